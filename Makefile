@@ -1,0 +1,86 @@
+# `make demo` and `make test` each set up what they need, in .venv, the first time.
+# uv is used when it is there; else Python's own venv and pip. Set PYTHON to choose an interpreter.
+
+PYTHON ?= $(shell command -v python3.11 || command -v python3)
+UV := $(shell command -v uv)
+BIN := .venv/bin
+PIN := --generate-hashes --strip-extras --allow-unsafe --build-deps-for editable --quiet \
+       --no-header --no-emit-index-url --no-emit-trusted-host --no-emit-find-links
+
+ifdef UV
+NEW_VENV = $(UV) venv --quiet --allow-existing --python $(PYTHON) .venv
+INSTALL = $(UV) pip install --quiet --python $(BIN)/python
+else
+NEW_VENV = $(PYTHON) -m venv .venv
+INSTALL = $(BIN)/python -m pip install --quiet --disable-pip-version-check
+endif
+
+.PHONY: help demo test lint types layers pytest study bench docs requirements clean
+
+help:
+	@echo "make demo          set up, then write and answer the example rig in demo/"
+	@echo "make test          set up, then run every check that CI runs"
+	@echo "make study         the tests, the long studies included"
+	@echo "make bench         the benchmarks"
+	@echo "make docs          build the pages"
+	@echo "make requirements  pin the newest versions again"
+	@echo "make clean         remove what the above made"
+
+# A verdict is the command's exit code: 0 all within, 1 and 3 are answers too. Others are failures.
+demo: .venv/run.stamp
+	@$(BIN)/steelyard demo --into demo; code=$$?; \
+	case $$code in 0|1|3) ;; *) exit $$code ;; esac
+
+test: lint types layers pytest
+
+lint: .venv/dev.stamp
+	$(BIN)/ruff check
+	$(BIN)/ruff format --check
+
+types: .venv/dev.stamp
+	$(BIN)/mypy
+
+layers: .venv/dev.stamp
+	$(BIN)/lint-imports
+
+pytest: .venv/dev.stamp
+	$(BIN)/pytest -n 2
+
+study: .venv/dev.stamp
+	STEELYARD_STUDY=1 $(BIN)/pytest -n 2
+
+bench: .venv/dev.stamp
+	$(BIN)/python benchmarks/run.py
+
+docs: .venv/dev.stamp
+	$(BIN)/python docs/build.py
+
+.venv/python.stamp:
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' \
+	|| { echo "Steelyard needs Python 3.11 or later: make PYTHON=/path/to/python3.11 ..."; exit 1; }
+	$(NEW_VENV)
+	@touch $@
+
+.venv/run.stamp: .venv/python.stamp requirements.txt pyproject.toml
+	$(INSTALL) --require-hashes -r requirements.txt
+	$(INSTALL) --no-deps --no-build-isolation --editable .
+	@touch $@
+
+.venv/dev.stamp: .venv/python.stamp requirements.txt requirements-dev.txt pyproject.toml
+	$(INSTALL) --require-hashes -r requirements-dev.txt
+	$(INSTALL) --no-deps --no-build-isolation --editable .
+	@touch $@ .venv/run.stamp
+
+# The files carry pins and hashes only: where packages come from is the machine's own business.
+requirements:
+	test -x .venv-pins/bin/pip-compile \
+	|| { $(PYTHON) -m venv .venv-pins && .venv-pins/bin/python -m pip install --quiet pip-tools; }
+	.venv-pins/bin/pip-compile $(PIN) --upgrade -o requirements.txt pyproject.toml
+	.venv-pins/bin/pip-compile $(PIN) --upgrade --extra dev -c requirements.txt \
+	    -o requirements-dev.txt pyproject.toml
+	@if grep -nE '://|^ *-(-index|-extra|-trusted|-find|[if] )' requirements.txt requirements-dev.txt; \
+	then echo "an address is left in the requirements files"; exit 1; fi
+
+clean:
+	rm -rf .venv .venv-pins demo build dist src/steelyard.egg-info
+	rm -rf .hypothesis .import_linter_cache .mypy_cache .pytest_cache .ruff_cache

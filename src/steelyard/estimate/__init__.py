@@ -1,0 +1,24 @@
+"""Mean and covariance over named parameters: condition, propagate, draw."""
+
+from steelyard.estimate.condition import Reading, condition, linearise
+from steelyard.estimate.draws import base_points, draws
+from steelyard.estimate.estimate import Array, Estimate, Scale, Values, to_scale
+from steelyard.estimate.propagate import Linear, explained, from_stencil, propagate, stencil
+
+__all__ = [
+    "Array",
+    "Estimate",
+    "Linear",
+    "Reading",
+    "Scale",
+    "Values",
+    "base_points",
+    "condition",
+    "draws",
+    "explained",
+    "from_stencil",
+    "linearise",
+    "propagate",
+    "stencil",
+    "to_scale",
+]

@@ -1,0 +1,42 @@
+"""Draws from an estimate: Latin hypercube base points, made once and shared by all questions."""
+
+from functools import lru_cache
+from statistics import NormalDist
+
+import numpy as np
+
+from steelyard.estimate.estimate import Array, Estimate
+
+
+@lru_cache(maxsize=8)
+def base_points(n: int, p: int, seed: int) -> Array:
+    """(n, p) standard normal points, one in each of n equal strata of every column.
+
+    Centred Latin hypercube: McKay, Beckman & Conover, Technometrics 21 (1979) 239-245. The same
+    (n, p, seed) gives the same array, read-only, so differences carry no sampling noise.
+    """
+    normal = NormalDist()
+    strata = np.array([normal.inv_cdf((i + 0.5) / n) for i in range(n)])
+    points = np.tile(strata[:, None], (1, p))
+    np.random.default_rng(seed).permuted(points, axis=0, out=points)
+    points.flags.writeable = False
+    return points
+
+
+def draws(estimate: Estimate, n: int, seed: int) -> Array:
+    """(n, p) draws on the estimate's scales with its mean and covariance."""
+    base = base_points(n, len(estimate.names), seed)
+    return estimate.mean + base @ root(estimate.cov).T
+
+
+def root(cov: Array) -> Array:
+    """(p, p) R with R Rᵀ = cov; works for covariances that are only semi-definite."""
+    sd = np.sqrt(np.maximum(np.diag(cov), 0.0))
+    scale = np.where(sd > 0, sd, 1.0)
+    correlation = cov / np.outer(scale, scale)
+    try:
+        factor = np.linalg.cholesky(correlation + 1e-12 * np.eye(len(sd)))
+    except np.linalg.LinAlgError:
+        values, vectors = np.linalg.eigh(correlation)
+        factor = vectors * np.sqrt(np.maximum(values, 0.0))
+    return np.asarray(scale[:, None] * factor)

@@ -1,0 +1,74 @@
+"""What we believe: a mean vector and a covariance over the rig's named uncertain parameters."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Scale = Literal["linear", "log", "logit"]
+Array = NDArray[np.float64]
+Values = Mapping[str, Array]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Estimate:
+    """A normal belief over named parameters, each on the scale where it is normal.
+
+    names and scales have length p; mean is (p,) and cov (p, p), both on those scales; constants are
+    parameters known without spread, in SI. No draw of a `log` parameter is negative, and none of a
+    `logit` one leaves 0 to 1.
+    """
+
+    names: tuple[str, ...]
+    scales: tuple[Scale, ...]
+    mean: Array
+    cov: Array
+    constants: Mapping[str, float]
+
+    @cached_property
+    def _logs(self) -> NDArray[np.intp]:
+        return np.flatnonzero([scale == "log" for scale in self.scales])
+
+    @cached_property
+    def _logits(self) -> NDArray[np.intp]:
+        return np.flatnonzero([scale == "logit" for scale in self.scales])
+
+    @cached_property
+    def index(self) -> Mapping[str, int]:
+        """Place of each name in the vectors."""
+        return {name: place for place, name in enumerate(self.names)}
+
+    @cached_property
+    def sd(self) -> Array:
+        """Standard deviations on the scales, (p,)."""
+        return np.sqrt(np.maximum(np.diag(self.cov), 0.0))
+
+    def natural(self, points: Array) -> Array:
+        """Parameters by row: points (..., p) on the scales become (p, ...) in SI."""
+        columns = np.array(np.moveaxis(points, -1, 0), dtype=float, order="C")
+        columns[self._logs] = np.exp(columns[self._logs])
+        columns[self._logits] = 1.0 / (1.0 + np.exp(-columns[self._logits]))
+        return columns
+
+    def values(self, points: Array) -> Values:
+        """Every parameter by name in SI: arrays (...) from points (..., p); constants are 0-d."""
+        named: dict[str, Array] = dict(zip(self.names, self.natural(points), strict=True))
+        named.update((name, np.asarray(value)) for name, value in self.constants.items())
+        return named
+
+    def at_mean(self) -> Values:
+        """Every parameter at the mean of its scale, in SI."""
+        return self.values(self.mean)
+
+
+def to_scale(value: float, sd: float, scale: Scale) -> tuple[float, float]:
+    """Mean and sd on `scale` for a value and its sd in SI (first order)."""
+    if scale == "log":
+        return float(np.log(value)), sd / value
+    if scale == "logit":
+        inside = min(max(value, 0.02), 0.98)
+        return float(np.log(inside / (1.0 - inside))), sd / (inside * (1.0 - inside))
+    return value, sd

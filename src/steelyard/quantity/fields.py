@@ -1,0 +1,157 @@
+"""Pydantic field types for quantities, so that a model field says its dimension and range."""
+
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import PydanticCustomError, core_schema
+
+from steelyard.quantity.parse import QuantityError, parse
+from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS, Dimension
+from steelyard.quantity.value import Level, Value
+
+
+@dataclass(frozen=True, slots=True)
+class Of:
+    """Marks a field as a quantity of one dimension, at least `low` and at most `high` (SI)."""
+
+    dimension: Dimension
+    low: float = float("-inf")
+    high: float = float("inf")
+    strict: bool = False
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        return core_schema.no_info_plain_validator_function(
+            self._validate,
+            serialization=core_schema.plain_serializer_function_ser_schema(written),
+            metadata={"quantity": self.dimension},
+        )
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return json_schema(self.dimension)
+
+    def _validate(self, raw: Any) -> Value:
+        try:
+            found = parse(raw, self.dimension)
+        except QuantityError as error:
+            raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
+        if not self._inside(found.value):
+            raise PydanticCustomError("quantity", "{why}", {"why": self._range(found)})
+        return found
+
+    def _inside(self, si: float) -> bool:
+        above = si > self.low if self.strict else si >= self.low
+        return above and si <= self.high
+
+    def _range(self, found: Value) -> str:
+        noun = NOUNS[self.dimension]
+        if found.value < self.low or (self.strict and found.value == self.low):
+            floor = "above zero" if self.strict else "at least zero"
+            floor = floor if self.low == 0 else "not as far below zero"
+            return f"expected {noun} {floor}, found {found.text!r}"
+        ceiling = "100 %" if self.dimension == "share" else f"{self.high:g} in SI units"
+        return f"expected {noun} of at most {ceiling}, found {found.text!r}"
+
+
+def json_schema(dimension: Dimension) -> dict[str, Any]:
+    """JSON schema of one quantity: a string, or a table that also says spread and basis."""
+    units = ", ".join(UNITS[dimension])
+    text = {
+        "type": "string",
+        "description": f"{NOUNS[dimension]} with its unit ({units}), such as {EXAMPLES[dimension]};"
+        " a spread may follow after +-",
+    }
+    table = {
+        "type": "object",
+        "additionalProperties": False,
+        "required": ["value"],
+        "properties": {
+            "value": text,
+            "spread": {"type": "string", "description": "half-width of the 95 % interval"},
+            "basis": {"enum": ["stated", "weighed", "measured", "assumed"]},
+            "includes": {"type": "array", "items": {"type": "string"}},
+            "kind": {"enum": ["brochure", "label", "scale"]},
+        },
+    }
+    return {"anyOf": [text, table], "x-dimension": dimension}
+
+
+def written(value: Value) -> Any:
+    """A Value as it stands in a rig file again: its text, or a table when more was said."""
+    extra: dict[str, Any] = {}
+    if value.basis != "stated":
+        extra["basis"] = value.basis
+    if value.includes is not None:
+        extra["includes"] = list(value.includes)
+    if value.kind is not None:
+        extra["kind"] = value.kind
+    return {"value": value.text, **extra} if extra else value.text
+
+
+@dataclass(frozen=True, slots=True)
+class TankLevel:
+    """Marks a field as a tank level: `"full"`, `"empty"`, a share or a volume."""
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        return core_schema.no_info_plain_validator_function(
+            self._validate,
+            serialization=core_schema.plain_serializer_function_ser_schema(_written_level),
+        )
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {"anyOf": [{"enum": list(_WORDS)}, json_schema("share"), json_schema("volume")]}
+
+    def _validate(self, raw: Any) -> Level:
+        if isinstance(raw, Level):
+            return raw
+        try:
+            return _level(raw)
+        except QuantityError:
+            why = f'expected a tank level such as "full", "50 %" or "20 gal"; found {raw!r}'
+            raise PydanticCustomError("quantity", "{why}", {"why": why[:200]}) from None
+
+
+_WORDS = {"empty": "0 % +- 0 %", "full": "100 % +- 0 %"}
+
+
+def _level(raw: Any) -> Level:
+    text = raw.get("value") if isinstance(raw, dict) else raw
+    if isinstance(text, str) and text.strip() in _WORDS:
+        raw = _WORDS[text.strip()]
+        text = raw
+    if isinstance(text, str) and "%" in text.split("+")[0].split("±")[0]:
+        share = parse(raw, "share")
+        if not 0.0 <= share.value <= 1.0:
+            raise QuantityError("outside 0 to 100 %")
+        return Level(share=share, volume=None)
+    volume = parse(raw, "volume")
+    if volume.value < 0:
+        raise QuantityError("below zero")
+    return Level(share=None, volume=volume)
+
+
+def _written_level(level: Level) -> Any:
+    return written(level.share or level.volume)  # type: ignore[arg-type]
+
+
+Mass = Annotated[Value, Of("mass", low=0.0)]
+PositiveMass = Annotated[Value, Of("mass", low=0.0, strict=True)]
+Station = Annotated[Value, Of("length", low=-100.0, high=100.0)]
+Length = Annotated[Value, Of("length", low=0.0, high=100.0, strict=True)]
+Height = Annotated[Value, Of("length", low=0.0, high=10.0)]
+Pressure = Annotated[Value, Of("pressure", low=0.0, high=2e6, strict=True)]
+Force = Annotated[Value, Of("force", low=0.0, strict=True)]
+Rate = Annotated[Value, Of("rate", low=0.0, strict=True)]
+Angle = Annotated[Value, Of("angle", low=-0.6, high=0.6)]
+Share = Annotated[Value, Of("share", low=0.0, high=1.0)]
+Volume = Annotated[Value, Of("volume", low=0.0, strict=True)]
+Speed = Annotated[Value, Of("speed", low=0.0, strict=True)]
+FillLevel = Annotated[Level, TankLevel()]

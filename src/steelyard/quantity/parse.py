@@ -1,0 +1,145 @@
+"""Reading quantities as people write them: `"25 ft 4 in"`, `"700 lb +- 25 lb"`, `"2 5/16 in"`."""
+
+import math
+import re
+from dataclasses import dataclass
+from typing import Any, Final
+
+from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS, Dimension, dimension_of
+from steelyard.quantity.value import Z95, Value
+
+_NUMBER = r"[+-]?(?:\d{1,3}(?:,\d{3})+|\d+)?(?:\.\d+)?(?:[eE][+-]?\d+)?"
+_TERM: Final = re.compile(
+    rf"\s*(?P<number>{_NUMBER})(?:[\s-]*(?P<top>\d+)/(?P<bottom>\d+))?\s*"
+    r"(?P<unit>(?:US gal|imp gal|of 1)(?![A-Za-z])|[A-Za-z°%'\"][A-Za-z0-9/]*)\s*"
+)
+_PLUS_MINUS: Final = re.compile(r"\+-|\+/-|±")
+_KEYS: Final = {"value", "spread", "basis", "includes", "kind"}
+LARGEST: Final = 1e9
+"""No number a rig file can mean is larger than this in SI; larger ones are typing errors."""
+
+
+class QuantityError(ValueError):
+    """A quantity that cannot be read; the message says what was found and what is due."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Term:
+    number: float
+    unit: str
+
+
+def parse(raw: Any, dimension: Dimension) -> Value:
+    """A quantity of `dimension` from a string or from `{value, spread, basis, includes, kind}`.
+
+    Returns SI. Raises QuantityError with one sentence for anything else, a bare number included.
+    """
+    if isinstance(raw, Value):
+        return raw
+    if isinstance(raw, dict):
+        return _from_table(raw, dimension)
+    if not isinstance(raw, str):
+        raise QuantityError(_due(raw, dimension))
+    return _from_text(raw, dimension)
+
+
+def _from_table(raw: dict[Any, Any], dimension: Dimension) -> Value:
+    if "value" not in raw or set(raw) - _KEYS:
+        raise QuantityError(
+            f"expected a string or a table with value, spread, basis, includes, kind; found {raw!r}"
+        )
+    plain = _from_text(str(raw["value"]), dimension)
+    spread = raw.get("spread")
+    sd = plain.sd if spread is None else _spread(str(spread), plain.value, dimension)
+    return Value(
+        value=plain.value,
+        sd=sd,
+        basis=_choice(raw, "basis", ("stated", "weighed", "measured", "assumed"), "stated"),
+        includes=_words(raw.get("includes")),
+        kind=_choice(raw, "kind", ("brochure", "label", "scale"), None),
+        text=plain.text,
+    )
+
+
+def _choice(raw: dict[Any, Any], key: str, allowed: tuple[str, ...], default: Any) -> Any:
+    found = raw.get(key, default)
+    if found is not default and found not in allowed:
+        raise QuantityError(f"expected {key} to be one of {', '.join(allowed)}, found {found!r}")
+    return found
+
+
+def _words(raw: Any) -> tuple[str, ...] | None:
+    if raw is None:
+        return None
+    if not isinstance(raw, list | tuple) or not all(isinstance(word, str) for word in raw):
+        raise QuantityError(f"expected includes to be a list of words, found {raw!r}")
+    return tuple(raw)
+
+
+def _from_text(text: str, dimension: Dimension) -> Value:
+    parts = _PLUS_MINUS.split(text)
+    if len(parts) > 2:
+        raise QuantityError(_due(text, dimension))
+    value = _sum(parts[0], dimension)
+    sd = _spread(parts[1], value, dimension) if len(parts) == 2 else None
+    return Value(value=value, sd=sd, basis="stated", includes=None, kind=None, text=text.strip())
+
+
+def _spread(text: str, value: float, dimension: Dimension) -> float:
+    if dimension != "share" and text.strip().endswith("%"):
+        half_width = abs(value) * _sum(text, "share")
+    else:
+        half_width = _sum(text, dimension)
+    if half_width < 0:
+        raise QuantityError(f"a spread cannot be negative, found {text.strip()!r}")
+    return half_width / Z95
+
+
+def _sum(text: str, dimension: Dimension) -> float:
+    terms = _terms(text, dimension)
+    for term in terms:
+        if term.unit not in UNITS[dimension]:
+            raise QuantityError(_wrong_unit(term.unit, text, dimension))
+    scaled = [term.number * UNITS[dimension][term.unit] for term in terms]
+    sign = -1.0 if text.strip().startswith("-") else 1.0
+    total = scaled[0] + sign * sum(scaled[1:])
+    if not math.isfinite(total) or abs(total) > LARGEST:
+        raise QuantityError(_due(text, dimension))
+    return total
+
+
+def _terms(text: str, dimension: Dimension) -> list[_Term]:
+    terms: list[_Term] = []
+    position = 0
+    while position < len(text):
+        match = _TERM.match(text, position)
+        if match is None or not (match["number"] or match["top"]):
+            raise QuantityError(_due(text.strip(), dimension))
+        terms.append(_term(match, text, dimension))
+        position = match.end()
+    if not terms:
+        raise QuantityError(_due(text.strip(), dimension))
+    return terms
+
+
+def _term(match: re.Match[str], text: str, dimension: Dimension) -> _Term:
+    whole, top, bottom = match["number"], match["top"], match["bottom"]
+    if top and not whole.strip("+-"):
+        whole = whole + "0"
+    try:
+        fraction = int(top) / int(bottom) if top else 0.0
+        number = float(whole.replace(",", ""))
+    except (ValueError, ZeroDivisionError, OverflowError):
+        raise QuantityError(_due(text.strip(), dimension)) from None
+    return _Term(number=number + math.copysign(fraction, number), unit=match["unit"])
+
+
+def _wrong_unit(unit: str, text: str, dimension: Dimension) -> str:
+    other = dimension_of(unit)
+    known = f" ({unit} is {NOUNS[other]})" if other else f" (no unit is called {unit})"
+    return _due(text.strip(), dimension) + known
+
+
+def _due(found: Any, dimension: Dimension) -> str:
+    shown = repr(found) if len(repr(found)) <= 60 else repr(found)[:57] + "..."
+    return f"expected {NOUNS[dimension]} with its unit, such as {EXAMPLES[dimension]}; found {shown}"

@@ -1,0 +1,20 @@
+"""Writing quantities for people: whole pounds or kilograms, feet and inches, honest rounding."""
+
+from steelyard.quantity.units import BORDER_UNIT, Dimension, System, to_border
+
+
+def shown(si: float, dimension: Dimension, system: System, digits: int = 0) -> str:
+    """`"812 lb"`, `"64.5 in"`: one SI number in the reader's unit, thousands separated."""
+    return f"{to_border(si, dimension, system):,.{digits}f} {BORDER_UNIT[system][dimension]}"
+
+
+def with_spread(si: float, sd: float, dimension: Dimension, system: System, digits: int = 0) -> str:
+    """`"812 ± 34 lb"`, where ± is the half-width of the 95 % interval."""
+    half = to_border(1.959963984540054 * sd, dimension, system)
+    number = to_border(si, dimension, system)
+    return f"{number:,.{digits}f} ± {half:,.{digits}f} {BORDER_UNIT[system][dimension]}"
+
+
+def percent(share: float, digits: int = 1) -> str:
+    """`"12.3 %"`."""
+    return f"{100 * share:.{digits}f} %"

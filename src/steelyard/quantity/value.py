@@ -1,0 +1,33 @@
+"""A value as a person states it: number, spread, basis, and what it includes."""
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+Basis = Literal["stated", "weighed", "measured", "assumed"]
+Kind = Literal["brochure", "label", "scale"]
+Z95: Final = 1.959963984540054
+"""Standard normal quantile of 0.975: a written spread is this many standard deviations."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Value:
+    """One quantity in SI with what was said about it.
+
+    `sd` is one standard deviation (SI), or None when no spread was written; `includes` says what a
+    weight contains, None when unsaid; `kind` is on whose word a weight stands.
+    """
+
+    value: float
+    sd: float | None
+    basis: Basis
+    includes: tuple[str, ...] | None
+    kind: Kind | None
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Level:
+    """How full a tank is: a share of its capacity, or a volume in m3 (exactly one is given)."""
+
+    share: Value | None
+    volume: Value | None

@@ -1,0 +1,28 @@
+"""What exists: frozen models of vehicle, hitch, trailer and load. No files, no physics."""
+
+from steelyard.rig.checks import SEAT_ROWS, nearest
+from steelyard.rig.hitch import Hitch, HitchPart, SpringBars
+from steelyard.rig.load import Item, Person, Place, Stage
+from steelyard.rig.rig import FORMAT, Rig
+from steelyard.rig.trailer import Trailer, TrailerAxles
+from steelyard.rig.tyres import Tyres
+from steelyard.rig.vehicle import Vehicle, VehicleAxle
+
+__all__ = [
+    "FORMAT",
+    "SEAT_ROWS",
+    "Hitch",
+    "HitchPart",
+    "Item",
+    "Person",
+    "Place",
+    "Rig",
+    "SpringBars",
+    "Stage",
+    "Trailer",
+    "TrailerAxles",
+    "Tyres",
+    "Vehicle",
+    "VehicleAxle",
+    "nearest",
+]

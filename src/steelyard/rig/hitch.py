@@ -1,0 +1,91 @@
+"""The coupling chain between vehicle and trailer, part by part."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from steelyard.quantity import (
+    Angle,
+    Force,
+    Height,
+    Length,
+    Mass,
+    PositiveMass,
+    Rate,
+    Share,
+    Station,
+)
+from steelyard.rig.base import Fact, Name, Named, Title
+from steelyard.rig.kinds import HitchKind
+
+
+class HitchPart(Fact):
+    """One part of the chain with its own weight, place and ratings."""
+
+    title: Title | None = None
+    weight: Mass | None = None
+    station: Station | None = Field(default=None, description="aft of the front axle")
+    rating_trailer: PositiveMass | None = Field(
+        default=None, description="trailer weight, weight-carrying"
+    )
+    rating_tongue: PositiveMass | None = Field(
+        default=None, description="tongue weight, weight-carrying"
+    )
+    distributing_trailer: PositiveMass | None = Field(
+        default=None, description="trailer weight with weight distribution"
+    )
+    distributing_tongue: PositiveMass | None = Field(
+        default=None, description="tongue weight with weight distribution"
+    )
+    d_value: Force | None = Field(default=None, description="D of UNECE R55, on its plate")
+    s_value: PositiveMass | None = Field(default=None, description="S, noseweight limit")
+    size: Length | None = Field(default=None, description="ball or socket diameter")
+
+
+class SpringBars(Fact):
+    """Weight distribution by two spring bars; left out when none are fitted."""
+
+    weight: Mass | None = Field(default=None, description="head and bars together")
+    rating: PositiveMass | None = Field(
+        default=None, description="tongue weight plus cargo behind the rear axle, on the bars"
+    )
+    arm: Length | None = Field(default=None, description="ball to chain or bracket along the bar")
+    tip_rate: Rate | None = Field(default=None, description="both bars together, at the chain")
+    preset: Angle | None = Field(
+        default=None, description="chain take-up over arm plus head tilt, as hooked up"
+    )
+    restoration: Share | None = Field(
+        default=None, description="share of the lost front load the bars were set to give back"
+    )
+    set_at: Name | None = Field(default=None, description="stage in which they were set")
+
+
+class Chains(Fact):
+    """Safety chains."""
+
+    count: Annotated[int, Field(ge=1, le=4)] = 2
+    rating_each: PositiveMass | None = Field(default=None, description="breaking force of one")
+
+
+class Jack(Fact):
+    """Tongue jack."""
+
+    rating: PositiveMass | None = None
+    station: Station | None = Field(default=None, description="aft of the ball")
+
+
+class Hitch(Fact):
+    """The coupling chain, vehicle end first."""
+
+    kind: HitchKind | None = None
+    ball_height: Height | None = Field(
+        default=None, description="ball, pin plate or jaw above ground, no trailer on it"
+    )
+    receiver: HitchPart | None = None
+    reducers: Named[Name, HitchPart] = Field(default_factory=dict)
+    ball_mount: HitchPart | None = Field(default=None, description="shank and ball mount or head")
+    ball: HitchPart | None = Field(default=None, description="ball, pin, pintle hook or jaw")
+    coupler: HitchPart | None = Field(default=None, description="the trailer's end")
+    bars: SpringBars | None = None
+    chains: Chains | None = None
+    jack: Jack | None = None

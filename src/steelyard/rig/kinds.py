@@ -1,0 +1,36 @@
+"""The words a rig file may use where a choice is due."""
+
+from typing import Literal
+
+VehicleClass = Literal[
+    "mid-size-pickup",
+    "half-ton-crew-cab",
+    "three-quarter-ton",
+    "one-ton-dual-rear-wheel",
+    "full-size-suv",
+    "mid-size-suv",
+    "car",
+    "van",
+]
+TrailerStyle = Literal[
+    "rear-living",
+    "rear-bunk",
+    "front-living",
+    "small-single-axle",
+    "fifth-wheel",
+    "enclosed-cargo",
+    "open-utility",
+    "flatbed-equipment",
+    "car-hauler",
+    "boat",
+    "gooseneck",
+    "centre-axle-caravan",
+]
+Region = Literal["north-america", "europe", "australia-new-zealand"]
+HitchKind = Literal["ball", "fifth-wheel", "gooseneck", "pintle", "drawbar"]
+Suspension = Literal["equaliser", "independent"]
+Levelling = Literal["none", "air-by-hand", "self-levelling"]
+TyreKind = Literal["p-metric", "lt", "st", "flotation", "bias", "c-type", "etrto-passenger"]
+Content = Literal["fresh", "grey", "black", "water", "gasoline", "diesel", "propane"]
+Carrier = Literal["vehicle", "trailer"]
+DistributionRule = Literal["required", "allowed", "forbidden"]

@@ -1,0 +1,98 @@
+"""The trailer: what its label, data sheet and a tape measure say."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from steelyard.quantity import (
+    Height,
+    Length,
+    Mass,
+    PositiveMass,
+    Rate,
+    Share,
+    Station,
+    Volume,
+)
+from steelyard.rig.base import Fact, Name, Named, Title
+from steelyard.rig.kinds import Content, Suspension, TrailerStyle
+from steelyard.rig.tyres import Tyres
+
+
+class EmptyTrailer(Fact):
+    """The trailer as built, before anything is put in it."""
+
+    weight: PositiveMass | None = Field(default=None, description="unloaded (dry) weight")
+    tongue_weight: Mass | None = Field(default=None, description="unloaded tongue or pin weight")
+    cg: Station | None = Field(default=None, description="centre of gravity aft of the ball")
+    cg_height: Height | None = None
+    cg_offset: Station | None = Field(default=None, description="left of the centreline")
+
+
+class OneAxle(Fact):
+    """What sets one axle apart from its neighbours."""
+
+    station: Station | None = Field(default=None, description="aft of the ball")
+    gawr: PositiveMass | None = None
+    rate: Rate | None = None
+    share: Share | None = Field(default=None, description="its share under an equaliser")
+    tyres: Tyres | None = None
+
+
+class TrailerAxles(Fact):
+    """The axle group; all axles alike unless `first`, `second` or `third` says otherwise."""
+
+    count: Annotated[int, Field(ge=1, le=3)] | None = None
+    station: Station | None = Field(default=None, description="middle of the group, aft of ball")
+    spacing: Length | None = Field(default=None, description="between neighbouring axles")
+    suspension: Suspension | None = None
+    gawr: PositiveMass | None = Field(default=None, description="rating of one axle")
+    track: Length | None = None
+    rate: Rate | None = Field(default=None, description="one axle, at the wheels, without tyres")
+    unsprung: PositiveMass | None = Field(default=None, description="one axle with its wheels")
+    tyres: Tyres = Tyres()
+    first: OneAxle | None = None
+    second: OneAxle | None = None
+    third: OneAxle | None = None
+
+
+class TrailerTank(Fact):
+    """A tank on the trailer."""
+
+    content: Content
+    capacity: Volume
+    station: Station = Field(description="centre of the tank, aft of the ball")
+    offset: Station | None = Field(default=None, description="left of the centreline")
+    height: Height | None = None
+    length: Length | None = None
+
+
+class Equipment(Fact):
+    """Something fixed that the stated empty weight leaves out, such as a battery."""
+
+    weight: Mass
+    station: Station = Field(description="aft of the ball")
+    offset: Station | None = None
+    height: Height | None = None
+
+
+class Trailer(Fact):
+    """The trailer."""
+
+    style: TrailerStyle = Field(description="fills what is not stated")
+    title: Title | None = None
+    gvwr: PositiveMass | None = Field(default=None, description="whole trailer (MTPLM, ATM)")
+    gtm: PositiveMass | None = Field(default=None, description="rating of the axles together, AU")
+    brakes: bool | None = Field(default=None, description="has brakes of its own")
+    empty: EmptyTrailer = EmptyTrailer()
+    axles: TrailerAxles = TrailerAxles()
+    coupler_height: Height | None = Field(
+        default=None, description="above ground when the trailer stands level"
+    )
+    length: Length | None = Field(default=None, description="ball to rear bumper")
+    box_start: Station | None = Field(default=None, description="ball to the front of the box")
+    box_length: Length | None = Field(default=None, description="box or deck")
+    width: Length | None = None
+    roof_height: Height | None = None
+    tanks: Named[Name, TrailerTank] = Field(default_factory=dict)
+    equipment: Named[Name, Equipment] = Field(default_factory=dict)

@@ -1,0 +1,179 @@
+"""The balance of the coupled rig, bars off and as driven, at every stage and draw."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from steelyard.estimate import Array, Values
+from steelyard.quantity import GRAVITY
+from steelyard.rig import Rig
+from steelyard.statics.contact import Settled, Springs, Triple, settle, solve, stretch
+from steelyard.statics.linkage import Linkage, linkage
+from steelyard.statics.masses import Mass, masses
+from steelyard.trip import StagePlan, plan_stages
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sums:
+    """Weights summed by body, (S, n): N, N m about the body's origin, N m of height and offset."""
+
+    weight: Array
+    moment: Array
+    height: Array
+    offset: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Balance:
+    """The solved rig: bars off and as driven (the same where no bars are fitted).
+
+    load: generalised weights (N, N, N m); attitude: N m that trailer pitch adds; grade: N m that
+    the slope adds about the ball; bar_moment: N m; bar_rate: N m per rad of both bars, or 0.
+    """
+
+    rows: list[Mass]
+    link: Linkage
+    vehicle: Sums
+    trailer: Sums
+    slope: Array
+    load: Triple
+    attitude: Array
+    off: Settled
+    driven: Settled
+    bar_moment: Array
+    bar_rate: Array
+
+
+def balance(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) -> Balance:
+    """Settle the rig at each stage (first axis) and draw (last axis).
+
+    The trailer's pitch moves its weights fore and aft; that moment is taken at the pitch found
+    without it, bars off (one correction: the next is smaller by the same small ratio).
+    """
+    plans = stages or plan_stages(rig)
+    rows, link = masses(rig, plans, v), linkage(rig, v)
+    vehicle, trailer = (_sums(rows, body, len(plans)) for body in ("vehicle", "trailer"))
+    slope = np.array([plan.grade for plan in plans])[:, None]
+    plain = _load(link, vehicle, trailer, slope)
+    first = settle(link.springs, plain)
+    attitude = _attitude(link, trailer, slope, first)
+    load = (plain[0], plain[1], plain[2] + attitude)
+    off = settle(link.springs, load)
+    driven, moment, rate = off, np.zeros_like(attitude), np.zeros(1)
+    if rig.hitch.bars is not None:
+        rate = v["hitch.bars.tip_rate"] * v["hitch.bars.arm"] ** 2
+        driven = _with_bars(rig, v, link, load, off, vehicle, _set_at(rig, plans), rate)
+        moment = driven.force[-1]
+    return Balance(
+        rows=rows, link=link, vehicle=vehicle, trailer=trailer, slope=slope, load=load,
+        attitude=attitude, off=off, driven=driven, bar_moment=moment, bar_rate=rate,
+    )
+
+
+def _sums(rows: list[Mass], body: str, stages: int) -> Sums:
+    """Sums over one body's rows. Rows alike at all stages are summed before the stage axis."""
+    weight = moment = height = offset = np.zeros((stages, 1))
+    for row in rows:
+        if row.body == body:
+            w = row.kg * GRAVITY
+            weight, moment = weight + w, moment + w * row.station
+            height, offset = height + w * row.height, offset + w * row.offset
+    return Sums(weight=weight, moment=moment, height=height, offset=offset)
+
+
+def _load(link: Linkage, vehicle: Sums, trailer: Sums, slope: Array) -> Triple:
+    """Generalised weights on (front drop, rear drop, pitch), with the slope's moments.
+
+    An axle's own unsprung weight stays out of the lever: its tyres carry it directly.
+    """
+    cos, sin = np.cos(slope), np.sin(slope)
+    lever = link.overhang / link.wheelbase
+    rear = vehicle.moment * cos / link.wheelbase
+    carried = (trailer.weight - len(link.axles) * link.unsprung * GRAVITY) * cos
+    shift = sin * (vehicle.height + trailer.weight * link.ball_height) / link.wheelbase
+    front = vehicle.weight * cos - rear - carried * lever - shift
+    outside = link.unsprung * GRAVITY * sum(link.axles)
+    pitch = -(trailer.moment - outside) * cos + grade_moment(link, trailer, slope)
+    return front, rear + carried * (1.0 + lever) + shift, pitch
+
+
+def grade_moment(link: Linkage, trailer: Sums, slope: Array) -> Array:
+    """Moment of the slope about the ball, N m: -sum of w sin(slope) (z - z_ball); wheels free."""
+    return np.asarray(-np.sin(slope) * (trailer.height - trailer.weight * link.ball_height))
+
+
+def _attitude(link: Linkage, trailer: Sums, slope: Array, first: Settled) -> Array:
+    """Moment about the ball that pitch adds: weights move by (z - z_b), hubs by (z_b - z_hub)."""
+    ahead = trailer.height - trailer.weight * link.ball_height
+    carried = sum(first.force[link.first_trailer_spring :])
+    hubs = carried * (link.ball_height - link.hub_height)
+    return np.asarray(first.u[2] * (ahead * np.cos(slope) + hubs))
+
+
+def _set_at(rig: Rig, plans: tuple[StagePlan, ...]) -> int:
+    wanted = rig.hitch.bars.set_at if rig.hitch.bars else None
+    keys = [plan.key for plan in plans]
+    return keys.index(wanted) if wanted in keys else 0
+
+
+def _with_bars(
+    rig: Rig,
+    v: Values,
+    link: Linkage,
+    load: Triple,
+    off: Settled,
+    vehicle: Sums,
+    set_at: int,
+    rate: Array,
+) -> Settled:
+    """As driven: one more spring that presses the hitch open by its preset."""
+    if "hitch.bars.preset" in v:
+        preset = v["hitch.bars.preset"]
+    else:
+        preset = _preset(link, off, vehicle, v["hitch.bars.restoration"], rate)[set_at]
+    return settle(with_bar(link, rate, preset), load)
+
+
+def with_bar(link: Linkage, rate: Array, preset: Array) -> Springs:
+    """The linkage's springs and the bars."""
+    plain = link.springs
+    shape = np.broadcast_shapes(np.shape(rate), np.shape(preset))
+    return replace(
+        plain,
+        direction=(*plain.direction, link.bar),
+        rate=(*plain.rate, np.broadcast_to(rate, shape)),
+        offset=(*plain.offset, np.broadcast_to(preset, shape)),
+    )
+
+
+def _preset(link: Linkage, off: Settled, vehicle: Sums, share: Array, rate: Array) -> Array:
+    """Preset (rad) that gives back `share` of the front load lost, at each stage."""
+    unit = _response(link, off)
+    gained = -link.springs.rate[0] * unit[0]
+    alone = vehicle.weight - vehicle.moment / link.wheelbase
+    lost = alone - off.force[0]
+    moment = np.maximum(share * lost / gained, 0.0)
+    opened = stretch(link.bar, off.u, 0.0) - moment * stretch(link.bar, unit, 0.0)
+    return np.asarray(moment / rate - opened)
+
+
+def _response(link: Linkage, state: Settled) -> Triple:
+    """How the unknowns move per newton metre against the bars' direction, contacts kept."""
+    count = len(link.springs.rate)
+    free = replace(link.springs, offset=tuple(np.zeros_like(g) for g in link.springs.offset))
+    return solve(free, state.touching[:count], link.bar)
+
+
+def axle_forces(found: Balance, state: Settled) -> tuple[Array, ...]:
+    """Load of each trailer axle, N: its share of its group's spring, and its own unsprung weight."""
+    link = found.link
+    springs = state.force[link.first_trailer_spring : link.first_trailer_spring + len(link.groups)]
+    own = link.unsprung * GRAVITY * np.cos(found.slope)
+    if len(springs) == 1:
+        return tuple(np.asarray(share * springs[0] + own) for share in link.shares)
+    return tuple(np.asarray(spring + own) for spring in springs)
+
+
+def coupling_force(found: Balance, state: Settled) -> Array:
+    """Vertical force of the trailer on the vehicle, N: its weight less what its axles carry."""
+    return np.asarray(found.trailer.weight * np.cos(found.slope) - sum(axle_forces(found, state)))

@@ -1,0 +1,187 @@
+"""Where an elastic rig settles: springs that can only push, three unknowns, exact.
+
+Unknowns u = (drop at the front axle, drop at the rear axle, trailer pitch nose-down), metres and
+radians. Every spring j presses with k_j max(0, a_j·u + g_j): suspension, helpers, bump stops,
+trailer axles and spring bars alike. Where they balance the weights f is the minimum of a convex
+energy, so it is unique and Newton's method on the active set ends on it exactly.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from steelyard.estimate import Array
+
+ROUNDS = 30
+Triple = tuple[Any, Any, Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Springs:
+    """m one-sided springs: each direction a triple of arrays, rates and offsets arrays (...)."""
+
+    direction: tuple[Triple, ...]
+    rate: tuple[Array, ...]
+    offset: tuple[Array, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Settled:
+    """A balance: displacements (3 arrays), spring forces (m arrays), contact states (m arrays)."""
+
+    u: Triple
+    force: tuple[Array, ...]
+    touching: tuple[Array, ...]
+
+
+def settle(springs: Springs, load: Triple) -> Settled:
+    """Balance of the springs under generalised weights `load` (N, N, N m); shapes broadcast.
+
+    Elements that find no balance (a rig that would topple) come back as NaN. Semi-smooth Newton:
+    Qi & Sun, Mathematical Programming 58 (1993) 353-367; the step is halved where the energy would
+    rise, so the iteration cannot cycle.
+    """
+    touching = _all_touching(springs)
+    u = solve(springs, touching, load)
+    wrong = np.logical_or.reduce(
+        np.broadcast_arrays(*(~sign for sign in _signs(springs, u)), np.asarray(u[0]) != u[0])
+    )
+    if wrong.any():
+        u, touching = _resettle(springs, load, u, wrong)
+    return Settled(u=u, force=_forces(springs, u, touching), touching=touching)
+
+
+def _all_touching(springs: Springs) -> tuple[Array, ...]:
+    pairs = zip(springs.rate, springs.offset, strict=True)
+    return tuple(np.ones(np.shape(rate + offset), dtype=bool) for rate, offset in pairs)
+
+
+def _resettle(
+    springs: Springs, load: Triple, u: Triple, wrong: Array
+) -> tuple[Triple, tuple[Array, ...]]:
+    """Settle again only the elements where some spring would have to pull."""
+    part, part_load = _taken(springs, load, wrong)
+    found, states = _newton(part, part_load)
+    whole = tuple(np.array(np.broadcast_to(x, wrong.shape)) for x in u)
+    for x, new in zip(whole, found, strict=True):
+        x[wrong] = new
+    touching = tuple(np.ones(wrong.shape, dtype=bool) for _ in states)
+    for t, new in zip(touching, states, strict=True):
+        t[wrong] = new
+    return whole, touching  # type: ignore[return-value]
+
+
+def _taken(springs: Springs, load: Triple, where: Array) -> tuple[Springs, Triple]:
+    def take(x: Any) -> Array:
+        return np.asarray(np.broadcast_to(x, where.shape)[where])
+
+    part = Springs(
+        direction=tuple(tuple(take(x) for x in a) for a in springs.direction),  # type: ignore[misc]
+        rate=tuple(take(k) for k in springs.rate),
+        offset=tuple(take(g) for g in springs.offset),
+    )
+    return part, tuple(take(f) for f in load)  # type: ignore[return-value]
+
+
+def _newton(springs: Springs, load: Triple) -> tuple[Triple, tuple[Array, ...]]:
+    u = goal = solve(springs, _all_touching(springs), load)
+    u = goal = tuple(np.where(np.isfinite(x), x, 0.0) for x in u)  # type: ignore[assignment]
+    touching = _signs(springs, u)
+    for _ in range(ROUNDS):
+        goal = solve(springs, touching, load)
+        found = _signs(springs, goal)
+        if all(np.array_equal(a, b) for a, b in zip(found, touching, strict=True)):
+            return goal, touching
+        u = _descend(springs, load, u, goal)
+        touching = _signs(springs, u)
+    balanced = _unbalanced(springs, load, u) < 1e-6
+    return tuple(np.where(balanced, part, np.nan) for part in u), touching  # type: ignore[return-value]
+
+
+def solve(springs: Springs, touching: tuple[Array, ...], load: Triple) -> Triple:
+    """Displacements with a given set of springs touching: one symmetric 3 by 3 system each."""
+    k = [s * np.asarray(t, dtype=float) for s, t in zip(springs.rate, touching, strict=True)]
+    matrix = [
+        sum(kj * a[p] * a[q] for kj, a in zip(k, springs.direction, strict=True))
+        for p, q in ((0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2))
+    ]
+    right = tuple(
+        load[p]
+        - sum(
+            kj * g * a[p]
+            for kj, g, a in zip(k, springs.offset, springs.direction, strict=True)
+        )
+        for p in range(3)
+    )
+    return solve_symmetric(matrix, right)
+
+
+def solve_symmetric(m: list[Any], f: tuple[Any, ...]) -> Triple:
+    """x with M x = f for symmetric positive definite 3 by 3 M = (m00, m01, m02, m11, m12, m22)."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        l10, l20 = m[1] / m[0], m[2] / m[0]
+        d1 = m[3] - l10 * m[1]
+        e1 = m[4] - l20 * m[1]
+        l21 = e1 / d1
+        d2 = m[5] - l20 * m[2] - l21 * e1
+        y1 = f[1] - l10 * f[0]
+        y2 = f[2] - l20 * f[0] - l21 * y1
+        x2 = y2 / d2
+        x1 = y1 / d1 - l21 * x2
+        x0 = f[0] / m[0] - l10 * x1 - l20 * x2
+    return x0, x1, x2
+
+
+def stretch(a: Triple, u: Triple, offset: Any) -> Any:
+    """Compression a·u + g of one spring."""
+    return a[0] * u[0] + a[1] * u[1] + a[2] * u[2] + offset
+
+
+def energy(springs: Springs, load: Triple, u: Triple) -> Array:
+    """Spring energy less the work of the weights, J; its minimum is the balance."""
+    stored = sum(
+        0.5 * k * np.maximum(stretch(a, u, g), 0.0) ** 2
+        for a, k, g in zip(springs.direction, springs.rate, springs.offset, strict=True)
+    )
+    return np.asarray(stored - sum(f * x for f, x in zip(load, u, strict=True)))
+
+
+def _signs(springs: Springs, u: Triple) -> tuple[Array, ...]:
+    return tuple(
+        np.asarray(stretch(a, u, g) > 0)
+        for a, g in zip(springs.direction, springs.offset, strict=True)
+    )
+
+
+def _forces(springs: Springs, u: Triple, touching: tuple[Array, ...]) -> tuple[Array, ...]:
+    return tuple(
+        np.where(t, k * stretch(a, u, g), 0.0)
+        for a, k, g, t in zip(
+            springs.direction, springs.rate, springs.offset, touching, strict=True
+        )
+    )
+
+
+def _descend(springs: Springs, load: Triple, u: Triple, goal: Triple) -> Triple:
+    """From u towards goal, as far as the energy falls; a singular goal is approached from u."""
+    whole = [np.where(np.isfinite(b), b, a) for a, b in zip(u, goal, strict=True)]
+    start = energy(springs, load, u)
+    share = np.ones_like(start)
+    for _ in range(12):
+        trial = tuple(a + share * (b - a) for a, b in zip(u, whole, strict=True))
+        rose = energy(springs, load, trial) > start + 1e-12 * np.abs(start)  # type: ignore[arg-type]
+        if not rose.any():
+            break
+        share = np.where(rose, 0.5 * share, share)
+    return trial  # type: ignore[return-value]
+
+
+def _unbalanced(springs: Springs, load: Triple, u: Triple) -> Array:
+    pushed = _forces(springs, u, _signs(springs, u))
+    left = [
+        load[p] - sum(n * a[p] for n, a in zip(pushed, springs.direction, strict=True))
+        for p in range(3)
+    ]
+    size = sum(np.abs(part) for part in load) + 1e-9
+    return np.asarray(sum(np.abs(part) for part in left) / size)

@@ -1,0 +1,149 @@
+"""The rig as springs and levers: what the contact kernel needs, from parameter values."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from steelyard.estimate import Array, Values
+from steelyard.quantity import GRAVITY
+from steelyard.rig import Rig
+from steelyard.statics.contact import Springs, Triple
+from steelyard.statics.masses import axle_stations
+from steelyard.typical import ORDINALS, axle_count, suspension
+
+STIFF = 100.0
+"""A rear axle that levels itself is taken this much stiffer than its springs."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Linkage:
+    """Springs without bars, and where things act. m, N/m; arrays broadcast over draws.
+
+    `groups` are the trailer's spring stations (one for an equalised group), `shares` each axle's
+    part of its group, `axles` all axle stations.
+    """
+
+    wheelbase: Array
+    overhang: Array
+    springs: Springs
+    first_trailer_spring: int
+    groups: tuple[Array, ...]
+    axles: tuple[Array, ...]
+    shares: tuple[float, ...]
+    unsprung: Array
+    ball_height: Array
+    hub_height: Array
+
+    def at_trailer(self, station: Array) -> Triple:
+        """How a weight at a trailer station loads the three unknowns."""
+        lever = self.overhang / self.wheelbase
+        return -lever, 1.0 + lever, -station
+
+    def at_vehicle(self, station: Array) -> Triple:
+        """How a weight at a vehicle station loads the three unknowns."""
+        share = station / self.wheelbase
+        return 1.0 - share, share, np.zeros_like(share)
+
+    @property
+    def bar(self) -> Triple:
+        """Opening of the hitch per unknown: (z_r - z_f)/L + pitch."""
+        return -1.0 / self.wheelbase, 1.0 / self.wheelbase, np.ones_like(self.wheelbase)
+
+
+def axle_shares(rig: Rig) -> tuple[float, ...]:
+    """Each axle's share of the load under an equaliser; equal where unsaid; sums to one."""
+    count = axle_count(rig)
+    stated = [getattr(rig.trailer.axles, ordinal) for ordinal in ORDINALS[:count]]
+    given = [one.share.value if one and one.share else None for one in stated]
+    rest = 1.0 - sum(share for share in given if share is not None)
+    unsaid = given.count(None)
+    shares = [rest / unsaid if share is None else share for share in given]
+    total = sum(shares)
+    return tuple(share / total for share in shares)
+
+
+def group_station(rig: Rig, v: Values) -> Array:
+    """Where the axle group acts: share-weighted under an equaliser, rate-weighted when independent."""
+    stations = axle_stations(rig, v)
+    weights = axle_shares(rig) if _equalised(rig) else _rates(rig, v)
+    total = sum(weights)
+    return np.asarray(sum(w * s for w, s in zip(weights, stations, strict=True)) / total)
+
+
+def linkage(rig: Rig, v: Values) -> Linkage:
+    """The rig's springs at these parameter values."""
+    overhang, wheelbase = v["vehicle.overhang"], v["vehicle.wheelbase"]
+    stations = axle_stations(rig, v)
+    equalised = _equalised(rig)
+    groups = [group_station(rig, v)] if equalised else stations
+    shares = axle_shares(rig) if equalised else (1.0,) * len(stations)
+    rates = [_group_rate(rig, v)] if equalised else _rates(rig, v)
+    direction, rate, offset = _vehicle_springs(rig, v)
+    first = len(rate)
+    lever = overhang / wheelbase
+    sag = v["trailer.coupler_height"] - v["hitch.ball_height"] + _empty_sag(rig, v, rates)
+    for station, k in zip(groups, rates, strict=True):
+        direction.append((-lever, 1.0 + lever, -station))
+        rate.append(k)
+        offset.append(sag)
+    return Linkage(
+        wheelbase=wheelbase,
+        overhang=overhang,
+        springs=Springs(direction=tuple(direction), rate=tuple(rate), offset=tuple(offset)),
+        first_trailer_spring=first,
+        groups=tuple(groups),
+        axles=tuple(stations),
+        shares=tuple(shares),
+        unsprung=v["trailer.axles.unsprung"],
+        ball_height=v["hitch.ball_height"],
+        hub_height=v["trailer.hub_height"],
+    )
+
+
+def _equalised(rig: Rig) -> bool:
+    return suspension(rig) == "equaliser" or axle_count(rig) == 1
+
+
+def _rates(rig: Rig, v: Values) -> list[Array]:
+    ordinals = ORDINALS[: axle_count(rig)]
+    own = [f"trailer.axles.{ordinal}.rate" for ordinal in ordinals]
+    return [v[path] if path in v else v["trailer.axles.rate"] for path in own]
+
+
+def _group_rate(rig: Rig, v: Values) -> Array:
+    """Rate of an equalised group at its station: 1 / sum(share^2 / k)."""
+    pairs = zip(axle_shares(rig), _rates(rig, v), strict=True)
+    return np.asarray(1.0 / sum(share**2 / k for share, k in pairs))
+
+
+def _empty_sag(rig: Rig, v: Values, rates: list[Array]) -> Array:
+    """Compression of the trailer's springs when it stands level and empty, m (all alike)."""
+    moment = v["trailer.empty.weight"] * v["trailer.empty.cg"] * GRAVITY
+    carried = moment / group_station(rig, v)
+    sprung = carried - axle_count(rig) * v["trailer.axles.unsprung"] * GRAVITY
+    return np.asarray(sprung / sum(rates))
+
+
+def _vehicle_springs(rig: Rig, v: Values) -> tuple[list[Triple], list[Array], list[Array]]:
+    """Front and rear springs with tyres in series, helpers and bump stops where stated."""
+    weight = v["vehicle.weight"] * GRAVITY
+    rear = weight * v["vehicle.cg"] / v["vehicle.wheelbase"]
+    direction: list[Triple] = []
+    rate: list[Array] = []
+    offset: list[Array] = []
+    one, none = np.ones_like(rear), np.zeros_like(rear)
+    for end, axis, load in (("front", (one, none, none), weight - rear),
+                            ("rear", (none, one, none), rear)):
+        spring, tyre = v[f"vehicle.{end}.rate"], v[f"vehicle.{end}.tyre_rate"]
+        levels = end == "rear" and rig.vehicle.levelling != "none"
+        k = spring * tyre / (spring + tyre) * (STIFF if levels else 1.0)
+        direction.append(axis)
+        rate.append(k)
+        offset.append(load / k)
+        axle = getattr(rig.vehicle, end)
+        for extra, gap in ((axle.helper_rate, axle.helper_gap), (axle.stop_rate, axle.stop_gap)):
+            if extra is not None:
+                direction.append(axis)
+                rate.append(extra.value * one)
+                offset.append(-(gap.value if gap else 0.0) * one)
+    return direction, rate, offset

@@ -1,0 +1,155 @@
+"""What every wheel, axle and coupling carries, bars off and as driven."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from steelyard.estimate import Array, Values
+from steelyard.rig import Rig
+from steelyard.statics.balance import Balance, axle_forces, balance, coupling_force
+from steelyard.statics.contact import Settled
+from steelyard.statics.lever import axle_loads, ball_contact
+from steelyard.statics.linkage import Linkage
+from steelyard.trip import StagePlan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wheel:
+    """Load of the wheels on one side of one axle, N (S, n), as driven."""
+
+    axle: str
+    side: str
+    load: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heights:
+    """Where the rig stands as driven, m and rad, (S, n).
+
+    Drops are at the axles against the empty vehicle alone; positive pitch is nose-down for the
+    trailer and nose-up for the vehicle.
+    """
+
+    ball: Array
+    front_drop: Array
+    rear_drop: Array
+    trailer_pitch: Array
+    vehicle_pitch: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loads:
+    """Loads in N, arrays (S, n): stages first, draws last.
+
+    `tongue` is bars off; `net` and `contact` are as driven; `front`, `rear` and `trailer_axles` are
+    as driven; `*_alone` without the trailer; `restoration` is the share of the lost front load that
+    the bars give back (NaN where no front load is lost).
+    """
+
+    trailer: Array
+    vehicle: Array
+    tongue: Array
+    net: Array
+    contact: Array
+    bar_moment: Array
+    front: Array
+    rear: Array
+    trailer_axles: tuple[Array, ...]
+    front_alone: Array
+    rear_alone: Array
+    front_off: Array
+    restoration: Array
+    wheels: tuple[Wheel, ...]
+    heights: Heights
+    balance: Balance
+
+    @property
+    def share(self) -> Array:
+        """Tongue share: tongue weight, bars off, over the whole trailer's weight."""
+        return np.asarray(self.tongue / self.trailer)
+
+
+def loads(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) -> Loads:
+    """All loads of the rig at its stages and at every draw in `v`."""
+    found = balance(rig, v, stages)
+    link, cos = found.link, np.cos(found.slope)
+    tongue, net = (coupling_force(found, state) for state in (found.off, found.driven))
+    axles = axle_forces(found, found.driven)
+    front, rear = _on_vehicle(link, found.driven)
+    front_off, _ = _on_vehicle(link, found.off)
+    front_alone, rear_alone = axle_loads(
+        found.vehicle.weight * cos, found.vehicle.moment * cos, link.wheelbase
+    )
+    arm = v.get("hitch.bars.arm")
+    contact = net if arm is None else ball_contact(net, found.bar_moment, arm)
+    return Loads(
+        trailer=found.trailer.weight,
+        vehicle=found.vehicle.weight,
+        tongue=tongue,
+        net=net,
+        contact=contact,
+        bar_moment=found.bar_moment,
+        front=front,
+        rear=rear,
+        trailer_axles=axles,
+        front_alone=front_alone,
+        rear_alone=rear_alone,
+        front_off=front_off,
+        restoration=_restored(front_alone, front_off, front),
+        wheels=_wheels(found, v, front, rear, axles),
+        heights=_heights(found),
+        balance=found,
+    )
+
+
+def _on_vehicle(link: Linkage, state: Settled) -> tuple[Array, Array]:
+    """Front and rear axle load: main springs, helpers and stops of each."""
+    parts = zip(link.springs.direction, state.force, strict=False)
+    ends: list[list[Array]] = [[], []]
+    for (front, _, pitch), force in list(parts)[: link.first_trailer_spring]:
+        assert not np.any(pitch)
+        ends[0 if np.all(front) else 1].append(force)
+    return np.asarray(sum(ends[0])), np.asarray(sum(ends[1]))
+
+
+def _restored(alone: Array, off: Array, driven: Array) -> Array:
+    """(driven - off)/(alone - off): front-axle load restoration."""
+    lost = alone - off
+    return np.where(lost > 1.0, (driven - off) / np.where(lost > 1.0, lost, 1.0), np.nan)
+
+
+def _heights(found: Balance) -> Heights:
+    front, rear, pitch = found.driven.u
+    link = found.link
+    drop = rear + (rear - front) * link.overhang / link.wheelbase
+    return Heights(
+        ball=np.asarray(link.ball_height - drop),
+        front_drop=np.asarray(front),
+        rear_drop=np.asarray(rear),
+        trailer_pitch=np.asarray(pitch),
+        vehicle_pitch=np.asarray((rear - front) / link.wheelbase),
+    )
+
+
+def _wheels(
+    found: Balance, v: Values, front: Array, rear: Array, axles: tuple[Array, ...]
+) -> tuple[Wheel, ...]:
+    """Left and right of every axle: half its load and its share of the body's lateral moment."""
+    roll = v["vehicle.roll_share"]
+    parts = [
+        ("front", front, found.vehicle.offset * roll, v["vehicle.front.track"]),
+        ("rear", rear, found.vehicle.offset * (1.0 - roll), v["vehicle.rear.track"]),
+    ]
+    track = v["trailer.axles.track"]
+    each = found.trailer.offset / len(axles)
+    parts += [(f"trailer {i}", load, each, track) for i, load in enumerate(axles, start=1)]
+    return tuple(
+        Wheel(axle=name, side=side, load=wheel_load(load, sign * moment, width))
+        for name, load, moment, width in parts
+        for side, sign in (("left", 1.0), ("right", -1.0))
+    )
+
+
+def wheel_load(axle: Array, moment: Array, track: Array) -> Array:
+    """Load of one side: N/2 + M/t, with M the lateral moment towards that side, N m."""
+    return np.asarray(axle / 2 + moment / track)

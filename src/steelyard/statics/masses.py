@@ -1,0 +1,203 @@
+"""Every weight of the rig as a row: what it is, which body carries it, how heavy, where it acts."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from steelyard.estimate import Array, Values
+from steelyard.rig import Rig
+from steelyard.trip import StagePlan
+from steelyard.typical import ORDINALS, axle_count, parts, seat_place
+
+Body = Literal["vehicle", "trailer"]
+Kind = Literal["empty", "accessory", "hitch", "person", "item", "tank", "fuel", "equipment"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mass:
+    """One weight: kg (S, n) or broadcastable to it; station, offset and height in its body's frame.
+
+    `place` is the rig's place, seat or tank it rides in, if any.
+    """
+
+    name: str
+    body: Body
+    kind: Kind
+    kg: Array
+    station: Array
+    offset: Array
+    height: Array
+    place: str | None
+
+
+def masses(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> list[Mass]:
+    """All weights at all stages: stages are the first axis of `kg`, draws (...) the last."""
+    return [
+        *_vehicle(rig, stages, v),
+        *_hitch(rig, v),
+        *_people(rig, stages, v),
+        *_trailer(rig, stages, v),
+        *_items(rig, stages, v),
+    ]
+
+
+def axle_stations(rig: Rig, v: Values) -> list[Array]:
+    """Station of each trailer axle, m aft of the ball."""
+    count = axle_count(rig)
+    found = []
+    for number, ordinal in enumerate(ORDINALS[:count]):
+        own = f"trailer.axles.{ordinal}.station"
+        if own in v:
+            found.append(v[own])
+        elif count == 1:
+            found.append(v["trailer.axles.station"])
+        else:
+            place = number - (count - 1) / 2
+            found.append(v["trailer.axles.station"] + place * v["trailer.axles.spacing"])
+    return found
+
+
+def bare_trailer(rig: Rig, v: Values) -> list[Array]:
+    """Weight (kg) and first moment (kg m about the ball) of the trailer as its sticker means it."""
+    weight = v["trailer.empty.weight"]
+    return [weight, weight * v["trailer.empty.cg"]]
+
+
+def _row(
+    name: str,
+    body: Body,
+    kind: Kind,
+    kg: Array,
+    station: Array | float,
+    offset: Array | float = 0.0,
+    height: Array | float = 0.7,
+    place: str | None = None,
+) -> Mass:
+    return Mass(
+        name=name,
+        body=body,
+        kind=kind,
+        kg=np.asarray(kg),
+        station=np.asarray(station, dtype=float),
+        offset=np.asarray(offset, dtype=float),
+        height=np.asarray(height, dtype=float),
+        place=place,
+    )
+
+
+def _aboard(stages: tuple[StagePlan, ...], flags: list[bool], kg: Array) -> Array:
+    if all(flags):
+        return kg
+    mask = np.asarray(flags, dtype=float).reshape((len(stages),) + (1,) * np.ndim(kg))
+    return mask * kg
+
+
+def _levels(stages: tuple[StagePlan, ...], tank: str, v: Values) -> Array:
+    """Level of a tank (`tanks.fresh`) at each stage, (S, ...)."""
+    rows = [v[f"stages.{stage.key}.{tank}"] for stage in stages]
+    return np.stack(np.broadcast_arrays(*rows))
+
+
+def _vehicle(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
+    yield _row(
+        "vehicle itself", "vehicle", "empty", v["vehicle.weight"], v["vehicle.cg"],
+        v["vehicle.cg_offset"], v["vehicle.cg_height"],
+    )
+    for name in list(rig.vehicle.tanks) or ["fuel"]:
+        path = f"vehicle.tanks.{name}"
+        missing = _levels(stages, f"vehicle_tanks.{name}", v) - 1.0
+        yield _row(
+            f"{name} short of full", "vehicle", "fuel", missing * v[f"{path}.capacity"],
+            v[f"{path}.station"], v[f"{path}.offset"], v[f"{path}.height"], name,
+        )
+    if "vehicle.accessories" in v:
+        yield _row(
+            "accessories", "vehicle", "accessory", v["vehicle.accessories"],
+            v["vehicle.accessories_station"],
+        )
+
+
+def _hitch(rig: Rig, v: Values) -> Iterator[Mass]:
+    height = v["hitch.ball_height"]
+    for name in parts(rig):
+        path = f"hitch.{name}"
+        title = name.replace("reducers.", "reducer ").replace("_", " ")
+        yield _row(
+            title, "vehicle", "hitch", v[f"{path}.weight"], v[f"{path}.station"], 0.0, height
+        )
+    if rig.hitch.bars is not None:
+        weight, station = v["hitch.bars.weight"], v["hitch.bars.station"]
+        yield _row("spring bars", "vehicle", "hitch", weight, station, 0.0, height)
+
+
+def _people(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
+    for name, person in rig.people.items():
+        flags = [name in stage.people for stage in stages]
+        kg = _aboard(stages, flags, v[f"people.{name}.weight"])
+        yield _row(name, "vehicle", "person", kg, *seat(rig, person.seat, v), person.seat)
+
+
+def seat(rig: Rig, name: str, v: Values) -> tuple[Array | float, float, float]:
+    """Station, offset, height of a seat; the station follows its parameter where there is one."""
+    from steelyard.rig import SEAT_ROWS
+
+    station, offset, height = seat_place(rig, name)
+    row = SEAT_ROWS.get(name, ("", 0))[0]
+    for path in (f"vehicle.seats.{name}.station", f"vehicle.seats.{row}"):
+        if path in v:
+            return v[path], offset, height
+    return station, offset, height
+
+
+def _trailer(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
+    cg, height = v["trailer.empty.cg"], v["trailer.empty.cg_height"]
+    offset = v["trailer.empty.cg_offset"]
+    yield _row("trailer itself", "trailer", "empty", v["trailer.empty.weight"], cg, offset, height)
+    if "trailer.gas_and_battery" in v:
+        yield _row(
+            "gas and battery", "trailer", "equipment", v["trailer.gas_and_battery"],
+            v["trailer.gas_and_battery_station"],
+        )
+    if "trailer.options" in v:
+        yield _row(
+            "options", "trailer", "equipment", v["trailer.options"],
+            cg + v["trailer.options_offset"], offset, height,
+        )
+    for name, part in rig.trailer.equipment.items():
+        path = f"trailer.equipment.{name}"
+        yield _row(
+            name, "trailer", "equipment", v[f"{path}.weight"], v[f"{path}.station"],
+            part.offset.value if part.offset else 0.0, part.height.value if part.height else 0.7,
+        )
+    for name, tank in rig.trailer.tanks.items():
+        path = f"trailer.tanks.{name}"
+        yield _row(
+            f"{name} tank", "trailer", "tank",
+            _levels(stages, f"tanks.{name}", v) * v[f"{path}.capacity"], v[f"{path}.station"],
+            tank.offset.value if tank.offset else 0.0, tank.height.value if tank.height else 0.6,
+            name,
+        )
+
+
+def _items(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
+    for name, item in rig.items.items():
+        place = rig.places[item.place]
+        flags = [name in stage.items for stage in stages]
+        aside = item.offset or place.offset
+        yield _row(
+            name, place.on, "item", _aboard(stages, flags, v[f"items.{name}.weight"]),
+            v[f"items.{name}.station"], aside.value if aside else v["load.offset"],
+            _item_height(rig, name, v), item.place,
+        )
+
+
+def _item_height(rig: Rig, name: str, v: Values) -> Array | float:
+    item = rig.items[name]
+    place = rig.places[item.place]
+    if item.height is not None:
+        return item.height.value
+    floor = "trailer.floor_height" if place.on == "trailer" else "vehicle.bed_height"
+    base = place.height.value if place.height else v[floor]
+    return base + v["load.item_height"]

@@ -1,0 +1,142 @@
+"""The prior of a rig: typical values, with every sticker and tie read by the one `condition`."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from steelyard.estimate import Array, Estimate, Reading, Values, condition
+from steelyard.quantity import Z95, Value
+from steelyard.rig import Rig
+from steelyard.statics.lever import axle_loads, tongue_weight
+from steelyard.statics.linkage import group_station
+from steelyard.statics.masses import seat
+from steelyard.typical import Sheet, default_sd, fill, word_for
+
+BUMPER = 0.1
+"""m from the end of the box to the end of the trailer, with `length` stated but not `box_length`."""
+LEVEL_SD = 0.08 / Z95
+"""People pick a ball height that leaves the trailer level within about 8 cm (assumed)."""
+SQUAT = 0.04
+"""m an unladen ball stands above the level coupler (assumed)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prior:
+    """What a rig file alone lets one believe, with the sheet it rests on."""
+
+    estimate: Estimate
+    sheet: Sheet
+
+
+def prior(rig: Rig) -> Prior:
+    """The estimate of a rig from its file: typical values conditioned on stickers and ties."""
+    sheet = fill(rig)
+    readings = [*_ties(rig, sheet), *_stickers(rig)]
+    return Prior(estimate=condition(sheet.estimate(), readings), sheet=sheet)
+
+
+_RELATIONS: dict[str, Callable[[Rig, Values], Array]] = {
+    "tongue_share": lambda rig, v: 1.0 - v["trailer.empty.cg"] / group_station(rig, v),
+    "front_share": lambda rig, v: 1.0 - v["vehicle.cg"] / v["vehicle.wheelbase"],
+    "axle_place": lambda rig, v: (
+        (v["trailer.axles.station"] - v["trailer.box_start"]) / v["trailer.box_length"]
+    ),
+    "length": lambda rig, v: (
+        np.maximum(v["trailer.box_start"], 0.0) + v["trailer.box_length"] + BUMPER
+    ),
+}
+
+
+def _ties(rig: Rig, sheet: Sheet) -> Iterator[Reading]:
+    for name, typical in sheet.ties.items():
+        if name == "front_share" and (rig.vehicle.front.weight or rig.vehicle.rear.weight):
+            continue
+        relation = _RELATIONS[name]
+        yield Reading(
+            name=name,
+            predict=lambda v, relation=relation: relation(rig, v),  # type: ignore[misc]
+            value=typical.value,
+            sd=typical.sd,
+        )
+    if rig.hitch.ball_height is None or rig.trailer.coupler_height is None:
+        yield Reading(
+            name="level",
+            predict=lambda v: v["hitch.ball_height"] - v["trailer.coupler_height"],
+            value=SQUAT,
+            sd=LEVEL_SD,
+        )
+
+
+def _stickers(rig: Rig) -> Iterator[Reading]:
+    vehicle = rig.vehicle
+    if vehicle.weight is not None and vehicle.weight.includes:
+        yield _mass_reading(rig, "vehicle.weight", vehicle.weight, 0)
+    for number, axle in enumerate((vehicle.front, vehicle.rear)):
+        if axle.weight is not None:
+            name = f"vehicle.{('front', 'rear')[number]}.weight"
+            yield _mass_reading(rig, name, axle.weight, 1 + number)
+    tongue = rig.trailer.empty.tongue_weight
+    if tongue is not None and rig.trailer.empty.cg is None:
+        yield _tongue_reading(rig, tongue)
+
+
+def _mass_reading(rig: Rig, name: str, stated: Value, which: int) -> Reading:
+    """Total (0), front (1) or rear (2) weight of the vehicle with what the sticker includes, kg."""
+
+    def predict(v: Values) -> Array:
+        weight, moment = _as_weighed(rig, stated.includes, v)
+        front, rear = axle_loads(weight, moment, v["vehicle.wheelbase"])
+        return np.asarray((weight, front, rear)[which])
+
+    word = word_for(stated, "brochure")
+    sd = default_sd(word, stated.value, "mass") if stated.sd is None else stated.sd
+    return Reading(name=name, predict=predict, value=stated.value, sd=sd)
+
+
+def _as_weighed(rig: Rig, includes: tuple[str, ...] | None, v: Values) -> tuple[Array, Array]:
+    """Weight and moment of the vehicle with full fuel, or with just what `includes` names."""
+    weight = v["vehicle.weight"]
+    moment = weight * v["vehicle.cg"]
+    if includes is None:
+        return weight, moment
+    if "fuel" not in includes:
+        fuel = v["vehicle.tanks.fuel.capacity"] if "vehicle.tanks.fuel.capacity" in v else 0.0
+        weight = weight - fuel
+        moment = moment - fuel * v.get("vehicle.tanks.fuel.station", 0.0)
+    if "driver" in includes:
+        person, station = _driver(rig, v)
+        weight, moment = weight + person, moment + person * station
+    if "ball mount" in includes:
+        mount = v["hitch.ball_mount.weight"]
+        weight, moment = weight + mount, moment + mount * v["hitch.ball_mount.station"]
+    return weight, moment
+
+
+def _driver(rig: Rig, v: Values) -> tuple[Array | float, Array | float]:
+    """Mass and station of whoever sits at the wheel; the typical person where nobody is named."""
+    for name, person in rig.people.items():
+        if person.seat == "driver":
+            return v[f"people.{name}.weight"], seat(rig, "driver", v)[0]
+    return 80.0, seat(rig, "driver", v)[0]
+
+
+def _tongue_reading(rig: Rig, stated: Value) -> Reading:
+    """The stated tongue weight of the empty trailer, kg on a level stand."""
+    held = set(stated.includes or ())
+
+    def predict(v: Values) -> Array:
+        weight = v["trailer.empty.weight"]
+        moment = weight * v["trailer.empty.cg"]
+        if {"propane", "battery"} & held and "trailer.gas_and_battery" in v:
+            gas = v["trailer.gas_and_battery"]
+            weight = weight + gas
+            moment = moment + gas * v["trailer.gas_and_battery_station"]
+        return np.asarray(tongue_weight(weight, moment, group_station(rig, v)))
+
+    weighed = stated.basis == "weighed" or stated.kind == "scale"
+    word = "scale" if weighed else "tongue-sticker"
+    sd = default_sd(word, stated.value, "mass") if stated.sd is None else stated.sd
+    return Reading(name="trailer.empty.tongue_weight", predict=predict, value=stated.value, sd=sd)
+
+

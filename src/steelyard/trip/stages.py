@@ -1,0 +1,44 @@
+"""Resolving the stages of a rig: a rig without stages has one, as described."""
+
+from dataclasses import dataclass
+
+from steelyard.rig import Rig
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StagePlan:
+    """One moment of the trip: its key, title, who and what is aboard, and the road's slope (rad)."""
+
+    key: str
+    title: str
+    people: frozenset[str]
+    items: frozenset[str]
+    grade: float
+
+
+def plan_stages(rig: Rig) -> tuple[StagePlan, ...]:
+    """Every stage of the rig in file order."""
+    if not rig.stages:
+        return (
+            StagePlan(
+                key="as-described",
+                title="as described",
+                people=frozenset(rig.people),
+                items=frozenset(rig.items),
+                grade=0.0,
+            ),
+        )
+    return tuple(_plan(rig, key) for key in rig.stages)
+
+
+def _plan(rig: Rig, key: str) -> StagePlan:
+    stage = rig.stages[key]
+    people = rig.people if stage.people is None else stage.people
+    items = rig.items if stage.items is None else stage.items
+    return StagePlan(
+        key=key,
+        title=stage.title or key.replace("-", " "),
+        people=frozenset(people),
+        items=frozenset(items) - frozenset(stage.without),
+        grade=stage.grade.value if stage.grade else 0.0,
+    )

@@ -1,0 +1,50 @@
+"""Typical values with spreads: fills what a rig file leaves unsaid, and says so."""
+
+from steelyard.rig import Rig
+from steelyard.typical.hitch import add_hitch, is_pin, parts
+from steelyard.typical.load import add_load, stage_names
+from steelyard.typical.sheet import Builder, Parameter, Sheet
+from steelyard.typical.tables import (
+    Typical,
+    default_sd,
+    density,
+    relation,
+    trailer_style,
+    typical,
+    vehicle_class,
+)
+from steelyard.typical.trailer import ORDINALS, add_trailer, axle_count, suspension
+from steelyard.typical.vehicle import add_vehicle, seat_names, seat_place, word_for
+
+
+def fill(rig: Rig) -> Sheet:
+    """Every parameter of the rig, stated or typical, before any sticker is read as a reading."""
+    build = Builder()
+    add_vehicle(build, rig)
+    add_hitch(build, rig)
+    add_trailer(build, rig)
+    add_load(build, rig)
+    return build.sheet()
+
+
+__all__ = [
+    "ORDINALS",
+    "Parameter",
+    "Sheet",
+    "Typical",
+    "axle_count",
+    "default_sd",
+    "density",
+    "fill",
+    "is_pin",
+    "parts",
+    "relation",
+    "seat_names",
+    "seat_place",
+    "stage_names",
+    "suspension",
+    "trailer_style",
+    "typical",
+    "vehicle_class",
+    "word_for",
+]

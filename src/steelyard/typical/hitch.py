@@ -1,0 +1,85 @@
+"""The hitch's parameters: weights and places of its parts, spring bars."""
+
+from steelyard.quantity import GRAVITY, Value
+from steelyard.rig import HitchPart, Rig, SpringBars
+from steelyard.typical.sheet import Builder
+from steelyard.typical.tables import Typical, hitch_table, typical, vehicle_class
+
+
+def add_hitch(build: Builder, rig: Rig) -> None:
+    """Ball height, the weight and station of every part, and the bars' own numbers."""
+    table = vehicle_class(rig.vehicle.klass)
+    ball = typical(table, "ball_height", "length")
+    build.take("hitch.ball_height", rig.hitch.ball_height, ball, "length", "tape")
+    for name, part in parts(rig).items():
+        _part(build, rig, name, part)
+    if rig.hitch.bars is not None:
+        _bars(build, rig, rig.hitch.bars)
+
+
+def parts(rig: Rig) -> dict[str, HitchPart]:
+    """Every part the vehicle carries, by path; a mount is always there, stated or not."""
+    found = {"receiver": rig.hitch.receiver} if rig.hitch.receiver else {}
+    found.update({f"reducers.{name}": part for name, part in rig.hitch.reducers.items()})
+    found["ball_mount"] = rig.hitch.ball_mount or HitchPart()
+    if rig.hitch.ball is not None and rig.hitch.ball.weight is not None:
+        found["ball"] = rig.hitch.ball
+    return found
+
+
+def is_pin(rig: Rig) -> bool:
+    """Whether the coupling sits in the bed rather than behind the bumper."""
+    return rig.hitch.kind in ("fifth-wheel", "gooseneck") or (
+        rig.hitch.kind is None and rig.trailer.style in ("fifth-wheel", "gooseneck")
+    )
+
+
+def _part(build: Builder, rig: Rig, name: str, part: HitchPart) -> None:
+    key = "receiver" if name == "receiver" else "ball_mount"
+    key = "pin_hitch" if key == "ball_mount" and is_pin(rig) else key
+    fallback = typical(hitch_table(), key, "mass")
+    if name.startswith("reducers."):
+        fallback = Typical(value=3.0, sd=1.5, source="assumed: a short steel sleeve")
+    build.take(f"hitch.{name}.weight", part.weight, fallback, "mass", "item-weighed", "log")
+    _at_ball(build, f"hitch.{name}.station", part.station)
+
+
+def _at_ball(build: Builder, path: str, stated: Value | None) -> None:
+    """Station of a hitch part; where unsaid it acts a hand ahead of the ball."""
+    ball = build.parameters["vehicle.wheelbase"].value + build.parameters["vehicle.overhang"].value
+    near = Typical(value=ball - 0.15, sd=0.10, source="assumed: just ahead of the ball")
+    build.take(path, stated, near, "length", "tape")
+
+
+def _bars(build: Builder, rig: Rig, bars: SpringBars) -> None:
+    table = hitch_table()
+    weight = typical(table, "bars", "mass")
+    build.take("hitch.bars.weight", bars.weight, weight, "mass", "item-weighed", "log")
+    _at_ball(build, "hitch.bars.station", None)
+    arm = build.take(
+        "hitch.bars.arm", bars.arm, typical(table, "bar_arm", "length"), "length", "tape", "log"
+    )
+    build.take("hitch.bars.tip_rate", bars.tip_rate, _tip_rate(rig, bars, arm), "rate", "rate", "log")
+    if bars.preset is not None:
+        build.take("hitch.bars.preset", bars.preset, None, "angle", "angle")
+        return
+    restoration = typical(table, "restoration", "share")
+    build.take(
+        "hitch.bars.restoration", bars.restoration, restoration, "share", "restoration", "logit"
+    )
+
+
+def _tip_rate(rig: Rig, bars: SpringBars, arm: float) -> Typical:
+    """Rate of both tips from the bars' rating over a usual travel."""
+    travel = typical(hitch_table(), "bar_travel", "length")
+    assert travel is not None
+    rated = bars.rating.value if bars.rating else 0.12 * _heavy(rig)
+    force = rated * GRAVITY
+    return Typical(
+        value=force / travel.value, sd=0.5 * force / travel.value, source=travel.source
+    )
+
+
+def _heavy(rig: Rig) -> float:
+    known = rig.trailer.gvwr or rig.trailer.empty.weight
+    return known.value if known else 3000.0

@@ -1,0 +1,87 @@
+"""What rides: stations within places, people, and the habits that hold for all cargo together."""
+
+from steelyard.quantity import Level
+from steelyard.rig import Item, Place, Rig
+from steelyard.typical.sheet import Builder
+from steelyard.typical.tables import Typical, hitch_table, typical, vehicle_class
+from steelyard.typical.vehicle import person_typical
+
+UNIFORM = 12**0.5
+
+
+def add_load(build: Builder, rig: Rig) -> None:
+    """Items, people and common cargo parameters."""
+    for name, item in rig.items.items():
+        word = "item-weighed" if item.weight.basis == "weighed" else "item-guessed"
+        build.take(f"items.{name}.weight", item.weight, None, "mass", word, "log")
+        _station(build, f"items.{name}.station", item, rig.places[item.place])
+    for name, person in rig.people.items():
+        build.take(
+            f"people.{name}.weight", person.weight, person_typical(), "mass", "person", "log"
+        )
+    if rig.items:
+        _habits(build, rig)
+    _levels(build, rig)
+
+
+def _station(build: Builder, path: str, item: Item, place: Place) -> None:
+    """Own station, or anywhere the item fits inside its place."""
+    if item.station is not None:
+        build.take(path, item.station, None, "length", "tape")
+        return
+    own = item.size[0].value if item.size else 0.0
+    room = max((place.length.value if place.length else _place_length()) - own, 0.0)
+    source = f"anywhere in {item.place}" if place.length else f"in {item.place}, length assumed"
+    near = Typical(value=place.station.value, sd=room / UNIFORM, source=source)
+    build.take(path, None, near, "length", "")
+
+
+def _place_length() -> float:
+    found = typical(hitch_table(), "place_length", "length")
+    assert found is not None
+    return found.value
+
+
+def _habits(build: Builder, rig: Rig) -> None:
+    table = hitch_table()
+    build.take("load.item_height", None, typical(table, "item_height", "length"), "length", "")
+    build.take("load.offset", None, typical(table, "load_offset", "length"), "length", "")
+    bed = typical(vehicle_class(rig.vehicle.klass), "bed.height", "length")
+    build.take("vehicle.bed_height", None, bed, "length", "")
+
+
+def _levels(build: Builder, rig: Rig) -> None:
+    """How full every tank is at every stage, as a share of its capacity."""
+    fuels = list(rig.vehicle.tanks) or ["fuel"]
+    for key in stage_names(rig):
+        stage = rig.stages.get(key)
+        for tank in rig.trailer.tanks:
+            level = stage.tanks.get(tank) if stage else None
+            capacity = rig.trailer.tanks[tank].capacity.value
+            waste = rig.trailer.tanks[tank].content in ("grey", "black")
+            word = "waste_level" if waste else "fresh_level"
+            _level(build, f"stages.{key}.tanks.{tank}", level, capacity, word)
+        for tank in fuels:
+            level = stage.vehicle_tanks.get(tank) if stage else None
+            path = f"stages.{key}.vehicle_tanks.{tank}"
+            known = rig.vehicle.tanks.get(tank)
+            full = known.capacity.value if known and known.capacity else None
+            _level(build, path, level, full, "fuel_level")
+
+
+def stage_names(rig: Rig) -> tuple[str, ...]:
+    """The rig's stages in file order; a rig without any has one, as described."""
+    return tuple(rig.stages) or ("as-described",)
+
+
+def _level(
+    build: Builder, path: str, stated: Level | None, capacity: float | None, word: str
+) -> None:
+    if stated is not None and stated.share is not None:
+        build.take(path, stated.share, None, "share", "tank-level", "logit")
+    elif stated is not None and stated.volume is not None and capacity is not None:
+        share = stated.volume.value / capacity
+        sd = 0.03 * share if stated.volume.sd is None else stated.volume.sd / capacity
+        build.put(path, share, sd, "share", "logit", "stated", "the rig file")
+    else:
+        build.take(path, None, typical(hitch_table(), word, "share"), "share", "", "logit")

@@ -1,0 +1,110 @@
+"""Every parameter of a rig with its value, spread and basis: stated where said, typical where not."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from steelyard.estimate import Estimate, Scale, to_scale
+from steelyard.quantity import Basis, Dimension, Value
+from steelyard.typical.tables import Typical, default_sd
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Parameter:
+    """One number of the rig in SI, its sd, and on what it rests."""
+
+    name: str
+    dimension: Dimension
+    scale: Scale
+    value: float
+    sd: float
+    basis: Basis
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """All parameters of one rig, the typical ties between them, and what had to be taken on trust.
+
+    `ties` are typical relations that still have to be read as weak readings (name to value, sd).
+    `remarks` are assumptions that are no parameter, such as what a brochure weight includes.
+    """
+
+    parameters: Mapping[str, Parameter]
+    ties: Mapping[str, Typical]
+    remarks: tuple[str, ...]
+
+    def estimate(self) -> Estimate:
+        """The parameters as an estimate without any tie or sticker read yet."""
+        loose = [p for p in self.parameters.values() if p.sd > 0]
+        scaled = [to_scale(p.value, p.sd, p.scale) for p in loose]
+        return Estimate(
+            names=tuple(p.name for p in loose),
+            scales=tuple(p.scale for p in loose),
+            mean=np.array([mean for mean, _ in scaled]),
+            cov=np.diag([sd**2 for _, sd in scaled]),
+            constants={p.name: p.value for p in self.parameters.values() if p.sd <= 0},
+        )
+
+
+@dataclass(slots=True)
+class Builder:
+    """Collects parameters while the rig is read; used only inside this package."""
+
+    parameters: dict[str, Parameter] = field(default_factory=dict)
+    ties: dict[str, Typical] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)
+
+    def take(
+        self,
+        name: str,
+        stated: Value | None,
+        fallback: Typical | None,
+        dimension: Dimension,
+        word: str,
+        scale: Scale = "linear",
+    ) -> float:
+        """Add one parameter: the stated value, else the typical one; returns its value (SI).
+
+        `word` names the default spread of a value stated without one.
+        """
+        if stated is not None:
+            sd = default_sd(word, stated.value, dimension) if stated.sd is None else stated.sd
+            return self.put(name, stated.value, sd, dimension, scale, stated.basis, "the rig file")
+        if fallback is None:
+            raise KeyError(f"no typical value for {name}")
+        return self.put(
+            name, fallback.value, fallback.sd, dimension, scale, "assumed", fallback.source
+        )
+
+    def put(
+        self,
+        name: str,
+        value: float,
+        sd: float,
+        dimension: Dimension,
+        scale: Scale,
+        basis: Basis,
+        source: str,
+    ) -> float:
+        """Add one parameter; on a log scale a zero has no spread and stays a constant."""
+        sd = 0.0 if scale == "log" and value <= 0 else sd
+        self.parameters[name] = Parameter(
+            name=name,
+            dimension=dimension,
+            scale=scale,
+            value=value,
+            sd=sd,
+            basis=basis,
+            source=source,
+        )
+        return value
+
+    def tie(self, name: str, typical: Typical) -> None:
+        """A typical relation to be read as a weak reading."""
+        self.ties[name] = typical
+
+    def sheet(self) -> Sheet:
+        """What was collected, frozen."""
+        return Sheet(parameters=self.parameters, ties=self.ties, remarks=tuple(self.remarks))

@@ -1,0 +1,79 @@
+"""Reading the shipped tables of typical values."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from steelyard.quantity import Z95, Dimension, parse
+
+_DATA = Path(__file__).parent / "data"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Typical:
+    """A typical value with one standard deviation, in SI, and where it comes from."""
+
+    value: float
+    sd: float
+    source: str
+
+
+@cache
+def _table(name: str) -> Mapping[str, Any]:
+    with (_DATA / name).open("rb") as file:
+        return tomllib.load(file)
+
+
+def vehicle_class(name: str) -> Mapping[str, Any]:
+    """The table of one vehicle class."""
+    return _table(f"vehicles/{name}.toml")
+
+
+def trailer_style(name: str) -> Mapping[str, Any]:
+    """The table of one trailer style."""
+    return _table(f"trailers/{name}.toml")
+
+
+def hitch_table() -> Mapping[str, Any]:
+    """Hitch parts and cargo habits."""
+    return _table("hitch.toml")
+
+
+def spreads() -> Mapping[str, Any]:
+    """Default spreads of stated values, by whose word they are."""
+    return _table("spreads.toml")
+
+
+def density(content: str) -> float:
+    """kg/m3 of what is in a tank."""
+    return 1000.0 * float(hitch_table()["densities"][content]["value"])
+
+
+def typical(table: Mapping[str, Any], key: str, dimension: Dimension) -> Typical | None:
+    """The typical value under `values.key`, or None."""
+    entry = table["values"].get(key)
+    if entry is None:
+        return None
+    value = parse(entry["value"], dimension).value
+    half_width = parse(entry["spread"], dimension).value
+    return Typical(value=value, sd=half_width / Z95, source=entry["source"])
+
+
+def relation(table: Mapping[str, Any], key: str) -> Typical:
+    """The dimensionless (or plain SI) tie under `relations.key`."""
+    entry = table["relations"][key]
+    return Typical(
+        value=float(entry["value"]), sd=float(entry["spread"]) / Z95, source=entry["source"]
+    )
+
+
+def default_sd(kind: str, value: float, dimension: Dimension) -> float:
+    """One sd of a value stated without a spread, by whose word it is."""
+    entry = spreads()[kind]
+    relative = float(entry.get("relative", 0.0)) * abs(value)
+    stated = entry.get("absolute", 0.0)
+    absolute = parse(stated, dimension).value if isinstance(stated, str) else float(stated)
+    return max(relative, absolute) / Z95

@@ -1,0 +1,201 @@
+"""The trailer's parameters: stated, or typical of its style."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from steelyard.quantity import GRAVITY, Z95, parse
+from steelyard.rig import Rig, Trailer, TrailerAxles
+from steelyard.typical.sheet import Builder
+from steelyard.typical.tables import (
+    Typical,
+    default_sd,
+    density,
+    hitch_table,
+    relation,
+    trailer_style,
+    typical,
+)
+from steelyard.typical.vehicle import word_for
+
+ORDINALS: Final = ("first", "second", "third")
+COMPLETE: Final = {"scale": ("propane", "battery", "options"), "label": ("propane", "options")}
+"""What a weight includes when only its kind is said; a brochure's includes none of them."""
+
+
+def add_trailer(build: Builder, rig: Rig) -> None:
+    """All parameters of the trailer."""
+    trailer, table = rig.trailer, trailer_style(rig.trailer.style)
+    weight = _weight(build, trailer, table)
+    _box(build, trailer, table, weight)
+    _axles(build, trailer, table, weight)
+    _centre(build, trailer, table)
+    _heights(build, trailer, table)
+    _unlisted(build, trailer, table)
+    _tanks(build, trailer)
+    for name, part in trailer.equipment.items():
+        path = f"trailer.equipment.{name}"
+        build.take(f"{path}.weight", part.weight, None, "mass", "item-weighed", "log")
+        build.take(f"{path}.station", part.station, None, "length", "tape")
+
+
+def axle_count(rig: Rig) -> int:
+    """Stated number of axles, else the style's usual one for the trailer's weight."""
+    if rig.trailer.axles.count is not None:
+        return rig.trailer.axles.count
+    rows = trailer_style(rig.trailer.style)["axle_count"]
+    heavy = _gross(rig.trailer, trailer_style(rig.trailer.style))
+    for row in rows:
+        if "up_to" not in row or heavy <= parse(row["up_to"], "mass").value:
+            return int(row["count"])
+    return int(rows[-1]["count"])
+
+
+def suspension(rig: Rig) -> str:
+    """Stated suspension, else the style's usual one."""
+    return rig.trailer.axles.suspension or str(trailer_style(rig.trailer.style)["suspension"])
+
+
+def _gross(trailer: Trailer, table: Mapping[str, Any]) -> float:
+    if trailer.gvwr is not None:
+        return trailer.gvwr.value
+    assert trailer.empty.weight is not None
+    return trailer.empty.weight.value / relation(table, "empty_share_of_gvwr").value
+
+
+def _weight(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> float:
+    stated = trailer.empty.weight
+    if stated is not None:
+        word = word_for(stated, "brochure")
+        return build.take("trailer.empty.weight", stated, None, "mass", word, "log")
+    share = relation(table, "empty_share_of_gvwr")
+    heavy = _gross(trailer, table)
+    return build.put("trailer.empty.weight", heavy * share.value, heavy * share.sd, "mass", "log",
+                     "assumed", share.source)
+
+
+def _box(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: float) -> None:
+    start = typical(table, "box_start", "length")
+    build.take("trailer.box_start", trailer.box_start, start, "length", "tape")
+    density_of_box = relation(table, "mass_per_box_length")
+    length = weight / density_of_box.value
+    spread = length * density_of_box.sd / density_of_box.value
+    if trailer.length is not None and trailer.box_length is None:
+        ahead = max(build.parameters["trailer.box_start"].value, 0.0)
+        length = max(trailer.length.value - ahead - 0.1, 0.3 * trailer.length.value)
+        build.tie("length", Typical(value=trailer.length.value, sd=0.1, source="overall length"))
+    guess = Typical(value=length, sd=spread, source=density_of_box.source)
+    build.take("trailer.box_length", trailer.box_length, guess, "length", "tape", "log")
+
+
+def _axles(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: float) -> None:
+    axles = trailer.axles
+    box_start = build.parameters["trailer.box_start"].value
+    box_length = build.parameters["trailer.box_length"].value
+    place = relation(table, "axle_place")
+    middle = Typical(
+        value=box_start + place.value * box_length, sd=0.25 * box_length, source=place.source
+    )
+    build.take("trailer.axles.station", axles.station, middle, "length", "tape", "log")
+    if axles.station is None:
+        build.tie("axle_place", place)
+    single = trailer.axles.count == 1
+    keys = (("spacing", "length"), ("track", "length"), ("unsprung", "mass"))
+    for key, dimension in keys[1:] if single else keys:
+        fallback = typical(table, f"axles.{key}", dimension)  # type: ignore[arg-type]
+        word = "item-guessed" if dimension == "mass" else "tape"
+        build.take(f"trailer.axles.{key}", getattr(axles, key), fallback, dimension, word, "log")  # type: ignore[arg-type]
+    _rates(build, trailer, table)
+    for ordinal in ORDINALS:
+        one = getattr(axles, ordinal)
+        if one is not None and one.station is not None:
+            build.take(f"trailer.axles.{ordinal}.station", one.station, None, "length", "tape")
+
+
+def _rates(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
+    """Vertical rate of one axle at the ground, springs and tyres in series."""
+    deflection = relation(table, "axle_deflection")
+    count = trailer.axles.count or 2
+    rate = _gross(trailer, table) * GRAVITY / (count * deflection.value)
+    sd = rate * deflection.sd / deflection.value
+    axles = trailer.axles
+    if axles.rate is not None:
+        rate, sd = _at_ground(axles, axles.rate.value, axles.rate.sd)
+        build.put("trailer.axles.rate", rate, sd, "rate", "log", axles.rate.basis, "the rig file")
+    else:
+        build.put("trailer.axles.rate", rate, sd, "rate", "log", "assumed", deflection.source)
+    for ordinal in ORDINALS:
+        one = getattr(axles, ordinal)
+        if one is not None and one.rate is not None:
+            rate, sd = _at_ground(axles, one.rate.value, one.rate.sd)
+            build.put(f"trailer.axles.{ordinal}.rate", rate, sd, "rate", "log", one.rate.basis,
+                      "the rig file")
+
+
+def _at_ground(axles: TrailerAxles, spring: float, sd: float | None) -> tuple[float, float]:
+    tyre = typical(hitch_table(), "trailer_tyre_rate", "rate")
+    assert tyre is not None
+    count = axles.tyres.count or 2
+    both = count * axles.tyres.rate.value if axles.tyres.rate else tyre.value * count / 2
+    rate = 1.0 / (1.0 / spring + 1.0 / both)
+    own = default_sd("rate", spring, "rate") if sd is None else sd
+    return rate, rate * own / spring
+
+
+def _centre(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
+    share = relation(table, "tongue_share")
+    station = build.parameters["trailer.axles.station"].value
+    loose = Typical(value=station * (1 - share.value), sd=0.3 * station, source=share.source)
+    build.take("trailer.empty.cg", trailer.empty.cg, loose, "length", "tape")
+    if trailer.empty.cg is None and trailer.empty.tongue_weight is None:
+        build.tie("tongue_share", share)
+    for key in ("cg_height", "cg_offset"):
+        fallback = typical(table, f"empty.{key}", "length")
+        build.take(f"trailer.empty.{key}", getattr(trailer.empty, key), fallback, "length", "tape")
+
+
+def _heights(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
+    coupler = typical(table, "coupler_height", "length")
+    build.take("trailer.coupler_height", trailer.coupler_height, coupler, "length", "tape")
+    for key, word in (("hub_height", "hub_height"), ("floor_height", "trailer_floor")):
+        build.take(f"trailer.{key}", None, typical(hitch_table(), word, "length"), "length", "tape")
+
+
+def _unlisted(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
+    """What a stated empty weight leaves out: gas, battery, options, on top and never below zero."""
+    stated = trailer.empty.weight
+    kind = stated.kind if stated else None
+    said = stated.includes if stated else None
+    held = set(said if said is not None else COMPLETE.get(kind or "", ()))
+    held |= set(trailer.equipment)
+    if stated is not None and said is None:
+        build.remarks.append(_trust(kind))
+    if not {"propane", "battery"} & held:
+        gas = typical(table, "gas_and_battery", "mass")
+        if gas is not None and gas.value > 0:
+            build.take("trailer.gas_and_battery", None, gas, "mass", "", "log")
+            station = typical(table, "gas_and_battery_station", "length")
+            build.take("trailer.gas_and_battery_station", None, station, "length", "")
+    if "options" not in held:
+        share = relation(table, "options_share")
+        weight = build.parameters["trailer.empty.weight"].value
+        build.put("trailer.options", share.value * weight, share.sd * weight, "mass", "log",
+                  "assumed", share.source)
+        spread = 0.15 * build.parameters["trailer.box_length"].value
+        where = "assumed: spread about the empty trailer's own centre"
+        build.put("trailer.options_offset", 0.0, spread / Z95, "length", "linear", "assumed", where)
+
+
+def _trust(kind: str | None) -> str:
+    held = COMPLETE.get(kind or "", ())
+    what = f"taken to include {', '.join(held)}" if held else "taken to leave out gas, battery, options"
+    return f"trailer.empty.weight: {what}, as its {kind or 'kind'} {'says' if kind else 'is unsaid'}"
+
+
+def _tanks(build: Builder, trailer: Trailer) -> None:
+    for name, tank in trailer.tanks.items():
+        path = f"trailer.tanks.{name}"
+        rho = density(tank.content)
+        sd = 0.02 * tank.capacity.value if tank.capacity.sd is None else tank.capacity.sd
+        build.put(f"{path}.capacity", rho * tank.capacity.value, rho * sd, "mass", "log",
+                  tank.capacity.basis, "the rig file")
+        build.take(f"{path}.station", tank.station, None, "length", "tape")

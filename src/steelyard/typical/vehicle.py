@@ -1,0 +1,205 @@
+"""The vehicle's parameters: stated, or typical of its class."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from steelyard.quantity import Value
+from steelyard.rig import SEAT_ROWS, Rig, Vehicle, VehicleAxle
+from steelyard.typical.sheet import Builder
+from steelyard.typical.tables import (
+    Typical,
+    default_sd,
+    density,
+    hitch_table,
+    relation,
+    typical,
+    vehicle_class,
+)
+
+WIDE: Final = 0.30
+"""Relative sd of a weight that will be pinned by readings: wide enough not to pull."""
+
+
+def word_for(value: Value, unsaid: str) -> str:
+    """Which default spread a stated weight gets, by whose word it stands on."""
+    if value.basis == "weighed" or value.kind == "scale":
+        return "scale"
+    if value.kind == "label":
+        return "certified-label"
+    return "brochure" if value.kind == "brochure" else unsaid
+
+
+def add_vehicle(build: Builder, rig: Rig) -> None:
+    """All parameters of the vehicle."""
+    vehicle, table = rig.vehicle, vehicle_class(rig.vehicle.klass)
+    _weight(build, vehicle, table)
+    _geometry(build, vehicle, table)
+    for end in ("front", "rear"):
+        _axle(build, end, getattr(vehicle, end), table)
+    _tanks(build, vehicle, table)
+    _seats(build, rig, table)
+    if vehicle.accessories is not None:
+        build.take(
+            "vehicle.accessories", vehicle.accessories, None, "mass", "item-guessed", "log"
+        )
+        build.take(
+            "vehicle.accessories_station",
+            vehicle.accessories_station,
+            typical(table, "bed.station", "length"),
+            "length",
+            "tape",
+        )
+
+
+def _weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
+    """Empty weight and centre of gravity; stickers that need the rest are read afterwards."""
+    axles = (vehicle.front.weight, vehicle.rear.weight)
+    if vehicle.weight is not None and not vehicle.weight.includes:
+        word = word_for(vehicle.weight, "brochure")
+        build.take("vehicle.weight", vehicle.weight, None, "mass", word, "log")
+    elif vehicle.weight is not None:
+        _wide(build, vehicle.weight.value)
+    elif axles[0] is not None and axles[1] is not None:
+        _wide(build, axles[0].value + axles[1].value)
+    else:
+        _typical_weight(build, vehicle, table)
+    if vehicle.cg is None:
+        build.tie("front_share", relation(table, "front_share"))
+
+
+def _wide(build: Builder, centre: float) -> None:
+    build.put("vehicle.weight", centre, WIDE * centre, "mass", "log", "stated", "read from weights")
+
+
+def _typical_weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
+    if vehicle.gvwr is not None and vehicle.payload is not None:
+        ratio = relation(table, "payload_ratio")
+        built = vehicle.gvwr.value - vehicle.payload.value
+        if built > 0:
+            source = "GVWR less placard payload; " + ratio.source
+            value, sd = built * ratio.value, built * ratio.sd
+            build.put("vehicle.weight", value, sd, "mass", "log", "assumed", source)
+            return
+    if vehicle.gvwr is not None:
+        share = relation(table, "weight_share_of_gvwr")
+        value, sd = (vehicle.gvwr.value * part for part in (share.value, share.sd))
+        build.put("vehicle.weight", value, sd, "mass", "log", "assumed", share.source)
+        return
+    build.take("vehicle.weight", None, typical(table, "weight", "mass"), "mass", "", "log")
+
+
+def _geometry(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
+    for key, stated in (
+        ("wheelbase", vehicle.wheelbase),
+        ("overhang", vehicle.overhang),
+        ("cg_height", vehicle.cg_height),
+        ("cg_offset", vehicle.cg_offset),
+    ):
+        word = "datasheet-length" if key == "wheelbase" else "tape"
+        build.take(f"vehicle.{key}", stated, typical(table, key, "length"), "length", word)
+    roll = relation(table, "front_roll_share")
+    build.take("vehicle.roll_share", vehicle.roll_share, roll, "share", "rate", "logit")
+    wheelbase = build.parameters["vehicle.wheelbase"].value
+    share = relation(table, "front_share")
+    loose = Typical(
+        value=(1 - share.value) * wheelbase, sd=4 * share.sd * wheelbase, source=share.source
+    )
+    build.take("vehicle.cg", vehicle.cg, loose, "length", "tape")
+
+
+def _axle(build: Builder, end: str, axle: VehicleAxle, table: Mapping[str, Any]) -> None:
+    path = f"vehicle.{end}"
+    track = typical(table, f"{end}.track", "length")
+    build.take(f"{path}.track", axle.track, track, "length", "tape", "log")
+    rate = typical(table, f"{end}.rate", "rate")
+    build.take(f"{path}.rate", axle.rate, rate, "rate", "rate", "log")
+    tyre = typical(table, f"{end}.tyre_rate", "rate")
+    if axle.tyres.rate is not None:
+        count = axle.tyres.count or 2
+        one = axle.tyres.rate
+        sd = default_sd("rate", one.value, "rate") if one.sd is None else one.sd
+        tyre = Typical(value=count * one.value, sd=count * sd, source="the rig file")
+    build.take(f"{path}.tyre_rate", None, tyre, "rate", "rate", "log")
+
+
+def _tanks(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
+    names = list(vehicle.tanks) or ["fuel"]
+    for name in names:
+        tank = vehicle.tanks.get(name)
+        content = tank.content if tank else "gasoline"
+        path = f"vehicle.tanks.{name}"
+        capacity = typical(table, "fuel.capacity", "volume")
+        volume = tank.capacity if tank and tank.capacity else None
+        _capacity(build, path, volume, capacity, density(content))
+        for key, dimension in (("station", "length"), ("height", "length")):
+            stated = getattr(tank, key) if tank else None
+            fallback = typical(table, f"fuel.{key}", "length")
+            build.take(f"{path}.{key}", stated, fallback, dimension, "tape")  # type: ignore[arg-type]
+        offset = tank.offset if tank else None
+        build.put(f"{path}.offset", offset.value if offset else 0.0, 0.0, "length", "linear",
+                  "stated", "the rig file")
+
+
+def _capacity(
+    build: Builder, path: str, stated: Value | None, fallback: Typical | None, rho: float
+) -> None:
+    """What a full tank weighs, kg."""
+    if stated is not None:
+        sd = 0.01 * stated.value if stated.sd is None else stated.sd
+        build.put(f"{path}.capacity", rho * stated.value, rho * sd, "mass", "log", stated.basis,
+                  "the rig file")
+    elif fallback is not None:
+        build.put(f"{path}.capacity", rho * fallback.value, rho * fallback.sd, "mass", "log",
+                  "assumed", fallback.source)
+
+
+def _seats(build: Builder, rig: Rig, table: Mapping[str, Any]) -> None:
+    """Stations of the rows and seats somebody sits in; side and height are the class's own."""
+    for name in sorted({person.seat for person in rig.people.values()}):
+        seat = rig.vehicle.seats.get(name)
+        if seat is not None and seat.station is not None:
+            path = f"vehicle.seats.{name}.station"
+            build.take(path, seat.station, None, "length", "tape")
+            continue
+        row = SEAT_ROWS[name][0]
+        path = f"vehicle.seats.{row}"
+        if path not in build.parameters:
+            build.take(path, None, _row(table, row), "length", "")
+
+
+def _row(table: Mapping[str, Any], row: str) -> Typical | None:
+    """Station of a seat row; a third row where the class has none is taken behind the second."""
+    found = typical(table, f"seats.{row}", "length")
+    if found is not None:
+        return found
+    second = typical(table, "seats.second", "length") or typical(table, "seats.first", "length")
+    assert second is not None
+    return Typical(value=second.value + 0.85, sd=0.15, source="assumed: a row behind")
+
+
+def seat_place(rig: Rig, name: str) -> tuple[float, float, float]:
+    """Station, offset and height (m) of a seat, taken or not, at its stated or typical place."""
+    table = vehicle_class(rig.vehicle.klass)
+    seat = rig.vehicle.seats.get(name)
+    row, side = SEAT_ROWS.get(name, ("first", 0))
+    typical_row = _row(table, row)
+    aside, up = typical(table, "seats.offset", "length"), typical(table, "seats.height", "length")
+    assert typical_row is not None and aside is not None and up is not None
+    station = seat.station.value if seat and seat.station else typical_row.value
+    offset = seat.offset.value if seat and seat.offset else side * aside.value
+    height = seat.height.value if seat and seat.height else up.value
+    return station, offset, height
+
+
+def seat_names(rig: Rig) -> tuple[str, ...]:
+    """Seats the vehicle class knows, less a third row where it has none, and the file's own."""
+    rows = vehicle_class(rig.vehicle.klass)["values"]
+    usual = [name for name, (row, _) in SEAT_ROWS.items() if f"seats.{row}" in rows]
+    return tuple(dict.fromkeys([*usual, *rig.vehicle.seats]))
+
+
+def person_typical() -> Typical:
+    """Weight of somebody who didn't say."""
+    found = typical(hitch_table(), "person", "mass")
+    assert found is not None
+    return found

@@ -1,0 +1,23 @@
+"""Set-up shared by all tests: the same examples on every run, long studies only when asked for."""
+
+import os
+
+import pytest
+from hypothesis import settings
+
+STUDYING = os.environ.get("STEELYARD_STUDY") == "1"
+
+# Derandomized: a failure on one machine is the same failure on every other.
+settings.register_profile("ci", derandomize=True, database=None, deadline=None, print_blob=True)
+settings.register_profile("study", parent=settings.get_profile("ci"), max_examples=2000)
+settings.load_profile("study" if STUDYING else "ci")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Skip the tests marked `study` unless STEELYARD_STUDY=1."""
+    if STUDYING:
+        return
+    skip = pytest.mark.skip(reason="a long study: run by `make study`")
+    for item in items:
+        if item.get_closest_marker("study"):
+            item.add_marker(skip)
