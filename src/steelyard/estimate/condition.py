@@ -48,9 +48,7 @@ def condition(estimate: Estimate, readings: list[Reading], rounds: int = 12) -> 
     return replace(estimate, mean=point, cov=_posterior(estimate.cov, gain, slope, noise))
 
 
-def linearise(
-    estimate: Estimate, readings: list[Reading], point: Array
-) -> tuple[Array, Array]:
+def linearise(estimate: Estimate, readings: list[Reading], point: Array) -> tuple[Array, Array]:
     """Predictions (m,) and their slopes (m, p) at a point (p,) on the scales, in one batch call."""
     p = len(estimate.names)
     steps = np.diag(STEP * estimate.sd)

@@ -33,9 +33,7 @@ def from_stencil(estimate: Estimate, answers: Array) -> Linear:
     width = np.where(estimate.sd > 0, 2 * STEP * estimate.sd, 1.0)
     gradient = (answers[..., 1 : p + 1] - answers[..., p + 1 : 2 * p + 1]) / width
     variance = np.einsum("...i,ij,...j->...", gradient, estimate.cov, gradient)
-    return Linear(
-        mean=answers[..., 0], sd=np.sqrt(np.maximum(variance, 0.0)), gradient=gradient
-    )
+    return Linear(mean=answers[..., 0], sd=np.sqrt(np.maximum(variance, 0.0)), gradient=gradient)
 
 
 def propagate(estimate: Estimate, answer: Callable[[Values], Array]) -> Linear:

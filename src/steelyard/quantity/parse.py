@@ -142,4 +142,6 @@ def _wrong_unit(unit: str, text: str, dimension: Dimension) -> str:
 
 def _due(found: Any, dimension: Dimension) -> str:
     shown = repr(found) if len(repr(found)) <= 60 else repr(found)[:57] + "..."
-    return f"expected {NOUNS[dimension]} with its unit, such as {EXAMPLES[dimension]}; found {shown}"
+    return (
+        f"expected {NOUNS[dimension]} with its unit, such as {EXAMPLES[dimension]}; found {shown}"
+    )

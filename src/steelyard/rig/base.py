@@ -14,4 +14,4 @@ Named = Mapping
 class Fact(BaseModel):
     """A frozen group of facts about the rig; a key it doesn't know is an error."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+    model_config = ConfigDict(frozen=True, extra="forbid")

@@ -45,9 +45,7 @@ class Stage(Fact):
     """A moment of the trip."""
 
     title: Title | None = None
-    tanks: Named[Name, FillLevel] = Field(
-        default_factory=dict, description="trailer tank levels"
-    )
+    tanks: Named[Name, FillLevel] = Field(default_factory=dict, description="trailer tank levels")
     vehicle_tanks: Named[Name, FillLevel] = Field(
         default_factory=dict, description="vehicle tank levels, fuel among them"
     )

@@ -5,6 +5,7 @@ from typing import Annotated, Final, Literal
 from pydantic import Field, model_validator
 from pydantic_core import PydanticCustomError
 
+from steelyard.quantity import Speed
 from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.rig.checks import first_fault
 from steelyard.rig.hitch import Hitch
@@ -23,6 +24,7 @@ class Rig(Fact):
     format: Literal[1] = Field(default=1, description="version of this file's form; first key")
     name: Annotated[Title, Field(description="what you call this rig")] = "rig"
     region: Region | None = Field(default=None, description="whose rules are read")
+    speed: Speed | None = Field(default=None, description="fastest you mean to travel")
     vehicle: Vehicle
     hitch: Hitch = Hitch()
     trailer: Trailer

@@ -65,8 +65,17 @@ def balance(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) ->
         driven = _with_bars(rig, v, link, load, off, vehicle, _set_at(rig, plans), rate)
         moment = driven.force[-1]
     return Balance(
-        rows=rows, link=link, vehicle=vehicle, trailer=trailer, slope=slope, load=load,
-        attitude=attitude, off=off, driven=driven, bar_moment=moment, bar_rate=rate,
+        rows=rows,
+        link=link,
+        vehicle=vehicle,
+        trailer=trailer,
+        slope=slope,
+        load=load,
+        attitude=attitude,
+        off=off,
+        driven=driven,
+        bar_moment=moment,
+        bar_rate=rate,
     )
 
 

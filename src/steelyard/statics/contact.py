@@ -108,10 +108,7 @@ def solve(springs: Springs, touching: tuple[Array, ...], load: Triple) -> Triple
     ]
     right = tuple(
         load[p]
-        - sum(
-            kj * g * a[p]
-            for kj, g, a in zip(k, springs.offset, springs.direction, strict=True)
-        )
+        - sum(kj * g * a[p] for kj, g, a in zip(k, springs.offset, springs.direction, strict=True))
         for p in range(3)
     )
     return solve_symmetric(matrix, right)

@@ -45,9 +45,7 @@ class Influence:
     trailer_axles: tuple[float, ...]
 
 
-def ledgers(
-    rig: Rig, v: Values, stages: tuple[StagePlan, ...]
-) -> list[tuple[Ledger, Ledger]]:
+def ledgers(rig: Rig, v: Values, stages: tuple[StagePlan, ...]) -> list[tuple[Ledger, Ledger]]:
     """For each stage the ledger of the tongue weight and of the net coupling force; v is one point."""
     found = balance(rig, v, stages)
     return [
@@ -103,7 +101,12 @@ def _entry(found: Balance, number: int, stage: int, adjoint: Triple, cos: float)
     if row.body == "trailer" and row.kind == "empty":
         force += _unsprung(found, adjoint, cos)
     return Entry(
-        name=row.name, body=row.body, place=row.place, kg=kg, station=station, force=force,
+        name=row.name,
+        body=row.body,
+        place=row.place,
+        kg=kg,
+        station=station,
+        force=force,
         lever=lever * cos,
     )
 
@@ -123,8 +126,7 @@ def _moments(found: Balance, stage: int, adjoint: Triple, driven: bool) -> list[
     height = _at(sums.height, stage) - _at(sums.weight, stage) * _at(found.link.ball_height, 0)
     grade = -np.sin(slope) * height
     shift = np.sin(slope) * (
-        _at(found.vehicle.height, stage)
-        + _at(sums.weight, stage) * _at(found.link.ball_height, 0)
+        _at(found.vehicle.height, stage) + _at(sums.weight, stage) * _at(found.link.ball_height, 0)
     )
     shift /= _at(found.link.wheelbase, 0)
     pushed = _dot(adjoint, (-shift, shift, grade))
@@ -140,7 +142,12 @@ def _moments(found: Balance, stage: int, adjoint: Triple, driven: bool) -> list[
 
 def _extra(name: str, force: float) -> Entry:
     return Entry(
-        name=name, body="", place=None, kg=float("nan"), station=float("nan"), force=float(force),
+        name=name,
+        body="",
+        place=None,
+        kg=float("nan"),
+        station=float("nan"),
+        force=float(force),
         lever=float("nan"),
     )
 

@@ -34,9 +34,7 @@ def rear_load(rear: Any, net: Any, overhang: Any, wheelbase: Any, bar_moment: An
     return rear + net * (1 + overhang / wheelbase) - bar_moment / wheelbase
 
 
-def restoring_moment(
-    share: Any, tongue: Any, overhang: Any, axle_station: Any
-) -> Any:
+def restoring_moment(share: Any, tongue: Any, overhang: Any, axle_station: Any) -> Any:
     """Bar moment that gives back `share` of the front load lost: B = p T0 h s_a/(s_a + h).
 
     WDH-5 of the published check values; rigid, one axle group.

@@ -132,8 +132,10 @@ def _vehicle_springs(rig: Rig, v: Values) -> tuple[list[Triple], list[Array], li
     rate: list[Array] = []
     offset: list[Array] = []
     one, none = np.ones_like(rear), np.zeros_like(rear)
-    for end, axis, load in (("front", (one, none, none), weight - rear),
-                            ("rear", (none, one, none), rear)):
+    for end, axis, load in (
+        ("front", (one, none, none), weight - rear),
+        ("rear", (none, one, none), rear),
+    ):
         spring, tyre = v[f"vehicle.{end}.rate"], v[f"vehicle.{end}.tyre_rate"]
         levels = end == "rear" and rig.vehicle.levelling != "none"
         k = spring * tyre / (spring + tyre) * (STIFF if levels else 1.0)

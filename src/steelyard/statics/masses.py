@@ -102,19 +102,33 @@ def _levels(stages: tuple[StagePlan, ...], tank: str, v: Values) -> Array:
 
 def _vehicle(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
     yield _row(
-        "vehicle itself", "vehicle", "empty", v["vehicle.weight"], v["vehicle.cg"],
-        v["vehicle.cg_offset"], v["vehicle.cg_height"],
+        "vehicle itself",
+        "vehicle",
+        "empty",
+        v["vehicle.weight"],
+        v["vehicle.cg"],
+        v["vehicle.cg_offset"],
+        v["vehicle.cg_height"],
     )
     for name in list(rig.vehicle.tanks) or ["fuel"]:
         path = f"vehicle.tanks.{name}"
         missing = _levels(stages, f"vehicle_tanks.{name}", v) - 1.0
         yield _row(
-            f"{name} short of full", "vehicle", "fuel", missing * v[f"{path}.capacity"],
-            v[f"{path}.station"], v[f"{path}.offset"], v[f"{path}.height"], name,
+            f"{name} short of full",
+            "vehicle",
+            "fuel",
+            missing * v[f"{path}.capacity"],
+            v[f"{path}.station"],
+            v[f"{path}.offset"],
+            v[f"{path}.height"],
+            name,
         )
     if "vehicle.accessories" in v:
         yield _row(
-            "accessories", "vehicle", "accessory", v["vehicle.accessories"],
+            "accessories",
+            "vehicle",
+            "accessory",
+            v["vehicle.accessories"],
             v["vehicle.accessories_station"],
         )
 
@@ -157,26 +171,43 @@ def _trailer(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mas
     yield _row("trailer itself", "trailer", "empty", v["trailer.empty.weight"], cg, offset, height)
     if "trailer.gas_and_battery" in v:
         yield _row(
-            "gas and battery", "trailer", "equipment", v["trailer.gas_and_battery"],
+            "gas and battery",
+            "trailer",
+            "equipment",
+            v["trailer.gas_and_battery"],
             v["trailer.gas_and_battery_station"],
         )
     if "trailer.options" in v:
         yield _row(
-            "options", "trailer", "equipment", v["trailer.options"],
-            cg + v["trailer.options_offset"], offset, height,
+            "options",
+            "trailer",
+            "equipment",
+            v["trailer.options"],
+            cg + v["trailer.options_offset"],
+            offset,
+            height,
         )
     for name, part in rig.trailer.equipment.items():
         path = f"trailer.equipment.{name}"
         yield _row(
-            name, "trailer", "equipment", v[f"{path}.weight"], v[f"{path}.station"],
-            part.offset.value if part.offset else 0.0, part.height.value if part.height else 0.7,
+            name,
+            "trailer",
+            "equipment",
+            v[f"{path}.weight"],
+            v[f"{path}.station"],
+            part.offset.value if part.offset else 0.0,
+            part.height.value if part.height else 0.7,
         )
     for name, tank in rig.trailer.tanks.items():
         path = f"trailer.tanks.{name}"
         yield _row(
-            f"{name} tank", "trailer", "tank",
-            _levels(stages, f"tanks.{name}", v) * v[f"{path}.capacity"], v[f"{path}.station"],
-            tank.offset.value if tank.offset else 0.0, tank.height.value if tank.height else 0.6,
+            f"{name} tank",
+            "trailer",
+            "tank",
+            _levels(stages, f"tanks.{name}", v) * v[f"{path}.capacity"],
+            v[f"{path}.station"],
+            tank.offset.value if tank.offset else 0.0,
+            tank.height.value if tank.height else 0.6,
             name,
         )
 
@@ -187,9 +218,14 @@ def _items(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]
         flags = [name in stage.items for stage in stages]
         aside = item.offset or place.offset
         yield _row(
-            name, place.on, "item", _aboard(stages, flags, v[f"items.{name}.weight"]),
-            v[f"items.{name}.station"], aside.value if aside else v["load.offset"],
-            _item_height(rig, name, v), item.place,
+            name,
+            place.on,
+            "item",
+            _aboard(stages, flags, v[f"items.{name}.weight"]),
+            v[f"items.{name}.station"],
+            aside.value if aside else v["load.offset"],
+            _item_height(rig, name, v),
+            item.place,
         )
 
 

@@ -138,5 +138,3 @@ def _tongue_reading(rig: Rig, stated: Value) -> Reading:
     word = "scale" if weighed else "tongue-sticker"
     sd = default_sd(word, stated.value, "mass") if stated.sd is None else stated.sd
     return Reading(name="trailer.empty.tongue_weight", predict=predict, value=stated.value, sd=sd)
-
-

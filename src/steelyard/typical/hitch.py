@@ -59,7 +59,9 @@ def _bars(build: Builder, rig: Rig, bars: SpringBars) -> None:
     arm = build.take(
         "hitch.bars.arm", bars.arm, typical(table, "bar_arm", "length"), "length", "tape", "log"
     )
-    build.take("hitch.bars.tip_rate", bars.tip_rate, _tip_rate(rig, bars, arm), "rate", "rate", "log")
+    build.take(
+        "hitch.bars.tip_rate", bars.tip_rate, _tip_rate(rig, bars, arm), "rate", "rate", "log"
+    )
     if bars.preset is not None:
         build.take("hitch.bars.preset", bars.preset, None, "angle", "angle")
         return
@@ -75,9 +77,7 @@ def _tip_rate(rig: Rig, bars: SpringBars, arm: float) -> Typical:
     assert travel is not None
     rated = bars.rating.value if bars.rating else 0.12 * _heavy(rig)
     force = rated * GRAVITY
-    return Typical(
-        value=force / travel.value, sd=0.5 * force / travel.value, source=travel.source
-    )
+    return Typical(value=force / travel.value, sd=0.5 * force / travel.value, source=travel.source)
 
 
 def _heavy(rig: Rig) -> float:

@@ -69,8 +69,15 @@ def _weight(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> float
         return build.take("trailer.empty.weight", stated, None, "mass", word, "log")
     share = relation(table, "empty_share_of_gvwr")
     heavy = _gross(trailer, table)
-    return build.put("trailer.empty.weight", heavy * share.value, heavy * share.sd, "mass", "log",
-                     "assumed", share.source)
+    return build.put(
+        "trailer.empty.weight",
+        heavy * share.value,
+        heavy * share.sd,
+        "mass",
+        "log",
+        "assumed",
+        share.source,
+    )
 
 
 def _box(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: float) -> None:
@@ -127,8 +134,15 @@ def _rates(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
         one = getattr(axles, ordinal)
         if one is not None and one.rate is not None:
             rate, sd = _at_ground(axles, one.rate.value, one.rate.sd)
-            build.put(f"trailer.axles.{ordinal}.rate", rate, sd, "rate", "log", one.rate.basis,
-                      "the rig file")
+            build.put(
+                f"trailer.axles.{ordinal}.rate",
+                rate,
+                sd,
+                "rate",
+                "log",
+                one.rate.basis,
+                "the rig file",
+            )
 
 
 def _at_ground(axles: TrailerAxles, spring: float, sd: float | None) -> tuple[float, float]:
@@ -145,7 +159,11 @@ def _centre(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
     share = relation(table, "tongue_share")
     station = build.parameters["trailer.axles.station"].value
     loose = Typical(value=station * (1 - share.value), sd=0.3 * station, source=share.source)
-    build.take("trailer.empty.cg", trailer.empty.cg, loose, "length", "tape")
+    if trailer.empty.cg is None and trailer.empty.tongue_weight is not None:
+        source = "follows from the stated empty tongue weight"
+        build.put("trailer.empty.cg", loose.value, loose.sd, "length", "linear", "stated", source)
+    else:
+        build.take("trailer.empty.cg", trailer.empty.cg, loose, "length", "tape")
     if trailer.empty.cg is None and trailer.empty.tongue_weight is None:
         build.tie("tongue_share", share)
     for key in ("cg_height", "cg_offset"):
@@ -178,17 +196,30 @@ def _unlisted(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> Non
     if "options" not in held:
         share = relation(table, "options_share")
         weight = build.parameters["trailer.empty.weight"].value
-        build.put("trailer.options", share.value * weight, share.sd * weight, "mass", "log",
-                  "assumed", share.source)
-        spread = 0.15 * build.parameters["trailer.box_length"].value
+        build.put(
+            "trailer.options",
+            share.value * weight,
+            share.sd * weight,
+            "mass",
+            "log",
+            "assumed",
+            share.source,
+        )
+        spread = 0.10 * build.parameters["trailer.box_length"].value
         where = "assumed: spread about the empty trailer's own centre"
         build.put("trailer.options_offset", 0.0, spread / Z95, "length", "linear", "assumed", where)
 
 
 def _trust(kind: str | None) -> str:
     held = COMPLETE.get(kind or "", ())
-    what = f"taken to include {', '.join(held)}" if held else "taken to leave out gas, battery, options"
-    return f"trailer.empty.weight: {what}, as its {kind or 'kind'} {'says' if kind else 'is unsaid'}"
+    what = (
+        f"taken to include {', '.join(held)}"
+        if held
+        else "taken to leave out gas, battery, options"
+    )
+    return (
+        f"trailer.empty.weight: {what}, as its {kind or 'kind'} {'says' if kind else 'is unsaid'}"
+    )
 
 
 def _tanks(build: Builder, trailer: Trailer) -> None:
@@ -196,6 +227,13 @@ def _tanks(build: Builder, trailer: Trailer) -> None:
         path = f"trailer.tanks.{name}"
         rho = density(tank.content)
         sd = 0.02 * tank.capacity.value if tank.capacity.sd is None else tank.capacity.sd
-        build.put(f"{path}.capacity", rho * tank.capacity.value, rho * sd, "mass", "log",
-                  tank.capacity.basis, "the rig file")
+        build.put(
+            f"{path}.capacity",
+            rho * tank.capacity.value,
+            rho * sd,
+            "mass",
+            "log",
+            tank.capacity.basis,
+            "the rig file",
+        )
         build.take(f"{path}.station", tank.station, None, "length", "tape")

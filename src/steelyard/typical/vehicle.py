@@ -39,9 +39,7 @@ def add_vehicle(build: Builder, rig: Rig) -> None:
     _tanks(build, vehicle, table)
     _seats(build, rig, table)
     if vehicle.accessories is not None:
-        build.take(
-            "vehicle.accessories", vehicle.accessories, None, "mass", "item-guessed", "log"
-        )
+        build.take("vehicle.accessories", vehicle.accessories, None, "mass", "item-guessed", "log")
         build.take(
             "vehicle.accessories_station",
             vehicle.accessories_station,
@@ -104,7 +102,11 @@ def _geometry(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> Non
     loose = Typical(
         value=(1 - share.value) * wheelbase, sd=4 * share.sd * wheelbase, source=share.source
     )
-    build.take("vehicle.cg", vehicle.cg, loose, "length", "tape")
+    if vehicle.cg is None and (vehicle.front.weight or vehicle.rear.weight):
+        source = "follows from the stated axle weights"
+        build.put("vehicle.cg", loose.value, loose.sd, "length", "linear", "stated", source)
+    else:
+        build.take("vehicle.cg", vehicle.cg, loose, "length", "tape")
 
 
 def _axle(build: Builder, end: str, axle: VehicleAxle, table: Mapping[str, Any]) -> None:
@@ -136,8 +138,15 @@ def _tanks(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
             fallback = typical(table, f"fuel.{key}", "length")
             build.take(f"{path}.{key}", stated, fallback, dimension, "tape")  # type: ignore[arg-type]
         offset = tank.offset if tank else None
-        build.put(f"{path}.offset", offset.value if offset else 0.0, 0.0, "length", "linear",
-                  "stated", "the rig file")
+        build.put(
+            f"{path}.offset",
+            offset.value if offset else 0.0,
+            0.0,
+            "length",
+            "linear",
+            "stated",
+            "the rig file",
+        )
 
 
 def _capacity(
@@ -146,11 +155,25 @@ def _capacity(
     """What a full tank weighs, kg."""
     if stated is not None:
         sd = 0.01 * stated.value if stated.sd is None else stated.sd
-        build.put(f"{path}.capacity", rho * stated.value, rho * sd, "mass", "log", stated.basis,
-                  "the rig file")
+        build.put(
+            f"{path}.capacity",
+            rho * stated.value,
+            rho * sd,
+            "mass",
+            "log",
+            stated.basis,
+            "the rig file",
+        )
     elif fallback is not None:
-        build.put(f"{path}.capacity", rho * fallback.value, rho * fallback.sd, "mass", "log",
-                  "assumed", fallback.source)
+        build.put(
+            f"{path}.capacity",
+            rho * fallback.value,
+            rho * fallback.sd,
+            "mass",
+            "log",
+            "assumed",
+            fallback.source,
+        )
 
 
 def _seats(build: Builder, rig: Rig, table: Mapping[str, Any]) -> None:

@@ -1,0 +1,133 @@
+"""What an assessment found. SI throughout: forces in N, lengths in m; frozen."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from steelyard.estimate import Estimate
+from steelyard.quantity import Basis, Dimension
+from steelyard.ratings import Standing, Verdict
+from steelyard.rig import Rig
+from steelyard.statics import Ledger
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """A number with its spread: best estimate, one sd, 2.5 and 97.5 percentiles of the draws."""
+
+    value: float
+    sd: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tongue:
+    """Force on the ball, N: tongue weight with bars off, its share of the whole trailer, the net
+    coupling force and the ball contact as driven, and the bars' moment (N m)."""
+
+    weight: Spread
+    share: Spread
+    net: Spread
+    contact: Spread
+    bar_moment: Spread
+    restoration: Spread | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AxleLoad:
+    """One axle: load as driven and the two sides, N; `alone` is without the trailer, if it can be."""
+
+    name: str
+    load: Spread
+    left: Spread
+    right: Spread
+    alone: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Attitude:
+    """How the rig stands, m and rad: ball height, axle drops against the empty vehicle, pitches."""
+
+    ball_height: Spread
+    front_drop: Spread
+    rear_drop: Spread
+    trailer_pitch: Spread
+    vehicle_pitch: Spread
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StageResult:
+    """Everything found at one stage; `deciding` is the limit with the least room, if any is known,
+    `governing` the part of the coupling chain with the least."""
+
+    key: str
+    title: str
+    trailer: Spread
+    vehicle: Spread
+    tongue: Tongue
+    axles: tuple[AxleLoad, ...]
+    attitude: Attitude
+    limits: tuple[Standing, ...]
+    notes: tuple[Standing, ...]
+    deciding: Standing | None
+    governing: Standing | None
+    ledger: Ledger
+    driven: Ledger
+    linear_share: Spread
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst standing of the stage."""
+        return worst(limit.verdict for limit in self.limits)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumption:
+    """A value nobody stated: SI, its sd now, where it comes from, and what knowing it would take
+    off the tongue share's spread (half-width of the 95 % interval, worst stage)."""
+
+    name: str
+    value: float
+    sd: float
+    dimension: Dimension
+    basis: Basis
+    source: str
+    effect: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assessment:
+    """The answer for one rig: stages in order, assumptions by effect, remarks in words."""
+
+    rig: Rig
+    estimate: Estimate
+    stages: tuple[StageResult, ...]
+    assumed: tuple[Assumption, ...]
+    remarks: tuple[str, ...]
+    region: str
+    draws: int
+    seed: int
+    tight: float
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst standing of the trip."""
+        return worst(stage.verdict for stage in self.stages)
+
+    @property
+    def worst_stage(self) -> StageResult:
+        """The stage with the worst verdict and, within it, the least room."""
+        return max(self.stages, key=_severity)
+
+
+_ORDER: tuple[Verdict, ...] = ("within", "unknown", "tight", "exceeded")
+
+
+def worst(verdicts: Iterable[Verdict]) -> Verdict:
+    """The gravest of some verdicts; `within` of none."""
+    return max(verdicts, key=_ORDER.index, default="within")
+
+
+def _severity(stage: StageResult) -> tuple[int, float]:
+    room = stage.deciding.room if stage.deciding else float("inf")
+    return _ORDER.index(stage.verdict), -room

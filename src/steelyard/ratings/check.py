@@ -1,0 +1,80 @@
+"""A check: one load beside one rating or rule, not yet judged."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from steelyard.estimate import Array, Values
+from steelyard.ratings.rulebook import Rule, Rulebook
+from steelyard.rig import Rig
+from steelyard.statics import Loads
+from steelyard.trip import StagePlan
+
+Measure = Literal["weight", "force", "share", "ratio", "length", "speed", "fitted"]
+LABEL = "the rating stated in the rig file"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """One load and what it must stay within, SI, arrays broadcasting to (S, n).
+
+    `high` (and `low`) are None where no rating is known. `measure` says what the numbers are:
+    weights in N, forces in N, shares and ratios as such; `fitted` is 0 or 1 for equipment that is
+    due. `rule` is the rule behind it, if it rests on one; `due` tells the reader what to look up.
+    """
+
+    name: str
+    title: str
+    value: Array
+    high: Array | None
+    low: Array | None
+    measure: Measure
+    source: str
+    rule: Rule | None
+    due: str
+    chain: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Case:
+    """Everything a limit may look at."""
+
+    rig: Rig
+    loads: Loads
+    values: Values
+    stages: tuple[StagePlan, ...]
+    rulebook: Rulebook
+
+    def by_kind(self, body: str, *kinds: str) -> Array:
+        """Weight of the rows of these kinds on one body, kg, (S, n)."""
+        rows = [row for row in self.loads.balance.rows if row.body == body and row.kind in kinds]
+        return np.asarray(sum((row.kg for row in rows), np.zeros((len(self.stages), 1))))
+
+
+def at_most(
+    name: str,
+    title: str,
+    value: Array,
+    rating: Array | float | None,
+    *,
+    due: str,
+    measure: Measure = "weight",
+    source: str = LABEL,
+    rule: Rule | None = None,
+    chain: bool = False,
+) -> Check:
+    """A check that `value` is at most `rating`; a rating of None is unknown."""
+    high = None if rating is None else np.asarray(rating, dtype=float)
+    return Check(
+        name=name,
+        title=title,
+        value=np.asarray(value),
+        high=high,
+        low=None,
+        measure=measure,
+        source=source if rule is None else f"{rule.title}: {rule.source}",
+        rule=rule,
+        due=due,
+        chain=chain,
+    )

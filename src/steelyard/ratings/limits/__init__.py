@@ -1,0 +1,36 @@
+"""Every limit of one rig: a function that yields checks. A new limit is a new entry here."""
+
+from collections.abc import Callable, Iterator
+from typing import Final
+
+from steelyard.ratings.check import Case, Check
+from steelyard.ratings.limits import band, coupling, trailer, tyres, vehicle
+
+LIMITS: Final[tuple[Callable[[Case], Iterator[Check]], ...]] = (
+    band.tongue_band,
+    vehicle.payload,
+    vehicle.gross,
+    vehicle.axles,
+    vehicle.combined,
+    vehicle.towing,
+    trailer.gross,
+    trailer.group,
+    trailer.axles,
+    tyres.tyre_loads,
+    tyres.speeds,
+    tyres.wheels,
+    tyres.tyres_for_axle,
+    coupling.chain,
+    coupling.bars,
+    coupling.chains,
+    coupling.ball_size,
+    coupling.jack,
+    vehicle.distribution,
+    vehicle.ratio,
+    vehicle.places,
+)
+
+
+def checks(case: Case) -> list[Check]:
+    """All checks of a rig in the order a reader meets them."""
+    return [check for limit in LIMITS for check in limit(case)]

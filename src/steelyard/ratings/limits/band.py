@@ -1,0 +1,32 @@
+"""The tongue band of the region and trailer type."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from steelyard.ratings.check import Case, Check
+from steelyard.typical import trailer_style
+
+
+def tongue_band(case: Case) -> Iterator[Check]:
+    """Tongue share, bars off, inside the band; a band reports under as well as over."""
+    rule = case.rulebook.band(band_name(case))
+    yield Check(
+        name="tongue-band",
+        title="tongue share",
+        value=case.loads.share,
+        low=np.asarray(rule.value["low"]),
+        high=np.asarray(rule.value["high"]),
+        measure="share",
+        source=f"{rule.title}: {rule.source}",
+        rule=rule,
+        due="",
+        chain=False,
+    )
+
+
+def band_name(case: Case) -> str:
+    """Which band holds: by how it is coupled, else by the trailer's style."""
+    if case.rig.hitch.kind in ("fifth-wheel", "gooseneck"):
+        return "fifth-wheel"
+    return str(trailer_style(case.rig.trailer.style)["band"])

@@ -1,0 +1,166 @@
+"""Limits of the coupling chain: every part between vehicle and trailer by its own ratings."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from steelyard.quantity import GRAVITY, Value
+from steelyard.ratings import coupling
+from steelyard.ratings.check import Case, Check, at_most
+from steelyard.ratings.limits.vehicle import newtons
+from steelyard.rig import HitchPart
+from steelyard.statics.linkage import group_station
+
+TONGUE_DUE = frozenset({"receiver", "ball_mount"})
+"""Parts that always carry a tongue rating; balls and couplers may state the trailer's alone."""
+
+
+def chain(case: Case) -> Iterator[Check]:
+    """Each part against the whole trailer and the tongue weight with bars off."""
+    for name, part in _parts(case):
+        yield from _part(case, name, part)
+
+
+def _parts(case: Case) -> Iterator[tuple[str, HitchPart]]:
+    hitch = case.rig.hitch
+    yield "receiver", hitch.receiver or HitchPart()
+    for name, part in hitch.reducers.items():
+        yield f"reducers.{name}", part
+    yield "ball_mount", hitch.ball_mount or HitchPart()
+    yield "ball", hitch.ball or HitchPart()
+    yield "coupler", hitch.coupler or HitchPart()
+
+
+def _part(case: Case, name: str, part: HitchPart) -> Iterator[Check]:
+    with_bars = case.rig.hitch.bars is not None and name not in ("ball", "coupler")
+    pair = (
+        (part.distributing_trailer, part.distributing_tongue)
+        if with_bars
+        else (part.rating_trailer, part.rating_tongue)
+    )
+    tongue = case.loads.tongue
+    words = name.replace("reducers.", "reducer ").replace("_", " ")
+    way = ", distributing" if with_bars else ""
+    due = f"the label on the {words}" + (", weight-distributing line" if with_bars else "")
+    rated_by_plate = part.d_value is not None or part.s_value is not None
+    if pair[0] is not None or not rated_by_plate:
+        yield at_most(
+            f"hitch.{name}.trailer",
+            f"{words}{way}: trailer",
+            case.loads.trailer,
+            newtons(pair[0]),
+            due=due,
+            chain=True,
+        )
+    if pair[1] is not None or (name in TONGUE_DUE and not rated_by_plate):
+        yield at_most(
+            f"hitch.{name}.tongue",
+            f"{words}{way}: tongue",
+            tongue,
+            newtons(pair[1]),
+            due=due,
+            chain=True,
+        )
+    if part.s_value is not None:
+        yield at_most(
+            f"hitch.{name}.s", f"{words}: S", tongue, newtons(part.s_value), due=due, chain=True
+        )
+    if part.d_value is not None:
+        yield _d_value(case, name, words, part.d_value, due)
+
+
+def _d_value(case: Case, name: str, words: str, stated: Value, due: str) -> Check:
+    """D that the permitted masses need, against the plate; unknown without both permitted masses."""
+    permitted = case.rig.vehicle.gvwr, case.rig.trailer.gvwr
+    known = permitted[0] is not None and permitted[1] is not None
+    masses = [m.value if m else np.nan for m in permitted]
+    return at_most(
+        f"hitch.{name}.d",
+        f"{words}: D-value",
+        np.full_like(case.loads.tongue, float(coupling.d_value(*masses))),
+        stated.value if known else None,
+        due=due if known else "the permitted masses of vehicle and trailer",
+        measure="force",
+        source="UN R55 par. 2.11; the plate's D stated in the rig file",
+        chain=True,
+    )
+
+
+def bars(case: Case) -> Iterator[Check]:
+    """Spring bars: tongue weight and what the vehicle carries behind its rear axle."""
+    fitted = case.rig.hitch.bars
+    if fitted is None:
+        return
+    behind = [
+        row.kg * (row.station > case.values["vehicle.wheelbase"])
+        for row in case.loads.balance.rows
+        if row.body == "vehicle" and row.kind == "item"
+    ]
+    cargo = np.asarray(sum(behind, np.zeros((len(case.stages), 1)))) * GRAVITY
+    yield at_most(
+        "hitch.bars.rating",
+        "spring bars",
+        case.loads.tongue + cargo,
+        newtons(fitted.rating),
+        due="the label on the bars",
+        chain=True,
+    )
+
+
+def chains(case: Case) -> Iterator[Check]:
+    """Breaking force of each safety chain against what SAE J684 asks for the trailer's weight."""
+    fitted = case.rig.hitch.chains
+    if case.rulebook.region != "north-america" or case.rig.hitch.kind == "fifth-wheel":
+        return
+    permitted = case.rig.trailer.gvwr
+    weight = case.loads.trailer / GRAVITY if permitted is None else np.asarray(permitted.value)
+    asked = coupling.chain_strength(weight)
+    rating = newtons(fitted.rating_each) if fitted else None
+    yield at_most(
+        "hitch.chains",
+        "each safety chain",
+        np.broadcast_to(asked, case.loads.trailer.shape),
+        rating,
+        due="the tag on the safety chains",
+        source="SAE J684 chain strength for the trailer's weight",
+        chain=True,
+    )
+
+
+def ball_size(case: Case) -> Iterator[Check]:
+    """Ball diameter against the least that SAE J684 allows for the trailer's weight."""
+    ball = case.rig.hitch.ball
+    permitted = case.rig.trailer.gvwr
+    if ball is None or ball.size is None or permitted is None:
+        return
+    if case.rulebook.region != "north-america":
+        return
+    least = coupling.minimum_ball(permitted.value)
+    if np.isnan(least):
+        return
+    yield at_most(
+        "hitch.ball.size",
+        "ball diameter due",
+        np.full_like(case.loads.tongue, float(least)),
+        ball.size.value + 1e-6,
+        due="the number stamped on the ball",
+        measure="length",
+        source="SAE J684 least ball diameter, as adopted in COMAR 11.13.08",
+        chain=True,
+    )
+
+
+def jack(case: Case) -> Iterator[Check]:
+    """What the jack lifts with the trailer standing alone: W (s_a - s)/(s_a - s_j)."""
+    fitted = case.rig.hitch.jack
+    if fitted is None or fitted.rating is None:
+        return
+    station = fitted.station.value if fitted.station else 0.45
+    axle = group_station(case.rig, case.values)
+    yield at_most(
+        "hitch.jack",
+        "tongue jack",
+        case.loads.tongue * axle / (axle - station),
+        newtons(fitted.rating),
+        due="the label on the jack",
+    )

@@ -1,0 +1,49 @@
+"""Limits on the trailer: gross weight, axles, axle group."""
+
+from collections.abc import Iterator
+
+from steelyard.ratings.check import Case, Check, at_most
+from steelyard.ratings.limits.vehicle import newtons
+from steelyard.rig import TrailerAxles
+from steelyard.typical import ORDINALS
+
+
+def gross(case: Case) -> Iterator[Check]:
+    """Whole trailer, tongue included."""
+    yield at_most(
+        "trailer.gvwr",
+        "trailer GVWR",
+        case.loads.trailer,
+        newtons(case.rig.trailer.gvwr),
+        due="the certification label, front left of the trailer",
+    )
+
+
+def group(case: Case) -> Iterator[Check]:
+    """What is on the axles together, where the trailer has a rating for it (GTM)."""
+    if case.rig.trailer.gtm is not None:
+        yield at_most(
+            "trailer.gtm",
+            "trailer axles together",
+            sum(case.loads.trailer_axles),  # type: ignore[arg-type]
+            newtons(case.rig.trailer.gtm),
+            due="the trailer's plate",
+        )
+
+
+def axles(case: Case) -> Iterator[Check]:
+    """Each trailer axle, as driven."""
+    group_of = case.rig.trailer.axles
+    for number, load in enumerate(case.loads.trailer_axles):
+        yield at_most(
+            f"trailer.axles.{ORDINALS[number]}.gawr",
+            f"trailer axle {number + 1}",
+            load,
+            newtons(_rating(group_of, number)),
+            due="GAWR on the trailer's certification label",
+        )
+
+
+def _rating(group_of: TrailerAxles, number: int):  # type: ignore[no-untyped-def]
+    own = getattr(group_of, ORDINALS[number])
+    return own.gawr if own is not None and own.gawr is not None else group_of.gawr

@@ -1,0 +1,176 @@
+"""Limits of tyres and wheels: the heavier side of each axle at the pressure as driven."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from steelyard.estimate import Array
+from steelyard.quantity import GRAVITY, Value
+from steelyard.ratings import tyres as tables
+from steelyard.ratings.check import Case, Check, at_most
+from steelyard.rig import Tyres
+from steelyard.typical import ORDINALS, vehicle_class
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Axle:
+    path: str
+    title: str
+    tyres: Tyres
+    count: int
+    side: Array
+    gawr: Value | None
+    derated: bool
+
+
+def _axles(case: Case) -> Iterator[_Axle]:
+    rig, heavy = case.rig, _heavier_sides(case)
+    duals = bool(vehicle_class(rig.vehicle.klass)["dual_rear_wheels"])
+    for end in ("front", "rear"):
+        axle = getattr(rig.vehicle, end)
+        usual = 4 if duals and end == "rear" else 2
+        yield _Axle(
+            path=f"vehicle.{end}",
+            title=f"{end} tyre",
+            tyres=axle.tyres,
+            count=axle.tyres.count or usual,
+            side=heavy[end],
+            gawr=axle.gawr,
+            derated=rig.vehicle.klass != "car",
+        )
+    group = rig.trailer.axles
+    for number in range(len(case.loads.trailer_axles)):
+        own = getattr(group, ORDINALS[number])
+        tyres = own.tyres if own is not None and own.tyres is not None else group.tyres
+        gawr = own.gawr if own is not None and own.gawr is not None else group.gawr
+        yield _Axle(
+            path=f"trailer.axles.{ORDINALS[number]}",
+            title=f"tyre, trailer axle {number + 1}",
+            tyres=tyres,
+            count=tyres.count or 2,
+            side=heavy[f"trailer {number + 1}"],
+            gawr=gawr,
+            derated=True,
+        )
+
+
+def _heavier_sides(case: Case) -> dict[str, Array]:
+    sides: dict[str, Array] = {}
+    for wheel in case.loads.wheels:
+        known = sides.get(wheel.axle)
+        sides[wheel.axle] = wheel.load if known is None else np.maximum(known, wheel.load)
+    return sides
+
+
+def tyre_loads(case: Case) -> Iterator[Check]:
+    """One tyre on the heavier side against its capacity at its pressure and the trip's speed."""
+    for axle in _axles(case):
+        rating, due = _capacity(case, axle)
+        yield at_most(
+            f"{axle.path}.tyres",
+            axle.title,
+            axle.side / (axle.count / 2),
+            None if rating is None else rating * GRAVITY,
+            due=due,
+            source="sidewall or load index by the load-inflation relation",
+        )
+
+
+def _capacity(case: Case, axle: _Axle) -> tuple[float | None, str]:
+    """Capacity of one tyre, kg, or None and what is missing."""
+    tyres = axle.tyres
+    if tyres.pressure is None:
+        return None, f"the pressure of the tyres ({axle.path}.tyres.pressure)"
+    rated = _rated(axle)
+    if tyres.table:
+        rows = sorted((row.pressure.value, row.load.value) for row in tyres.table)
+        load = float(
+            tables.table_capacity([p for p, _ in rows], [w for _, w in rows], tyres.pressure.value)
+        )
+        load = load if rated is None else min(load, rated)
+    elif rated is None:
+        what = "dual load index or dual maximum load" if axle.count >= 4 else "load index"
+        return None, f"the tyre's {what}, on its sidewall"
+    elif tyres.max_pressure is None:
+        return None, "the pressure at which the tyre's maximum load holds, on its sidewall"
+    else:
+        power = tables.cautious_exponent(tyres.kind or "st")
+        load = float(tables.capacity(rated, tyres.max_pressure.value, tyres.pressure.value, power))
+    if tyres.kind == "p-metric" and axle.derated:
+        load = float(tables.p_metric_on_trailer(load))
+    if case.rig.speed is not None:
+        fast = case.rig.speed.value
+        load = float(tables.capacity_at_speed(load, fast, tyres.kind or "lt", _top(tyres)))
+    return load, "the tyre's sidewall"
+
+
+def _rated(axle: _Axle) -> float | None:
+    """Maximum load of one tyre as fitted, kg: the least of what sidewall and index say."""
+    tyres, dual = axle.tyres, axle.count >= 4
+    stated = tyres.max_load_dual if dual else tyres.max_load
+    index = tyres.dual_load_index if dual else tyres.load_index
+    found = [] if stated is None else [stated.value]
+    if index is not None and 75 <= index <= 150:
+        found.append(float(tables.load_index_mass(index)))
+    return min(found, default=None)
+
+
+def _top(tyres: Tyres) -> float | None:
+    if tyres.speed_rating is not None:
+        return tyres.speed_rating.value
+    try:
+        return tables.speed_symbol(tyres.speed_symbol) if tyres.speed_symbol else None
+    except ValueError:
+        return None
+
+
+def speeds(case: Case) -> Iterator[Check]:
+    """Travelling speed against the tyre's own limit; ST tyres without a symbol hold to 65 mph."""
+    fast = case.rig.speed
+    for axle in _axles(case) if fast is not None else ():
+        assert fast is not None
+        top = _top(axle.tyres)
+        if top is None and axle.tyres.kind != "st":
+            continue
+        yield at_most(
+            f"{axle.path}.tyres.speed",
+            f"speed of {axle.title}",
+            np.full_like(case.loads.tongue, fast.value),
+            top if top is not None else 65 * 0.44704,
+            due="the speed letter on the sidewall",
+            measure="speed",
+            source="speed symbol; Tire and Rim Association rule for ST tyres without one",
+        )
+
+
+def wheels(case: Case) -> Iterator[Check]:
+    """One wheel on the heavier side against the load stamped on it, where stated."""
+    for axle in _axles(case):
+        if axle.tyres.wheel_rating is not None:
+            yield at_most(
+                f"{axle.path}.wheel",
+                axle.title.replace("tyre", "wheel"),
+                axle.side / (axle.count / 2),
+                axle.tyres.wheel_rating.value * GRAVITY,
+                due="the number stamped on the wheel",
+            )
+
+
+def tyres_for_axle(case: Case) -> Iterator[Check]:
+    """The axle's tyres together must be rated for at least its GAWR (49 CFR 571.120 S5.1.2)."""
+    for axle in _axles(case):
+        rated = _rated(axle)
+        if axle.gawr is None or rated is None:
+            continue
+        each = rated
+        if axle.tyres.kind == "p-metric" and axle.derated:
+            each = float(tables.p_metric_on_trailer(rated))
+        yield at_most(
+            f"{axle.path}.tyres.fit",
+            f"GAWR its tyres must match ({axle.title})",
+            np.full_like(case.loads.tongue, axle.gawr.value * GRAVITY),
+            axle.count * each * GRAVITY,
+            due="the tyre's sidewall",
+            source="49 CFR 571.110 S4.2 and 571.120 S5.1.2: tyres of an axle at least its GAWR",
+        )

@@ -1,0 +1,126 @@
+"""Limits on the vehicle: payload, gross weight, axles, combined weight, towing."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from steelyard.quantity import GRAVITY, Value
+from steelyard.ratings.check import Case, Check, at_most
+
+
+def newtons(rating: Value | None) -> float | None:
+    """A rated mass as the weight it stands for."""
+    return None if rating is None else rating.value * GRAVITY
+
+
+def payload(case: Case) -> Iterator[Check]:
+    """Everyone and everything the placard counts, and the tongue with bars off; fuel is not."""
+    carried = case.by_kind("vehicle", "person", "item", "accessory", "hitch") * GRAVITY
+    yield at_most(
+        "vehicle.payload",
+        "placard payload",
+        carried + case.loads.tongue,
+        newtons(case.rig.vehicle.payload),
+        due="the yellow tyre and loading placard on the driver's door pillar",
+    )
+
+
+def gross(case: Case) -> Iterator[Check]:
+    """Vehicle gross weight: both axles as driven."""
+    yield at_most(
+        "vehicle.gvwr",
+        "vehicle GVWR",
+        case.loads.front + case.loads.rear,
+        newtons(case.rig.vehicle.gvwr),
+        due="the certification label on the driver's door pillar",
+    )
+
+
+def axles(case: Case) -> Iterator[Check]:
+    """Front and rear axle ratings, as driven."""
+    pairs = (("front", case.loads.front), ("rear", case.loads.rear))
+    for end, load in pairs:
+        yield at_most(
+            f"vehicle.{end}.gawr",
+            f"{end} axle",
+            load,
+            newtons(getattr(case.rig.vehicle, end).gawr),
+            due="GAWR on the certification label on the driver's door pillar",
+        )
+
+
+def combined(case: Case) -> Iterator[Check]:
+    """Vehicle as loaded and the whole trailer; the tongue counts once."""
+    yield at_most(
+        "vehicle.gcwr",
+        "GCWR",
+        case.loads.vehicle + case.loads.trailer,
+        newtons(case.rig.vehicle.gcwr),
+        due="the towing pages of the owner's manual",
+    )
+
+
+def towing(case: Case) -> Iterator[Check]:
+    """Whole trailer against the tow rating, braked or unbraked."""
+    vehicle, braked = case.rig.vehicle, case.rig.trailer.brakes
+    free = braked is False
+    rating = vehicle.tow_rating_unbraked if free else vehicle.tow_rating
+    yield at_most(
+        "vehicle.tow_rating_unbraked" if free else "vehicle.tow_rating",
+        "tow rating, unbraked" if free else "tow rating",
+        case.loads.trailer,
+        newtons(rating),
+        due="the towing pages of the owner's manual",
+    )
+
+
+def distribution(case: Case) -> Iterator[Check]:
+    """What the vehicle's maker says of weight distribution."""
+    vehicle, fitted = case.rig.vehicle, case.rig.hitch.bars is not None
+    trailer = case.loads.trailer
+    if vehicle.distribution == "required" and not fitted:
+        yield at_most(
+            "vehicle.distribution",
+            "trailer weight without weight distribution",
+            trailer,
+            newtons(vehicle.distribution_from) or 0.0,
+            due="the towing pages of the owner's manual",
+        )
+    if vehicle.distribution == "forbidden" and fitted:
+        yield at_most(
+            "vehicle.distribution",
+            "weight distribution the maker forbids",
+            np.ones_like(trailer),
+            0.0,
+            due="the towing pages of the owner's manual",
+            measure="fitted",
+        )
+
+
+def ratio(case: Case) -> Iterator[Check]:
+    """Laden trailer to laden vehicle, where the file asks for a ratio."""
+    if case.rig.vehicle.max_trailer_ratio is not None:
+        yield at_most(
+            "vehicle.max_trailer_ratio",
+            "trailer to vehicle weight",
+            case.loads.trailer / case.loads.vehicle,
+            case.rig.vehicle.max_trailer_ratio,
+            due="your own rule",
+            measure="ratio",
+        )
+
+
+def places(case: Case) -> Iterator[Check]:
+    """What each place holds against what it may hold."""
+    rows = case.loads.balance.rows
+    for name, place in case.rig.places.items():
+        if place.capacity is not None:
+            held = [row.kg for row in rows if row.kind == "item" and row.place == name]
+            total = np.asarray(sum(held, np.zeros((len(case.stages), 1))))
+            yield at_most(
+                f"places.{name}.capacity",
+                f"place: {name}",
+                total * GRAVITY,
+                newtons(place.capacity),
+                due="a label at the place, or its maker",
+            )
