@@ -1,6 +1,7 @@
 """The one call that answers for a rig, and what more each place could take."""
 
 from steelyard.assessment.assess import assess
+from steelyard.assessment.places import Headroom, Spot, headroom
 from steelyard.assessment.result import (
     Assessment,
     Assumption,
@@ -16,8 +17,11 @@ __all__ = [
     "Assumption",
     "Attitude",
     "AxleLoad",
+    "Headroom",
+    "Spot",
     "Spread",
     "StageResult",
     "Tongue",
     "assess",
+    "headroom",
 ]

@@ -34,9 +34,9 @@ def assess(
 ) -> Assessment:
     """Everything Steelyard knows of a rig: loads, tongue weight, ledger, limits, at each stage.
 
-    estimate: a belief sharper than the rig file's own, from a weighing; stages: keys to look at, all
-    by default; draws: Latin hypercube draws behind every spread and chance; tight: the chance of
-    exceeding from which a limit is called tight. Raises ValueError for a stage that isn't there.
+    estimate: a belief sharper than the rig file's own, from a weighing; stages: keys to look at,
+    all by default; draws: Latin hypercube draws behind every spread and chance; tight: the chance
+    of exceeding from which a limit is called tight. Raises ValueError for a stage that isn't there.
 
     >>> from steelyard import Rig, assess
     >>> rig = Rig(
@@ -226,7 +226,8 @@ def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:
     vehicle = rig.vehicle
     stated = vehicle.weight
     if vehicle.gvwr and vehicle.payload and stated and not stated.includes:
-        if stated.value > vehicle.gvwr.value - vehicle.payload.value:
+        built = vehicle.gvwr.value - vehicle.payload.value
+        if stated.value > built:
             found.append(
                 "vehicle.weight: more than GVWR less placard payload; one of the three is not this"
                 " vehicle's (49 CFR 567.4)"

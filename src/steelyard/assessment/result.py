@@ -35,7 +35,7 @@ class Tongue:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AxleLoad:
-    """One axle: load as driven and the two sides, N; `alone` is without the trailer, if it can be."""
+    """One axle: load as driven and its two sides, N; `alone` is without the trailer."""
 
     name: str
     load: Spread

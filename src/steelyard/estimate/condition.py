@@ -13,7 +13,7 @@ STEP = 1e-3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """One number seen: what it should be as a function of the parameters, and how far off it may be.
+    """One number seen: what it should be given the parameters, and how far off it may be.
 
     `predict` maps parameter values (arrays with leading axes ...) to an array (...), in SI; `value`
     and `sd` are in the same unit.
@@ -45,6 +45,8 @@ def condition(estimate: Estimate, readings: list[Reading], rounds: int = 12) -> 
         point = moved
         if settled:
             break
+    _, slope = linearise(estimate, readings, point)
+    gain = _gain(estimate.cov, slope, noise)
     return replace(estimate, mean=point, cov=_posterior(estimate.cov, gain, slope, noise))
 
 

@@ -5,7 +5,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from steelyard.estimate.estimate import Array, Estimate
+from steelyard.estimate.estimate import Array, Estimate, Values
 
 
 @lru_cache(maxsize=8)
@@ -26,7 +26,24 @@ def base_points(n: int, p: int, seed: int) -> Array:
 def draws(estimate: Estimate, n: int, seed: int) -> Array:
     """(n, p) draws on the estimate's scales with its mean and covariance."""
     base = base_points(n, len(estimate.names), seed)
-    return estimate.mean + base @ root(estimate.cov).T
+    points = base @ root(estimate.cov).T
+    points += estimate.mean  # in place: a second (n, p) array costs more than the product
+    return points
+
+
+def drawn(estimate: Estimate, n: int, seed: int, first: Array) -> Values:
+    """Every parameter in SI at the points `first` (m, p) and at n draws after them, (m + n,).
+
+    The same as `estimate.values` of both in a row, in one array of memory instead of three.
+    """
+    m, p = first.shape
+    columns = np.empty((p, m + n))
+    columns[:, :m] = first.T
+    inside = columns[:, m:]
+    np.matmul(root(estimate.cov), base_points(n, p, seed).T, out=inside)
+    inside += estimate.mean[:, None]
+    estimate.off_scales(columns)
+    return estimate.named(columns)
 
 
 def root(cov: Array) -> Array:

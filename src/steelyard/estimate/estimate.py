@@ -29,8 +29,8 @@ class Estimate:
     constants: Mapping[str, float]
 
     @cached_property
-    def _logs(self) -> NDArray[np.intp]:
-        return np.flatnonzero([scale == "log" for scale in self.scales])
+    def _logs(self) -> NDArray[np.bool_]:
+        return np.array([scale == "log" for scale in self.scales], dtype=bool)
 
     @cached_property
     def _logits(self) -> NDArray[np.intp]:
@@ -49,13 +49,22 @@ class Estimate:
     def natural(self, points: Array) -> Array:
         """Parameters by row: points (..., p) on the scales become (p, ...) in SI."""
         columns = np.array(np.moveaxis(points, -1, 0), dtype=float, order="C")
-        columns[self._logs] = np.exp(columns[self._logs])
-        columns[self._logits] = 1.0 / (1.0 + np.exp(-columns[self._logits]))
+        self.off_scales(columns)
         return columns
+
+    def off_scales(self, columns: Array) -> None:
+        """Turn rows (p, ...) on the scales into SI in place: fresh memory costs more than exp."""
+        logs = self._logs.reshape(-1, *[1] * (columns.ndim - 1))
+        np.exp(columns, out=columns, where=logs)
+        columns[self._logits] = 1.0 / (1.0 + np.exp(-columns[self._logits]))
 
     def values(self, points: Array) -> Values:
         """Every parameter by name in SI: arrays (...) from points (..., p); constants are 0-d."""
-        named: dict[str, Array] = dict(zip(self.names, self.natural(points), strict=True))
+        return self.named(self.natural(points))
+
+    def named(self, columns: Array) -> Values:
+        """Rows (p, ...) in SI by name, and the constants, 0-d."""
+        named: dict[str, Array] = dict(zip(self.names, columns, strict=True))
         named.update((name, np.asarray(value)) for name, value in self.constants.items())
         return named
 

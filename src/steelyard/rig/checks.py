@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final
 
+from steelyard.quantity import Value
+
 if TYPE_CHECKING:
     from steelyard.rig.rig import Rig
 
@@ -62,7 +64,7 @@ def _trailer_faults(rig: "Rig") -> Iterator[Fault]:
         why = "expected the trailer's empty weight or its GVWR (trailer.gvwr), found neither"
         yield Fault(path=("trailer", "empty", "weight"), why=why)
     named = {"first": axles.first, "second": axles.second, "third": axles.third}
-    places = [(("station",), axles.station)]
+    places: list[tuple[tuple[str, ...], Value | None]] = [(("station",), axles.station)]
     places += [((name, "station"), one.station) for name, one in named.items() if one]
     for key, station in places:
         if station is not None and station.value <= 0:

@@ -62,7 +62,7 @@ def balance(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) ->
     driven, moment, rate = off, np.zeros_like(attitude), np.zeros(1)
     if rig.hitch.bars is not None:
         rate = v["hitch.bars.tip_rate"] * v["hitch.bars.arm"] ** 2
-        driven = _with_bars(rig, v, link, load, off, vehicle, _set_at(rig, plans), rate)
+        driven = _with_bars(v, link, load, off, vehicle, _set_at(rig, plans), rate)
         moment = driven.force[-1]
     return Balance(
         rows=rows,
@@ -93,15 +93,17 @@ def _sums(rows: list[Mass], body: str, stages: int) -> Sums:
 def _load(link: Linkage, vehicle: Sums, trailer: Sums, slope: Array) -> Triple:
     """Generalised weights on (front drop, rear drop, pitch), with the slope's moments.
 
-    An axle's own unsprung weight stays out of the lever: its tyres carry it directly.
+    An axle's own unsprung weight stays out of the lever: its tyres carry it directly, so under an
+    equaliser it counts at the group's station rather than at the axle's.
     """
     cos, sin = np.cos(slope), np.sin(slope)
     lever = link.overhang / link.wheelbase
     rear = vehicle.moment * cos / link.wheelbase
-    carried = (trailer.weight - len(link.axles) * link.unsprung * GRAVITY) * cos
+    carried = trailer.weight * cos
     shift = sin * (vehicle.height + trailer.weight * link.ball_height) / link.wheelbase
     front = vehicle.weight * cos - rear - carried * lever - shift
-    outside = link.unsprung * GRAVITY * sum(link.axles)
+    each = len(link.axles) / len(link.groups)
+    outside = link.unsprung * GRAVITY * (sum(link.axles) - each * sum(link.groups))
     pitch = -(trailer.moment - outside) * cos + grade_moment(link, trailer, slope)
     return front, rear + carried * (1.0 + lever) + shift, pitch
 
@@ -126,7 +128,6 @@ def _set_at(rig: Rig, plans: tuple[StagePlan, ...]) -> int:
 
 
 def _with_bars(
-    rig: Rig,
     v: Values,
     link: Linkage,
     load: Triple,
@@ -174,13 +175,14 @@ def _response(link: Linkage, state: Settled) -> Triple:
 
 
 def axle_forces(found: Balance, state: Settled) -> tuple[Array, ...]:
-    """Load of each trailer axle, N: its share of its group's spring, and its own unsprung weight."""
+    """Load of each trailer axle, N: its share of what the group's spring carries, and its own."""
     link = found.link
-    springs = state.force[link.first_trailer_spring : link.first_trailer_spring + len(link.groups)]
+    groups = state.force[link.first_trailer_spring : link.first_trailer_spring + len(link.groups)]
+    if len(groups) == len(link.axles):
+        return tuple(np.asarray(group) for group in groups)
     own = link.unsprung * GRAVITY * np.cos(found.slope)
-    if len(springs) == 1:
-        return tuple(np.asarray(share * springs[0] + own) for share in link.shares)
-    return tuple(np.asarray(spring + own) for spring in springs)
+    sprung = groups[0] - len(link.axles) * own
+    return tuple(np.asarray(share * sprung + own) for share in link.shares)
 
 
 def coupling_force(found: Balance, state: Settled) -> Array:

@@ -44,11 +44,14 @@ def settle(springs: Springs, load: Triple) -> Settled:
     """
     touching = _all_touching(springs)
     u = solve(springs, touching, load)
-    wrong = np.logical_or.reduce(
-        np.broadcast_arrays(*(~sign for sign in _signs(springs, u)), np.asarray(u[0]) != u[0])
-    )
-    if wrong.any():
-        u, touching = _resettle(springs, load, u, wrong)
+    pressed = _compressions(springs, u)
+    right = np.asarray(u[0] == u[0])
+    for compression in pressed:
+        right = right & (compression > 0)
+    if right.all():
+        force = tuple(np.asarray(k * s) for k, s in zip(springs.rate, pressed, strict=True))
+        return Settled(u=u, force=force, touching=touching)
+    u, touching = _resettle(springs, load, u, ~right)
     return Settled(u=u, force=_forces(springs, u, touching), touching=touching)
 
 
@@ -101,33 +104,62 @@ def _newton(springs: Springs, load: Triple) -> tuple[Triple, tuple[Array, ...]]:
 
 def solve(springs: Springs, touching: tuple[Array, ...], load: Triple) -> Triple:
     """Displacements with a given set of springs touching: one symmetric 3 by 3 system each."""
-    k = [s * np.asarray(t, dtype=float) for s, t in zip(springs.rate, touching, strict=True)]
-    matrix = [
-        sum(kj * a[p] * a[q] for kj, a in zip(k, springs.direction, strict=True))
-        for p, q in ((0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2))
-    ]
-    right = tuple(
-        load[p]
-        - sum(kj * g * a[p] for kj, g, a in zip(k, springs.offset, springs.direction, strict=True))
-        for p in range(3)
-    )
-    return solve_symmetric(matrix, right)
+    matrix: list[Any] = [0.0] * 6
+    right = list(load)
+    for a, k, g, t in zip(springs.direction, springs.rate, springs.offset, touching, strict=True):
+        pull = [_times(k if np.all(t) else k * t, part) for part in a]
+        for place, (p, q) in enumerate(_UPPER):
+            matrix[place] = _plus(matrix[place], _times(pull[p], a[q]))
+        for p in range(3):
+            right[p] = right[p] if _is(pull[p], 0.0) else right[p] - pull[p] * g
+    return solve_symmetric(matrix, tuple(right))
+
+
+_UPPER = ((0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2))
+
+
+def _is(x: Any, number: float) -> bool:
+    """True for a plain number (no array), such as the 0 and 1 of an axle's own direction."""
+    return isinstance(x, float) and x == number
+
+
+def _times(x: Any, y: Any) -> Any:
+    """x y, without the work where either is a plain 0 or y a plain 1."""
+    if _is(x, 0.0) or _is(y, 0.0):
+        return 0.0
+    return x if _is(y, 1.0) else x * y
+
+
+def _plus(x: Any, y: Any) -> Any:
+    if _is(y, 0.0):
+        return x
+    return y if _is(x, 0.0) else x + y
 
 
 def solve_symmetric(m: list[Any], f: tuple[Any, ...]) -> Triple:
     """x with M x = f for symmetric positive definite 3 by 3 M = (m00, m01, m02, m11, m12, m22)."""
     with np.errstate(divide="ignore", invalid="ignore"):
-        l10, l20 = m[1] / m[0], m[2] / m[0]
-        d1 = m[3] - l10 * m[1]
-        e1 = m[4] - l20 * m[1]
-        l21 = e1 / d1
-        d2 = m[5] - l20 * m[2] - l21 * e1
-        y1 = f[1] - l10 * f[0]
-        y2 = f[2] - l20 * f[0] - l21 * y1
-        x2 = y2 / d2
-        x1 = y1 / d1 - l21 * x2
-        x0 = f[0] / m[0] - l10 * x1 - l20 * x2
-    return x0, x1, x2
+        return substitute(eliminate(*m), *f)
+
+
+def eliminate(
+    m00: Any, m01: Any, m02: Any, m11: Any, m12: Any, m22: Any
+) -> tuple[Any, Any, Any, Any, Any, Any]:
+    """L D L' of a symmetric 3 by 3 matrix, element-wise: (d0, d1, d2, l10, l20, l21)."""
+    l10, l20 = m01 / m00, m02 / m00
+    d1 = m11 - l10 * m01
+    e1 = m12 - l20 * m01
+    l21 = e1 / d1
+    return m00, d1, m22 - l20 * m02 - l21 * e1, l10, l20, l21
+
+
+def substitute(factors: tuple[Any, Any, Any, Any, Any, Any], f0: Any, f1: Any, f2: Any) -> Triple:
+    """x with L D L' x = f, element-wise, for the factors of `eliminate`."""
+    d0, d1, d2, l10, l20, l21 = factors
+    y1 = f1 - l10 * f0
+    x2 = (f2 - l20 * f0 - l21 * y1) / d2
+    x1 = y1 / d1 - l21 * x2
+    return f0 / d0 - l10 * x1 - l20 * x2, x1, x2
 
 
 def stretch(a: Triple, u: Triple, offset: Any) -> Any:
@@ -144,20 +176,25 @@ def energy(springs: Springs, load: Triple, u: Triple) -> Array:
     return np.asarray(stored - sum(f * x for f, x in zip(load, u, strict=True)))
 
 
+def _compressions(springs: Springs, u: Triple) -> tuple[Array, ...]:
+    """`stretch` of every spring, without the work for plain zeros."""
+    found = []
+    for a, g in zip(springs.direction, springs.offset, strict=True):
+        total: Any = g
+        for part, x in zip(a, u, strict=True):
+            total = _plus(total, _times(x, part))
+        found.append(np.asarray(total))
+    return tuple(found)
+
+
 def _signs(springs: Springs, u: Triple) -> tuple[Array, ...]:
-    return tuple(
-        np.asarray(stretch(a, u, g) > 0)
-        for a, g in zip(springs.direction, springs.offset, strict=True)
-    )
+    return tuple(np.asarray(compression > 0) for compression in _compressions(springs, u))
 
 
 def _forces(springs: Springs, u: Triple, touching: tuple[Array, ...]) -> tuple[Array, ...]:
-    return tuple(
-        np.where(t, k * stretch(a, u, g), 0.0)
-        for a, k, g, t in zip(
-            springs.direction, springs.rate, springs.offset, touching, strict=True
-        )
-    )
+    pressed = _compressions(springs, u)
+    parts = zip(springs.rate, pressed, touching, strict=True)
+    return tuple(np.where(t, k * compression, 0.0) for k, compression, t in parts)
 
 
 def _descend(springs: Springs, load: Triple, u: Triple, goal: Triple) -> Triple:

@@ -16,7 +16,8 @@ from steelyard.trip import StagePlan
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
     """One row: kg and station (m, in its body's frame; NaN for a row that is no weight), its force
-    on the ball (N), and the lever it acts by (N on the ball per N of weight)."""
+    on the ball (N), and the lever it acts by (N on the ball per N of weight).
+    """
 
     name: str
     body: str
@@ -37,7 +38,7 @@ class Ledger:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Influence:
-    """N more on each output per N placed at a point, contacts kept, as driven (tongue: bars off)."""
+    """N more on each output per N placed at a point, as driven (tongue: bars off)."""
 
     tongue: float
     front: float
@@ -46,7 +47,7 @@ class Influence:
 
 
 def ledgers(rig: Rig, v: Values, stages: tuple[StagePlan, ...]) -> list[tuple[Ledger, Ledger]]:
-    """For each stage the ledger of the tongue weight and of the net coupling force; v is one point."""
+    """For each stage the ledgers of tongue weight and of net coupling force; v is one point."""
     found = balance(rig, v, stages)
     return [
         (_ledger(found, stage, driven=False), _ledger(found, stage, driven=True))
@@ -77,13 +78,13 @@ def influence(found: Balance, stage: int, body: str, station: float) -> Influenc
     )
 
 
-def _ledger(found: Balance, stage: int, driven: bool) -> Ledger:
-    springs, touching = _state(found, stage, driven, bars=False)
+def _ledger(found: Balance, stage: int, *, driven: bool) -> Ledger:
+    springs, touching = _state(found, stage, driven=driven, bars=False)
     axles = _trailer_springs(found.link)
     adjoint = _adjoint(springs, touching, axles)
     cos = float(np.cos(found.slope[stage, 0]))
     entries = [_entry(found, row, stage, adjoint, cos) for row in range(len(found.rows))]
-    entries += _moments(found, stage, adjoint, driven)
+    entries += _moments(found, stage, adjoint, driven=driven)
     constant = _dot(adjoint, _preload(springs, touching)) - _own(springs, touching, axles)
     entries.append(_extra("springs and ball height", constant))
     state = found.driven if driven else found.off
@@ -112,14 +113,16 @@ def _entry(found: Balance, number: int, stage: int, adjoint: Triple, cos: float)
 
 
 def _unsprung(found: Balance, adjoint: Triple, cos: float) -> float:
-    """The axles' own weight stands on its tyres, not on the springs: taken out of the lever."""
-    own = _at(found.link.unsprung, 0) * GRAVITY * cos
-    stations = [_at(s, 0) for s in found.link.axles]
-    carried = [_dot(adjoint, _column(found.link, "trailer", s)) for s in stations]
-    return sum(own * share - own for share in carried)
+    """The axles' own weight acts at the group's station: nothing unless shares are unequal."""
+    link = found.link
+    own = _at(link.unsprung, 0) * GRAVITY * cos
+    each = len(link.axles) / len(link.groups)
+    where = [(1.0, s) for s in link.axles] + [(-each, s) for s in link.groups]
+    carried = [n * _dot(adjoint, _column(link, "trailer", _at(s, 0))) for n, s in where]
+    return own * sum(carried)
 
 
-def _moments(found: Balance, stage: int, adjoint: Triple, driven: bool) -> list[Entry]:
+def _moments(found: Balance, stage: int, adjoint: Triple, *, driven: bool) -> list[Entry]:
     """Rows that are no weight: pitch, slope and, as driven, the bars."""
     slope = found.slope[stage, 0]
     sums = found.trailer
@@ -153,7 +156,7 @@ def _extra(name: str, force: float) -> Entry:
 
 
 def _state(
-    found: Balance, stage: int, driven: bool, bars: bool
+    found: Balance, stage: int, *, driven: bool, bars: bool
 ) -> tuple[Springs, tuple[Array, ...]]:
     """Springs and contact state of one stage as plain numbers; with `bars` where they pull."""
     state = found.driven if driven else found.off
@@ -189,13 +192,14 @@ def _trailer_springs(link: Linkage) -> list[int]:
 
 def _adjoint(springs: Springs, touching: tuple[Array, ...], which: list[int]) -> Triple:
     """w with (sum of the forces of springs `which`) = w . load + constant, contacts kept."""
-    right = tuple(
+    pushes = [
         sum(
             float(springs.rate[j]) * bool(touching[j]) * float(springs.direction[j][p])
             for j in which
         )
         for p in range(3)
-    )
+    ]
+    right = (pushes[0], pushes[1], pushes[2])
     free = replace(springs, offset=tuple(np.zeros_like(g) for g in springs.offset))
     return solve(free, touching, right)
 

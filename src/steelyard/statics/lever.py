@@ -20,7 +20,7 @@ def net_coupling_force(tongue: Any, bar_moment: Any, axle_station: Any) -> Any:
 
 
 def ball_contact(net: Any, bar_moment: Any, arm: Any) -> Any:
-    """Force between ball and coupler with bars on: N_b = T + B/p; the chains pull the tongue down."""
+    """Force between ball and coupler, bars on: N_b = T + B/p; the chains pull the tongue down."""
     return net + bar_moment / arm
 
 

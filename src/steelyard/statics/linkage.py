@@ -1,6 +1,7 @@
 """The rig as springs and levers: what the contact kernel needs, from parameter values."""
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -63,9 +64,9 @@ def axle_shares(rig: Rig) -> tuple[float, ...]:
 
 
 def group_station(rig: Rig, v: Values) -> Array:
-    """Where the axle group acts: share-weighted under an equaliser, rate-weighted when independent."""
+    """Where the axle group acts: weighted by share under an equaliser, else by rate."""
     stations = axle_stations(rig, v)
-    weights = axle_shares(rig) if _equalised(rig) else _rates(rig, v)
+    weights: list[Any] = [*axle_shares(rig)] if _equalised(rig) else [*_rates(rig, v)]
     total = sum(weights)
     return np.asarray(sum(w * s for w, s in zip(weights, stations, strict=True)) / total)
 
@@ -117,11 +118,13 @@ def _group_rate(rig: Rig, v: Values) -> Array:
 
 
 def _empty_sag(rig: Rig, v: Values, rates: list[Array]) -> Array:
-    """Compression of the trailer's springs when it stands level and empty, m (all alike)."""
+    """Sag of the trailer's springs and tyres when it stands level and empty, m (all alike).
+
+    Counted from where the tyres would leave the ground, so that a spring's force is what its tyres
+    carry: an axle lifts when that reaches zero, its own weight still hanging on the springs.
+    """
     moment = v["trailer.empty.weight"] * v["trailer.empty.cg"] * GRAVITY
-    carried = moment / group_station(rig, v)
-    sprung = carried - axle_count(rig) * v["trailer.axles.unsprung"] * GRAVITY
-    return np.asarray(sprung / sum(rates))
+    return np.asarray(moment / group_station(rig, v) / sum(rates))
 
 
 def _vehicle_springs(rig: Rig, v: Values) -> tuple[list[Triple], list[Array], list[Array]]:

@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 
 from steelyard.estimate import Array, Values
-from steelyard.rig import Rig
+from steelyard.rig import SEAT_ROWS, Rig
 from steelyard.trip import StagePlan
 from steelyard.typical import ORDINALS, axle_count, parts, seat_place
 
@@ -57,12 +57,6 @@ def axle_stations(rig: Rig, v: Values) -> list[Array]:
             place = number - (count - 1) / 2
             found.append(v["trailer.axles.station"] + place * v["trailer.axles.spacing"])
     return found
-
-
-def bare_trailer(rig: Rig, v: Values) -> list[Array]:
-    """Weight (kg) and first moment (kg m about the ball) of the trailer as its sticker means it."""
-    weight = v["trailer.empty.weight"]
-    return [weight, weight * v["trailer.empty.cg"]]
 
 
 def _row(
@@ -155,8 +149,6 @@ def _people(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass
 
 def seat(rig: Rig, name: str, v: Values) -> tuple[Array | float, float, float]:
     """Station, offset, height of a seat; the station follows its parameter where there is one."""
-    from steelyard.rig import SEAT_ROWS
-
     station, offset, height = seat_place(rig, name)
     row = SEAT_ROWS.get(name, ("", 0))[0]
     for path in (f"vehicle.seats.{name}.station", f"vehicle.seats.{row}"):

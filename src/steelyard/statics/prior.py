@@ -14,7 +14,7 @@ from steelyard.statics.masses import seat
 from steelyard.typical import Sheet, default_sd, fill, word_for
 
 BUMPER = 0.1
-"""m from the end of the box to the end of the trailer, with `length` stated but not `box_length`."""
+"""m from the end of the box to the end of the trailer, where only `length` is stated."""
 LEVEL_SD = 0.08 / Z95
 """People pick a ball height that leaves the trailer level within about 8 cm (assumed)."""
 SQUAT = 0.04
@@ -101,9 +101,10 @@ def _as_weighed(rig: Rig, includes: tuple[str, ...] | None, v: Values) -> tuple[
     if includes is None:
         return weight, moment
     if "fuel" not in includes:
-        fuel = v["vehicle.tanks.fuel.capacity"] if "vehicle.tanks.fuel.capacity" in v else 0.0
-        weight = weight - fuel
-        moment = moment - fuel * v.get("vehicle.tanks.fuel.station", 0.0)
+        for name in list(rig.vehicle.tanks) or ["fuel"]:
+            fuel = v[f"vehicle.tanks.{name}.capacity"]
+            weight = weight - fuel
+            moment = moment - fuel * v[f"vehicle.tanks.{name}.station"]
     if "driver" in includes:
         person, station = _driver(rig, v)
         weight, moment = weight + person, moment + person * station

@@ -7,7 +7,7 @@ from steelyard.rig import Rig
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StagePlan:
-    """One moment of the trip: its key, title, who and what is aboard, and the road's slope (rad)."""
+    """One moment of the trip: who and what is aboard, and the road's slope (rad, uphill)."""
 
     key: str
     title: str

@@ -19,7 +19,8 @@ def add_hitch(build: Builder, rig: Rig) -> None:
 
 def parts(rig: Rig) -> dict[str, HitchPart]:
     """Every part the vehicle carries, by path; a mount is always there, stated or not."""
-    found = {"receiver": rig.hitch.receiver} if rig.hitch.receiver else {}
+    receiver = rig.hitch.receiver
+    found = {"receiver": receiver} if receiver is not None and receiver.weight is not None else {}
     found.update({f"reducers.{name}": part for name, part in rig.hitch.reducers.items()})
     found["ball_mount"] = rig.hitch.ball_mount or HitchPart()
     if rig.hitch.ball is not None and rig.hitch.ball.weight is not None:
@@ -35,8 +36,7 @@ def is_pin(rig: Rig) -> bool:
 
 
 def _part(build: Builder, rig: Rig, name: str, part: HitchPart) -> None:
-    key = "receiver" if name == "receiver" else "ball_mount"
-    key = "pin_hitch" if key == "ball_mount" and is_pin(rig) else key
+    key = "pin_hitch" if is_pin(rig) else "ball_mount"
     fallback = typical(hitch_table(), key, "mass")
     if name.startswith("reducers."):
         fallback = Typical(value=3.0, sd=1.5, source="assumed: a short steel sleeve")
@@ -56,12 +56,10 @@ def _bars(build: Builder, rig: Rig, bars: SpringBars) -> None:
     weight = typical(table, "bars", "mass")
     build.take("hitch.bars.weight", bars.weight, weight, "mass", "item-weighed", "log")
     _at_ball(build, "hitch.bars.station", None)
-    arm = build.take(
+    build.take(
         "hitch.bars.arm", bars.arm, typical(table, "bar_arm", "length"), "length", "tape", "log"
     )
-    build.take(
-        "hitch.bars.tip_rate", bars.tip_rate, _tip_rate(rig, bars, arm), "rate", "rate", "log"
-    )
+    build.take("hitch.bars.tip_rate", bars.tip_rate, _tip_rate(rig, bars), "rate", "rate", "log")
     if bars.preset is not None:
         build.take("hitch.bars.preset", bars.preset, None, "angle", "angle")
         return
@@ -71,7 +69,7 @@ def _bars(build: Builder, rig: Rig, bars: SpringBars) -> None:
     )
 
 
-def _tip_rate(rig: Rig, bars: SpringBars, arm: float) -> Typical:
+def _tip_rate(rig: Rig, bars: SpringBars) -> Typical:
     """Rate of both tips from the bars' rating over a usual travel."""
     travel = typical(hitch_table(), "bar_travel", "length")
     assert travel is not None

@@ -1,4 +1,4 @@
-"""Every parameter of a rig with its value, spread and basis: stated where said, typical where not."""
+"""Every parameter of a rig with its value, spread and basis: stated, or typical where unsaid."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field

@@ -27,7 +27,7 @@ def add_trailer(build: Builder, rig: Rig) -> None:
     trailer, table = rig.trailer, trailer_style(rig.trailer.style)
     weight = _weight(build, trailer, table)
     _box(build, trailer, table, weight)
-    _axles(build, trailer, table, weight)
+    _axles(build, trailer, table)
     _centre(build, trailer, table)
     _heights(build, trailer, table)
     _unlisted(build, trailer, table)
@@ -94,7 +94,7 @@ def _box(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: flo
     build.take("trailer.box_length", trailer.box_length, guess, "length", "tape", "log")
 
 
-def _axles(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: float) -> None:
+def _axles(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
     axles = trailer.axles
     box_start = build.parameters["trailer.box_start"].value
     box_length = build.parameters["trailer.box_length"].value

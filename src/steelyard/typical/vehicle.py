@@ -207,7 +207,9 @@ def seat_place(rig: Rig, name: str) -> tuple[float, float, float]:
     row, side = SEAT_ROWS.get(name, ("first", 0))
     typical_row = _row(table, row)
     aside, up = typical(table, "seats.offset", "length"), typical(table, "seats.height", "length")
-    assert typical_row is not None and aside is not None and up is not None
+    assert typical_row is not None
+    assert aside is not None
+    assert up is not None
     station = seat.station.value if seat and seat.station else typical_row.value
     offset = seat.offset.value if seat and seat.offset else side * aside.value
     height = seat.height.value if seat and seat.height else up.value

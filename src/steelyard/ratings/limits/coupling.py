@@ -70,7 +70,7 @@ def _part(case: Case, name: str, part: HitchPart) -> Iterator[Check]:
 
 
 def _d_value(case: Case, name: str, words: str, stated: Value, due: str) -> Check:
-    """D that the permitted masses need, against the plate; unknown without both permitted masses."""
+    """D that the permitted masses need, against the plate; unknown unless both are known."""
     permitted = case.rig.vehicle.gvwr, case.rig.trailer.gvwr
     known = permitted[0] is not None and permitted[1] is not None
     masses = [m.value if m else np.nan for m in permitted]

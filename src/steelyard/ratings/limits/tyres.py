@@ -46,7 +46,7 @@ def _axles(case: Case) -> Iterator[_Axle]:
         gawr = own.gawr if own is not None and own.gawr is not None else group.gawr
         yield _Axle(
             path=f"trailer.axles.{ORDINALS[number]}",
-            title=f"tyre, trailer axle {number + 1}",
+            title=f"trailer axle {number + 1} tyre",
             tyres=tyres,
             count=tyres.count or 2,
             side=heavy[f"trailer {number + 1}"],
@@ -135,7 +135,7 @@ def speeds(case: Case) -> Iterator[Check]:
             continue
         yield at_most(
             f"{axle.path}.tyres.speed",
-            f"speed of {axle.title}",
+            f"{axle.title} speed",
             np.full_like(case.loads.tongue, fast.value),
             top if top is not None else 65 * 0.44704,
             due="the speed letter on the sidewall",
@@ -168,7 +168,7 @@ def tyres_for_axle(case: Case) -> Iterator[Check]:
             each = float(tables.p_metric_on_trailer(rated))
         yield at_most(
             f"{axle.path}.tyres.fit",
-            f"GAWR its tyres must match ({axle.title})",
+            f"GAWR within {axle.title}s",
             np.full_like(case.loads.tongue, axle.gawr.value * GRAVITY),
             axle.count * each * GRAVITY,
             due="the tyre's sidewall",

@@ -1,0 +1,232 @@
+"""What one more pound in each place does, and how much each place, seat and tank can still take."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from steelyard.assessment.result import Assessment
+from steelyard.estimate import Array, Values, draws
+from steelyard.quantity import GRAVITY, parse
+from steelyard.ratings import Case, Check, checks, load_rulebook
+from steelyard.rig import Item, Place, Rig
+from steelyard.statics import Influence, influence, loads
+from steelyard.statics.balance import balance
+from steelyard.statics.masses import Body
+from steelyard.trip import StagePlan, plan_stages
+from steelyard.typical import seat_names, seat_place
+
+PROBE: Final = "one more"
+MOST: Final = 2000.0
+"""kg: no place is asked whether it takes more than this."""
+DRAWS: Final = 512
+STEPS: Final = 8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spot:
+    """Somewhere weight can go: a place, seat or tank; `room` caps it (kg, by size or level)."""
+
+    name: str
+    kind: str
+    body: Body
+    station: float
+    offset: float
+    height: float | None
+    place: str | None
+    room: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Headroom:
+    """How much more a spot takes, kg: at the assessment's confidence and at the best estimate, each
+    with the limit that stops it (None: nothing does below `most`); `effect` is per newton there."""
+
+    spot: Spot
+    effect: Influence
+    kg: float
+    stopped_by: str | None
+    likely_kg: float
+    likely_stopped_by: str | None
+
+
+def headroom(found: Assessment, stage: str) -> tuple[Headroom, ...]:
+    """Headroom of every place, seat and tank at one stage, limits judged with their spread."""
+    rig = found.rig
+    plan = next(plan for plan in plan_stages(rig) if plan.key == stage)
+    centre = found.estimate.at_mean()
+    spread = found.estimate.values(draws(found.estimate, DRAWS, found.seed))
+    state = balance(rig, centre, (plan,))
+    rows = []
+    for spot in spots(rig, plan, centre):
+        kg, why = _most(rig, plan, spot, spread, found.tight)
+        likely, likely_why = _most(rig, plan, spot, centre, 0.5)
+        rows.append(
+            Headroom(
+                spot=spot,
+                effect=influence(state, 0, spot.body, spot.station),
+                kg=kg,
+                stopped_by=why,
+                likely_kg=likely,
+                likely_stopped_by=likely_why,
+            )
+        )
+    return tuple(rows)
+
+
+def spots(rig: Rig, plan: StagePlan, v: Values) -> list[Spot]:
+    """Every place, seat and trailer tank of the rig."""
+    found = []
+    for name, place in rig.places.items():
+        found.append(
+            Spot(
+                name=name,
+                kind="place",
+                body=place.on,
+                station=place.station.value,
+                offset=place.offset.value if place.offset else 0.0,
+                height=place.height.value if place.height else None,
+                place=name,
+                room=MOST,
+            )
+        )
+    for name in seat_names(rig):
+        station, offset, height = seat_place(rig, name)
+        found.append(
+            Spot(
+                name=name,
+                kind="seat",
+                body="vehicle",
+                station=station,
+                offset=offset,
+                height=height,
+                place=None,
+                room=MOST,
+            )
+        )
+    return found + [_tank(rig, plan, name, v) for name in rig.trailer.tanks]
+
+
+def _tank(rig: Rig, plan: StagePlan, name: str, v: Values) -> Spot:
+    tank = rig.trailer.tanks[name]
+    level = float(np.asarray(v[f"stages.{plan.key}.tanks.{name}"]))
+    capacity = float(np.asarray(v[f"trailer.tanks.{name}.capacity"]))
+    return Spot(
+        name=name,
+        kind="tank",
+        body="trailer",
+        station=tank.station.value,
+        offset=tank.offset.value if tank.offset else 0.0,
+        height=tank.height.value if tank.height else 0.6,
+        place=None,
+        room=max((1.0 - level) * capacity, 0.0),
+    )
+
+
+def _most(
+    rig: Rig, plan: StagePlan, spot: Spot, v: Values, tight: float
+) -> tuple[float, str | None]:
+    """Largest weight at a spot before any limit it eats into is due; two passes over a grid."""
+    probed = _with_probe(rig, spot)
+    grid = np.concatenate([[0.0], MOST * 0.5 ** np.arange(STEPS - 2, -1, -1.0)])
+    grid = np.unique(np.minimum(grid, spot.room))
+    for _ in range(1):
+        margins = _margins(probed, plan, spot, v, grid, tight)
+        last, name = _first_crossing(grid, margins)
+        if name is None:
+            return float(grid[-1]), None
+        if last < 0:
+            return 0.0, name
+        grid = np.linspace(grid[last], grid[last + 1], STEPS)
+    return _interpolated(grid, _margins(probed, plan, spot, v, grid, tight))
+
+
+def _interpolated(grid: Array, margins: Mapping[str, Array]) -> tuple[float, str | None]:
+    """Where the first limit to break breaks, on a line between two grid points."""
+    last, name = _first_crossing(grid, margins)
+    if name is None:
+        return float(grid[-1]), None
+    if last < 0:
+        return float(grid[0]), name
+    row = margins[name]
+    if row[last] < 0:  # broken and never mended
+        return 0.0, name
+    share = row[last] / max(row[last] - row[last + 1], 1e-300)
+    return float(grid[last] + share * (grid[last + 1] - grid[last])), name
+
+
+def _first_crossing(grid: Array, margins: Mapping[str, Array]) -> tuple[int, str | None]:
+    """Last grid point before a limit breaks, and that limit; -1 if one is broken and worsening.
+
+    A limit that is broken but mends as weight is added stops nothing until it worsens again.
+    """
+    best, culprit = len(grid), None
+    for name, row in margins.items():
+        worse = np.concatenate(
+            [[row[-1] <= row[0] if len(row) < 2 else row[1] < row[0]], np.diff(row) < 0]
+        )
+        broken = np.flatnonzero((row < 0) & worse)
+        if broken.size and broken[0] < best:
+            best, culprit = int(broken[0]), name
+    return best - 1, culprit
+
+
+def _with_probe(rig: Rig, spot: Spot) -> Rig:
+    """The rig with an item at the spot whose weight is yet to be said."""
+    places = dict(rig.places)
+    if spot.place is None:
+        places[PROBE] = Place(
+            on=spot.body,
+            station=parse(f"{spot.station} m", "length"),
+            offset=parse(f"{spot.offset} m", "length"),
+        )
+    item = Item(
+        weight=parse("0 kg", "mass"),
+        place=spot.place or PROBE,
+        height=None if spot.height is None else parse(f"{max(spot.height, 0.0)} m", "length"),
+    )
+    return rig.model_copy(update={"places": places, "items": {**rig.items, PROBE: item}})
+
+
+def _margins(
+    rig: Rig, plan: StagePlan, spot: Spot, v: Values, grid: Array, tight: float
+) -> Mapping[str, Array]:
+    """Margin of each known limit at each weight (G,): its `tight` quantile over the draws."""
+    sizes = [np.size(x) for x in v.values()]
+    n = max(sizes)
+    tiled = {name: np.tile(x, len(grid)) if np.size(x) == n > 1 else x for name, x in v.items()}
+    tiled |= {
+        f"items.{PROBE}.weight": np.repeat(grid, n),
+        f"items.{PROBE}.station": np.asarray(spot.station),
+        "load.offset": tiled.get("load.offset", np.asarray(0.0)),
+        "load.item_height": tiled.get("load.item_height", np.asarray(0.35)),
+        "vehicle.bed_height": tiled.get("vehicle.bed_height", np.asarray(0.9)),
+    }
+    aboard = StagePlan(
+        key=plan.key,
+        title=plan.title,
+        people=plan.people,
+        items=plan.items | {PROBE},
+        grade=plan.grade,
+    )
+    case = Case(
+        rig=rig,
+        loads=loads(rig, tiled, (aboard,)),
+        values=tiled,
+        stages=(aboard,),
+        rulebook=load_rulebook(rig.region or "north-america"),
+    )
+    known = [check for check in checks(case) if check.high is not None]
+    return {check.title: _margin(check, len(grid), n, tight) for check in known}
+
+
+def _margin(check: Check, steps: int, n: int, tight: float) -> Array:
+    value = np.broadcast_to(check.value, (1, steps * n)).reshape(steps, n)
+    high = np.broadcast_to(np.asarray(check.high), (1, steps * n)).reshape(steps, n)
+    margin = high - value
+    if check.low is not None:
+        low = np.broadcast_to(check.low, (1, steps * n)).reshape(steps, n)
+        margin = np.minimum(margin, value - low)
+    scale = GRAVITY if check.measure == "weight" else 1.0
+    return np.asarray(np.quantile(margin / scale, tight, axis=1))

@@ -1,0 +1,50 @@
+"""The command line: parse, call one function, render. No physics behind this door."""
+
+import sys
+from importlib import import_module
+from typing import Final
+
+import click
+
+_COMMANDS: Final = {
+    "check": "Loads, tongue weight and every limit of a rig, with what decides it.",
+    "ledger": "What each part, item and tank does to the ball, and what each place can still take.",
+    "new": "Write a commented rig file from a few answers.",
+    "demo": "Write the Perihelion Outreach rigs and check one.",
+    "schema": "Print the JSON schema of the rig file.",
+}
+
+
+class _Lazy(click.Group):
+    """Loads a command's module when it is called, so that --help stays quick."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        del ctx
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        del ctx
+        if cmd_name not in _COMMANDS:
+            return None
+        found: click.Command = import_module(f"steelyard.cli.{cmd_name}").command
+        return found
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        del ctx
+        with formatter.section("Commands"):
+            formatter.write_dl(list(_COMMANDS.items()))
+
+
+@click.group(cls=_Lazy, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="steelyard", message="steelyard %(version)s")
+def main() -> None:
+    """Say whether this vehicle, hitch, trailer and load belong together.
+
+    Ratings on the vehicle's own labels and local law come first. An estimate is not a weighing.
+
+    Exit codes: 0 every limit within, 1 something exceeded, 2 bad input, 3 nothing exceeded but
+    something tight or unknown.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")

@@ -1,0 +1,258 @@
+"""`steelyard check`: the answer for one rig."""
+
+from collections.abc import Iterator
+from math import degrees
+from typing import Final
+
+import click
+
+from steelyard.assessment import Assessment, StageResult, assess
+from steelyard.cli.options import (
+    as_json,
+    chosen_stage,
+    json_option,
+    load,
+    rig_argument,
+    stage_option,
+    tight_option,
+    units_option,
+)
+from steelyard.cli.words import (
+    EXIT,
+    MARKS,
+    bullets,
+    chance,
+    measured,
+    natural,
+    number,
+    paragraph,
+    system_of,
+    table,
+    verdict_line,
+    weight_spread,
+)
+from steelyard.files.report import CAUTIONS
+from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
+from steelyard.ratings import Standing
+
+SHOWN: Final = 12
+"""Limits with the least room that are always listed."""
+SLIGHT: Final = 5e-4
+"""An assumed value that moves the tongue share by less is named in passing."""
+
+
+@click.command("check")
+@rig_argument
+@stage_option
+@json_option
+@units_option
+@tight_option
+@click.option("--all", "everything", is_flag=True, help="List every limit, roomy ones too.")
+def command(
+    rig: str,
+    stage: tuple[str, ...],
+    tight: float,
+    units: str | None,
+    *,
+    as_json_: bool,
+    everything: bool,
+) -> None:
+    """Loads, tongue weight, every limit and what decides, for a RIG file."""
+    found = run(rig, stage, tight)
+    if as_json_:
+        click.echo(as_json(found))
+    else:
+        click.echo(text(found, system_of(found, units), everything=everything))
+    raise SystemExit(EXIT[found.verdict])
+
+
+def run(path: str, stages: tuple[str, ...], tight: float) -> Assessment:
+    """Read and assess, with bad input told in a sentence."""
+    rig = load(path)
+    return assess(rig, stages=chosen_stage(rig, stages), tight=tight)
+
+
+def text(found: Assessment, system: System, *, everything: bool = False) -> str:
+    """The whole answer for people; `everything` lists every limit, roomy ones too."""
+    return "\n".join(_lines(found, system, everything=everything))
+
+
+def _lines(found: Assessment, system: System, *, everything: bool) -> Iterator[str]:
+    yield found.rig.name
+    yield paragraph(verdict_line(found, system))
+    yield ""
+    if len(found.stages) > 1:
+        yield from _trip(found, system)
+    yield from _stage(found.worst_stage, found, system, everything=everything)
+    yield from _assumed(found, system)
+    if found.remarks:
+        yield "Taken on trust"
+        yield from bullets(found.remarks)
+        yield ""
+    yield from (paragraph(line) for line in CAUTIONS)
+
+
+def _trip(found: Assessment, system: System) -> Iterator[str]:
+    rows = [("stage", "share", "on the ball", "standing", "decided by")]
+    for stage in found.stages:
+        share = stage.tongue.share
+        decider = stage.deciding
+        rows.append(
+            (
+                stage.title,
+                percent(share.value),
+                weight_spread(stage.tongue.weight, system),
+                MARKS[stage.verdict],
+                decider.title if decider else "nothing known",
+            )
+        )
+    yield "The trip"
+    yield table(rows, left=(0, 3, 4))
+    yield ""
+
+
+def _stage(
+    stage: StageResult, found: Assessment, system: System, *, everything: bool
+) -> Iterator[str]:
+    yield f"{stage.title.capitalize()}, in full"
+    yield from _tongue(stage, system)
+    yield from _axles(stage, system)
+    yield from _limits(stage, system, everything=everything)
+    yield from _unknown(stage, found, system)
+
+
+def _tongue(stage: StageResult, system: System) -> Iterator[str]:
+    tongue, share, stand = stage.tongue, stage.tongue.share, stage.attitude
+    digits = 1 if system == "us" else 0
+    drops = [
+        shown(drop.value, "length", system, digits) for drop in (stand.front_drop, stand.rear_drop)
+    ]
+    rows = [
+        ("tongue weight, bars off", weight_spread(tongue.weight, system)),
+        ("tongue share", f"{percent(share.value)} ({percent(share.low)} to {percent(share.high)})"),
+        ("whole trailer", weight_spread(stage.trailer, system)),
+        ("vehicle as loaded", weight_spread(stage.vehicle, system)),
+    ]
+    if tongue.restoration is not None:
+        rows += [
+            ("net coupling force, bars on", weight_spread(tongue.net, system)),
+            ("between ball and coupler", weight_spread(tongue.contact, system)),
+            ("front load the bars give back", f"{100 * tongue.restoration.value:.0f} %"),
+        ]
+    rows += [
+        ("ball height", shown(stand.ball_height.value, "length", system, digits)),
+        ("drop of front and rear axle", ", ".join(drops)),
+        ("trailer nose-down", f"{degrees(stand.trailer_pitch.value):.1f}°"),
+    ]
+    yield table(rows, left=(0, 1))
+    yield ""
+
+
+def _axles(stage: StageResult, system: System) -> Iterator[str]:
+    unit = "lb" if system == "us" else "kg"
+    rows = [(f"as driven, {unit}", "load", "±", "left", "right", "no trailer")]
+    rows += [
+        (
+            f"{axle.name} axle",
+            number(axle.load.value, system),
+            number(Z95 * axle.load.sd, system),
+            number(axle.left.value, system),
+            number(axle.right.value, system),
+            "" if axle.alone is None else number(axle.alone, system),
+        )
+        for axle in stage.axles
+    ]
+    yield table(rows)
+    yield ""
+
+
+def _limits(stage: StageResult, system: System, *, everything: bool) -> Iterator[str]:
+    known = sorted(
+        (limit for limit in stage.limits if limit.verdict != "unknown"), key=lambda one: one.room
+    )
+    if not known:
+        return
+    pressing = sum(limit.verdict != "within" for limit in known)
+    most = len(known) if everything else max(SHOWN, pressing)
+    rows = [("limit", "value", "rating", "room", "chance", "standing")]
+    rows += [
+        (
+            limit.title,
+            measured(limit.value, limit, system),
+            measured(limit.rating, limit, system),
+            _gap(limit, system),
+            _odds(limit.chance),
+            MARKS[limit.verdict],
+        )
+        for limit in known[:most]
+    ]
+    yield table(rows, left=(0, 5), indent="")
+    if len(known) > most:
+        rest = known[most:]
+        worst = max(limit.chance for limit in rest)
+        yield paragraph(f"{len(rest)} more are within ({_odds(worst)} at most); --all lists them.")
+    if stage.governing is not None:
+        governing = stage.governing
+        yield paragraph(
+            f"In the coupling chain, {governing.title} governs "
+            f"({measured(governing.rating, governing, system)})."
+        )
+    yield ""
+
+
+def _gap(limit: Standing, system: System) -> str:
+    if limit.measure == "weight":
+        return f"{to_border(limit.margin / GRAVITY, 'mass', system):,.0f}"
+    if limit.measure == "share":
+        return f"{100 * limit.margin:.1f}"
+    return ""
+
+
+def _odds(p: float) -> str:
+    return "<0.1 %" if p < 0.001 else f"{100 * p:.1f} %"
+
+
+def _unknown(stage: StageResult, found: Assessment, system: System) -> Iterator[str]:
+    missing = [limit for limit in stage.limits if limit.verdict == "unknown"]
+    if missing:
+        yield f"{MARKS['unknown']}: {len(missing)} ratings nobody stated, so none is called within"
+        yield from bullets(
+            [
+                f"{one.title}: {measured(one.value, one, system)}; look at {one.due}"
+                for one in missing
+            ]
+        )
+        yield ""
+    for note in stage.notes:
+        yield paragraph(
+            f"Note: {note.title} {measured(note.value, note, system)}; {note.source}. A rule from"
+            " memory is a note, never a reason to call it within."
+        )
+        yield ""
+    tight = [limit for limit in stage.limits if limit.verdict == "tight"]
+    if tight and found.assumed:
+        names = ", ".join(row.name for row in found.assumed[:3])
+        yield paragraph(
+            f"Tight means {chance(found.tight)} or more of not holding. Assumed values widen it"
+            f" most through {names}."
+        )
+        yield ""
+
+
+def _assumed(found: Assessment, system: System) -> Iterator[str]:
+    if not found.assumed:
+        return
+    yield f"Assumed ({len(found.assumed)}): measure the first three first"
+    rows = [("value", "taken as", "share moves by")]
+    for row in found.assumed:
+        if row.effect >= SLIGHT:
+            taken = natural(row.value, row.sd, row.dimension, system)
+            rows.append((row.name, taken, f"± {100 * row.effect:.2f} points"))
+    yield table(rows)
+    slight = [row for row in found.assumed if row.effect < SLIGHT]
+    if slight:
+        names = ", ".join(
+            f"{row.name} {natural(row.value, row.sd, row.dimension, system)}" for row in slight
+        )
+        yield paragraph(f"Hardly move the share: {names}.", "  ")
+    yield ""

@@ -1,0 +1,42 @@
+"""`steelyard demo`: the Perihelion Outreach rigs, written and one of them checked."""
+
+from pathlib import Path
+
+import click
+
+from steelyard.cli.check import run, text
+from steelyard.cli.options import fail
+from steelyard.cli.words import EXIT, system_of
+from steelyard.files.demo import demo_rigs
+from steelyard.files.writer import FileThereError, write_new
+from steelyard.ratings import TIGHT
+
+
+@click.command("demo")
+@click.option(
+    "--into", default="perihelion", metavar="FOLDER", help="Where to write; default perihelion."
+)
+def command(into: str) -> None:
+    """Write the Perihelion Outreach rigs into a folder and check the camper."""
+    folder = Path(into)
+    written = [_write(folder, name, body) for name, body in demo_rigs().items()]
+    found = run(str(written[0]), (), TIGHT)
+    click.echo(text(found, system_of(found, None)))
+    click.echo("")
+    click.echo(f"Rigs in {folder}: {', '.join(path.name for path in written)}")
+    click.echo(f"Next: steelyard ledger {written[0]}")
+    raise SystemExit(EXIT[found.verdict])
+
+
+def _write(folder: Path, name: str, body: str) -> Path:
+    """Write one rig; one that is there already is kept as it is."""
+    path = folder / name
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        write_new(path, body)
+    except FileThereError:
+        if path.read_text("utf-8") != body:
+            click.echo(f"{path}: kept as it is, changed since it was written", err=True)
+    except OSError as error:
+        fail(f"{path}: expected a folder to write in, found none ({error.strerror})")
+    return path

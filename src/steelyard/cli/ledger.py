@@ -1,0 +1,124 @@
+"""`steelyard ledger`: what each thing does to the ball, and what each place can still take."""
+
+import json
+from collections.abc import Iterator
+
+import click
+
+from steelyard.assessment import Assessment, Headroom, StageResult, headroom
+from steelyard.cli.check import run
+from steelyard.cli.options import (
+    as_json,
+    json_option,
+    rig_argument,
+    stage_option,
+    tight_option,
+    units_option,
+)
+from steelyard.cli.words import EXIT, number, paragraph, system_of, table, weight
+from steelyard.files.report import CAUTIONS, headroom_rows
+from steelyard.quantity import GRAVITY, System, percent, to_border
+from steelyard.statics import Ledger
+
+
+@click.command("ledger")
+@rig_argument
+@stage_option
+@json_option
+@units_option
+@tight_option
+def command(
+    rig: str, stage: tuple[str, ...], tight: float, units: str | None, *, as_json_: bool
+) -> None:
+    """The seesaw of a RIG file: signed pounds on the ball, levers, and headroom."""
+    found = run(rig, stage, tight)
+    shown = found.stages if stage else (found.worst_stage,)
+    if as_json_:
+        whole = json.loads(as_json(found))
+        keys = {one.key for one in shown}
+        for entry in whole["stages"]:
+            if entry["key"] in keys:
+                entry["headroom"] = headroom_rows(headroom(found, entry["key"]))
+        click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
+    else:
+        click.echo("\n".join(_lines(found, shown, system_of(found, units))))
+    raise SystemExit(EXIT[found.verdict])
+
+
+def _lines(found: Assessment, stages: tuple[StageResult, ...], system: System) -> Iterator[str]:
+    yield found.rig.name
+    for stage in stages:
+        yield ""
+        yield f"{stage.title.capitalize()}: what each thing does to the ball, bars off"
+        yield from _ledger(stage.ledger, system)
+        if stage.tongue.restoration is not None:
+            yield "As driven, the bars take part of it off the vehicle:"
+            yield from _driven(stage.driven, system)
+        yield "What one more pound does, and what each place can still take"
+        yield from _headroom(headroom(found, stage.key), found, system)
+    if len(stages) < len(found.stages):
+        others = ", ".join(one.key for one in found.stages if one not in stages)
+        yield paragraph(f"This is the stage with the least room. Others, by --stage: {others}.")
+    yield from (paragraph(line) for line in CAUTIONS)
+
+
+def _ledger(ledger: Ledger, system: System) -> Iterator[str]:
+    unit, length = ("lb", "in") if system == "us" else ("kg", "mm")
+    rows = [("thing", f"weight, {unit}", f"behind ball, {length}", "lever", f"on ball, {unit}")]
+    entries = sorted(ledger.entries, key=lambda entry: -entry.force)
+    for entry in entries:
+        if abs(entry.force) < 0.05 * GRAVITY and entry.body != "trailer":
+            continue
+        weighs = entry.kg == entry.kg
+        ours = entry.body == "trailer"
+        rows.append(
+            (
+                entry.name,
+                f"{to_border(entry.kg, 'mass', system):,.0f}" if weighs else "",
+                f"{to_border(entry.station, 'length', system):,.0f}" if ours else "",
+                f"{entry.lever:+.3f}" if weighs else "",
+                f"{to_border(entry.force / GRAVITY, 'mass', system):+,.1f}",
+            )
+        )
+    rows.append(("tongue weight", "", "", "", number(ledger.total, system)))
+    yield table(rows)
+    yield ""
+
+
+def _driven(ledger: Ledger, system: System) -> Iterator[str]:
+    pull = next(
+        (entry.force for entry in ledger.entries if "bars" in entry.name and not entry.body), 0.0
+    )
+    yield paragraph(
+        f"{weight(pull, system)} by the bars' pull, so the vehicle carries "
+        f"{weight(ledger.total, system)}.",
+        "  ",
+    )
+    yield ""
+
+
+def _headroom(rows: tuple[Headroom, ...], found: Assessment, system: System) -> Iterator[str]:
+    unit = "lb" if system == "us" else "kg"
+    head = ("place", "ball", "front", "rear", "trailer", f"takes, {unit}", "stopped by")
+    cells = [head]
+    for row in rows:
+        effect = row.effect
+        cells.append(
+            (
+                f"{row.spot.kind} {row.spot.name}",
+                f"{effect.tongue:+.2f}",
+                f"{effect.front:+.2f}",
+                f"{effect.rear:+.2f}",
+                f"{sum(effect.trailer_axles):+.2f}",
+                f"{to_border(row.kg, 'mass', system):,.0f}",
+                row.stopped_by or ("full" if row.spot.kind == "tank" else "nothing known"),
+            )
+        )
+    yield table(cells, left=(0, 6))
+    yield paragraph(
+        f"Ball, front, rear and trailer say what one more {unit} there adds to each. “Takes” holds"
+        f" every known limit with all but {percent(found.tight)} of the spread; 0 means that limit"
+        " has no room to spare as it is.",
+        "  ",
+    )
+    yield ""

@@ -1,0 +1,134 @@
+"""Words and tables for people, 80 columns wide."""
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from steelyard.assessment import Assessment, Spread
+from steelyard.quantity import GRAVITY, Dimension, System, percent, shown, to_border, with_spread
+from steelyard.ratings import Standing, Verdict
+
+WIDTH: Final = 80
+MARKS: Final[dict[Verdict, str]] = {
+    "within": "● within",
+    "tight": "◐ tight",
+    "exceeded": "▲ exceeded",
+    "unknown": "? unknown",
+}
+EXIT: Final[dict[Verdict, int]] = {"within": 0, "exceeded": 1, "tight": 3, "unknown": 3}
+Row = Sequence[str]
+
+
+def system_of(found: Assessment, asked: str | None) -> System:
+    """The reader's units: as asked, else US in North America and metric elsewhere."""
+    if asked == "us" or (asked is None and found.region == "north-america"):
+        return "us"
+    return "metric"
+
+
+def weight(newtons: float, system: System) -> str:
+    """A force as the weight it stands for."""
+    return shown(newtons / GRAVITY, "mass", system)
+
+
+def weight_spread(spread: Spread, system: System) -> str:
+    """`812 ± 34 lb`."""
+    return with_spread(spread.value / GRAVITY, spread.sd / GRAVITY, "mass", system)
+
+
+def number(newtons: float, system: System) -> str:
+    """A weight without its unit, for a column that names it."""
+    return f"{to_border(newtons / GRAVITY, 'mass', system):,.0f}"
+
+
+def paragraph(text: str, indent: str = "", first: str | None = None) -> str:
+    """Wrapped to the page's width."""
+    start = indent if first is None else first
+    return textwrap.fill(
+        text, WIDTH, initial_indent=start, subsequent_indent=indent, break_on_hyphens=False
+    )
+
+
+def table(rows: Sequence[Row], left: Sequence[int] = (0,), indent: str = "  ") -> str:
+    """Aligned columns; those in `left` flush left, the others flush right; first row the head."""
+    widths = [max(len(row[c]) for row in rows) for c in range(len(rows[0]))]
+    lines = []
+    for row in rows:
+        cells = [
+            cell.ljust(width) if c in left else cell.rjust(width)
+            for c, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ]
+        lines.append((indent + "  ".join(cells)).rstrip())
+    return "\n".join(lines)
+
+
+def chance(p: float) -> str:
+    """`1 chance in 60`, or a percentage where that reads better."""
+    if p <= 0.0005:
+        return "less than 1 chance in 2,000"
+    if p >= 0.20:
+        return f"{100 * p:.0f} chances in 100"
+    return f"1 chance in {1 / p:,.0f}"
+
+
+def measured(x: float, standing: Standing, system: System) -> str:
+    """A limit's number in the unit of what it measures."""
+    if standing.measure == "weight":
+        return weight(x, system)
+    if standing.measure == "share":
+        return percent(x)
+    if standing.measure == "force":
+        return f"{x / 1000:.2f} kN"
+    if standing.measure in ("length", "speed"):
+        digits = 2 if standing.measure == "length" else 0
+        return shown(x, standing.measure, system, digits)
+    return f"{x:.2f}"
+
+
+def room(standing: Standing, system: System) -> str:
+    """`118 lb under its 4,150 lb rating`."""
+    if standing.verdict == "unknown":
+        return f"no rating known: {standing.due}"
+    if standing.measure == "fitted":
+        return "fitted, and it must not be"
+    over = standing.margin < 0
+    edge = measured(standing.rating, standing, system)
+    gap = measured(abs(standing.margin), standing, system)
+    if standing.measure == "share":
+        gap = f"{100 * abs(standing.margin):.1f} points"
+        side = "the floor of" if standing.side == "under" else "the ceiling of"
+        way = "below" if (standing.side == "under") == over else "above"
+        return f"{gap} {way} {side} {edge}"
+    return f"{gap} {'over' if over else 'under'} its {edge} rating"
+
+
+def verdict_line(found: Assessment, system: System) -> str:
+    """The answer in one sentence, and what decides it."""
+    stage = found.worst_stage
+    decider = stage.deciding
+    unknown = [limit for limit in stage.limits if limit.verdict == "unknown"]
+    if decider is None:
+        return f"{MARKS['unknown']}: no rating is known, so nothing can be called within."
+    words = f"{MARKS[found.verdict]}: at “{stage.title}” the {decider.title} decides, "
+    words += f"{room(decider, system)} ({chance(decider.chance)} that it does not hold)."
+    if decider.may_be_over:
+        words += " May be over: weigh."
+    if found.verdict == "unknown":
+        words += f" {len(unknown)} ratings are not known, so the rig is not called within."
+    elif unknown:
+        words += f" {len(unknown)} ratings are not known."
+    return words
+
+
+def natural(value: float, sd: float, dimension: Dimension, system: System) -> str:
+    """A parameter's value and spread in the reader's unit."""
+    if dimension == "share":
+        return f"{100 * value:.0f} ± {196 * sd:.0f} %"
+    digits = 1 if dimension in ("length", "angle") and system == "us" else 0
+    return with_spread(value, sd, dimension, system, digits)
+
+
+def bullets(lines: Sequence[str]) -> Iterator[str]:
+    """Each text wrapped behind a dash."""
+    for line in lines:
+        yield paragraph(line, "    ", "  - ")

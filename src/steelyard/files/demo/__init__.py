@@ -1,0 +1,11 @@
+"""The rigs of Perihelion Outreach, an invented volunteer astronomy club."""
+
+from pathlib import Path
+
+_ORDER = ("perihelion-camper", "perihelion-observatory", "perihelion-tractor")
+
+
+def demo_rigs() -> dict[str, str]:
+    """File name to text of every example rig, the camper first."""
+    folder = Path(__file__).parent
+    return {f"{name}.toml": (folder / f"{name}.toml").read_text("utf-8") for name in _ORDER}

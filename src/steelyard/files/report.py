@@ -1,0 +1,170 @@
+"""An assessment as JSON for programs. The form is versioned and only grows."""
+
+import math
+from typing import Any, Final
+
+from steelyard.assessment import Assessment, AxleLoad, Headroom, Spread, StageResult
+from steelyard.quantity import GRAVITY
+from steelyard.ratings import Standing
+from steelyard.statics import Ledger
+
+REPORT: Final = 1
+"""Version of this form."""
+
+CAUTIONS: Final = (
+    "The ratings on the vehicle's and trailer's own labels, and local law, come first.",
+    "An estimate is not a weighing. When in doubt, weigh, and ask a licensed professional.",
+)
+
+
+def report(found: Assessment) -> dict[str, Any]:
+    """The whole assessment as plain JSON values; loads in kg (force over standard gravity)."""
+    from steelyard import __version__
+
+    return {
+        "report": REPORT,
+        "steelyard": __version__,
+        "rig": found.rig.name,
+        "region": found.region,
+        "verdict": found.verdict,
+        "draws": found.draws,
+        "seed": found.seed,
+        "tight_from": found.tight,
+        "stages": [_stage(stage) for stage in found.stages],
+        "assumed": [
+            {
+                "name": row.name,
+                "value_si": _number(row.value),
+                "sd_si": _number(row.sd),
+                "dimension": row.dimension,
+                "source": row.source,
+                "effect_on_share": _number(row.effect),
+            }
+            for row in found.assumed
+        ],
+        "remarks": list(found.remarks),
+        "cautions": list(CAUTIONS),
+    }
+
+
+def _number(x: float) -> float | None:
+    return None if not math.isfinite(x) else float(x)
+
+
+def _stage(stage: StageResult) -> dict[str, Any]:
+    tongue = stage.tongue
+    return {
+        "key": stage.key,
+        "title": stage.title,
+        "verdict": stage.verdict,
+        "trailer": _mass("", stage.trailer),
+        "vehicle": _mass("", stage.vehicle),
+        "tongue": {
+            **_mass("", tongue.weight),
+            "share": _number(tongue.share.value),
+            "sd_share": _number(tongue.share.sd),
+            "share_low": _number(tongue.share.low),
+            "share_high": _number(tongue.share.high),
+            **_mass("net", tongue.net),
+            **_mass("ball_contact", tongue.contact),
+            "bar_moment_nm": _number(tongue.bar_moment.value),
+            "front_load_restoration": _number(tongue.restoration.value)
+            if tongue.restoration
+            else None,
+        },
+        "axles": [_axle(axle) for axle in stage.axles],
+        "attitude": {
+            "ball_height_m": _number(stage.attitude.ball_height.value),
+            "front_drop_m": _number(stage.attitude.front_drop.value),
+            "rear_drop_m": _number(stage.attitude.rear_drop.value),
+            "trailer_pitch_rad": _number(stage.attitude.trailer_pitch.value),
+            "vehicle_pitch_rad": _number(stage.attitude.vehicle_pitch.value),
+        },
+        "limits": [_limit(limit) for limit in stage.limits],
+        "notes": [_limit(limit) for limit in stage.notes],
+        "deciding": stage.deciding.name if stage.deciding else None,
+        "coupling_governed_by": stage.governing.name if stage.governing else None,
+        "ledger": _ledger(stage.ledger),
+        "ledger_as_driven": _ledger(stage.driven),
+    }
+
+
+def _mass(prefix: str, spread: Spread) -> dict[str, float | None]:
+    """`weight_kg` and `sd_kg`, or `net_kg` and `net_sd_kg`."""
+    value, sd = (f"{prefix}_kg", f"{prefix}_sd_kg") if prefix else ("weight_kg", "sd_kg")
+    return {value: _number(spread.value / GRAVITY), sd: _number(spread.sd / GRAVITY)}
+
+
+def _axle(axle: AxleLoad) -> dict[str, Any]:
+    return {
+        "name": axle.name,
+        **_mass("", axle.load),
+        "left_kg": _number(axle.left.value / GRAVITY),
+        "right_kg": _number(axle.right.value / GRAVITY),
+        "alone_kg": None if axle.alone is None else _number(axle.alone / GRAVITY),
+    }
+
+
+_UNIT: Final = {
+    "weight": ("kg", GRAVITY),
+    "force": ("n", 1.0),
+    "share": ("share", 1.0),
+    "ratio": ("ratio", 1.0),
+    "length": ("m", 1.0),
+    "speed": ("mps", 1.0),
+    "fitted": ("fitted", 1.0),
+}
+
+
+def _limit(limit: Standing) -> dict[str, Any]:
+    unit, size = _UNIT[limit.measure]
+    known = limit.verdict != "unknown"
+    return {
+        "name": limit.name,
+        "title": limit.title,
+        "standing": limit.verdict,
+        f"rating_{unit}": _number(limit.rating / size) if known else None,
+        f"value_{unit}": _number(limit.value / size),
+        f"sd_{unit}": _number(limit.sd / size),
+        f"margin_{unit}": _number(limit.margin / size) if known else None,
+        "chance_exceeded": _number(limit.chance) if known else None,
+        "side": limit.side,
+        "source": limit.source,
+        "look_up": None if known else limit.due,
+    }
+
+
+def _ledger(ledger: Ledger) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": entry.name,
+            "carried_by": entry.body or None,
+            "place": entry.place,
+            "weight_kg": _number(entry.kg),
+            "station_m": _number(entry.station),
+            "lever": _number(entry.lever),
+            "tongue_kg": _number(entry.force / GRAVITY),
+        }
+        for entry in ledger.entries
+    ]
+
+
+def headroom_rows(rows: tuple[Headroom, ...]) -> list[dict[str, Any]]:
+    """What each place, seat and tank can still take, kg, and what one more kg there does."""
+    return [
+        {
+            "name": row.spot.name,
+            "kind": row.spot.kind,
+            "takes_kg": row.kg,
+            "stopped_by": row.stopped_by,
+            "likely_takes_kg": row.likely_kg,
+            "likely_stopped_by": row.likely_stopped_by,
+            "per_kg": {
+                "tongue": row.effect.tongue,
+                "front": row.effect.front,
+                "rear": row.effect.rear,
+                "trailer_axles": list(row.effect.trailer_axles),
+            },
+        }
+        for row in rows
+    ]
