@@ -1,7 +1,7 @@
 """The one call that answers for a rig, and what more each place could take."""
 
 from steelyard.assessment.assess import assess
-from steelyard.assessment.places import Headroom, Spot, headroom
+from steelyard.assessment.places import Headroom, OnAxles, Spot, headroom, on_axles
 from steelyard.assessment.result import (
     Assessment,
     Assumption,
@@ -18,10 +18,12 @@ __all__ = [
     "Attitude",
     "AxleLoad",
     "Headroom",
+    "OnAxles",
     "Spot",
     "Spread",
     "StageResult",
     "Tongue",
     "assess",
     "headroom",
+    "on_axles",
 ]

@@ -11,7 +11,7 @@ from steelyard.estimate import Array, Values, draws
 from steelyard.quantity import GRAVITY, parse
 from steelyard.ratings import Case, Check, checks, load_rulebook
 from steelyard.rig import Item, Place, Rig
-from steelyard.statics import Influence, influence, loads
+from steelyard.statics import Influence, levers, loads
 from steelyard.statics.balance import balance
 from steelyard.statics.masses import Body
 from steelyard.trip import StagePlan, plan_stages
@@ -57,7 +57,7 @@ def headroom(found: Assessment, stage: str) -> tuple[Headroom, ...]:
     plan = next(plan for plan in plan_stages(rig) if plan.key == stage)
     centre = found.estimate.at_mean()
     spread = found.estimate.values(draws(found.estimate, DRAWS, found.seed))
-    state = balance(rig, centre, (plan,))
+    lever = levers(balance(rig, centre, (plan,)), 0)
     rows = []
     for spot in spots(rig, plan, centre):
         kg, why = _most(rig, plan, spot, spread, found.tight)
@@ -65,7 +65,7 @@ def headroom(found: Assessment, stage: str) -> tuple[Headroom, ...]:
         rows.append(
             Headroom(
                 spot=spot,
-                effect=influence(state, 0, spot.body, spot.station),
+                effect=lever.at(spot.body, spot.station),
                 kg=kg,
                 stopped_by=why,
                 likely_kg=likely,
@@ -73,6 +73,40 @@ def headroom(found: Assessment, stage: str) -> tuple[Headroom, ...]:
             )
         )
     return tuple(rows)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnAxles:
+    """What one thing puts on every axle as driven, N; `kg` is its weight."""
+
+    name: str
+    body: Body
+    kg: float
+    front: float
+    rear: float
+    trailer: float
+
+
+def on_axles(found: Assessment, stage: str) -> tuple[OnAxles, ...]:
+    """What every weight of the rig puts on the axles at one stage, heaviest first."""
+    plan = next(plan for plan in plan_stages(found.rig) if plan.key == stage)
+    state = balance(found.rig, found.estimate.at_mean(), (plan,))
+    lever, rows = levers(state, 0), []
+    for row in state.rows:
+        kg, station = (float(np.ravel(x)[0]) for x in (row.kg, row.station))
+        effect = lever.at(row.body, station)
+        force = kg * GRAVITY * float(np.cos(plan.grade))
+        rows.append(
+            OnAxles(
+                name=row.name,
+                body=row.body,
+                kg=kg,
+                front=force * effect.front,
+                rear=force * effect.rear,
+                trailer=force * sum(effect.trailer_axles),
+            )
+        )
+    return tuple(sorted(rows, key=lambda one: -abs(one.kg)))
 
 
 def spots(rig: Rig, plan: StagePlan, v: Values) -> list[Spot]:

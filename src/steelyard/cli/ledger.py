@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 import click
 
-from steelyard.assessment import Assessment, Headroom, StageResult, headroom
+from steelyard.assessment import Assessment, Headroom, StageResult, headroom, on_axles
 from steelyard.cli.check import run
 from steelyard.cli.options import (
     as_json,
@@ -15,8 +15,8 @@ from steelyard.cli.options import (
     tight_option,
     units_option,
 )
-from steelyard.cli.words import EXIT, number, paragraph, system_of, table, weight
-from steelyard.files.report import CAUTIONS, headroom_rows
+from steelyard.cli.words import EXIT, Row, number, paragraph, system_of, table, weight
+from steelyard.files.report import CAUTIONS, axle_rows, headroom_rows
 from steelyard.quantity import GRAVITY, System, percent, to_border
 from steelyard.statics import Ledger
 
@@ -38,6 +38,7 @@ def command(
         keys = {one.key for one in shown}
         for entry in whole["stages"]:
             if entry["key"] in keys:
+                entry["on_axles"] = axle_rows(on_axles(found, entry["key"]))
                 entry["headroom"] = headroom_rows(headroom(found, entry["key"]))
         click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
     else:
@@ -54,6 +55,8 @@ def _lines(found: Assessment, stages: tuple[StageResult, ...], system: System) -
         if stage.tongue.restoration is not None:
             yield "As driven, the bars take part of it off the vehicle:"
             yield from _driven(stage.driven, system)
+        yield "What each thing puts on the axles, as driven"
+        yield from _on_axles(found, stage, system)
         yield "What one more pound does, and what each place can still take"
         yield from _headroom(headroom(found, stage.key), found, system)
     if len(stages) < len(found.stages):
@@ -94,6 +97,17 @@ def _driven(ledger: Ledger, system: System) -> Iterator[str]:
         f"{weight(ledger.total, system)}.",
         "  ",
     )
+    yield ""
+
+
+def _on_axles(found: Assessment, stage: StageResult, system: System) -> Iterator[str]:
+    unit = "lb" if system == "us" else "kg"
+    rows: list[Row] = [("thing", f"weight, {unit}", "front", "rear", "trailer")]
+    for row in on_axles(found, stage.key):
+        if round(to_border(row.kg, "mass", system)) != 0:
+            parts = (number(part, system) for part in (row.front, row.rear, row.trailer))
+            rows.append((row.name, f"{to_border(row.kg, 'mass', system):,.0f}", *parts))
+    yield table(rows)
     yield ""
 
 

@@ -3,7 +3,7 @@
 import math
 from typing import Any, Final
 
-from steelyard.assessment import Assessment, AxleLoad, Headroom, Spread, StageResult
+from steelyard.assessment import Assessment, AxleLoad, Headroom, OnAxles, Spread, StageResult
 from steelyard.quantity import GRAVITY
 from steelyard.ratings import Standing
 from steelyard.statics import Ledger
@@ -165,6 +165,21 @@ def headroom_rows(rows: tuple[Headroom, ...]) -> list[dict[str, Any]]:
                 "rear": row.effect.rear,
                 "trailer_axles": list(row.effect.trailer_axles),
             },
+        }
+        for row in rows
+    ]
+
+
+def axle_rows(rows: tuple[OnAxles, ...]) -> list[dict[str, Any]]:
+    """What every weight puts on the axles as driven, kg."""
+    return [
+        {
+            "name": row.name,
+            "carried_by": row.body,
+            "weight_kg": row.kg,
+            "front_kg": row.front / GRAVITY,
+            "rear_kg": row.rear / GRAVITY,
+            "trailer_axles_kg": row.trailer / GRAVITY,
         }
         for row in rows
     ]

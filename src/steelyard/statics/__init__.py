@@ -1,6 +1,6 @@
 """Loads from masses and geometry: the lever, the springs, the bars, the wheels, the ledger."""
 
-from steelyard.statics.ledger import Entry, Influence, Ledger, influence, ledgers
+from steelyard.statics.ledger import Entry, Influence, Ledger, Levers, influence, ledgers, levers
 from steelyard.statics.loads import Heights, Loads, Wheel, loads
 from steelyard.statics.masses import Mass
 from steelyard.statics.prior import Prior, prior
@@ -10,12 +10,14 @@ __all__ = [
     "Heights",
     "Influence",
     "Ledger",
+    "Levers",
     "Loads",
     "Mass",
     "Prior",
     "Wheel",
     "influence",
     "ledgers",
+    "levers",
     "loads",
     "prior",
 ]

@@ -55,27 +55,52 @@ def ledgers(rig: Rig, v: Values, stages: tuple[StagePlan, ...]) -> list[tuple[Le
     ]
 
 
-def influence(found: Balance, stage: int, body: str, station: float) -> Influence:
-    """What one more newton at a station does; `found` is a balance at one point."""
-    link = found.link
-    where = _column(link, body, station)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Levers:
+    """Adjoints of one stage: what a generalised weight does to each output, contacts kept."""
+
+    link: Linkage
+    tongue: Triple
+    front: Triple
+    rear: Triple
+    trailer_axles: tuple[Triple, ...]
+
+    def at(self, body: str, station: float) -> Influence:
+        """What one more newton at a station (m, in the body's frame) does."""
+        where = _column(self.link, body, station)
+        return Influence(
+            tongue=float(body == "trailer") - _dot(self.tongue, where),
+            front=_dot(self.front, where),
+            rear=_dot(self.rear, where),
+            trailer_axles=tuple(_dot(adjoint, where) for adjoint in self.trailer_axles),
+        )
+
+
+def levers(found: Balance, stage: int) -> Levers:
+    """The levers of one stage; `found` is a balance at one point."""
+    link, axles = found.link, _trailer_springs(found.link)
     off = _state(found, stage, driven=False, bars=False)
     on = _state(found, stage, driven=True, bars=True)
-    direct = float(body == "trailer")
-    axles = _trailer_springs(link)
-    springs = [_dot(_adjoint(*on, [j]), where) for j in range(len(on[0].rate))]
-    groups = [springs[j] for j in axles]
     main = range(link.first_trailer_spring)
-    front = sum(springs[j] for j in main if link.springs.direction[j][0].all())
-    rear = sum(springs[j] for j in main if not link.springs.direction[j][0].all())
-    shared = link.shares if len(groups) == 1 else (1.0,) * len(groups)
-    loads = [groups[0] * s for s in shared] if len(groups) == 1 else groups
-    return Influence(
-        tongue=direct - _dot(_adjoint(*off, axles), where),
-        front=front,
-        rear=rear,
-        trailer_axles=tuple(loads),
+    at_front = [j for j in main if link.springs.direction[j][0].all()]
+    groups = [_adjoint(*on, [j]) for j in axles]
+    return Levers(
+        link=link,
+        tongue=_adjoint(*off, axles),
+        front=_adjoint(*on, at_front),
+        rear=_adjoint(*on, [j for j in main if j not in at_front]),
+        trailer_axles=tuple(groups) if len(groups) == len(link.axles) else _shared(link, groups[0]),
     )
+
+
+def _shared(link: Linkage, group: Triple) -> tuple[Triple, ...]:
+    """Each axle's part of an equalised group."""
+    return tuple((s * group[0], s * group[1], s * group[2]) for s in link.shares)
+
+
+def influence(found: Balance, stage: int, body: str, station: float) -> Influence:
+    """What one more newton at a station does; `found` is a balance at one point."""
+    return levers(found, stage).at(body, station)
 
 
 def _ledger(found: Balance, stage: int, *, driven: bool) -> Ledger:

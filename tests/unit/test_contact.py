@@ -1,0 +1,101 @@
+"""The contact kernel: where springs that can only push come to rest."""
+
+import os
+
+import numpy as np
+import pytest
+from scipy.optimize import minimize
+
+from steelyard.estimate import Array
+from steelyard.statics.contact import Springs, energy, settle, solve_symmetric
+from tests.springs import Case, batch, draw
+
+CASES = 10000 if os.environ.get("STEELYARD_STUDY") == "1" else 1000
+
+
+def brute(case: Case) -> tuple[Array, float]:
+    """Displacements of least energy by a general minimiser, and that energy."""
+    a, k, g, f = case
+
+    def cost(x: Array) -> tuple[float, Array]:
+        pressed = np.maximum(a @ (x * 0.01) + g, 0.0)
+        value = 0.5 * np.sum(k * pressed**2) - f @ x * 0.01
+        return value, (a.T @ (k * pressed) - f) * 0.01
+
+    options = {"gtol": 1e-9, "maxiter": 3000}
+    found = minimize(cost, np.zeros(3), jac=True, method="BFGS", options=options)
+    return found.x * 0.01, float(found.fun)
+
+
+def test_equals_brute_force_minimisation() -> None:
+    """On 1,000 random rigs the balance is the minimum of spring energy less work of the weights.
+
+    Bars hang slack in many, an axle lifts in many, and both at once in some.
+    """
+    cases = draw(CASES, seed=0)
+    found = settle(*batch(cases))
+    slack, lifted = ~found.touching[4], ~(found.touching[2] & found.touching[3])
+    assert slack.mean() > 0.05
+    assert lifted.mean() > 0.05
+    assert (slack & lifted).sum() >= 5
+    for number, case in enumerate(cases):
+        u, least = brute(case)
+        settled = np.array([x[number] for x in found.u])
+        a, k, g, f = case
+        ours = 0.5 * np.sum(k * np.maximum(a @ settled + g, 0.0) ** 2) - f @ settled
+        assert ours <= least + 1e-9 * abs(least)
+        assert settled == pytest.approx(u, abs=2e-6)
+
+
+def test_forces_balance_and_never_pull() -> None:
+    """No spring pulls, and forces times directions are the weights, to 1e-9."""
+    springs, load = batch(draw(2000, seed=5))
+    found = settle(springs, load)
+    assert min(float(np.min(force)) for force in found.force) >= 0
+    for p in range(3):
+        pressed = sum(n * a[p] for n, a in zip(found.force, springs.direction, strict=True))
+        assert np.max(np.abs(pressed - load[p])) < 1e-9 * np.max(np.abs(load[p]))
+
+
+def test_batch_is_each_alone() -> None:
+    """A case settles the same alone as among others."""
+    cases = draw(40, seed=7)
+    together = settle(*batch(cases))
+    for number, case in enumerate(cases):
+        alone = settle(*batch([case]))
+        assert [float(x) for x in alone.u] == pytest.approx([x[number] for x in together.u], abs=1e-12)
+
+
+def test_no_balance_is_nan() -> None:
+    """A trailer whose weight lies so far behind its axle that it lifts the vehicle's rear axle
+    right off finds no balance: its answer is NaN, not a number."""
+    one = np.asarray(1.0)
+    springs = Springs(
+        direction=((one, 0 * one, 0 * one), (0 * one, one, 0 * one), (-0.4 * one, 1.4 * one, -5 * one)),
+        rate=(8e4 * one, 8e4 * one, 2e5 * one),
+        offset=(0.15 * one, 0.15 * one, 0.05 * one),
+    )
+    assert np.isnan(settle(springs, (-5e5 * one, -5e5 * one, -1e5 * one)).u[0])
+
+
+def test_energy_is_least_at_the_balance() -> None:
+    """Any step away from the balance costs energy."""
+    springs, load = batch(draw(200, seed=9))
+    u = settle(springs, load).u
+    rest = energy(springs, load, u)
+    for p in range(3):
+        for step in (-1e-3, 1e-3):
+            moved = tuple(x + step * (i == p) for i, x in enumerate(u))
+            assert np.all(energy(springs, load, (moved[0], moved[1], moved[2])) > rest)
+
+
+def test_solve_symmetric_is_numpys() -> None:
+    """The eliminated 3 by 3 is `numpy.linalg.solve` on random positive definite matrices."""
+    rng = np.random.default_rng(1)
+    root = rng.normal(size=(100, 3, 3))
+    matrix = root @ root.transpose(0, 2, 1) + np.eye(3)
+    right = rng.normal(size=(100, 3))
+    upper = [matrix[:, p, q] for p, q in ((0, 0), (0, 1), (0, 2), (1, 1), (1, 2), (2, 2))]
+    found = solve_symmetric(upper, (right[:, 0], right[:, 1], right[:, 2]))
+    expected = np.linalg.solve(matrix, right[..., None])[..., 0]
+    assert np.stack(found, axis=-1) == pytest.approx(expected, rel=1e-9, abs=1e-12)

@@ -1,0 +1,114 @@
+"""Bad input is one sentence naming file, line and key; good input is read whole."""
+
+from pathlib import Path
+
+import pytest
+
+from steelyard.files import RigFileError, parse_rig, read_rig
+from steelyard.files.demo import demo_rigs
+from steelyard.quantity import POUND
+
+GOOD = """format = 1
+[vehicle]
+class = "half-ton-crew-cab"
+[trailer]
+style = "rear-living"
+[trailer.empty]
+weight = "5200 lb"
+[trailer.axles]
+station = "15 ft"
+[trailer.tanks.fresh]
+content = "fresh"
+capacity = "40 gal"
+station = "12 ft"
+[places.bedroom]
+station = "6 ft"
+capacity = "300 lb"
+[items.bikes]
+weight = "90 lb"
+place = "bedroom"
+[people.Ada]
+seat = "driver"
+[stages.leaving]
+tanks = { fresh = "50 %" }
+"""
+
+FAULTS = [
+    # what is changed in the good file, and what the one sentence must say
+    ("format = 1", "format = 2", ["rig.toml", "format", "found 2", "newer Steelyard is due"]),
+    ("format = 1\n", "", ["rig.toml", "line 1", "format = 1", "found none"]),
+    ('"5200 lb"', '"5200 psi"', ["line 7", "trailer.empty.weight", "a weight", "psi is a pressure"]),
+    ('"5200 lb"', "5200", ["line 7", "trailer.empty.weight", "with its unit", "found 5200"]),
+    ('"5200 lb"', '"-3 lb"', ["line 7", "trailer.empty.weight", "above zero", "'-3 lb'"]),
+    ('"5200 lb"', '"nan lb"', ["line 7", "trailer.empty.weight", "'nan lb'"]),
+    ('"5200 lb"', "nan", ["line 7", "trailer.empty.weight", "found nan"]),
+    ('"5200 lb"', '"1e400 lb"', ["line 7", "trailer.empty.weight", "1e400"]),
+    ('"15 ft"', '"-2 ft"', ["line 9", "trailer.axles.station", "behind the coupler", "'-2 ft'"]),
+    ('station = "15 ft"', "count = 0", ["line 9", "trailer.axles.count", "found 0"]),
+    ('place = "bedroom"', 'place = "bedrom"', ["items.bikes.place", 'did you mean "bedroom"']),
+    ('"90 lb"', '"400 lb"', ["line 18", "items.bikes.weight", "'300 lb'", "'400 lb'"]),
+    ('"50 %"', '"60 gal"', ["line 23", "stages.leaving.tanks.fresh", "'40 gal'", "'60 gal'"]),
+    ('"50 %"', '"150 %"', ["stages.leaving.tanks.fresh", "150 %"]),
+    ("station = \"6 ft\"", 'statoin = "6 ft"', ["line 15", "did you mean \"station\""]),
+    ('"rear-living"', '"rear-livin"', ["line 5", "trailer.style", "'rear-living'"]),
+    ('seat = "driver"', 'seat = "drivr"', ["people.Ada.seat", 'did you mean "driver"']),
+    ("[vehicle]", "[vehicle", ["rig.toml", "TOML", "line 2"]),
+    ('weight = "5200 lb"\n', "", ["trailer.empty.weight", "GVWR", "found neither"]),
+]
+
+
+def _told(text: str) -> str:
+    with pytest.raises(RigFileError) as caught:
+        parse_rig(text, "rig.toml")
+    return str(caught.value)
+
+
+@pytest.mark.parametrize(("old", "new", "words"), FAULTS)
+def test_fault_is_one_sentence_with_its_place(old: str, new: str, words: list[str]) -> None:
+    """Each kind of bad input names the file, the line, the key, what was found and what is due."""
+    assert old in GOOD
+    told = _told(GOOD.replace(old, new, 1))
+    assert all(word in told for word in words), told
+    assert "Traceback" not in told
+    assert "pydantic" not in told
+
+
+def test_good_file_is_read_whole() -> None:
+    """What the file states arrives in SI, what it leaves out stays unsaid."""
+    rig = parse_rig(GOOD)
+    weight = rig.trailer.empty.weight
+    assert weight is not None
+    assert weight.value == pytest.approx(5200 * POUND, rel=1e-15)
+    assert rig.vehicle.gvwr is None
+    assert list(rig.stages) == ["leaving"]
+
+
+def test_several_faults_come_in_file_order() -> None:
+    """All faults are told at once, in the order in which a person meets them in the file."""
+    told = _told(GOOD.replace('"15 ft"', "15").replace('"5200 lb"', "5200"))
+    lines = told.splitlines()
+    assert [line.split(",")[1].strip() for line in lines] == ["line 7", "line 9"]
+
+
+def test_files_that_are_no_rig_files(tmp_path: Path) -> None:
+    """A missing file, a folder, a file over 1 MB and one that is not text are each one sentence."""
+    big = tmp_path / "big.toml"
+    big.write_bytes(b"#" * 10_000_000)
+    binary = tmp_path / "binary.toml"
+    binary.write_bytes(b"format = 1\nname = \"\xff\"")
+    for path, word in (
+        (tmp_path / "none.toml", "no such file"),
+        (tmp_path, "directory"),
+        (big, "at most 1,000,000 bytes, found 10,000,000"),
+        (binary, "UTF-8"),
+    ):
+        with pytest.raises(RigFileError) as caught:
+            read_rig(path)
+        assert word in str(caught.value)
+        assert len(caught.value.sentences) == 1
+
+
+def test_example_rigs_are_good() -> None:
+    """Every shipped example is read without a fault."""
+    for name, text in demo_rigs().items():
+        assert parse_rig(text, name).name.startswith("Perihelion")
