@@ -1,6 +1,7 @@
-"""Rigs to measure with: one typical laden rig, its six-stage trip, and the demo rigs once shipped."""
+"""Rigs to measure with: one typical laden rig, its six-stage trip, and the shipped demo rigs."""
 
-from importlib.resources import files
+from importlib.resources import as_file, files
+from pathlib import Path
 
 from steelyard import Rig
 
@@ -71,3 +72,9 @@ def trip() -> Rig:
     """The same rig at six stages."""
     plain = typical().model_dump(by_alias=True, exclude_none=True)
     return Rig.model_validate({**plain, "stages": STAGES})
+
+
+def demo_files() -> list[Path]:
+    """The demo rigs shipped with the package, by name."""
+    with as_file(files("steelyard.files") / "demo") as folder:
+        return sorted(folder.glob("*.toml"))

@@ -1,4 +1,4 @@
-"""Small rigs from plain SI numbers, each number exact, for tests that compare with hand and book."""
+"""Small rigs from plain SI numbers, each exact, for tests that compare with hand and book."""
 
 from collections.abc import Mapping, Sequence
 from typing import Any
@@ -118,9 +118,7 @@ def _axles(
         "rate": exact(rate, "N/m"),
         "unsprung": exact(120.0, "kg"),
         "tyres": dict(tyres),
-        **{
-            name: {"station": exact(at, "m")} for name, at in zip(ordinals, stations, strict=False)
-        },
+        **{name: {"station": exact(at, "m")} for name, at in zip(ordinals, stations, strict=False)},
     }
 
 

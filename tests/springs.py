@@ -43,8 +43,10 @@ def single(case: Case) -> tuple[Springs, Triple]:
 
 def batch(cases: list[Case]) -> tuple[Springs, Triple]:
     """Cases as one call of the kernel: arrays (n,), or 0-d for a single case."""
-    a, k, g, f = (np.squeeze(np.stack(part, axis=-1), -1) if len(cases) == 1
-                  else np.stack(part, axis=-1) for part in zip(*cases, strict=True))
+    a, k, g, f = (
+        np.squeeze(np.stack(part, axis=-1), -1) if len(cases) == 1 else np.stack(part, axis=-1)
+        for part in zip(*cases, strict=True)
+    )
     springs = Springs(
         direction=tuple((row[0], row[1], row[2]) for row in a),
         rate=tuple(k),

@@ -37,7 +37,11 @@ FAULTS = [
     # what is changed in the good file, and what the one sentence must say
     ("format = 1", "format = 2", ["rig.toml", "format", "found 2", "newer Steelyard is due"]),
     ("format = 1\n", "", ["rig.toml", "line 1", "format = 1", "found none"]),
-    ('"5200 lb"', '"5200 psi"', ["line 7", "trailer.empty.weight", "a weight", "psi is a pressure"]),
+    (
+        '"5200 lb"',
+        '"5200 psi"',
+        ["line 7", "trailer.empty.weight", "a weight", "psi is a pressure"],
+    ),
     ('"5200 lb"', "5200", ["line 7", "trailer.empty.weight", "with its unit", "found 5200"]),
     ('"5200 lb"', '"-3 lb"', ["line 7", "trailer.empty.weight", "above zero", "'-3 lb'"]),
     ('"5200 lb"', '"nan lb"', ["line 7", "trailer.empty.weight", "'nan lb'"]),
@@ -49,7 +53,7 @@ FAULTS = [
     ('"90 lb"', '"400 lb"', ["line 18", "items.bikes.weight", "'300 lb'", "'400 lb'"]),
     ('"50 %"', '"60 gal"', ["line 23", "stages.leaving.tanks.fresh", "'40 gal'", "'60 gal'"]),
     ('"50 %"', '"150 %"', ["stages.leaving.tanks.fresh", "150 %"]),
-    ("station = \"6 ft\"", 'statoin = "6 ft"', ["line 15", "did you mean \"station\""]),
+    ('station = "6 ft"', 'statoin = "6 ft"', ["line 15", 'did you mean "station"']),
     ('"rear-living"', '"rear-livin"', ["line 5", "trailer.style", "'rear-living'"]),
     ('seat = "driver"', 'seat = "drivr"', ["people.Ada.seat", 'did you mean "driver"']),
     ("[vehicle]", "[vehicle", ["rig.toml", "TOML", "line 2"]),
@@ -95,7 +99,7 @@ def test_files_that_are_no_rig_files(tmp_path: Path) -> None:
     big = tmp_path / "big.toml"
     big.write_bytes(b"#" * 10_000_000)
     binary = tmp_path / "binary.toml"
-    binary.write_bytes(b"format = 1\nname = \"\xff\"")
+    binary.write_bytes(b'format = 1\nname = "\xff"')
     for path, word in (
         (tmp_path / "none.toml", "no such file"),
         (tmp_path, "directory"),

@@ -7,11 +7,11 @@ B = max(0, (preset + c.u0)/(1/k + c.K^-1 c)) and u = u0 - K^-1 c B. NumPy solves
 
 import numpy as np
 import pytest
+from tests.rigs import one, plain, solved, values
+from tests.springs import Case, draw, single
 
 from steelyard.estimate import Array
 from steelyard.statics.contact import settle
-from tests.rigs import one, plain, solved, values
-from tests.springs import Case, draw, single
 
 
 def closed_form(case: Case) -> tuple[float, Array]:
@@ -76,4 +76,3 @@ def test_whole_rig_is_the_closed_form() -> None:
     assert one(found.bar_moment) == pytest.approx(moment, rel=1e-9)
     assert [one(x) for x in found.balance.driven.u] == pytest.approx(u0 - free * moment, abs=1e-12)
     assert values(rig)["hitch.bars.preset"] == pytest.approx(0.05)
-

@@ -1,21 +1,23 @@
 """The elastic rig against PyNite, an independent open frame solver, to 1e-6.
 
 Source: PyNite (general 3D finite elements, linear, small displacements). Vehicle and trailer are
-drawn as frames of practically rigid beams, the ball as a stiff link, springs and tyres as spring
-elements; weights and the preloads of the springs are nodal loads. Numbers of the rigs are assumed.
+drawn as frames of stiff beams (their bending extrapolated to none), the ball as a stiff link,
+springs and tyres as spring elements; weights and the preloads of the springs are nodal loads.
+Numbers of the rigs are assumed.
 """
 
 from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 import pytest
 from Pynite import FEModel3D
+from tests.rigs import RIGID, one, plain, solved
 
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.statics import Loads
-from tests.rigs import RIGID, one, plain, solved
 
-LINK = 1e13
+LINK = 1e12
 """N/m of a link that should not give."""
 L, H, P = 3.7, 1.45, 0.7
 """m: wheelbase, ball behind the rear axle, arm of the bars."""
@@ -29,7 +31,7 @@ class Frame:
     def __init__(self) -> None:
         self.model = FEModel3D()
         self.model.add_material("stiff", 1e12, 4e11, 0.3, 0.0)
-        self.model.add_section("beam", 100.0, 100.0, 100.0, 100.0)
+        self.model.add_section("beam", 1.0, 1.0, 1.0, 1.0)
 
     def beam(self, points: Mapping[str, float], level: float) -> None:
         """A rigid beam through named points at stations x."""
@@ -38,7 +40,7 @@ class Frame:
             self.model.add_node(name, points[name], level, 0.0)
             held = name == names[0]
             self.model.def_support(name, held, False, True, True, True, len(names) == 1)
-        for a, b in zip(names, names[1:], strict=False):
+        for a, b in pairwise(names):
             self.model.add_member(f"{a}-{b}", a, b, "stiff", "beam")
 
     def link(self, upper: str, lower: str, rate: float) -> None:
@@ -54,7 +56,16 @@ class Frame:
         self.model.add_node_load(name, "FY", -force)
 
     def drops(self, names: Sequence[str]) -> list[float]:
-        """Downward displacements (m) once solved."""
+        """Downward displacements (m), the beams' own bending extrapolated away.
+
+        Bending goes as 1/E: what doubling E takes off is what is left.
+        """
+        soft = self._solved(1e12, names)
+        hard = self._solved(2e12, names)
+        return [2 * b - a for a, b in zip(soft, hard, strict=True)]
+
+    def _solved(self, stiffness: float, names: Sequence[str]) -> list[float]:
+        self.model.materials["stiff"].E = stiffness
         self.model.analyze_linear(check_stability=False)
         return [-float(self.model.nodes[name].DY["Combo 1"]) for name in names]
 
@@ -102,13 +113,17 @@ def close(found: list[float], expected: list[float], scale: float) -> None:
 def base(**more: object) -> Rig:
     """The rig of this module, but for what a test changes."""
     return plain(
-        vehicle=VEHICLE, vehicle_cg=VEHICLE_CG, wheelbase=L, overhang=H, **more  # type: ignore[arg-type]
+        vehicle=VEHICLE,
+        vehicle_cg=VEHICLE_CG,
+        wheelbase=L,
+        overhang=H,
+        **more,  # type: ignore[arg-type]
     )
 
 
 def test_equalised_tandem_with_bars() -> None:
     """A walking beam on two axles, and bars as a chain spring between an arm and the trailer."""
-    weight, cg, s1, s2, tip_rate, preset = 3000.0, 4.5, 4.65, 5.55, 90e3, 0.06
+    weight, cg, s1, s2, tip_rate, preset = 3000.0, 4.5, 4.8, 5.7, 90e3, 0.06
     middle = (s1 + s2) / 2
     bars = {"arm": P, "tip_rate": tip_rate, "preset": preset}
     found = solved(base(weight=weight, cg=cg, axles=(s1, s2), bars=bars))
@@ -140,10 +155,8 @@ def test_equalised_tandem_with_bars() -> None:
 
 def test_independent_tandem_off_level() -> None:
     """Two axles on springs of their own, the ball 8 cm above the level coupler."""
-    weight, cg, s1, s2 = 3200.0, 4.6, 4.7, 5.6
-    rig = base(
-        weight=weight, cg=cg, axles=(s1, s2), suspension="independent", coupler=0.47
-    )
+    weight, cg, s1, s2 = 3200.0, 4.5, 4.8, 5.7
+    rig = base(weight=weight, cg=cg, axles=(s1, s2), suspension="independent", coupler=0.47)
     found = solved(rig)
     axle = series(AXLE_RATE, RIGID)
     frame, front0, rear0 = coupled({"first": s1, "second": s2}, weight, cg)
@@ -161,7 +174,7 @@ def test_independent_tandem_off_level() -> None:
     loads += [rear0 + z["rear"] * series(REAR_RATE, RIGID)]
     loads += [preload + axle * z["first"], preload + axle * z["second"]]
     close([one(x) for x in (found.front, found.rear, *found.trailer_axles)], loads, 1e4)
-    assert loads[3] - loads[2] > 1000
+    assert abs(loads[3] - loads[2]) > 500
 
 
 @pytest.mark.parametrize("tyre", [RIGID, 520e3])

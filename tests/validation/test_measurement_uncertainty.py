@@ -7,6 +7,7 @@ VDI 2048-1, steam circuit example; how-to pages on weighing a tongue with a beam
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import cast
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from steelyard.estimate import (
     Array,
     Estimate,
     Reading,
+    Scale,
     Values,
     condition,
     draws,
@@ -33,7 +35,7 @@ def normal(means: dict[str, float], cov: Array) -> Estimate:
     """A belief on linear scales."""
     return Estimate(
         names=tuple(means),
-        scales=("linear",) * len(means),
+        scales=cast("tuple[Scale, ...]", ("linear",) * len(means)),
         mean=np.array(list(means.values())),
         cov=cov,
         constants={},
@@ -67,11 +69,13 @@ class TestTickets:
 class TestEndGauge:
     """GUM H.1 (ME-5): length of a gauge against a standard, in nm, 1/K and K."""
 
-    MEANS = {"ls": 50000623.0, "d": 215.0, "as": 11.5e-6, "t": -0.1, "da": 0.0, "dt": 0.0}
+    NAMES = ("ls", "d", "as", "t", "da", "dt")
+    MEANS = (50000623.0, 215.0, 11.5e-6, -0.1, 0.0, 0.0)
     UNCERTAINTIES = (25.0, 9.7, 1.2e-6, 0.41, 0.58e-6, 0.029)
 
     def _gauge(self) -> Estimate:
-        return normal(self.MEANS, np.diag(np.square(self.UNCERTAINTIES)))
+        means = dict(zip(self.NAMES, self.MEANS, strict=True))
+        return normal(means, np.diag(np.square(self.UNCERTAINTIES)))
 
     @staticmethod
     def _length(v: Values) -> Array:
@@ -135,7 +139,7 @@ class TestNorris:
 def reconciled(
     y: Sequence[float], cov: Array, balances: Array, tiny: float
 ) -> tuple[Estimate, float]:
-    """Measurements as the prior, balances as readings of zero: posterior, and chi-square of them."""
+    """Measurements as the prior, balances as readings of zero: posterior and chi-square."""
     believed = normal({str(i): value for i, value in enumerate(y)}, cov)
     readings = [
         Reading(
@@ -173,7 +177,7 @@ class TestBypassFromMemory:
 
     def test_with_gross_error_from_memory(self) -> None:
         """DR-2: 4 more on stream 2; chi-square 16.674 is above 9.488."""
-        y = np.array(self.Y) + [0, 4, 0, 0, 0, 0]
+        y = np.array(self.Y) + 4 * np.eye(6)[1]
         found, gamma = reconciled(list(y), np.eye(6), self.A, 1e-6)
         expected = [100.887, 65.833, 35.053, 65.833, 35.053, 100.887]
         assert found.mean == pytest.approx(expected, abs=0.005)
@@ -264,8 +268,9 @@ class TestTongueSticker:
         return self.S * (1 - share), float(np.linalg.norm(parts))
 
     def _centre(self, found: Estimate) -> tuple[float, float]:
-        place = found.index["trailer.empty.cg"]
-        return float(found.mean[place]), float(found.sd[place])
+        place = found.index["trailer.empty.cg"]  # held on a log scale
+        centre = float(np.exp(found.mean[place]))
+        return centre, centre * float(found.sd[place])
 
     def test_posterior_computed(self) -> None:
         """Mean and sd of the centre of gravity are those of the delta method, to 1 %."""

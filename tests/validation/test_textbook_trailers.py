@@ -11,12 +11,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from tests.rigs import one, plain, solved
 
 from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import FOOT, INCH, POUND, POUND_FORCE
 from steelyard.rig import Rig
 from steelyard.statics import Loads, lever
-from tests.rigs import one, plain, solved
 
 BARS = {"arm": 1.7 * FOOT, "tip_rate": 60e3, "preset": 0.0}
 
@@ -69,7 +69,7 @@ class TestPickupFromMemory:
     """Beer & Johnston 6.95 (ST-2) and 6.96 (ST-3); answers from memory, recomputed. Pounds."""
 
     B = 30 * 64.8649 * POUND_FORCE * FOOT
-    """Bar moment: +2 D on each truck axle asks T = 4 D and B = 2 D L + T h = 30 D, D = 64.865 lb."""
+    """Bar moment: +2 D on each truck axle asks T = 4 D, B = 2 D L + T h = 30 D; D = 64.865 lb."""
 
     def test_bars_off_closed_form_from_memory(self) -> None:
         """436.4 lb on the ball; 982, 935 and 733 lb on one trailer, rear and front wheel."""
@@ -83,9 +83,7 @@ class TestPickupFromMemory:
     def test_bars_off_elastic_from_memory(self) -> None:
         """The elastic rig gives the same, and the same changes of the truck's wheels."""
         found = solved(pickup())
-        half = [
-            one(x) / POUND_FORCE / 2 for x in (*found.trailer_axles, found.rear, found.front)
-        ]
+        half = [one(x) / POUND_FORCE / 2 for x in (*found.trailer_axles, found.rear, found.front)]
         assert half == pytest.approx([982, 935, 733], abs=0.5)
         added = (one(found.rear - found.rear_alone), one(found.front - found.front_alone))
         assert np.array(added) / POUND_FORCE / 2 == pytest.approx([291, -72.7], abs=0.5)
@@ -100,10 +98,12 @@ class TestPickupFromMemory:
         assert moment / 1.7 / 2 == pytest.approx(572, abs=0.5)
         gained = lever.rear_load(rear0, net, 3, 9, moment) - rear0
         assert gained / 2 == pytest.approx(64.86, abs=0.01)
-        assert (lever.front_load(front0, net, 3, 9, moment) - front0) / 2 == pytest.approx(64.86, abs=0.01)
+        assert (lever.front_load(front0, net, 3, 9, moment) - front0) / 2 == pytest.approx(
+            64.86, abs=0.01
+        )
 
     def test_bars_on_elastic_from_memory(self) -> None:
-        """The elastic rig with bars names the three forces apart, and loads the wheels as printed."""
+        """The elastic rig names the three forces apart, and loads the wheels as printed."""
         found = with_moment(pickup(bars=BARS), self.B)
         three = [one(x) / POUND_FORCE for x in (found.tongue, found.net, found.contact)]
         assert three == pytest.approx([436, 259, 1404], abs=0.5)

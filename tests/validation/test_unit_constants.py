@@ -1,8 +1,8 @@
 """Units, unit weights and densities against outside tables.
 
-Sources: the pint library's unit registry (exact definitions of NIST and BIPM); FAA-H-8083-30 chapter 4
-and public engineering pages for densities (water, propane); EN 228 and EN 590 for road fuels, and
-49 CFR 571.110 for the placard's person.
+Sources: the pint library's unit registry (exact definitions of NIST and BIPM); FAA-H-8083-30,
+chapter 4, and public engineering pages for densities (water, propane); EN 228 and EN 590 for road
+fuels, and 49 CFR 571.110 for the placard's person.
 """
 
 from typing import get_args
@@ -47,7 +47,7 @@ SI = {
     "speed": "meter/second",
 }
 EVERY = [(dimension, unit) for dimension, units in UNITS.items() for unit in units]
-REGISTRY = pint.UnitRegistry()
+REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()
 
 
 def pounds_a_gallon(content: str) -> float:

@@ -8,10 +8,10 @@ have no counterpart on a trailer and are left out.
 """
 
 import pytest
+from tests.rigs import one, plain, solved
 
 from steelyard.quantity.constants import INCH, POUND
 from steelyard.statics import lever
-from tests.rigs import one, plain, solved
 
 AXLE = 200.0
 """in from ball to axle in the made-up trailers that stand in for an aeroplane."""

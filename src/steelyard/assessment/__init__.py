@@ -1,6 +1,6 @@
 """The one call that answers for a rig, and what more each place could take."""
 
-from steelyard.assessment.assess import assess
+from steelyard.assessment.assess import NoBalanceError, assess
 from steelyard.assessment.places import Headroom, OnAxles, Spot, headroom, on_axles
 from steelyard.assessment.result import (
     Assessment,
@@ -18,6 +18,7 @@ __all__ = [
     "Attitude",
     "AxleLoad",
     "Headroom",
+    "NoBalanceError",
     "OnAxles",
     "Spot",
     "Spread",

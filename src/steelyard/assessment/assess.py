@@ -18,10 +18,14 @@ from steelyard.quantity import Z95
 from steelyard.ratings import TIGHT, Case, Check, Standing, checks, judge, load_rulebook
 from steelyard.rig import Rig
 from steelyard.statics import Ledger, Loads, ledgers, loads, prior
-from steelyard.trip import StagePlan, plan_stages
+from steelyard.trip import StagePlan, crewed, plan_stages
 from steelyard.typical import Sheet, fill
 
 DEFAULT_REGION = "north-america"
+NOBODY = (
+    "people: nobody is listed, so a driver alone is assumed; people, hitch and gear in the vehicle"
+    " often come to about 900 lb (common practice, no source)"
+)
 
 
 def assess(
@@ -36,7 +40,8 @@ def assess(
 
     estimate: a belief sharper than the rig file's own, from a weighing; stages: keys to look at,
     all by default; draws: Latin hypercube draws behind every spread and chance; tight: the chance
-    of exceeding from which a limit is called tight. Raises ValueError for a stage that isn't there.
+    of exceeding from which a limit is called tight. Raises ValueError for a stage that isn't
+    there, and its kind NoBalanceError for a rig that would tip over.
 
     >>> from steelyard import Rig, assess
     >>> rig = Rig(
@@ -46,6 +51,7 @@ def assess(
     >>> assess(rig).verdict
     'unknown'
     """
+    listed, rig = rig.people, crewed(rig)
     plans = _chosen(plan_stages(rig), stages)
     if estimate is None:
         own = prior(rig)
@@ -55,6 +61,7 @@ def assess(
     points = _points(estimate, draws, seed)
     values = estimate.values(points)
     found = loads(rig, values, plans)
+    _require_balance(found, plans)
     region = rig.region or DEFAULT_REGION
     case = Case(rig=rig, loads=found, values=values, stages=plans, rulebook=load_rulebook(region))
     todo, books = checks(case), ledgers(rig, estimate.at_mean(), plans)
@@ -67,12 +74,26 @@ def assess(
         estimate=estimate,
         stages=results,
         assumed=_assumed(sheet, estimate, found),
-        remarks=(*sheet.remarks, *_remarks(rig, results)),
+        remarks=(*sheet.remarks, *([] if listed else [NOBODY]), *_remarks(rig, results)),
         region=region,
         draws=draws,
         seed=seed,
         tight=tight,
     )
+
+
+class NoBalanceError(ValueError):
+    """The rig as described cannot stand: some axle would leave the ground and stay up."""
+
+
+def _require_balance(found: Loads, plans: tuple[StagePlan, ...]) -> None:
+    """Say plainly, rather than in NaNs, that the best estimate of a stage does not stand."""
+    for number, plan in enumerate(plans):
+        if not np.all(np.isfinite(found.tongue[number, 0])):
+            raise NoBalanceError(
+                f"{plan.title}: expected a rig that stands on its wheels, found one that would tip;"
+                " look at weights, stations and axle places"
+            )
 
 
 def _chosen(plans: tuple[StagePlan, ...], wanted: tuple[str, ...] | None) -> tuple[StagePlan, ...]:
@@ -225,7 +246,7 @@ def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:
         found.append(f"region: not stated, rules of {DEFAULT_REGION} taken")
     vehicle = rig.vehicle
     stated = vehicle.weight
-    if vehicle.gvwr and vehicle.payload and stated and not stated.includes:
+    if vehicle.gvwr and vehicle.payload and stated and stated.includes is None:
         built = vehicle.gvwr.value - vehicle.payload.value
         if stated.value > built:
             found.append(

@@ -6,10 +6,11 @@ from typing import Final
 
 import click
 
-from steelyard.assessment import Assessment, StageResult, assess
+from steelyard.assessment import Assessment, NoBalanceError, StageResult, assess
 from steelyard.cli.options import (
     as_json,
     chosen_stage,
+    fail,
     json_option,
     load,
     rig_argument,
@@ -69,7 +70,10 @@ def command(
 def run(path: str, stages: tuple[str, ...], tight: float) -> Assessment:
     """Read and assess, with bad input told in a sentence."""
     rig = load(path)
-    return assess(rig, stages=chosen_stage(rig, stages), tight=tight)
+    try:
+        return assess(rig, stages=chosen_stage(rig, stages), tight=tight)
+    except NoBalanceError as error:
+        fail(f"{path}: {error}")
 
 
 def text(found: Assessment, system: System, *, everything: bool = False) -> str:

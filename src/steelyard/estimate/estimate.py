@@ -8,6 +8,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from steelyard.quantity import Z95
+
 Scale = Literal["linear", "log", "logit"]
 Array = NDArray[np.float64]
 Values = Mapping[str, Array]
@@ -74,10 +76,26 @@ class Estimate:
 
 
 def to_scale(value: float, sd: float, scale: Scale) -> tuple[float, float]:
-    """Mean and sd on `scale` for a value and its sd in SI (first order)."""
+    """Mean and sd on `scale` for a value and its sd in SI.
+
+    First order, but on `logit` near empty or full, where first order would leave the interval by
+    far: there the interval's edge on the side with room is met.
+    """
     if scale == "log":
         return float(np.log(value)), sd / value
     if scale == "logit":
-        inside = min(max(value, 0.02), 0.98)
-        return float(np.log(inside / (1.0 - inside))), sd / (inside * (1.0 - inside))
+        return _to_logit(min(max(value, 0.02), 0.98), sd)
     return value, sd
+
+
+def _to_logit(inside: float, sd: float) -> tuple[float, float]:
+    reach = Z95 * sd
+    if reach < min(inside, 1.0 - inside):
+        return _logit(inside), sd / (inside * (1.0 - inside))
+    edge = inside + reach * (1.0 if inside < 0.5 else -1.0)
+    edge = min(max(edge, 0.005), 0.995)
+    return _logit(inside), abs(_logit(edge) - _logit(inside)) / Z95
+
+
+def _logit(share: float) -> float:
+    return float(np.log(share / (1.0 - share)))

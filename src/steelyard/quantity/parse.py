@@ -8,10 +8,11 @@ from typing import Any, Final
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS, Dimension, dimension_of
 from steelyard.quantity.value import Z95, Value
 
-_NUMBER = r"[+-]?(?:\d{1,3}(?:,\d{3})+|\d+)?(?:\.\d+)?(?:[eE][+-]?\d+)?"
+_NUMBER = r"(?:\d{1,3}(?:,\d{3})+|\d+)?(?:\.\d+)?(?:[eE][+-]?\d+)?"
 _TERM: Final = re.compile(
-    rf"\s*(?P<number>{_NUMBER})(?:[\s-]*(?P<top>\d+)/(?P<bottom>\d+))?\s*"
-    r"(?P<unit>(?:US gal|imp gal|of 1)(?![A-Za-z])|[A-Za-z°%'\"][A-Za-z0-9/]*)\s*"
+    r"\s*(?P<sign>[+-]?)(?:(?:(?P<whole>\d+)[\s-]+)?(?P<top>\d+)/(?P<bottom>\d+)"
+    rf"|(?P<number>{_NUMBER}))\s*"
+    r"(?P<unit>(?:US gal|imp gal|of 1)(?![A-Za-z])|['\"]|[A-Za-z°%][A-Za-z0-9/]*)\s*"
 )
 _PLUS_MINUS: Final = re.compile(r"\+-|\+/-|±")
 _KEYS: Final = {"value", "spread", "basis", "includes", "kind"}
@@ -123,15 +124,14 @@ def _terms(text: str, dimension: Dimension) -> list[_Term]:
 
 
 def _term(match: re.Match[str], text: str, dimension: Dimension) -> _Term:
-    whole, top, bottom = match["number"], match["top"], match["bottom"]
-    if top and not whole.strip("+-"):
-        whole = whole + "0"
     try:
-        fraction = int(top) / int(bottom) if top else 0.0
-        number = float(whole.replace(",", ""))
+        if match["top"]:
+            size = int(match["whole"] or 0) + int(match["top"]) / int(match["bottom"])
+        else:
+            size = float(match["number"].replace(",", ""))
     except (ValueError, ZeroDivisionError, OverflowError):
         raise QuantityError(_due(text.strip(), dimension)) from None
-    return _Term(number=number + math.copysign(fraction, number), unit=match["unit"])
+    return _Term(number=-size if match["sign"] == "-" else size, unit=match["unit"])
 
 
 def _wrong_unit(unit: str, text: str, dimension: Dimension) -> str:

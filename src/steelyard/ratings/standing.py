@@ -60,15 +60,14 @@ def judge(check: Check, stage: int, stages: int, points: int, tight: float = TIG
         return _standing(check, "unknown", value, drawn, np.nan, np.nan, np.nan, "over")
     high = _row(check.high, stage, stages)
     over = float(np.mean(~(drawn <= _tail(high, points))))  # NaN, no balance, counts as over
-    margin, rating, side, chance = high[0] - value[0], high[0], "over", over
+    margin, rating, side, under = high[0] - value[0], high[0], "over", 0.0
     if check.low is not None:
         low = _row(check.low, stage, stages)
         under = float(np.mean(drawn < _tail(low, points)))
-        chance += under
         if under > over or (under == over and value[0] - low[0] < margin):
             margin, rating, side = value[0] - low[0], low[0], "under"
-    verdict = _verdict(chance, tight)
-    return _standing(check, verdict, value, drawn, rating, margin, chance, side)
+    verdict = _verdict(over, under, tight)
+    return _standing(check, verdict, value, drawn, rating, margin, over + under, side)
 
 
 def _tail(x: Array, points: int) -> Array:
@@ -83,10 +82,11 @@ def _row(x: Array, stage: int, stages: int) -> Array:
     return np.asarray(array[stage] if array.shape[0] == stages else array[0])
 
 
-def _verdict(chance: float, tight: float) -> Verdict:
-    if chance >= EXCEEDED:
+def _verdict(over: float, under: float, tight: float) -> Verdict:
+    """Exceeded when one edge is more likely passed than not; a wide spread over a band is tight."""
+    if max(over, under) >= EXCEEDED:
         return "exceeded"
-    return "tight" if chance >= tight else "within"
+    return "tight" if over + under >= tight else "within"
 
 
 def _standing(

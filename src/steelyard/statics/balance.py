@@ -8,6 +8,7 @@ from steelyard.estimate import Array, Values
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.statics.contact import Settled, Springs, Triple, settle, solve, stretch
+from steelyard.statics.lever import axle_loads
 from steelyard.statics.linkage import Linkage, linkage
 from steelyard.statics.masses import Mass, masses
 from steelyard.trip import StagePlan, plan_stages
@@ -23,12 +24,12 @@ class Sums:
     offset: Array
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Balance:
-    """The solved rig: bars off and as driven (the same where no bars are fitted).
+@dataclass(frozen=True, kw_only=True)
+class Coupled:
+    """The rig coupled, bars off, solved at each stage.
 
-    load: generalised weights (N, N, N m); attitude: N m that trailer pitch adds; grade: N m that
-    the slope adds about the ball; bar_moment: N m; bar_rate: N m per rad of both bars, or 0.
+    load: generalised weights (N, N, N m); attitude: N m that the trailer's pitch adds about the
+    ball; slope: rad, (S, 1).
     """
 
     rows: list[Mass]
@@ -39,32 +40,46 @@ class Balance:
     load: Triple
     attitude: Array
     off: Settled
+
+
+@dataclass(frozen=True, kw_only=True)
+class Balance(Coupled):
+    """The rig bars off and as driven (the same where no bars are fitted).
+
+    bar_moment: N m (0 where slack or not fitted); bar_rate: N m per rad of both bars, or 0.
+    """
+
     driven: Settled
     bar_moment: Array
     bar_rate: Array
 
 
 def balance(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) -> Balance:
-    """Settle the rig at each stage (first axis) and draw (last axis).
+    """Settle the rig at each stage (first axis) and draw (last axis), bars off and as driven."""
+    plans = stages or plan_stages(rig)
+    base = coupled(rig, v, plans)
+    driven, moment, rate = base.off, np.zeros_like(base.attitude), np.zeros(1)
+    if rig.hitch.bars is not None:
+        rate = v["hitch.bars.tip_rate"] * v["hitch.bars.arm"] ** 2
+        preset = _bar_preset(rig, v, base, plans, rate)
+        driven = settle(with_bar(base.link, rate, preset), base.load)
+        moment = driven.force[-1]
+    return Balance(**vars(base), driven=driven, bar_moment=moment, bar_rate=rate)
+
+
+def coupled(rig: Rig, v: Values, plans: tuple[StagePlan, ...]) -> Coupled:
+    """Settle the rig with its bars off.
 
     The trailer's pitch moves its weights fore and aft; that moment is taken at the pitch found
-    without it, bars off (one correction: the next is smaller by the same small ratio).
+    without it (one correction: the next is smaller by the same small ratio).
     """
-    plans = stages or plan_stages(rig)
     rows, link = masses(rig, plans, v), linkage(rig, v)
     vehicle, trailer = (_sums(rows, body, len(plans)) for body in ("vehicle", "trailer"))
     slope = np.array([plan.grade for plan in plans])[:, None]
     plain = _load(link, vehicle, trailer, slope)
-    first = settle(link.springs, plain)
-    attitude = _attitude(link, trailer, slope, first)
+    attitude = _attitude(link, trailer, slope, settle(link.springs, plain))
     load = (plain[0], plain[1], plain[2] + attitude)
-    off = settle(link.springs, load)
-    driven, moment, rate = off, np.zeros_like(attitude), np.zeros(1)
-    if rig.hitch.bars is not None:
-        rate = v["hitch.bars.tip_rate"] * v["hitch.bars.arm"] ** 2
-        driven = _with_bars(v, link, load, off, vehicle, _set_at(rig, plans), rate)
-        moment = driven.force[-1]
-    return Balance(
+    return Coupled(
         rows=rows,
         link=link,
         vehicle=vehicle,
@@ -72,10 +87,7 @@ def balance(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) ->
         slope=slope,
         load=load,
         attitude=attitude,
-        off=off,
-        driven=driven,
-        bar_moment=moment,
-        bar_rate=rate,
+        off=settle(link.springs, load),
     )
 
 
@@ -121,27 +133,29 @@ def _attitude(link: Linkage, trailer: Sums, slope: Array, first: Settled) -> Arr
     return np.asarray(first.u[2] * (ahead * np.cos(slope) + hubs))
 
 
-def _set_at(rig: Rig, plans: tuple[StagePlan, ...]) -> int:
-    wanted = rig.hitch.bars.set_at if rig.hitch.bars else None
-    keys = [plan.key for plan in plans]
-    return keys.index(wanted) if wanted in keys else 0
+def alone(link: Linkage, vehicle: Sums, slope: Array) -> tuple[Array, Array]:
+    """Front and rear axle load of the vehicle without its trailer, N, on the same slope."""
+    front, rear = axle_loads(vehicle.weight, vehicle.moment, link.wheelbase)
+    shift = np.sin(slope) * vehicle.height / link.wheelbase
+    return front * np.cos(slope) - shift, rear * np.cos(slope) + shift
 
 
-def _with_bars(
-    v: Values,
-    link: Linkage,
-    load: Triple,
-    off: Settled,
-    vehicle: Sums,
-    set_at: int,
-    rate: Array,
-) -> Settled:
-    """As driven: one more spring that presses the hitch open by its preset."""
+def _bar_preset(
+    rig: Rig, v: Values, base: Coupled, plans: tuple[StagePlan, ...], rate: Array
+) -> Array:
+    """Preset of the bars, rad: stated, or what gives back the share they were set to give.
+
+    They were set once, at one stage (the first unless told), which need not be among `plans`.
+    """
     if "hitch.bars.preset" in v:
-        preset = v["hitch.bars.preset"]
-    else:
-        preset = _preset(link, off, vehicle, v["hitch.bars.restoration"], rate)[set_at]
-    return settle(with_bar(link, rate, preset), load)
+        return np.asarray(v["hitch.bars.preset"])
+    keys, every = [plan.key for plan in plans], plan_stages(rig)
+    wanted = (rig.hitch.bars.set_at if rig.hitch.bars else None) or every[0].key
+    share = v["hitch.bars.restoration"]
+    if wanted in keys:
+        return np.asarray(_preset(base, share, rate)[keys.index(wanted)])
+    then = next(plan for plan in every if plan.key == wanted)
+    return np.asarray(_preset(coupled(rig, v, (then,)), share, rate)[0])
 
 
 def with_bar(link: Linkage, rate: Array, preset: Array) -> Springs:
@@ -156,12 +170,13 @@ def with_bar(link: Linkage, rate: Array, preset: Array) -> Springs:
     )
 
 
-def _preset(link: Linkage, off: Settled, vehicle: Sums, share: Array, rate: Array) -> Array:
-    """Preset (rad) that gives back `share` of the front load lost, at each stage."""
-    unit = _response(link, off)
-    gained = -link.springs.rate[0] * unit[0]
-    alone = vehicle.weight - vehicle.moment / link.wheelbase
-    lost = alone - off.force[0]
+def _preset(base: Coupled, share: Array, rate: Array) -> Array:
+    """Preset (rad) that gives back `share` of the front load lost, at each stage, contacts kept."""
+    link, off, unit = base.link, base.off, _response(base.link, base.off)
+    front = [j for j in range(link.first_trailer_spring) if link.is_front(j)]
+    carried = sum(off.force[j] for j in front)
+    gained = sum(-link.springs.rate[j] * off.touching[j] * unit[0] for j in front)
+    lost = alone(link, base.vehicle, base.slope)[0] - carried
     moment = np.maximum(share * lost / gained, 0.0)
     opened = stretch(link.bar, off.u, 0.0) - moment * stretch(link.bar, unit, 0.0)
     return np.asarray(moment / rate - opened)
@@ -174,7 +189,7 @@ def _response(link: Linkage, state: Settled) -> Triple:
     return solve(free, state.touching[:count], link.bar)
 
 
-def axle_forces(found: Balance, state: Settled) -> tuple[Array, ...]:
+def axle_forces(found: Coupled, state: Settled) -> tuple[Array, ...]:
     """Load of each trailer axle, N: its share of what the group's spring carries, and its own."""
     link = found.link
     groups = state.force[link.first_trailer_spring : link.first_trailer_spring + len(link.groups)]
@@ -185,6 +200,6 @@ def axle_forces(found: Balance, state: Settled) -> tuple[Array, ...]:
     return tuple(np.asarray(share * sprung + own) for share in link.shares)
 
 
-def coupling_force(found: Balance, state: Settled) -> Array:
+def coupling_force(found: Coupled, state: Settled) -> Array:
     """Vertical force of the trailer on the vehicle, N: its weight less what its axles carry."""
     return np.asarray(found.trailer.weight * np.cos(found.slope) - sum(axle_forces(found, state)))

@@ -1,9 +1,12 @@
 """Elastic statics with spring bars for a million rigs at once, from plain arrays.
 
-The one-contact closed form: where every spring presses, only the bars may let go, and from the
-bars-off solution u0 with stiffness K the answer is exact,
+Three springs and three unknowns stand still in one way only: bars off, the levers alone give every
+force, and the springs turn forces into displacements u0. Only the bars may let go, so
 
-    B = max(0, (preset + c.u0)/(1/k_B + c.K^-1 c)),    u = u0 - K^-1 c B.
+    B = max(0, (preset + c.u0)/(1/k_B + c.K^-1 c)),    c.K^-1 c = sum over springs of n^2/k,
+
+with n a spring's force per newton metre of bars, is exact, and forces are off + n B.
+`settle` reaches the same balance from the stiffness matrix, and a test holds the two together.
 
 `one` is element-wise: NumPy calls it on chunks, Numba compiles the same function in a loop.
 """
@@ -17,11 +20,11 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.statics.balance import Balance
-from steelyard.statics.contact import Triple, eliminate, stretch, substitute
+from steelyard.statics.contact import Triple
+from steelyard.statics.lever import axle_loads, front_load, tongue_weight
 
 CHUNK = 8192
 """Rigs at a time in NumPy: some sixty temporaries of 64 kB, which the cache holds."""
-Factors = tuple[Any, Any, Any, Any, Any, Any]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,8 +134,9 @@ def _in_chunks(columns: tuple[Array, ...], out: Array) -> None:
     with np.errstate(divide="ignore", invalid="ignore"):
         for start in range(0, out.shape[1], CHUNK):
             part = slice(start, start + CHUNK)
-            for row, found in zip(out, one(*(column[part] for column in columns)), strict=True):
-                row[part] = found
+            *found, void = one(*(column[part] for column in columns))
+            for row, load in zip(out, found, strict=True):
+                np.add(load, void, out=row[part])
 
 
 def one(
@@ -155,68 +159,61 @@ def one(
     bar_rate: Any,
     preset: Any,
 ) -> tuple[Any, ...]:
-    """The nine loads of `RigLoads` from the fields of `Rigs`, element-wise: numbers or arrays."""
-    a = group_direction(overhang / wheelbase, station)
-    c = (-1.0 / wheelbase, 1.0 / wheelbase, 1.0)
-    rates = (front_rate, rear_rate, group_rate)
+    """The nine loads of `RigLoads` from the fields of `Rigs`, element-wise: numbers or arrays.
+
+    A tenth is to be added to each: 0 where every axle presses, NaN where one would have to pull.
+    """
+    soft = (1.0 / front_rate, 1.0 / rear_rate, 1.0 / group_rate)
     offsets = (front_offset, rear_offset, group_offset)
-    rear = vehicle_moment / wheelbase
-    load = loaded(a, rates, offsets, vehicle_weight - rear, rear, trailer_weight, trailer_moment)
-    factors = eliminate(*stiffness(a, rates))
-    first = substitute(factors, load[0], load[1], load[2])
-    pressed = pushes(a, rates, offsets, first)
-    hubs = pressed[2] * (ball_height - hub_height)
-    moment = first[2] * (trailer_height - trailer_weight * ball_height + hubs)
-    off = substitute(factors, load[0], load[1], load[2] + moment)
-    unit = substitute(factors, c[0], c[1], c[2])
-    bar = bar_moment(stretch(c, off, preset), stretch(c, unit, 0.0), bar_rate)
-    u = (off[0] - unit[0] * bar, off[1] - unit[1] * bar, off[2] - unit[2] * bar)
-    loose, driven = pushes(a, rates, offsets, off), pushes(a, rates, offsets, u)
-    least = np.minimum(lowest(pressed), np.minimum(lowest(loose), lowest(driven)))
-    void = np.where(least > 0.0, 0.0, np.nan)
-    return (
-        trailer_weight - loose[2] + void,
-        trailer_weight - driven[2] + void,
-        bar + void,
-        driven[0] + void,
-        driven[1] + void,
-        driven[2] + void,
-        u[0] + void,
-        u[1] + void,
-        u[2] + void,
+    alone = axle_loads(vehicle_weight, vehicle_moment, wheelbase)
+    ball = per_ball_force(overhang, wheelbase)
+    free = standing(
+        alone, trailer_weight, ball, tongue_weight(trailer_weight, trailer_moment, station)
     )
+    pitch = displaced(free, soft, offsets, -ball[0], station)[2]
+    hubs = free[2] * (ball_height - hub_height)
+    moment = pitch * (trailer_height - trailer_weight * ball_height + hubs)
+    T0 = tongue_weight(trailer_weight, trailer_moment - moment, station)
+    off = standing(alone, trailer_weight, ball, T0)
+    u0 = displaced(off, soft, offsets, -ball[0], station)
+    n = per_bar_moment(ball, station, wheelbase)
+    closing = (u0[1] - u0[0]) / wheelbase + u0[2] + preset
+    B = bar_moment(closing, give(n, soft), bar_rate)
+    on = (off[0] + n[0] * B, off[1] + n[1] * B, off[2] + n[2] * B)
+    u = displaced(on, soft, offsets, -ball[0], station)
+    least = np.minimum(lowest(free), np.minimum(lowest(off), lowest(on)))
+    void = 0.0 * np.sqrt(np.minimum(least, 0.0))  # NaN, the root of a pull; else nothing
+    return T0, trailer_weight - on[2], B, on[0], on[1], on[2], u[0], u[1], u[2], void
 
 
-def group_direction(lever: Any, station: Any) -> Triple:
-    """How the axle group drops with the three unknowns; h/L is `lever`."""
-    return -lever, 1.0 + lever, -station
+def per_ball_force(overhang: Any, wheelbase: Any) -> Triple:
+    """Force on the front, rear and axle group springs per newton on the ball."""
+    front = front_load(0.0, 1.0, overhang, wheelbase)
+    return front, 1.0 - front, -1.0
 
 
-def stiffness(a: Triple, rates: Triple) -> Factors:
-    """Upper triangle of K for springs at the front axle, the rear axle and along `a`."""
-    k0, k1, k2 = rates[2] * a[0], rates[2] * a[1], rates[2] * a[2]
-    return rates[0] + k0 * a[0], k0 * a[1], k0 * a[2], rates[1] + k1 * a[1], k1 * a[2], k2 * a[2]
+def per_bar_moment(ball: Triple, station: Any, wheelbase: Any) -> Triple:
+    """Force on the three springs per newton metre of bars, which lift the ball by 1/s_a."""
+    lifted, turned = 1.0 / station, 1.0 / wheelbase
+    return turned - ball[0] * lifted, -turned - ball[1] * lifted, lifted
 
 
-def loaded(
-    a: Triple, rates: Triple, offsets: Triple, front: Any, rear: Any, weight: Any, moment: Any
-) -> Triple:
-    """Weights on the three unknowns less what the springs' offsets already carry."""
-    ball = weight - rates[2] * offsets[2]
-    return (
-        front + ball * a[0] - rates[0] * offsets[0],
-        rear + ball * a[1] - rates[1] * offsets[1],
-        -moment - rates[2] * offsets[2] * a[2],
-    )
+def standing(alone: tuple[Any, Any], weight: Any, ball: Triple, T: Any) -> Triple:
+    """Force of the three springs, N, bars off, under a ball force T."""
+    return alone[0] + ball[0] * T, alone[1] + ball[1] * T, weight - T
 
 
-def pushes(a: Triple, rates: Triple, offsets: Triple, u: Triple) -> Triple:
-    """Force of each of the three springs, N; below zero where it would have to pull."""
-    return (
-        rates[0] * (u[0] + offsets[0]),
-        rates[1] * (u[1] + offsets[1]),
-        rates[2] * stretch(a, u, offsets[2]),
-    )
+def displaced(force: Triple, soft: Triple, offsets: Triple, lever: Any, station: Any) -> Triple:
+    """Drops of both axles and pitch at which the springs have these forces; `lever` is h/L."""
+    front = force[0] * soft[0] - offsets[0]
+    rear = force[1] * soft[1] - offsets[1]
+    ball = rear + (rear - front) * lever
+    return front, rear, (ball + offsets[2] - force[2] * soft[2]) / station
+
+
+def give(n: Triple, soft: Triple) -> Any:
+    """How far the bars open the hitch, rad per N m (c.K^-1 c): by Castigliano, sum of n^2/k."""
+    return n[0] * n[0] * soft[0] + n[1] * n[1] * soft[1] + n[2] * n[2] * soft[2]
 
 
 def lowest(forces: Triple) -> Any:
@@ -224,9 +221,13 @@ def lowest(forces: Triple) -> Any:
     return np.minimum(np.minimum(forces[0], forces[1]), forces[2])
 
 
-def bar_moment(closing: Any, give: Any, rate: Any) -> Any:
-    """B = max(0, closing/(1/k_B + give)), N m; none where k_B is 0."""
-    return np.maximum(0.0, closing / (1.0 / rate + give))
+def bar_moment(closing: Any, opening: Any, rate: Any) -> Any:
+    """B = max(0, closing k_B/(1 + k_B opening)), N m; none where k_B is 0."""
+    return np.maximum(0.0, closing * rate / (1.0 + rate * opening))
+
+
+_LEVERS = (axle_loads, front_load, tongue_weight)
+_KERNELS = (per_ball_force, per_bar_moment, standing, displaced, give, lowest, bar_moment)
 
 
 @cache
@@ -235,11 +236,9 @@ def _compiled() -> Callable[[tuple[Array, ...], Array], None]:
     from numba import njit, prange
     from numba.extending import register_jitable
 
-    for part in (eliminate, substitute, stretch, group_direction, stiffness, loaded, pushes):
-        register_jitable(part)
-    register_jitable(lowest)
-    register_jitable(bar_moment)
-    case = njit(error_model="numpy")(one)
+    for part in (*_LEVERS, *_KERNELS):
+        register_jitable(error_model="numpy")(part)
+    case = njit(error_model="numpy", inline="always")(one)
 
     def loop(x: tuple[Array, ...], out: Array) -> None:
         for i in prange(out.shape[1]):
@@ -263,8 +262,15 @@ def _compiled() -> Callable[[tuple[Array, ...], Array], None]:
                 x[16][i],
                 x[17][i],
             )
-            for row in range(9):
-                out[row, i] = found[row]
+            out[0, i] = found[0] + found[9]
+            out[1, i] = found[1] + found[9]
+            out[2, i] = found[2] + found[9]
+            out[3, i] = found[3] + found[9]
+            out[4, i] = found[4] + found[9]
+            out[5, i] = found[5] + found[9]
+            out[6, i] = found[6] + found[9]
+            out[7, i] = found[7] + found[9]
+            out[8, i] = found[8] + found[9]
 
     compiled: Callable[[tuple[Array, ...], Array], None] = njit(parallel=True, error_model="numpy")(
         loop

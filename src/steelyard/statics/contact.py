@@ -139,27 +139,16 @@ def _plus(x: Any, y: Any) -> Any:
 def solve_symmetric(m: list[Any], f: tuple[Any, ...]) -> Triple:
     """x with M x = f for symmetric positive definite 3 by 3 M = (m00, m01, m02, m11, m12, m22)."""
     with np.errstate(divide="ignore", invalid="ignore"):
-        return substitute(eliminate(*m), *f)
-
-
-def eliminate(
-    m00: Any, m01: Any, m02: Any, m11: Any, m12: Any, m22: Any
-) -> tuple[Any, Any, Any, Any, Any, Any]:
-    """L D L' of a symmetric 3 by 3 matrix, element-wise: (d0, d1, d2, l10, l20, l21)."""
-    l10, l20 = m01 / m00, m02 / m00
-    d1 = m11 - l10 * m01
-    e1 = m12 - l20 * m01
-    l21 = e1 / d1
-    return m00, d1, m22 - l20 * m02 - l21 * e1, l10, l20, l21
-
-
-def substitute(factors: tuple[Any, Any, Any, Any, Any, Any], f0: Any, f1: Any, f2: Any) -> Triple:
-    """x with L D L' x = f, element-wise, for the factors of `eliminate`."""
-    d0, d1, d2, l10, l20, l21 = factors
-    y1 = f1 - l10 * f0
-    x2 = (f2 - l20 * f0 - l21 * y1) / d2
-    x1 = y1 / d1 - l21 * x2
-    return f0 / d0 - l10 * x1 - l20 * x2, x1, x2
+        r0 = 1.0 / m[0]
+        l10, l20 = m[1] * r0, m[2] * r0
+        e1 = m[4] - l20 * m[1]
+        r1 = 1.0 / (m[3] - l10 * m[1])
+        l21 = e1 * r1
+        y1 = f[1] - l10 * f[0]
+        x2 = (f[2] - l20 * f[0] - l21 * y1) / (m[5] - l20 * m[2] - l21 * e1)
+        x1 = y1 * r1 - l21 * x2
+        x0 = f[0] * r0 - l10 * x1 - l20 * x2
+    return x0, x1, x2
 
 
 def stretch(a: Triple, u: Triple, offset: Any) -> Any:
@@ -202,13 +191,19 @@ def _descend(springs: Springs, load: Triple, u: Triple, goal: Triple) -> Triple:
     whole = [np.where(np.isfinite(b), b, a) for a, b in zip(u, goal, strict=True)]
     start = energy(springs, load, u)
     share = np.ones_like(start)
+    trial = u
     for _ in range(12):
-        trial = tuple(a + share * (b - a) for a, b in zip(u, whole, strict=True))
-        rose = energy(springs, load, trial) > start + 1e-12 * np.abs(start)  # type: ignore[arg-type]
+        trial = _between(u, whole, share)
+        rose = energy(springs, load, trial) > start + 1e-12 * np.abs(start)
         if not rose.any():
             break
         share = np.where(rose, 0.5 * share, share)
-    return trial  # type: ignore[return-value]
+    return trial
+
+
+def _between(u: Triple, goal: list[Array], share: Array) -> Triple:
+    a, b, c = (x + share * (y - x) for x, y in zip(u, goal, strict=True))
+    return a, b, c
 
 
 def _unbalanced(springs: Springs, load: Triple, u: Triple) -> Array:

@@ -82,7 +82,7 @@ def levers(found: Balance, stage: int) -> Levers:
     off = _state(found, stage, driven=False, bars=False)
     on = _state(found, stage, driven=True, bars=True)
     main = range(link.first_trailer_spring)
-    at_front = [j for j in main if link.springs.direction[j][0].all()]
+    at_front = [j for j in main if link.is_front(j)]
     groups = [_adjoint(*on, [j]) for j in axles]
     return Levers(
         link=link,

@@ -1,5 +1,6 @@
 """The rig as springs and levers: what the contact kernel needs, from parameter values."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -7,7 +8,7 @@ import numpy as np
 
 from steelyard.estimate import Array, Values
 from steelyard.quantity import GRAVITY
-from steelyard.rig import Rig
+from steelyard.rig import Rig, VehicleAxle
 from steelyard.statics.contact import Springs, Triple
 from steelyard.statics.masses import axle_stations
 from steelyard.typical import ORDINALS, axle_count, suspension
@@ -44,6 +45,10 @@ class Linkage:
         """How a weight at a vehicle station loads the three unknowns."""
         share = station / self.wheelbase
         return 1.0 - share, share, np.zeros_like(share)
+
+    def is_front(self, spring: int) -> bool:
+        """Whether one of the vehicle's springs stands at its front axle."""
+        return bool(np.all(self.springs.direction[spring][0]))
 
     @property
     def bar(self) -> Triple:
@@ -131,24 +136,40 @@ def _vehicle_springs(rig: Rig, v: Values) -> tuple[list[Triple], list[Array], li
     """Front and rear springs with tyres in series, helpers and bump stops where stated."""
     weight = v["vehicle.weight"] * GRAVITY
     rear = weight * v["vehicle.cg"] / v["vehicle.wheelbase"]
+    one, none = np.ones_like(rear), np.zeros_like(rear)
     direction: list[Triple] = []
     rate: list[Array] = []
     offset: list[Array] = []
-    one, none = np.ones_like(rear), np.zeros_like(rear)
     for end, axis, load in (
         ("front", (one, none, none), weight - rear),
         ("rear", (none, one, none), rear),
     ):
         spring, tyre = v[f"vehicle.{end}.rate"], v[f"vehicle.{end}.tyre_rate"]
-        levels = end == "rear" and rig.vehicle.levelling != "none"
-        k = spring * tyre / (spring + tyre) * (STIFF if levels else 1.0)
-        direction.append(axis)
-        rate.append(k)
-        offset.append(load / k)
-        axle = getattr(rig.vehicle, end)
-        for extra, gap in ((axle.helper_rate, axle.helper_gap), (axle.stop_rate, axle.stop_gap)):
-            if extra is not None:
-                direction.append(axis)
-                rate.append(extra.value * one)
-                offset.append(-(gap.value if gap else 0.0) * one)
+        k = in_series(spring, tyre)
+        if end == "rear" and rig.vehicle.levelling != "none":
+            k = STIFF * k
+        for stiffness, gap in ((k, load / k), *_extras(getattr(rig.vehicle, end), spring, tyre)):
+            direction.append(axis)
+            rate.append(stiffness * one)
+            offset.append(gap * one)
     return direction, rate, offset
+
+
+def in_series(spring: Array, tyre: Array) -> Array:
+    """Rate of a spring standing on a tyre."""
+    return np.asarray(spring * tyre / (spring + tyre))
+
+
+def _extras(axle: VehicleAxle, spring: Array, tyre: Array) -> Iterator[tuple[Array, Array]]:
+    """Rate and offset each helper or stop adds at the ground, in the order in which they touch.
+
+    One touches when the suspension has sagged by its gap; by then the tyre has given way too.
+    """
+    pairs = ((axle.helper_rate, axle.helper_gap), (axle.stop_rate, axle.stop_gap))
+    stated = [(k.value, gap.value if gap else 0.0) for k, gap in pairs if k is not None]
+    whole, force, at = spring, np.zeros_like(spring), 0.0
+    for extra, gap in sorted(stated, key=lambda pair: pair[1]):
+        force = force + whole * (gap - at)
+        added = in_series(whole + extra, tyre) - in_series(whole, tyre)
+        yield added, -(gap + force / tyre)
+        whole, at = whole + extra, gap

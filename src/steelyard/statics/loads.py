@@ -6,9 +6,9 @@ import numpy as np
 
 from steelyard.estimate import Array, Values
 from steelyard.rig import Rig
-from steelyard.statics.balance import Balance, axle_forces, balance, coupling_force
+from steelyard.statics.balance import Balance, alone, axle_forces, balance, coupling_force
 from steelyard.statics.contact import Settled
-from steelyard.statics.lever import axle_loads, ball_contact
+from steelyard.statics.lever import ball_contact
 from steelyard.statics.linkage import Linkage
 from steelyard.trip import StagePlan
 
@@ -72,14 +72,12 @@ class Loads:
 def loads(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) -> Loads:
     """All loads of the rig at its stages and at every draw in `v`."""
     found = balance(rig, v, stages)
-    link, cos = found.link, np.cos(found.slope)
+    link = found.link
     tongue, net = (coupling_force(found, state) for state in (found.off, found.driven))
     axles = axle_forces(found, found.driven)
     front, rear = _on_vehicle(link, found.driven)
     front_off, _ = _on_vehicle(link, found.off)
-    front_alone, rear_alone = axle_loads(
-        found.vehicle.weight * cos, found.vehicle.moment * cos, link.wheelbase
-    )
+    front_alone, rear_alone = alone(link, found.vehicle, found.slope)
     arm = v.get("hitch.bars.arm")
     contact = net if arm is None else ball_contact(net, found.bar_moment, arm)
     return Loads(
@@ -104,12 +102,10 @@ def loads(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) -> L
 
 def _on_vehicle(link: Linkage, state: Settled) -> tuple[Array, Array]:
     """Front and rear axle load: main springs, helpers and stops of each."""
-    parts = zip(link.springs.direction, state.force, strict=False)
-    ends: list[list[Array]] = [[], []]
-    for (front, _, pitch), force in list(parts)[: link.first_trailer_spring]:
-        assert not np.any(pitch)
-        ends[0 if np.all(front) else 1].append(force)
-    return np.asarray(sum(ends[0])), np.asarray(sum(ends[1]))
+    own = range(link.first_trailer_spring)
+    front = sum(state.force[j] for j in own if link.is_front(j))
+    rear = sum(state.force[j] for j in own if not link.is_front(j))
+    return np.asarray(front), np.asarray(rear)
 
 
 def _restored(alone: Array, off: Array, driven: Array) -> Array:

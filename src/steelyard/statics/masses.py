@@ -9,7 +9,7 @@ import numpy as np
 from steelyard.estimate import Array, Values
 from steelyard.rig import SEAT_ROWS, Rig
 from steelyard.trip import StagePlan
-from steelyard.typical import ORDINALS, axle_count, parts, seat_place
+from steelyard.typical import ORDINALS, axle_count, parts, seat_place, tank_names
 
 Body = Literal["vehicle", "trailer"]
 Kind = Literal["empty", "accessory", "hitch", "person", "item", "tank", "fuel", "equipment"]
@@ -33,7 +33,10 @@ class Mass:
 
 
 def masses(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> list[Mass]:
-    """All weights at all stages: stages are the first axis of `kg`, draws (...) the last."""
+    """All weights at all stages: stages are the first axis of `kg`, draws the last.
+
+    Values are (n,) or, where known without spread, 0-d.
+    """
     return [
         *_vehicle(rig, stages, v),
         *_hitch(rig, v),
@@ -81,17 +84,17 @@ def _row(
     )
 
 
-def _aboard(stages: tuple[StagePlan, ...], flags: list[bool], kg: Array) -> Array:
+def _aboard(flags: list[bool], kg: Array) -> Array:
+    """A weight that is there at some stages only, (S, n); (n,) where it always is."""
     if all(flags):
         return kg
-    mask = np.asarray(flags, dtype=float).reshape((len(stages),) + (1,) * np.ndim(kg))
-    return mask * kg
+    return np.asarray(flags, dtype=float)[:, None] * kg
 
 
 def _levels(stages: tuple[StagePlan, ...], tank: str, v: Values) -> Array:
-    """Level of a tank (`tanks.fresh`) at each stage, (S, ...)."""
+    """Level of a tank (`tanks.fresh`) at each stage, (S, n)."""
     rows = [v[f"stages.{stage.key}.{tank}"] for stage in stages]
-    return np.stack(np.broadcast_arrays(*rows))
+    return np.stack(np.broadcast_arrays(*(np.atleast_1d(row) for row in rows)))
 
 
 def _vehicle(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
@@ -104,19 +107,15 @@ def _vehicle(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mas
         v["vehicle.cg_offset"],
         v["vehicle.cg_height"],
     )
-    for name in list(rig.vehicle.tanks) or ["fuel"]:
+    for name in tank_names(rig.vehicle):
         path = f"vehicle.tanks.{name}"
-        missing = _levels(stages, f"vehicle_tanks.{name}", v) - 1.0
-        yield _row(
-            f"{name} short of full",
-            "vehicle",
-            "fuel",
-            missing * v[f"{path}.capacity"],
-            v[f"{path}.station"],
-            v[f"{path}.offset"],
-            v[f"{path}.height"],
-            name,
-        )
+        level = _levels(stages, f"vehicle_tanks.{name}", v)
+        where = v[f"{path}.station"], v[f"{path}.offset"], v[f"{path}.height"], name
+        capacity = v[f"{path}.capacity"]
+        if name == "fuel":  # the vehicle's own weight includes it full
+            yield _row("fuel short of full", "vehicle", "fuel", (level - 1.0) * capacity, *where)
+        else:
+            yield _row(f"{name} tank", "vehicle", "tank", level * capacity, *where)
     if "vehicle.accessories" in v:
         yield _row(
             "accessories",
@@ -143,7 +142,7 @@ def _hitch(rig: Rig, v: Values) -> Iterator[Mass]:
 def _people(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
     for name, person in rig.people.items():
         flags = [name in stage.people for stage in stages]
-        kg = _aboard(stages, flags, v[f"people.{name}.weight"])
+        kg = _aboard(flags, v[f"people.{name}.weight"])
         yield _row(name, "vehicle", "person", kg, *seat(rig, person.seat, v), person.seat)
 
 
@@ -213,7 +212,7 @@ def _items(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]
             name,
             place.on,
             "item",
-            _aboard(stages, flags, v[f"items.{name}.weight"]),
+            _aboard(flags, v[f"items.{name}.weight"]),
             v[f"items.{name}.station"],
             aside.value if aside else v["load.offset"],
             _item_height(rig, name, v),

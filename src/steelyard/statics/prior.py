@@ -11,7 +11,7 @@ from steelyard.rig import Rig
 from steelyard.statics.lever import axle_loads, tongue_weight
 from steelyard.statics.linkage import group_station
 from steelyard.statics.masses import seat
-from steelyard.typical import Sheet, default_sd, fill, word_for
+from steelyard.typical import Sheet, default_sd, fill, held_by, word_for
 
 BUMPER = 0.1
 """m from the end of the box to the end of the trailer, where only `length` is stated."""
@@ -70,7 +70,7 @@ def _ties(rig: Rig, sheet: Sheet) -> Iterator[Reading]:
 
 def _stickers(rig: Rig) -> Iterator[Reading]:
     vehicle = rig.vehicle
-    if vehicle.weight is not None and vehicle.weight.includes:
+    if vehicle.weight is not None and vehicle.weight.includes is not None:
         yield _mass_reading(rig, "vehicle.weight", vehicle.weight, 0)
     for number, axle in enumerate((vehicle.front, vehicle.rear)):
         if axle.weight is not None:
@@ -101,10 +101,9 @@ def _as_weighed(rig: Rig, includes: tuple[str, ...] | None, v: Values) -> tuple[
     if includes is None:
         return weight, moment
     if "fuel" not in includes:
-        for name in list(rig.vehicle.tanks) or ["fuel"]:
-            fuel = v[f"vehicle.tanks.{name}.capacity"]
-            weight = weight - fuel
-            moment = moment - fuel * v[f"vehicle.tanks.{name}.station"]
+        fuel = v["vehicle.tanks.fuel.capacity"]
+        weight = weight - fuel
+        moment = moment - fuel * v["vehicle.tanks.fuel.station"]
     if "driver" in includes:
         person, station = _driver(rig, v)
         weight, moment = weight + person, moment + person * station
@@ -124,7 +123,7 @@ def _driver(rig: Rig, v: Values) -> tuple[Array | float, Array | float]:
 
 def _tongue_reading(rig: Rig, stated: Value) -> Reading:
     """The stated tongue weight of the empty trailer, kg on a level stand."""
-    held = set(stated.includes or ())
+    held = held_by(stated)
 
     def predict(v: Values) -> Array:
         weight = v["trailer.empty.weight"]
@@ -133,6 +132,10 @@ def _tongue_reading(rig: Rig, stated: Value) -> Reading:
             gas = v["trailer.gas_and_battery"]
             weight = weight + gas
             moment = moment + gas * v["trailer.gas_and_battery_station"]
+        if "options" in held and "trailer.options" in v:
+            options = v["trailer.options"]
+            station = v["trailer.empty.cg"] + v["trailer.options_offset"]
+            weight, moment = weight + options, moment + options * station
         return np.asarray(tongue_weight(weight, moment, group_station(rig, v)))
 
     weighed = stated.basis == "weighed" or stated.kind == "scale"

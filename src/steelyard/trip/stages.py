@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from steelyard.rig import Rig
+from steelyard.rig import Person, Rig
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,3 +42,10 @@ def _plan(rig: Rig, key: str) -> StagePlan:
         items=frozenset(items) - frozenset(stage.without),
         grade=stage.grade.value if stage.grade else 0.0,
     )
+
+
+def crewed(rig: Rig) -> Rig:
+    """The rig with a driver in it: where a file lists nobody, one of unsaid weight is assumed."""
+    if rig.people:
+        return rig
+    return rig.model_copy(update={"people": {"driver": Person(seat="driver")}})

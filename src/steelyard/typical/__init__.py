@@ -13,8 +13,8 @@ from steelyard.typical.tables import (
     typical,
     vehicle_class,
 )
-from steelyard.typical.trailer import ORDINALS, add_trailer, axle_count, suspension
-from steelyard.typical.vehicle import add_vehicle, seat_names, seat_place, word_for
+from steelyard.typical.trailer import ORDINALS, add_trailer, axle_count, held_by, suspension
+from steelyard.typical.vehicle import add_vehicle, seat_names, seat_place, tank_names, word_for
 
 
 def fill(rig: Rig) -> Sheet:
@@ -36,6 +36,7 @@ __all__ = [
     "default_sd",
     "density",
     "fill",
+    "held_by",
     "is_pin",
     "parts",
     "relation",
@@ -43,6 +44,7 @@ __all__ = [
     "seat_place",
     "stage_names",
     "suspension",
+    "tank_names",
     "trailer_style",
     "typical",
     "vehicle_class",

@@ -4,7 +4,7 @@ from steelyard.quantity import Level
 from steelyard.rig import Item, Place, Rig
 from steelyard.typical.sheet import Builder
 from steelyard.typical.tables import Typical, hitch_table, typical, vehicle_class
-from steelyard.typical.vehicle import person_typical
+from steelyard.typical.vehicle import person_typical, tank_names
 
 UNIFORM = 12**0.5
 
@@ -52,7 +52,6 @@ def _habits(build: Builder, rig: Rig) -> None:
 
 def _levels(build: Builder, rig: Rig) -> None:
     """How full every tank is at every stage, as a share of its capacity."""
-    fuels = list(rig.vehicle.tanks) or ["fuel"]
     for key in stage_names(rig):
         stage = rig.stages.get(key)
         for tank in rig.trailer.tanks:
@@ -61,7 +60,7 @@ def _levels(build: Builder, rig: Rig) -> None:
             waste = rig.trailer.tanks[tank].content in ("grey", "black")
             word = "waste_level" if waste else "fresh_level"
             _level(build, f"stages.{key}.tanks.{tank}", level, capacity, word)
-        for tank in fuels:
+        for tank in tank_names(rig.vehicle):
             level = stage.vehicle_tanks.get(tank) if stage else None
             path = f"stages.{key}.vehicle_tanks.{tank}"
             known = rig.vehicle.tanks.get(tank)

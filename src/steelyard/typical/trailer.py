@@ -1,9 +1,9 @@
 """The trailer's parameters: stated, or typical of its style."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from typing import Any, Final
 
-from steelyard.quantity import GRAVITY, Z95, parse
+from steelyard.quantity import GRAVITY, Z95, Value, parse
 from steelyard.rig import Rig, Trailer, TrailerAxles
 from steelyard.typical.sheet import Builder
 from steelyard.typical.tables import (
@@ -20,6 +20,8 @@ from steelyard.typical.vehicle import word_for
 ORDINALS: Final = ("first", "second", "third")
 COMPLETE: Final = {"scale": ("propane", "battery", "options"), "label": ("propane", "options")}
 """What a weight includes when only its kind is said; a brochure's includes none of them."""
+GAS_AND_BATTERY: Final = {"propane": 0.58, "battery": 0.42}
+"""How the typical weight of both divides (75 lb of filled cylinders, 55 lb of battery)."""
 
 
 def add_trailer(build: Builder, rig: Rig) -> None:
@@ -27,7 +29,7 @@ def add_trailer(build: Builder, rig: Rig) -> None:
     trailer, table = rig.trailer, trailer_style(rig.trailer.style)
     weight = _weight(build, trailer, table)
     _box(build, trailer, table, weight)
-    _axles(build, trailer, table)
+    _axles(build, trailer, table, axle_count(rig))
     _centre(build, trailer, table)
     _heights(build, trailer, table)
     _unlisted(build, trailer, table)
@@ -94,7 +96,7 @@ def _box(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: flo
     build.take("trailer.box_length", trailer.box_length, guess, "length", "tape", "log")
 
 
-def _axles(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
+def _axles(build: Builder, trailer: Trailer, table: Mapping[str, Any], count: int) -> None:
     axles = trailer.axles
     box_start = build.parameters["trailer.box_start"].value
     box_length = build.parameters["trailer.box_length"].value
@@ -105,23 +107,21 @@ def _axles(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
     build.take("trailer.axles.station", axles.station, middle, "length", "tape", "log")
     if axles.station is None:
         build.tie("axle_place", place)
-    single = trailer.axles.count == 1
     keys = (("spacing", "length"), ("track", "length"), ("unsprung", "mass"))
-    for key, dimension in keys[1:] if single else keys:
+    for key, dimension in keys[1:] if count == 1 else keys:
         fallback = typical(table, f"axles.{key}", dimension)  # type: ignore[arg-type]
         word = "item-guessed" if dimension == "mass" else "tape"
         build.take(f"trailer.axles.{key}", getattr(axles, key), fallback, dimension, word, "log")  # type: ignore[arg-type]
-    _rates(build, trailer, table)
+    _rates(build, trailer, table, count)
     for ordinal in ORDINALS:
         one = getattr(axles, ordinal)
         if one is not None and one.station is not None:
             build.take(f"trailer.axles.{ordinal}.station", one.station, None, "length", "tape")
 
 
-def _rates(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
+def _rates(build: Builder, trailer: Trailer, table: Mapping[str, Any], count: int) -> None:
     """Vertical rate of one axle at the ground, springs and tyres in series."""
     deflection = relation(table, "axle_deflection")
-    count = trailer.axles.count or 2
     rate = _gross(trailer, table) * GRAVITY / (count * deflection.value)
     sd = rate * deflection.sd / deflection.value
     axles = trailer.axles
@@ -161,9 +161,9 @@ def _centre(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
     loose = Typical(value=station * (1 - share.value), sd=0.3 * station, source=share.source)
     if trailer.empty.cg is None and trailer.empty.tongue_weight is not None:
         source = "follows from the stated empty tongue weight"
-        build.put("trailer.empty.cg", loose.value, loose.sd, "length", "linear", "stated", source)
+        build.put("trailer.empty.cg", loose.value, loose.sd, "length", "log", "stated", source)
     else:
-        build.take("trailer.empty.cg", trailer.empty.cg, loose, "length", "tape")
+        build.take("trailer.empty.cg", trailer.empty.cg, loose, "length", "tape", "log")
     if trailer.empty.cg is None and trailer.empty.tongue_weight is None:
         build.tie("tongue_share", share)
     for key in ("cg_height", "cg_offset"):
@@ -178,21 +178,24 @@ def _heights(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None
         build.take(f"trailer.{key}", None, typical(hitch_table(), word, "length"), "length", "tape")
 
 
+def held_by(stated: Value | None) -> frozenset[str]:
+    """What a stated weight of the empty trailer contains: as said, else by whose word it stands."""
+    if stated is None:
+        return frozenset()
+    if stated.includes is not None:
+        return frozenset(stated.includes)
+    kind = "scale" if stated.basis == "weighed" else stated.kind
+    return frozenset(COMPLETE.get(kind or "", ()))
+
+
 def _unlisted(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
     """What a stated empty weight leaves out: gas, battery, options, on top and never below zero."""
     stated = trailer.empty.weight
-    kind = stated.kind if stated else None
-    said = stated.includes if stated else None
-    held = set(said if said is not None else COMPLETE.get(kind or "", ()))
-    held |= set(trailer.equipment)
-    if stated is not None and said is None:
-        build.remarks.append(_trust(kind))
-    if not {"propane", "battery"} & held:
-        gas = typical(table, "gas_and_battery", "mass")
-        if gas is not None and gas.value > 0:
-            build.take("trailer.gas_and_battery", None, gas, "mass", "", "log")
-            station = typical(table, "gas_and_battery_station", "length")
-            build.take("trailer.gas_and_battery_station", None, station, "length", "")
+    held = held_by(stated) | set(trailer.equipment)
+    held |= {tank.content for tank in trailer.tanks.values()}
+    if stated is not None and stated.includes is None:
+        build.remarks.append(_trust(stated))
+    _gas_and_battery(build, table, held)
     if "options" not in held:
         share = relation(table, "options_share")
         weight = build.parameters["trailer.empty.weight"].value
@@ -210,16 +213,23 @@ def _unlisted(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> Non
         build.put("trailer.options_offset", 0.0, spread / Z95, "length", "linear", "assumed", where)
 
 
-def _trust(kind: str | None) -> str:
-    held = COMPLETE.get(kind or "", ())
-    what = (
-        f"taken to include {', '.join(held)}"
-        if held
-        else "taken to leave out gas, battery, options"
-    )
-    return (
-        f"trailer.empty.weight: {what}, as its {kind or 'kind'} {'says' if kind else 'is unsaid'}"
-    )
+def _gas_and_battery(build: Builder, table: Mapping[str, Any], held: Set[str]) -> None:
+    """The part of the typical gas and battery that nothing stated contains, if any."""
+    part = sum(share for name, share in GAS_AND_BATTERY.items() if name not in held)
+    whole = typical(table, "gas_and_battery", "mass")
+    if part == 0 or whole is None or whole.value <= 0:
+        return
+    missing = Typical(value=part * whole.value, sd=part * whole.sd, source=whole.source)
+    build.take("trailer.gas_and_battery", None, missing, "mass", "", "log")
+    station = typical(table, "gas_and_battery_station", "length")
+    build.take("trailer.gas_and_battery_station", None, station, "length", "")
+
+
+def _trust(stated: Value) -> str:
+    held = sorted(held_by(stated))
+    what = f"include {', '.join(held)}" if held else "leave out gas, battery and options"
+    why = f"its kind says ({stated.kind})" if stated.kind else "its kind is unsaid"
+    return f"trailer.empty.weight: taken to {what}, as {why}"
 
 
 def _tanks(build: Builder, trailer: Trailer) -> None:

@@ -52,7 +52,7 @@ def add_vehicle(build: Builder, rig: Rig) -> None:
 def _weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
     """Empty weight and centre of gravity; stickers that need the rest are read afterwards."""
     axles = (vehicle.front.weight, vehicle.rear.weight)
-    if vehicle.weight is not None and not vehicle.weight.includes:
+    if vehicle.weight is not None and vehicle.weight.includes is None:
         word = word_for(vehicle.weight, "brochure")
         build.take("vehicle.weight", vehicle.weight, None, "mass", word, "log")
     elif vehicle.weight is not None:
@@ -125,8 +125,7 @@ def _axle(build: Builder, end: str, axle: VehicleAxle, table: Mapping[str, Any])
 
 
 def _tanks(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
-    names = list(vehicle.tanks) or ["fuel"]
-    for name in names:
+    for name in tank_names(vehicle):
         tank = vehicle.tanks.get(name)
         content = tank.content if tank else "gasoline"
         path = f"vehicle.tanks.{name}"
@@ -147,6 +146,11 @@ def _tanks(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
             "stated",
             "the rig file",
         )
+
+
+def tank_names(vehicle: Vehicle) -> tuple[str, ...]:
+    """The fuel tank, which every vehicle has and whose fuel its weight includes, and any other."""
+    return tuple(dict.fromkeys(["fuel", *vehicle.tanks]))
 
 
 def _capacity(

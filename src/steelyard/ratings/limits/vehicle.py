@@ -15,7 +15,7 @@ def newtons(rating: Value | None) -> float | None:
 
 def payload(case: Case) -> Iterator[Check]:
     """Everyone and everything the placard counts, and the tongue with bars off; fuel is not."""
-    carried = case.by_kind("vehicle", "person", "item", "accessory", "hitch") * GRAVITY
+    carried = case.by_kind("vehicle", "person", "item", "accessory", "hitch", "tank") * GRAVITY
     yield at_most(
         "vehicle.payload",
         "placard payload",

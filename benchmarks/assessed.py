@@ -1,0 +1,55 @@
+"""One assessment, warm, against the bare cost of drawing and of the load kernels."""
+
+from collections.abc import Iterator
+
+import rigs
+from machine import seconds
+from table import Row
+
+from steelyard import Rig, assess
+from steelyard.estimate import draws
+from steelyard.statics import loads, prior
+from steelyard.trip import plan_stages
+
+DRAWS = 4096
+TARGET = 0.025
+"""s, one stage on an idle machine."""
+
+
+def rows() -> Iterator[Row]:
+    """The typical rig at one stage and six, then every demo rig at its first stage."""
+    yield _row("typical rig, one stage", rigs.typical(), None)
+    yield _row("typical rig, six stages", rigs.trip(), None)
+    try:
+        from steelyard.files.reader import read_rig
+    except ImportError:
+        yield Row(name="assess, demo rigs", measured="skipped", ratio="", baseline="no reader yet")
+        return
+    for path in rigs.demo_files():
+        rig = read_rig(path)
+        yield _row(f"{path.stem}, one stage", rig, (plan_stages(rig)[0].key,))
+
+
+def _row(name: str, rig: Rig, stages: tuple[str, ...] | None) -> Row:
+    found = seconds(lambda: assess(rig, stages=stages, draws=DRAWS))
+    bare, parameters = _bare(rig, stages)
+    one = stages is not None or len(plan_stages(rig)) == 1
+    return Row(
+        name=f"assess, {name}",
+        measured=f"{found * 1e3:.1f} ms, {parameters} parameters",
+        ratio=f"{found / bare:.1f} x slower",
+        baseline=f"drawing and load kernels alone, {bare * 1e3:.1f} ms",
+        target="25 ms" if one else "",
+        met=found < TARGET if one else None,
+    )
+
+
+def _bare(rig: Rig, stages: tuple[str, ...] | None) -> tuple[float, int]:
+    """Time of base points times root, scales and loads; number of parameters."""
+    estimate = prior(rig).estimate
+    plans = tuple(plan for plan in plan_stages(rig) if stages is None or plan.key in stages)
+
+    def run() -> None:
+        loads(rig, estimate.values(draws(estimate, DRAWS, 0)), plans)
+
+    return seconds(run), len(estimate.names)

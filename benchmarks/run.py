@@ -1,0 +1,29 @@
+"""Every benchmark in one run: `python benchmarks/run.py [batched] [assessed] [cold]`.
+
+Times are medians of repeats on whatever machine this is, shared or not; the ratio of two times
+taken in the same run says more than either.
+"""
+
+import sys
+
+import assessed
+import batched
+import cold
+from machine import facts
+from table import shown
+
+PARTS = {"batched": batched.rows, "assessed": assessed.rows, "cold": cold.rows}
+
+
+def main(wanted: list[str]) -> None:
+    """Print the facts and the table."""
+    unknown = set(wanted) - set(PARTS)
+    if unknown:
+        raise SystemExit(f"expected {', '.join(PARTS)}; found {', '.join(sorted(unknown))}")
+    print("\n".join(facts()))
+    print()
+    print(shown([row for name in wanted or PARTS for row in PARTS[name]()]))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

@@ -1,0 +1,166 @@
+"""The command line: exit codes, JSON, new files, the demo."""
+
+import json
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pytest
+from click.testing import CliRunner, Result
+
+from steelyard.cli import main
+from steelyard.files.demo import demo_rigs
+
+SURE = """format = 1
+[vehicle]
+class = "half-ton-crew-cab"
+payload = "{payload}"
+[trailer]
+style = "open-utility"
+[trailer.empty]
+weight = "1200 lb"
+"""
+
+
+def _run(*words: str) -> Result:
+    return CliRunner().invoke(main, list(words))
+
+
+@pytest.fixture
+def camper(tmp_path: Path) -> Path:
+    """The example camper in a file."""
+    path = tmp_path / "camper.toml"
+    path.write_text(demo_rigs()["perihelion-camper.toml"], encoding="utf-8")
+    return path
+
+
+def test_exit_codes(tmp_path: Path, camper: Path) -> None:
+    """3 where something is tight or unknown, 1 where something is exceeded, 2 for bad input."""
+    assert _run("check", str(camper)).exit_code == 3
+    over = tmp_path / "over.toml"
+    over.write_text(SURE.format(payload="10 lb"), encoding="utf-8")
+    assert _run("check", str(over)).exit_code == 1
+    unknown = tmp_path / "unknown.toml"
+    unknown.write_text(SURE.format(payload="1500 lb"), encoding="utf-8")
+    assert _run("check", str(unknown)).exit_code == 3
+    missing = _run("check", str(tmp_path / "none.toml"))
+    assert missing.exit_code == 2
+    assert "Traceback" not in missing.output
+
+
+def test_every_limit_known_and_roomy_exits_0(camper: Path) -> None:
+    """Exit 0 needs every limit within: the camper's first stage, all of whose ratings are known."""
+    result = _run("check", str(camper), "--stage", "leaving-home")
+    assert result.exit_code == 0, result.output
+
+
+def test_unknown_is_never_called_within(camper: Path) -> None:
+    """Take one rating away and the same stage is no longer called within."""
+    text = camper.read_text(encoding="utf-8").replace('gcwr = "15800 lb"', "# gcwr not found")
+    camper.write_text(text, encoding="utf-8")
+    result = _run("check", str(camper), "--stage", "leaving-home")
+    assert result.exit_code == 3
+    assert "? unknown" in result.output
+    assert "GCWR" in result.output
+
+
+def test_json_has_the_promised_keys(camper: Path) -> None:
+    """The report holds the keys that programs were promised, loads in kilograms."""
+    report: dict[str, Any] = json.loads(_run("check", str(camper), "--json").stdout)
+    stage = report["stages"][0]
+    assert {"weight_kg", "sd_kg", "share", "share_low", "share_high"} <= set(stage["tongue"])
+    assert {"name", "weight_kg", "sd_kg"} <= set(stage["axles"][0])
+    weights = [limit for limit in stage["limits"] if "value_kg" in limit]
+    assert {
+        "name",
+        "rating_kg",
+        "value_kg",
+        "margin_kg",
+        "chance_exceeded",
+        "standing",
+        "source",
+    } <= set(weights[0])
+    assert {"name", "weight_kg", "station_m", "tongue_kg"} <= set(stage["ledger"][0])
+    assert report["assumed"]
+    rows = sum(row["tongue_kg"] for row in stage["ledger"])
+    assert rows == pytest.approx(stage["tongue"]["weight_kg"], abs=1e-6)
+
+
+def test_text_fits_80_columns_and_carries_the_cautions(camper: Path) -> None:
+    """The text for people fits 80 columns in both unit systems and ends with the cautions."""
+    for command in ("check", "ledger"):
+        for units in ("us", "metric"):
+            result = _run(command, str(camper), "--units", units)
+            assert max(len(line) for line in result.output.splitlines()) <= 80
+            assert "An estimate is not a weighing" in result.output
+            assert "labels, and local law" in " ".join(result.output.split())
+
+
+def test_new_writes_a_rig_that_reads_and_never_overwrites(tmp_path: Path) -> None:
+    """`new` writes a file that `check` reads, states what was answered, and keeps an old file."""
+    path = tmp_path / "mine.toml"
+    words = [
+        "new",
+        str(path),
+        "--vehicle",
+        "mid-size-suv",
+        "--trailer",
+        "small-single-axle",
+        "--empty-weight",
+        "2600 lb",
+        "--trailer-gvwr",
+        "3500 lb",
+        "--name",
+        'Q"uoted',
+    ]
+    assert _run(*words).exit_code == 0
+    written = path.read_text(encoding="utf-8")
+    assert tomllib.loads(written)["trailer"]["empty"]["weight"] == "2600 lb"
+    assert _run("check", str(path)).exit_code in (1, 3)
+    again = _run(*words)
+    assert again.exit_code == 2
+    assert path.read_text(encoding="utf-8") == written
+    assert [p.name for p in tmp_path.iterdir()] == ["mine.toml"]
+
+
+def test_new_refuses_a_wrong_answer_and_writes_nothing(tmp_path: Path) -> None:
+    """An answer without its unit is one sentence, and no file appears."""
+    path = tmp_path / "mine.toml"
+    result = _run(
+        "new", str(path), "--vehicle", "car", "--trailer", "boat", "--trailer-gvwr", "3500"
+    )
+    assert result.exit_code == 2
+    assert "with its unit" in result.output
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_demo_writes_every_rig_and_checks_one(tmp_path: Path) -> None:
+    """The demo writes all rigs, checks the camper, and leaves a changed file as it is."""
+    folder = tmp_path / "demo"
+    assert _run("demo", "--into", str(folder)).exit_code == 3
+    assert {p.name for p in folder.iterdir()} == set(demo_rigs())
+    changed = folder / "perihelion-tractor.toml"
+    changed.write_text("mine", encoding="utf-8")
+    _run("demo", "--into", str(folder))
+    assert changed.read_text(encoding="utf-8") == "mine"
+
+
+def test_schema_accepts_the_examples_and_refuses_unknown_keys() -> None:
+    """The published schema is a valid one, takes every example and refuses a misspelt key."""
+    schema = json.loads(_run("schema").stdout)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    validator = jsonschema.Draft202012Validator(schema)
+    for text in demo_rigs().values():
+        data = tomllib.loads(text)
+        assert list(validator.iter_errors(data)) == []
+        data["vehicle"]["wheelbse"] = "3 m"
+        assert list(validator.iter_errors(data))
+
+
+def test_unknown_stage_and_wrong_tight_are_told(camper: Path) -> None:
+    """A stage that isn't there names those that are; a chance of 70 % is no threshold."""
+    stage = _run("check", str(camper), "--stage", "first-nigt")
+    assert stage.exit_code == 2
+    assert 'did you mean "first-night"' in stage.output
+    assert _run("check", str(camper), "--tight", "70 %").exit_code == 2

@@ -1,0 +1,272 @@
+"""Every limit counts what it should, and an unknown rating is never called within."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from steelyard import Rig, assess
+from steelyard.assessment import headroom
+from steelyard.quantity import GRAVITY, POUND
+from steelyard.ratings import Standing
+from steelyard.statics import Ledger
+
+LB = POUND * GRAVITY
+
+
+def _rig(**changes: Any) -> Rig:
+    """A rig whose every rating is known and roomy; single axle, so its statics fit on a napkin."""
+    exact = "+- 0 lb"
+    data: dict[str, Any] = {
+        "region": "north-america",
+        "vehicle": {
+            "class": "car",
+            "weight": f"4000 lb {exact}",
+            "cg": "60 in +- 0 in",
+            "wheelbase": "120 in +- 0 in",
+            "overhang": "48 in +- 0 in",
+            "payload": "1500 lb",
+            "gvwr": "6000 lb",
+            "gcwr": "12000 lb",
+            "tow_rating": "5000 lb",
+            "front": {"gawr": "3000 lb", "tyres": _tyre()},
+            "rear": {"gawr": "3300 lb", "tyres": _tyre()},
+        },
+        "hitch": {
+            "ball_mount": {"weight": f"20 lb {exact}", **_rated(5000, 500)},
+            "receiver": _rated(5000, 500),
+            "ball": _rated(5000, 500),
+            "coupler": _rated(5000, 500),
+            "chains": {"rating_each": "9000 lb"},
+        },
+        "trailer": {
+            "style": "small-single-axle",
+            "gvwr": "3500 lb",
+            "brakes": True,
+            "empty": {
+                "weight": {
+                    "value": f"2000 lb {exact}",
+                    "includes": ["propane", "battery", "options"],
+                },
+                "cg": "105 in +- 0 in",
+            },
+            "axles": {"count": 1, "station": "120 in +- 0 in", "gawr": "3500 lb", "tyres": _tyre()},
+        },
+        "people": {"Ada": {"seat": "driver", "weight": f"150 lb {exact}"}},
+        "stages": {"go": {"vehicle_tanks": {"fuel": "full"}}},
+    }
+    for path, value in changes.items():
+        _put(data, path.split("__"), value)
+    return Rig.model_validate(data)
+
+
+def _put(data: dict[str, Any], path: list[str], value: Any) -> None:
+    for key in path[:-1]:
+        data = data.setdefault(key, {})
+    if value is None:
+        data.pop(path[-1], None)
+    else:
+        data[path[-1]] = value
+
+
+def _rated(trailer: int, tongue: int) -> dict[str, str]:
+    return {"rating_trailer": f"{trailer} lb", "rating_tongue": f"{tongue} lb"}
+
+
+def _tyre() -> dict[str, Any]:
+    return {"kind": "lt", "max_load": "2500 lb", "max_pressure": "80 psi", "pressure": "80 psi"}
+
+
+def _limits(rig: Rig) -> dict[str, Standing]:
+    return {limit.name: limit for limit in assess(rig, draws=256).stages[0].limits}
+
+
+def _attitude(ledger: Ledger) -> float:
+    return sum(entry.force for entry in ledger.entries if entry.name == "attitude")
+
+
+def test_all_known_and_roomy_is_within() -> None:
+    """With every rating known and roomy the verdict is within."""
+    assert assess(_rig()).verdict == "within"
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "vehicle__payload",
+        "vehicle__gvwr",
+        "vehicle__gcwr",
+        "vehicle__tow_rating",
+        "vehicle__front__gawr",
+        "vehicle__rear__gawr",
+        "trailer__gvwr",
+        "trailer__axles__gawr",
+        "vehicle__front__tyres__pressure",
+        "vehicle__rear__tyres__max_load",
+        "trailer__axles__tyres__max_pressure",
+        "hitch__receiver",
+        "hitch__ball_mount__rating_tongue",
+        "hitch__ball",
+        "hitch__coupler",
+        "hitch__chains",
+    ],
+)
+def test_rating_taken_away_is_unknown(path: str) -> None:
+    """Take any one rating away and the rig is no longer called within."""
+    found = assess(_rig(**{path: None}), draws=256)
+    assert found.verdict == "unknown"
+    assert [limit for limit in found.stages[0].limits if limit.verdict == "unknown"]
+
+
+def test_what_counts_against_what() -> None:
+    """By hand: tongue 2000 (1 - 105/120) = 250 lb; payload people + mount + tongue, no fuel; GVWR
+    the axles; GCWR both, tongue once; trailer axle 1750 lb (all but what attitude moves)."""
+    found = assess(_rig(), draws=256).stages[0]
+    limits = {limit.name: limit.value / LB for limit in found.limits}
+    moved = _attitude(found.ledger) / LB
+    assert abs(moved) < 30
+    assert limits["vehicle.payload"] == pytest.approx(150 + 20 + 250 + moved, abs=1e-6)
+    assert limits["vehicle.gvwr"] == pytest.approx(4000 + 150 + 20 + 250 + moved, abs=1e-6)
+    assert limits["vehicle.gcwr"] == pytest.approx(4000 + 150 + 20 + 2000, abs=1e-6)
+    assert limits["trailer.gvwr"] == pytest.approx(2000, abs=1e-6)
+    assert limits["trailer.axles.first.gawr"] == pytest.approx(1750 - moved, abs=1e-6)
+
+
+def test_fuel_burnt_leaves_the_axles_but_not_the_payload() -> None:
+    """An empty tank lightens the vehicle; the placard's payload does not count fuel either way."""
+    full, empty = (
+        _limits(_rig(stages={"go": {"vehicle_tanks": {"fuel": level}}}))
+        for level in ("full", "empty")
+    )
+    assert empty["vehicle.gvwr"].value < full["vehicle.gvwr"].value - 50 * LB
+    assert empty["vehicle.payload"].value == pytest.approx(
+        full["vehicle.payload"].value, abs=3 * LB
+    )
+
+
+def test_bars_take_the_distributing_ratings() -> None:
+    """With bars the receiver's weight-distributing line counts; without that line it is unknown."""
+    bars = {"rating": "600 lb", "restoration": "50 %"}
+    limits = _limits(_rig(hitch__bars=bars))
+    assert limits["hitch.receiver.trailer"].verdict == "unknown"
+    limits = _limits(
+        _rig(
+            hitch__bars=bars,
+            hitch__receiver__distributing_trailer="6000 lb",
+            hitch__receiver__distributing_tongue="600 lb",
+        )
+    )
+    assert limits["hitch.receiver.trailer"].rating == pytest.approx(6000 * LB)
+    assert limits["hitch.receiver.trailer"].verdict == "within"
+
+
+def test_lowest_of_the_chain_governs() -> None:
+    """The part of the coupling chain with the least room is named as governing."""
+    stage = assess(_rig(hitch__reducers={"sleeve": _rated(3500, 280)}), draws=256).stages[0]
+    assert stage.governing is not None
+    assert stage.governing.name == "hitch.reducers.sleeve.tongue"
+
+
+def test_d_value_of_the_regulation() -> None:
+    """UN R55 par. 2.11 with T = 2.0 t and R = 1.5 t asks D = 8.409 kN: 8.4 is short, 8.5 enough."""
+    masses = {"vehicle__gvwr": "2000 kg", "trailer__gvwr": "1500 kg", "region": "europe"}
+    short = _limits(_rig(**masses, hitch__ball={"d_value": "8.4 kN", "s_value": "100 kg"}))
+    enough = _limits(_rig(**masses, hitch__ball={"d_value": "8.5 kN", "s_value": "100 kg"}))
+    assert short["hitch.ball.d"].value == pytest.approx(8409, abs=0.5)
+    assert short["hitch.ball.d"].verdict == "exceeded"
+    assert enough["hitch.ball.d"].verdict == "within"
+
+
+def test_jack_stands_ahead_of_the_ball_station() -> None:
+    """A jack 18 in behind the ball lifts W (s_a - s)/(s_a - s_j) = 2000 x 15/102 = 294 lb."""
+    stage = assess(_rig(hitch__jack={"rating": "400 lb", "station": "18 in"}), draws=256).stages[0]
+    value = {limit.name: limit.value / LB for limit in stage.limits}["hitch.jack"]
+    moved = _attitude(stage.ledger) / LB * 120 / 102
+    assert value == pytest.approx(2000 * 15 / 102 + moved, rel=1e-6)
+
+
+def test_passenger_tyre_on_a_trailer_is_divided() -> None:
+    """49 CFR 571.120 S5.1.2: a passenger tyre's 1,874 lb counts as 1,704 lb on a trailer."""
+    tyre = {
+        "kind": "p-metric",
+        "max_load": "1874 lb",
+        "max_pressure": "35 psi",
+        "pressure": "35 psi",
+    }
+    limits = _limits(_rig(trailer__axles__tyres=tyre))
+    assert limits["trailer.axles.first.tyres"].rating / LB == pytest.approx(1703.6, abs=0.1)
+
+
+def test_st_tyre_holds_to_65_mph() -> None:
+    """An ST tyre without a symbol is exceeded at 70 mph and within at 62 mph."""
+    tyre = {"kind": "st", "max_load": "2540 lb", "max_pressure": "65 psi", "pressure": "65 psi"}
+    fast = _limits(_rig(trailer__axles__tyres=tyre, speed="70 mph"))
+    slow = _limits(_rig(trailer__axles__tyres=tyre, speed="62 mph"))
+    assert fast["trailer.axles.first.tyres.speed"].verdict == "exceeded"
+    assert slow["trailer.axles.first.tyres.speed"].verdict == "within"
+
+
+def test_distribution_the_maker_requires_or_forbids() -> None:
+    """No bars above the maker's threshold, or bars the maker forbids, are exceeded limits."""
+    required = _rig(vehicle__distribution="required", vehicle__distribution_from="1500 lb")
+    assert _limits(required)["vehicle.distribution"].verdict == "exceeded"
+    forbidden = _rig(
+        vehicle__distribution="forbidden", hitch__bars={"rating": "600 lb", "restoration": "50 %"}
+    )
+    assert _limits(forbidden)["vehicle.distribution"].verdict == "exceeded"
+
+
+def test_rule_from_memory_is_never_a_reason_for_within() -> None:
+    """The Australian band is from memory: inside it is a note, outside it counts."""
+    inside = assess(_rig(region="australia-new-zealand"), draws=256).stages[0]
+    assert [note.name for note in inside.notes] == ["tongue-band"]
+    assert "tongue-band" not in {limit.name for limit in inside.limits}
+    outside = assess(
+        _rig(region="australia-new-zealand", trailer__empty__cg="119 in +- 0 in"), draws=256
+    ).stages[0]
+    assert {limit.name: limit.verdict for limit in outside.limits}["tongue-band"] == "exceeded"
+
+
+def test_headroom_by_hand() -> None:
+    """A place takes 300 lb, what the trailer's GVWR leaves; in the driver's seat
+    the payload's rest; adding that much makes the limit bind, a pound more breaks it."""
+    place = {"front": {"station": "96 in", "length": "0.1 in"}}
+    rig = _rig(places=place, trailer__gvwr="2300 lb", vehicle__payload="500 lb")
+    rows = {row.spot.name: row for row in headroom(assess(rig), "go")}
+    front = rows["front"]
+    assert front.likely_stopped_by == "trailer GVWR"
+    assert front.likely_kg / POUND == pytest.approx(300, rel=0.01)
+    assert front.effect.tongue == pytest.approx(1 - 96 / 120, abs=1e-9)
+    moved = _attitude(assess(rig).stages[0].ledger) / LB
+    driver = rows["second-left"]
+    assert driver.likely_stopped_by == "placard payload"
+    assert driver.likely_kg / POUND == pytest.approx(500 - 420 - moved, abs=3)
+
+
+def test_place_may_mend_before_it_breaks() -> None:
+    """A trailer light on its ball takes weight ahead of the axle, which mends it; none behind."""
+    places = {
+        "nose": {"station": "30 in", "length": "0.1 in"},
+        "tail": {"station": "170 in", "length": "0.1 in"},
+    }
+    rig = _rig(places=places, trailer__empty__cg="114 in +- 0 in")
+    rows = {row.spot.name: row for row in headroom(assess(rig), "go")}
+    assert rows["nose"].likely_kg > 50
+    assert rows["tail"].likely_kg == 0
+    assert rows["tail"].likely_stopped_by == "tongue share"
+
+
+def test_no_draw_is_negative() -> None:
+    """Masses and rates are drawn on a log scale, levels on a logit scale: none leaves its range."""
+    rig = Rig.model_validate(
+        {"vehicle": {"class": "van"}, "trailer": {"style": "boat", "gvwr": "3000 lb"}}
+    )
+    found = assess(rig)
+    from steelyard.estimate import draws
+
+    values = found.estimate.values(draws(found.estimate, 4096, 1))
+    for name, scale in zip(found.estimate.names, found.estimate.scales, strict=True):
+        if scale != "linear":
+            assert np.min(values[name]) > 0, name
+        if scale == "logit":
+            assert np.max(values[name]) < 1, name

@@ -1,0 +1,194 @@
+"""What is in the rig's weights, and what is in them once only."""
+
+from typing import Any
+
+import pytest
+
+from steelyard.quantity import GRAVITY
+from steelyard.quantity.constants import POUND, US_GALLON
+from steelyard.rig import Rig
+from steelyard.statics import loads, prior
+from steelyard.statics.linkage import linkage
+from steelyard.statics.masses import masses
+from steelyard.trip import plan_stages
+from steelyard.typical import density
+
+
+def rig(
+    trailer: dict[str, Any] | None = None, vehicle: dict[str, Any] | None = None, **more: Any
+) -> Rig:
+    """A rig with a stated weight of each, and what a test adds."""
+    return Rig.model_validate(
+        {
+            "vehicle": {
+                "class": "half-ton-crew-cab",
+                "weight": "2500 kg +- 0 kg",
+                **(vehicle or {}),
+            },
+            "trailer": {
+                "style": "rear-living",
+                "empty": {"weight": "2700 kg +- 0 kg"},
+                **(trailer or {}),
+            },
+            **more,
+        }
+    )
+
+
+def weights(found: Rig, stage: int = 0) -> dict[str, float]:
+    """Name to kg at the best estimate of one stage."""
+    v = prior(found).estimate.at_mean()
+    rows = masses(found, plan_stages(found), v)
+    return {row.name: float(row.kg.reshape(-1)[stage if row.kg.size > 1 else 0]) for row in rows}
+
+
+def empty(**said: Any) -> dict[str, Any]:
+    """A trailer whose empty weight says something of itself."""
+    return {"empty": {"weight": {"value": "2700 kg +- 0 kg", **said}}}
+
+
+class TestFuel:
+    """The vehicle's stated weight holds a full tank; less is a negative row."""
+
+    def test_full_adds_nothing(self) -> None:
+        """Full tank: zero."""
+        full = rig(stages={"go": {"vehicle_tanks": {"fuel": "full"}}})
+        assert weights(full)["fuel short of full"] == pytest.approx(0)
+
+    def test_empty_takes_all_off(self) -> None:
+        """Empty tank of 30 gal of gasoline: its weight off."""
+        tank = {"fuel": {"capacity": "30 gal"}}
+        found = rig(vehicle={"tanks": tank}, stages={"go": {"vehicle_tanks": {"fuel": "empty"}}})
+        missing = -30 * US_GALLON * density("gasoline")
+        assert weights(found)["fuel short of full"] == pytest.approx(missing, rel=1e-6)
+
+    def test_weight_without_fuel(self) -> None:
+        """A weight that includes the driver only is without fuel: the full tank comes on top."""
+        said = {"value": "2500 kg +- 0.1 kg", "includes": ["driver"]}
+        people = {"ann": {"seat": "driver", "weight": "80 kg +- 0 kg"}}
+        found = rig(
+            vehicle={"weight": said, "tanks": {"fuel": {"capacity": "100 L +- 0 L"}}}, people=people
+        )
+        assert weights(found)["vehicle itself"] == pytest.approx(2500 - 80 + 74, abs=0.5)
+
+    def test_weight_that_includes_nothing(self) -> None:
+        """An empty list of what a weight includes means without fuel, too."""
+        said = {"value": "2500 kg +- 0.1 kg", "includes": []}
+        found = rig(vehicle={"weight": said, "tanks": {"fuel": {"capacity": "100 L +- 0 L"}}})
+        assert weights(found)["vehicle itself"] == pytest.approx(2500 + 74, abs=0.5)
+
+    def test_a_second_tank_weighs_when_full(self) -> None:
+        """A slip tank in the bed is not in the vehicle's own weight: full, it adds its diesel, and
+        the fuel tank is still there."""
+        tanks = {"slip": {"content": "diesel", "capacity": "50 gal +- 0 gal", "station": "3.5 m"}}
+        levels = {"slip": "full", "fuel": "full"}
+        found = rig(vehicle={"tanks": tanks}, stages={"go": {"vehicle_tanks": levels}})
+        kg = sum(loads(found, prior(found).estimate.at_mean()).vehicle.reshape(-1)) / GRAVITY
+        bare = rig(stages={"go": {"vehicle_tanks": {"fuel": "full"}}})
+        own = sum(loads(bare, prior(bare).estimate.at_mean()).vehicle.reshape(-1)) / GRAVITY
+        assert kg - own == pytest.approx(50 * US_GALLON * density("diesel"), rel=0.01)
+
+
+class TestGasAndBattery:
+    """Gas and battery count once: in the stated weight, as equipment, or as an assumption."""
+
+    def test_brochure_leaves_them_out(self) -> None:
+        """A brochure weight has gas, battery and options on top."""
+        found = weights(rig(empty(kind="brochure")))
+        assert found["gas and battery"] > 30
+        assert found["options"] > 50
+
+    def test_scale_holds_all(self) -> None:
+        """A weighed trailer has nothing on top."""
+        found = weights(rig(empty(kind="scale")))
+        assert "gas and battery" not in found
+        assert "options" not in found
+
+    def test_label_leaves_the_battery_out(self) -> None:
+        """A label's weight has the gas and the options; the battery is still to come."""
+        found = weights(rig(empty(kind="label")))
+        assert "options" not in found
+        assert sum(kg for name, kg in found.items() if "battery" in name) > 10
+
+    def test_a_battery_listed_does_not_take_the_gas_away(self) -> None:
+        """Equipment named battery leaves the gas to be assumed."""
+        battery = {"battery": {"weight": "28 kg", "station": "0.6 m"}}
+        found = weights(rig({**empty(kind="brochure"), "equipment": battery}))
+        assert sum(kg for name, kg in found.items() if "gas" in name or "propane" in name) > 15
+
+    def test_a_propane_tank_is_not_counted_twice(self) -> None:
+        """A tank of propane replaces the gas assumed, it does not come on top."""
+        tank = {"propane": {"content": "propane", "capacity": "9.4 gal", "station": "0.6 m"}}
+        listed = weights(
+            rig(
+                {**empty(kind="brochure"), "tanks": tank},
+                stages={"go": {"tanks": {"propane": "full"}}},
+            )
+        )
+        assumed = weights(rig(empty(kind="brochure")))
+        assert listed["gas and battery"] < assumed["gas and battery"]
+
+    def test_weighed_tongue_holds_all_that_is_there(self) -> None:
+        """A tongue weight off a scale is of the trailer as it stands, gas and battery included:
+        the trailer as described then has just that on the ball."""
+        tongue = {"value": "340 kg +- 1 kg", "basis": "weighed", "kind": "scale"}
+        said = {"value": "2700 kg +- 1 kg", "kind": "brochure"}
+        found = rig({"empty": {"weight": said, "tongue_weight": tongue}})
+        v = prior(found).estimate.at_mean()
+        assert float(loads(found, v).tongue[0, 0]) / GRAVITY == pytest.approx(340, abs=12)
+
+
+class TestStages:
+    """Who and what is aboard at each stage."""
+
+    def test_people_items_and_tanks(self) -> None:
+        """Absent people and items weigh nothing; a tank weighs its level."""
+        found = rig(
+            {
+                "tanks": {
+                    "fresh": {"content": "fresh", "capacity": "100 L +- 0 L", "station": "3 m"}
+                }
+            },
+            people={"ann": {"seat": "driver", "weight": "70 kg"}, "bo": {"seat": "passenger"}},
+            places={"rack": {"station": "8 m"}},
+            items={"bikes": {"weight": "40 kg +- 0 kg", "place": "rack"}},
+            stages={
+                "out": {"people": ["ann"], "tanks": {"fresh": "full"}},
+                "home": {"without": ["bikes"], "tanks": {"fresh": "empty"}},
+            },
+        )
+        out, home = weights(found, 0), weights(found, 1)
+        assert (out["bo"], home["bikes"]) == (0, 0)
+        assert (out["ann"], home["ann"]) == pytest.approx((70, 70))
+        assert (out["bikes"], home["bo"]) == pytest.approx((40, 175 * POUND), rel=0.01)
+        assert (out["fresh tank"], home["fresh tank"]) == pytest.approx((99.8, 0), abs=0.1)
+
+    def test_vehicle_and_trailer_weigh_their_rows(self) -> None:
+        """Both bodies weigh the sum of their rows."""
+        found = rig(people={"ann": {"seat": "driver"}})
+        v = prior(found).estimate.at_mean()
+        rows = masses(found, plan_stages(found), v)
+        solved = loads(found, v)
+        for body, force in (("vehicle", solved.vehicle), ("trailer", solved.trailer)):
+            kg = sum(float(row.kg.reshape(-1)[0]) for row in rows if row.body == body)
+            assert float(force.reshape(-1)[0]) == pytest.approx(kg * GRAVITY, rel=1e-12)
+
+
+def test_axle_rate_does_not_depend_on_saying_the_usual() -> None:
+    """A light single-axle trailer is as stiff whether its one axle was said or taken as usual."""
+    rates = []
+    for axles in ({}, {"count": 1}):
+        found = Rig.model_validate(
+            {
+                "vehicle": {"class": "half-ton-crew-cab"},
+                "trailer": {
+                    "style": "small-single-axle",
+                    "empty": {"weight": "3000 lb"},
+                    "gvwr": "3900 lb",
+                    "axles": axles,
+                },
+            }
+        )
+        link = linkage(found, prior(found).estimate.at_mean())
+        rates.append(float(link.springs.rate[-1]))
+    assert rates[0] == pytest.approx(rates[1], rel=0.01)

@@ -1,0 +1,94 @@
+"""Quantities as people write them."""
+
+import pytest
+
+from steelyard.quantity import Dimension, QuantityError, parse
+from steelyard.quantity.constants import FOOT, INCH, POUND
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"),
+    [
+        ("25 ft 4 in", 304),
+        ("25' 4\"", 304),
+        ("2 5/16 in", 2.3125),
+        ("2-5/16 in", 2.3125),
+        ("5/16 in", 0.3125),
+        ("-1/2 in", -0.5),
+        ("-2 ft 6 in", -30),
+        ("1,234.5 in", 1234.5),
+        ("1e1 in", 10),
+    ],
+)
+def test_lengths(text: str, inches: float) -> None:
+    """Feet and inches add up, fractions count, a leading minus holds for all of it."""
+    assert parse(text, "length").value == pytest.approx(inches * INCH, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "inches"), [("15/16 in", 15 / 16), ("11/16 in", 11 / 16), ("2 13/16 in", 2 + 13 / 16)]
+)
+def test_fractions_of_two_digits(text: str, inches: float) -> None:
+    """15/16 in is less than an inch: its first digit is not a whole number of its own."""
+    assert parse(text, "length").value == pytest.approx(inches * INCH, rel=1e-12)
+
+
+def test_feet_and_inches_without_a_space() -> None:
+    """25'4" is 25 feet 4 inches."""
+    assert parse("25'4\"", "length").value == pytest.approx(25 * FOOT + 4 * INCH)
+
+
+@pytest.mark.parametrize("sign", ["+-", "±", "+/-"])
+def test_spread_is_half_a_95_percent_interval(sign: str) -> None:
+    """700 lb +- 25 lb has an sd of 25 lb/1.96."""
+    found = parse(f"700 lb {sign} 25 lb", "mass")
+    assert found.value == pytest.approx(700 * POUND)
+    assert found.sd == pytest.approx(25 * POUND / 1.959963985)
+
+
+def test_spread_in_percent_is_relative() -> None:
+    """700 lb +- 10 % spreads by 70 lb; a share's spread in % is in points."""
+    mass, share = parse("700 lb +- 10 %", "mass"), parse("50 % +- 10 %", "share")
+    assert mass.sd == pytest.approx(70 * POUND / 1.959963985)
+    assert share.sd == pytest.approx(0.10 / 1.959963985)
+
+
+@pytest.mark.parametrize(
+    ("raw", "dimension", "says"),
+    [
+        (700, "mass", "with its unit"),
+        (700.0, "mass", "with its unit"),
+        ("700", "mass", "with its unit"),
+        ("", "mass", "with its unit"),
+        ("700 ft", "mass", "a length"),
+        ("700 stone", "mass", "no unit is called stone"),
+        ("6 300 lb", "mass", "with its unit"),
+        ("nan lb", "mass", "with its unit"),
+        ("1e400 lb", "mass", "with its unit"),
+        ("1/0 in", "length", "with its unit"),
+        ("700 lb +- -5 lb", "mass", "negative"),
+        ("700 lb +- 5 lb +- 5 lb", "mass", "with its unit"),
+        ({"value": "700 lb", "weight": 3}, "mass", "table"),
+        ({"value": "700 lb", "basis": "felt"}, "mass", "basis"),
+        ({"value": "700 lb", "includes": "fuel"}, "mass", "includes"),
+    ],
+)
+def test_refused(raw: object, dimension: Dimension, says: str) -> None:
+    """A bare number, a wrong or unknown unit and nonsense are refused, saying what is due."""
+    with pytest.raises(QuantityError, match=says):
+        parse(raw, dimension)
+
+
+def test_table_keeps_what_was_said() -> None:
+    """A table carries spread, basis, includes and kind."""
+    raw = {
+        "value": "6300 lb",
+        "spread": "1 %",
+        "basis": "weighed",
+        "includes": ["propane"],
+        "kind": "scale",
+    }
+    found = parse(raw, "mass")
+    assert (found.basis, found.includes, found.kind) == ("weighed", ("propane",), "scale")
+    assert found.sd == pytest.approx(63 * POUND / 1.959963985)
+    assert found.text == "6300 lb"
