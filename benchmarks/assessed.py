@@ -37,7 +37,7 @@ def _row(name: str, rig: Rig, stages: tuple[str, ...] | None) -> Row:
     return Row(
         name=f"assess, {name}",
         measured=f"{found * 1e3:.1f} ms, {parameters} parameters",
-        ratio=f"{found / bare:.1f} x slower",
+        ratio=f"{found / bare:.1f} x the time",
         baseline=f"drawing and load kernels alone, {bare * 1e3:.1f} ms",
         target="25 ms" if one else "",
         met=found < TARGET if one else None,

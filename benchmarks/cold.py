@@ -32,7 +32,7 @@ def _row(name: str, words: tuple[str, ...], base: float, target: float) -> Row:
     return Row(
         name=name,
         measured=f"{found * 1e3:.0f} ms",
-        ratio=f"{found / base:.1f} x slower",
+        ratio=f"{found / base:.1f} x the time",
         baseline=f'python -c "import numpy", {base * 1e3:.0f} ms',
         target=f"{target * 1e3:.0f} ms",
         met=found < target,

@@ -23,6 +23,7 @@ from steelyard.estimate import (
     draws,
     linearise,
     propagate,
+    unread,
 )
 from steelyard.quantity import Z95
 from steelyard.rig import Rig
@@ -282,7 +283,7 @@ class TestTongueSticker:
     def test_a_wider_prior_hardly_matters_computed(self) -> None:
         """With a typical spread of the centre twice as wide, it moves by under 1 % of its sd."""
         rig = self._rig()
-        narrow = fill(rig).estimate()
+        narrow = unread(fill(rig))
         wide = replace(narrow, cov=self._widened(narrow))
         sticker = Reading(
             name="tongue",

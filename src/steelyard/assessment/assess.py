@@ -13,7 +13,7 @@ from steelyard.assessment.result import (
     StageResult,
     Tongue,
 )
-from steelyard.estimate import Array, Estimate, draws, explained, from_stencil, stencil
+from steelyard.estimate import Array, Estimate, drawn, explained, from_stencil, stencil
 from steelyard.quantity import Z95
 from steelyard.ratings import TIGHT, Case, Check, Standing, checks, judge, load_rulebook
 from steelyard.rig import Rig
@@ -58,8 +58,7 @@ def assess(
         estimate, sheet = own.estimate, own.sheet
     else:
         sheet = fill(rig)
-    points = _points(estimate, draws, seed)
-    values = estimate.values(points)
+    values = drawn(estimate, draws, seed, stencil(estimate))
     found = loads(rig, values, plans)
     _require_balance(found, plans)
     region = rig.region or DEFAULT_REGION
@@ -106,19 +105,26 @@ def _chosen(plans: tuple[StagePlan, ...], wanted: tuple[str, ...] | None) -> tup
     return tuple(known[key] for key in wanted)
 
 
-def _points(estimate: Estimate, n: int, seed: int) -> Array:
-    """Best estimate, the stencil of the linear propagation, then the draws: one batch for all."""
-    return np.concatenate([stencil(estimate), draws(estimate, n, seed)])
-
-
 def _spread(x: Array, stage: int, n: int) -> Spread:
     row = x[stage] if x.shape[0] > stage else x[0]
     if row.size == 1:
         only = float(row[0])
         return Spread(value=only, sd=0.0, low=only, high=only)
-    drawn = row[-n:]
-    low, high = np.percentile(drawn, (2.5, 97.5))
-    return Spread(value=float(row[0]), sd=float(np.std(drawn)), low=float(low), high=float(high))
+    low, high = _tails(row[-n:])
+    return Spread(value=float(row[0]), sd=float(np.std(row[-n:])), low=low, high=high)
+
+
+def _tails(row: Array) -> tuple[float, float]:
+    """The 2.5 and 97.5 percentiles as `np.percentile` has them, at a third of its cost."""
+    places = np.array([0.025, 0.975]) * (row.size - 1)
+    below = places.astype(int)
+    above = np.minimum(below + 1, row.size - 1)
+    sorted_there = np.partition(row, (*below, *above, -1))
+    if np.isnan(sorted_there[-1]):
+        return float("nan"), float("nan")
+    step = sorted_there[above] - sorted_there[below]
+    low, high = sorted_there[below] + (places - below) * step
+    return float(low), float(high)
 
 
 def _stage(

@@ -1,8 +1,8 @@
 """Mean and covariance over named parameters: condition, propagate, draw."""
 
 from steelyard.estimate.condition import Reading, condition, linearise
-from steelyard.estimate.draws import base_points, draws
-from steelyard.estimate.estimate import Array, Estimate, Scale, Values, to_scale
+from steelyard.estimate.draws import base_points, drawn, draws
+from steelyard.estimate.estimate import Array, Estimate, Scale, Values, to_scale, unread
 from steelyard.estimate.propagate import Linear, explained, from_stencil, propagate, stencil
 
 __all__ = [
@@ -14,6 +14,7 @@ __all__ = [
     "Values",
     "base_points",
     "condition",
+    "drawn",
     "draws",
     "explained",
     "from_stencil",
@@ -21,4 +22,5 @@ __all__ = [
     "propagate",
     "stencil",
     "to_scale",
+    "unread",
 ]

@@ -3,14 +3,13 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.quantity import Z95
+from steelyard.quantity import Z95, Scale
+from steelyard.typical import Sheet
 
-Scale = Literal["linear", "log", "logit"]
 Array = NDArray[np.float64]
 Values = Mapping[str, Array]
 
@@ -73,6 +72,19 @@ class Estimate:
     def at_mean(self) -> Values:
         """Every parameter at the mean of its scale, in SI."""
         return self.values(self.mean)
+
+
+def unread(sheet: Sheet) -> Estimate:
+    """The parameters of a sheet as a belief, before any tie or sticker is read: independent."""
+    loose = [p for p in sheet.parameters.values() if p.sd > 0]
+    scaled = [to_scale(p.value, p.sd, p.scale) for p in loose]
+    return Estimate(
+        names=tuple(p.name for p in loose),
+        scales=tuple(p.scale for p in loose),
+        mean=np.array([mean for mean, _ in scaled]),
+        cov=np.diag([sd**2 for _, sd in scaled]),
+        constants={p.name: p.value for p in sheet.parameters.values() if p.sd <= 0},
+    )
 
 
 def to_scale(value: float, sd: float, scale: Scale) -> tuple[float, float]:

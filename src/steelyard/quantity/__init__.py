@@ -20,7 +20,7 @@ from steelyard.quantity.fields import (
 from steelyard.quantity.parse import QuantityError, parse
 from steelyard.quantity.show import percent, shown, with_spread
 from steelyard.quantity.units import Dimension, System, to_border
-from steelyard.quantity.value import Z95, Basis, Kind, Level, Value
+from steelyard.quantity.value import Z95, Basis, Kind, Level, Scale, Value
 
 __all__ = [
     "GRAVITY",
@@ -40,6 +40,7 @@ __all__ = [
     "Pressure",
     "QuantityError",
     "Rate",
+    "Scale",
     "Share",
     "Speed",
     "Station",

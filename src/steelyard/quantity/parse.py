@@ -3,6 +3,7 @@
 import math
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final
 
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS, Dimension, dimension_of
@@ -77,6 +78,7 @@ def _words(raw: Any) -> tuple[str, ...] | None:
     return tuple(raw)
 
 
+@lru_cache(maxsize=4096)
 def _from_text(text: str, dimension: Dimension) -> Value:
     parts = _PLUS_MINUS.split(text)
     if len(parts) > 2:

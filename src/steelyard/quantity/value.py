@@ -5,6 +5,8 @@ from typing import Final, Literal
 
 Basis = Literal["stated", "weighed", "measured", "assumed"]
 Kind = Literal["brochure", "label", "scale"]
+Scale = Literal["linear", "log", "logit"]
+"""On which scale a number is normal: as it is, by its logarithm, or by the logit of a share."""
 Z95: Final = 1.959963984540054
 """Standard normal quantile of 0.975: a written spread is this many standard deviations."""
 

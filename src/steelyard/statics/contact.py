@@ -42,6 +42,11 @@ def settle(springs: Springs, load: Triple) -> Settled:
     Qi & Sun, Mathematical Programming 58 (1993) 353-367; the step is halved where the energy would
     rise, so the iteration cannot cycle.
     """
+    with np.errstate(over="ignore", invalid="ignore"):
+        return _settle(springs, load)
+
+
+def _settle(springs: Springs, load: Triple) -> Settled:
     touching = _all_touching(springs)
     u = solve(springs, touching, load)
     pressed = _compressions(springs, u)

@@ -136,7 +136,7 @@ def _vehicle_springs(rig: Rig, v: Values) -> tuple[list[Triple], list[Array], li
     """Front and rear springs with tyres in series, helpers and bump stops where stated."""
     weight = v["vehicle.weight"] * GRAVITY
     rear = weight * v["vehicle.cg"] / v["vehicle.wheelbase"]
-    one, none = np.ones_like(rear), np.zeros_like(rear)
+    one, none = np.float64(1.0), np.float64(0.0)  # plain numbers: `solve` skips them
     direction: list[Triple] = []
     rate: list[Array] = []
     offset: list[Array] = []

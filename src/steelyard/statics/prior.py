@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from steelyard.estimate import Array, Estimate, Reading, Values, condition
+from steelyard.estimate import Array, Estimate, Reading, Values, condition, unread
 from steelyard.quantity import Z95, Value
 from steelyard.rig import Rig
 from steelyard.statics.lever import axle_loads, tongue_weight
@@ -33,7 +33,7 @@ def prior(rig: Rig) -> Prior:
     """The estimate of a rig from its file: typical values conditioned on stickers and ties."""
     sheet = fill(rig)
     readings = [*_ties(rig, sheet), *_stickers(rig)]
-    return Prior(estimate=condition(sheet.estimate(), readings), sheet=sheet)
+    return Prior(estimate=condition(unread(sheet), readings), sheet=sheet)
 
 
 _RELATIONS: dict[str, Callable[[Rig, Values], Array]] = {

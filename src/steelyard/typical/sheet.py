@@ -3,10 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-import numpy as np
-
-from steelyard.estimate import Estimate, Scale, to_scale
-from steelyard.quantity import Basis, Dimension, Value
+from steelyard.quantity import Basis, Dimension, Scale, Value
 from steelyard.typical.tables import Typical, default_sd
 
 
@@ -34,18 +31,6 @@ class Sheet:
     parameters: Mapping[str, Parameter]
     ties: Mapping[str, Typical]
     remarks: tuple[str, ...]
-
-    def estimate(self) -> Estimate:
-        """The parameters as an estimate without any tie or sticker read yet."""
-        loose = [p for p in self.parameters.values() if p.sd > 0]
-        scaled = [to_scale(p.value, p.sd, p.scale) for p in loose]
-        return Estimate(
-            names=tuple(p.name for p in loose),
-            scales=tuple(p.scale for p in loose),
-            mean=np.array([mean for mean, _ in scaled]),
-            cov=np.diag([sd**2 for _, sd in scaled]),
-            constants={p.name: p.value for p in self.parameters.values() if p.sd <= 0},
-        )
 
 
 @dataclass(slots=True)
