@@ -17,7 +17,6 @@ from steelyard.estimate import (
     Array,
     Estimate,
     Reading,
-    Scale,
     Values,
     condition,
     draws,
@@ -25,7 +24,7 @@ from steelyard.estimate import (
     propagate,
     unread,
 )
-from steelyard.quantity import Z95
+from steelyard.quantity import Z95, Scale
 from steelyard.rig import Rig
 from steelyard.statics import lever, prior
 from steelyard.statics.linkage import group_station

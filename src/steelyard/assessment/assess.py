@@ -4,22 +4,22 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from steelyard.assessment.assumed import assumptions, at_stencil, widened_by
 from steelyard.assessment.result import (
     Assessment,
-    Assumption,
     Attitude,
     AxleLoad,
     Spread,
     StageResult,
     Tongue,
 )
-from steelyard.estimate import Array, Estimate, drawn, explained, from_stencil, stencil
+from steelyard.estimate import Array, Estimate, drawn, from_stencil, stencil
 from steelyard.quantity import Z95
 from steelyard.ratings import TIGHT, Case, Check, Standing, checks, judge, load_rulebook
 from steelyard.rig import Rig
 from steelyard.statics import Ledger, Loads, ledgers, loads, prior
 from steelyard.trip import StagePlan, crewed, plan_stages
-from steelyard.typical import Sheet, fill
+from steelyard.typical import fill
 
 DEFAULT_REGION = "north-america"
 NOBODY = (
@@ -49,7 +49,7 @@ def assess(
     ...     trailer={"style": "rear-living", "empty": {"weight": "6300 lb"}},
     ... )
     >>> assess(rig).verdict
-    'unknown'
+    'tight'
     """
     listed, rig = rig.people, crewed(rig)
     plans = _chosen(plan_stages(rig), stages)
@@ -64,15 +64,17 @@ def assess(
     region = rig.region or DEFAULT_REGION
     case = Case(rig=rig, loads=found, values=values, stages=plans, rulebook=load_rulebook(region))
     todo, books = checks(case), ledgers(rig, estimate.at_mean(), plans)
+    assumed = assumptions(sheet, estimate, found.share)
+    unsaid = frozenset(row.name for row in assumed)
     results = tuple(
-        _stage(found, estimate, todo, plans, number, draws, tight, books[number])
+        _stage(found, estimate, todo, plans, number, draws, tight, books[number], unsaid)
         for number in range(len(plans))
     )
     return Assessment(
         rig=rig,
         estimate=estimate,
         stages=results,
-        assumed=_assumed(sheet, estimate, found),
+        assumed=assumed,
         remarks=(*sheet.remarks, *([] if listed else [NOBODY]), *_remarks(rig, results)),
         region=region,
         draws=draws,
@@ -136,8 +138,14 @@ def _stage(
     n: int,
     tight: float,
     books: tuple[Ledger, Ledger],
+    assumed: frozenset[str],
 ) -> StageResult:
     judged = [judge(check, number, len(plans), n, tight) for check in todo]
+    widened = {
+        standing.name: widened_by(check, estimate, assumed, number)
+        for check, standing in zip(todo, judged, strict=True)
+        if standing.verdict == "tight"
+    }
     limits = tuple(standing for standing in judged if not standing.note)
     return StageResult(
         key=plans[number].key,
@@ -154,6 +162,7 @@ def _stage(
         ledger=books[0],
         driven=books[1],
         linear_share=_linear(found, estimate, number),
+        widened=widened,
     )
 
 
@@ -203,46 +212,11 @@ def _attitude(found: Loads, stage: int, n: int) -> Attitude:
     )
 
 
-def _share_stencil(found: Loads, estimate: Estimate) -> Array:
-    """Tongue share at the stencil's points, (S, 2p + 1)."""
-    share, p = found.share, len(estimate.names)
-    return share[..., : 2 * p + 1] if share.shape[-1] > 1 else np.repeat(share, 2 * p + 1, axis=-1)
-
-
 def _linear(found: Loads, estimate: Estimate, stage: int) -> Spread:
     """Tongue share by linear propagation, to be held against the draws."""
-    linear = from_stencil(estimate, _share_stencil(found, estimate)[stage])
+    linear = from_stencil(estimate, at_stencil(found.share, estimate, stage))
     mean, sd = float(linear.mean), float(linear.sd)
     return Spread(value=mean, sd=sd, low=mean - Z95 * sd, high=mean + Z95 * sd)
-
-
-def _assumed(sheet: Sheet, estimate: Estimate, found: Loads) -> tuple[Assumption, ...]:
-    """Every value nobody stated, biggest effect on the tongue share (worst stage) first."""
-    slopes = from_stencil(estimate, _share_stencil(found, estimate)).gradient
-    parts = np.abs(np.array([explained(estimate, slope) for slope in slopes]))
-    effect = dict(zip(estimate.names, parts.max(axis=0), strict=True))
-    sd = dict(zip(estimate.names, _natural_sd(estimate), strict=True))
-    values = estimate.at_mean()
-    rows = [
-        Assumption(
-            name=parameter.name,
-            value=float(values[parameter.name]),
-            sd=sd.get(parameter.name, 0.0),
-            dimension=parameter.dimension,
-            basis=parameter.basis,
-            source=parameter.source,
-            effect=Z95 * float(effect.get(parameter.name, 0.0)),
-        )
-        for parameter in sheet.parameters.values()
-        if parameter.basis == "assumed"
-    ]
-    return tuple(sorted(rows, key=lambda row: -row.effect))
-
-
-def _natural_sd(estimate: Estimate) -> Array:
-    """Standard deviations in SI, first order: half the change over one sd up and down."""
-    up, down = (estimate.natural(estimate.mean + sign * estimate.sd) for sign in (1.0, -1.0))
-    return np.asarray((up - down) / 2)
 
 
 def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:

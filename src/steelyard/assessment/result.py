@@ -1,6 +1,6 @@
 """What an assessment found. SI throughout: forces in N, lengths in m; frozen."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from steelyard.estimate import Estimate
@@ -58,7 +58,8 @@ class Attitude:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StageResult:
     """Everything found at one stage; `deciding` is the limit with the least room, if any is known,
-    `governing` the part of the coupling chain with the least."""
+    `governing` the part of the coupling chain with the least, `widened` the assumed values that
+    widen each tight limit most."""
 
     key: str
     title: str
@@ -74,6 +75,7 @@ class StageResult:
     ledger: Ledger
     driven: Ledger
     linear_share: Spread
+    widened: Mapping[str, tuple[str, ...]]
 
     @property
     def verdict(self) -> Verdict:

@@ -122,7 +122,8 @@ def _stage(
     yield from _tongue(stage, system)
     yield from _axles(stage, system)
     yield from _limits(stage, system, everything=everything)
-    yield from _unknown(stage, found, system)
+    yield from _unknown(stage, system)
+    yield from _tight(stage, found)
 
 
 def _tongue(stage: StageResult, system: System) -> Iterator[str]:
@@ -216,7 +217,7 @@ def _odds(p: float) -> str:
     return "<0.1 %" if p < 0.001 else f"{100 * p:.1f} %"
 
 
-def _unknown(stage: StageResult, found: Assessment, system: System) -> Iterator[str]:
+def _unknown(stage: StageResult, system: System) -> Iterator[str]:
     missing = [limit for limit in stage.limits if limit.verdict == "unknown"]
     if missing:
         yield f"{MARKS['unknown']}: {len(missing)} ratings nobody stated, so none is called within"
@@ -233,14 +234,22 @@ def _unknown(stage: StageResult, found: Assessment, system: System) -> Iterator[
             " memory is a note, never a reason to call it within."
         )
         yield ""
+
+
+def _tight(stage: StageResult, found: Assessment) -> Iterator[str]:
     tight = [limit for limit in stage.limits if limit.verdict == "tight"]
-    if tight and found.assumed:
-        names = ", ".join(row.name for row in found.assumed[:3])
-        yield paragraph(
-            f"Tight means {chance(found.tight)} or more of not holding. Assumed values widen it"
-            f" most through {names}."
+    if not tight:
+        return
+    yield f"{MARKS['tight']}: {chance(found.tight)} or more of not holding"
+    lines = []
+    for limit in tight:
+        names = stage.widened.get(limit.name, ())
+        why = (
+            f"widened most by what is assumed: {', '.join(names)}" if names else "weigh to sharpen"
         )
-        yield ""
+        lines.append(f"{limit.title}: {why}")
+    yield from bullets(lines)
+    yield ""
 
 
 def _assumed(found: Assessment, system: System) -> Iterator[str]:

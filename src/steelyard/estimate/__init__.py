@@ -2,7 +2,7 @@
 
 from steelyard.estimate.condition import Reading, condition, linearise
 from steelyard.estimate.draws import base_points, drawn, draws
-from steelyard.estimate.estimate import Array, Estimate, Scale, Values, to_scale, unread
+from steelyard.estimate.estimate import Array, Estimate, Values, to_scale, unread
 from steelyard.estimate.propagate import Linear, explained, from_stencil, propagate, stencil
 
 __all__ = [
@@ -10,7 +10,6 @@ __all__ = [
     "Estimate",
     "Linear",
     "Reading",
-    "Scale",
     "Values",
     "base_points",
     "condition",

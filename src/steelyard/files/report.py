@@ -80,7 +80,10 @@ def _stage(stage: StageResult) -> dict[str, Any]:
             "trailer_pitch_rad": _number(stage.attitude.trailer_pitch.value),
             "vehicle_pitch_rad": _number(stage.attitude.vehicle_pitch.value),
         },
-        "limits": [_limit(limit) for limit in stage.limits],
+        "limits": [
+            {**_limit(limit), "widened_by": list(stage.widened.get(limit.name, ()))}
+            for limit in stage.limits
+        ],
         "notes": [_limit(limit) for limit in stage.notes],
         "deciding": stage.deciding.name if stage.deciding else None,
         "coupling_governed_by": stage.governing.name if stage.governing else None,

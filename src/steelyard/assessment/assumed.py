@@ -1,0 +1,66 @@
+"""What nobody stated, and what each such value does to the answers' spread."""
+
+from typing import Final
+
+import numpy as np
+
+from steelyard.assessment.result import Assumption
+from steelyard.estimate import Array, Estimate, explained, from_stencil
+from steelyard.quantity import Z95
+from steelyard.ratings import Check
+from steelyard.typical import Sheet
+
+NAMED: Final = 3
+"""A tight limit names at most this many assumed values that widen it."""
+WORTH_NAMING: Final = 0.2
+"""One is worth naming when it explains at least this part of the limit's spread."""
+
+
+def at_stencil(answers: Array, estimate: Estimate, stage: int) -> Array:
+    """One stage's answers at the stencil's 2p + 1 points, which stand first; (2p + 1,)."""
+    points = 2 * len(estimate.names) + 1
+    row = answers[stage] if answers.ndim > 1 and answers.shape[0] > stage else answers.ravel()
+    return np.broadcast_to(row, (points,)) if row.size == 1 else np.asarray(row[:points])
+
+
+def assumptions(sheet: Sheet, estimate: Estimate, share: Array) -> tuple[Assumption, ...]:
+    """Every value nobody stated, biggest effect on the tongue share (worst stage) first."""
+    rows = [at_stencil(share, estimate, stage) for stage in range(share.shape[0])]
+    slopes = from_stencil(estimate, np.array(rows)).gradient
+    parts = np.abs(np.array([explained(estimate, slope) for slope in slopes]))
+    effect = dict(zip(estimate.names, parts.max(axis=0), strict=True))
+    sd = dict(zip(estimate.names, _natural_sd(estimate), strict=True))
+    values = estimate.at_mean()
+    found = [
+        Assumption(
+            name=parameter.name,
+            value=float(values[parameter.name]),
+            sd=float(sd.get(parameter.name, 0.0)),
+            dimension=parameter.dimension,
+            basis=parameter.basis,
+            source=parameter.source,
+            effect=Z95 * float(effect.get(parameter.name, 0.0)),
+        )
+        for parameter in sheet.parameters.values()
+        if parameter.basis == "assumed" and parameter.name in values
+    ]
+    return tuple(sorted(found, key=lambda row: -row.effect))
+
+
+def widened_by(
+    check: Check, estimate: Estimate, assumed: frozenset[str], stage: int
+) -> tuple[str, ...]:
+    """The assumed values that widen a limit's value most, those worth naming, biggest first."""
+    linear = from_stencil(estimate, at_stencil(np.atleast_1d(check.value), estimate, stage))
+    if not linear.sd > 0:
+        return ()
+    parts = np.abs(explained(estimate, linear.gradient)) / linear.sd
+    ranked = sorted(zip(parts, estimate.names, strict=True), reverse=True)
+    named = [name for part, name in ranked if part >= WORTH_NAMING and name in assumed]
+    return tuple(named[:NAMED])
+
+
+def _natural_sd(estimate: Estimate) -> Array:
+    """Standard deviations in SI, first order: half the change over one sd up and down."""
+    up, down = (estimate.natural(estimate.mean + sign * estimate.sd) for sign in (1.0, -1.0))
+    return np.asarray((up - down) / 2)
