@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from steelyard import assess
 from steelyard.assessment import NoBalanceError
-from steelyard.files import RigFileError, parse_rig
+from steelyard.files import FileFaultError, parse_rig
 from steelyard.files.demo import demo_rigs
 
 DEMO = demo_rigs()["perihelion-camper.toml"]
@@ -47,7 +47,7 @@ def _answers(text: str) -> None:
     sentences: tuple[str, ...] = ()
     try:
         found = assess(parse_rig(text, "fuzz.toml"), draws=16)
-    except RigFileError as error:
+    except FileFaultError as error:
         sentences = error.sentences
     except NoBalanceError:
         return

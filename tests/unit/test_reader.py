@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from steelyard.files import RigFileError, parse_rig, read_rig
+from steelyard.files import FileFaultError, parse_rig, read_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import POUND
 
@@ -62,7 +62,7 @@ FAULTS = [
 
 
 def _told(text: str) -> str:
-    with pytest.raises(RigFileError) as caught:
+    with pytest.raises(FileFaultError) as caught:
         parse_rig(text, "rig.toml")
     return str(caught.value)
 
@@ -106,7 +106,7 @@ def test_files_that_are_no_rig_files(tmp_path: Path) -> None:
         (big, "at most 1,000,000 bytes, found 10,000,000"),
         (binary, "UTF-8"),
     ):
-        with pytest.raises(RigFileError) as caught:
+        with pytest.raises(FileFaultError) as caught:
             read_rig(path)
         assert word in str(caught.value)
         assert len(caught.value.sentences) == 1

@@ -1,6 +1,6 @@
 """The one call that answers for a rig, and what more each place could take."""
 
-from steelyard.assessment.assess import NoBalanceError, assess
+from steelyard.assessment.assess import DEFAULT_REGION, NoBalanceError, assess
 from steelyard.assessment.places import Headroom, OnAxles, Spot, headroom, on_axles
 from steelyard.assessment.result import (
     Assessment,
@@ -13,6 +13,7 @@ from steelyard.assessment.result import (
 )
 
 __all__ = [
+    "DEFAULT_REGION",
     "Assessment",
     "Assumption",
     "Attitude",

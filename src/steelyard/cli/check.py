@@ -1,8 +1,9 @@
 """`steelyard check`: the answer for one rig."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from math import degrees
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import click
 
@@ -17,10 +18,13 @@ from steelyard.cli.options import (
     stage_option,
     tight_option,
     units_option,
+    weighed,
+    with_option,
 )
 from steelyard.cli.words import (
     EXIT,
     MARKS,
+    before_and_after,
     bullets,
     chance,
     measured,
@@ -36,6 +40,9 @@ from steelyard.files.report import CAUTIONS
 from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
 from steelyard.ratings import Standing
 
+if TYPE_CHECKING:
+    from steelyard.weighing import Reconciled
+
 SHOWN: Final = 12
 """Limits with the least room that are always listed."""
 SLIGHT: Final = 5e-4
@@ -48,32 +55,63 @@ SLIGHT: Final = 5e-4
 @json_option
 @units_option
 @tight_option
+@with_option
 @click.option("--all", "everything", is_flag=True, help="List every limit, roomy ones too.")
 def command(
     rig: str,
     stage: tuple[str, ...],
     tight: float,
     units: str | None,
+    ticket: str | None,
     *,
     as_json_: bool,
     everything: bool,
 ) -> None:
     """Loads, tongue weight, every limit and what decides, for a RIG file."""
-    found = run(rig, stage, tight)
+    checked = run(rig, stage, tight, ticket)
+    found = checked.found
     if as_json_:
-        click.echo(as_json(found))
+        click.echo(as_json(found, checked.before))
     else:
-        click.echo(text(found, system_of(found, units), everything=everything))
+        system = system_of(found, units)
+        for line in sharpened(checked, system):
+            click.echo(line)
+        click.echo(text(found, system, everything=everything))
     raise SystemExit(EXIT[found.verdict])
 
 
-def run(path: str, stages: tuple[str, ...], tight: float) -> Assessment:
-    """Read and assess, with bad input told in a sentence."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """An assessment, with what was believed before and the weighing where there was one."""
+
+    found: Assessment
+    before: Assessment | None
+    weighing: "Reconciled | None"
+
+
+def run(path: str, stages: tuple[str, ...], tight: float, ticket: str | None = None) -> Checked:
+    """Read and assess, sharper by a ticket if there is one; bad input is told in a sentence."""
     rig = load(path)
+    wanted = chosen_stage(rig, stages)
+    weighing = weighed(rig, ticket) if ticket else None
     try:
-        return assess(rig, stages=chosen_stage(rig, stages), tight=tight)
+        before = assess(rig, stages=wanted, tight=tight)
+        if weighing is None:
+            return Checked(found=before, before=None, weighing=None)
+        found = assess(rig, estimate=weighing.posterior, stages=wanted, tight=tight)
+        return Checked(found=found, before=before, weighing=weighing)
     except NoBalanceError as error:
         fail(f"{path}: {error}")
+
+
+def sharpened(checked: Checked, system: System) -> Iterator[str]:
+    """What a weighing changed, stage by stage, and whether it can be trusted."""
+    if checked.before is None or checked.weighing is None:
+        return
+    yield before_and_after(checked.before, checked.found, system)
+    if not checked.weighing.agrees:
+        yield paragraph("The readings do not agree: see `steelyard weigh` before trusting this.")
+    yield ""
 
 
 def text(found: Assessment, system: System, *, everything: bool = False) -> str:

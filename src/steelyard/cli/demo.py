@@ -20,7 +20,7 @@ def command(into: str) -> None:
     """Write the Perihelion Outreach rigs into a folder and check the camper."""
     folder = Path(into)
     written = [_write(folder, name, body) for name, body in demo_rigs().items()]
-    found = run(str(written[0]), (), TIGHT)
+    found = run(str(written[0]), (), TIGHT).found
     click.echo(text(found, system_of(found, None)))
     click.echo("")
     click.echo(f"Rigs in {folder}: {', '.join(path.name for path in written)}")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 import click
 
 from steelyard.assessment import Assessment, Headroom, StageResult, headroom, on_axles
-from steelyard.cli.check import run
+from steelyard.cli.check import run, sharpened
 from steelyard.cli.options import (
     as_json,
     json_option,
@@ -14,6 +14,7 @@ from steelyard.cli.options import (
     stage_option,
     tight_option,
     units_option,
+    with_option,
 )
 from steelyard.cli.words import EXIT, Row, number, paragraph, system_of, table, weight
 from steelyard.files.report import CAUTIONS, axle_rows, headroom_rows
@@ -27,14 +28,22 @@ from steelyard.statics import Ledger
 @json_option
 @units_option
 @tight_option
+@with_option
 def command(
-    rig: str, stage: tuple[str, ...], tight: float, units: str | None, *, as_json_: bool
+    rig: str,
+    stage: tuple[str, ...],
+    tight: float,
+    units: str | None,
+    ticket: str | None,
+    *,
+    as_json_: bool,
 ) -> None:
     """The seesaw of a RIG file: signed pounds on the ball, levers, and headroom."""
-    found = run(rig, stage, tight)
+    checked = run(rig, stage, tight, ticket)
+    found = checked.found
     shown = found.stages if stage else (found.worst_stage,)
     if as_json_:
-        whole = json.loads(as_json(found))
+        whole = json.loads(as_json(found, checked.before))
         keys = {one.key for one in shown}
         for entry in whole["stages"]:
             if entry["key"] in keys:
@@ -42,7 +51,10 @@ def command(
                 entry["headroom"] = headroom_rows(headroom(found, entry["key"]))
         click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
     else:
-        click.echo("\n".join(_lines(found, shown, system_of(found, units))))
+        system = system_of(found, units)
+        for line in sharpened(checked, system):
+            click.echo(line)
+        click.echo("\n".join(_lines(found, shown, system)))
     raise SystemExit(EXIT[found.verdict])
 
 

@@ -7,7 +7,7 @@ from typing import Final, get_args
 import click
 
 from steelyard.cli.options import fail
-from steelyard.files import FileThereError, RigFileError, write_new
+from steelyard.files import FileFaultError, FileThereError, write_new
 from steelyard.files.new import Answers, new_rig
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 
@@ -45,7 +45,7 @@ def command(path: str, **given: str | None) -> None:
     answers = _ask(given) if sys.stdin.isatty() else _flags(given)
     try:
         write_new(where, new_rig(answers))
-    except RigFileError as error:
+    except FileFaultError as error:
         fail(str(error))
     except FileThereError as error:
         fail(str(error))

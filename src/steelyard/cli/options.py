@@ -2,16 +2,19 @@
 
 import json
 from pathlib import Path
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 from steelyard.assessment import Assessment
-from steelyard.files import RigFileError, read_rig
+from steelyard.files import FileFaultError, read_rig
 from steelyard.quantity import QuantityError, parse
 from steelyard.ratings import TIGHT
 from steelyard.rig import Rig, nearest
 from steelyard.trip import plan_stages
+
+if TYPE_CHECKING:
+    from steelyard.weighing import Reconciled
 
 BAD_INPUT = 2
 
@@ -46,6 +49,11 @@ tight_option = click.option(
 )
 
 
+with_option = click.option(
+    "--with", "ticket", metavar="TICKET", help="A weighing ticket (TOML or CSV) to be sharper by."
+)
+
+
 def fail(message: str) -> NoReturn:
     """Say what is wrong and stop with the code for bad input."""
     click.echo(message, err=True)
@@ -56,8 +64,21 @@ def load(path: str) -> Rig:
     """The rig in a file; bad input ends the command with one sentence a fault."""
     try:
         return read_rig(Path(path))
-    except RigFileError as error:
+    except FileFaultError as error:
         fail(str(error))
+
+
+def weighed(rig: Rig, path: str) -> "Reconciled":
+    """A ticket reconciled with its rig; bad input ends the command with a sentence."""
+    from steelyard.files.tickets import read_ticket
+    from steelyard.weighing import TicketError, reconcile
+
+    try:
+        return reconcile(rig, read_ticket(path))
+    except FileFaultError as error:
+        fail(str(error))
+    except TicketError as error:
+        fail(f"{path}, {error}")
 
 
 def chosen_stage(rig: Rig, asked: tuple[str, ...]) -> tuple[str, ...] | None:
@@ -69,8 +90,11 @@ def chosen_stage(rig: Rig, asked: tuple[str, ...]) -> tuple[str, ...] | None:
     return asked or None
 
 
-def as_json(found: Assessment) -> str:
-    """The report as JSON text."""
+def as_json(found: Assessment, before: Assessment | None = None) -> str:
+    """The report as JSON text, with the one from before a weighing where there was one."""
     from steelyard.files.report import report
 
-    return json.dumps(report(found), indent=1, ensure_ascii=False)
+    whole = report(found)
+    if before is not None:
+        whole["before_weighing"] = report(before)
+    return json.dumps(whole, indent=1, ensure_ascii=False)

@@ -36,6 +36,32 @@ def weight_spread(spread: Spread, system: System) -> str:
     return with_spread(spread.value / GRAVITY, spread.sd / GRAVITY, "mass", system)
 
 
+def share_spread(spread: Spread) -> str:
+    """`11.0 ± 0.9 %`."""
+    return f"{100 * spread.value:.1f} ± {196 * spread.sd:.1f} %"
+
+
+def clipped(title: str, most: int = 25) -> str:
+    """A title that fits its column."""
+    return title if len(title) <= most else title[: most - 1] + "…"
+
+
+def before_and_after(before: Assessment, after: Assessment, system: System) -> str:
+    """What a weighing changed, a line a stage."""
+    rows = [("stage", "share before", "after", "ball before", "after")]
+    rows += [
+        (
+            clipped(new.title),
+            share_spread(old.tongue.share),
+            share_spread(new.tongue.share),
+            weight_spread(old.tongue.weight, system),
+            weight_spread(new.tongue.weight, system),
+        )
+        for old, new in zip(before.stages, after.stages, strict=True)
+    ]
+    return table(rows, indent="")
+
+
 def number(newtons: float, system: System) -> str:
     """A weight without its unit, for a column that names it."""
     return f"{to_border(newtons / GRAVITY, 'mass', system):,.0f}"

@@ -2,7 +2,15 @@
 
 from steelyard.estimate.condition import Reading, condition, linearise
 from steelyard.estimate.draws import base_points, drawn, draws
-from steelyard.estimate.estimate import Array, Estimate, Values, to_scale, unread
+from steelyard.estimate.estimate import (
+    Array,
+    Estimate,
+    Values,
+    extended,
+    marginal,
+    to_scale,
+    unread,
+)
 from steelyard.estimate.propagate import Linear, explained, from_stencil, propagate, stencil
 
 __all__ = [
@@ -16,8 +24,10 @@ __all__ = [
     "drawn",
     "draws",
     "explained",
+    "extended",
     "from_stencil",
     "linearise",
+    "marginal",
     "propagate",
     "stencil",
     "to_scale",

@@ -1,6 +1,6 @@
 """What we believe: a mean vector and a covariance over the rig's named uncertain parameters."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -72,6 +72,34 @@ class Estimate:
     def at_mean(self) -> Values:
         """Every parameter at the mean of its scale, in SI."""
         return self.values(self.mean)
+
+
+def extended(estimate: Estimate, extra: Sequence[tuple[str, Scale, float, float]]) -> Estimate:
+    """The estimate with further independent parameters: (name, scale, value, sd), in SI."""
+    scaled = [to_scale(value, sd, scale) for _, scale, value, sd in extra]
+    old, new = len(estimate.names), len(extra)
+    cov = np.zeros((old + new, old + new))
+    cov[:old, :old] = estimate.cov
+    cov[old:, old:] = np.diag([sd**2 for _, sd in scaled])
+    return Estimate(
+        names=(*estimate.names, *(name for name, *_ in extra)),
+        scales=(*estimate.scales, *(scale for _, scale, *_ in extra)),
+        mean=np.concatenate([estimate.mean, [mean for mean, _ in scaled]]),
+        cov=cov,
+        constants=estimate.constants,
+    )
+
+
+def marginal(estimate: Estimate, names: Sequence[str]) -> Estimate:
+    """The belief about some of the parameters, whatever the others are."""
+    keep = [estimate.index[name] for name in names]
+    return Estimate(
+        names=tuple(names),
+        scales=tuple(estimate.scales[place] for place in keep),
+        mean=estimate.mean[keep],
+        cov=estimate.cov[np.ix_(keep, keep)],
+        constants=estimate.constants,
+    )
 
 
 def unread(sheet: Sheet) -> Estimate:

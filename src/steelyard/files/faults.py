@@ -6,22 +6,22 @@ from typing import Any, Final, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from steelyard.rig import Rig
-
 Path = tuple[str | int, ...]
 SHOWN: Final = 10
 """At most this many faults are told at once."""
 
 
-class RigFileError(Exception):
-    """A rig file that cannot be used; `sentences` holds one for each fault."""
+class FileFaultError(Exception):
+    """A file that cannot be used; `sentences` holds one for each fault."""
 
     def __init__(self, sentences: list[str]) -> None:
         super().__init__("\n".join(sentences))
         self.sentences = tuple(sentences)
 
 
-def from_validation(error: ValidationError, text: str, name: str) -> RigFileError:
+def from_validation(
+    error: ValidationError, text: str, name: str, root: type[BaseModel]
+) -> FileFaultError:
     """All faults in file order, with lines from a syntax tree that is loaded only now."""
     from steelyard.files.lines import key_lines
 
@@ -30,12 +30,12 @@ def from_validation(error: ValidationError, text: str, name: str) -> RigFileErro
     for one in error.errors(include_url=False):
         path = _path(one)
         line = _line(path, lines)
-        found.append((line or 0, _sentence(one, path, name, line)))
+        found.append((line or 0, _sentence(one, path, name, line, root)))
     ordered = [sentence for _, sentence in sorted(found, key=lambda pair: pair[0])]
     unique = list(dict.fromkeys(ordered))
     more = len(unique) - SHOWN
     tail = [f"{name}: and {more} more faults"] if more > 0 else []
-    return RigFileError(unique[:SHOWN] + tail)
+    return FileFaultError(unique[:SHOWN] + tail)
 
 
 def _path(one: Any) -> Path:
@@ -51,9 +51,9 @@ def _line(path: Path, lines: Mapping[Path, int]) -> int | None:
     return None
 
 
-def _sentence(one: Any, path: Path, name: str, line: int | None) -> str:
+def _sentence(one: Any, path: Path, name: str, line: int | None, root: type[BaseModel]) -> str:
     place = f"{name}, line {line}" if line else name
-    return f"{place}, {dotted(path)}: {_why(one, path)}"
+    return f"{place}, {dotted(path)}: {_why(one, path, root)}"
 
 
 def dotted(path: Path) -> str:
@@ -64,14 +64,14 @@ def dotted(path: Path) -> str:
     return words[:120] or "the file"
 
 
-def _why(one: Any, path: Path) -> str:
+def _why(one: Any, path: Path, root: type[BaseModel]) -> str:
     kind, ctx = one["type"], one.get("ctx", {})
     if kind in ("quantity", "rig"):
         return str(ctx["why"])
     if kind == "extra_forbidden":
-        return _unknown_key(path)
+        return _unknown_key(path, root)
     if kind == "missing":
-        return f"expected a value, found none{_choices(path)}"
+        return f"expected a value, found none{_choices(path, root)}"
     if kind == "literal_error":
         return f"expected one of {ctx['expected']}, found {_short(one['input'])}"
     if kind == "string_pattern_mismatch" or path[-1:] == ("[key]",):
@@ -87,38 +87,38 @@ def _short(found: Any) -> str:
     return shown if len(shown) <= 60 else shown[:57] + "..."
 
 
-def _unknown_key(path: Path) -> str:
-    known = list(_keys_at(path[:-1]))
+def _unknown_key(path: Path, root: type[BaseModel]) -> str:
+    known = list(_keys_at(path[:-1], root))
     close = get_close_matches(str(path[-1]), known, n=1, cutoff=0.5)
     if close:
         return f'expected a known key, did you mean "{close[0]}"?'
     return f"expected one of {', '.join(known[:12])}, found {_short(path[-1])}"
 
 
-def _choices(path: Path) -> str:
-    field = _field(path)
+def _choices(path: Path, root: type[BaseModel]) -> str:
+    field = _field(path, root)
     words = [word for word in get_args(field) if isinstance(word, str)]
     return f" (one of {', '.join(words)})" if words else ""
 
 
-def _keys_at(path: Path) -> Iterator[str]:
-    model = _model(path)
+def _keys_at(path: Path, root: type[BaseModel]) -> Iterator[str]:
+    model = _model(path, root)
     if model is not None:
         for key, field in model.model_fields.items():
             yield field.alias or key
 
 
-def _field(path: Path) -> Any:
-    model = _model(path[:-1])
+def _field(path: Path, root: type[BaseModel]) -> Any:
+    model = _model(path[:-1], root)
     for key, field in model.model_fields.items() if model else ():
         if path[-1] in (key, field.alias):
             return field.annotation
     return None
 
 
-def _model(path: Path) -> type[BaseModel] | None:
+def _model(path: Path, root: type[BaseModel]) -> type[BaseModel] | None:
     """The model that the table at `path` is read into."""
-    found: Any = Rig
+    found: Any = root
     for part in path:
         if isinstance(found, type) and issubclass(found, BaseModel):
             fields = {f.alias or key: f.annotation for key, f in found.model_fields.items()}

@@ -24,7 +24,7 @@ class Answers:
 
 
 def new_rig(answers: Answers) -> str:
-    """TOML text of the rig; raises RigFileError where an answer cannot be read."""
+    """TOML text of the rig; raises FileFaultError where an answer cannot be read."""
     text = _TEMPLATE.format(
         name=_quoted(answers.name),
         region=_quoted(answers.region),

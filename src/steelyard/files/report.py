@@ -1,12 +1,15 @@
 """An assessment as JSON for programs. The form is versioned and only grows."""
 
 import math
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from steelyard.assessment import Assessment, AxleLoad, Headroom, OnAxles, Spread, StageResult
 from steelyard.quantity import GRAVITY
 from steelyard.ratings import Standing
 from steelyard.statics import Ledger
+
+if TYPE_CHECKING:
+    from steelyard.weighing import Reconciled
 
 REPORT: Final = 1
 """Version of this form."""
@@ -186,3 +189,34 @@ def axle_rows(rows: tuple[OnAxles, ...]) -> list[dict[str, Any]]:
         }
         for row in rows
     ]
+
+
+def weighing_report(found: "Reconciled", cannot: tuple[str, ...]) -> dict[str, Any]:
+    """A reconciled ticket: agreement, every reading, the suspect, what stays open. SI values."""
+    return {
+        "weighing": REPORT,
+        "agrees": found.agrees,
+        "chi_square": found.chi_square,
+        "degrees": found.degrees,
+        "chance": found.chance,
+        "suspect": found.suspect.name if found.suspect else None,
+        "unit_hint": found.unit_hint,
+        "left_open": list(cannot),
+        "readings": [
+            {
+                "name": one.name,
+                "kind": one.kind,
+                "dimension": one.dimension,
+                "read_si": one.value,
+                "own_sd_si": one.own_sd,
+                "expected_si": one.predicted,
+                "sd_si": one.sd,
+                "standardised": one.standardised,
+                "error_si": one.error,
+                "error_sd_si": one.error_sd,
+                "detectable_si": one.detectable,
+                "alike": list(one.alike),
+            }
+            for one in found.readings
+        ],
+    }

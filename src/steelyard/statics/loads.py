@@ -6,8 +6,8 @@ import numpy as np
 
 from steelyard.estimate import Array, Values
 from steelyard.rig import Rig
-from steelyard.statics.balance import Balance, alone, axle_forces, balance, coupling_force
-from steelyard.statics.contact import Settled
+from steelyard.statics.balance import Balance, Coupled, alone, axle_forces, balance, coupling_force
+from steelyard.statics.contact import Settled, Triple
 from steelyard.statics.lever import ball_contact
 from steelyard.statics.linkage import Linkage
 from steelyard.trip import StagePlan
@@ -75,8 +75,8 @@ def loads(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) -> L
     link = found.link
     tongue, net = (coupling_force(found, state) for state in (found.off, found.driven))
     axles = axle_forces(found, found.driven)
-    front, rear = _on_vehicle(link, found.driven)
-    front_off, _ = _on_vehicle(link, found.off)
+    front, rear = vehicle_forces(link, found.driven)
+    front_off, _ = vehicle_forces(link, found.off)
     front_alone, rear_alone = alone(link, found.vehicle, found.slope)
     arm = v.get("hitch.bars.arm")
     contact = net if arm is None else ball_contact(net, found.bar_moment, arm)
@@ -95,12 +95,12 @@ def loads(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) -> L
         front_off=front_off,
         restoration=_restored(front_alone, front_off, front),
         wheels=_wheels(found, v, front, rear, axles),
-        heights=_heights(found),
+        heights=heights(found.link, found.driven.u),
         balance=found,
     )
 
 
-def _on_vehicle(link: Linkage, state: Settled) -> tuple[Array, Array]:
+def vehicle_forces(link: Linkage, state: Settled) -> tuple[Array, Array]:
     """Front and rear axle load: main springs, helpers and stops of each."""
     own = range(link.first_trailer_spring)
     front = sum(state.force[j] for j in own if link.is_front(j))
@@ -114,9 +114,9 @@ def _restored(alone: Array, off: Array, driven: Array) -> Array:
     return np.where(lost > 1.0, (driven - off) / np.where(lost > 1.0, lost, 1.0), np.nan)
 
 
-def _heights(found: Balance) -> Heights:
-    front, rear, pitch = found.driven.u
-    link = found.link
+def heights(link: Linkage, u: Triple) -> Heights:
+    """Where the rig stands with the three unknowns at `u`."""
+    front, rear, pitch = u
     drop = rear + (rear - front) * link.overhang / link.wheelbase
     return Heights(
         ball=np.asarray(link.ball_height - drop),
@@ -127,23 +127,31 @@ def _heights(found: Balance) -> Heights:
     )
 
 
+def lateral(found: Coupled, v: Values, axle: str) -> tuple[Array, Array]:
+    """Lateral moment (N m, to the left) that an axle carries, and its track (m).
+
+    `axle` is front, rear, or trailer with its number.
+    """
+    roll = v["vehicle.roll_share"]
+    if axle == "front":
+        return found.vehicle.offset * roll, v["vehicle.front.track"]
+    if axle == "rear":
+        return found.vehicle.offset * (1.0 - roll), v["vehicle.rear.track"]
+    return found.trailer.offset / len(found.link.axles), v["trailer.axles.track"]
+
+
 def _wheels(
     found: Balance, v: Values, front: Array, rear: Array, axles: tuple[Array, ...]
 ) -> tuple[Wheel, ...]:
     """Left and right of every axle: half its load and its share of the body's lateral moment."""
-    roll = v["vehicle.roll_share"]
-    parts = [
-        ("front", front, found.vehicle.offset * roll, v["vehicle.front.track"]),
-        ("rear", rear, found.vehicle.offset * (1.0 - roll), v["vehicle.rear.track"]),
-    ]
-    track = v["trailer.axles.track"]
-    each = found.trailer.offset / len(axles)
-    parts += [(f"trailer {i}", load, each, track) for i, load in enumerate(axles, start=1)]
-    return tuple(
-        Wheel(axle=name, side=side, load=wheel_load(load, sign * moment, width))
-        for name, load, moment, width in parts
-        for side, sign in (("left", 1.0), ("right", -1.0))
-    )
+    named = {"front": front, "rear": rear}
+    named |= {f"trailer {i}": load for i, load in enumerate(axles, start=1)}
+    wheels = []
+    for name, load in named.items():
+        moment, track = lateral(found, v, name)
+        wheels.append(Wheel(axle=name, side="left", load=wheel_load(load, moment, track)))
+        wheels.append(Wheel(axle=name, side="right", load=wheel_load(load, -moment, track)))
+    return tuple(wheels)
 
 
 def wheel_load(axle: Array, moment: Array, track: Array) -> Array:

@@ -1,0 +1,534 @@
+"""Builds the generated pages of docs from the code; `make docs` writes them.
+
+docs/rig.schema.json is the schema itself. docs/rig-file.md and docs/validation.md have a top
+written by hand and, below `MARK`, tables built here. tests/house/test_docs_built.py holds all
+three to the code.
+"""
+
+import ast
+import json
+import sys
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+ROOT: Final = Path(__file__).parents[1]
+sys.path.insert(0, str(ROOT / "src"))
+
+from steelyard.files.demo import demo_rigs  # noqa: E402
+from steelyard.files.schema import rig_schema  # noqa: E402
+from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS  # noqa: E402
+
+MARK: Final = "<!-- built by docs/build.py from here on: change the code, then `make docs` -->\n"
+Schema = Mapping[str, Any]
+
+MEANING: Final = {
+    "Chains.count": "how many chains; each is judged alone, so the count is for the reader",
+    "EmptyTrailer.cg_height": "height of that centre above ground",
+    "Equipment.height": "of its own centre, above ground; 0.7 m when left out",
+    "Equipment.offset": "left of the centreline",
+    "Equipment.weight": "its weight",
+    "Hitch.bars": "spring bars of a weight-distributing hitch",
+    "Hitch.chains": "safety chains",
+    "Hitch.jack": "tongue jack",
+    "Hitch.kind": "how the trailer is coupled; by the trailer's style when left out",
+    "Hitch.receiver": "receiver on the vehicle, or the towbar itself",
+    "Hitch.reducers": "sleeves between receiver and shank, each by a name of yours",
+    "HitchPart.weight": "of this part alone",
+    "Item.height": "of its own centre, above ground",
+    "Item.offset": "left of the centreline; its place's when left out",
+    "Item.place": "the place it rides in",
+    "Item.weight": "its weight",
+    "Jack.rating": "what it may lift",
+    "OneAxle.gawr": "rating of this axle",
+    "OneAxle.rate": "of this axle, at the wheels, without tyres",
+    "OneAxle.tyres": "tyres of this axle",
+    "Person.seat": "seat name: one that every class knows, or one of vehicle.seats",
+    "Place.length": "along the vehicle or trailer; 3 ft when left out",
+    "Place.on": "what carries it",
+    "Place.width": "across",
+    "Rig.hitch": "the coupling chain",
+    "Rig.items": "things that ride, each by a name of yours",
+    "Rig.people": "who is aboard, each by a name of yours",
+    "Rig.places": "spots where things ride, each by a name of yours",
+    "Rig.stages": "moments of the trip, in order; one stage, as described, when left out",
+    "Rig.trailer": "the trailer",
+    "Rig.vehicle": "the tow vehicle",
+    "Seat.height": "of the occupant's centre, above ground",
+    "Trailer.axles": "the axle group",
+    "Trailer.empty": "the trailer as built",
+    "Trailer.equipment": "fixed things the empty weight leaves out, each by a name of yours",
+    "Trailer.roof_height": "highest point above ground",
+    "Trailer.tanks": "tanks, each by a name of yours",
+    "Trailer.width": "outside",
+    "TrailerAxles.count": "number of axles; by style and weight when left out",
+    "TrailerAxles.first": "what sets the foremost axle apart",
+    "TrailerAxles.second": "what sets the second axle apart",
+    "TrailerAxles.suspension": "equaliser: axles share the load; independent: each has its own",
+    "TrailerAxles.third": "what sets the third axle apart",
+    "TrailerAxles.track": "between the tyre centres",
+    "TrailerAxles.tyres": "tyres of each axle",
+    "TrailerTank.capacity": "when full",
+    "TrailerTank.content": "what is in it: sets its density",
+    "TrailerTank.height": "of its centre, above ground; 0.6 m when left out",
+    "TrailerTank.length": "along the trailer",
+    "TyreRow.pressure": "cold gauge pressure",
+    "Vehicle.accessories_station": "where they act, aft of the front axle",
+    "Vehicle.cg_height": "height of that centre above ground",
+    "Vehicle.front": "front axle",
+    "Vehicle.levelling": "what holds the rear up; any but none makes the rear springs stiff",
+    "Vehicle.rear": "rear axle",
+    "Vehicle.roof_height": "highest point above ground",
+    "Vehicle.seats": "seats of your own, or the true place of a known one",
+    "Vehicle.tanks": "tanks, each by a name of yours; `fuel` is always there",
+    "Vehicle.wheelbase": "front axle to rear axle",
+    "Vehicle.width": "outside, without mirrors",
+    "VehicleAxle.tyres": "tyres of this axle",
+    "VehicleTank.capacity": "when full",
+    "VehicleTank.content": "what is in it: sets its density",
+    "VehicleTank.height": "of its centre, above ground",
+    "title": "a name for the reader",
+}
+"""What a key means where the schema itself does not say; by table and key, or by key."""
+
+EXAMPLE: Final = {
+    "EmptyTrailer.cg": '"13 ft 4 in +- 6 in"',
+    "EmptyTrailer.cg_height": '"42 in"',
+    "EmptyTrailer.cg_offset": '"1 in"',
+    "Equipment.height": '"30 in"',
+    "Equipment.offset": '"-2 ft"',
+    "Equipment.station": '"20 in"',
+    "Equipment.weight": '"55 lb"',
+    "Hitch.ball_height": '"23.5 in"',
+    "HitchPart.s_value": '"90 kg"',
+    "HitchPart.station": '"205 in"',
+    "Item.height": '"4 ft"',
+    "Item.offset": '"18 in"',
+    "Item.size": '["6 ft", "2 ft", "3 ft"]',
+    "Jack.rating": '"2000 lb"',
+    "Jack.station": '"18 in"',
+    "OneAxle.gawr": '"3600 lb"',
+    "OneAxle.rate": '"1100 lb/in"',
+    "OneAxle.share": '"50 %"',
+    "OneAxle.station": '"13 ft 9 in"',
+    "Place.height": '"28 in"',
+    "Place.offset": '"-2 ft"',
+    "Place.width": '"7 ft"',
+    "Seat.height": '"39 in"',
+    "Seat.offset": '"15 in"',
+    "Seat.station": '"61 in"',
+    "SpringBars.arm": '"28 in"',
+    "SpringBars.tip_rate": '"250 lb/in"',
+    "Stage.grade": '"3 deg"',
+    "Stage.items": '["bikes", "bedding"]',
+    "Stage.people": '["Ada"]',
+    "Trailer.gtm": '"2900 kg"',
+    "Trailer.length": '"26 ft 2 in"',
+    "Trailer.roof_height": '"11 ft"',
+    "Trailer.width": '"96 in"',
+    "TrailerAxles.rate": '"1100 lb/in"',
+    "TrailerAxles.track": '"82 in"',
+    "TrailerAxles.unsprung": '"270 lb"',
+    "TrailerTank.length": '"3 ft"',
+    "TrailerTank.offset": '"-1 ft"',
+    "TyreRow.load": '"2540 lb"',
+    "TyreRow.pressure": '"65 psi"',
+    "Tyres.count": "4",
+    "Tyres.dual_load_index": "119",
+    "Tyres.max_load": '"2540 lb"',
+    "Tyres.max_load_dual": '"2830 lb"',
+    "Tyres.placard_pressure": '"35 psi"',
+    "Tyres.rate": '"1500 lb/in"',
+    "Tyres.size": '"ST225/75R15"',
+    "Tyres.speed_rating": '"75 mph"',
+    "Tyres.table": '[{ pressure = "50 psi", load = "2150 lb" }]',
+    "Tyres.wheel_rating": '"2830 lb"',
+    "Vehicle.accessories": '"140 lb"',
+    "Vehicle.accessories_station": '"152 in"',
+    "Vehicle.cg": '"61 in"',
+    "Vehicle.cg_height": '"28 in"',
+    "Vehicle.cg_offset": '"0.5 in"',
+    "Vehicle.distribution_from": '"5000 lb"',
+    "Vehicle.front_overhang": '"38 in"',
+    "Vehicle.max_trailer_ratio": "0.85",
+    "Vehicle.rear_overhang": '"50 in"',
+    "Vehicle.roll_share": '"60 %"',
+    "Vehicle.roof_height": '"77 in"',
+    "Vehicle.tow_rating_unbraked": '"3000 lb"',
+    "Vehicle.weight": '{ value = "5380 lb", kind = "scale", includes = ["fuel"] }',
+    "Vehicle.width": '"80 in"',
+    "VehicleAxle.helper_gap": '"2 in"',
+    "VehicleAxle.helper_rate": '"300 lb/in"',
+    "VehicleAxle.rate": '"485 lb/in"',
+    "VehicleAxle.stop_gap": '"4 in"',
+    "VehicleAxle.stop_rate": '"900 lb/in"',
+    "VehicleAxle.track": '"68 in"',
+    "VehicleAxle.unsprung": '"420 lb"',
+    "VehicleTank.height": '"26 in"',
+    "VehicleTank.offset": '"12 in"',
+    "VehicleTank.station": '"92 in"',
+}
+"""Examples of keys that no rig of the demo writes."""
+
+COMPUTED_FILES: Final = {"test_bars_closed_form", "test_frame_solver", "test_pairs_of_rigs"}
+"""Validation by exact algebra, by hand or by an independent program: nothing of it is published."""
+SEEN_FILES: Final = {
+    "test_coupling_rules",
+    "test_measurement_uncertainty",
+    "test_published_trailers",
+    "test_textbook_trailers",
+    "test_tyre_tables",
+    "test_unit_constants",
+    "test_weight_and_balance_handbook",
+}
+"""Validation against sources that were seen, unless a test says otherwise; the rest is computed."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Key:
+    """One key of one table of the rig file."""
+
+    table: str
+    name: str
+    schema: Schema
+    required: bool
+
+    @property
+    def path(self) -> str:
+        """Table and key, as `MEANING` and `EXAMPLE` name them."""
+        return f"{self.table}.{self.name}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    """One validation test: what its class and its own docstring say, and its group."""
+
+    heading: str
+    text: str
+    group: str
+
+
+def pages() -> dict[str, str]:
+    """Every generated file by its path in the project, whole."""
+    schema = rig_schema()
+    return {
+        "docs/rig.schema.json": json.dumps(schema, indent=1, ensure_ascii=False) + "\n",
+        "docs/rig-file.md": under_top("docs/rig-file.md", reference(schema)),
+        "docs/validation.md": under_top("docs/validation.md", validation()),
+    }
+
+
+def under_top(path: str, built: Iterator[str]) -> str:
+    """The page's own hand-written top with the built lines below it."""
+    top = (ROOT / path).read_text(encoding="utf-8").partition(MARK)[0]
+    return top + MARK + "\n" + "\n".join(built) + "\n"
+
+
+# --- the rig file ---------------------------------------------------------------------------
+
+
+def reference(schema: Schema) -> Iterator[str]:
+    """Units, then every table of the rig file with its keys."""
+    yield from units()
+    for table, paths in places(schema).items():
+        yield ""
+        yield f"### {header(paths[0])}"
+        yield ""
+        yield said(table, definition(schema, table))
+        if len(paths) > 1:
+            yield "The same keys stand in " + ", ".join(header(path) for path in paths[1:]) + "."
+        yield ""
+        yield "| key | meaning | takes | example |"
+        yield "|---|---|---|---|"
+        yield from (row(key, schema) for key in keys(schema, table))
+
+
+def header(path: str) -> str:
+    """A table's header as a rig file writes it."""
+    if not path:
+        return "Top of the file"
+    return f"`[[{path[:-2]}]]`" if path.endswith("[]") else f"`[{path}]`"
+
+
+def units() -> Iterator[str]:
+    """Table of the units each kind of number may carry."""
+    yield "## Units"
+    yield ""
+    yield "| kind of number | units | example |"
+    yield "|---|---|---|"
+    for dimension, known in UNITS.items():
+        words = " ".join(f"`{unit}`" for unit in known)
+        yield f"| {NOUNS[dimension].split(' ', 1)[1]} | {words} | {EXAMPLES[dimension]} |"
+    yield ""
+    yield "## Tables and keys"
+
+
+def said(table: str, body: Schema) -> str:
+    """What a table is, in a sentence."""
+    if table == "Rig":
+        return "`format = 1` is the first line of the file."
+    return str(body.get("description", ""))
+
+
+def definition(schema: Schema, table: str) -> Schema:
+    """The schema of one table."""
+    found: Schema = schema if table == "Rig" else schema["$defs"][table]
+    return found
+
+
+def keys(schema: Schema, table: str) -> list[Key]:
+    """Every key of a table, in the order of the schema."""
+    body = definition(schema, table)
+    due = body.get("required", ())
+    return [
+        Key(table=table, name=name, schema=one, required=name in due)
+        for name, one in body["properties"].items()
+    ]
+
+
+def inner(one: Schema) -> tuple[str, str] | None:
+    """The table a key opens, and what stands after its path: nothing, a name, or a row's brackets.
+
+    None for a key that holds a plain value.
+    """
+    if "$ref" in one:
+        return str(one["$ref"]).rsplit("/", 1)[1], ""
+    for choice in one.get("anyOf", ()):
+        if "$ref" in choice:
+            return inner(choice)
+    for choice in one.get("patternProperties", {}).values():
+        found = inner(choice)
+        return (found[0], ".NAME") if found else None
+    listed = one.get("items", {})
+    return (str(listed["$ref"]).rsplit("/", 1)[1], "[]") if "$ref" in listed else None
+
+
+def places(schema: Schema) -> dict[str, list[str]]:
+    """Every table, with all paths at which it stands, in the order a reader meets them."""
+    found: dict[str, list[str]] = {}
+    _visit(schema, "Rig", "", found)
+    return found
+
+
+def _visit(schema: Schema, table: str, path: str, found: dict[str, list[str]]) -> None:
+    found.setdefault(table, []).append(path)
+    for key in keys(schema, table):
+        opened = inner(key.schema)
+        if opened is not None:
+            here = f"{path}.{key.name}" if path else key.name
+            _visit(schema, opened[0], here + opened[1], found)
+
+
+def row(key: Key, schema: Schema) -> str:
+    """One line of a table of keys."""
+    name = f"`{key.name}`" + (" (required)" if key.required else "")
+    cells = (name, meaning(key), takes(key.schema), shown(example(key, schema)))
+    return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
+
+
+def meaning(key: Key) -> str:
+    """What a key means: as the schema says, else as said here. KeyError where nobody says it."""
+    said_there = key.schema.get("description")
+    if said_there:
+        return str(said_there)
+    return MEANING[key.path] if key.path in MEANING else MEANING[key.name]
+
+
+def takes(one: Schema) -> str:
+    """What kind of value a key takes, in words."""
+    opened = inner(one)
+    if opened is not None:
+        return {"": "table", ".NAME": "tables by name", "[]": "list of tables"}[opened[1]]
+    plain = [choice for choice in one.get("anyOf", ()) if choice.get("type") != "null"]
+    if "patternProperties" in one:
+        return "tank levels by name"
+    if "x-dimension" not in one and len(plain) == 1:
+        return takes({**plain[0], "default": one.get("default")})
+    return _plain(one)
+
+
+def _plain(one: Schema) -> str:
+    default = one.get("default")
+    usual = "" if default in (None, []) else f"; {json.dumps(default)} when left out"
+    if "x-dimension" in one:
+        return NOUNS[one["x-dimension"]].split(" ", 1)[1]
+    if "enum" in one:
+        return ", ".join(f"`{word}`" for word in one["enum"]) + usual
+    if "const" in one:
+        return f"`{one['const']}`"
+    return _by_type(one) + usual
+
+
+def _by_type(one: Schema) -> str:
+    if one["type"] == "array":
+        each = takes(one["items"] if "items" in one else one["prefixItems"][0])
+        many = f"{one['maxItems']} " if "maxItems" in one else ""
+        return f"list of {many}{each}s"
+    if one["type"] in ("integer", "number"):
+        low = one.get("minimum", one.get("exclusiveMinimum"))
+        word = "whole number" if one["type"] == "integer" else "number"
+        return f"{word}, {low} to {one['maximum']}"
+    if one["type"] == "boolean":
+        return "`true` or `false`"
+    return "name" if "pattern" in one else "text"
+
+
+def example(key: Key, schema: Schema) -> str:
+    """An example of a key as it stands in a rig file; empty for a key that opens a table."""
+    if key.path in EXAMPLE:
+        return EXAMPLE[key.path]
+    if inner(key.schema) is not None:
+        return ""
+    found = written(schema).get(key.path)
+    return toml(found) if found is not None else _any_example(key.schema)
+
+
+def _any_example(one: Schema) -> str:
+    if "x-dimension" in one:
+        return str(EXAMPLES[one["x-dimension"]].split(" or ")[0])
+    if "enum" in one:
+        return toml(one["enum"][-1])
+    for choice in one.get("anyOf", ()):
+        if choice.get("type") != "null":
+            return _any_example(choice)
+    return ""
+
+
+def shown(text: str) -> str:
+    """An example as code, or nothing."""
+    return f"`{text}`" if text else ""
+
+
+def written(schema: Schema) -> dict[str, Any]:
+    """The first value of each key that the demo's rigs write, by table and key."""
+    found: dict[str, Any] = {}
+    for text in demo_rigs().values():
+        _gather(schema, "Rig", tomllib.loads(text), found)
+    return found
+
+
+def _gather(schema: Schema, table: str, data: Mapping[str, Any], found: dict[str, Any]) -> None:
+    for key in keys(schema, table):
+        if key.name not in data:
+            continue
+        value, opened = data[key.name], inner(key.schema)
+        if opened is None:
+            found.setdefault(key.path, value)
+            continue
+        for one in _inside(value, opened[1]):
+            _gather(schema, opened[0], one, found)
+
+
+def _inside(value: Any, after: str) -> list[Mapping[str, Any]]:
+    """The tables behind a key: one, those by name, or the rows of a list."""
+    if after == ".NAME":
+        return list(value.values())
+    return list(value) if after == "[]" else [value]
+
+
+def toml(value: Any) -> str:
+    """A value as TOML writes it on one line."""
+    if isinstance(value, Mapping):
+        return "{ " + ", ".join(f"{name} = {toml(one)}" for name, one in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(toml(one) for one in value) + "]"
+    return json.dumps(value, ensure_ascii=False)
+
+
+# --- validation -----------------------------------------------------------------------------
+
+
+GROUPS: Final = {
+    "seen": "Against published values that were seen",
+    "computed": "Computed: independent programs, algebra by hand, numbers worked from a formula",
+    "memory": "From memory",
+}
+
+
+def validation() -> Iterator[str]:
+    """The facts of the validation tests, group by group and file by file."""
+    for group, title in GROUPS.items():
+        yield f"## {title}"
+        for path in validation_files():
+            yield from _of_file(path, group)
+        yield ""
+    yield "## Sources of each file"
+    yield ""
+    for path in validation_files():
+        yield f"- `{path.stem}`: {docstring(ast.parse(path.read_text(encoding='utf-8')))}"
+
+
+def _of_file(path: Path, group: str) -> Iterator[str]:
+    found = [fact for fact in facts(path) if fact.group == group]
+    if found:
+        yield ""
+        yield f"### `{path.stem}`"
+        yield ""
+        yield "| held to | fact |"
+        yield "|---|---|"
+        for fact in found:
+            yield (
+                "| "
+                + " | ".join(cell.replace("|", "\\|") for cell in (fact.heading, fact.text))
+                + " |"
+            )
+
+
+def validation_files() -> list[Path]:
+    """The validation tests, by name."""
+    return sorted((ROOT / "tests/validation").glob("test_*.py"))
+
+
+def facts(path: Path) -> Iterator[Fact]:
+    """One fact a test, with what its class says above it."""
+    for node in ast.parse(path.read_text(encoding="utf-8")).body:
+        if isinstance(node, ast.ClassDef):
+            for test in node.body:
+                yield from _fact(path, node, test)
+        else:
+            yield from _fact(path, None, node)
+
+
+def _fact(path: Path, holder: ast.ClassDef | None, node: ast.stmt) -> Iterator[Fact]:
+    if isinstance(node, ast.FunctionDef) and node.name.startswith("test_"):
+        about = docstring(holder) if holder else ""
+        yield Fact(
+            heading=about,
+            text=docstring(node),
+            group=group_of(
+                path.stem,
+                f"{holder.name if holder else ''} {node.name}",
+                f"{about} {docstring(node)}",
+            ),
+        )
+
+
+def group_of(file: str, name: str, text: str) -> str:
+    """Whether a test's number was seen in its source, computed, or is from memory.
+
+    `name` is the test's, with its class; `text` what both docstrings say.
+    """
+    if any(word in name for word in ("FromMemory", "from_memory", "no_source")) or "(M)" in text:
+        return "memory"
+    computed = any(word in name for word in ("Computed", "_computed")) or "pint" in text
+    if computed or file in COMPUTED_FILES or file not in SEEN_FILES:
+        return "computed"
+    return "seen"
+
+
+def docstring(node: ast.Module | ast.ClassDef | ast.FunctionDef) -> str:
+    """A docstring on one line."""
+    return " ".join((ast.get_docstring(node) or "").split())
+
+
+def main() -> None:
+    """Write every generated file."""
+    for path, text in pages().items():
+        (ROOT / path).write_text(text, encoding="utf-8")
+        print(f"wrote {path}")
+
+
+if __name__ == "__main__":
+    main()

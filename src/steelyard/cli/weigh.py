@@ -1,0 +1,242 @@
+"""`steelyard weigh`: readings into a state one can trust, and what to weigh next."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import click
+
+from steelyard.assessment import Assessment, NoBalanceError, assess
+from steelyard.cli.options import fail, json_option, load, rig_argument, units_option, weighed
+from steelyard.cli.words import (
+    MARKS,
+    before_and_after,
+    bullets,
+    paragraph,
+    share_spread,
+    system_of,
+    table,
+    weight_spread,
+)
+from steelyard.files.report import CAUTIONS
+from steelyard.quantity import Z95, System, percent, to_border
+from steelyard.rig import Rig
+from steelyard.weighing import (
+    GEAR,
+    Advice,
+    Judged,
+    Reconciled,
+    next_readings,
+    unobservable,
+)
+
+NEXT_SHOWN = 6
+
+
+@click.command("weigh")
+@rig_argument
+@click.argument("ticket", required=False, type=click.Path(path_type=str))
+@click.option("--next", "ask_next", is_flag=True, help="What to weigh next, best first.")
+@click.option(
+    "--gear",
+    multiple=True,
+    type=click.Choice(GEAR),
+    help="What you have at hand for --next; may be given several times. Default: all.",
+)
+@click.option("--figure", metavar="FILE", help="Also draw it into an .svg or .png file.")
+@json_option
+@units_option
+def command(
+    rig: str,
+    ticket: str | None,
+    gear: tuple[str, ...],
+    figure: str | None,
+    units: str | None,
+    *,
+    ask_next: bool,
+    as_json_: bool,
+) -> None:
+    """Reconcile a TICKET (TOML or CSV) of readings with a RIG file.
+
+    Exit codes: 0 the readings agree, 1 they do not, 2 bad input.
+    """
+    facts = load(rig)
+    if ticket is None and not ask_next:
+        fail("weigh: expected a ticket, or --next to ask what to weigh first; found neither")
+    found = weighed(facts, ticket) if ticket else None
+    before = assess(facts)
+    after = _after(facts, found) if found else before
+    advice = next_readings(facts, after.estimate, gear or GEAR) if ask_next else ()
+    if found is not None and figure is not None:
+        _draw(found, before, after, Path(figure))
+    if as_json_:
+        click.echo(json.dumps(_report(found, before, after, advice), indent=1, ensure_ascii=False))
+    else:
+        system = system_of(before, units)
+        click.echo("\n".join(_lines(facts, found, before, after, advice, system)))
+    raise SystemExit(1 if found is not None and not found.agrees else 0)
+
+
+def _after(rig: Rig, found: Reconciled) -> Assessment:
+    """The rig with the weighing; readings that would tip it over cannot all be right."""
+    try:
+        return assess(rig, estimate=found.posterior)
+    except NoBalanceError:
+        hint = f" {found.unit_hint}." if found.unit_hint else ""
+        suspect = f" Suspect: “{found.suspect.name}”." if found.suspect else ""
+        fail(f"The readings cannot all be right: no rig could stand like this.{hint}{suspect}")
+
+
+def _draw(found: Reconciled, before: Assessment, after: Assessment, path: Path) -> None:
+    try:
+        from steelyard.figures import draw_weighing
+    except ModuleNotFoundError:
+        fail("--figure: expected matplotlib to draw with, found none; install steelyard[figures]")
+    if path.suffix not in (".svg", ".png"):
+        fail(f"--figure: expected a file ending in .svg or .png, found {path.name!r}")
+    try:
+        draw_weighing(found, before, after, path)
+    except OSError as error:
+        fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
+
+
+def _lines(
+    rig: Rig,
+    found: Reconciled | None,
+    before: Assessment,
+    after: Assessment,
+    advice: tuple[Advice, ...],
+    system: System,
+) -> Iterator[str]:
+    yield rig.name
+    if found is not None:
+        yield from _agreement(found, system)
+        yield from _readings(found, system)
+        yield from _answer(found, before, after, system)
+        cannot = unobservable(found)
+        if cannot:
+            yield "What is left open"
+            yield from bullets(cannot)
+            yield ""
+    if advice:
+        yield from _advice(advice)
+    yield from (paragraph(line) for line in CAUTIONS)
+
+
+def _agreement(found: Reconciled, system: System) -> Iterator[str]:
+    ticket = found.weighed.ticket
+    when = " ".join(part for part in (ticket.date, ticket.place and f"at {ticket.place}") if part)
+    yield f"{found.degrees} readings in {len(ticket.passes)} passes{', ' + when if when else ''}"
+    if found.agrees:
+        yield paragraph(
+            f"{MARKS['within'][0]} The readings agree with each other and the rig file"
+            f" (chance of worse: {percent(found.chance)})."
+        )
+    else:
+        yield paragraph(
+            f"{MARKS['exceeded'][0]} The readings do not agree"
+            f" (chance of worse: {percent(found.chance, 3)})."
+        )
+    if found.unit_hint:
+        yield paragraph(f"Pounds or kilograms? {found.unit_hint[0].upper()}{found.unit_hint[1:]}.")
+    if found.suspect is not None:
+        yield from _suspect(found.suspect, system)
+    yield ""
+
+
+def _suspect(one: Judged, system: System) -> Iterator[str]:
+    off = _number(abs(one.error), one, system)
+    half = _number(Z95 * one.error_sd, one, system)
+    way = "too high" if one.error > 0 else "too low"
+    words = f"Suspect: “{one.name}”. By what all the others say it is {off} ± {half} {way}"
+    yield paragraph(f"{words} ({abs(one.standardised):.1f} sd).")
+    if one.alike:
+        names = ", ".join(f"“{name}”" for name in one.alike)
+        yield paragraph(f"An error in {names} would look the same: read those again too.")
+
+
+def _number(x: float, one: Judged, system: System) -> str:
+    if one.dimension == "mass":
+        return f"{to_border(x, 'mass', system):,.0f} {'lb' if system == 'us' else 'kg'}"
+    if one.dimension == "length":
+        digits = 1 if system == "us" else 0
+        unit = "in" if system == "us" else "mm"
+        return f"{to_border(x, 'length', system):,.{digits}f} {unit}"
+    return percent(x, 0)
+
+
+def _readings(found: Reconciled, system: System) -> Iterator[str]:
+    rows = [("reading", "read", "expected", "±", "off by")]
+    rows += [
+        (
+            one.name,
+            _number(one.value, one, system),
+            _number(one.predicted, one, system),
+            _number(Z95 * one.sd, one, system),
+            f"{one.standardised:+.1f} sd",
+        )
+        for one in found.readings
+    ]
+    yield table(rows)
+    yield ""
+
+
+def _answer(
+    found: Reconciled, before: Assessment, after: Assessment, system: System
+) -> Iterator[str]:
+    yield before_and_after(before, after, system)
+    old, new = before.stages[0], after.stages[0]
+    yield paragraph(
+        f"The whole trailer at “{new.title}”: {weight_spread(new.trailer, system)}"
+        f" (before: {weight_spread(old.trailer, system)}).",
+        "  ",
+    )
+    if found.without is not None and found.suspect is not None:
+        left = assess(found.weighed.rig, estimate=found.without).stages[0].tongue
+        yield paragraph(
+            f"Without “{found.suspect.name}” the share there is {share_spread(left.share)} and the"
+            f" ball carries {weight_spread(left.weight, system)}.",
+            "  ",
+        )
+    yield ""
+
+
+def _advice(advice: tuple[Advice, ...]) -> Iterator[str]:
+    yield "Weigh next, best first"
+    now = advice[0]
+    yield paragraph(
+        f"Now the share is known to ± {196 * now.share_sd_now:.2f} points, and the chance that some"
+        f" verdict is wrong is {percent(now.wrong_now)}. After one more reading they would be:",
+        "  ",
+    )
+    rows = [("reading", "share", "wrong verdict")]
+    rows += [
+        (one.what, f"± {196 * one.share_sd_then:.2f}", percent(one.wrong_then))
+        for one in advice[:NEXT_SHOWN]
+    ]
+    yield table(rows)
+    yield ""
+
+
+def _report(
+    found: Reconciled | None, before: Assessment, after: Assessment, advice: tuple[Advice, ...]
+) -> dict[str, Any]:
+    from steelyard.files.report import report, weighing_report
+
+    return {
+        **(weighing_report(found, unobservable(found)) if found else {}),
+        "before": report(before),
+        "after": report(after) if found else None,
+        "next": [
+            {
+                "what": one.what,
+                "gear": one.gear,
+                "share_sd_now": one.share_sd_now,
+                "share_sd_then": one.share_sd_then,
+                "wrong_verdict_now": one.wrong_now,
+                "wrong_verdict_then": one.wrong_then,
+            }
+            for one in advice
+        ],
+    }

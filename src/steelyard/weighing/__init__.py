@@ -1,0 +1,20 @@
+"""Readings, their reconciliation with the rig, and what to weigh next."""
+
+from steelyard.weighing.advise import GEAR, Advice, next_readings
+from steelyard.weighing.observe import unobservable
+from steelyard.weighing.reconcile import Judged, Reconciled, reconcile
+from steelyard.weighing.ticket import TICKET, Pass, Ticket, TicketError
+
+__all__ = [
+    "GEAR",
+    "TICKET",
+    "Advice",
+    "Judged",
+    "Pass",
+    "Reconciled",
+    "Ticket",
+    "TicketError",
+    "next_readings",
+    "reconcile",
+    "unobservable",
+]

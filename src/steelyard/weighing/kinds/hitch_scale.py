@@ -1,0 +1,34 @@
+"""A hitch that weighs: its cell at the ball, or in shank or receiver."""
+
+from typing import ClassVar, Literal
+
+import numpy as np
+from pydantic import Field
+
+from steelyard.estimate import Array, Values
+from steelyard.quantity import GRAVITY, PositiveMass, Value
+from steelyard.weighing.kinds.base import ReadingFact
+from steelyard.weighing.scene import Arrangement, Scene
+
+
+class HitchScale(ReadingFact):
+    """What the hitch shows. With bars on, a cell in the shank reads the net coupling force and one
+    at the ball the contact; neither is the tongue weight."""
+
+    arrangements: ClassVar[tuple[Arrangement, ...]] = ("coupled",)
+    kind: Literal["hitch-scale"] = "hitch-scale"
+    cell: Literal["ball", "shank", "receiver"] = Field(description="where its load cell sits")
+    weight: PositiveMass
+
+    def value(self) -> Value:
+        """The weight shown."""
+        return self.weight
+
+    def label(self) -> str:
+        """Where the cell is."""
+        return f"hitch scale, cell in {self.cell}" if self.cell != "ball" else "hitch scale, ball"
+
+    def predict(self, scene: Scene, v: Values) -> Array:
+        """Net coupling force, or ball contact."""
+        del v
+        return np.asarray(scene.at_hitch(self.cell) / GRAVITY)

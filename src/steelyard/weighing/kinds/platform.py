@@ -1,0 +1,42 @@
+"""Axle-group and whole-rig platforms: any axles that stood on one pad together."""
+
+from typing import Annotated, ClassVar, Literal
+
+import numpy as np
+from pydantic import Field
+
+from steelyard.estimate import Array, Values
+from steelyard.quantity import GRAVITY, PositiveMass, Value
+from steelyard.weighing.kinds.base import SPEAKS_OF, ReadingFact
+from steelyard.weighing.scene import Arrangement, Scene
+
+AxleName = Literal["front", "rear", "trailer", "trailer-1", "trailer-2", "trailer-3", "all"]
+
+
+class Platform(ReadingFact):
+    """A platform's reading with some axles on it."""
+
+    arrangements: ClassVar[tuple[Arrangement, ...]] = ("vehicle-alone", "coupled", "trailer-alone")
+    kind: Literal["platform"] = "platform"
+    axles: Annotated[tuple[AxleName, ...], Field(min_length=1, description="axles on this pad")]
+    weight: PositiveMass
+
+    def value(self) -> Value:
+        """The weight shown."""
+        return self.weight
+
+    def label(self) -> str:
+        """Which axles."""
+        return " + ".join(SPEAKS_OF[name] for name in self.axles)
+
+    def named(self, scene: Scene) -> tuple[str, ...]:
+        """Axles on the pad; `all` is whatever the arrangement has."""
+        if "all" not in self.axles:
+            return self.axles
+        ends = () if scene.arrangement == "trailer-alone" else ("front", "rear")
+        return (*ends, *(() if scene.arrangement == "vehicle-alone" else ("trailer",)))
+
+    def predict(self, scene: Scene, v: Values) -> Array:
+        """Sum of the axles' loads."""
+        del v
+        return np.asarray(sum(scene.axle(name) for name in self.named(scene)) / GRAVITY)

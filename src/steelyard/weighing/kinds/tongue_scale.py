@@ -1,0 +1,61 @@
+"""A scale under the coupler or the jack of the uncoupled trailer, direct or through a lever."""
+
+from typing import ClassVar, Literal
+
+import numpy as np
+from pydantic import Field
+
+from steelyard.estimate import Array, Values
+from steelyard.quantity import GRAVITY, Length, Mass, PositiveMass, Station, Value
+from steelyard.weighing.kinds.base import ReadingFact
+from steelyard.weighing.scene import Arrangement, Scene
+
+
+class TongueScale(ReadingFact):
+    """A scale under the tongue. Behind the ball it reads more than the tongue weight."""
+
+    arrangements: ClassVar[tuple[Arrangement, ...]] = ("trailer-alone",)
+    kind: Literal["tongue-scale"] = "tongue-scale"
+    station: Station = Field(description="where it stands, aft of the ball; 0 under the coupler")
+    weight: PositiveMass
+
+    def value(self) -> Value:
+        """The weight shown."""
+        return self.weight
+
+    def label(self) -> str:
+        """What it is."""
+        return "tongue scale"
+
+    def predict(self, scene: Scene, v: Values) -> Array:
+        """T s_a/(s_a - s_j)."""
+        del v
+        return np.asarray(scene.under_tongue(self.station.value) / GRAVITY)
+
+
+class Lever(ReadingFact):
+    """A plank on two supports, a scale under one: the tongue stands between them."""
+
+    arrangements: ClassVar[tuple[Arrangement, ...]] = ("trailer-alone",)
+    kind: Literal["lever"] = "lever"
+    station: Station = Field(description="where the tongue presses, aft of the ball")
+    support_to_tongue: Length = Field(description="plank: fixed support to where the tongue stands")
+    tongue_to_scale: Length = Field(description="plank: where the tongue stands to the scale")
+    plank: Mass | None = Field(default=None, description="what the scale shows before; 0 if zeroed")
+    weight: PositiveMass
+
+    def value(self) -> Value:
+        """The weight shown."""
+        return self.weight
+
+    def label(self) -> str:
+        """What it is."""
+        return "scale under a plank"
+
+    def predict(self, scene: Scene, v: Values) -> Array:
+        """Tongue force times a/(a + b), and the plank's own share."""
+        del v
+        a, b = self.support_to_tongue.value, self.tongue_to_scale.value
+        own = self.plank.value if self.plank else 0.0
+        pressed = scene.under_tongue(self.station.value) / GRAVITY
+        return np.asarray(pressed * a / (a + b) + own)

@@ -1,0 +1,32 @@
+"""Wheel pads and single-wheel scales."""
+
+from typing import Literal
+
+import numpy as np
+
+from steelyard.estimate import Array, Values
+from steelyard.quantity import GRAVITY, PositiveMass, Value
+from steelyard.weighing.kinds.base import SPEAKS_OF, ReadingFact
+from steelyard.weighing.scene import Scene
+
+
+class Wheel(ReadingFact):
+    """The wheel, or pair of wheels, on one side of one axle."""
+
+    kind: Literal["wheel"] = "wheel"
+    axle: Literal["front", "rear", "trailer-1", "trailer-2", "trailer-3"]
+    side: Literal["left", "right"]
+    weight: PositiveMass
+
+    def value(self) -> Value:
+        """The weight shown."""
+        return self.weight
+
+    def label(self) -> str:
+        """Which wheel."""
+        return f"{SPEAKS_OF[self.axle]} {self.side}"
+
+    def predict(self, scene: Scene, v: Values) -> Array:
+        """Half the axle's load and its share of the lateral moment."""
+        del v
+        return np.asarray(scene.side(self.axle, self.side) / GRAVITY)

@@ -1,0 +1,201 @@
+"""From a ticket to readings on the rig's parameters: passes become stages of a rig of their own."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from steelyard.estimate import Array, Estimate, Reading, Values, extended
+from steelyard.quantity import Scale
+from steelyard.rig import Item, Place, Rig, Stage
+from steelyard.statics import prior
+from steelyard.statics.balance import Balance, balance
+from steelyard.trip import StagePlan, crewed, plan_stages
+from steelyard.typical import axle_count
+from steelyard.weighing.instrument import ErrorModel
+from steelyard.weighing.kinds import ReadingFact
+from steelyard.weighing.scene import Scene
+from steelyard.weighing.ticket import Pass, Ticket, check_against
+
+JACK = 0.45
+"""m behind the ball: where a tongue jack usually stands (assumed)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line:
+    """One reading of the ticket with its pass and error model."""
+
+    pass_name: str
+    reading: ReadingFact
+    error: ErrorModel
+    slope: str | None
+
+    @property
+    def name(self) -> str:
+        """Pass and what was read."""
+        return f"{self.pass_name}: {self.reading.label()}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Weighed:
+    """A ticket laid on its rig: the prior with what only the ticket needs, and the readings.
+
+    `own` are the rig's parameters, the only ones kept when the ticket has been read.
+    """
+
+    rig: Rig
+    ticket: Ticket
+    prior: Estimate
+    own: tuple[str, ...]
+    lines: tuple[Line, ...]
+    readings: tuple[Reading, ...]
+    scenes: "Scenes"
+
+
+class Scenes:
+    """All passes solved at once for one set of values, kept until other values come."""
+
+    def __init__(self, rig: Rig, ticket: Ticket, keys: dict[str, str]) -> None:
+        """Passes by name, each at the stage `keys` names, of the ticket's own `rig`."""
+        plans = {plan.key: plan for plan in plan_stages(rig)}
+        self._rig, self._passes, self._keys = rig, ticket.passes, keys
+        self._stages = list(dict.fromkeys(keys.values()))
+        self._plans: tuple[StagePlan, ...] = tuple(plans[key] for key in self._stages)
+        self._values: Values | None = None
+        self._found: Balance | None = None
+
+    def at(self, name: str, v: Values) -> Scene:
+        """The scene of one pass."""
+        if v is not self._values or self._found is None:
+            self._values, self._found = v, balance(self._rig, v, self._plans)
+        one = self._passes[name]
+        return Scene(
+            found=self._found,
+            values=v,
+            stage=self._stages.index(self._keys[name]),
+            arrangement=one.arrangement,
+            bars=one.bars == "on",
+            off_parts=one.off_parts,
+            coupler_height=one.coupler_height.value if one.coupler_height else None,
+            support=one.support_station.value if one.support_station else JACK,
+        )
+
+
+def lay(rig: Rig, ticket: Ticket) -> Weighed:
+    """Lay a ticket on a rig. Raises TicketError where the two do not fit.
+
+    Each load a pass was taken with becomes a stage of a rig of the ticket's own, so its tank levels
+    and people are parameters of their own and leak into no other stage.
+    """
+    rig = crewed(rig)
+    check_against(ticket, rig, axle_count(rig))
+    own = prior(rig).estimate.names
+    wider, keys = _with_passes(rig, ticket)
+    lines = _lines(ticket)
+    estimate = extended(prior(wider).estimate, _nuisances(lines))
+    scenes = Scenes(wider, ticket, keys)
+    readings = tuple(_reading(line, scenes) for line in lines)
+    return Weighed(
+        rig=rig,
+        ticket=ticket,
+        prior=estimate,
+        own=own,
+        lines=lines,
+        readings=readings,
+        scenes=scenes,
+    )
+
+
+def _reading(line: Line, scenes: Scenes) -> Reading:
+    return Reading(
+        name=line.name,
+        predict=predictor(line, scenes),
+        value=line.reading.value().value,
+        sd=line.error.own,
+    )
+
+
+def predictor(line: Line, scenes: Scenes) -> Callable[[Values], Array]:
+    """What a reading should be as a function of the parameters, its instrument's slope included."""
+
+    def predict(v: Values) -> Array:
+        shown = line.reading.predict(scenes.at(line.pass_name, v), v)
+        return shown if line.slope is None else np.asarray(shown * (1.0 + v[line.slope]))
+
+    return predict
+
+
+def _lines(ticket: Ticket) -> tuple[Line, ...]:
+    found = []
+    for name, one in ticket.passes.items():
+        for reading in one.readings:
+            stated = ticket.scales.get(reading.scale) if reading.scale else None
+            error = reading.error(stated)
+            scale = reading.scale or reading.kind
+            slope = f"ticket.scales.{scale}.slope" if error.slope > 0 else None
+            found.append(Line(pass_name=name, reading=reading, error=error, slope=slope))
+    return tuple(found)
+
+
+def _nuisances(lines: tuple[Line, ...]) -> list[tuple[str, Scale, float, float]]:
+    """Parameters of the ticket alone: slopes of its scales, arch heights, spring friction."""
+    found: dict[str, tuple[str, Scale, float, float]] = {}
+    for line in lines:
+        if line.slope is not None:
+            found[line.slope] = (line.slope, "linear", 0.0, line.error.slope)
+        for extra in line.reading.nuisances():
+            found[extra[0]] = extra
+    return list(found.values())
+
+
+def _with_passes(rig: Rig, ticket: Ticket) -> tuple[Rig, dict[str, str]]:
+    """The rig with one more stage for every load that passes were taken with, and whose it is."""
+    stages = dict(rig.stages) or {plan.key: Stage() for plan in plan_stages(rig)}
+    extra = {f"{name} {word}" for name, one in ticket.passes.items() for word in one.added}
+    stages = {key: _leaving_out(stage, extra) for key, stage in stages.items()}
+    places, items, keys = dict(rig.places), dict(rig.items), {}
+    loads: dict[str, str] = {}
+    for name, one in ticket.passes.items():
+        fingerprint = repr(
+            (
+                one.stage,
+                one.people,
+                one.items,
+                one.without,
+                one.tanks,
+                one.vehicle_tanks,
+                one.grade,
+                name if one.added else None,
+            )
+        )
+        keys[name] = loads.setdefault(fingerprint, f"ticket {len(loads) + 1}")
+        mine = {f"{name} {word}" for word in one.added}
+        stages.setdefault(keys[name], _stage(rig, one, mine, extra - mine))
+        for word, added in one.added.items():
+            places[f"{name} {word}"] = Place(on=added.on, station=added.station)
+            items[f"{name} {word}"] = Item(
+                weight=added.weight, place=f"{name} {word}", station=added.station
+            )
+    return rig.model_copy(update={"stages": stages, "places": places, "items": items}), keys
+
+
+def _leaving_out(stage: Stage, names: set[str]) -> Stage:
+    return stage.model_copy(update={"without": (*stage.without, *sorted(names))})
+
+
+def _stage(rig: Rig, one: Pass, mine: set[str], others: set[str]) -> Stage:
+    """The load of a pass: its stage's, overridden by what the pass itself says."""
+    base = rig.stages.get(one.stage, Stage()) if one.stage else Stage()
+    items = one.items if one.items is not None else base.items
+    if items is not None:
+        items = (*items, *sorted(mine))
+    return base.model_copy(
+        update={
+            "tanks": {**base.tanks, **one.tanks},
+            "vehicle_tanks": {**base.vehicle_tanks, **one.vehicle_tanks},
+            "people": one.people if one.people is not None else base.people,
+            "items": items,
+            "without": (*base.without, *one.without, *sorted(others)),
+            "grade": one.grade or base.grade,
+        }
+    )

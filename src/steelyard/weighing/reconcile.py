@@ -1,0 +1,188 @@
+"""Readings into a belief one can trust: posterior, tests, and the reading that does not belong."""
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from steelyard.estimate import Array, Estimate, Reading, condition, linearise, marginal
+from steelyard.quantity import POUND
+from steelyard.rig import Rig
+from steelyard.weighing.chance import chi_square_chance
+from steelyard.weighing.plan import Weighed, lay
+from steelyard.weighing.ticket import Ticket
+
+DOUBTFUL: Final = 0.01
+"""Chance below which the readings do not agree."""
+GROSS: Final = 2.5758293035489004
+"""Normal quantile of 0.995: a standardised residual beyond it is a suspect (two-sided 1 %)."""
+POWER: Final = 1.6448536269514722
+"""Normal quantile of 0.95: with GROSS it gives the smallest error found 95 times in 100."""
+ALIKE: Final = 0.8
+"""Two readings whose tests correlate above this cannot be told apart."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """One reading after reconciliation, SI.
+
+    `predicted` is the posterior's own value with `sd`; `standardised` is how many sd the reading
+    lies from what all the others say, `error` how much it would be wrong by, and `error_sd` how
+    surely; `detectable` is the smallest error found 95 times in 100; `alike` names readings whose
+    error would look the same.
+    """
+
+    name: str
+    kind: str
+    dimension: str
+    value: float
+    own_sd: float
+    predicted: float
+    sd: float
+    standardised: float
+    error: float
+    error_sd: float
+    detectable: float
+    alike: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reconciled:
+    """A ticket reconciled with its rig.
+
+    posterior: the rig's own parameters; full: the ticket's too; chi_square of `degrees` readings
+    against the prior, with its chance; suspect: the reading that does not belong, if any does not,
+    and `without` the posterior with it left out; unit_hint: words where pounds and kilograms seem
+    to be mixed up.
+    """
+
+    weighed: Weighed
+    posterior: Estimate
+    full: Estimate
+    chi_square: float
+    degrees: int
+    chance: float
+    readings: tuple[Judged, ...]
+    suspect: Judged | None
+    without: Estimate | None
+    unit_hint: str | None
+
+    @property
+    def agrees(self) -> bool:
+        """Whether the readings agree with each other and the rig file."""
+        return self.chance >= DOUBTFUL
+
+
+def reconcile(rig: Rig, ticket: Ticket) -> Reconciled:
+    """Reconcile a ticket with its rig. Raises TicketError where the two do not fit.
+
+    MAP by Gauss-Newton over the coupled statics; the tests are those of the linearised problem at
+    the MAP: global chi-square, and for each reading Baarda's w-test (Publications on Geodesy 2.5,
+    1968), which equals its leave-one-out prediction residual over its sd.
+    """
+    weighed = lay(rig, ticket)
+    readings = list(weighed.readings)
+    full = condition(weighed.prior, readings)
+    tested = _tested(weighed, full, readings)
+    judged, chi_square = _judged(weighed, full, tested)
+    chance = chi_square_chance(chi_square, len(readings))
+    suspect = _suspect(judged)
+    return Reconciled(
+        weighed=weighed,
+        posterior=_own(weighed, full),
+        full=full,
+        chi_square=chi_square,
+        degrees=len(readings),
+        chance=chance,
+        readings=judged,
+        suspect=suspect,
+        without=_without(weighed, suspect),
+        unit_hint=_unit_hint(weighed) if chance < DOUBTFUL else None,
+    )
+
+
+def _own(weighed: Weighed, full: Estimate) -> Estimate:
+    """The rig's own parameters; the ticket's are marginalised out."""
+    return marginal(full, [name for name in weighed.own if name in full.index])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Tested:
+    """Linearised at the MAP: innovation (m,), slopes (m, p), its covariance's inverse (m, m)."""
+
+    innovation: Array
+    slope: Array
+    weight: Array
+
+
+def _tested(weighed: Weighed, full: Estimate, readings: list[Reading]) -> _Tested:
+    predicted, slope = linearise(replace(weighed.prior, mean=full.mean), readings, full.mean)
+    observed = np.array([reading.value for reading in readings])
+    innovation = observed - predicted + slope @ (full.mean - weighed.prior.mean)
+    noise = np.diag([reading.sd**2 for reading in readings])
+    weight = np.linalg.inv(slope @ weighed.prior.cov @ slope.T + noise)
+    return _Tested(innovation=innovation, slope=slope, weight=np.asarray(weight, dtype=float))
+
+
+def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[tuple[Judged, ...], float]:
+    pull = tested.weight @ tested.innovation
+    own = np.diag(tested.weight)
+    error, error_sd = pull / own, 1.0 / np.sqrt(own)
+    likeness = tested.weight / np.sqrt(np.outer(own, own))
+    spread = np.sqrt(np.einsum("ij,jk,ik->i", tested.slope, full.cov, tested.slope))
+    values = full.at_mean()
+    names = [line.name for line in weighed.lines]
+    rows = []
+    for i, (line, reading) in enumerate(zip(weighed.lines, weighed.readings, strict=True)):
+        alike = [names[j] for j in np.flatnonzero(np.abs(likeness[i]) > ALIKE) if j != i]
+        rows.append(
+            Judged(
+                name=line.name,
+                kind=line.reading.kind,
+                dimension=line.reading.dimension,
+                value=reading.value,
+                own_sd=reading.sd,
+                predicted=float(np.ravel(reading.predict(values))[0]),
+                sd=float(spread[i]),
+                standardised=float(error[i] / error_sd[i]),
+                error=float(error[i]),
+                error_sd=float(error_sd[i]),
+                detectable=float((GROSS + POWER) * error_sd[i]),
+                alike=tuple(alike),
+            )
+        )
+    return tuple(rows), float(tested.innovation @ pull)
+
+
+def _suspect(judged: tuple[Judged, ...]) -> Judged | None:
+    worst = max(judged, key=lambda one: abs(one.standardised))
+    return worst if abs(worst.standardised) > GROSS else None
+
+
+def _without(weighed: Weighed, suspect: Judged | None) -> Estimate | None:
+    if suspect is None:
+        return None
+    names = [line.name for line in weighed.lines]
+    kept = [r for r, name in zip(weighed.readings, names, strict=True) if name != suspect.name]
+    return _own(weighed, condition(weighed.prior, kept))
+
+
+def _unit_hint(weighed: Weighed) -> str | None:
+    """Whether the readings would agree if weights, all or one, were in the other unit.
+
+    Linearised at the prior: a posterior pulled by readings in the wrong unit is nowhere near.
+    """
+    tested = _tested(weighed, weighed.prior, list(weighed.readings))
+    weights = np.array([line.reading.dimension == "mass" for line in weighed.lines])
+    observed = np.array([reading.value for reading in weighed.readings])
+    trials = [("this ticket is", weights)]
+    for i in np.flatnonzero(weights):
+        one = np.zeros(len(weights), dtype=bool)
+        one[i] = True
+        trials.append((f"“{weighed.lines[i].name}” is", one))
+    for words, which in trials:
+        for factor, unit in ((1 / POUND, "kg"), (POUND, "lb")):
+            moved = tested.innovation + np.where(which, observed * (factor - 1.0), 0.0)
+            if chi_square_chance(float(moved @ tested.weight @ moved), len(moved)) > 0.05:
+                return f"these agree if {words} in {unit}"
+    return None

@@ -1,0 +1,141 @@
+"""One pass as the statics sees it: what each axle carries in the arrangement it was weighed in."""
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from steelyard.estimate import Array, Values
+from steelyard.quantity import GRAVITY
+from steelyard.statics.balance import Balance, alone, axle_forces, coupling_force
+from steelyard.statics.contact import Settled, Springs, settle
+from steelyard.statics.lever import ball_contact, tongue_weight
+from steelyard.statics.linkage import Linkage
+from steelyard.statics.loads import Heights, heights, lateral, vehicle_forces, wheel_load
+
+Arrangement = Literal["vehicle-alone", "coupled", "trailer-alone"]
+HELD = 1e6
+"""N: a stiff prop under the trailer's pitch when the vehicle is solved without it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scene:
+    """What can be read in one pass; forces in N and heights in m, arrays (n,).
+
+    `found` holds every pass as a stage; `stage` is this one. `off_parts` are hitch parts that were
+    not on the vehicle; `support` is where an uncoupled trailer's tongue stands, m aft of the ball.
+    """
+
+    found: Balance
+    values: Values
+    stage: int
+    arrangement: Arrangement
+    bars: bool
+    off_parts: tuple[str, ...]
+    coupler_height: float | None
+    support: float
+
+    def axle(self, name: str) -> Array:
+        """Load of an axle: front, rear, trailer-1, ..., or trailer for all of them."""
+        if name in ("front", "rear"):
+            pair = self._alone() if self.arrangement == "vehicle-alone" else self._vehicle()
+            return pair[name == "rear"]
+        loads = self._trailer_axles()
+        if name == "trailer":
+            return np.asarray(sum(loads))
+        return loads[int(name.split("-")[1]) - 1]
+
+    def side(self, name: str, side: str) -> Array:
+        """Load of the wheels on one side of an axle."""
+        moment, track = lateral(self.found, self.values, name.replace("-", " "))
+        sign = 1.0 if side == "left" else -1.0
+        return wheel_load(self.axle(name), sign * self._row(moment), track)
+
+    def at_hitch(self, cell: str) -> Array:
+        """What a hitch that weighs reads: the net force, or at the ball the contact."""
+        net = self._row(coupling_force(self.found, self._state()))
+        if cell != "ball" or not self.bars:
+            return net
+        moment, arm = self._row(self.found.bar_moment), self.values["hitch.bars.arm"]
+        return np.asarray(ball_contact(net, moment, arm))
+
+    def under_tongue(self, station: Array | float) -> Array:
+        """What a support under the uncoupled tongue carries: T s_a/(s_a - s_j)."""
+        trailer = self.found.trailer
+        axle = self._group()
+        moment = self._row(trailer.moment) - self._tilt(axle)
+        tongue = tongue_weight(self._row(trailer.weight), moment, axle)
+        return np.asarray(tongue * axle / (axle - station))
+
+    def standing(self) -> Heights:
+        """Heights in this arrangement."""
+        link = self.found.link
+        if self.arrangement != "vehicle-alone":
+            return heights(link, self._of(self._state()))
+        front, rear = self._alone()
+        return heights(link, self._of(settle(_vehicle_only(link), (front, rear, HELD * 1.0))))
+
+    def _state(self) -> Settled:
+        return self.found.driven if self.bars else self.found.off
+
+    def _of(self, state: Settled) -> tuple[Array, Array, Array]:
+        a, b, c = (self._row(np.asarray(x)) for x in state.u)
+        return a, b, c
+
+    def _row(self, x: Array) -> Array:
+        """This pass's row of something (S, n) or that broadcasts to it."""
+        array = np.asarray(x)
+        if array.ndim < 2:
+            return array
+        return np.asarray(array[self.stage] if array.shape[0] > 1 else array[0])
+
+    def _vehicle(self) -> tuple[Array, Array]:
+        front, rear = vehicle_forces(self.found.link, self._state())
+        return self._row(front), self._row(rear)
+
+    def _trailer_axles(self) -> tuple[Array, ...]:
+        if self.arrangement == "trailer-alone":
+            carried = self._row(self.found.trailer.weight) - self.under_tongue(self.support)
+            return tuple(share * carried for share in self._even())
+        return tuple(self._row(load) for load in axle_forces(self.found, self._state()))
+
+    def _even(self) -> tuple[float, ...]:
+        count = len(self.found.link.axles)
+        return self.found.link.shares if len(self.found.link.groups) == 1 else (1 / count,) * count
+
+    def _group(self) -> Array:
+        link = self.found.link
+        rates = link.springs.rate[link.first_trailer_spring :]
+        pairs = zip(rates, link.groups, strict=True)
+        return np.asarray(sum(k * s for k, s in pairs) / sum(rates))
+
+    def _tilt(self, axle: Array) -> Array:
+        """Moment (N m) by which a coupler off its level height moves the weights fore and aft."""
+        if self.coupler_height is None:
+            return np.zeros(1)
+        level = self.values["trailer.coupler_height"]
+        pitch = (level - self.coupler_height) / axle
+        trailer = self.found.trailer
+        ahead = self._row(trailer.height) - self._row(trailer.weight) * level
+        hubs = self._row(trailer.moment) / axle * (level - self.values["trailer.hub_height"])
+        return np.asarray(pitch * (ahead + hubs))
+
+    def _alone(self) -> tuple[Array, Array]:
+        sums = self.found.vehicle
+        off = [row for row in self.found.rows if row.kind == "hitch" and row.name in self.off_parts]
+        weight = sum((row.kg * GRAVITY for row in off), np.zeros(1))
+        moment = sum((row.kg * GRAVITY * row.station for row in off), np.zeros(1))
+        bare = replace(sums, weight=sums.weight - weight, moment=sums.moment - moment)
+        front, rear = alone(self.found.link, bare, self.found.slope)
+        return self._row(front), self._row(rear)
+
+
+def _vehicle_only(link: Linkage) -> Springs:
+    """The vehicle's own springs, the trailer's pitch held still."""
+    springs, own = link.springs, link.first_trailer_spring
+    zero, one = np.float64(0.0), np.float64(1.0)
+    return Springs(
+        direction=(*springs.direction[:own], (zero, zero, one)),
+        rate=(*springs.rate[:own], np.ones(1)),
+        offset=(*springs.offset[:own], np.full(1, HELD)),
+    )

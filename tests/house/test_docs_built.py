@@ -1,0 +1,119 @@
+"""The generated pages are up to date, and the hand-written ones name all there is."""
+
+import json
+import re
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import click
+import pytest
+from click.testing import CliRunner
+from docs import build
+
+from steelyard.cli import main
+from steelyard.files import parse_rig
+from steelyard.files.schema import rig_schema
+from steelyard.quantity import parse
+
+SCHEMA = rig_schema()
+KEYS = [key for table in build.places(SCHEMA) for key in build.keys(SCHEMA, table)]
+UNIT = re.compile(r"^(rating|value|sd|margin)_(kg|n|share|ratio|m|mps|fitted)$")
+
+
+def commands() -> Iterator[tuple[str, click.Command]]:
+    """Every command by its name; the group loads them only when asked."""
+    context = click.Context(main)
+    for name in main.list_commands(context):
+        found = main.get_command(context, name)
+        assert found is not None
+        yield name, found
+
+
+def page(root: Path, name: str) -> str:
+    """The text of a page of docs."""
+    return (root / "docs" / name).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("path", ["docs/rig-file.md", "docs/rig.schema.json", "docs/validation.md"])
+def test_generated_pages_are_up_to_date(root: Path, path: str) -> None:
+    """Building a page again gives the page; if not, run `make docs`."""
+    assert (root / path).read_text(encoding="utf-8") == build.pages()[path]
+
+
+def test_every_key_has_a_meaning() -> None:
+    """A key of the rig file that neither the schema nor the builder explains is a KeyError."""
+    assert all(build.meaning(key) for key in KEYS)
+
+
+def test_no_meaning_or_example_is_left_over() -> None:
+    """What the builder says of a key is of a key that exists."""
+    paths = {key.path for key in KEYS} | {"title"}
+    assert {*build.MEANING, *build.EXAMPLE} - paths == set()
+
+
+@pytest.mark.parametrize(
+    "key", [key for key in KEYS if build.example(key, SCHEMA)], ids=lambda key: key.path
+)
+def test_examples_can_be_read(key: build.Key) -> None:
+    """An example is TOML, and one of a quantity is a quantity of its dimension."""
+    value = tomllib.loads(f"x = {build.example(key, SCHEMA)}")["x"]
+    choices = [key.schema, *key.schema.get("anyOf", ())]
+    for dimension in (one["x-dimension"] for one in choices if "x-dimension" in one):
+        assert parse(value, dimension).value is not None
+
+
+def test_the_first_example_is_a_rig(root: Path) -> None:
+    """The rig at the top of docs/rig-file.md can be read."""
+    text = re.search(r"```toml\n(.*?)```", page(root, "rig-file.md"), re.DOTALL)
+    assert text is not None
+    assert parse_rig(text[1]).name == "my rig"
+
+
+def test_every_command_and_option_is_documented(root: Path) -> None:
+    """Each command has a heading in docs/command-line.md, with each of its options below it."""
+    sections = re.split(r"^## ", page(root, "command-line.md"), flags=re.MULTILINE)
+    for name, command in commands():
+        (section,) = [one for one in sections if one.startswith(f"`steelyard {name}")]
+        context = click.Context(command)
+        options = [option for one in command.get_params(context) for option in one.opts]
+        missing = [one for one in options if one.startswith("-") and f"`{one}" not in section]
+        assert (name, missing) == (name, [])
+
+
+def test_every_command_is_in_the_readme(root: Path) -> None:
+    """README.md has a line for each command."""
+    text = (root / "README.md").read_text(encoding="utf-8")
+    assert [name for name, _ in commands() if f"| `steelyard {name}" not in text] == []
+
+
+def test_every_key_of_the_report_is_documented(root: Path) -> None:
+    """Each key that `ledger --json` prints stands in docs/report.md."""
+    rig = root / "src/steelyard/files/demo/perihelion-camper.toml"
+    run = CliRunner().invoke(main, ["ledger", str(rig), "--json", "--stage", "leaving-home"])
+    named = set(re.findall(r"`(\w+)`", page(root, "report.md")))
+    assert {key for key in report_keys(json.loads(run.output)) if key not in named} == set()
+
+
+def report_keys(found: Any) -> Iterator[str]:
+    """Every key at any depth; a limit's number by the name it has for a weight."""
+    if isinstance(found, dict):
+        for key, value in found.items():
+            yield UNIT.sub(r"\1_kg", key)
+            yield from report_keys(value)
+    elif isinstance(found, list):
+        for value in found:
+            yield from report_keys(value)
+
+
+def test_links_between_pages_hold(root: Path) -> None:
+    """A link to a file of the project leads to one."""
+    every = [root / "README.md", root / "CONTRIBUTING.md", *(root / "docs").rglob("*.md")]
+    dead = [
+        f"{at.name}: {link}"
+        for at in every
+        for link in re.findall(r"\]\(([^)#:]+)(?:#[^)]*)?\)", at.read_text(encoding="utf-8"))
+        if not (at.parent / link).exists()
+    ]
+    assert dead == []
