@@ -85,8 +85,8 @@ class StageResult:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Assumption:
-    """A value nobody stated: SI, its sd now, where it comes from, and what knowing it would take
-    off the tongue share's spread (half-width of the 95 % interval, worst stage)."""
+    """A value nobody stated: SI, its sd now, where it comes from, and how far it alone moves the
+    tongue share (half-width of the 95 % interval, worst stage)."""
 
     name: str
     value: float

@@ -237,8 +237,8 @@ def _limits(stage: StageResult, system: System, *, everything: bool) -> Iterator
     if stage.governing is not None:
         governing = stage.governing
         yield paragraph(
-            f"In the coupling chain, {governing.title} governs "
-            f"({measured(governing.rating, governing, system)})."
+            f"Least room in the coupling chain: {governing.title}, rated "
+            f"{measured(governing.rating, governing, system)}."
         )
     yield ""
 

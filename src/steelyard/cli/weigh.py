@@ -83,7 +83,7 @@ def _after(rig: Rig, found: Reconciled) -> Assessment:
     try:
         return assess(rig, estimate=found.posterior)
     except NoBalanceError:
-        hint = f" {found.unit_hint}." if found.unit_hint else ""
+        hint = f" Perhaps {found.unit_hint}." if found.unit_hint else ""
         suspect = f" Suspect: “{found.suspect.name}”." if found.suspect else ""
         fail(f"The readings cannot all be right: no rig could stand like this.{hint}{suspect}")
 

@@ -135,7 +135,7 @@ def verdict_line(found: Assessment, system: System) -> str:
     unknown = [limit for limit in stage.limits if limit.verdict == "unknown"]
     if decider is None:
         return f"{MARKS['unknown']}: no rating is known, so nothing can be called within."
-    words = f"{MARKS[found.verdict]}: at “{stage.title}” the {decider.title} decides, "
+    words = f"{MARKS[found.verdict]}: at “{stage.title}”, {decider.title} decides: "
     words += f"{room(decider, system)} ({chance(decider.chance)} that it does not hold)."
     if decider.may_be_over:
         words += " May be over: weigh."

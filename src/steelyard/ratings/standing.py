@@ -20,7 +20,8 @@ class Standing:
     """One limit at one stage. SI: weights in N. NaN where the rating is unknown.
 
     `value` and `margin` are at the best estimate, `sd` of the value; `side` is the edge of a band
-    that is nearer; `chance` of exceeding it; `note` is a rule from memory, which never decides.
+    that is nearer; `chance` of exceeding it; `note` is a rule from memory, which
+    never decides; `band` has both edges where the limit is one.
     """
 
     name: str
@@ -37,6 +38,7 @@ class Standing:
     due: str
     note: bool
     chain: bool
+    band: tuple[float, float] | None
 
     @property
     def room(self) -> float:
@@ -115,4 +117,12 @@ def _standing(
         due=check.due,
         note=from_memory and verdict == "within",
         chain=check.chain,
+        band=_band(check),
     )
+
+
+def _band(check: Check) -> tuple[float, float] | None:
+    """Both edges of a band, at the best estimate; None for a plain limit."""
+    if check.low is None or check.high is None:
+        return None
+    return float(np.ravel(check.low)[0]), float(np.ravel(check.high)[0])

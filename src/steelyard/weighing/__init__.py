@@ -1,7 +1,8 @@
 """Readings, their reconciliation with the rig, and what to weigh next."""
 
-from steelyard.weighing.advise import GEAR, Advice, next_readings
+from steelyard.weighing.advise import Advice, next_readings
 from steelyard.weighing.observe import unobservable
+from steelyard.weighing.options import GEAR
 from steelyard.weighing.reconcile import Judged, Reconciled, reconcile
 from steelyard.weighing.ticket import TICKET, Pass, Ticket, TicketError
 

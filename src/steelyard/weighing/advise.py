@@ -1,9 +1,7 @@
 """What to weigh next: how much each reading that could be taken would sharpen the answer."""
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Any, Final
 
 import numpy as np
 
@@ -13,21 +11,10 @@ from steelyard.ratings import Case, checks, load_rulebook
 from steelyard.rig import Rig
 from steelyard.statics import loads
 from steelyard.trip import crewed, plan_stages
-from steelyard.typical import axle_count
 from steelyard.weighing.chance import normal_below
+from steelyard.weighing.options import GEAR, Option, options
 from steelyard.weighing.plan import lay
 from steelyard.weighing.ticket import Ticket
-
-GEAR: Final = (
-    "hitch-scale",
-    "platform",
-    "wheel",
-    "tongue-scale",
-    "lever",
-    "tape",
-    "tank-gauge",
-)
-"""What a person may have at hand."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,13 +33,6 @@ class Advice:
     wrong_then: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Option:
-    what: str
-    gear: str
-    passes: tuple[dict[str, Any], ...]
-
-
 def next_readings(
     rig: Rig, estimate: Estimate, gear: tuple[str, ...] = GEAR, stage: str | None = None
 ) -> tuple[Advice, ...]:
@@ -63,13 +43,13 @@ def next_readings(
     """
     rig = crewed(rig)
     plan = next(p for p in plan_stages(rig) if stage in (None, p.key))
-    options = [option for option in _options(rig) if option.gear in gear]
-    if not options:
+    possible = [option for option in options(rig) if option.gear in gear]
+    if not possible:
         return ()
-    slopes, noise, groups, belief = _linear(rig, estimate, options, plan.key)
+    slopes, noise, groups, belief = _linear(rig, estimate, possible, plan.key)
     share, margins, sizes = _answers(rig, estimate, plan.key, belief)
     rows = []
-    for option, group in zip(options, groups, strict=True):
+    for option, group in zip(possible, groups, strict=True):
         gain = _gain(belief.cov, slopes[group], noise[group])
         now, then = _sd(share, belief.cov), _sd(share, gain)
         rows.append(
@@ -85,94 +65,14 @@ def next_readings(
     return tuple(sorted(rows, key=lambda row: (row.share_sd_then, row.wrong_then)))
 
 
-def _options(rig: Rig) -> Iterator[_Option]:
-    weight, bars = "1000 kg", rig.hitch.bars is not None
-    states = [("bars off", {"bars": "off"})] + ([("bars on", {"bars": "on"})] if bars else [])
-    for words, state in states:
-        yield _one(
-            f"hitch scale, {words}",
-            "hitch-scale",
-            state,
-            {"kind": "hitch-scale", "cell": "shank", "weight": weight},
-        )
-    for words, state in states:
-        for pad in ("front", "rear", "trailer", "all"):
-            yield _one(
-                f"platform under {_pad(pad)}, {words}",
-                "platform",
-                state,
-                {"kind": "platform", "axles": [pad], "weight": weight},
-            )
-    alone = {"arrangement": "vehicle-alone"}
-    for pad in ("front", "rear"):
-        yield _one(
-            f"platform under the {pad} axle, vehicle alone",
-            "platform",
-            alone,
-            {"kind": "platform", "axles": [pad], "weight": weight},
-        )
-    apart = {"arrangement": "trailer-alone"}
-    yield _one(
-        "scale under the coupler, trailer alone",
-        "tongue-scale",
-        apart,
-        {"kind": "tongue-scale", "station": "0 m", "weight": weight},
-    )
-    yield _one(
-        "bathroom scale and plank under the coupler",
-        "lever",
-        apart,
-        {
-            "kind": "lever",
-            "station": "0 m",
-            "support_to_tongue": "0.3 m",
-            "tongue_to_scale": "0.9 m",
-            "weight": weight,
-        },
-    )
-    for axle in ("front", "rear", *(f"trailer-{i + 1}" for i in range(axle_count(rig)))):
-        readings = [
-            {"kind": "wheel", "axle": axle, "side": side, "weight": weight}
-            for side in ("left", "right")
-        ]
-        yield _one(
-            f"wheel scales under both sides of {axle.replace('-', ' axle ')}",
-            "wheel",
-            states[0][1],
-            *readings,
-        )
-    for end in ("front", "rear"):
-        reading = {"kind": "fender-height", "at": end, "height": "0.9 m"}
-        yield _Option(
-            what=f"{end} fender height, before and after coupling",
-            gear="tape",
-            passes=({**alone, "readings": [reading]}, {**states[0][1], "readings": [reading]}),
-        )
-    for tank in rig.trailer.tanks:
-        yield _one(
-            f"{tank} tank gauge",
-            "tank-gauge",
-            states[0][1],
-            {"kind": "tank-gauge", "tank": tank, "level": "50 %"},
-        )
-
-
-def _pad(pad: str) -> str:
-    return {"all": "the whole rig", "trailer": "the trailer's axles"}.get(pad, f"the {pad} axle")
-
-
-def _one(what: str, gear: str, state: dict[str, Any], *readings: dict[str, Any]) -> _Option:
-    return _Option(what=what, gear=gear, passes=({**state, "readings": list(readings)},))
-
-
 def _linear(
-    rig: Rig, estimate: Estimate, options: list[_Option], stage: str
+    rig: Rig, estimate: Estimate, possible: list[Option], stage: str
 ) -> tuple[Array, Array, list[list[int]], Estimate]:
     """Slopes (m, p) and noise variances (m,) of all options' readings, each option's rows, and the
     belief over the rig's parameters and those that readings bring."""
     passes, groups, row = {}, [], 0
     known = stage if stage in rig.stages else None
-    for number, option in enumerate(options):
+    for number, option in enumerate(possible):
         mine: list[int] = []
         for part, one in enumerate(option.passes):
             passes[f"option {number} {part}"] = {**one, **({"stage": known} if known else {})}

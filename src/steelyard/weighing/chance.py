@@ -1,6 +1,6 @@
 """The chi-square and normal tails that a reconciliation needs, in closed form."""
 
-from math import erf, erfc, exp, pi, sqrt
+from math import erf, erfc, exp, isfinite, pi, sqrt
 
 
 def chi_square_chance(x: float, degrees: int) -> float:
@@ -8,6 +8,8 @@ def chi_square_chance(x: float, degrees: int) -> float:
 
     Closed form for whole degrees of freedom: Abramowitz & Stegun 26.4.4 and 26.4.5.
     """
+    if not isfinite(x):
+        return 0.0  # readings that no rig could give
     if degrees <= 0 or x <= 0:
         return 1.0
     half = x / 2

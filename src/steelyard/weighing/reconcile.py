@@ -50,7 +50,8 @@ class Judged:
 class Reconciled:
     """A ticket reconciled with its rig.
 
-    posterior: the rig's own parameters; full: the ticket's too; chi_square of `degrees` readings
+    posterior: the rig's own parameters (the prior's where no rig could give such readings); full:
+    the ticket's too; chi_square of `degrees` readings
     against the prior, with its chance; suspect: the reading that does not belong, if any does not,
     and `without` the posterior with it left out; unit_hint: words where pounds and kilograms seem
     to be mixed up.
@@ -83,6 +84,8 @@ def reconcile(rig: Rig, ticket: Ticket) -> Reconciled:
     weighed = lay(rig, ticket)
     readings = list(weighed.readings)
     full = condition(weighed.prior, readings)
+    if not np.all(np.isfinite(full.mean)):
+        full = weighed.prior  # no rig could give such readings: judge them by the rig file alone
     tested = _tested(weighed, full, readings)
     judged, chi_square = _judged(weighed, full, tested)
     chance = chi_square_chance(chi_square, len(readings))
@@ -155,7 +158,7 @@ def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[tuple[Ju
 
 
 def _suspect(judged: tuple[Judged, ...]) -> Judged | None:
-    worst = max(judged, key=lambda one: abs(one.standardised))
+    worst = max(judged, key=lambda one: np.nan_to_num(abs(one.standardised)))
     return worst if abs(worst.standardised) > GROSS else None
 
 
@@ -164,7 +167,8 @@ def _without(weighed: Weighed, suspect: Judged | None) -> Estimate | None:
         return None
     names = [line.name for line in weighed.lines]
     kept = [r for r, name in zip(weighed.readings, names, strict=True) if name != suspect.name]
-    return _own(weighed, condition(weighed.prior, kept))
+    rest = condition(weighed.prior, kept)
+    return _own(weighed, rest) if np.all(np.isfinite(rest.mean)) else None
 
 
 def _unit_hint(weighed: Weighed) -> str | None:

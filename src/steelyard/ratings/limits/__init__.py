@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from typing import Final
 
 from steelyard.ratings.check import Case, Check
-from steelyard.ratings.limits import band, coupling, trailer, tyres, vehicle
+from steelyard.ratings.limits import band, coupling, regional, trailer, tyres, vehicle
 
 LIMITS: Final[tuple[Callable[[Case], Iterator[Check]], ...]] = (
     band.tongue_band,
@@ -25,6 +25,9 @@ LIMITS: Final[tuple[Callable[[Case], Iterator[Check]], ...]] = (
     coupling.chains,
     coupling.ball_size,
     coupling.jack,
+    regional.unrated_towing,
+    regional.caravan_ratio,
+    regional.chain_count,
     vehicle.distribution,
     vehicle.ratio,
     vehicle.places,

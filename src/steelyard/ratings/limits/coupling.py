@@ -1,6 +1,7 @@
 """Limits of the coupling chain: every part between vehicle and trailer by its own ratings."""
 
 from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 
@@ -10,6 +11,7 @@ from steelyard.ratings.check import Case, Check, at_most
 from steelyard.ratings.limits.vehicle import newtons
 from steelyard.rig import HitchPart
 from steelyard.statics.linkage import group_station
+from steelyard.typical import is_pin
 
 TONGUE_DUE = frozenset({"receiver", "ball_mount"})
 """Parts that always carry a tongue rating; balls and couplers may state the trailer's alone."""
@@ -73,11 +75,14 @@ def _d_value(case: Case, name: str, words: str, stated: Value, due: str) -> Chec
     """D that the permitted masses need, against the plate; unknown unless both are known."""
     permitted = case.rig.vehicle.gvwr, case.rig.trailer.gvwr
     known = permitted[0] is not None and permitted[1] is not None
-    masses = [m.value if m else np.nan for m in permitted]
+    vehicle, trailer = (m.value if m else np.nan for m in permitted)
+    needed: Any = coupling.d_value(vehicle, trailer)
+    if is_pin(case.rig):
+        needed = coupling.fifth_wheel_d_value(vehicle, trailer, case.loads.tongue / GRAVITY)
     return at_most(
         f"hitch.{name}.d",
         f"{words}: D-value",
-        np.full_like(case.loads.tongue, float(coupling.d_value(*masses))),
+        needed * np.ones_like(case.loads.tongue),
         stated.value if known else None,
         due=due if known else "the permitted masses of vehicle and trailer",
         measure="force",

@@ -79,16 +79,15 @@ def tyre_loads(case: Case) -> Iterator[Check]:
 
 def _capacity(case: Case, axle: _Axle) -> tuple[float | None, str]:
     """Capacity of one tyre, kg, or None and what is missing."""
-    tyres = axle.tyres
+    tyres, fast = axle.tyres, case.rig.speed
     if tyres.pressure is None:
         return None, f"the pressure of the tyres ({axle.path}.tyres.pressure)"
+    pressure = tyres.pressure.value
+    if tyres.kind == "st" and fast is not None:  # what speed asks for adds no load
+        pressure -= float(tables.st_speed_rule(fast.value, _top(tyres)).extra_pressure)
     rated = _rated(axle)
     if tyres.table:
-        rows = sorted((row.pressure.value, row.load.value) for row in tyres.table)
-        load = float(
-            tables.table_capacity([p for p, _ in rows], [w for _, w in rows], tyres.pressure.value)
-        )
-        load = load if rated is None else min(load, rated)
+        load = _by_table(tyres, pressure, rated)
     elif rated is None:
         what = "dual load index or dual maximum load" if axle.count >= 4 else "load index"
         return None, f"the tyre's {what}, on its sidewall"
@@ -96,13 +95,19 @@ def _capacity(case: Case, axle: _Axle) -> tuple[float | None, str]:
         return None, "the pressure at which the tyre's maximum load holds, on its sidewall"
     else:
         power = tables.cautious_exponent(tyres.kind or "st")
-        load = float(tables.capacity(rated, tyres.max_pressure.value, tyres.pressure.value, power))
+        load = float(tables.capacity(rated, tyres.max_pressure.value, pressure, power))
     if tyres.kind == "p-metric" and axle.derated:
         load = float(tables.p_metric_on_trailer(load))
-    if case.rig.speed is not None:
-        fast = case.rig.speed.value
-        load = float(tables.capacity_at_speed(load, fast, tyres.kind or "lt", _top(tyres)))
+    if fast is not None:
+        load = float(tables.capacity_at_speed(load, fast.value, tyres.kind or "lt", _top(tyres)))
     return load, "the tyre's sidewall"
+
+
+def _by_table(tyres: Tyres, pressure: float, rated: float | None) -> float:
+    """Load from the maker's rows the file gives, never above the sidewall's."""
+    rows = sorted((row.pressure.value, row.load.value) for row in tyres.table)
+    load = float(tables.table_capacity([p for p, _ in rows], [w for _, w in rows], pressure))
+    return load if rated is None else min(load, rated)
 
 
 def _rated(axle: _Axle) -> float | None:

@@ -1,0 +1,70 @@
+"""Limits that a region's rulebook sets by itself, each with the text it rests on."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from steelyard.estimate import Array
+from steelyard.quantity import GRAVITY
+from steelyard.ratings.check import Case, Check, at_most
+from steelyard.ratings.rulebook import Rule
+
+
+def _rule(case: Case, name: str) -> Rule | None:
+    return next((rule for rule in case.rulebook.rules if rule.id == name), None)
+
+
+def _unladen(case: Case) -> Array:
+    """The vehicle's own weight, full fuel and nobody aboard, N."""
+    return np.asarray(case.values["vehicle.weight"] * GRAVITY) * np.ones_like(case.loads.tongue)
+
+
+def unrated_towing(case: Case) -> Iterator[Check]:
+    """Australia: with no stated towing mass, so many times the vehicle's unladen mass."""
+    rule = _rule(case, "tow-ratio-unrated")
+    if rule is None or case.rig.vehicle.tow_rating is not None:
+        return
+    factor = 1.0 if case.rig.trailer.brakes is False else rule.value["factor"]
+    yield at_most(
+        "rules.tow-ratio-unrated",
+        "trailer to unladen vehicle",
+        case.loads.trailer / _unladen(case),
+        factor,
+        due="",
+        measure="ratio",
+        rule=rule,
+    )
+
+
+def caravan_ratio(case: Case) -> Iterator[Check]:
+    """Europe: laden caravan against the car's kerb weight (a club's advice, not law)."""
+    rule = _rule(case, "uk-mass-ratio")
+    if rule is None or case.rig.trailer.style != "centre-axle-caravan":
+        return
+    yield at_most(
+        "rules.uk-mass-ratio",
+        "caravan to kerb weight, advice",
+        case.loads.trailer / _unladen(case),
+        rule.value["share"],
+        due="",
+        measure="ratio",
+        rule=rule,
+    )
+
+
+def chain_count(case: Case) -> Iterator[Check]:
+    """Australia: as many safety chains as the trailer's permitted mass asks for."""
+    permitted, fitted = case.rig.trailer.gvwr, case.rig.hitch.chains
+    two = _rule(case, "chains-two")
+    if two is None or permitted is None:
+        return
+    due = 2.0 if permitted.value > two.value["least_mass"] else 1.0
+    yield at_most(
+        "rules.chains",
+        "safety chains due",
+        np.full_like(case.loads.tongue, due),
+        None if fitted is None else float(fitted.count),
+        due="how many safety chains are fitted (hitch.chains.count)",
+        measure="ratio",
+        rule=two,
+    )
