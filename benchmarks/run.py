@@ -1,4 +1,4 @@
-"""Every benchmark in one run: `python benchmarks/run.py [batched] [assessed] [cold]`.
+"""Every benchmark in one run: `python benchmarks/run.py [batched] [assessed] [cold] [logged]`.
 
 Times are medians of repeats on whatever machine this is, shared or not; the ratio of two times
 taken in the same run says more than either.
@@ -9,10 +9,16 @@ import sys
 import assessed
 import batched
 import cold
+import logged
 from machine import facts
 from table import shown
 
-PARTS = {"batched": batched.rows, "assessed": assessed.rows, "cold": cold.rows}
+PARTS = {
+    "batched": batched.rows,
+    "assessed": assessed.rows,
+    "cold": cold.rows,
+    "logged": logged.rows,
+}
 
 
 def main(wanted: list[str]) -> None:

@@ -10,6 +10,7 @@ _COMMANDS: Final = {
     "check": "Loads, tongue weight and every limit of a rig, with what decides it.",
     "ledger": "What each part, item and tank does to the ball, and what each place can still take.",
     "weigh": "Reconcile a ticket of readings with a rig; say what to weigh next.",
+    "log": "Weighings that were kept: list, show, compare, drift, export, import.",
     "new": "Write a commented rig file from a few answers.",
     "demo": "Write the Perihelion Outreach rigs and check one.",
     "schema": "Print the JSON schema of the rig file.",

@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from steelyard.assessment import Assessment, NoBalanceError, assess
+from steelyard.cli.keep import keep
 from steelyard.cli.options import fail, json_option, load, rig_argument, units_option, weighed
 from steelyard.cli.words import (
     MARKS,
@@ -20,13 +21,14 @@ from steelyard.cli.words import (
     weight_spread,
 )
 from steelyard.files.report import CAUTIONS
-from steelyard.quantity import Z95, System, percent, to_border
+from steelyard.quantity import Z95, System, percent, to_border, with_spread
 from steelyard.rig import Rig
 from steelyard.weighing import (
     GEAR,
     Advice,
     Judged,
     Reconciled,
+    as_weighed,
     next_readings,
     unobservable,
 )
@@ -44,6 +46,8 @@ NEXT_SHOWN = 6
     type=click.Choice(GEAR),
     help="What you have at hand for --next; may be given several times. Default: all.",
 )
+@click.option("--log", "keep_it", is_flag=True, help="Keep it in the logbook.")
+@click.option("--logbook", "book_path", metavar="FILE", help="Which logbook; default as for log.")
 @click.option("--figure", metavar="FILE", help="Also draw it into an .svg or .png file.")
 @json_option
 @units_option
@@ -53,8 +57,10 @@ def command(
     gear: tuple[str, ...],
     figure: str | None,
     units: str | None,
+    book_path: str | None,
     *,
     ask_next: bool,
+    keep_it: bool,
     as_json_: bool,
 ) -> None:
     """Reconcile a TICKET (TOML or CSV) of readings with a RIG file.
@@ -70,6 +76,10 @@ def command(
     advice = next_readings(facts, after.estimate, gear or GEAR) if ask_next else ()
     if found is not None and figure is not None:
         _draw(found, before, after, Path(figure))
+    if found is not None and ticket is not None and keep_it:
+        rig_text, ticket_text = (Path(name).read_text("utf-8") for name in (rig, ticket))
+        number, where = keep(found, rig_text, ticket_text, book_path)
+        click.echo(f"Kept as number {number} in {where}.", err=True)
     if as_json_:
         click.echo(json.dumps(_report(found, before, after, advice), indent=1, ensure_ascii=False))
     else:
@@ -186,11 +196,11 @@ def _answer(
     found: Reconciled, before: Assessment, after: Assessment, system: System
 ) -> Iterator[str]:
     yield before_and_after(before, after, system)
-    old, new = before.stages[0], after.stages[0]
+    state = as_weighed(found)
     yield paragraph(
-        f"The whole trailer at “{new.title}”: {weight_spread(new.trailer, system)}"
-        f" (before: {weight_spread(old.trailer, system)}).",
-        "  ",
+        f"As weighed: whole trailer {_kg(state.trailer_kg, state.trailer_sd_kg, system)}, ball"
+        f" {_kg(state.tongue_kg, state.tongue_sd_kg, system)} with bars off, share"
+        f" {100 * state.share:.1f} ± {196 * state.share_sd:.1f} %."
     )
     if found.without is not None and found.suspect is not None:
         left = assess(found.weighed.rig, estimate=found.without).stages[0].tongue
@@ -200,6 +210,10 @@ def _answer(
             "  ",
         )
     yield ""
+
+
+def _kg(value: float, sd: float, system: System) -> str:
+    return with_spread(value, sd, "mass", system)
 
 
 def _advice(advice: tuple[Advice, ...]) -> Iterator[str]:

@@ -43,12 +43,21 @@ def parse_ticket(text: str, name: str) -> Ticket:
 
 def _from_csv(text: str, name: str) -> dict[str, Any]:
     """Columns: pass, arrangement, stage, then what was read: front, rear, trailer, hitch, ..."""
-    rows = csv.reader(io.StringIO(text))
+    try:
+        return _passes(csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline="")), name)
+    except csv.Error as error:
+        raise FileFaultError([f"{name}: expected CSV, found a fault: {error}"]) from None
+
+
+def _passes(rows: Any, name: str) -> dict[str, Any]:
     head = [word.strip().lower() for word in next(rows, [])]
     known = ("pass", "arrangement", "stage", *PADS, *FENDERS, *OTHERS, "ball height")
     for word in head:
         if word not in known:
             why = f'expected columns among {", ".join(known)}, found "{word[:40]}"'
+            raise FileFaultError([f"{name}, line 1: {why}"])
+        if head.count(word) > 1:
+            why = f'expected each column once, found "{word}" twice'
             raise FileFaultError([f"{name}, line 1: {why}"])
     if "arrangement" not in head:
         raise FileFaultError([f"{name}, line 1: expected a column arrangement, found none"])

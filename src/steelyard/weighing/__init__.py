@@ -4,17 +4,20 @@ from steelyard.weighing.advise import Advice, next_readings
 from steelyard.weighing.observe import unobservable
 from steelyard.weighing.options import GEAR
 from steelyard.weighing.reconcile import Judged, Reconciled, reconcile
+from steelyard.weighing.state import AsWeighed, as_weighed
 from steelyard.weighing.ticket import TICKET, Pass, Ticket, TicketError
 
 __all__ = [
     "GEAR",
     "TICKET",
     "Advice",
+    "AsWeighed",
     "Judged",
     "Pass",
     "Reconciled",
     "Ticket",
     "TicketError",
+    "as_weighed",
     "next_readings",
     "reconcile",
     "unobservable",

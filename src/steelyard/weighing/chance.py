@@ -1,6 +1,6 @@
 """The chi-square and normal tails that a reconciliation needs, in closed form."""
 
-from math import erf, erfc, exp, isfinite, pi, sqrt
+from math import erfc, exp, isfinite, pi, sqrt
 
 
 def chi_square_chance(x: float, degrees: int) -> float:
@@ -29,4 +29,4 @@ def chi_square_chance(x: float, degrees: int) -> float:
 
 def normal_below(z: float) -> float:
     """Standard normal distribution function."""
-    return 0.5 * (1.0 + erf(z / sqrt(2.0)))
+    return 0.5 * erfc(-z / sqrt(2.0))

@@ -31,7 +31,7 @@ def unobservable(found: Reconciled) -> tuple[str, ...]:
 
 def _is_weight(name: str) -> bool:
     weighs = name.endswith((".weight", "trailer.options", "trailer.gas_and_battery"))
-    level = name.startswith("stages.ticket ") and ".tanks." in name
+    level = name.startswith("stages.ticket #") and ".tanks." in name
     return weighs or level
 
 
@@ -49,7 +49,7 @@ def _pairs(correlation: Array, learnt: Array) -> list[tuple[int, int]]:
 
 def _untold(prior: Estimate, posterior: Estimate) -> tuple[str, ...]:
     """Tank levels of the weighing itself that stayed as uncertain as they were."""
-    names = [n for n in prior.names if n.startswith("stages.ticket ") and ".tanks." in n]
+    names = [n for n in prior.names if n.startswith("stages.ticket #") and ".tanks." in n]
     left = [
         n for n in names if posterior.sd[posterior.index[n]] > LEARNT * prior.sd[prior.index[n]]
     ]

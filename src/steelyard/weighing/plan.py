@@ -5,13 +5,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from steelyard.estimate import Array, Estimate, Reading, Values, extended
+from steelyard.estimate import Array, Estimate, Reading, Values, extended, unread
 from steelyard.quantity import Scale
 from steelyard.rig import Item, Place, Rig, Stage
 from steelyard.statics import prior
 from steelyard.statics.balance import Balance, balance
 from steelyard.trip import StagePlan, crewed, plan_stages
-from steelyard.typical import axle_count
+from steelyard.typical import axle_count, fill
 from steelyard.weighing.instrument import ErrorModel
 from steelyard.weighing.kinds import ReadingFact
 from steelyard.weighing.scene import Scene
@@ -19,6 +19,8 @@ from steelyard.weighing.ticket import Pass, Ticket, check_against
 
 JACK = 0.45
 """m behind the ball: where a tongue jack usually stands (assumed)."""
+EXACT = 1e-6
+"""SI: least sd of a reading; two that claim none at all would leave nothing to solve."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,18 +61,27 @@ class Scenes:
         """Passes by name, each at the stage `keys` names, of the ticket's own `rig`."""
         plans = {plan.key: plan for plan in plan_stages(rig)}
         self._rig, self._passes, self._keys = rig, ticket.passes, keys
-        self._stages = list(dict.fromkeys(keys.values()))
+        bars = rig.hitch.bars  # the stage they were set at is solved along, not once more apart
+        own = [bars.set_at or next(iter(plans))] if bars is not None else []
+        self._stages = list(dict.fromkeys([*keys.values(), *own]))
         self._plans: tuple[StagePlan, ...] = tuple(plans[key] for key in self._stages)
         self._values: Values | None = None
         self._found: Balance | None = None
+        self._scenes: dict[str, Scene] = {}
 
     def at(self, name: str, v: Values) -> Scene:
         """The scene of one pass."""
         if v is not self._values or self._found is None:
             self._values, self._found = v, balance(self._rig, v, self._plans)
+            self._scenes = {}
+        if name not in self._scenes:
+            self._scenes[name] = self._scene(name, v, self._found)
+        return self._scenes[name]
+
+    def _scene(self, name: str, v: Values, found: Balance) -> Scene:
         one = self._passes[name]
         return Scene(
-            found=self._found,
+            found=found,
             values=v,
             stage=self._stages.index(self._keys[name]),
             arrangement=one.arrangement,
@@ -89,7 +100,7 @@ def lay(rig: Rig, ticket: Ticket) -> Weighed:
     """
     rig = crewed(rig)
     check_against(ticket, rig, axle_count(rig))
-    own = prior(rig).estimate.names
+    own = unread(fill(rig)).names
     wider, keys = _with_passes(rig, ticket)
     lines = _lines(ticket)
     estimate = extended(prior(wider).estimate, _nuisances(lines))
@@ -111,7 +122,7 @@ def _reading(line: Line, scenes: Scenes) -> Reading:
         name=line.name,
         predict=predictor(line, scenes),
         value=line.reading.value().value,
-        sd=line.error.own,
+        sd=max(line.error.own, EXACT),
     )
 
 
@@ -168,7 +179,7 @@ def _with_passes(rig: Rig, ticket: Ticket) -> tuple[Rig, dict[str, str]]:
                 name if one.added else None,
             )
         )
-        keys[name] = loads.setdefault(fingerprint, f"ticket {len(loads) + 1}")
+        keys[name] = loads.setdefault(fingerprint, f"ticket #{len(loads) + 1}")
         mine = {f"{name} {word}" for word in one.added}
         stages.setdefault(keys[name], _stage(rig, one, mine, extra - mine))
         for word, added in one.added.items():

@@ -81,7 +81,11 @@ def reconcile(rig: Rig, ticket: Ticket) -> Reconciled:
     the MAP: global chi-square, and for each reading Baarda's w-test (Publications on Geodesy 2.5,
     1968), which equals its leave-one-out prediction residual over its sd.
     """
-    weighed = lay(rig, ticket)
+    return judge(lay(rig, ticket))
+
+
+def judge(weighed: Weighed) -> Reconciled:
+    """Reconcile a ticket that is laid on its rig."""
     readings = list(weighed.readings)
     full = condition(weighed.prior, readings)
     if not np.all(np.isfinite(full.mean)):
@@ -99,7 +103,7 @@ def reconcile(rig: Rig, ticket: Ticket) -> Reconciled:
         chance=chance,
         readings=judged,
         suspect=suspect,
-        without=_without(weighed, suspect),
+        without=_without(weighed, judged, suspect),
         unit_hint=_unit_hint(weighed) if chance < DOUBTFUL else None,
     )
 
@@ -162,11 +166,13 @@ def _suspect(judged: tuple[Judged, ...]) -> Judged | None:
     return worst if abs(worst.standardised) > GROSS else None
 
 
-def _without(weighed: Weighed, suspect: Judged | None) -> Estimate | None:
+def _without(
+    weighed: Weighed, judged: tuple[Judged, ...], suspect: Judged | None
+) -> Estimate | None:
     if suspect is None:
         return None
-    names = [line.name for line in weighed.lines]
-    kept = [r for r, name in zip(weighed.readings, names, strict=True) if name != suspect.name]
+    pairs = zip(weighed.readings, judged, strict=True)
+    kept = [reading for reading, one in pairs if one is not suspect]
     rest = condition(weighed.prior, kept)
     return _own(weighed, rest) if np.all(np.isfinite(rest.mean)) else None
 

@@ -1,6 +1,7 @@
 """One pass as the statics sees it: what each axle carries in the arrangement it was weighed in."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -38,9 +39,9 @@ class Scene:
     def axle(self, name: str) -> Array:
         """Load of an axle: front, rear, trailer-1, ..., or trailer for all of them."""
         if name in ("front", "rear"):
-            pair = self._alone() if self.arrangement == "vehicle-alone" else self._vehicle()
+            pair = self._alone if self.arrangement == "vehicle-alone" else self._vehicle
             return pair[name == "rear"]
-        loads = self._trailer_axles()
+        loads = self._trailer_axles
         if name == "trailer":
             return np.asarray(sum(loads))
         return loads[int(name.split("-")[1]) - 1]
@@ -59,6 +60,14 @@ class Scene:
         moment, arm = self._row(self.found.bar_moment), self.values["hitch.bars.arm"]
         return np.asarray(ball_contact(net, moment, arm))
 
+    def whole_trailer(self) -> Array:
+        """Weight of the trailer, tongue included."""
+        return self._row(self.found.trailer.weight)
+
+    def tongue(self) -> Array:
+        """Tongue weight, bars off, of the load that was aboard."""
+        return self._row(coupling_force(self.found, self.found.off))
+
     def under_tongue(self, station: Array | float) -> Array:
         """What a support under the uncoupled tongue carries: T s_a/(s_a - s_j)."""
         trailer = self.found.trailer
@@ -67,12 +76,13 @@ class Scene:
         tongue = tongue_weight(self._row(trailer.weight), moment, axle)
         return np.asarray(tongue * axle / (axle - station))
 
+    @cached_property
     def standing(self) -> Heights:
         """Heights in this arrangement."""
         link = self.found.link
         if self.arrangement != "vehicle-alone":
             return heights(link, self._of(self._state()))
-        front, rear = self._alone()
+        front, rear = self._alone
         return heights(link, self._of(settle(_vehicle_only(link), (front, rear, HELD * 1.0))))
 
     def _state(self) -> Settled:
@@ -89,10 +99,12 @@ class Scene:
             return array
         return np.asarray(array[self.stage] if array.shape[0] > 1 else array[0])
 
+    @cached_property
     def _vehicle(self) -> tuple[Array, Array]:
         front, rear = vehicle_forces(self.found.link, self._state())
         return self._row(front), self._row(rear)
 
+    @cached_property
     def _trailer_axles(self) -> tuple[Array, ...]:
         if self.arrangement == "trailer-alone":
             carried = self._row(self.found.trailer.weight) - self.under_tongue(self.support)
@@ -120,6 +132,7 @@ class Scene:
         hubs = self._row(trailer.moment) / axle * (level - self.values["trailer.hub_height"])
         return np.asarray(pitch * (ahead + hubs))
 
+    @cached_property
     def _alone(self) -> tuple[Array, Array]:
         sums = self.found.vehicle
         off = [row for row in self.found.rows if row.kind == "hitch" and row.name in self.off_parts]

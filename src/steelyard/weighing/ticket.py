@@ -9,6 +9,7 @@ from pydantic_core import PydanticCustomError
 from steelyard.quantity import Angle, FillLevel, Height, Mass, Station
 from steelyard.rig import Rig, nearest
 from steelyard.rig.base import Fact, Name, Named, Title
+from steelyard.typical import parts, tank_names
 from steelyard.weighing.instrument import Instrument
 from steelyard.weighing.kinds import AnyReading, Platform, Wheel
 from steelyard.weighing.scene import Arrangement
@@ -102,6 +103,13 @@ def _faults(ticket: Ticket) -> Iterator[tuple[tuple[str, ...], str]]:
 def _axle_faults(reading: object, arrangement: Arrangement) -> Iterator[str]:
     axles = reading.axles if isinstance(reading, Platform) else ()
     axles = (reading.axle,) if isinstance(reading, Wheel) else axles
+    whole = {"all", "trailer"} & set(axles)
+    if (
+        len(set(axles)) < len(axles)
+        or ("all" in axles and len(axles) > 1)
+        or (whole and any(axle.startswith("trailer-") for axle in axles))
+    ):
+        yield f"expected each axle once on the pad, found {', '.join(axles)}"
     for axle in axles:
         on_trailer = axle.startswith("trailer")
         if arrangement == "vehicle-alone" and on_trailer:
@@ -122,6 +130,10 @@ def check_against(ticket: Ticket, rig: Rig, axles: int) -> None:
         _known(f"{where}.people", one.people or (), rig.people, "people")
         _known(f"{where}.items", (*(one.items or ()), *one.without), rig.items, "items")
         _known(f"{where}.tanks", one.tanks, rig.trailer.tanks, "tanks")
+        _known(f"{where}.vehicle_tanks", one.vehicle_tanks, tank_names(rig.vehicle), "tanks")
+        on_hitch = [name.replace("reducers.", "reducer ").replace("_", " ") for name in parts(rig)]
+        on_hitch += ["spring bars"] if rig.hitch.bars is not None else []
+        _known(f"{where}.off_parts", one.off_parts, on_hitch, "hitch parts")
         if one.bars == "on" and rig.hitch.bars is None:
             raise TicketError(f"{where}.bars: expected a rig with spring bars, found none in it")
         for reading in one.readings:

@@ -35,7 +35,11 @@ class TankGauge(ReadingFact):
     def predict(self, scene: Scene, v: Values) -> Array:
         """The tank's level at this pass."""
         del v
-        rows = [row for row in scene.found.rows if row.place == self.tank and row.kind == "tank"]
+        rows = [
+            row
+            for row in scene.found.rows
+            if (row.body, row.kind, row.place) == ("trailer", "tank", self.tank)
+        ]
         kg = np.asarray(rows[0].kg)
         now = (
             kg[scene.stage] if kg.ndim > 1 and kg.shape[0] > 1 else kg.reshape(-1, kg.shape[-1])[0]

@@ -38,7 +38,7 @@ class FenderHeight(ReadingFact):
 
     def predict(self, scene: Scene, v: Values) -> Array:
         """Arch height of the empty vehicle less the axle's drop, friction lagging behind it."""
-        standing = scene.standing()
+        standing = scene.standing
         drop = standing.front_drop if self.at == "front" else standing.rear_drop
         lag = {"bounced": 0.0, "loading": -1.0, "unloading": 1.0}[self.settled]
         held = 1.0 + lag * v[FRICTION] if lag else 1.0
@@ -74,4 +74,4 @@ class BallHeight(ReadingFact):
     def predict(self, scene: Scene, v: Values) -> Array:
         """Height of the ball in this arrangement."""
         del v
-        return scene.standing().ball
+        return scene.standing.ball

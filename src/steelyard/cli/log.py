@@ -1,0 +1,203 @@
+"""`steelyard log`: weighings that were kept: list, show, compare, drift, export, import."""
+
+import json
+import os
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import click
+
+from steelyard.cli.log_words import compared, count, drifted, listed, read_in, shown_whole
+from steelyard.cli.options import fail, json_option, units_option
+from steelyard.files import FileThereError, write_new
+from steelyard.logbook import (
+    Logbook,
+    LogbookError,
+    Summary,
+    default_path,
+    from_json,
+    readings_csv,
+    to_json,
+    weighings_csv,
+)
+from steelyard.quantity import System
+
+logbook_option = click.option(
+    "--logbook",
+    "book_path",
+    metavar="FILE",
+    type=click.Path(path_type=str),
+    help="The logbook; default $STEELYARD_LOGBOOK, else one in your data folder.",
+)
+_since = click.option("--since", metavar="DATE", help="Taken on this day or later.")
+_until = click.option("--until", metavar="DATE", help="Taken on this day or earlier.")
+
+
+@click.group("log")
+def command() -> None:
+    """Weighings that were kept: list, show, compare, drift, export, import."""
+
+
+@command.command("list")
+@click.option("--rig", metavar="NAME", help="Only weighings of this rig.")
+@click.option("--place", metavar="NAME", help="Only weighings at this place.")
+@_since
+@_until
+@click.option("--limit", type=int, metavar="N", help="Only the last N.")
+@logbook_option
+@units_option
+@json_option
+def list_(
+    rig: str | None,
+    place: str | None,
+    since: str | None,
+    until: str | None,
+    limit: int | None,
+    book_path: str | None,
+    units: str | None,
+    *,
+    as_json_: bool,
+) -> None:
+    """List weighings, oldest first."""
+    with _opened(book_path) as book:
+        lines = book.list(rig=rig, since=since, until=until, place=place, limit=limit)
+        system = _system(book, lines, units)
+    if as_json_:
+        _as_json([asdict(line) for line in lines])
+    elif lines:
+        click.echo(listed(lines, system))
+    else:
+        click.echo("No weighing of that kind is in the logbook.")
+
+
+@command.command("show")
+@click.argument("number", metavar="ID", type=int)
+@logbook_option
+@units_option
+@json_option
+def show(number: int, book_path: str | None, units: str | None, *, as_json_: bool) -> None:
+    """Show one weighing with its readings."""
+    with _opened(book_path) as book:
+        found = book.get(number)
+    if as_json_:
+        _as_json(asdict(found))
+    else:
+        click.echo("\n".join(shown_whole(found, read_in(found, units))))
+
+
+@command.command("compare")
+@click.argument("first", metavar="A", type=int)
+@click.argument("second", metavar="B", type=int)
+@logbook_option
+@units_option
+@json_option
+def compare(
+    first: int, second: int, book_path: str | None, units: str | None, *, as_json_: bool
+) -> None:
+    """Set weighings A and B side by side."""
+    with _opened(book_path) as book:
+        found = book.compare(first, second)
+    if as_json_:
+        _as_json(asdict(found))
+    else:
+        click.echo("\n".join(compared(found, read_in(found.second, units))))
+
+
+@command.command("drift")
+@click.argument("rig", metavar="RIG")
+@_since
+@_until
+@logbook_option
+@units_option
+@json_option
+def drift(
+    rig: str,
+    since: str | None,
+    until: str | None,
+    book_path: str | None,
+    units: str | None,
+    *,
+    as_json_: bool,
+) -> None:
+    """Say what RIG (its name) gained or lost from its first weighing to its last."""
+    with _opened(book_path) as book:
+        if not book.list(rig=rig, limit=1):
+            fail(f'RIG: expected one of {", ".join(book.rigs()) or "none yet"}; found "{rig}"')
+        found = book.drift(rig, since, until)
+        system = _system(book, (found.last,), units)
+    if as_json_:
+        _as_json(asdict(found))
+    else:
+        click.echo("\n".join(drifted(found, system)))
+
+
+@command.command("export")
+@click.option("--csv/--json", "as_csv", default=False, help="Which; default JSON.")
+@click.option("--readings", is_flag=True, help="With --csv: a line a reading, not a weighing.")
+@click.option("--to", "to_path", metavar="FILE", type=click.Path(path_type=str), help="A new file.")
+@logbook_option
+def export(*, as_csv: bool, readings: bool, to_path: str | None, book_path: str | None) -> None:
+    """Write every weighing as JSON (nothing lost) or CSV; never over a file that is there."""
+    if readings and not as_csv:
+        fail("--readings: expected --csv beside it, found none (JSON holds the readings anyway)")
+    with _opened(book_path) as book:
+        if as_csv:
+            text = readings_csv(book.all()) if readings else weighings_csv(book.list())
+        else:
+            text = to_json(book.all()) + "\n"
+    if to_path is None:
+        click.echo(text, nl=False)
+    else:
+        _write(Path(to_path), text)
+
+
+@command.command("import")
+@click.argument("path", metavar="FILE", type=click.Path(path_type=str))
+@logbook_option
+def import_(path: str, book_path: str | None) -> None:
+    """Add the weighings of a JSON export; those already there are left as they are."""
+    try:
+        entries = from_json(Path(path).read_text(encoding="utf-8"))
+    except OSError as error:
+        fail(f"{path}: expected a file to read, found none ({error.strerror})")
+    except UnicodeDecodeError:
+        fail(f"{path}: expected a logbook's JSON, found a file that is not text")
+    except LogbookError as error:
+        fail(f"{path}: {error}")
+    with _opened(book_path, new=True) as book:
+        brought = book.bring_in(entries)
+    click.echo(f"Added {count(brought.added)}; {brought.known} were there already.")
+
+
+@contextmanager
+def _opened(asked: str | None, *, new: bool = False) -> Iterator[Logbook]:
+    """The logbook asked for; whatever is wrong with it ends the command with one sentence."""
+    path = Path(asked) if asked else default_path(os.environ)
+    if not new and not path.exists():
+        fail(f"{path}: expected a logbook, found none; keeping a first weighing starts one")
+    try:
+        with Logbook.open(path) as book:
+            yield book
+    except LogbookError as error:
+        fail(str(error))
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        write_new(path, text)
+    except FileThereError as error:
+        fail(f"{error}; nothing was written")
+    except OSError as error:
+        fail(f"{path}: expected a folder to write in, found none ({error.strerror})")
+    click.echo(f"Wrote {path}.")
+
+
+def _as_json(found: Any) -> None:
+    click.echo(json.dumps(found, indent=1, ensure_ascii=False))
+
+
+def _system(book: Logbook, lines: Sequence[Summary], asked: str | None) -> System:
+    return read_in(book.get(lines[-1].id), asked) if lines else "us"

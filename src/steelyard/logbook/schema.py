@@ -1,0 +1,149 @@
+"""The tables, as numbered steps from an empty file to this version's logbook."""
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Final
+
+from steelyard.logbook.faults import LogbookError
+
+APPLICATION: Final = 0x53544C59
+"""PRAGMA application_id of a logbook: "STLY"."""
+_MAGIC: Final = b"SQLite format 3\0"
+
+_FIRST: Final = """
+CREATE TABLE weighing (
+    id INTEGER PRIMARY KEY,
+    fingerprint TEXT NOT NULL UNIQUE,
+    written TEXT NOT NULL,
+    clock TEXT NOT NULL,  -- `taken` in a form that sorts
+    rig_name TEXT NOT NULL,
+    rig_hash TEXT NOT NULL,
+    taken TEXT NOT NULL,
+    place TEXT,
+    note TEXT,
+    trailer_kg REAL NOT NULL,
+    trailer_sd_kg REAL NOT NULL CHECK (trailer_sd_kg >= 0),
+    tongue_kg REAL NOT NULL,
+    tongue_sd_kg REAL NOT NULL CHECK (tongue_sd_kg >= 0),
+    share REAL NOT NULL,
+    share_sd REAL NOT NULL CHECK (share_sd >= 0),
+    chance REAL,
+    version TEXT NOT NULL
+) STRICT;
+CREATE INDEX weighing_by_clock ON weighing (clock, id);
+CREATE INDEX weighing_by_rig ON weighing (rig_name COLLATE NOCASE, clock, id);
+CREATE TABLE posterior (
+    weighing INTEGER PRIMARY KEY REFERENCES weighing (id),
+    names TEXT NOT NULL,   -- a JSON array
+    scales TEXT NOT NULL,  -- a JSON array
+    mean BLOB NOT NULL,    -- little-endian float64, p
+    cov BLOB NOT NULL,     -- little-endian float64, p x p
+    ticket_text TEXT NOT NULL,
+    rig_text TEXT NOT NULL
+) STRICT;
+CREATE TABLE reading (
+    weighing INTEGER NOT NULL REFERENCES weighing (id),
+    line INTEGER NOT NULL,
+    pass_name TEXT NOT NULL,
+    kind TEXT NOT NULL,
+    name TEXT NOT NULL,
+    value_si REAL NOT NULL,
+    sd_si REAL NOT NULL CHECK (sd_si >= 0),
+    unit TEXT NOT NULL,
+    text TEXT NOT NULL,
+    predicted_si REAL,
+    standardised REAL,
+    PRIMARY KEY (weighing, line)
+) STRICT, WITHOUT ROWID;
+CREATE TRIGGER weighing_kept BEFORE DELETE ON weighing
+    BEGIN SELECT RAISE(ABORT, 'a logbook keeps every weighing'); END;
+CREATE TRIGGER posterior_kept BEFORE DELETE ON posterior
+    BEGIN SELECT RAISE(ABORT, 'a logbook keeps every weighing'); END;
+CREATE TRIGGER reading_kept BEFORE DELETE ON reading
+    BEGIN SELECT RAISE(ABORT, 'a logbook keeps every reading'); END;
+"""
+
+MIGRATIONS: Final = (_FIRST,)
+"""Step n, counted from 1, turns a logbook of version n - 1 into one of version n. A step that has
+been released is never edited; a change of the tables is a new step."""
+
+
+def require_database(path: Path) -> None:
+    """Refuse a file that holds something else: SQLite would write over one of a few bytes."""
+    try:
+        with path.open("rb") as file:
+            head = file.read(len(_MAGIC))
+    except OSError:  # not there yet, or SQLite will say what is wrong with it
+        return
+    if head not in (b"", _MAGIC):
+        raise LogbookError(
+            f"{path}: expected a logbook, found a file of another kind; it was left as it is"
+        )
+
+
+def require_ours(connection: sqlite3.Connection, path: Path, newest: int) -> None:
+    """Refuse another program's database, and a logbook of a version not known yet."""
+    connection.execute("BEGIN")  # one moment for all three: another program may be making it
+    found = version(connection)
+    application = _pragma(connection, "application_id")
+    tables = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]
+    connection.execute("COMMIT")
+    if application != APPLICATION and (application or found or tables):
+        raise LogbookError(
+            f"{path}: expected a logbook, found another program's database; it was left as it is"
+        )
+    if found > newest:
+        raise LogbookError(
+            f"{path}: expected a logbook of version {newest} or older, found version {found}, which"
+            " a newer steelyard has written; it was left as it is"
+        )
+
+
+def migrate(connection: sqlite3.Connection, migrations: tuple[str, ...]) -> None:
+    """Take every step that is missing, each in one transaction with its number."""
+    for number, step in enumerate(migrations, start=1):
+        if version(connection) >= number:
+            continue
+        with transaction(connection):
+            if version(connection) < number:  # another program may just have taken it
+                _take(connection, number, step)
+
+
+def _take(connection: sqlite3.Connection, number: int, step: str) -> None:
+    for statement in _statements(step):
+        connection.execute(statement)
+    connection.execute(f"PRAGMA application_id = {APPLICATION}")
+    connection.execute(f"PRAGMA user_version = {number}")
+
+
+def _statements(script: str) -> Iterator[str]:
+    """One at a time: `executescript` would commit the transaction it is called in."""
+    statement = ""
+    for piece in script.split(";"):
+        statement += piece + ";"
+        if sqlite3.complete_statement(statement):
+            yield statement
+            statement = ""
+
+
+def version(connection: sqlite3.Connection) -> int:
+    """How many steps a logbook has taken; 0 for an empty file."""
+    return _pragma(connection, "user_version")
+
+
+def _pragma(connection: sqlite3.Connection, name: str) -> int:
+    return int(connection.execute(f"PRAGMA {name}").fetchone()[0])
+
+
+@contextmanager
+def transaction(connection: sqlite3.Connection) -> Iterator[None]:
+    """All of what is inside or nothing; waits for its turn to write before it starts."""
+    connection.execute("BEGIN IMMEDIATE")
+    try:
+        yield
+        connection.execute("COMMIT")
+    finally:
+        if connection.in_transaction:
+            connection.execute("ROLLBACK")

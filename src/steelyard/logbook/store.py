@@ -1,0 +1,268 @@
+"""The logbook itself: weighings added whole, durable before the call returns, and never removed."""
+
+import json
+import sqlite3
+import time
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
+from datetime import UTC, datetime
+from itertools import starmap
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Final, Self
+
+import numpy as np
+
+from steelyard.logbook import change
+from steelyard.logbook.faults import LogbookError, told
+from steelyard.logbook.records import Logged, LoggedReading, Summary, Weighing
+from steelyard.logbook.schema import (
+    MIGRATIONS,
+    migrate,
+    require_database,
+    require_ours,
+    transaction,
+)
+from steelyard.logbook.sound import fingerprint, matrix, require_sound, vector, wall_clock
+
+WAIT: Final = 30.0
+"""s that a writer waits for another before it gives up."""
+_MOST: Final = 2**62
+_IN_POSTERIOR: Final = ("names", "scales", "mean", "cov", "ticket_text", "rig_text")
+_IN_WEIGHING: Final = tuple(
+    field.name for field in fields(Weighing) if field.name not in (*_IN_POSTERIOR, "readings")
+)
+_IN_READING: Final = tuple(field.name for field in fields(LoggedReading))
+_IN_SUMMARY: Final = tuple(field.name for field in fields(Summary) if field.name != "readings")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Brought:
+    """How many weighings an import added, and how many were there already."""
+
+    added: int
+    known: int
+
+
+@dataclass(frozen=True, slots=True)
+class Logbook:
+    """Weighings in one SQLite file; several programs may read and write it at the same time."""
+
+    path: Path
+    connection: sqlite3.Connection
+
+    @classmethod
+    def open(
+        cls, path: Path, migrations: tuple[str, ...] = MIGRATIONS, wait: float = WAIT
+    ) -> "Logbook":
+        """The logbook at `path`, made if there is none, brought up to date if it is older.
+
+        Raises LogbookError, and leaves the file as it is, for one that is no logbook or is newer
+        than this program.
+        """
+        with told(path):
+            require_database(path)
+            connection = _connect(path, wait)
+            try:
+                require_ours(connection, path, len(migrations))
+                _set_up(connection, wait)
+                migrate(connection, migrations)
+            except BaseException:
+                connection.close()
+                raise
+        return cls(path, connection)
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self.connection.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def add(self, weighing: Weighing) -> int:
+        """Write a weighing, all of it or nothing, and give its number once it is on the disk.
+
+        One that is there already, the same to the last bit, keeps its number: adding again after
+        an answer that never came is safe.
+        """
+        require_sound(weighing)
+        with told(self.path), transaction(self.connection):
+            return self._insert(weighing, _now())[0]
+
+    def bring_in(self, entries: Iterable[Logged]) -> Brought:
+        """Add weighings out of another logbook, all or none, but those that are here already.
+
+        Each keeps the time it was first written, and gets a number of this logbook.
+        """
+        kept = tuple(entries)
+        for entry in kept:
+            require_sound(entry.weighing)
+            wall_clock(entry.written, "written")
+        with told(self.path), transaction(self.connection):
+            added = sum(self._insert(entry.weighing, entry.written)[1] for entry in kept)
+        return Brought(added=added, known=len(kept) - added)
+
+    def list(
+        self,
+        rig: str | None = None,
+        since: str | None = None,
+        until: str | None = None,
+        place: str | None = None,
+        limit: int | None = None,
+    ) -> tuple[Summary, ...]:
+        """Weighings in order of `taken`; with a limit, the last so many.
+
+        `since` and `until` are dates, both included, or dates and times, by the clock at the
+        place. `rig` and `place` are whole names, capitals or not.
+        """
+        if limit is not None and limit < 1:
+            raise LogbookError(f"limit: expected at least 1, found {limit}")
+        tests: dict[str, Any] = {}
+        if rig is not None:
+            tests["rig_name = ? COLLATE NOCASE"] = rig
+        if place is not None:
+            tests["place = ? COLLATE NOCASE"] = place
+        if since is not None:
+            tests["clock >= ?"] = wall_clock(since, "since")
+        if until is not None:
+            tests["clock <= ?"] = wall_clock(until, "until", end_of_day=True)
+        return self._summaries(tests, -1 if limit is None else min(limit, _MOST))
+
+    def get(self, number: int) -> Logged:
+        """One weighing with everything in it."""
+        with told(self.path):
+            known = min(max(number, 0), _MOST)  # larger ones the database cannot be asked for
+            head = self._row("weighing", (*_IN_WEIGHING, "written"), known)
+            tail = self._row("posterior", _IN_POSTERIOR, known)
+            readings = self._readings(known)
+        if head is None or tail is None:
+            found = str(number) if known == number else "one that none can have"
+            raise LogbookError(f"{self.path}: expected the number of a weighing, found {found}")
+        written = head.pop("written")
+        weighing = Weighing(**head, **_posterior(tail), readings=readings)
+        return Logged(id=number, written=written, weighing=weighing)
+
+    def all(self) -> tuple[Logged, ...]:
+        """Every weighing with everything in it, in order of `taken`."""
+        return tuple(self.get(line.id) for line in self.list())
+
+    def rigs(self) -> tuple[str, ...]:
+        """Names of the rigs that were weighed."""
+        with told(self.path):
+            found = self.connection.execute("SELECT DISTINCT rig_name FROM weighing ORDER BY 1")
+            return tuple(row[0] for row in found)
+
+    def drift(
+        self, rig_name: str, since: str | None = None, until: str | None = None
+    ) -> change.Drift:
+        """What changed between a rig's first weighing and its last, and per 100 days."""
+        return change.drift(rig_name, self.list(rig=rig_name, since=since, until=until))
+
+    def compare(self, first: int, second: int) -> change.Comparison:
+        """Two weighings side by side."""
+        return change.compare(self.get(first), self.get(second))
+
+    def _insert(self, weighing: Weighing, written: str) -> tuple[int, bool]:
+        mark = fingerprint(weighing)
+        known = self.connection.execute("SELECT id FROM weighing WHERE fingerprint = ?", (mark,))
+        if row := known.fetchone():
+            return int(row[0]), False
+        head = {name: getattr(weighing, name) for name in _IN_WEIGHING}
+        clock = wall_clock(weighing.taken, "taken")
+        number = self._put(
+            "weighing", head | {"fingerprint": mark, "written": written, "clock": clock}
+        )
+        self._put("posterior", {"weighing": number} | _packed(weighing))
+        for line, reading in enumerate(weighing.readings):
+            row = {name: getattr(reading, name) for name in _IN_READING}
+            self._put("reading", {"weighing": number, "line": line} | row)
+        return number, True
+
+    def _put(self, table: str, row: dict[str, Any]) -> int:
+        marks = ", ".join("?" * len(row))
+        command = f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks})"
+        return int(self.connection.execute(command, tuple(row.values())).lastrowid or 0)
+
+    def _row(self, table: str, columns: tuple[str, ...], number: int) -> dict[str, Any] | None:
+        key = "id" if table == "weighing" else "weighing"
+        command = f"SELECT {', '.join(columns)} FROM {table} WHERE {key} = ?"
+        row = self.connection.execute(command, (number,)).fetchone()
+        return None if row is None else dict(zip(columns, row, strict=True))
+
+    def _readings(self, number: int) -> tuple[LoggedReading, ...]:
+        command = f"SELECT {', '.join(_IN_READING)} FROM reading WHERE weighing = ? ORDER BY line"
+        rows = self.connection.execute(command, (number,))
+        return tuple(LoggedReading(**dict(zip(_IN_READING, row, strict=True))) for row in rows)
+
+    def _summaries(self, tests: dict[str, Any], limit: int) -> tuple[Summary, ...]:
+        where = " AND ".join(tests) or "TRUE"
+        count = "(SELECT count(*) FROM reading WHERE weighing = weighing.id)"
+        command = (
+            f"SELECT {', '.join(_IN_SUMMARY)}, {count} FROM weighing WHERE {where}"
+            " ORDER BY clock DESC, id DESC LIMIT ?"
+        )
+        with told(self.path):
+            rows = self.connection.execute(command, (*tests.values(), limit)).fetchall()
+        return tuple(starmap(Summary, reversed(rows)))
+
+
+def _connect(path: Path, wait: float) -> sqlite3.Connection:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        why = error.strerror
+        raise LogbookError(f"{path}: expected a folder to write in, found none ({why})") from None
+    return sqlite3.connect(path.absolute(), timeout=wait, isolation_level=None)
+
+
+def _set_up(connection: sqlite3.Connection, wait: float) -> None:
+    """What each connection must ask for; the last of it stays in the file."""
+    connection.execute("PRAGMA foreign_keys = ON")
+    connection.execute("PRAGMA synchronous = FULL")  # on the disk before a commit returns
+    connection.execute("PRAGMA fullfsync = ON")  # the same, where the system has a call of its own
+    deadline = time.monotonic() + wait
+    while connection.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+        try:
+            # A file system without shared memory keeps the older journal, which is as safe.
+            connection.execute("PRAGMA journal_mode = WAL")
+            return
+        except sqlite3.OperationalError as error:  # this one change does not wait its turn
+            busy = error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_BUSY
+            if not busy or time.monotonic() > deadline:
+                raise
+            time.sleep(0.01)
+
+
+def _now() -> str:
+    return datetime.now(UTC).isoformat(timespec="seconds")
+
+
+def _packed(weighing: Weighing) -> dict[str, Any]:
+    return {
+        "names": json.dumps(weighing.names, ensure_ascii=False),
+        "scales": json.dumps(weighing.scales),
+        "mean": vector(weighing).tobytes(),
+        "cov": matrix(weighing).tobytes(),
+        "ticket_text": weighing.ticket_text,
+        "rig_text": weighing.rig_text,
+    }
+
+
+def _posterior(row: dict[str, Any]) -> dict[str, Any]:
+    names = tuple(json.loads(row["names"]))
+    mean = np.frombuffer(row["mean"], dtype="<f8")
+    cov = np.frombuffer(row["cov"], dtype="<f8").reshape(len(names), len(names))
+    return row | {
+        "names": names,
+        "scales": tuple(json.loads(row["scales"])),
+        "mean": tuple(mean.tolist()),
+        "cov": tuple(map(tuple, cov.tolist())),
+    }
