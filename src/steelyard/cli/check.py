@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import degrees
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import click
 
@@ -15,10 +15,10 @@ from steelyard.cli.options import (
     json_option,
     load,
     rig_argument,
+    sharper,
     stage_option,
     tight_option,
     units_option,
-    weighed,
     with_option,
 )
 from steelyard.cli.words import (
@@ -39,9 +39,6 @@ from steelyard.cli.words import (
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
 from steelyard.ratings import Standing
-
-if TYPE_CHECKING:
-    from steelyard.weighing import Reconciled
 
 SHOWN: Final = 12
 """Limits with the least room that are always listed."""
@@ -86,31 +83,30 @@ class Checked:
 
     found: Assessment
     before: Assessment | None
-    weighing: "Reconciled | None"
+    words: tuple[str, ...]
 
 
 def run(path: str, stages: tuple[str, ...], tight: float, ticket: str | None = None) -> Checked:
     """Read and assess, sharper by a ticket if there is one; bad input is told in a sentence."""
     rig = load(path)
     wanted = chosen_stage(rig, stages)
-    weighing = weighed(rig, ticket) if ticket else None
+    belief = sharper(rig, ticket) if ticket else None
     try:
         before = assess(rig, stages=wanted, tight=tight)
-        if weighing is None:
-            return Checked(found=before, before=None, weighing=None)
-        found = assess(rig, estimate=weighing.posterior, stages=wanted, tight=tight)
-        return Checked(found=found, before=before, weighing=weighing)
+        if belief is None:
+            return Checked(found=before, before=None, words=())
+        found = assess(rig, estimate=belief.estimate, stages=wanted, tight=tight)
+        return Checked(found=found, before=before, words=belief.words)
     except NoBalanceError as error:
         fail(f"{path}: {error}")
 
 
 def sharpened(checked: Checked, system: System) -> Iterator[str]:
     """What a weighing changed, stage by stage, and whether it can be trusted."""
-    if checked.before is None or checked.weighing is None:
+    if checked.before is None:
         return
     yield before_and_after(checked.before, checked.found, system)
-    if not checked.weighing.agrees:
-        yield paragraph("The readings do not agree: see `steelyard weigh` before trusting this.")
+    yield from (paragraph(words) for words in checked.words)
     yield ""
 
 

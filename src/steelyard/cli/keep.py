@@ -5,9 +5,15 @@ from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
 
+import numpy as np
+
 from steelyard import __version__
 from steelyard.cli.options import fail
+from steelyard.estimate import Estimate
+from steelyard.files import parse_rig
 from steelyard.logbook import Logbook, LogbookError, LoggedReading, Weighing, default_path
+from steelyard.rig import Rig
+from steelyard.trip import crewed
 from steelyard.typical import fill
 from steelyard.weighing import Reconciled, as_weighed
 
@@ -22,6 +28,26 @@ def keep(found: Reconciled, rig_text: str, ticket_text: str, path: str | None) -
             return book.add(_record(found, rig_text, ticket_text)), where
     except LogbookError as error:
         fail(str(error))
+
+
+def kept(number: str) -> tuple[Rig, Estimate]:
+    """The rig as it was weighed, and the posterior, of a weighing in the default logbook."""
+    if not number.isdecimal():
+        fail(f'--with log:N: expected the number of a weighing, found "{number}"')
+    try:
+        with Logbook.open(default_path(os.environ)) as book:
+            weighing = book.get(int(number)).weighing
+    except LogbookError as error:
+        fail(str(error))
+    rig = crewed(parse_rig(weighing.rig_text, f"rig of weighing {number}"))
+    posterior = Estimate(
+        names=weighing.names,
+        scales=weighing.scales,
+        mean=np.array(weighing.mean),
+        cov=np.array(weighing.cov),
+        constants={},
+    )
+    return rig, posterior
 
 
 def _record(found: Reconciled, rig_text: str, ticket_text: str) -> Weighing:

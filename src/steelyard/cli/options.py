@@ -1,6 +1,7 @@
 """Options and input handling that commands share."""
 
 import json
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
@@ -14,6 +15,7 @@ from steelyard.rig import Rig, nearest
 from steelyard.trip import plan_stages
 
 if TYPE_CHECKING:
+    from steelyard.estimate import Estimate
     from steelyard.weighing import Reconciled
 
 BAD_INPUT = 2
@@ -50,8 +52,12 @@ tight_option = click.option(
 
 
 with_option = click.option(
-    "--with", "ticket", metavar="TICKET", help="A weighing ticket (TOML or CSV) to be sharper by."
+    "--with",
+    "ticket",
+    metavar="TICKET",
+    help="A weighing to be sharper by: a ticket (TOML or CSV), or log:N from the logbook.",
 )
+LOGGED = "log:"
 
 
 def fail(message: str) -> NoReturn:
@@ -79,6 +85,37 @@ def weighed(rig: Rig, path: str) -> "Reconciled":
         fail(str(error))
     except TicketError as error:
         fail(f"{path}, {error}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sharper:
+    """A belief sharper than the rig file's own, and what a reader should know of it."""
+
+    estimate: "Estimate"
+    words: tuple[str, ...]
+
+
+def sharper(rig: Rig, asked: str) -> Sharper:
+    """What `--with` names: a ticket reconciled now, or a weighing from the logbook carried over."""
+    if asked.startswith(LOGGED):
+        return _from_log(rig, asked.removeprefix(LOGGED))
+    found = weighed(rig, asked)
+    words = (
+        ()
+        if found.agrees
+        else ("The readings do not agree: see `steelyard weigh` before trusting this.",)
+    )
+    return Sharper(estimate=found.posterior, words=words)
+
+
+def _from_log(rig: Rig, number: str) -> Sharper:
+    from steelyard.cli.keep import kept
+    from steelyard.weighing import carried
+
+    old, posterior = kept(number)
+    found = carried(old, posterior, rig)
+    words = [f"Stated now, but far from what was weighed: {', '.join(found.contradicted)}."]
+    return Sharper(estimate=found.estimate, words=tuple(words if found.contradicted else ()))
 
 
 def chosen_stage(rig: Rig, asked: tuple[str, ...]) -> tuple[str, ...] | None:

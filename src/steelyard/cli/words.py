@@ -92,6 +92,8 @@ def chance(p: float) -> str:
     """`1 chance in 60`, or a percentage where that reads better."""
     if p <= 0.0005:
         return "less than 1 chance in 2,000"
+    if p >= 0.995:
+        return "nearly certain"
     if p >= 0.20:
         return f"{100 * p:.0f} chances in 100"
     return f"1 chance in {1 / p:,.0f}"

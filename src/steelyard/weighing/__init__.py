@@ -1,6 +1,7 @@
 """Readings, their reconciliation with the rig, and what to weigh next."""
 
 from steelyard.weighing.advise import Advice, next_readings
+from steelyard.weighing.carry import Carried, carried
 from steelyard.weighing.observe import unobservable
 from steelyard.weighing.options import GEAR
 from steelyard.weighing.reconcile import Judged, Reconciled, reconcile
@@ -12,12 +13,14 @@ __all__ = [
     "TICKET",
     "Advice",
     "AsWeighed",
+    "Carried",
     "Judged",
     "Pass",
     "Reconciled",
     "Ticket",
     "TicketError",
     "as_weighed",
+    "carried",
     "next_readings",
     "reconcile",
     "unobservable",

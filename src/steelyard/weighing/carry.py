@@ -1,0 +1,65 @@
+"""A posterior carried to a rig that has changed since it was weighed."""
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from steelyard.estimate import Estimate
+from steelyard.rig import Rig
+from steelyard.statics import prior
+from steelyard.trip import crewed
+
+FAR: Final = 2.0
+"""A stated value this many posterior sd away from what was weighed is reported."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Carried:
+    """The belief on the changed rig, and what became of its parameters.
+
+    `gone` were marginalised out; `new` enter with the changed rig's own prior, as do those stated
+    anew; `contradicted` are those of the latter that lie far from what was weighed.
+    """
+
+    estimate: Estimate
+    gone: tuple[str, ...]
+    new: tuple[str, ...]
+    contradicted: tuple[str, ...]
+
+
+def carried(weighed: Rig, posterior: Estimate, changed: Rig) -> Carried:
+    """Carry a posterior from the rig as weighed to the rig as it is now.
+
+    A parameter whose prior is the same in both rigs keeps what was weighed; one that the changed
+    rig states differently takes the new statement. What was weighed and what is new are taken
+    independent.
+    """
+    old, now = (prior(crewed(rig)).estimate for rig in (weighed, changed))
+    shared = [name for name in now.names if name in posterior.index and name in old.index]
+    same = [name for name in shared if _alike(old, now, name)]
+    restated = [name for name in shared if name not in same]
+    mean, cov = now.mean.copy(), now.cov.copy()
+    to, of = [now.index[n] for n in same], [posterior.index[n] for n in same]
+    others = [place for place in range(len(now.names)) if place not in set(to)]
+    cov[np.ix_(to, others)] = 0.0
+    cov[np.ix_(others, to)] = 0.0
+    mean[to] = posterior.mean[of]
+    cov[np.ix_(to, to)] = posterior.cov[np.ix_(of, of)]
+    return Carried(
+        estimate=replace(now, mean=mean, cov=cov),
+        gone=tuple(name for name in posterior.names if name not in now.index),
+        new=tuple(name for name in now.names if name not in posterior.index),
+        contradicted=tuple(name for name in restated if _far(posterior, now, name)),
+    )
+
+
+def _alike(old: Estimate, now: Estimate, name: str) -> bool:
+    i, j = old.index[name], now.index[name]
+    alike = np.isclose([old.mean[i], old.sd[i]], [now.mean[j], now.sd[j]], rtol=1e-9, atol=1e-12)
+    return bool(alike.all()) and old.scales[i] == now.scales[j]
+
+
+def _far(posterior: Estimate, now: Estimate, name: str) -> bool:
+    i, j = posterior.index[name], now.index[name]
+    return bool(abs(posterior.mean[i] - now.mean[j]) > FAR * posterior.sd[i])
