@@ -9,3 +9,9 @@ def demo_rigs() -> dict[str, str]:
     """File name to text of every example rig, the camper first."""
     folder = Path(__file__).parent
     return {f"{name}.toml": (folder / f"{name}.toml").read_text("utf-8") for name in _ORDER}
+
+
+def demo_tickets() -> dict[str, str]:
+    """File name to text of the example tickets."""
+    name = "camper-at-the-fuel-stop.toml"
+    return {name: (Path(__file__).parent / name).read_text("utf-8")}
