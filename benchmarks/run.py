@@ -1,4 +1,4 @@
-"""Every benchmark in one run: `python benchmarks/run.py [batched] [assessed] [cold] [logged]`.
+"""Every benchmark, or those named: `python benchmarks/run.py [batched] [assessed] [cold] ...`.
 
 Times are medians of repeats on whatever machine this is, shared or not; the ratio of two times
 taken in the same run says more than either.
@@ -10,6 +10,8 @@ import assessed
 import batched
 import cold
 import logged
+import sway
+import weighed
 from machine import facts
 from table import shown
 
@@ -18,6 +20,8 @@ PARTS = {
     "assessed": assessed.rows,
     "cold": cold.rows,
     "logged": logged.rows,
+    "sway": sway.rows,
+    "weighed": weighed.rows,
 }
 
 

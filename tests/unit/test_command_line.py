@@ -17,9 +17,9 @@ SURE = """format = 1
 class = "half-ton-crew-cab"
 payload = "{payload}"
 [trailer]
-style = "open-utility"
+style = "rear-living"
 [trailer.empty]
-weight = "1200 lb"
+weight = "4200 lb"
 """
 
 

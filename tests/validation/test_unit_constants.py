@@ -19,7 +19,7 @@ from steelyard.typical.tables import hitch_table
 
 NAMES: dict[str, dict[str, str]] = {
     "mass": {"lb": "pound", "lbs": "pound", "g": "gram", "t": "metric_ton", "oz": "ounce"},
-    "length": {"ft": "foot", "in": "inch", "'": "foot", '"': "inch"},
+    "length": {"ft": "foot", "in": "inch", "'": "foot", '"': "inch", "mi": "mile"},
     "pressure": {"Pa": "pascal", "kPa": "kilopascal"},
     "force": {"lbf": "force_pound", "kgf": "force_kilogram", "daN": "decanewton"},
     "rate": {"lb/in": "force_pound/inch", "lbf/in": "force_pound/inch"},
@@ -34,6 +34,7 @@ NAMES: dict[str, dict[str, str]] = {
         "l": "liter",
     },
     "speed": {"km/h": "kilometer/hour", "mph": "mile/hour"},
+    "economy": {"mpg": "mile/US_liquid_gallon", "km/L": "kilometer/liter"},
 }
 SI = {
     "mass": "kilogram",
@@ -45,6 +46,7 @@ SI = {
     "share": "dimensionless",
     "volume": "meter**3",
     "speed": "meter/second",
+    "economy": "meter/meter**3",
 }
 EVERY = [(dimension, unit) for dimension, units in UNITS.items() for unit in units]
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()

@@ -18,14 +18,10 @@ from steelyard.quantity import Z95
 from steelyard.ratings import TIGHT, Case, Check, Standing, checks, judge, load_rulebook
 from steelyard.rig import Rig
 from steelyard.statics import Ledger, Loads, ledgers, loads, prior
-from steelyard.trip import StagePlan, crewed, plan_stages
+from steelyard.trip import StagePlan, crewed, plan_stages, travelled
 from steelyard.typical import fill
 
 DEFAULT_REGION = "north-america"
-NOBODY = (
-    "people: nobody is listed, so a driver alone is assumed; people, hitch and gear in the vehicle"
-    " often come to about 900 lb (common practice, no source)"
-)
 
 
 def assess(
@@ -51,7 +47,7 @@ def assess(
     >>> assess(rig).verdict
     'tight'
     """
-    listed, rig = rig.people, crewed(rig)
+    listed, rig = rig.people, crewed(travelled(rig))
     plans = _chosen(plan_stages(rig), stages)
     if estimate is None:
         own = prior(rig)
@@ -65,9 +61,8 @@ def assess(
     case = Case(rig=rig, loads=found, values=values, stages=plans, rulebook=load_rulebook(region))
     todo, books = checks(case), ledgers(rig, estimate.at_mean(), plans)
     assumed = assumptions(sheet, estimate, found.share)
-    unsaid = frozenset(row.name for row in assumed)
     results = tuple(
-        _stage(found, estimate, todo, plans, number, draws, tight, books[number], unsaid)
+        _stage(found, estimate, todo, plans, number, draws, tight, books[number])
         for number in range(len(plans))
     )
     return Assessment(
@@ -75,7 +70,8 @@ def assess(
         estimate=estimate,
         stages=results,
         assumed=assumed,
-        remarks=(*sheet.remarks, *([] if listed else [NOBODY]), *_remarks(rig, results)),
+        remarks=(*sheet.remarks, *_tipping(found, plans, draws), *_remarks(rig, results)),
+        missing=tuple(what for what, there in _listed(rig, people=bool(listed)) if not there),
         region=region,
         draws=draws,
         seed=seed,
@@ -97,6 +93,29 @@ def _require_balance(found: Loads, plans: tuple[StagePlan, ...]) -> None:
             )
 
 
+def _listed(rig: Rig, *, people: bool) -> tuple[tuple[str, bool], ...]:
+    """What rides, and whether the file lists any of it."""
+    carriers = {rig.places[item.place].on for item in rig.items.values()}
+    return (
+        ("people", people),
+        ("cargo in the vehicle", "vehicle" in carriers),
+        ("cargo in the trailer", "trailer" in carriers),
+    )
+
+
+def _tipping(found: Loads, plans: tuple[StagePlan, ...], n: int) -> list[str]:
+    """Stages at which some draws of the estimate would not stand; each counts as exceeding."""
+    said = []
+    for number, plan in enumerate(plans):
+        share = float(np.mean(np.isnan(found.tongue[number, -n:])))
+        if share > 0:
+            said.append(
+                f"{plan.title}: {100 * share:.1f} % of what is possible would tip over; those count"
+                " against every limit and are left out of the spreads"
+            )
+    return said
+
+
 def _chosen(plans: tuple[StagePlan, ...], wanted: tuple[str, ...] | None) -> tuple[StagePlan, ...]:
     if wanted is None:
         return plans
@@ -112,18 +131,21 @@ def _spread(x: Array, stage: int, n: int) -> Spread:
     if row.size == 1:
         only = float(row[0])
         return Spread(value=only, sd=0.0, low=only, high=only)
-    low, high = _tails(row[-n:])
-    return Spread(value=float(row[0]), sd=float(np.std(row[-n:])), low=low, high=high)
+    drawn = row[-n:]
+    if np.isnan(drawn).any():
+        drawn = drawn[~np.isnan(drawn)]  # draws that would tip have no load: see `_tipping`
+    low, high = _tails(drawn)
+    return Spread(value=float(row[0]), sd=float(np.std(drawn)), low=low, high=high)
 
 
 def _tails(row: Array) -> tuple[float, float]:
     """The 2.5 and 97.5 percentiles as `np.percentile` has them, at a third of its cost."""
+    if row.size == 0:
+        return float("nan"), float("nan")
     places = np.array([0.025, 0.975]) * (row.size - 1)
     below = places.astype(int)
     above = np.minimum(below + 1, row.size - 1)
-    sorted_there = np.partition(row, (*below, *above, -1))
-    if np.isnan(sorted_there[-1]):
-        return float("nan"), float("nan")
+    sorted_there = np.partition(row, (*below, *above))
     step = sorted_there[above] - sorted_there[below]
     low, high = sorted_there[below] + (places - below) * step
     return float(low), float(high)
@@ -138,11 +160,10 @@ def _stage(
     n: int,
     tight: float,
     books: tuple[Ledger, Ledger],
-    assumed: frozenset[str],
 ) -> StageResult:
     judged = [judge(check, number, len(plans), n, tight) for check in todo]
     widened = {
-        standing.name: widened_by(check, estimate, assumed, number)
+        standing.name: widened_by(check, estimate, number)
         for check, standing in zip(todo, judged, strict=True)
         if standing.verdict == "tight"
     }

@@ -11,7 +11,7 @@ from steelyard.ratings import Check
 from steelyard.typical import Sheet
 
 NAMED: Final = 3
-"""A tight limit names at most this many assumed values that widen it."""
+"""A tight limit names at most this many values that widen it."""
 WORTH_NAMING: Final = 0.2
 """One is worth naming when it explains at least this part of the limit's spread."""
 
@@ -47,16 +47,14 @@ def assumptions(sheet: Sheet, estimate: Estimate, share: Array) -> tuple[Assumpt
     return tuple(sorted(found, key=lambda row: -row.effect))
 
 
-def widened_by(
-    check: Check, estimate: Estimate, assumed: frozenset[str], stage: int
-) -> tuple[str, ...]:
-    """The assumed values that widen a limit's value most, those worth naming, biggest first."""
+def widened_by(check: Check, estimate: Estimate, stage: int) -> tuple[str, ...]:
+    """The values, assumed or loosely stated, that widen a limit's value most, biggest first."""
     linear = from_stencil(estimate, at_stencil(np.atleast_1d(check.value), estimate, stage))
     if not linear.sd > 0:
         return ()
     parts = np.abs(explained(estimate, linear.gradient)) / linear.sd
     ranked = sorted(zip(parts, estimate.names, strict=True), reverse=True)
-    named = [name for part, name in ranked if part >= WORTH_NAMING and name in assumed]
+    named = [name for part, name in ranked if part >= WORTH_NAMING]
     return tuple(named[:NAMED])
 
 

@@ -21,6 +21,10 @@ PROBE: Final = "one more"
 MOST: Final = 2000.0
 """kg: no place is asked whether it takes more than this."""
 DRAWS: Final = 512
+SLIGHT: Final = 0.02
+"""kg of a limit's margin per kg added, below which a spot is taken not to move that limit."""
+SHARE_PER_KG: Final = 1e-3
+"""The same for limits that are shares or ratios: SLIGHT times this per kg."""
 STEPS: Final = 8
 
 
@@ -197,6 +201,8 @@ def _first_crossing(grid: Array, margins: Mapping[str, Array]) -> tuple[int, str
     """
     best, culprit = len(grid), None
     for name, row in margins.items():
+        if row[0] - row.min() <= SLIGHT * grid[-1] * (SHARE_PER_KG if np.abs(row).max() < 1 else 1):
+            continue  # a spot that hardly moves a limit is not stopped by it
         worse = np.concatenate(
             [[row[-1] <= row[0] if len(row) < 2 else row[1] < row[0]], np.diff(row) < 0]
         )

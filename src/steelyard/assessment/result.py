@@ -58,8 +58,8 @@ class Attitude:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StageResult:
     """Everything found at one stage; `deciding` is the limit with the least room, if any is known,
-    `governing` the part of the coupling chain with the least, `widened` the assumed values that
-    widen each tight limit most."""
+    `governing` the part of the coupling chain with the least, `widened` the values, assumed
+    or loosely stated, that widen each tight limit most."""
 
     key: str
     title: str
@@ -99,13 +99,17 @@ class Assumption:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Assessment:
-    """The answer for one rig: stages in order, assumptions by effect, remarks in words."""
+    """The answer for one rig: stages in order, assumptions by effect, remarks in words.
+
+    `missing` names what rides in a rig like this but is not listed at all, people among it.
+    """
 
     rig: Rig
     estimate: Estimate
     stages: tuple[StageResult, ...]
     assumed: tuple[Assumption, ...]
     remarks: tuple[str, ...]
+    missing: tuple[str, ...]
     region: str
     draws: int
     seed: int
@@ -113,8 +117,9 @@ class Assessment:
 
     @property
     def verdict(self) -> Verdict:
-        """The worst standing of the trip."""
-        return worst(stage.verdict for stage in self.stages)
+        """The worst standing of the trip; nobody listed aboard is never called within."""
+        unsaid: tuple[Verdict, ...] = ("unknown",) if "people" in self.missing else ()
+        return worst((*unsaid, *(stage.verdict for stage in self.stages)))
 
     @property
     def worst_stage(self) -> StageResult:

@@ -27,7 +27,9 @@ from steelyard.cli.words import (
     before_and_after,
     bullets,
     chance,
+    clipped,
     measured,
+    missing_line,
     natural,
     number,
     paragraph,
@@ -42,6 +44,16 @@ from steelyard.ratings import Standing
 
 SHOWN: Final = 12
 """Limits with the least room that are always listed."""
+HINTS: Final = {
+    "trailer.options_offset": "trailer.options_offset is where options the weight leaves out sit:"
+    " list them under [trailer.equipment], or weigh the trailer",
+    "trailer.options": "trailer.options is what was added to the trailer since its stated weight:"
+    " list it under [trailer.equipment], or weigh the trailer",
+    "trailer.gas_and_battery": "trailer.gas_and_battery goes when propane and battery stand under"
+    " [trailer.equipment], or in what the stated weight includes",
+    "trailer.empty.cg": "trailer.empty.cg follows from the stated empty tongue weight, or weigh it",
+}
+"""What to do about an assumed value that no tape can measure."""
 SLIGHT: Final = 5e-4
 """An assumed value that moves the tongue share by less is named in passing."""
 
@@ -118,6 +130,9 @@ def text(found: Assessment, system: System, *, everything: bool = False) -> str:
 def _lines(found: Assessment, system: System, *, everything: bool) -> Iterator[str]:
     yield found.rig.name
     yield paragraph(verdict_line(found, system))
+    missing = missing_line(found)
+    if missing:
+        yield paragraph(missing)
     yield ""
     if len(found.stages) > 1:
         yield from _trip(found, system)
@@ -137,11 +152,11 @@ def _trip(found: Assessment, system: System) -> Iterator[str]:
         decider = stage.deciding
         rows.append(
             (
-                stage.title,
+                clipped(stage.title),
                 percent(share.value),
                 weight_spread(stage.tongue.weight, system),
                 MARKS[stage.verdict],
-                decider.title if decider else "nothing known",
+                clipped(decider.title, 24) if decider else "nothing known",
             )
         )
     yield "The trip"
@@ -216,7 +231,7 @@ def _limits(stage: StageResult, system: System, *, everything: bool) -> Iterator
     rows = [("limit", "value", "rating", "room", "chance", "standing")]
     rows += [
         (
-            limit.title,
+            clipped(limit.title, 33),
             measured(limit.value, limit, system),
             measured(limit.rating, limit, system),
             _gap(limit, system),
@@ -254,7 +269,7 @@ def _odds(p: float) -> str:
 def _unknown(stage: StageResult, system: System) -> Iterator[str]:
     missing = [limit for limit in stage.limits if limit.verdict == "unknown"]
     if missing:
-        yield f"{MARKS['unknown']}: {len(missing)} ratings nobody stated, so none is called within"
+        yield f"{MARKS['unknown']}: what nobody stated is never called within ({len(missing)})"
         yield from bullets(
             [
                 f"{one.title}: {measured(one.value, one, system)}; look at {one.due}"
@@ -264,8 +279,9 @@ def _unknown(stage: StageResult, system: System) -> Iterator[str]:
         yield ""
     for note in stage.notes:
         yield paragraph(
-            f"Note: {note.title} {measured(note.value, note, system)}; {note.source}. A rule from"
-            " memory is a note, never a reason to call it within."
+            f"Note: {note.title} {measured(note.value, note, system)}, against"
+            f" {measured(note.rating, note, system)}; {note.source}. Advice and rules from memory"
+            " never decide."
         )
         yield ""
 
@@ -278,9 +294,7 @@ def _tight(stage: StageResult, found: Assessment) -> Iterator[str]:
     lines = []
     for limit in tight:
         names = stage.widened.get(limit.name, ())
-        why = (
-            f"widened most by what is assumed: {', '.join(names)}" if names else "weigh to sharpen"
-        )
+        why = f"widened most by {', '.join(names)}" if names else "weigh to sharpen"
         lines.append(f"{limit.title}: {why}")
     yield from bullets(lines)
     yield ""
@@ -289,13 +303,15 @@ def _tight(stage: StageResult, found: Assessment) -> Iterator[str]:
 def _assumed(found: Assessment, system: System) -> Iterator[str]:
     if not found.assumed:
         return
-    yield f"Assumed ({len(found.assumed)}): measure the first three first"
+    yield f"Assumed ({len(found.assumed)}): measure or weigh the first three first"
     rows = [("value", "taken as", "share moves by")]
     for row in found.assumed:
         if row.effect >= SLIGHT:
             taken = natural(row.value, row.sd, row.dimension, system)
             rows.append((row.name, taken, f"± {100 * row.effect:.2f} points"))
     yield table(rows)
+    hints = [HINTS[row.name] for row in found.assumed[:3] if row.name in HINTS]
+    yield from bullets(hints)
     slight = [row for row in found.assumed if row.effect < SLIGHT]
     if slight:
         names = ", ".join(

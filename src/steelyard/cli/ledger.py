@@ -16,7 +16,7 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import EXIT, Row, number, paragraph, system_of, table, weight
+from steelyard.cli.words import EXIT, Row, clipped, number, paragraph, system_of, table, weight
 from steelyard.files.report import CAUTIONS, axle_rows, headroom_rows
 from steelyard.quantity import GRAVITY, System, percent, to_border
 from steelyard.statics import Ledger
@@ -137,7 +137,9 @@ def _headroom(rows: tuple[Headroom, ...], found: Assessment, system: System) -> 
                 f"{effect.rear:+.2f}",
                 f"{sum(effect.trailer_axles):+.2f}",
                 f"{to_border(row.kg, 'mass', system):,.0f}",
-                row.stopped_by or ("full" if row.spot.kind == "tank" else "nothing known"),
+                clipped(row.stopped_by, 16)
+                if row.stopped_by
+                else ("full" if row.spot.kind == "tank" else "nothing known"),
             )
         )
     yield table(cells, left=(0, 6))

@@ -12,7 +12,7 @@ from steelyard.files import FileFaultError, read_rig
 from steelyard.quantity import QuantityError, parse
 from steelyard.ratings import TIGHT
 from steelyard.rig import Rig, nearest
-from steelyard.trip import plan_stages
+from steelyard.trip import TripError, plan_stages, travelled
 
 if TYPE_CHECKING:
     from steelyard.estimate import Estimate
@@ -69,9 +69,11 @@ def fail(message: str) -> NoReturn:
 def load(path: str) -> Rig:
     """The rig in a file; bad input ends the command with one sentence a fault."""
     try:
-        return read_rig(Path(path))
+        return travelled(read_rig(Path(path)))
     except FileFaultError as error:
         fail(str(error))
+    except TripError as error:
+        fail(f"{path}, {error}")
 
 
 def weighed(rig: Rig, path: str) -> "Reconciled":

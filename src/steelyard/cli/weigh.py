@@ -148,6 +148,12 @@ def _agreement(found: Reconciled, system: System) -> Iterator[str]:
             f"{MARKS['exceeded'][0]} The readings do not agree"
             f" (chance of worse: {percent(found.chance, 3)})."
         )
+    unknown = len(found.full.names)
+    if found.degrees < unknown:
+        yield paragraph(
+            f"Readings: {found.degrees}, unknowns of the rig: {unknown}. What the readings leave"
+            " open rests on the rig file and typical values."
+        )
     if found.unit_hint:
         yield paragraph(f"Pounds or kilograms? {found.unit_hint[0].upper()}{found.unit_hint[1:]}.")
     if found.suspect is not None:

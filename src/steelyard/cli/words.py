@@ -107,7 +107,9 @@ def measured(x: float, standing: Standing, system: System) -> str:
         return percent(x)
     if standing.measure == "force":
         return f"{x / 1000:.2f} kN"
-    if standing.measure in ("length", "speed"):
+    if standing.measure == "fitted":
+        return "fitted" if x else "none"
+    if standing.measure in ("length", "speed", "pressure"):
         digits = 2 if standing.measure == "length" else 0
         return shown(x, standing.measure, system, digits)
     return f"{x:.2f}"
@@ -134,18 +136,32 @@ def verdict_line(found: Assessment, system: System) -> str:
     """The answer in one sentence, and what decides it."""
     stage = found.worst_stage
     decider = stage.deciding
-    unknown = [limit for limit in stage.limits if limit.verdict == "unknown"]
+    unknown = sum(limit.verdict == "unknown" for limit in stage.limits)
+    said = "1 rating is not known" if unknown == 1 else f"{unknown} ratings are not known"
     if decider is None:
-        return f"{MARKS['unknown']}: no rating is known, so nothing can be called within."
-    words = f"{MARKS[found.verdict]}: at “{stage.title}”, {decider.title} decides: "
-    words += f"{room(decider, system)} ({chance(decider.chance)} that it does not hold)."
+        return f"{MARKS['unknown']}: {said}, so nothing can be called within."
+    least = f"{decider.title} {room(decider, system)} ({chance(decider.chance)} of not holding)"
+    if found.verdict == "unknown":
+        why = said if unknown else "nobody is listed aboard"
+        return (
+            f"{MARKS['unknown']}: {why}. Of what is known, least room at “{stage.title}”: {least}."
+        )
+    words = f"{MARKS[found.verdict]}: at “{stage.title}” what decides is {least}."
     if decider.may_be_over:
         words += " May be over: weigh."
-    if found.verdict == "unknown":
-        words += f" {len(unknown)} ratings are not known, so the rig is not called within."
-    elif unknown:
-        words += f" {len(unknown)} ratings are not known."
-    return words
+    return words + (f" {said[0].upper()}{said[1:]}." if unknown else "")
+
+
+def missing_line(found: Assessment) -> str | None:
+    """What a rig like this carries but the file does not list, if anything."""
+    if not found.missing:
+        return None
+    driver = ", so a driver alone is assumed" if "people" in found.missing else ""
+    return (
+        f"Not listed: {', '.join(found.missing)}{driver}. People, hitch and gear in the vehicle"
+        " often come to about 900 lb (410 kg; common practice, no source): add them before trusting"
+        " this."
+    )
 
 
 def natural(value: float, sd: float, dimension: Dimension, system: System) -> str:

@@ -76,6 +76,10 @@ def _why(one: Any, path: Path, root: type[BaseModel]) -> str:
         return f"expected one of {ctx['expected']}, found {_short(one['input'])}"
     if kind == "string_pattern_mismatch" or path[-1:] == ("[key]",):
         return f"expected a name of letters, digits, spaces, - or _, found {_short(one['input'])}"
+    if kind == "too_short":
+        return "expected at least one, found none"
+    if kind in ("model_type", "model_attributes_type", "dict_type", "mapping_type"):
+        return f"expected a table, found {_short(one['input'])}"
     due = one["msg"].replace("Input should be ", "").replace("Value error, ", "")
     return f"expected {due[:1].lower() + due[1:]}, found {_short(one['input'])}"
 

@@ -69,7 +69,7 @@ def read_text(path: Path, noun: str) -> str:
         if size > LARGEST:
             why = f"expected a {noun} of at most {LARGEST:,} bytes, found {size:,}"
             raise FileFaultError([f"{path.name}: {why}"])
-        return path.read_bytes().decode("utf-8")
+        return path.read_bytes().decode("utf-8-sig")
     except UnicodeDecodeError as error:
         why = f"expected UTF-8 text, found byte {error.object[error.start]:#04x} at {error.start}"
         raise FileFaultError([f"{path.name}: {why}"]) from None

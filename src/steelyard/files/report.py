@@ -46,6 +46,7 @@ def report(found: Assessment) -> dict[str, Any]:
             for row in found.assumed
         ],
         "remarks": list(found.remarks),
+        "not_listed": list(found.missing),
         "cautions": list(CAUTIONS),
     }
 
@@ -118,6 +119,7 @@ _UNIT: Final = {
     "ratio": ("ratio", 1.0),
     "length": ("m", 1.0),
     "speed": ("mps", 1.0),
+    "pressure": ("pa", 1.0),
     "fitted": ("fitted", 1.0),
 }
 

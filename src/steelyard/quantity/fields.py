@@ -1,9 +1,10 @@
 """Pydantic field types for quantities, so that a model field says its dimension and range."""
 
+import re
 from dataclasses import dataclass
 from typing import Annotated, Any
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic import BeforeValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
 
 from steelyard.quantity.parse import QuantityError, parse
@@ -142,6 +143,15 @@ def _written_level(level: Level) -> Any:
     return written(level.share or level.volume)  # type: ignore[arg-type]
 
 
+_BY_HUNDRED = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[Ll]/100\s?km\s*")
+
+
+def _distance_a_litre(raw: Any) -> Any:
+    """`"12 L/100km"` turned round into kilometres a litre; anything else as it is."""
+    match = _BY_HUNDRED.fullmatch(raw) if isinstance(raw, str) else None
+    return f"{100 / float(match[1])!r} km/L" if match and float(match[1]) > 0 else raw
+
+
 Mass = Annotated[Value, Of("mass", low=0.0)]
 PositiveMass = Annotated[Value, Of("mass", low=0.0, strict=True)]
 Station = Annotated[Value, Of("length", low=-100.0, high=100.0)]
@@ -151,7 +161,10 @@ Pressure = Annotated[Value, Of("pressure", low=0.0, high=2e6, strict=True)]
 Force = Annotated[Value, Of("force", low=0.0, strict=True)]
 Rate = Annotated[Value, Of("rate", low=0.0, strict=True)]
 Angle = Annotated[Value, Of("angle", low=-0.6, high=0.6)]
+PresetAngle = Annotated[Value, Of("angle", low=-0.2, high=0.2)]
 Share = Annotated[Value, Of("share", low=0.0, high=1.0)]
 Volume = Annotated[Value, Of("volume", low=0.0, strict=True)]
 Speed = Annotated[Value, Of("speed", low=0.0, strict=True)]
+Distance = Annotated[Value, Of("length", low=0.0, high=1e7)]
+Economy = Annotated[Value, Of("economy", low=0.0, strict=True), BeforeValidator(_distance_a_litre)]
 FillLevel = Annotated[Level, TankLevel()]

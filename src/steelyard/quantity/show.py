@@ -5,7 +5,13 @@ from steelyard.quantity.units import BORDER_UNIT, Dimension, System, to_border
 
 def shown(si: float, dimension: Dimension, system: System, digits: int = 0) -> str:
     """`"812 lb"`, `"64.5 in"`: one SI number in the reader's unit, thousands separated."""
-    return f"{to_border(si, dimension, system):,.{digits}f} {BORDER_UNIT[system][dimension]}"
+    return f"{plain(to_border(si, dimension, system), digits)} {BORDER_UNIT[system][dimension]}"
+
+
+def plain(number: float, digits: int = 0) -> str:
+    """A number with thousands separated and no minus sign on a zero."""
+    written = f"{number:,.{digits}f}"
+    return written.removeprefix("-") if not any(c in "123456789" for c in written) else written
 
 
 def with_spread(si: float, sd: float, dimension: Dimension, system: System, digits: int = 0) -> str:

@@ -21,7 +21,7 @@ from steelyard.quantity.constants import (
 )
 
 Dimension = Literal[
-    "mass", "length", "pressure", "force", "rate", "angle", "share", "volume", "speed"
+    "mass", "length", "pressure", "force", "rate", "angle", "share", "volume", "speed", "economy"
 ]
 System = Literal["us", "metric"]
 
@@ -35,6 +35,8 @@ _TABLE: dict[Dimension, dict[str, float]] = {
         "in": INCH,
         "'": FOOT,
         '"': INCH,
+        "mi": MILE,
+        "km": 1000.0,
     },
     "pressure": {"Pa": 1.0, "kPa": 1e3, "bar": 1e5, "psi": POUND_FORCE / INCH**2},
     "force": {"N": 1.0, "kN": 1e3, "lbf": POUND_FORCE, "kgf": GRAVITY, "daN": 10.0},
@@ -56,6 +58,7 @@ _TABLE: dict[Dimension, dict[str, float]] = {
         "imp gal": IMPERIAL_GALLON,
     },
     "speed": {"m/s": 1.0, "km/h": 1000 / HOUR, "mph": MILE / HOUR},
+    "economy": {"mpg": MILE / US_GALLON, "km/L": 1e6},
 }
 UNITS: Final = MappingProxyType(_TABLE)
 
@@ -70,6 +73,7 @@ EXAMPLES: Final[MappingProxyType[Dimension, str]] = MappingProxyType(
         "share": '"50 %"',
         "volume": '"40 gal" or "150 L"',
         "speed": '"65 mph" or "100 km/h"',
+        "economy": '"11 mpg" or "4.7 km/L"',
     }
 )
 NOUNS: Final[MappingProxyType[Dimension, str]] = MappingProxyType(
@@ -83,6 +87,7 @@ NOUNS: Final[MappingProxyType[Dimension, str]] = MappingProxyType(
         "share": "a share",
         "volume": "a volume",
         "speed": "a speed",
+        "economy": "a distance per volume of fuel",
     }
 )
 BORDER_UNIT: Final[MappingProxyType[System, MappingProxyType[Dimension, str]]] = MappingProxyType(
@@ -98,6 +103,7 @@ BORDER_UNIT: Final[MappingProxyType[System, MappingProxyType[Dimension, str]]] =
                 "share": "%",
                 "volume": "gal",
                 "speed": "mph",
+                "economy": "mpg",
             }
         ),
         "metric": MappingProxyType(
@@ -111,6 +117,7 @@ BORDER_UNIT: Final[MappingProxyType[System, MappingProxyType[Dimension, str]]] =
                 "share": "%",
                 "volume": "L",
                 "speed": "km/h",
+                "economy": "km/L",
             }
         ),
     }

@@ -11,7 +11,7 @@ from steelyard.rig import Rig
 from steelyard.statics import Loads
 from steelyard.trip import StagePlan
 
-Measure = Literal["weight", "force", "share", "ratio", "length", "speed", "fitted"]
+Measure = Literal["weight", "force", "share", "ratio", "length", "speed", "pressure", "fitted"]
 LABEL = "the rating stated in the rig file"
 
 
@@ -34,6 +34,7 @@ class Check:
     rule: Rule | None
     due: str
     chain: bool
+    advice: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +64,7 @@ def at_most(
     source: str = LABEL,
     rule: Rule | None = None,
     chain: bool = False,
+    advice: bool = False,
 ) -> Check:
     """A check that `value` is at most `rating`; a rating of None is unknown."""
     high = None if rating is None else np.asarray(rating, dtype=float)
@@ -77,4 +79,5 @@ def at_most(
         rule=rule,
         due=due,
         chain=chain,
+        advice=advice,
     )

@@ -20,8 +20,8 @@ class Standing:
     """One limit at one stage. SI: weights in N. NaN where the rating is unknown.
 
     `value` and `margin` are at the best estimate, `sd` of the value; `side` is the edge of a band
-    that is nearer; `chance` of exceeding it; `note` is a rule from memory, which
-    never decides; `band` has both edges where the limit is one.
+    that is nearer; `chance` of exceeding it; `note` is advice, or a rule from
+    memory that holds: it never decides; `band` has both edges where the limit is one.
     """
 
     name: str
@@ -42,11 +42,13 @@ class Standing:
 
     @property
     def room(self) -> float:
-        """Margin in standard deviations; the smallest decides."""
+        """Margin in standard deviations; the smallest decides. What has no spread and holds, such
+        as a part that fits, decides nothing; broken, it decides first."""
         if self.verdict == "unknown":
             return float("inf")
-        spread = max(self.sd, 1e-9 * max(abs(self.rating), 1e-9))
-        return self.margin / spread
+        if self.sd <= 1e-9 * abs(self.rating):
+            return float("inf") if self.margin >= 0 else float("-inf")
+        return self.margin / self.sd
 
     @property
     def may_be_over(self) -> bool:
@@ -55,7 +57,10 @@ class Standing:
 
 
 def judge(check: Check, stage: int, stages: int, points: int, tight: float = TIGHT) -> Standing:
-    """Judge one check at one stage; column 0 is the best estimate, the last `points` the draws."""
+    """Judge one check at one stage; column 0 is the best estimate, the last `points` the draws.
+
+    Exceeded where the chance is 50 % or more, and where the best estimate itself is over.
+    """
     value = _row(check.value, stage, stages)
     drawn = value[-points:]
     if check.high is None:
@@ -68,7 +73,7 @@ def judge(check: Check, stage: int, stages: int, points: int, tight: float = TIG
         under = float(np.mean(drawn < _tail(low, points)))
         if under > over or (under == over and value[0] - low[0] < margin):
             margin, rating, side = value[0] - low[0], low[0], "under"
-    verdict = _verdict(over, under, tight)
+    verdict: Verdict = "exceeded" if margin < 0 else _verdict(over + under, tight)
     return _standing(check, verdict, value, drawn, rating, margin, over + under, side)
 
 
@@ -84,11 +89,10 @@ def _row(x: Array, stage: int, stages: int) -> Array:
     return np.asarray(array[stage] if array.shape[0] == stages else array[0])
 
 
-def _verdict(over: float, under: float, tight: float) -> Verdict:
-    """Exceeded when one edge is more likely passed than not; a wide spread over a band is tight."""
-    if max(over, under) >= EXCEEDED:
+def _verdict(chance: float, tight: float) -> Verdict:
+    if chance >= EXCEEDED:
         return "exceeded"
-    return "tight" if over + under >= tight else "within"
+    return "tight" if chance >= tight else "within"
 
 
 def _standing(
@@ -115,7 +119,7 @@ def _standing(
         measure=check.measure,
         source=check.source,
         due=check.due,
-        note=from_memory and verdict == "within",
+        note=check.advice or (from_memory and verdict == "within"),
         chain=check.chain,
         band=_band(check),
     )

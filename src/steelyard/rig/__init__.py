@@ -1,6 +1,7 @@
 """What exists: frozen models of vehicle, hitch, trailer and load. No files, no physics."""
 
-from steelyard.rig.checks import SEAT_ROWS, nearest
+from steelyard.rig.checks import SEAT_ROWS, is_pin
+from steelyard.rig.fault import nearest
 from steelyard.rig.hitch import Hitch, HitchPart, SpringBars
 from steelyard.rig.load import Item, Person, Place, Stage
 from steelyard.rig.rig import FORMAT, Rig
@@ -24,5 +25,6 @@ __all__ = [
     "Tyres",
     "Vehicle",
     "VehicleAxle",
+    "is_pin",
     "nearest",
 ]

@@ -1,11 +1,11 @@
 """What no single field can see: names that must exist, weights that must fit, order of parts."""
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from difflib import get_close_matches
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
 from steelyard.quantity import Value
+from steelyard.rig.fault import Fault, missing
+from steelyard.rig.rules import rule_faults
 
 if TYPE_CHECKING:
     from steelyard.rig.rig import Rig
@@ -23,13 +23,10 @@ SEAT_ROWS: Final = {
 }
 """Seats every vehicle class knows without being told: row, and side (left +1, right -1)."""
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fault:
-    """One contradiction in a rig: where it stands and why it cannot be."""
-
-    path: tuple[str, ...]
-    why: str
+PINS: Final = ("fifth-wheel", "gooseneck")
+NO_BED: Final = ("car", "mid-size-suv", "full-size-suv", "van")
+LONGEST: Final = 20.0
+"""m: no trailer behind a light vehicle is longer."""
 
 
 def first_fault(rig: "Rig") -> Fault | None:
@@ -39,23 +36,13 @@ def first_fault(rig: "Rig") -> Fault | None:
 
 def _faults(rig: "Rig") -> Iterator[Fault]:
     yield from _trailer_faults(rig)
+    yield from _share_faults(rig)
+    yield from _place_faults(rig)
     yield from _hitch_faults(rig)
     yield from _item_faults(rig)
+    yield from rule_faults(rig)
     yield from _people_faults(rig)
     yield from _stage_faults(rig)
-
-
-def nearest(found: str, known: Iterable[str]) -> str:
-    """`' (did you mean "x"?)'` for the closest known name, or nothing."""
-    close = get_close_matches(found, list(known), n=1, cutoff=0.6)
-    return f' (did you mean "{close[0]}"?)' if close else ""
-
-
-def _missing(path: tuple[str, ...], kind: str, found: str, known: Iterable[str]) -> Fault:
-    names = list(known)
-    listed = ", ".join(names[:8]) if names else "none is given"
-    why = f'expected one of the {kind} ({listed}), found "{found}"{nearest(found, names)}'
-    return Fault(path=path, why=why)
 
 
 def _trailer_faults(rig: "Rig") -> Iterator[Fault]:
@@ -80,17 +67,43 @@ def _trailer_faults(rig: "Rig") -> Iterator[Fault]:
         yield Fault(path=("trailer", "empty", "tongue_weight"), why=why)
 
 
+def is_pin(rig: "Rig") -> bool:
+    """Whether the coupling sits in the bed rather than behind the bumper."""
+    return rig.hitch.kind in PINS or (rig.hitch.kind is None and rig.trailer.style in PINS)
+
+
+def _share_faults(rig: "Rig") -> Iterator[Fault]:
+    axles = rig.trailer.axles
+    stated = [one.share for one in (axles.first, axles.second, axles.third) if one and one.share]
+    total = sum(share.value for share in stated)
+    if total > 1.0 + 1e-6 or (len(stated) == axles.count and abs(total - 1.0) > 1e-6):
+        why = f"expected the axles' shares to come to 100 %, found {100 * total:.0f} %"
+        yield Fault(path=("trailer", "axles"), why=why)
+
+
+def _place_faults(rig: "Rig") -> Iterator[Fault]:
+    """Places where no place can be: ahead of a ball, or behind the longest trailer."""
+    low = -3.0 if is_pin(rig) else -0.5
+    for name, place in rig.places.items():
+        if place.on == "trailer" and not low <= place.station.value <= LONGEST:
+            why = f"expected a place on the trailer, behind the ball, found {place.station.text!r}"
+            yield Fault(path=("places", name, "station"), why=why)
+
+
 def _hitch_faults(rig: "Rig") -> Iterator[Fault]:
     bars = rig.hitch.bars
+    if is_pin(rig) and rig.vehicle.klass in NO_BED:
+        why = f"expected a vehicle with a bed for this hitch, found {rig.vehicle.klass!r}"
+        yield Fault(path=("vehicle", "class"), why=why)
     if bars is None:
         return
     if bars.preset is not None and bars.restoration is not None:
         why = "expected preset or restoration, found both; each follows from the other"
         yield Fault(path=("hitch", "bars", "restoration"), why=why)
     if bars.set_at is not None and bars.set_at not in rig.stages:
-        yield _missing(("hitch", "bars", "set_at"), "stages", bars.set_at, rig.stages)
-    if rig.hitch.kind in ("fifth-wheel", "gooseneck"):
-        why = f"expected no spring bars on a {rig.hitch.kind} hitch, found some"
+        yield missing(("hitch", "bars", "set_at"), "stages", bars.set_at, rig.stages)
+    if is_pin(rig):
+        why = "expected no spring bars on a fifth wheel or gooseneck, found some"
         yield Fault(path=("hitch", "bars"), why=why)
 
 
@@ -98,7 +111,7 @@ def _item_faults(rig: "Rig") -> Iterator[Fault]:
     for name, item in rig.items.items():
         place = rig.places.get(item.place)
         if place is None:
-            yield _missing(("items", name, "place"), "places", item.place, rig.places)
+            yield missing(("items", name, "place"), "places", item.place, rig.places)
         elif place.capacity is not None and item.weight.value > place.capacity.value:
             why = (
                 f'expected at most {place.capacity.text!r}, what the place "{item.place}" may hold,'
@@ -116,7 +129,7 @@ def _people_faults(rig: "Rig") -> Iterator[Fault]:
     taken: dict[str, str] = {}
     for name, person in rig.people.items():
         if person.seat not in known:
-            yield _missing(("people", name, "seat"), "seats", person.seat, known)
+            yield missing(("people", name, "seat"), "seats", person.seat, known)
         if person.seat in taken:
             why = f'expected an empty seat, found "{person.seat}", where {taken[person.seat]} sits'
             yield Fault(path=("people", name, "seat"), why=why)
@@ -129,12 +142,14 @@ def _stage_faults(rig: "Rig") -> Iterator[Fault]:
             ("people", stage.people or (), rig.people),
             ("items", stage.items or (), rig.items),
             ("without", stage.without, rig.items),
+            ("bought", stage.bought, rig.items),
+            ("used_up", stage.used_up, rig.items),
         )
         for key, found, known in lists:
             for word in found:
                 if word not in known:
                     kind = "people" if key == "people" else "items"
-                    yield _missing(("stages", name, key), kind, word, known)
+                    yield missing(("stages", name, key), kind, word, known)
         yield from _level_faults(rig, name)
 
 
@@ -143,7 +158,7 @@ def _level_faults(rig: "Rig", name: str) -> Iterator[Fault]:
     for tank, level in stage.tanks.items():
         path = ("stages", name, "tanks", tank)
         if tank not in rig.trailer.tanks:
-            yield _missing(path, "trailer's tanks", tank, rig.trailer.tanks)
+            yield missing(path, "trailer's tanks", tank, rig.trailer.tanks)
         elif level.volume and level.volume.value > rig.trailer.tanks[tank].capacity.value:
             full = rig.trailer.tanks[tank].capacity.text
             why = f"expected at most the full tank, {full!r}, found {level.volume.text!r}"
@@ -152,7 +167,7 @@ def _level_faults(rig: "Rig", name: str) -> Iterator[Fault]:
         path = ("stages", name, "vehicle_tanks", tank)
         known = {"fuel": None, **rig.vehicle.tanks}
         if tank not in known:
-            yield _missing(path, "vehicle's tanks", tank, known)
+            yield missing(path, "vehicle's tanks", tank, known)
             continue
         capacity = rig.vehicle.tanks[tank].capacity if tank in rig.vehicle.tanks else None
         if level.volume and capacity and level.volume.value > capacity.value:

@@ -5,12 +5,12 @@ from typing import Annotated
 from pydantic import Field
 
 from steelyard.quantity import (
-    Angle,
     Force,
     Height,
     Length,
     Mass,
     PositiveMass,
+    PresetAngle,
     Rate,
     Share,
     Station,
@@ -51,7 +51,7 @@ class SpringBars(Fact):
     )
     arm: Length | None = Field(default=None, description="ball to chain or bracket along the bar")
     tip_rate: Rate | None = Field(default=None, description="both bars together, at the chain")
-    preset: Angle | None = Field(
+    preset: PresetAngle | None = Field(
         default=None, description="chain take-up over arm plus head tilt, as hooked up"
     )
     restoration: Share | None = Field(
@@ -63,7 +63,7 @@ class SpringBars(Fact):
 class Chains(Fact):
     """Safety chains."""
 
-    count: Annotated[int, Field(ge=1, le=4)] = 2
+    count: Annotated[int, Field(strict=True, ge=1, le=4)] = 2
     rating_each: PositiveMass | None = Field(default=None, description="breaking force of one")
 
 

@@ -1,10 +1,26 @@
 """What rides: places, items, people, and the stages of the trip."""
 
+from typing import Annotated
+
 from pydantic import Field
 
-from steelyard.quantity import Angle, FillLevel, Height, Length, Mass, PositiveMass, Station
+from steelyard.quantity import (
+    Angle,
+    Distance,
+    Economy,
+    FillLevel,
+    Height,
+    Length,
+    Mass,
+    PositiveMass,
+    Share,
+    Station,
+    Volume,
+)
 from steelyard.rig.base import Fact, Name, Named, Title
-from steelyard.rig.kinds import Carrier
+from steelyard.rig.kinds import Carrier, Room
+
+USUAL_IMPORTANCE = 5
 
 
 class Place(Fact):
@@ -17,7 +33,21 @@ class Place(Fact):
     width: Length | None = None
     offset: Station | None = Field(default=None, description="left of the centreline")
     height: Height | None = Field(default=None, description="of the floor, above ground")
+    clearance: Length | None = Field(default=None, description="floor to ceiling, inside")
     capacity: PositiveMass | None = Field(default=None, description="most weight it may hold")
+    room: Room | None = Field(
+        default=None,
+        description="cabin: with the people; outside: open air; outside for a vehicle's and inside"
+        " for a trailer's when left out",
+    )
+    blocked_at: tuple[Name, ...] = Field(
+        default=(), description="stages at which nobody can get at it"
+    )
+
+    @property
+    def sort(self) -> Room:
+        """Inside, outside or cabin: as stated, else by what carries it."""
+        return self.room or ("outside" if self.on == "vehicle" else "inside")
 
 
 class Item(Fact):
@@ -31,6 +61,25 @@ class Item(Fact):
     height: Height | None = Field(default=None, description="of its own centre, above ground")
     size: tuple[Length, Length, Length] | None = Field(
         default=None, description="length, width, height"
+    )
+    fixed: bool = Field(default=False, description="stays in its place whatever the plan")
+    upright: bool = Field(default=False, description="may not be laid down")
+    not_with_people: bool = Field(default=False, description="never in a cabin place")
+    outside_only: bool = Field(default=False, description="only in an outside place")
+    reachable_at: tuple[Name, ...] = Field(
+        default=(), description="stages at which its place may not be blocked"
+    )
+    together: tuple[Name, ...] = Field(default=(), description="items it shares its place with")
+    apart: tuple[Name, ...] = Field(default=(), description="items it never shares a place with")
+    importance: Annotated[int, Field(strict=True, ge=0, le=10)] = Field(
+        default=USUAL_IMPORTANCE, description="how badly it is wanted, if something must stay home"
+    )
+    slides: bool = Field(default=False, description="may stand anywhere along its place's length")
+    front_wheels: Length | None = Field(
+        default=None, description="its front wheels ahead of its own centre of gravity"
+    )
+    rear_wheels: Length | None = Field(
+        default=None, description="its rear wheels behind its own centre of gravity"
     )
 
 
@@ -53,3 +102,15 @@ class Stage(Fact):
     items: tuple[Name, ...] | None = Field(default=None, description="aboard; all when left out")
     without: tuple[Name, ...] = Field(default=(), description="items not aboard")
     grade: Angle | None = Field(default=None, description="uphill positive; level when left out")
+    distance: Distance | None = Field(default=None, description="driven since the stage before")
+    fuel_use: Economy | None = Field(
+        default=None, description="on that road and from then on, until said again"
+    )
+    water_used: Volume | None = Field(
+        default=None, description="drawn from fresh since the stage before, into grey and black"
+    )
+    to_black: Share | None = Field(
+        default=None, description="part of the water used that ends in black; 20 % when left out"
+    )
+    bought: tuple[Name, ...] = Field(default=(), description="items aboard from here on only")
+    used_up: tuple[Name, ...] = Field(default=(), description="items gone from here on")

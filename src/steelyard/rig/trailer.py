@@ -42,7 +42,7 @@ class OneAxle(Fact):
 class TrailerAxles(Fact):
     """The axle group; all axles alike unless `first`, `second` or `third` says otherwise."""
 
-    count: Annotated[int, Field(ge=1, le=3)] | None = None
+    count: Annotated[int, Field(strict=True, ge=1, le=3)] | None = None
     station: Station | None = Field(default=None, description="middle of the group, aft of ball")
     spacing: Length | None = Field(default=None, description="between neighbouring axles")
     suspension: Suspension | None = None

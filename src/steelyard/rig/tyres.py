@@ -19,15 +19,15 @@ class TyreRow(Fact):
 class Tyres(Fact):
     """The tyres of one axle, all alike."""
 
-    count: Annotated[int, Field(ge=1, le=8)] | None = Field(
+    count: Annotated[int, Field(strict=True, ge=1, le=8)] | None = Field(
         default=None, description="tyres on the axle; 2, or 4 with dual wheels"
     )
     kind: TyreKind | None = Field(default=None, description="load standard, from the sidewall")
     size: str | None = Field(default=None, description="as on the sidewall, for the reader only")
-    load_index: Annotated[int, Field(ge=0, le=200)] | None = Field(
+    load_index: Annotated[int, Field(strict=True, ge=0, le=200)] | None = Field(
         default=None, description="single load index, the number before the speed letter"
     )
-    dual_load_index: Annotated[int, Field(ge=0, le=200)] | None = Field(
+    dual_load_index: Annotated[int, Field(strict=True, ge=0, le=200)] | None = Field(
         default=None, description="load index where tyres run in pairs"
     )
     speed_symbol: str | None = Field(default=None, description="the letter after the load index")

@@ -1,5 +1,14 @@
-"""The stages of a trip: who and what is aboard at each."""
+"""The stages of a trip: who and what is aboard at each, and what flows between them."""
 
+from steelyard.trip.flows import Flow, TripError, flows, travelled
 from steelyard.trip.stages import StagePlan, crewed, plan_stages
 
-__all__ = ["StagePlan", "crewed", "plan_stages"]
+__all__ = [
+    "Flow",
+    "StagePlan",
+    "TripError",
+    "crewed",
+    "flows",
+    "plan_stages",
+    "travelled",
+]

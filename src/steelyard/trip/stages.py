@@ -28,13 +28,19 @@ def plan_stages(rig: Rig) -> tuple[StagePlan, ...]:
                 grade=0.0,
             ),
         )
-    return tuple(_plan(rig, key) for key in rig.stages)
+    there = frozenset(rig.items) - {name for one in rig.stages.values() for name in one.bought}
+    plans = []
+    for key, stage in rig.stages.items():
+        there = (there | frozenset(stage.bought)) - frozenset(stage.used_up)
+        plans.append(_plan(rig, key, there))
+    return tuple(plans)
 
 
-def _plan(rig: Rig, key: str) -> StagePlan:
+def _plan(rig: Rig, key: str, there: frozenset[str]) -> StagePlan:
+    """One stage, with what is `there` unless it lists its own items."""
     stage = rig.stages[key]
     people = rig.people if stage.people is None else stage.people
-    items = rig.items if stage.items is None else stage.items
+    items = there if stage.items is None else stage.items
     return StagePlan(
         key=key,
         title=stage.title or key.replace("-", " "),

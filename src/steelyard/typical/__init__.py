@@ -1,7 +1,7 @@
 """Typical values with spreads: fills what a rig file leaves unsaid, and says so."""
 
-from steelyard.rig import Rig
-from steelyard.typical.hitch import add_hitch, is_pin, parts
+from steelyard.rig import Rig, is_pin
+from steelyard.typical.hitch import add_hitch, parts
 from steelyard.typical.load import add_load, stage_names
 from steelyard.typical.sheet import Builder, Parameter, Sheet
 from steelyard.typical.tables import (

@@ -1,7 +1,7 @@
 """The hitch's parameters: weights and places of its parts, spring bars."""
 
 from steelyard.quantity import GRAVITY, Value
-from steelyard.rig import HitchPart, Rig, SpringBars
+from steelyard.rig import HitchPart, Rig, SpringBars, is_pin
 from steelyard.typical.sheet import Builder
 from steelyard.typical.tables import Typical, hitch_table, typical, vehicle_class
 
@@ -9,7 +9,7 @@ from steelyard.typical.tables import Typical, hitch_table, typical, vehicle_clas
 def add_hitch(build: Builder, rig: Rig) -> None:
     """Ball height, the weight and station of every part, and the bars' own numbers."""
     table = vehicle_class(rig.vehicle.klass)
-    ball = typical(table, "ball_height", "length")
+    ball = _pin_height(rig) if is_pin(rig) else typical(table, "ball_height", "length")
     build.take("hitch.ball_height", rig.hitch.ball_height, ball, "length", "tape")
     for name, part in parts(rig).items():
         _part(build, rig, name, part)
@@ -28,10 +28,16 @@ def parts(rig: Rig) -> dict[str, HitchPart]:
     return found
 
 
-def is_pin(rig: Rig) -> bool:
-    """Whether the coupling sits in the bed rather than behind the bumper."""
-    return rig.hitch.kind in ("fifth-wheel", "gooseneck") or (
-        rig.hitch.kind is None and rig.trailer.style in ("fifth-wheel", "gooseneck")
+def _pin_height(rig: Rig) -> Typical | None:
+    """Height of a hitch in the bed: the bed's floor and the hitch on it."""
+    bed = typical(vehicle_class(rig.vehicle.klass), "bed.height", "length")
+    if bed is None:
+        return None
+    above = 0.08 if rig.trailer.style == "gooseneck" or rig.hitch.kind == "gooseneck" else 0.33
+    return Typical(
+        value=bed.value + above,
+        sd=(bed.sd**2 + 0.04**2) ** 0.5,
+        source="assumed: over the bed floor",
     )
 
 

@@ -22,29 +22,29 @@ class Typical:
 
 
 @cache
-def _table(name: str) -> Mapping[str, Any]:
+def read_table(name: str) -> Mapping[str, Any]:
     with (_DATA / name).open("rb") as file:
         return tomllib.load(file)
 
 
 def vehicle_class(name: str) -> Mapping[str, Any]:
     """The table of one vehicle class."""
-    return _table(f"vehicles/{name}.toml")
+    return read_table(f"vehicles/{name}.toml")
 
 
 def trailer_style(name: str) -> Mapping[str, Any]:
     """The table of one trailer style."""
-    return _table(f"trailers/{name}.toml")
+    return read_table(f"trailers/{name}.toml")
 
 
 def hitch_table() -> Mapping[str, Any]:
     """Hitch parts and cargo habits."""
-    return _table("hitch.toml")
+    return read_table("hitch.toml")
 
 
 def spreads() -> Mapping[str, Any]:
     """Default spreads of stated values, by whose word they are."""
-    return _table("spreads.toml")
+    return read_table("spreads.toml")
 
 
 def density(content: str) -> float:

@@ -15,7 +15,7 @@ from steelyard.typical.tables import (
     trailer_style,
     typical,
 )
-from steelyard.typical.vehicle import word_for
+from steelyard.typical.vehicle import tyre_load, tyre_pressure, word_for
 
 ORDINALS: Final = ("first", "second", "third")
 COMPLETE: Final = {"scale": ("propane", "battery", "options"), "label": ("propane", "options")}
@@ -34,6 +34,7 @@ def add_trailer(build: Builder, rig: Rig) -> None:
     _heights(build, trailer, table)
     _unlisted(build, trailer, table)
     _tanks(build, trailer)
+    _dynamics(build, rig, table)
     for name, part in trailer.equipment.items():
         path = f"trailer.equipment.{name}"
         build.take(f"{path}.weight", part.weight, None, "mass", "item-weighed", "log")
@@ -176,6 +177,23 @@ def _heights(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None
     build.take("trailer.coupler_height", trailer.coupler_height, coupler, "length", "tape")
     for key, word in (("hub_height", "hub_height"), ("floor_height", "trailer_floor")):
         build.take(f"trailer.{key}", None, typical(hitch_table(), word, "length"), "length", "tape")
+
+
+def _dynamics(build: Builder, rig: Rig, table: Mapping[str, Any]) -> None:
+    """What decides how the trailer yaws: its inertia and its tyres' cornering stiffness."""
+    axles = rig.trailer.axles
+    for name, key in (
+        ("trailer.yaw_radius", "yaw_radius"),
+        ("trailer.axles.cornering", "cornering"),
+    ):
+        found = relation(table, key)
+        build.put(name, found.value, found.sd, "share", "log", "assumed", found.source)
+    share, heavy = relation(table, "tyre_share"), _gross(rig.trailer, table) / axle_count(rig)
+    unsaid = Typical(value=share.value * heavy, sd=share.sd * heavy, source=share.source)
+    tyre_load(build, "trailer.axles", axles.tyres, axles.gawr, unsaid)
+    rated = axles.tyres.placard_pressure or axles.tyres.max_pressure
+    usual = typical(table, "axles.pressure", "pressure")
+    tyre_pressure(build, "trailer.axles", axles.tyres, rated, usual)
 
 
 def held_by(stated: Value | None) -> frozenset[str]:

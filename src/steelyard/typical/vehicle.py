@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from steelyard.quantity import Value
-from steelyard.rig import SEAT_ROWS, Rig, Vehicle, VehicleAxle
+from steelyard.quantity import Basis, Scale, Value
+from steelyard.rig import SEAT_ROWS, Rig, Tyres, Vehicle, VehicleAxle, is_pin
 from steelyard.typical.sheet import Builder
 from steelyard.typical.tables import (
     Typical,
@@ -20,6 +20,13 @@ WIDE: Final = 0.30
 """Relative sd of a weight that will be pinned by readings: wide enough not to pull."""
 
 
+PIN_PLACE: Final = Typical(
+    value=-0.05,
+    sd=0.08,
+    source="assumed: a hitch in the bed stands over the rear axle or just ahead",
+)
+
+
 def word_for(value: Value, unsaid: str) -> str:
     """Which default spread a stated weight gets, by whose word it stands on."""
     if value.basis == "weighed" or value.kind == "scale":
@@ -33,11 +40,12 @@ def add_vehicle(build: Builder, rig: Rig) -> None:
     """All parameters of the vehicle."""
     vehicle, table = rig.vehicle, vehicle_class(rig.vehicle.klass)
     _weight(build, vehicle, table)
-    _geometry(build, vehicle, table)
+    _geometry(build, vehicle, table, pin=is_pin(rig))
     for end in ("front", "rear"):
         _axle(build, end, getattr(vehicle, end), table)
     _tanks(build, vehicle, table)
     _seats(build, rig, table)
+    _dynamics(build, vehicle, table)
     if vehicle.accessories is not None:
         build.take("vehicle.accessories", vehicle.accessories, None, "mass", "item-guessed", "log")
         build.take(
@@ -86,7 +94,7 @@ def _typical_weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) 
     build.take("vehicle.weight", None, typical(table, "weight", "mass"), "mass", "", "log")
 
 
-def _geometry(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
+def _geometry(build: Builder, vehicle: Vehicle, table: Mapping[str, Any], *, pin: bool) -> None:
     for key, stated in (
         ("wheelbase", vehicle.wheelbase),
         ("overhang", vehicle.overhang),
@@ -94,7 +102,10 @@ def _geometry(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> Non
         ("cg_offset", vehicle.cg_offset),
     ):
         word = "datasheet-length" if key == "wheelbase" else "tape"
-        build.take(f"vehicle.{key}", stated, typical(table, key, "length"), "length", word)
+        fallback = typical(table, key, "length")
+        if key == "overhang" and pin:
+            fallback = PIN_PLACE
+        build.take(f"vehicle.{key}", stated, fallback, "length", word)
     roll = relation(table, "front_roll_share")
     build.take("vehicle.roll_share", vehicle.roll_share, roll, "share", "rate", "logit")
     wheelbase = build.parameters["vehicle.wheelbase"].value
@@ -146,6 +157,95 @@ def _tanks(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
             "stated",
             "the rig file",
         )
+
+
+def _dynamics(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
+    """What decides how the vehicle yaws: its inertia and its tyres' cornering stiffness."""
+    for name, key, scale in _PLAIN:
+        found = relation(table, key)
+        build.put(name, found.value, found.sd, "share", scale, "assumed", found.source)
+    lag, understeer = relation(table, "tyre_relaxation"), relation(table, "understeer")
+    build.take("tyres.relaxation", None, lag, "length", "", "log")
+    build.take("vehicle.understeer", None, understeer, "angle", "", "log")
+    for end, axle in (("front", vehicle.front), ("rear", vehicle.rear)):
+        share = relation(table, f"{end}_tyre_share")
+        heavy = _heaviest(build, vehicle, table)
+        unsaid = Typical(value=share.value * heavy, sd=share.sd * heavy, source=share.source)
+        tyre_load(build, f"vehicle.{end}", axle.tyres, axle.gawr, unsaid)
+        usual = typical(table, f"{end}.pressure", "pressure")
+        tyre_pressure(build, f"vehicle.{end}", axle.tyres, axle.tyres.placard_pressure, usual)
+
+
+_PLAIN: Final[tuple[tuple[str, str, Scale], ...]] = (
+    ("vehicle.yaw_inertia_ratio", "yaw_inertia_ratio", "log"),
+    ("vehicle.rear.cornering", "rear_cornering", "log"),
+    ("tyres.peak_load", "tyre_peak_load", "log"),
+    ("tyres.pressure_slope", "tyre_pressure_slope", "linear"),
+    ("tyres.pressure_peak", "tyre_pressure_peak", "linear"),
+)
+
+
+def _heaviest(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> float:
+    """GVWR, stated or typical for the vehicle's weight."""
+    if vehicle.gvwr is not None:
+        return vehicle.gvwr.value
+    share = relation(table, "weight_share_of_gvwr").value
+    return build.parameters["vehicle.weight"].value / share
+
+
+def tyre_load(build: Builder, path: str, tyres: Tyres, gawr: Value | None, unsaid: Typical) -> None:
+    """Rated load of an axle's tyres together, kg: from the sidewall, the axle rating, or typical.
+
+    A load index is read by the 80 equal ratios to the decade from 800 kg at 100 of ISO 4000-1's
+    table, which they meet within 2 %.
+    """
+    count = tyres.count or 2
+    own = (tyres.max_load_dual or tyres.max_load) if count > 2 else tyres.max_load
+    index = (tyres.dual_load_index or tyres.load_index) if count > 2 else tyres.load_index
+    name = f"{path}.tyre_load"
+    if own is not None:
+        build.put(
+            name,
+            count * own.value,
+            0.02 * count * own.value,
+            "mass",
+            "log",
+            own.basis,
+            "the rig file",
+        )
+    elif index is not None:
+        rated = count * 800.0 * 10.0 ** ((index - 100) / 80)
+        build.put(name, rated, 0.02 * rated, "mass", "log", "stated", "the stated load index")
+    elif gawr is not None:
+        rated = 1.1 * gawr.value
+        build.put(
+            name,
+            rated,
+            0.06 * rated,
+            "mass",
+            "log",
+            "assumed",
+            "assumed: a tenth over the axle rating",
+        )
+    else:
+        build.take(name, None, unsaid, "mass", "", "log")
+
+
+def tyre_pressure(
+    build: Builder, path: str, tyres: Tyres, rated: Value | None, usual: Typical | None
+) -> None:
+    """Pressure in an axle's tyres, Pa, and the pressure for which its stiffness is known."""
+    stated, assumed = tyres.pressure, usual
+    assert usual is not None
+    base = rated or stated
+    centre = base.value if base else usual.value
+    if rated is not None and stated is None:
+        sd = usual.sd * rated.value / usual.value
+        assumed = Typical(value=rated.value, sd=sd, source="assumed: near the stated pressure")
+    build.take(f"{path}.pressure", stated, assumed, "pressure", "gauge-pressure", "log")
+    source = "the rig file" if base else usual.source
+    basis: Basis = base.basis if base else "assumed"
+    build.put(f"{path}.rated_pressure", centre, 0.0, "pressure", "log", basis, source)
 
 
 def tank_names(vehicle: Vehicle) -> tuple[str, ...]:

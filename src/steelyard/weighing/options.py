@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from steelyard.rig import Rig
-from steelyard.typical import axle_count
+from steelyard.typical import axle_count, is_pin
 
 GEAR: Final = (
     "hitch-scale",
@@ -19,6 +19,8 @@ GEAR: Final = (
 """What a person may have at hand."""
 UNREAD: Final = "1000 kg"
 """Stands where the reading will be; its size plays no part."""
+LEVER_MOST: Final = 4000.0
+"""kg of trailer above which a bathroom scale under a plank of four to one would be overloaded."""
 ALONE: Final = {"arrangement": "vehicle-alone"}
 APART: Final = {"arrangement": "trailer-alone"}
 OFF: Final = {"bars": "off"}
@@ -42,7 +44,8 @@ def options(rig: Rig) -> Iterator[Option]:
         reading = {"kind": "hitch-scale", "cell": "shank", "weight": UNREAD}
         yield _one(f"hitch scale, {words}", "hitch-scale", state, reading)
     yield from _platforms(states)
-    yield from _under_the_tongue()
+    if not is_pin(rig):  # nobody should stand a pin's weight on a bathroom scale
+        yield from _under_the_tongue(rig)
     yield from _wheels(rig)
     yield from _tape()
     for tank in rig.trailer.tanks:
@@ -69,9 +72,12 @@ def _pad(pad: str) -> dict[str, Any]:
     return {"kind": "platform", "axles": [pad], "weight": UNREAD}
 
 
-def _under_the_tongue() -> Iterator[Option]:
+def _under_the_tongue(rig: Rig) -> Iterator[Option]:
     scale = {"kind": "tongue-scale", "station": "0 m", "weight": UNREAD}
     yield _one("scale under the coupler, trailer alone", "tongue-scale", APART, scale)
+    heavy = rig.trailer.gvwr or rig.trailer.empty.weight
+    if heavy is not None and heavy.value > LEVER_MOST:
+        return
     plank = {
         "kind": "lever",
         "station": "0 m",

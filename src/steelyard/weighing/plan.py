@@ -10,15 +10,18 @@ from steelyard.quantity import Scale
 from steelyard.rig import Item, Place, Rig, Stage
 from steelyard.statics import prior
 from steelyard.statics.balance import Balance, balance
+from steelyard.statics.linkage import group_station
 from steelyard.trip import StagePlan, crewed, plan_stages
 from steelyard.typical import axle_count, fill
 from steelyard.weighing.instrument import ErrorModel
-from steelyard.weighing.kinds import ReadingFact
+from steelyard.weighing.kinds import ReadingFact, UnderTongue
 from steelyard.weighing.scene import Scene
-from steelyard.weighing.ticket import Pass, Ticket, check_against
+from steelyard.weighing.ticket import Pass, Ticket, TicketError, check_against
 
 JACK = 0.45
 """m behind the ball: where a tongue jack usually stands (assumed)."""
+NEAREST = 0.8
+"""Of the way from ball to axles: nobody props a tongue further back (assumed)."""
 EXACT = 1e-6
 """SI: least sd of a reading; two that claim none at all would leave nothing to solve."""
 
@@ -104,6 +107,7 @@ def lay(rig: Rig, ticket: Ticket) -> Weighed:
     wider, keys = _with_passes(rig, ticket)
     lines = _lines(ticket)
     estimate = extended(prior(wider).estimate, _nuisances(lines))
+    _ahead_of_axles(ticket, group_station(wider, estimate.at_mean()))
     scenes = Scenes(wider, ticket, keys)
     readings = tuple(_reading(line, scenes) for line in lines)
     return Weighed(
@@ -115,6 +119,19 @@ def lay(rig: Rig, ticket: Ticket) -> Weighed:
         readings=readings,
         scenes=scenes,
     )
+
+
+def _ahead_of_axles(ticket: Ticket, axle: Array) -> None:
+    """Refuse a jack or scale so near the axles, or behind them, that the tongue would rise."""
+    for name, one in ticket.passes.items():
+        stands = [reading.station for reading in one.readings if isinstance(reading, UnderTongue)]
+        stands += [one.support_station] if one.support_station is not None else []
+        for station in stands:
+            if station.value > NEAREST * float(axle):
+                raise TicketError(
+                    f"passes.{name}: expected jack and scales well ahead of the trailer's axles,"
+                    f" {float(axle):.2f} m aft of the ball; found one at {station.text}"
+                )
 
 
 def _reading(line: Line, scenes: Scenes) -> Reading:

@@ -84,8 +84,9 @@ def reconcile(rig: Rig, ticket: Ticket) -> Reconciled:
     return judge(lay(rig, ticket))
 
 
+@np.errstate(all="ignore")
 def judge(weighed: Weighed) -> Reconciled:
-    """Reconcile a ticket that is laid on its rig."""
+    """Reconcile a ticket that is laid on its rig. Numbers that no rig could give overflow here."""
     readings = list(weighed.readings)
     full = condition(weighed.prior, readings)
     if not np.all(np.isfinite(full.mean)):
@@ -127,7 +128,11 @@ def _tested(weighed: Weighed, full: Estimate, readings: list[Reading]) -> _Teste
     observed = np.array([reading.value for reading in readings])
     innovation = observed - predicted + slope @ (full.mean - weighed.prior.mean)
     noise = np.diag([reading.sd**2 for reading in readings])
-    weight = np.linalg.inv(slope @ weighed.prior.cov @ slope.T + noise)
+    spread = slope @ weighed.prior.cov @ slope.T + noise
+    try:
+        weight = np.linalg.inv(spread)
+    except np.linalg.LinAlgError:
+        weight = np.linalg.pinv(spread)
     return _Tested(innovation=innovation, slope=slope, weight=np.asarray(weight, dtype=float))
 
 

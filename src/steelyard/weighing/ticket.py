@@ -9,7 +9,7 @@ from pydantic_core import PydanticCustomError
 from steelyard.quantity import Angle, FillLevel, Height, Mass, Station
 from steelyard.rig import Rig, nearest
 from steelyard.rig.base import Fact, Name, Named, Title
-from steelyard.typical import parts, tank_names
+from steelyard.typical import parts, stage_names, tank_names
 from steelyard.weighing.instrument import Instrument
 from steelyard.weighing.kinds import AnyReading, Platform, Wheel
 from steelyard.weighing.scene import Arrangement
@@ -46,7 +46,7 @@ class Pass(Fact):
     support_station: Station | None = Field(
         default=None, description="uncoupled trailer: its jack, aft of the ball"
     )
-    readings: Annotated[tuple[AnyReading, ...], Field(min_length=1)]
+    readings: tuple[AnyReading, ...]
 
 
 class Ticket(Fact):
@@ -58,7 +58,7 @@ class Ticket(Fact):
     place: Title | None = None
     note: Annotated[str, Field(max_length=500)] | None = None
     scales: Named[Name, Instrument] = Field(default_factory=dict)
-    passes: Annotated[Named[Name, Pass], Field(min_length=1)]
+    passes: Named[Name, Pass]
 
     @model_validator(mode="after")
     def _consistent(self) -> "Ticket":
@@ -68,6 +68,8 @@ class Ticket(Fact):
 
 
 def _faults(ticket: Ticket) -> Iterator[tuple[tuple[str, ...], str]]:
+    if not ticket.passes:
+        yield ("passes",), "expected at least one pass, found none"
     for name, one in ticket.passes.items():
         path = ("passes", name)
         if one.arrangement != "coupled" and one.bars == "on":
@@ -75,6 +77,8 @@ def _faults(ticket: Ticket) -> Iterator[tuple[tuple[str, ...], str]]:
                 (*path, "bars"),
                 f"expected bars on in a coupled pass only, found {one.arrangement}",
             )
+        if not one.readings:
+            yield (*path, "readings"), "expected at least one reading, found none"
         seen: dict[tuple[object, ...], int] = {}
         for number, reading in enumerate(one.readings):
             where = (*path, "readings", str(number))
@@ -102,6 +106,8 @@ def _faults(ticket: Ticket) -> Iterator[tuple[tuple[str, ...], str]]:
 
 def _axle_faults(reading: object, arrangement: Arrangement) -> Iterator[str]:
     axles = reading.axles if isinstance(reading, Platform) else ()
+    if isinstance(reading, Platform) and not axles:
+        yield "expected at least one axle on the pad, found none"
     axles = (reading.axle,) if isinstance(reading, Wheel) else axles
     whole = {"all", "trailer"} & set(axles)
     if (
@@ -126,7 +132,7 @@ def check_against(ticket: Ticket, rig: Rig, axles: int) -> None:
     """Raise TicketError where the ticket speaks of something the rig does not have."""
     for name, one in ticket.passes.items():
         where = f"passes.{name}"
-        _known(f"{where}.stage", [one.stage] if one.stage else [], rig.stages, "stages")
+        _known(f"{where}.stage", [one.stage] if one.stage else [], stage_names(rig), "stages")
         _known(f"{where}.people", one.people or (), rig.people, "people")
         _known(f"{where}.items", (*(one.items or ()), *one.without), rig.items, "items")
         _known(f"{where}.tanks", one.tanks, rig.trailer.tanks, "tanks")
@@ -134,10 +140,15 @@ def check_against(ticket: Ticket, rig: Rig, axles: int) -> None:
         on_hitch = [name.replace("reducers.", "reducer ").replace("_", " ") for name in parts(rig)]
         on_hitch += ["spring bars"] if rig.hitch.bars is not None else []
         _known(f"{where}.off_parts", one.off_parts, on_hitch, "hitch parts")
+        if one.arrangement == "coupled" and one.bars is None and rig.hitch.bars is not None:
+            raise TicketError(
+                f'{where}.bars: expected "on" or "off", as this rig has spring bars; found neither'
+            )
         if one.bars == "on" and rig.hitch.bars is None:
             raise TicketError(f"{where}.bars: expected a rig with spring bars, found none in it")
         for reading in one.readings:
             _fits(where, reading, rig, axles)
+            _behind(where, reading, rig)
 
 
 def _known(where: str, found: object, known: object, kind: str) -> None:
@@ -149,6 +160,17 @@ def _known(where: str, found: object, known: object, kind: str) -> None:
                 f'{where}: expected one of the rig\'s {kind} ({listed}), found "{word}"'
                 f"{nearest(word, names)}"
             )
+
+
+def _behind(where: str, reading: AnyReading, rig: Rig) -> None:
+    """A scale under the tongue stands ahead of the axles."""
+    station = getattr(reading, "station", None)
+    axle = rig.trailer.axles.station
+    if station is not None and axle is not None and station.value > 0.8 * axle.value:
+        raise TicketError(
+            f"{where}: expected a scale under the tongue, well ahead of the axles, found it"
+            f" {station.text!r} behind the ball"
+        )
 
 
 def _fits(where: str, reading: AnyReading, rig: Rig, axles: int) -> None:

@@ -18,6 +18,7 @@ LIMITS: Final[tuple[Callable[[Case], Iterator[Check]], ...]] = (
     trailer.axles,
     tyres.tyre_loads,
     tyres.speeds,
+    tyres.pressures,
     tyres.wheels,
     tyres.tyres_for_axle,
     coupling.chain,

@@ -22,6 +22,7 @@ def tongue_band(case: Case) -> Iterator[Check]:
         rule=rule,
         due="",
         chain=False,
+        advice=False,
     )
 
 

@@ -13,6 +13,7 @@ from steelyard.rig import HitchPart
 from steelyard.statics.linkage import group_station
 from steelyard.typical import is_pin
 
+ALL_PARTS = ("receiver", "ball_mount", "ball", "coupler")
 TONGUE_DUE = frozenset({"receiver", "ball_mount"})
 """Parts that always carry a tongue rating; balls and couplers may state the trailer's alone."""
 
@@ -24,13 +25,22 @@ def chain(case: Case) -> Iterator[Check]:
 
 
 def _parts(case: Case) -> Iterator[tuple[str, HitchPart]]:
+    """Parts that a coupling of this kind has in this region, stated or not, and any stated one."""
     hitch = case.rig.hitch
-    yield "receiver", hitch.receiver or HitchPart()
-    for name, part in hitch.reducers.items():
-        yield f"reducers.{name}", part
-    yield "ball_mount", hitch.ball_mount or HitchPart()
-    yield "ball", hitch.ball or HitchPart()
-    yield "coupler", hitch.coupler or HitchPart()
+    due = set(_due_parts(case))
+    stated = {"receiver": hitch.receiver, "ball_mount": hitch.ball_mount, "ball": hitch.ball}
+    for name, part in (*stated.items(), ("coupler", hitch.coupler)):
+        if part is not None or name in due:
+            yield name, part or HitchPart()
+        if name == "receiver":
+            yield from ((f"reducers.{key}", sleeve) for key, sleeve in hitch.reducers.items())
+
+
+def _due_parts(case: Case) -> tuple[str, ...]:
+    """A pin has no receiver; outside North America a tow bar's plate speaks for all its parts."""
+    if is_pin(case.rig):
+        return ("ball_mount", "coupler")
+    return ALL_PARTS if case.rulebook.region == "north-america" else ("ball", "coupler")
 
 
 def _part(case: Case, name: str, part: HitchPart) -> Iterator[Check]:
@@ -41,9 +51,10 @@ def _part(case: Case, name: str, part: HitchPart) -> Iterator[Check]:
         else (part.rating_trailer, part.rating_tongue)
     )
     tongue = case.loads.tongue
-    words = name.replace("reducers.", "reducer ").replace("_", " ")
+    words = _called(case, name)
     way = ", distributing" if with_bars else ""
-    due = f"the label on the {words}" + (", weight-distributing line" if with_bars else "")
+    plate = "the plate (S and D)" if case.rulebook.region == "europe" else "the label"
+    due = f"{plate} on the {words}" + (", weight-distributing line" if with_bars else "")
     rated_by_plate = part.d_value is not None or part.s_value is not None
     if pair[0] is not None or not rated_by_plate:
         yield at_most(
@@ -69,6 +80,16 @@ def _part(case: Case, name: str, part: HitchPart) -> Iterator[Check]:
         )
     if part.d_value is not None:
         yield _d_value(case, name, words, part.d_value, due)
+
+
+def _called(case: Case, name: str) -> str:
+    """A part by the name people use for it on this kind of coupling."""
+    pins = {"ball_mount": "hitch in the bed", "coupler": "king pin or gooseneck coupler"}
+    if is_pin(case.rig) and name in pins:
+        return pins[name]
+    if name == "ball" and case.rulebook.region != "north-america":
+        return "tow ball"
+    return name.replace("reducers.", "reducer ").replace("_", " ")
 
 
 def _d_value(case: Case, name: str, words: str, stated: Value, due: str) -> Check:
@@ -120,6 +141,7 @@ def chains(case: Case) -> Iterator[Check]:
     permitted = case.rig.trailer.gvwr
     weight = case.loads.trailer / GRAVITY if permitted is None else np.asarray(permitted.value)
     asked = coupling.chain_strength(weight)
+    asked = np.where(np.isnan(asked), weight * GRAVITY, asked)  # above class 4: 49 CFR 393.70
     rating = newtons(fitted.rating_each) if fitted else None
     yield at_most(
         "hitch.chains",
@@ -127,7 +149,7 @@ def chains(case: Case) -> Iterator[Check]:
         np.broadcast_to(asked, case.loads.trailer.shape),
         rating,
         due="the tag on the safety chains",
-        source="SAE J684 chain strength for the trailer's weight",
+        source="SAE J684 chain strength for the trailer's weight; above it 49 CFR 393.70(d)",
         chain=True,
     )
 

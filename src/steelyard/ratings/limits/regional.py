@@ -49,6 +49,7 @@ def caravan_ratio(case: Case) -> Iterator[Check]:
         due="",
         measure="ratio",
         rule=rule,
+        advice=True,
     )
 
 

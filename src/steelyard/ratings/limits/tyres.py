@@ -149,6 +149,22 @@ def speeds(case: Case) -> Iterator[Check]:
         )
 
 
+def pressures(case: Case) -> Iterator[Check]:
+    """Pressure as driven against the sidewall's maximum: more adds no load."""
+    for axle in _axles(case):
+        tyres = axle.tyres
+        if tyres.pressure is not None and tyres.max_pressure is not None:
+            yield at_most(
+                f"{axle.path}.tyres.pressure",
+                f"{axle.title} pressure",
+                np.full_like(case.loads.tongue, tyres.pressure.value),
+                tyres.max_pressure.value * (1 + 1e-9),
+                due="the tyre's sidewall",
+                measure="pressure",
+                source="maximum pressure on the sidewall",
+            )
+
+
 def wheels(case: Case) -> Iterator[Check]:
     """One wheel on the heavier side against the load stamped on it, where stated."""
     for axle in _axles(case):

@@ -9,7 +9,7 @@ from steelyard.weighing.kinds.gauge import TankGauge
 from steelyard.weighing.kinds.heights import BallHeight, FenderHeight
 from steelyard.weighing.kinds.hitch_scale import HitchScale
 from steelyard.weighing.kinds.platform import Platform
-from steelyard.weighing.kinds.tongue_scale import Lever, TongueScale
+from steelyard.weighing.kinds.tongue_scale import Lever, TongueScale, UnderTongue
 from steelyard.weighing.kinds.wheel import Wheel
 
 AnyReading = Annotated[
@@ -17,4 +17,4 @@ AnyReading = Annotated[
     Field(discriminator="kind"),
 ]
 
-__all__ = ["AnyReading", "Platform", "ReadingFact", "Wheel"]
+__all__ = ["AnyReading", "Platform", "ReadingFact", "UnderTongue", "Wheel"]

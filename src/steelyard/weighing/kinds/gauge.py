@@ -20,7 +20,7 @@ class TankGauge(ReadingFact):
     kind: Literal["tank-gauge"] = "tank-gauge"
     tank: Name
     level: Share
-    steps: Annotated[int, Field(ge=1, le=1000)] = Field(
+    steps: Annotated[int, Field(strict=True, ge=1, le=1000)] = Field(
         default=3, description="steps from empty to full: 3 for four lamps"
     )
 

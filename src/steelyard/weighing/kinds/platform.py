@@ -1,6 +1,6 @@
 """Axle-group and whole-rig platforms: any axles that stood on one pad together."""
 
-from typing import Annotated, ClassVar, Literal
+from typing import ClassVar, Literal
 
 import numpy as np
 from pydantic import Field
@@ -18,7 +18,7 @@ class Platform(ReadingFact):
 
     arrangements: ClassVar[tuple[Arrangement, ...]] = ("vehicle-alone", "coupled", "trailer-alone")
     kind: Literal["platform"] = "platform"
-    axles: Annotated[tuple[AxleName, ...], Field(min_length=1, description="axles on this pad")]
+    axles: tuple[AxleName, ...] = Field(description="axles on this pad")
     weight: PositiveMass
 
     def value(self) -> Value:

@@ -11,17 +11,22 @@ from steelyard.weighing.kinds.base import ReadingFact
 from steelyard.weighing.scene import Arrangement, Scene
 
 
-class TongueScale(ReadingFact):
-    """A scale under the tongue. Behind the ball it reads more than the tongue weight."""
+class UnderTongue(ReadingFact):
+    """Anything that holds the tongue up and weighs it."""
 
     arrangements: ClassVar[tuple[Arrangement, ...]] = ("trailer-alone",)
-    kind: Literal["tongue-scale"] = "tongue-scale"
     station: Station = Field(description="where it stands, aft of the ball; 0 under the coupler")
     weight: PositiveMass
 
     def value(self) -> Value:
         """The weight shown."""
         return self.weight
+
+
+class TongueScale(UnderTongue):
+    """A scale under the tongue. Behind the ball it reads more than the tongue weight."""
+
+    kind: Literal["tongue-scale"] = "tongue-scale"
 
     def label(self) -> str:
         """What it is."""
@@ -33,20 +38,13 @@ class TongueScale(ReadingFact):
         return np.asarray(scene.under_tongue(self.station.value) / GRAVITY)
 
 
-class Lever(ReadingFact):
+class Lever(UnderTongue):
     """A plank on two supports, a scale under one: the tongue stands between them."""
 
-    arrangements: ClassVar[tuple[Arrangement, ...]] = ("trailer-alone",)
     kind: Literal["lever"] = "lever"
-    station: Station = Field(description="where the tongue presses, aft of the ball")
     support_to_tongue: Length = Field(description="plank: fixed support to where the tongue stands")
     tongue_to_scale: Length = Field(description="plank: where the tongue stands to the scale")
     plank: Mass | None = Field(default=None, description="what the scale shows before; 0 if zeroed")
-    weight: PositiveMass
-
-    def value(self) -> Value:
-        """The weight shown."""
-        return self.weight
 
     def label(self) -> str:
         """What it is."""

@@ -1,0 +1,237 @@
+"""`steelyard move`: what moving something, or another tank level, would do; and saving it."""
+
+import json
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from steelyard.assessment import NoBalanceError
+from steelyard.cli.options import (
+    chosen_stage,
+    fail,
+    json_option,
+    load,
+    rig_argument,
+    stage_option,
+    tight_option,
+    units_option,
+    weighed,
+    with_option,
+)
+from steelyard.cli.words import (
+    EXIT,
+    MARKS,
+    Row,
+    clipped,
+    measured,
+    paragraph,
+    system_of,
+    table,
+)
+from steelyard.files import FileFaultError
+from steelyard.files.report import CAUTIONS, report
+from steelyard.quantity import GRAVITY, Level, System, percent, shown, to_border
+from steelyard.rig import Rig, nearest
+
+if TYPE_CHECKING:
+    from steelyard.stowing.what_if import WhatIf
+
+
+@click.command("move")
+@rig_argument
+@click.argument("things", nargs=-1)
+@click.option("--to", "to", multiple=True, metavar="PLACE", help="Where to; one for all or each.")
+@click.option("--water", multiple=True, metavar="TANK=LEVEL", help="A tank's level instead.")
+@click.option("--write", "save", is_flag=True, help="Save it into the RIG file, with a backup.")
+@stage_option
+@json_option
+@units_option
+@tight_option
+@with_option
+def command(
+    rig: str,
+    things: tuple[str, ...],
+    to: tuple[str, ...],
+    water: tuple[str, ...],
+    stage: tuple[str, ...],
+    units: str | None,
+    tight: float,
+    ticket: str | None,
+    *,
+    save: bool,
+    as_json_: bool,
+) -> None:
+    """What moving THINGS of a RIG file to a place would do, in one line; then the limits it changes.
+
+    --water sets a tank's level at every stage, or at those --stage names.
+    """
+    facts = load(rig)
+    moves = _moves(facts, things, to)
+    levels = _levels(facts, water, chosen_stage(facts, stage))
+    if not moves and not levels:
+        fail("move: expected something to move with --to, or --water TANK=LEVEL; found neither")
+    found = _asked(facts, moves, {key: one for key, (one, _) in levels.items()}, ticket, tight, rig)
+    saved = (
+        _save(Path(rig), moves, {key: text for key, (_, text) in levels.items()}) if save else None
+    )
+    if as_json_:
+        click.echo(json.dumps(_report(found, moves), indent=1, ensure_ascii=False))
+    else:
+        told = [f"{name} to {facts.places[place].title or place}" for name, place in moves.items()]
+        told += [f"{tank} at {text}" for (_, tank), (_, text) in levels.items()]
+        click.echo(
+            "\n".join(_lines(found, list(dict.fromkeys(told)), system_of(found.after, units)))
+        )
+        if saved is not None:
+            click.echo(f"Saved; the file as it was is {saved.name}.")
+    raise SystemExit(EXIT[found.after.verdict])
+
+
+def _known(kind: str, found: str, known: Mapping[str, Any]) -> str:
+    if found in known:
+        return found
+    lower = {name.lower(): name for name in known}
+    if found.lower() in lower:
+        return lower[found.lower()]
+    fail(f'expected one of the {kind} ({", ".join(known)}), found "{found}"{nearest(found, known)}')
+
+
+def _moves(rig: Rig, things: tuple[str, ...], to: tuple[str, ...]) -> dict[str, str]:
+    if bool(things) != bool(to) or len(to) not in (0, 1, len(things)):
+        fail(
+            "move: expected one --to for all things or one for each, found"
+            f" {len(things)} things and {len(to)} places"
+        )
+    titles = {place.title: key for key, place in rig.places.items() if place.title}
+    items = [_known("items", thing, rig.items) for thing in things]
+    places = [titles.get(place) or _known("places", place, rig.places) for place in to]
+    return dict(zip(items, places * len(items) if len(places) == 1 else places, strict=True))
+
+
+def _levels(
+    rig: Rig, water: tuple[str, ...], stages: tuple[str, ...] | None
+) -> dict[tuple[str, str], tuple[Level, str]]:
+    from pydantic import TypeAdapter, ValidationError
+
+    from steelyard.quantity import FillLevel
+
+    reader: TypeAdapter[Level] = TypeAdapter(FillLevel)
+    if water and not rig.stages:
+        fail("--water: expected a rig with stages, whose levels to set; found none")
+    found = {}
+    for one in water:
+        tank, mark, text = one.partition("=")
+        if not mark:
+            fail(f"--water: expected TANK=LEVEL such as fresh=20gal, found {one!r}")
+        tanks = {**rig.trailer.tanks, **rig.vehicle.tanks, "fuel": None}
+        name = _known("tanks", tank.strip(), tanks)
+        try:
+            level = reader.validate_python(text.strip())
+        except ValidationError as error:
+            fail(f"--water: {error.errors()[0]['msg']}")
+        capacity = tanks[name].capacity if tanks[name] is not None else None
+        if level.volume and capacity and level.volume.value > capacity.value:
+            fail(f"--water: expected at most {capacity.text!r} in {name}, found {text!r}")
+        for stage in stages or tuple(rig.stages):
+            found[stage, name] = (level, text.strip())
+    return found
+
+
+def _asked(
+    rig: Rig,
+    moves: Mapping[str, str],
+    levels: Mapping[tuple[str, str], Level],
+    ticket: str | None,
+    tight: float,
+    path: str,
+) -> "WhatIf":
+    from steelyard.stowing.what_if import what_if
+
+    try:
+        return what_if(
+            rig, moves, levels, weighed(rig, ticket).posterior if ticket else None, tight
+        )
+    except NoBalanceError as error:
+        fail(f"{path}: {error}")
+
+
+def _save(
+    path: Path, moves: Mapping[str, str], levels: Mapping[tuple[str, str], str]
+) -> Path | None:
+    from steelyard.files.edits import Edits, edit_rig
+
+    try:
+        return edit_rig(path, Edits(places=moves, levels=levels))
+    except FileFaultError as error:
+        fail(str(error))
+
+
+def _lines(found: "WhatIf", told: list[str], system: System) -> Iterator[str]:
+    stage = found.after.worst_stage
+    old = next(one for one in found.before.stages if one.key == stage.key)
+    loads = {axle.name: axle.load.value for axle in stage.axles}
+    was = {axle.name: axle.load.value for axle in old.axles}
+    trailer = sum(loads[name] - was[name] for name in loads if name.startswith("trailer"))
+    ball = stage.tongue.weight.value - old.tongue.weight.value
+    parts = [
+        f"ball {_added(ball, system)}",
+        f"share {percent(old.tongue.share.value)} → {percent(stage.tongue.share.value)}",
+        f"front {_added(loads['front'] - was['front'], system)}",
+        f"rear {_added(loads['rear'] - was['rear'], system)}",
+        f"trailer axles {_added(trailer, system)}",
+    ]
+    marks = f"{MARKS[found.before.verdict]} → {MARKS[found.after.verdict]}"
+    yield paragraph(f"{', '.join(told)}: {', '.join(parts)} at “{stage.title}”; {marks}.")
+    for why in found.against:
+        yield paragraph(f"Against a rule of the file: {why}.")
+    yield ""
+    yield from _changes(found, system)
+    yield from (paragraph(line) for line in CAUTIONS)
+
+
+def _added(newtons: float, system: System) -> str:
+    kg = newtons / GRAVITY
+    sign = "+" if to_border(kg, "mass", system) >= 0 else "−"
+    return f"{sign}{shown(abs(kg), 'mass', system)}"
+
+
+def _changes(found: "WhatIf", system: System) -> Iterator[str]:
+    if not found.changed:
+        yield "No limit's standing changes."
+        yield ""
+        return
+    rows: list[Row] = [("limit that changes", "stage", "before", "now", "rating", "standing")]
+    rows += [
+        (
+            clipped(one.after.title, 24),
+            clipped(one.stage, 14),
+            measured(one.before.value, one.before, system),
+            measured(one.after.value, one.after, system),
+            measured(one.after.rating, one.after, system),
+            MARKS[one.after.verdict],
+        )
+        for one in found.changed
+    ]
+    yield table(rows, left=(0, 1, 5), indent="")
+    yield ""
+
+
+def _report(found: "WhatIf", moves: Mapping[str, str]) -> dict[str, Any]:
+    return {
+        "move": 1,
+        "moves": dict(moves),
+        "against": list(found.against),
+        "changed": [
+            {
+                "limit": one.after.name,
+                "stage": one.stage,
+                "standing_before": one.before.verdict,
+                "standing_after": one.after.verdict,
+            }
+            for one in found.changed
+        ],
+        "before": report(found.before),
+        "after": report(found.after),
+    }

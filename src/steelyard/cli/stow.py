@@ -1,0 +1,261 @@
+"""`steelyard stow`: where everything should ride, what stays home, and in which order to move it."""
+
+import json
+import signal
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from types import FrameType
+from typing import TYPE_CHECKING
+
+import click
+
+from steelyard.assessment import NoBalanceError
+from steelyard.cli.options import (
+    fail,
+    json_option,
+    load,
+    rig_argument,
+    tight_option,
+    units_option,
+    weighed,
+    with_option,
+)
+from steelyard.cli.words import EXIT, system_of
+from steelyard.files import FileFaultError
+from steelyard.quantity import Dimension, QuantityError, System, parse
+from steelyard.rig import Rig
+
+if TYPE_CHECKING:
+    from steelyard.estimate import Estimate
+    from steelyard.stowing import Stowed, Watch, Wish
+
+LEFT = 1
+
+
+def _quantity(raw: str | None, dimension: Dimension, option: str) -> float | None:
+    if raw is None:
+        return None
+    try:
+        return parse(raw, dimension).value
+    except QuantityError as error:
+        fail(f"{option}: {error}")
+
+
+@click.command("stow")
+@rig_argument
+@click.option("--keep", multiple=True, metavar="ITEM", help="Stays where it is; several times.")
+@click.option("--target", metavar="SHARE", help="Tongue share aimed at. Default: mid-band.")
+@click.option("--near", metavar="WEIGHT", help="How near is near enough on the ball. 2 lb.")
+@click.option("--seconds", type=float, default=10.0, help="How long to look at most. 10.")
+@click.option("--slide", metavar="ITEM", help="Only: where along its deck should this stand?")
+@click.option("--manifest", metavar="FILE", help="Items to add, from a .csv or .xlsx list.")
+@click.option("--starter", type=click.Choice(["camping", "work"]), help="Print a starter list.")
+@click.option("--write", "save", is_flag=True, help="Save the plan into the RIG file.")
+@click.option("--figure", metavar="FILE", help="Also draw before and after, .svg or .png.")
+@json_option
+@units_option
+@tight_option
+@with_option
+def command(
+    rig: str,
+    keep: tuple[str, ...],
+    target: str | None,
+    near: str | None,
+    seconds: float,
+    slide: str | None,
+    manifest: str | None,
+    starter: str | None,
+    figure: str | None,
+    units: str | None,
+    tight: float,
+    ticket: str | None,
+    *,
+    save: bool,
+    as_json_: bool,
+) -> None:
+    """Where everything of a RIG file should ride, at every stage of its trip.
+
+    Exit codes: 0 everything has a place within every known limit, 1 something stays home or nothing
+    fits, 2 bad input, 3 a plan, with limits that stowing cannot mend.
+    """
+    if starter is not None:
+        _print_starter(starter)
+        return
+    aim = _quantity(target, "share", "--target")
+    if aim is not None and not 0.0 < aim < 0.5:
+        fail(f"--target: expected a share above 0 and under 50 %, found {target!r}")
+    facts = load(rig)
+    new = _listed(facts, manifest) if manifest else None
+    facts = new[0] if new else facts
+    estimate = weighed(facts, ticket).posterior if ticket else None
+    if slide is not None:
+        _slide(facts, slide, estimate, aim, tight, units, as_json_=as_json_)
+        return
+    wish = _wish(keep, aim, _quantity(near, "mass", "--near"), seconds, tight)
+    with _watching(quiet=as_json_) as watch:
+        found = _stow(facts, estimate, wish, watch)
+    system = system_of(found.before, units)
+    if figure is not None:
+        _draw(found, Path(figure), system)
+    saved = _save(Path(rig), found, new[1] if new else None) if save else None
+    _tell(found, system, saved, new[1] if new else None, as_json_=as_json_)
+    raise SystemExit(_code(found))
+
+
+def _wish(
+    keep: tuple[str, ...], aim: float | None, near: float | None, seconds: float, tight: float
+) -> "Wish":
+    from steelyard.stowing import Effort, Wish
+
+    effort = Effort(seconds=max(seconds, 0.1))
+    if near is not None:
+        effort = Effort(near=max(near, 1e-6), seconds=effort.seconds)
+    return Wish(keep=keep, target=aim, confidence=tight, effort=effort)
+
+
+def _stow(rig: Rig, estimate: "Estimate | None", wish: "Wish", watch: "Watch") -> "Stowed":
+    from steelyard.stowing import StowError, stow
+
+    try:
+        return stow(rig, estimate, wish, watch)
+    except (StowError, NoBalanceError) as error:
+        fail(str(error))
+
+
+def _code(found: "Stowed") -> int:
+    if found.found is None or found.left:
+        return LEFT
+    return EXIT[found.found.assessment.verdict]
+
+
+@contextmanager
+def _watching(*, quiet: bool) -> "Iterator[Watch]":
+    """Progress on a terminal, and Ctrl-C that ends the search with the best so far."""
+    from steelyard.stowing import Watch
+
+    asked = [False]
+    shows = sys.stderr.isatty() and not quiet
+
+    def stop(number: int, frame: FrameType | None) -> None:
+        del frame
+        if asked[0]:
+            signal.default_int_handler(number, None)
+        asked[0] = True
+        click.echo("\nStopping with the best plan so far; once more to give up.", err=True)
+
+    def tell(name: str, best: float, bound: float) -> None:
+        if shows:
+            line = f"  {name}: {best:,.1f} found, at least {bound:,.1f}"
+            click.echo(f"\r{line:<70}", nl=False, err=True)
+
+    before = signal.signal(signal.SIGINT, stop)
+    try:
+        yield Watch(stopped=lambda: asked[0], tell=tell)
+    finally:
+        signal.signal(signal.SIGINT, before)
+        if shows:
+            click.echo("\r" + " " * 70 + "\r", nl=False, err=True)
+
+
+def _listed(rig: Rig, path: str) -> tuple[Rig, "object"]:
+    """The rig with the items of a list added, and the list."""
+    from steelyard.files.manifest import read_manifest
+    from steelyard.rig import Item
+
+    try:
+        found = read_manifest(path, rig)
+    except FileFaultError as error:
+        fail(str(error))
+    for raw, place in found.guessed.items():
+        click.echo(f"{path}: “{raw}” is taken for the place {place}", err=True)
+    added = {name: Item.model_validate(dict(table)) for name, table in found.items.items()}
+    return rig.model_copy(update={"items": {**rig.items, **added}}), found
+
+
+def _print_starter(kind: str) -> None:
+    from steelyard.files.manifest import manifest_csv
+    from steelyard.typical.items import starter
+
+    rows = [
+        {"item": name, "weight": one["weight"], "note": f"{one['title']}; {one['source']}"}
+        for name, one in starter(kind).items()
+    ]
+    click.echo(manifest_csv(rows), nl=False)
+
+
+def _slide(
+    rig: Rig,
+    item: str,
+    estimate: "Estimate | None",
+    aim: float | None,
+    tight: float,
+    units: str | None,
+    *,
+    as_json_: bool,
+) -> None:
+    from steelyard.cli.stow_words import footing_lines, footing_rows
+    from steelyard.stowing.station import StationError, footings
+
+    try:
+        found = footings(rig, item, estimate, target=aim, confidence=tight)
+    except StationError as error:
+        fail(str(error))
+    system: System = "us" if rig.region in (None, "north-america") else "metric"
+    system = system if units is None else ("us" if units == "us" else "metric")
+    if as_json_:
+        click.echo(json.dumps({"slide": footing_rows(found)}, indent=1, ensure_ascii=False))
+    else:
+        click.echo("\n".join(footing_lines(rig, found, system)))
+    raise SystemExit(0 if any(one.low is not None for one in found) else LEFT)
+
+
+def _draw(found: "Stowed", path: Path, system: System) -> None:
+    try:
+        from steelyard.figures.stow import draw_stow
+    except ModuleNotFoundError:
+        fail("--figure: expected matplotlib to draw with, found none; install steelyard[figures]")
+    if path.suffix not in (".svg", ".png"):
+        fail(f"--figure: expected a file ending in .svg or .png, found {path.name!r}")
+    try:
+        draw_stow(found, path, system)
+    except OSError as error:
+        fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
+
+
+def _save(path: Path, found: "Stowed", new: object) -> Path | None:
+    """Write the plan into the rig file; nothing where there is no plan."""
+    from steelyard.files.edits import Edits, edit_rig
+    from steelyard.files.manifest import Manifest
+
+    if found.found is None:
+        return None
+    plan = found.found.plan
+    tables = dict(new.items) if isinstance(new, Manifest) else {}
+    added = {n: {**t, "place": plan[n]} for n, t in tables.items() if n in plan}
+    try:
+        return edit_rig(
+            path,
+            Edits(
+                places={n: place for n, place in plan.items() if n not in tables},
+                gone=[name for name in found.left if name not in tables],
+                new=added,
+            ),
+        )
+    except FileFaultError as error:
+        fail(str(error))
+
+
+def _tell(
+    found: "Stowed", system: System, saved: Path | None, new: object, *, as_json_: bool
+) -> None:
+    from steelyard.cli.stow_words import stow_lines, stow_report
+
+    del new
+    if as_json_:
+        click.echo(json.dumps(stow_report(found), indent=1, ensure_ascii=False))
+        return
+    click.echo("\n".join(stow_lines(found, system)))
+    if saved is not None:
+        click.echo(f"Saved; the file as it was is {saved.name}.")

@@ -1,0 +1,250 @@
+"""What `stow` says: the plan, its proof, the moves in order; and a deck's best station."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from steelyard.cli.words import (
+    MARKS,
+    Row,
+    bullets,
+    clipped,
+    paragraph,
+    share_spread,
+    table,
+    weight,
+)
+from steelyard.files.report import CAUTIONS, report
+from steelyard.quantity import System, percent, shown, to_border
+from steelyard.rig import Rig
+from steelyard.stowing import Found, Goal, Order, Stowed, changes
+from steelyard.stowing.station import Footing
+
+TIE_DOWN = "Tie-down strength is not looked at: secure every load by the rules that hold for it."
+
+
+def stow_lines(found: Stowed, system: System) -> Iterator[str]:
+    """The whole answer for people."""
+    yield found.rig.name
+    yield paragraph(_verdict(found))
+    if found.likely_fits and (found.left or found.found is None):
+        words = "At the best estimate all of it fits: it is the spread that does not. Weigh the rig"
+        yield paragraph(f"{words} (`steelyard weigh --next`), or accept more chance with --tight.")
+    yield ""
+    if found.found is not None and found.order is not None:
+        yield from _stages(found, found.found, system)
+        yield from _places(found, found.found, system)
+        yield from _moves(found, found.order, system)
+        yield from _proof(found, found.found, system)
+    if found.hopeless:
+        yield "No stowing mends these"
+        yield from bullets(found.hopeless)
+        yield ""
+    yield paragraph(TIE_DOWN)
+    yield from (paragraph(line) for line in CAUTIONS)
+
+
+def _verdict(found: Stowed) -> str:
+    plan = found.found
+    if plan is None:
+        why = f" {found.conflict}" if found.conflict else ""
+        words = "no plan was found that the statics pass at every stage"
+        return f"{MARKS['exceeded']}: {words}, even with things left home.{why}"
+    count = len(found.order.moves) if found.order else 0
+    moves = "nothing needs to move" if not count else f"{count} move{'s' * (count > 1)}"
+    stages = len(plan.assessment.stages)
+    where = f"at all {stages} stages" if stages > 1 else "at its one stage"
+    mark = MARKS[plan.assessment.verdict]
+    best = " The search was stopped: this is the best so far." if plan.interrupted else ""
+    if found.left:
+        left = ", ".join(found.left)
+        return f"{mark}: not everything fits. Leave {left} home; {moves}. {found.conflict}{best}"
+    return f"{mark}: everything has a place, {where}; {moves}.{best}"
+
+
+def _stages(found: Stowed, plan: Found, system: System) -> Iterator[str]:
+    rows: list[Row] = [("stage", "share now", "then", "ball now", "then", "now", "then")]
+    for old, new in zip(found.before.stages, plan.assessment.stages, strict=True):
+        rows.append(
+            (
+                clipped(new.title, 14),
+                share_spread(old.tongue.share),
+                share_spread(new.tongue.share),
+                weight(old.tongue.weight.value, system),
+                weight(new.tongue.weight.value, system),
+                MARKS[old.verdict][:1],
+                MARKS[new.verdict],
+            )
+        )
+    yield table(rows, left=(0, 5, 6), indent="")
+    yield ""
+
+
+def _places(found: Stowed, plan: Found, system: System) -> Iterator[str]:
+    yield "Where everything rides"
+    for name, place in found.rig.places.items():
+        here = [item for item, there in plan.plan.items() if there == name]
+        if here:
+            moved = [f"{i} (moved)" if found.rig.items[i].place != name else i for i in here]
+            held = sum(found.rig.items[i].weight.value for i in here)
+            title = place.title or name
+            yield paragraph(
+                f"{title}, {shown(held, 'mass', system)}: {', '.join(moved)}", "      ", "  "
+            )
+    yield ""
+
+
+def _moves(found: Stowed, order: Order, system: System) -> Iterator[str]:
+    if not order.moves:
+        return
+    unit = "lb" if system == "us" else "kg"
+    first = found.before.stages[0].title
+    yield f"In this order; what each adds at “{first}”, {unit}"
+    rows: list[Row] = [("", "move", "ball", "front", "rear", "trailer")]
+    for number, (move, load) in enumerate(changes(order), start=1):
+        parts = (load.ball, load.front, load.rear, load.trailer)
+        rows.append(
+            (
+                f"{number}.",
+                clipped(f"{move.item}: {move.origin} → {move.to}", 40),
+                *(f"{to_border(part, 'mass', system):+,.0f}" for part in parts),
+            )
+        )
+    yield table(rows, left=(1,))
+    yield paragraph(_on_the_way(order, system), "  ")
+    yield ""
+
+
+def _on_the_way(order: Order, system: System) -> str:
+    if order.peak is None:
+        return "On the way no limit is nearer to being exceeded than it is now, nor exceeded anew."
+    move = order.moves[order.peak - 1]
+    worse = shown(move.worst - max(order.worst_before, 0.0), "mass", system)
+    return (
+        f"The worst moment is after move {order.peak} ({move.item}): {worse} worse than now, in"
+        " any order at least; do not drive off between the moves."
+    )
+
+
+def _proof(found: Stowed, plan: Found, system: System) -> Iterator[str]:
+    yield "How good it is"
+    lines = [_goal(goal, found.target, system) for goal in plan.goals]
+    lines.append(
+        f"found in {plan.rounds} round{'s' * (plan.rounds > 1)}; the linear rows and the statics"
+        f" differ by {shown(plan.off, 'mass', system, 1)} at most; the statics pass the plan"
+    )
+    yield from bullets(lines)
+    yield ""
+
+
+def _goal(goal: Goal, target: float, system: System) -> str:
+    if goal.name == "share":
+        off, bound = (shown(x, "mass", system, 1) for x in (goal.value, max(goal.bound, 0.0)))
+        return (
+            f"the ball is at most {off} from {percent(target)} of the trailer at the worst stage;"
+            f" no plan gets under {bound} (proven, gap"
+            f" {shown(goal.gap, 'mass', system, 1)})"
+        )
+    if goal.name == "spread":
+        return (
+            f"weight near the axles and low: {goal.value:,.0f} kg m² of cargo, within"
+            f" {percent(goal.relative)} of the least possible with the ball held there"
+        )
+    return (
+        f"moves: {int(goal.value)}, the fewest and lightest that give this"
+        if goal.gap < 1e-3
+        else (f"moves: {int(goal.value)}; as few as {int(goal.bound)} are not ruled out")
+    )
+
+
+def stow_report(found: Stowed) -> dict[str, Any]:
+    """The answer for programs; kg, and the reports of before and after."""
+    plan = found.found
+    return {
+        "stow": 1,
+        "target_share": found.target,
+        "plan": plan.plan if plan else None,
+        "left": list(found.left),
+        "conflict": found.conflict or None,
+        "fits_at_best_estimate": found.likely_fits,
+        "not_mended": list(found.hopeless),
+        "interrupted": plan.interrupted if plan else None,
+        "rounds": plan.rounds if plan else None,
+        "linear_off_kg": plan.off if plan else None,
+        "goals": [
+            {"name": g.name, "value": g.value, "bound": g.bound, "gap": g.gap, "seconds": g.seconds}
+            for g in (plan.goals if plan else ())
+        ],
+        "moves": _move_rows(found.order) if found.order else [],
+        "worst_moment_after_move": found.order.peak if found.order else None,
+        "cautions": [TIE_DOWN, *CAUTIONS],
+        "before": report(found.before),
+        "after": report(plan.assessment) if plan else None,
+    }
+
+
+def _move_rows(order: Order) -> list[dict[str, Any]]:
+    return [
+        {
+            "item": move.item,
+            "from": move.origin,
+            "to": move.to,
+            "ball_kg": load.ball,
+            "front_kg": load.front,
+            "rear_kg": load.rear,
+            "trailer_axles_kg": load.trailer,
+            "worst_excess_kg": move.worst,
+        }
+        for move, load in changes(order)
+    ]
+
+
+def footing_lines(rig: Rig, found: tuple[Footing, ...], system: System) -> Iterator[str]:
+    """Where on its deck a thing should stand, each facing a sentence."""
+    for one in found:
+        yield paragraph(_footing(one, len(found) > 1, system))
+    others = [n for n, i in rig.items.items() if i.place == found[0].place and n != found[0].item]
+    if others:
+        listed = ", ".join(others)
+        yield paragraph(f"Room beside {listed} on the same deck is yours to check.")
+    yield paragraph(TIE_DOWN)
+    yield from (paragraph(line) for line in CAUTIONS)
+
+
+def _footing(one: Footing, both: bool, system: System) -> str:  # noqa: FBT001
+    facing = (" facing backwards" if one.backwards else " facing forwards") if both else ""
+    wheels = "rear wheels" if one.backwards else "front wheels"
+    leading = wheels if one.ahead else "centre"
+    behind = shown(one.best - one.ahead - one.headboard, "length", system)
+    shares = " to ".join(dict.fromkeys(percent(x) for x in (min(one.share), max(one.share))))
+    words = f"{one.item}{facing}: {leading} {behind} behind the headboard of {one.place}"
+    if one.low is None or one.high is None:
+        why = f"{one.stopped_by} does not hold there" if one.stopped_by else "too far from the aim"
+        return f"{MARKS['exceeded']}: {words} is the best there is, at {shares}, but {why}."
+    half = min(one.best - one.low, one.high - one.best)
+    band = f"{100 * one.share_low:g}-{100 * one.share_high:g} %"
+    low, high = (
+        shown(s - one.ahead - one.headboard, "length", system) for s in (one.low, one.high)
+    )
+    return (
+        f"{MARKS['within']}: {words} ({shares}), ± {shown(half, 'length', system)} keeps {band};"
+        f" anywhere from {low} to {high} does, with every known limit kept."
+    )
+
+
+def footing_rows(found: tuple[Footing, ...]) -> list[dict[str, Any]]:
+    """The same for programs, m."""
+    return [
+        {
+            "item": one.item,
+            "place": one.place,
+            "backwards": one.backwards,
+            "best_station_m": one.best,
+            "low_station_m": one.low,
+            "high_station_m": one.high,
+            "leading_behind_headboard_m": one.best - one.ahead - one.headboard,
+            "share": list(one.share),
+            "stopped_by": one.stopped_by,
+            "caution": TIE_DOWN,
+        }
+        for one in found
+    ]

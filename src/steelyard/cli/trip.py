@@ -1,0 +1,176 @@
+"""`steelyard trip`: every stage of a trip side by side, and what flows between them."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import click
+
+from steelyard.assessment import Assessment, StageResult
+from steelyard.cli.check import run, sharpened
+from steelyard.cli.options import (
+    as_json,
+    fail,
+    json_option,
+    rig_argument,
+    tight_option,
+    units_option,
+    with_option,
+)
+from steelyard.cli.words import (
+    EXIT,
+    MARKS,
+    Row,
+    clipped,
+    number,
+    paragraph,
+    room,
+    share_spread,
+    system_of,
+    table,
+    verdict_line,
+)
+from steelyard.files.report import CAUTIONS
+from steelyard.quantity import System, percent, shown
+from steelyard.rig import Rig
+from steelyard.trip import Flow, flows
+
+
+@click.command("trip")
+@rig_argument
+@click.option("--figure", metavar="FILE", help="Also draw it into an .svg or .png file.")
+@json_option
+@units_option
+@tight_option
+@with_option
+def command(
+    rig: str,
+    tight: float,
+    units: str | None,
+    ticket: str | None,
+    figure: str | None,
+    *,
+    as_json_: bool,
+) -> None:
+    """Each stage of a RIG file's trip: share, ball, axles, standing; the worst one named."""
+    checked = run(rig, (), tight, ticket)
+    found = checked.found
+    system = system_of(found, units)
+    if figure is not None:
+        draw(found, Path(figure), system)
+    if as_json_:
+        whole = json.loads(as_json(found, checked.before))
+        whole["flows"] = [flow_row(flow) for flow in flows(found.rig)]
+        whole["worst_stage"] = found.worst_stage.key
+        click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
+    else:
+        for line in (*sharpened(checked, system), *_lines(found, system)):
+            click.echo(line)
+    raise SystemExit(EXIT[found.verdict])
+
+
+def draw(found: Assessment, path: Path, system: System) -> None:
+    """The trip's figure, or a sentence why there is none."""
+    try:
+        from steelyard.figures.trip import draw_trip
+    except ModuleNotFoundError:
+        fail("--figure: expected matplotlib to draw with, found none; install steelyard[figures]")
+    if path.suffix not in (".svg", ".png"):
+        fail(f"--figure: expected a file ending in .svg or .png, found {path.name!r}")
+    try:
+        draw_trip(found, path, system)
+    except OSError as error:
+        fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
+
+
+def flow_row(flow: Flow) -> dict[str, Any]:
+    """One leg's flows for programs, litres."""
+    return {
+        "stage": flow.stage,
+        "fuel_burnt_l": 1000 * flow.fuel,
+        "water_drawn_l": 1000 * flow.drawn,
+        "to_grey_l": 1000 * flow.grey,
+        "to_black_l": 1000 * flow.black,
+    }
+
+
+def _lines(found: Assessment, system: System) -> Iterator[str]:
+    yield found.rig.name
+    yield paragraph(verdict_line(found, system))
+    yield ""
+    yield from stage_table(found, system)
+    yield ""
+    yield from _tanks(found, system)
+    worst, decider = found.worst_stage, found.worst_stage.deciding
+    if decider is not None:
+        yield paragraph(
+            f"The worst stage is “{worst.title}”: {decider.title}, {room(decider, system)}."
+            " `steelyard stow` looks for a better place for what rides."
+        )
+        yield ""
+    yield from (paragraph(line) for line in CAUTIONS)
+
+
+def stage_table(found: Assessment, system: System) -> Iterator[str]:
+    """Share, ball, axles and standing of every stage."""
+    unit = "lb" if system == "us" else "kg"
+    rows: list[Row] = [
+        ("stage", "share", f"ball, {unit}", "front", "rear", "trailer", "standing", "")
+    ]
+    rows += [_stage_row(stage, system, worst=stage is found.worst_stage) for stage in found.stages]
+    yield table(rows, left=(0, 6), indent="")
+
+
+def _stage_row(stage: StageResult, system: System, *, worst: bool) -> Row:
+    load = {axle.name: axle.load.value for axle in stage.axles}
+    trailer = sum(value for name, value in load.items() if name.startswith("trailer"))
+    return (
+        clipped(stage.title, 20),
+        share_spread(stage.tongue.share),
+        number(stage.tongue.weight.value, system),
+        number(load["front"], system),
+        number(load["rear"], system),
+        number(trailer, system),
+        MARKS[stage.verdict],
+        "worst" if worst and stage.verdict != "within" else "",
+    )
+
+
+def _tanks(found: Assessment, system: System) -> Iterator[str]:
+    """How full every tank is at each stage, and what flowed to make it so."""
+    rig = found.rig
+    names = [*rig.trailer.tanks, "fuel"]
+    if not rig.stages:
+        return
+    values = found.estimate.at_mean()
+    rows: list[Row] = [("tank levels", *names)]
+    for stage in found.stages:
+        levels = []
+        for name in names:
+            kind = "vehicle_tanks" if name == "fuel" else "tanks"
+            levels.append(percent(float(values[f"stages.{stage.key}.{kind}.{name}"]), 0))
+        rows.append((clipped(stage.title, 20), *levels))
+    yield table(rows, indent="")
+    legs = flows(rig)
+    for flow in legs:
+        yield paragraph(_flow(rig, flow, system), "  ")
+    if legs:
+        words = (
+            "A level the file states stands, whatever flowed: there a tank was filled or dumped."
+        )
+        yield paragraph(words, "  ")
+    yield ""
+
+
+def _flow(rig: Rig, flow: Flow, system: System) -> str:
+    title = rig.stages[flow.stage].title or flow.stage.replace("-", " ")
+    parts = []
+    if flow.fuel:
+        parts.append(f"{shown(flow.fuel, 'volume', system, 1)} of fuel burnt")
+    if flow.drawn:
+        drawn, grey, black = (
+            shown(x, "volume", system, 1) for x in (flow.drawn, flow.grey, flow.black)
+        )
+        parts.append(f"{drawn} of water used: {grey} into grey, {black} into black")
+    return f"Before “{title}”: {'; '.join(parts) or 'nothing flowed'}."

@@ -1,0 +1,123 @@
+"""Writing changes back into a user's rig file: comments kept, a backup first, whole or not at all."""
+
+import contextlib
+import os
+import shutil
+import tempfile
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
+from steelyard.files.faults import FileFaultError
+from steelyard.files.reader import RIG_FILE, parse_rig, read_text
+
+OF_THE_OLD_PLACE = ("station", "offset", "height")
+"""What an item's table says of its spot within a place; it goes when the item moves."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edits:
+    """What to change: items to new places, items taken out, new items, levels, stations.
+
+    levels are (stage, tank) to text; stations item to text; new items are tables of plain text.
+    """
+
+    places: Mapping[str, str]
+    gone: Sequence[str] = ()
+    new: Mapping[str, Mapping[str, Any]] | None = None
+    levels: Mapping[tuple[str, str], str] | None = None
+    stations: Mapping[str, str] | None = None
+
+
+def edit_rig(path: Path, edits: Edits) -> Path:
+    """Change a rig file in place and return the path of the backup beside it.
+
+    The changed text is read as a rig before anything is written; FileFaultError where it is none.
+    A file that was changed meanwhile by somebody else is theirs: nothing is written over it.
+    """
+    before = read_text(path, RIG_FILE.noun)
+    after = edited(before, edits, path.name)
+    parse_rig(after, path.name)
+    backup = path.with_name(path.name + ".bak")
+    try:
+        _replace(path, before, after, backup)
+    except OSError as error:
+        why = f"expected a folder to write into, found none ({error.strerror})"
+        raise FileFaultError([f"{path}: {why}"]) from None
+    return backup
+
+
+def edited(text: str, edits: Edits, name: str = "rig file") -> str:
+    """The text of a rig file with changes, everything else as it was, comments included."""
+    try:
+        document = tomlkit.parse(text)
+    except TOMLKitError as error:
+        raise FileFaultError([f"{name}: expected TOML, found a fault: {error}"]) from None
+    items: Any = document.get("items", {})
+    for item, place in edits.places.items():
+        table = items[item]
+        if table["place"] != place:
+            table["place"] = place
+            for key in OF_THE_OLD_PLACE:
+                table.pop(key, None)
+    for item, station in (edits.stations or {}).items():
+        items[item]["station"] = station
+    for item in edits.gone:
+        items.pop(item, None)
+        _forget(document, item)
+    for item, table in (edits.new or {}).items():
+        if "items" not in document:
+            document["items"] = tomlkit.table(is_super_table=True)
+        whole: Any = document["items"]
+        whole[item] = _table(table)
+    for (stage, tank), level in (edits.levels or {}).items():
+        _level(document, stage, tank, level)
+    return tomlkit.dumps(document)
+
+
+def _table(entries: Mapping[str, Any]) -> Any:
+    table = tomlkit.table()
+    for key, value in entries.items():
+        table[key] = value
+    return table
+
+
+def _forget(document: Any, item: str) -> None:
+    """Take an item's name out of every list that holds it."""
+    tables = [*document.get("stages", {}).values(), *document.get("items", {}).values()]
+    for table in tables:
+        for key in ("items", "without", "bought", "used_up", "together", "apart"):
+            if item in table.get(key, ()):
+                table[key].remove(item)
+
+
+def _level(document: Any, stage: str, tank: str, level: str) -> None:
+    table = document["stages"][stage]
+    trailer = document.get("trailer", {}).get("tanks", {})
+    key = "tanks" if tank in trailer else "vehicle_tanks"
+    if key not in table:
+        table[key] = tomlkit.inline_table()
+    table[key][tank] = level
+
+
+def _replace(path: Path, before: str, after: str, backup: Path) -> None:
+    """Backup, then swap the finished file in; nothing is half-written at any moment."""
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".steelyard-", suffix=".part")
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
+            file.write(after)
+            file.flush()
+            os.fsync(file.fileno())
+        shutil.copymode(path, temporary)
+        shutil.copy2(path, backup)
+        if read_text(path, RIG_FILE.noun) != before:
+            why = "expected the file as it was read, found it changed meanwhile; nothing is written"
+            raise FileFaultError([f"{path.name}: {why}"])
+        Path(temporary).replace(path)
+    finally:
+        with contextlib.suppress(FileNotFoundError):
+            Path(temporary).unlink()

@@ -1,0 +1,253 @@
+"""Reading a list of what to bring: CSV or a spreadsheet, all of it or none."""
+
+import csv
+import io
+import re
+import zipfile
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from rapidfuzz import fuzz, process, utils
+
+from steelyard.files.faults import SHOWN, FileFaultError
+from steelyard.files.reader import LARGEST, read_text
+from steelyard.quantity import Dimension, QuantityError, parse
+from steelyard.rig import Rig
+from steelyard.rig.base import NAME_PATTERN
+
+COLUMNS: Final[Mapping[str, Dimension | None]] = {
+    "item": None,
+    "weight": "mass",
+    "place": None,
+    "length": "length",
+    "width": "length",
+    "height": "length",
+    "importance": None,
+    "note": None,
+}
+NEEDED: Final = ("item", "weight", "place")
+SURE: Final = 80.0
+"""Likeness, of 100, from which a place's name is taken for one of the rig's."""
+APART: Final = 5.0
+"""By how much the best must lead the next."""
+MOST_ROWS: Final = 5000
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One line of the list as read: its number, and its cells by column."""
+
+    number: int
+    cells: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Manifest:
+    """The list: tables for the rig file by item, and places whose names were guessed."""
+
+    items: Mapping[str, Mapping[str, Any]]
+    guessed: Mapping[str, str]
+
+
+def read_manifest(path: str | Path, rig: Rig) -> Manifest:
+    """A list for a rig. Raises FileFaultError with a sentence for each bad row; then none is read.
+
+    The first row names the columns: item, weight and place, and where known length, width, height
+    and importance. A unit may stand in the head, "weight (lb)", for cells without one.
+    """
+    where = Path(path)
+    rows = _sheet(where) if where.suffix.lower() == ".xlsx" else _csv(where)
+    lines, units = _lines(rows, where.name)
+    faults: list[str] = []
+    items: dict[str, dict[str, Any]] = {}
+    guessed: dict[str, str] = {}
+    for line in lines:
+        try:
+            name, table = _item(line, units, rig, guessed)
+            if name in items or name in rig.items:
+                raise _Bad("item", f'expected each name once, found "{name}" again')
+            items[name] = table
+        except _Bad as bad:
+            faults.append(f"{where.name}, row {line.number}, {bad.column}: {bad.why}")
+    if not faults and not items:
+        faults.append(f"{where.name}: expected at least one row below the head, found none")
+    faults += [] if faults else _too_heavy(items, rig, where.name)
+    if faults:
+        more = [f"{where.name}: and {len(faults) - SHOWN} more faults"]
+        raise FileFaultError(faults[:SHOWN] + (more if len(faults) > SHOWN else []))
+    return Manifest(items=items, guessed=guessed)
+
+
+class _Bad(Exception):
+    """One cell that cannot be used."""
+
+    def __init__(self, column: str, why: str) -> None:
+        super().__init__(why)
+        self.column, self.why = column, why
+
+
+def _csv(path: Path) -> list[list[str]]:
+    text = read_text(path, "list of items").lstrip("\ufeff")
+    head = text.split("\n", 1)[0]
+    mark = max(",;\t", key=head.count)
+    try:
+        return list(csv.reader(io.StringIO(text), delimiter=mark, strict=True))
+    except csv.Error as error:
+        raise FileFaultError([f"{path.name}: expected CSV, found a fault: {error}"]) from None
+
+
+def _sheet(path: Path) -> list[list[str]]:
+    """The first sheet of a spreadsheet, its formulas' last values as text."""
+    try:
+        import openpyxl
+    except ModuleNotFoundError:
+        why = "expected openpyxl to read a spreadsheet with, found none; install steelyard[stow]"
+        raise FileFaultError([f"{path.name}: {why}"]) from None
+    try:
+        if path.stat().st_size > 10 * LARGEST:
+            raise FileFaultError([f"{path.name}: expected a smaller spreadsheet"])
+        book = openpyxl.load_workbook(path, read_only=True, data_only=True)
+        sheet = book.worksheets[0]
+        rows = sheet.iter_rows(max_row=MOST_ROWS + 1, values_only=True)
+        return [["" if cell is None else str(cell) for cell in row] for row in rows]
+    except OSError as error:
+        why = f"expected a list of items, found none ({(error.strerror or 'no file').lower()})"
+        raise FileFaultError([f"{path}: {why}"]) from None
+    except (zipfile.BadZipFile, KeyError, ValueError, IndexError):
+        why = "expected an xlsx spreadsheet, found something else"
+        raise FileFaultError([f"{path.name}: {why}"]) from None
+
+
+def _lines(rows: list[list[str]], name: str) -> tuple[list[Line], Mapping[str, str]]:
+    """The rows below the head by column, and the unit each column's head names."""
+    if len(rows) > MOST_ROWS + 1:
+        raise FileFaultError([f"{name}: expected at most {MOST_ROWS:,} rows, found {len(rows):,}"])
+    heads = [_head(cell) for cell in (rows[0] if rows else [])]
+    columns = [column for column, _ in heads]
+    for needed in NEEDED:
+        if columns.count(needed) != 1:
+            found = ", ".join(column for column in columns if column) or "none"
+            why = f"expected one column {needed}, found {found}"
+            raise FileFaultError([f"{name}, row 1: {why}"])
+    for column in columns:
+        if column and column not in COLUMNS:
+            why = f'expected columns among {", ".join(COLUMNS)}, found "{column[:40]}"'
+            raise FileFaultError([f"{name}, row 1: {why}"])
+    lines = [
+        Line(number=n, cells=_cells(columns, row))
+        for n, row in enumerate(rows[1:], start=2)
+        if any(cell.strip() for cell in row)
+    ]
+    return lines, {column: unit for column, unit in heads if unit}
+
+
+def _cells(columns: list[str], row: list[str]) -> dict[str, str]:
+    pairs = zip(columns, row, strict=False)
+    return {column: cell.strip() for column, cell in pairs if column and cell.strip()}
+
+
+def _head(cell: str) -> tuple[str, str]:
+    """`weight (lb)` as its column and unit."""
+    match = re.fullmatch(r"\s*([^()\[\]]*?)\s*(?:[(\[]\s*(.*?)\s*[)\]])?\s*", cell)
+    word, unit = (match[1].lower(), match[2] or "") if match else (cell.strip().lower(), "")
+    return {"name": "item", "thing": "item", "where": "place"}.get(word, word), unit
+
+
+def _item(
+    line: Line, units: Mapping[str, str], rig: Rig, guessed: dict[str, str]
+) -> tuple[str, dict[str, Any]]:
+    for needed in NEEDED:
+        if needed not in line.cells:
+            raise _Bad(needed, "expected a value, found none")
+    name = line.cells["item"]
+    if not re.fullmatch(NAME_PATTERN, name):
+        why = f"expected a name of letters, digits, spaces, - or _, found {name[:40]!r}"
+        raise _Bad("item", why)
+    table: dict[str, Any] = {"weight": _quantity(line, "weight", units)}
+    table["place"] = _place(line.cells["place"], rig, guessed)
+    sides = [column for column in ("length", "width", "height") if column in line.cells]
+    if sides:
+        if len(sides) < 3:
+            raise _Bad(sides[0], "expected length, width and height together, found less")
+        table["size"] = [_quantity(line, side, units) for side in sides]
+    if "importance" in line.cells:
+        table["importance"] = _importance(line.cells["importance"])
+    return name, table
+
+
+def _quantity(line: Line, column: str, units: Mapping[str, str]) -> str:
+    """A cell as a quantity's text, with the head's unit where the cell has none of its own."""
+    raw, unit = line.cells[column], units.get(column, "")
+    text = f"{raw} {unit}" if unit and re.fullmatch(r"[\d.,/ ]+", raw) else raw
+    dimension = COLUMNS[column]
+    assert dimension is not None
+    try:
+        found = parse(text, dimension)
+    except QuantityError as error:
+        raise _Bad(column, str(error)) from None
+    if found.value < 0 or (dimension == "length" and found.value == 0):
+        raise _Bad(column, f"expected more than nothing, found {text!r}")
+    return text
+
+
+def _importance(raw: str) -> int:
+    if not re.fullmatch(r"\d+(\.0)?", raw) or not 0 <= float(raw) <= 10:
+        raise _Bad("importance", f"expected a whole number from 0 to 10, found {raw[:40]!r}")
+    return int(float(raw))
+
+
+def _place(raw: str, rig: Rig, guessed: dict[str, str]) -> str:
+    """The rig's place that is meant: by its key or title, however it is spelt."""
+    names = dict(_names(rig))
+    plain = {utils.default_process(known): key for known, key in names.items()}
+    asked = utils.default_process(raw)
+    if asked in plain:
+        return plain[asked]
+    close = process.extract(asked, list(plain), scorer=fuzz.WRatio, limit=len(plain))
+    best: dict[str, float] = {}
+    for known, score, _ in close:
+        best[plain[known]] = max(best.get(plain[known], 0.0), score)
+    ranked = sorted(best.items(), key=lambda pair: -pair[1])
+    if ranked and ranked[0][1] >= SURE:
+        if len(ranked) > 1 and ranked[0][1] - ranked[1][1] < APART:
+            why = (
+                f'expected one place, found "{raw}", which may be {ranked[0][0]} or {ranked[1][0]}'
+            )
+            raise _Bad("place", why)
+        guessed[raw] = ranked[0][0]
+        return ranked[0][0]
+    listed = ", ".join(list(rig.places)[:8])
+    raise _Bad("place", f'expected one of the places ({listed}), found "{raw[:40]}"')
+
+
+def _names(rig: Rig) -> Iterator[tuple[str, str]]:
+    for key, place in rig.places.items():
+        yield key, key
+        if place.title:
+            yield place.title, key
+
+
+def _too_heavy(items: Mapping[str, Mapping[str, Any]], rig: Rig, name: str) -> list[str]:
+    """Pounds read as kilograms, or grams as kilograms, show in the sum."""
+    total = sum(parse(table["weight"], "mass").value for table in items.values())
+    gvwr, gcwr = rig.trailer.gvwr, rig.vehicle.gcwr
+    most = gcwr.value if gcwr else 2 * gvwr.value if gvwr else 20_000.0
+    if total <= most:
+        return []
+    why = (
+        f"expected less than {most:,.0f} kg in all, what the whole rig may weigh; found"
+        f" {total:,.0f} kg: is the unit of the weights right?"
+    )
+    return [f"{name}: {why}"]
+
+
+def manifest_csv(rows: list[Mapping[str, str]]) -> str:
+    """A list as CSV text, to be edited and read again."""
+    out = io.StringIO()
+    head = [*NEEDED, "note"]
+    writer = csv.DictWriter(out, head, lineterminator="\n")
+    writer.writeheader()
+    writer.writerows({key: row.get(key, "") for key in head} for row in rows)
+    return out.getvalue()

@@ -1,0 +1,30 @@
+"""Stowing: where everything should ride, for the whole trip, and what stays home if it can't."""
+
+from steelyard.stowing.arrange import Plan, arranged, believed, moved_items, now
+from steelyard.stowing.moves import Load, Move, changes, ordered
+from steelyard.stowing.moves import Sequence as Order
+from steelyard.stowing.plan import Found, Wish, middle_of_band
+from steelyard.stowing.solve import Effort, Goal, Watch
+from steelyard.stowing.stow import Stowed, StowError, stow
+
+__all__ = [
+    "Effort",
+    "Found",
+    "Goal",
+    "Load",
+    "Move",
+    "Order",
+    "Plan",
+    "StowError",
+    "Stowed",
+    "Watch",
+    "Wish",
+    "arranged",
+    "believed",
+    "changes",
+    "middle_of_band",
+    "moved_items",
+    "now",
+    "ordered",
+    "stow",
+]

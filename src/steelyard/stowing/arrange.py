@@ -1,0 +1,76 @@
+"""A plan laid over a rig: items in new places, and what is then believed of where they stand."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from steelyard.estimate import Estimate, extended
+from steelyard.rig import Item, Rig
+from steelyard.typical import fill
+
+Plan = Mapping[str, str]
+"""Item to place; an item that is not in it stays home."""
+
+
+def now(rig: Rig) -> dict[str, str]:
+    """How everything is packed now."""
+    return {name: item.place for name, item in rig.items.items()}
+
+
+def arranged(rig: Rig, plan: Plan) -> Rig:
+    """The rig packed by a plan. What moves loses the spot it had within its old place."""
+    items = {name: _placed(item, plan[name]) for name, item in rig.items.items() if name in plan}
+    gone = rig.items.keys() - items.keys()
+    stages = {key: _without(stage, gone) for key, stage in rig.stages.items()} if gone else None
+    return rig.model_copy(update={"items": items, **({"stages": stages} if stages else {})})
+
+
+def _placed(item: Item, place: str) -> Item:
+    if item.place == place:
+        return item
+    return item.model_copy(update={"place": place, "station": None, "offset": None, "height": None})
+
+
+def _without(stage, gone: Iterable[str]):  # type: ignore[no-untyped-def]
+    lists = {
+        key: tuple(name for name in getattr(stage, key) if name not in gone)
+        for key in ("items", "without", "bought", "used_up")
+        if getattr(stage, key)
+    }
+    return stage.model_copy(update=lists) if lists else stage
+
+
+def believed(estimate: Estimate, before: Rig, after: Rig) -> Estimate:
+    """The belief about a rig once things have been moved: only their own stations are new.
+
+    Every other parameter keeps its place in the vectors, so the same draws serve both plans and
+    what differs between them is the plan.
+    """
+    moved = [
+        name
+        for name, item in after.items.items()
+        if (old := before.items.get(name)) is not None and old.place != item.place
+    ]
+    if not moved:
+        return estimate
+    sheet = fill(after).parameters
+    mean, cov = estimate.mean.copy(), estimate.cov.copy()
+    constants, fresh = dict(estimate.constants), []
+    for name in moved:
+        new = sheet[f"items.{name}.station"]
+        place = estimate.index.get(new.name)
+        if place is None:
+            constants.pop(new.name, None)
+            fresh.append((new.name, new.scale, new.value, new.sd))
+            continue
+        mean[place] = new.value
+        cov[place], cov[:, place] = 0.0, 0.0
+        cov[place, place] = new.sd**2
+    kept = replace(estimate, mean=mean, cov=np.asarray(cov), constants=constants)
+    return extended(kept, fresh) if fresh else kept
+
+
+def moved_items(before: Plan, after: Plan) -> tuple[str, ...]:
+    """What a plan moves, in the order of the rig."""
+    return tuple(name for name, place in before.items() if after.get(name, place) != place)

@@ -1,0 +1,221 @@
+"""The plan: linear rows, solve, linear rows again, until it repeats; then the statics decide."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from steelyard.assessment import DEFAULT_REGION, Assessment, assess
+from steelyard.estimate import Array, Estimate
+from steelyard.ratings import TIGHT, load_rulebook
+from steelyard.rig import Rig
+from steelyard.statics import prior
+from steelyard.statics.linkage import group_station
+from steelyard.stowing.arrange import Plan, arranged, believed
+from steelyard.stowing.linear import Rows, Spot, heights, linearise, spots_of
+from steelyard.stowing.problem import Cargo, Problem, build, family, predicted
+from steelyard.stowing.solve import Effort, Goal, Solved, Watch, solve
+from steelyard.trip import StagePlan, crewed, plan_stages, travelled
+from steelyard.typical import trailer_style
+
+ROUNDS: Final = 4
+"""Times the rows are laid anew around a plan."""
+REPAIRS: Final = 6
+"""Times a plan that the statics refuse is solved again with its violation in the margin."""
+DRAWS: Final = 1024
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wish:
+    """What is asked: items kept where they are, the share aimed at (None: middle of the band), the
+    chance of exceeding a limit may have, and how hard to look."""
+
+    keep: tuple[str, ...] = ()
+    target: float | None = None
+    confidence: float = TIGHT
+    effort: Effort = Effort()
+    draws: int = 4096
+    seed: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Table:
+    """What every round of one question shares."""
+
+    rig: Rig
+    estimate: Estimate
+    plans: tuple[StagePlan, ...]
+    wish: Wish
+    target: float
+    spots: tuple[Spot, ...]
+    patterns: tuple[frozenset[str], ...]
+    cargo: Cargo
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """A plan that the statics pass: item to place, its goals, its assessment, and how it was found.
+
+    off: kg by which the linear rows and the statics differ at most, over all limits and stages.
+    """
+
+    plan: dict[str, str]
+    goals: tuple[Goal, ...]
+    assessment: Assessment
+    rounds: int
+    off: float
+    interrupted: bool
+
+
+def lay(rig: Rig, estimate: Estimate | None, wish: Wish) -> Table:
+    """Everything that stays the same while plans come and go."""
+    rig = crewed(travelled(rig))
+    estimate = estimate or prior(rig).estimate
+    plans = plan_stages(rig)
+    aboard = {
+        name: frozenset(plan.key for plan in plans if name in plan.items) for name in rig.items
+    }
+    patterns = tuple(sorted(set(aboard.values()), key=sorted)) or (frozenset(),)
+    spots = spots_of(rig)
+    values = estimate.at_mean()
+    cargo = Cargo(
+        rig=rig,
+        spots=spots,
+        patterns=patterns,
+        aboard=aboard,
+        weights={name: float(values[f"items.{name}.weight"]) for name in rig.items},
+        inertia=_inertia(rig, estimate, plans, spots),
+        keep=wish.keep,
+        stages=len(plans),
+    )
+    return Table(
+        rig=rig,
+        estimate=estimate,
+        plans=plans,
+        wish=wish,
+        target=wish.target if wish.target is not None else middle_of_band(rig),
+        spots=spots,
+        patterns=patterns,
+        cargo=cargo,
+    )
+
+
+def middle_of_band(rig: Rig) -> float:
+    """The middle of the tongue band that holds for this rig."""
+    pin = rig.hitch.kind in ("fifth-wheel", "gooseneck")
+    name = "fifth-wheel" if pin else str(trailer_style(rig.trailer.style)["band"])
+    band = load_rulebook(rig.region or DEFAULT_REGION).band(name).value
+    return float(band["low"] + band["high"]) / 2
+
+
+def _inertia(
+    rig: Rig, estimate: Estimate, plans: tuple[StagePlan, ...], spots: Sequence[Spot]
+) -> dict[Spot, float]:
+    """m2: squared distance from the trailer's axles, or the vehicle's middle, and from the ground."""
+    values = estimate.at_mean()
+    axle = float(np.ravel(group_station(rig, values))[0])
+    middle = float(np.ravel(values["vehicle.wheelbase"])[0]) / 2
+    high = heights(rig, estimate, plans, spots) if rig.items else np.zeros(len(spots))
+    return {
+        spot: (spot.station - (axle if rig.places[spot.place].on == "trailer" else middle)) ** 2
+        + float(z) ** 2
+        for spot, z in zip(spots, high, strict=True)
+    }
+
+
+def rows_at(table: Table, plan: Plan, draws: int = DRAWS) -> Rows:
+    """The rows around a plan."""
+    rig = arranged(table.rig, plan)
+    return linearise(
+        rig,
+        believed(table.estimate, table.rig, rig),
+        plan_stages(rig),
+        table.spots,
+        table.patterns,
+        confidence=table.wish.confidence,
+        draws=draws,
+        seed=table.wish.seed,
+    )
+
+
+def problem_at(table: Table, plan: Plan, rows: Rows, margin: Array) -> Problem:
+    """The program around a plan; what no arrangement mends is left out of it."""
+    return build(table.cargo, rows, plan, margin, table.target)
+
+
+def assessed(table: Table, plan: Plan) -> Assessment:
+    """The statics' own answer for a plan."""
+    rig = arranged(table.rig, plan)
+    return assess(
+        rig,
+        estimate=believed(table.estimate, table.rig, rig),
+        draws=table.wish.draws,
+        seed=table.wish.seed,
+        tight=table.wish.confidence,
+    )
+
+
+def seek(table: Table, start: Plan, watch: Watch) -> Found | None:
+    """A plan for everything in `start` that the statics pass, or None where none is found."""
+    margin: Array | None = None
+    used, off, at, rows = 0, 0.0, dict(start), rows_at(table, start)
+    for _ in range(REPAIRS):
+        margin = np.zeros(len(rows.base)) if margin is None else margin
+        solved: Solved | None = None
+        for _ in range(ROUNDS):
+            problem = problem_at(table, at, rows, margin)
+            solved = solve(problem, table.wish.effort, watch, [problem.counts(at)])
+            if solved is None:
+                return None
+            plan, used = problem.plan(solved.counts), used + 1
+            if plan == at:
+                break
+            told = predicted(table.cargo, rows, at, plan)
+            at, rows = plan, rows_at(table, plan)
+            off = float(np.max(np.abs(told - rows.base), initial=off))
+            if solved.interrupted:
+                break
+        assert solved is not None
+        found = assessed(table, at)
+        extra = _refused(table, found, rows_at(table, at, table.wish.draws))
+        if extra is None:
+            return Found(
+                plan=at,
+                goals=solved.goals,
+                assessment=found,
+                rounds=used,
+                off=off,
+                interrupted=solved.interrupted,
+            )
+        if solved.interrupted:
+            return None
+        margin = margin + extra
+    return None
+
+
+def _refused(table: Table, found: Assessment, rows: Rows) -> Array | None:
+    """What to add to each row's margin, kg, where the statics do not pass a plan; else None.
+
+    Limits that are broken whatever one does with the load are told apart, not planned around.
+    """
+    bad = {
+        (limit.name, number)
+        for number, stage in enumerate(found.stages)
+        for limit in (*stage.limits, *stage.notes)
+        if limit.verdict in ("tight", "exceeded")
+    }
+    movable = np.any(np.abs(rows.slope) > 1e-9, axis=(1, 2))
+    excess = rows.base + rows.allowance
+    hit = np.array([(side.name, side.stage) in bad for side in rows.sides], dtype=bool)
+    hit &= movable & (excess > -0.05 * np.abs(rows.allowance))
+    if not hit.any():
+        return None
+    return np.where(hit, np.maximum(excess, 0.0) + 0.5, 0.0)
+
+
+def hopeless(rows: Rows) -> tuple[str, ...]:
+    """Limits that are broken whatever is done with the load, in words."""
+    still = ~np.any(np.abs(rows.slope) > 1e-9, axis=(1, 2))
+    broken = still & (rows.base + rows.allowance > 0)
+    return tuple(dict.fromkeys(family(rows.sides[k]) for k in np.flatnonzero(broken)))

@@ -1,0 +1,49 @@
+"""Where each item may ride at all, by its own rules and the places'."""
+
+from collections.abc import Iterator, Sequence
+
+from steelyard.rig import Item, Place, Rig
+
+
+def may_ride(rig: Rig, item: str, place: str, keep: Sequence[str] = ()) -> bool:
+    """Whether nothing forbids this item in this place."""
+    return next(forbidden(rig, item, place, keep), None) is None
+
+
+def forbidden(rig: Rig, name: str, place: str, keep: Sequence[str] = ()) -> Iterator[str]:
+    """Every reason why an item may not ride in a place, in words."""
+    item, spot = rig.items[name], rig.places[place]
+    if place != item.place:
+        if item.fixed or item.slides:
+            yield "it is fixed where it is"
+        elif name in keep:
+            yield "you keep it where it is"
+    if item.not_with_people and spot.sort == "cabin":
+        yield "it may not ride with people"
+    if item.outside_only and spot.sort != "outside":
+        yield "it rides outside only"
+    blocked = sorted(set(item.reachable_at) & set(spot.blocked_at))
+    if blocked:
+        yield f"nobody can get at {place} at {blocked[0]}"
+    if spot.capacity is not None and item.weight.value > spot.capacity.value:
+        yield f"{place} holds at most {spot.capacity.text}"
+    if place != item.place and not fits(item, spot):
+        yield f"it does not fit into {place}"
+
+
+def fits(item: Item, place: Place) -> bool:
+    """Whether an item's box goes into a place's, turned as its rules allow; True where unsaid."""
+    if item.size is None:
+        return True
+    length, width, height = (part.value for part in item.size)
+    if item.upright and place.clearance is not None and height > place.clearance.value:
+        return False
+    if item.upright:
+        return _within((length, width), (place.length, place.width))
+    return _within((length, width, height), (place.length, place.width, place.clearance))
+
+
+def _within(sizes: Sequence[float], room: Sequence[object]) -> bool:
+    """Sides against sides, smallest with smallest; a side of the place that is unsaid is open."""
+    known = [getattr(side, "value", float("inf")) for side in room]
+    return all(a <= b for a, b in zip(sorted(sizes), sorted(known), strict=True))

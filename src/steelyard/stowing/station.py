@@ -1,0 +1,187 @@
+"""Cargo that may stand anywhere along a deck: the best station, and how far it may be off."""
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from steelyard.assessment import DEFAULT_REGION
+from steelyard.estimate import Array, Estimate, drawn
+from steelyard.quantity import Value
+from steelyard.ratings import TIGHT, Case, checks, load_rulebook
+from steelyard.rig import Item, Rig
+from steelyard.statics import loads, prior
+from steelyard.stowing.linear import MEASURES, excess_of
+from steelyard.stowing.plan import middle_of_band
+from steelyard.trip import crewed, plan_stages, travelled
+
+STEP: Final = 0.0025
+"""m between the stations looked at."""
+BAND: Final = 0.01
+"""Share either side of the target that counts as near it."""
+DRAWS: Final = 256
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Footing:
+    """An item on a deck in one facing: stations (m, its carrier's frame) of its centre of gravity.
+
+    ahead, behind: m its foremost and rearmost wheels (or ends) stand from that centre; headboard:
+    station of the deck's front edge. low, high: stations that keep every limit at the stated
+    confidence and the share within `band` of the target at every stage; None where none does.
+    """
+
+    item: str
+    place: str
+    backwards: bool
+    ahead: float
+    behind: float
+    headboard: float
+    best: float
+    low: float | None
+    high: float | None
+    share: tuple[float, ...]
+    share_low: float
+    share_high: float
+    stopped_by: str | None
+
+
+class StationError(ValueError):
+    """An item that has no deck to slide along; one sentence."""
+
+
+def sliding(rig: Rig) -> tuple[str, ...]:
+    """Items that say they may stand anywhere along their place."""
+    return tuple(name for name, item in rig.items.items() if item.slides)
+
+
+def footings(
+    rig: Rig,
+    name: str,
+    estimate: Estimate | None = None,
+    *,
+    target: float | None = None,
+    confidence: float = TIGHT,
+    seed: int = 0,
+) -> tuple[Footing, ...]:
+    """The best station of an item, facing forwards and, where that differs, backwards."""
+    rig = crewed(travelled(rig))
+    item = rig.items.get(name)
+    if item is None:
+        listed = ", ".join(list(rig.items)[:8])
+        raise StationError(f'--slide: expected one of the items ({listed}), found "{name}"')
+    ahead, behind = _reach(item)
+    estimate = estimate or prior(rig).estimate
+    aim = middle_of_band(rig) if target is None else target
+    ways = [(ahead, behind, False)] + ([(behind, ahead, True)] if ahead != behind else [])
+    return tuple(_footing(rig, name, estimate, one, aim, confidence, seed) for one in ways)
+
+
+def _reach(item: Item) -> tuple[float, float]:
+    """m from the centre of gravity to the front and rear wheels, or half the length where unsaid."""
+    half = item.size[0].value / 2 if item.size else 0.0
+    return (
+        item.front_wheels.value if item.front_wheels else half,
+        item.rear_wheels.value if item.rear_wheels else half,
+    )
+
+
+def _footing(
+    rig: Rig,
+    name: str,
+    estimate: Estimate,
+    way: tuple[float, float, bool],
+    target: float,
+    confidence: float,
+    seed: int,
+) -> Footing:
+    ahead, behind, backwards = way
+    place = rig.places[rig.items[name].place]
+    if place.length is None:
+        key = rig.items[name].place
+        raise StationError(f"places.{key}.length: expected the deck's length, found none")
+    front = place.station.value - place.length.value / 2
+    start, end = front + ahead, front + place.length.value - behind
+    if end < start:
+        raise StationError(
+            f"items.{name}: expected wheels at most {place.length.text!r} apart, the length of its"
+            f" deck; found {ahead + behind:.2f} m"
+        )
+    grid = np.linspace(start, end, max(int((end - start) / STEP) + 1, 2))
+    share, room, titles = _along(rig, name, estimate, grid, confidence, seed)
+    off = np.max(np.abs(share - target), axis=0)
+    holds = room.max(axis=0) <= 0
+    best = int(np.argmin(np.where(holds, off, off + 10.0)))
+    good = holds & (off <= BAND)
+    low, high = _around(grid, good, best)
+    culprit = None if holds[best] else titles[int(np.argmax(room[:, best]))]
+    return Footing(
+        item=name,
+        place=rig.items[name].place,
+        backwards=backwards,
+        ahead=ahead,
+        behind=behind,
+        headboard=front,
+        best=float(grid[best]),
+        low=low,
+        high=high,
+        share=tuple(float(x) for x in share[:, best]),
+        share_low=target - BAND,
+        share_high=target + BAND,
+        stopped_by=culprit,
+    )
+
+
+def _around(grid: Array, good: Array, best: int) -> tuple[float | None, float | None]:
+    """The unbroken run of good stations around the best one."""
+    if not good[best]:
+        return None, None
+    low = high = best
+    while low > 0 and good[low - 1]:
+        low -= 1
+    while high + 1 < len(grid) and good[high + 1]:
+        high += 1
+    return float(grid[low]), float(grid[high])
+
+
+def _along(
+    rig: Rig, name: str, estimate: Estimate, grid: Array, confidence: float, seed: int
+) -> tuple[Array, Array, list[str]]:
+    """Tongue share (S, G) and each limit's excess with its spread (K, G) at stations along a deck.
+
+    The spread is taken at the middle of the deck: it hardly depends on where the item stands.
+    """
+    item = rig.items[name]
+    here = replace(_value(float(grid[len(grid) // 2])), sd=item.station.sd if item.station else 0.0)
+    plans = plan_stages(rig)
+    middle = rig.model_copy(
+        update={"items": {**rig.items, name: item.model_copy(update={"station": here})}}
+    )
+    book = load_rulebook(rig.region or DEFAULT_REGION)
+    values = dict(estimate.at_mean())
+    values[f"items.{name}.station"] = grid
+    wide = dict(drawn(estimate, DRAWS, seed, estimate.mean[None]))
+    stood = np.asarray(wide[f"items.{name}.station"])
+    wide[f"items.{name}.station"] = stood - stood.ravel()[0] + here.value
+    cases = [
+        Case(rig=middle, loads=loads(middle, v, plans), values=v, stages=plans, rulebook=book)
+        for v in (values, wide)
+    ]
+    excess, titles = [], []
+    for narrow, broad in zip(checks(cases[0]), checks(cases[1]), strict=True):
+        if narrow.high is None or narrow.measure not in MEASURES:
+            continue
+        for under in (False, True) if narrow.low is not None else (False,):
+            flat = excess_of(narrow, cases[0].loads, len(plans), len(grid), under=under)
+            loose = excess_of(broad, cases[1].loads, len(plans), DRAWS + 1, under=under)
+            tail = np.quantile(loose[:, 1:], 1.0 - confidence, axis=1) - loose[:, 0]
+            excess.append(flat + tail[:, None])
+            titles += [narrow.title] * len(plans)
+    share = np.broadcast_to(cases[0].loads.share, (len(plans), len(grid)))
+    return share, np.concatenate(excess), titles
+
+
+def _value(metres: float) -> Value:
+    return Value(
+        value=metres, sd=0.0, basis="stated", includes=None, kind=None, text=f"{metres!r} m"
+    )

@@ -1,0 +1,110 @@
+"""What if: things moved and tanks filled by hand, before and after, nothing planned."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from steelyard.assessment import Assessment, StageResult, assess
+from steelyard.estimate import Estimate
+from steelyard.quantity import Level
+from steelyard.ratings import TIGHT, Standing
+from steelyard.rig import Rig
+from steelyard.statics import prior
+from steelyard.stowing.arrange import arranged, believed, now
+from steelyard.stowing.rules import forbidden
+from steelyard.trip import crewed, travelled
+from steelyard.typical import fill
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One limit at one stage, before and after."""
+
+    stage: str
+    before: Standing
+    after: Standing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WhatIf:
+    """Before and after; `changed` are limits whose standing is another, nearest first; `against`
+    are rules the moves break, in words."""
+
+    before: Assessment
+    after: Assessment
+    changed: tuple[Change, ...]
+    against: tuple[str, ...]
+
+
+def what_if(
+    rig: Rig,
+    moves: Mapping[str, str],
+    levels: Mapping[tuple[str, str], Level],
+    estimate: Estimate | None = None,
+    tight: float = TIGHT,
+) -> WhatIf:
+    """What moving items (to places) and setting tank levels (stage, tank) would do."""
+    rig = crewed(travelled(rig))
+    estimate = estimate or prior(rig).estimate
+    after = _filled(arranged(rig, {**now(rig), **moves}), levels)
+    belief = _refilled(believed(estimate, rig, after), after, levels)
+    old = assess(rig, estimate=estimate, tight=tight)
+    new = assess(after, estimate=belief, tight=tight)
+    against = tuple(
+        f"{name}: {why}" for name, place in moves.items() for why in forbidden(rig, name, place)
+    )
+    return WhatIf(before=old, after=new, changed=_changed(old, new), against=against)
+
+
+def tank_key(rig: Rig, tank: str) -> str:
+    """Which of a stage's tables holds this tank's level."""
+    return "tanks" if tank in rig.trailer.tanks else "vehicle_tanks"
+
+
+def _filled(rig: Rig, levels: Mapping[tuple[str, str], Level]) -> Rig:
+    stages = dict(rig.stages)
+    for (stage, tank), level in levels.items():
+        key = tank_key(rig, tank)
+        table = {**getattr(stages[stage], key), tank: level}
+        stages[stage] = stages[stage].model_copy(update={key: table})
+    return rig.model_copy(update={"stages": stages})
+
+
+def _refilled(estimate: Estimate, rig: Rig, levels: Mapping[tuple[str, str], Level]) -> Estimate:
+    """The belief with the levels as they are now said to be, on the scale each already has."""
+    sheet = fill(rig).parameters
+    mean, cov, constants = estimate.mean.copy(), estimate.cov.copy(), dict(estimate.constants)
+    for stage, tank in levels:
+        name = f"stages.{stage}.{tank_key(rig, tank)}.{tank}"
+        place, new = estimate.index.get(name), sheet[name]
+        if place is None:
+            constants[name] = new.value
+            continue
+        inside = min(max(new.value, 0.002), 0.998)
+        mean[place] = np.log(inside / (1.0 - inside))
+        cov[place], cov[:, place] = 0.0, 0.0
+        cov[place, place] = min(new.sd / (inside * (1.0 - inside)), 1.5) ** 2
+    return Estimate(
+        names=estimate.names, scales=estimate.scales, mean=mean, cov=cov, constants=constants
+    )
+
+
+def _changed(before: Assessment, after: Assessment) -> tuple[Change, ...]:
+    found = [
+        Change(stage=new.title, before=old_limit, after=new_limit)
+        for old, new in zip(before.stages, after.stages, strict=True)
+        for old_limit, new_limit in _pairs(old, new)
+        if old_limit.verdict != new_limit.verdict
+    ]
+    return tuple(sorted(found, key=lambda one: one.after.room))
+
+
+def _pairs(old: StageResult, new: StageResult) -> list[tuple[Standing, Standing]]:
+    """Limits of both by name; notes count, since a note may turn into a limit."""
+    known = {limit.name: limit for limit in (*old.limits, *old.notes)}
+    return [
+        (known[limit.name], limit)
+        for limit in (*new.limits, *new.notes)
+        if limit.name in known
+    ]

@@ -1,0 +1,72 @@
+"""Stability of vehicle and trailer: linear answers, what moves them, simulation in time."""
+
+from steelyard.sway.advice import Edge, Sensitivity, sensitivities
+from steelyard.sway.answers import (
+    RATIO,
+    SPEED,
+    SPEEDS,
+    Band,
+    CriticalSpeed,
+    StageSway,
+    stage_sway,
+    sway,
+)
+from steelyard.sway.combination import Combination
+from steelyard.sway.friction import damper_needed, equivalent_damper, growing_amplitude
+from steelyard.sway.inputs import (
+    Disturbance,
+    braking,
+    gust,
+    lane_change,
+    passing_truck,
+    steer_impulse,
+)
+from steelyard.sway.machine import Machine, machine
+from steelyard.sway.model import Critical, critical_speeds, understeer, yaw_gain
+from steelyard.sway.modes import Oscillation, across, falling_to, oscillation, settled
+from steelyard.sway.moves import Move, moves
+from steelyard.sway.rig import combination
+from steelyard.sway.simulate import Runs, Trace, batch, damping_of, run
+
+__all__ = [
+    "RATIO",
+    "SPEED",
+    "SPEEDS",
+    "Band",
+    "Combination",
+    "Critical",
+    "CriticalSpeed",
+    "Disturbance",
+    "Edge",
+    "Machine",
+    "Move",
+    "Oscillation",
+    "Runs",
+    "Sensitivity",
+    "StageSway",
+    "Trace",
+    "across",
+    "batch",
+    "braking",
+    "combination",
+    "critical_speeds",
+    "damper_needed",
+    "damping_of",
+    "equivalent_damper",
+    "falling_to",
+    "growing_amplitude",
+    "gust",
+    "lane_change",
+    "machine",
+    "moves",
+    "oscillation",
+    "passing_truck",
+    "run",
+    "sensitivities",
+    "settled",
+    "stage_sway",
+    "steer_impulse",
+    "sway",
+    "understeer",
+    "yaw_gain",
+]

@@ -1,0 +1,232 @@
+"""What the specialist is asked: how fast it calms, from what speed it doesn't, and how sure."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+
+from steelyard.estimate import Array, Estimate, Values, draws
+from steelyard.quantity import GRAVITY
+from steelyard.rig import Rig
+from steelyard.statics import Loads, loads, prior
+from steelyard.sway.combination import Combination, possible, taken
+from steelyard.sway.model import understeer
+from steelyard.sway.modes import Oscillation, across, limits, oscillation, settled
+from steelyard.sway.rig import combination, front_stiffness, rear_stiffness, require_load
+from steelyard.trip import StagePlan, crewed, plan_stages
+
+RATIO: Final = 0.10
+"""Damping ratio asked for at 100 km/h: common practice, from memory; a setting."""
+SPEED: Final = 100 / 3.6
+"""m/s: the speed at which it is asked for, where the rig states none of its own."""
+SPEEDS: Final = tuple(float(u) for u in np.linspace(12.0, 40.0, 15))
+"""m/s, of the curve."""
+TENTH: Final = float(np.log(10.0))
+Danger = Literal["wagging", "jackknife", "neither"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """A number, or one for each speed: best estimate, 2.5 and 97.5 percentiles of the draws."""
+
+    value: Array
+    low: Array
+    high: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CriticalSpeed:
+    """A speed, m/s, at which something starts: best estimate, median and the 2.5 and 97.5
+    percentiles of the draws, each inf for never; and the chance of never."""
+
+    value: float
+    median: float
+    low: float
+    high: float
+    never: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StageSway:
+    """The rig at one stage. Speeds in m/s, frequencies in rad/s, times in s.
+
+    damping, frequency, calm: of the least damped oscillation at each of `speeds`; calm is the time
+    to a tenth of the swing, inf where it grows, 0 where nothing swings. `at_*`: the same at
+    `chosen_speed`, with `chance_below` that its damping ratio is below `chosen_ratio`. wagging: an
+    oscillation starts to grow; jackknife: a fold without oscillation starts; falls: damping has
+    fallen to `chosen_ratio`. calms_again: speed above which a wagging rig calms once more at the
+    best estimate, inf if none. understeer: rad/(m/s2), trailer on. first: the danger that comes
+    first at the best estimate; wagging_first, jackknife_first: chances over the draws.
+    """
+
+    key: str
+    title: str
+    speeds: Array
+    damping: Band
+    frequency: Band
+    calm: Band
+    chosen_speed: float
+    chosen_ratio: float
+    at_damping: Band
+    at_frequency: Band
+    at_calm: Band
+    chance_below: float
+    wagging: CriticalSpeed
+    jackknife: CriticalSpeed
+    falls: CriticalSpeed
+    calms_again: float
+    understeer: Band
+    first: Danger
+    wagging_first: float
+    jackknife_first: float
+    combination: Combination
+
+
+def sway(
+    rig: Rig,
+    estimate: Estimate | None = None,
+    stages: tuple[str, ...] | None = None,
+    speeds: Sequence[float] = SPEEDS,
+    ratio: float = RATIO,
+    speed: float | None = None,
+    samples: int = 1000,
+    seed: int = 0,
+    *,
+    relaxation: bool = True,
+    damper: float = 0.0,
+) -> tuple[StageSway, ...]:
+    """How far the rig is from losing it, at each stage.
+
+    estimate: a belief sharper than the file's own; speeds: m/s, of the curve; ratio: damping ratio
+    asked for; speed: m/s at which it is asked for (default: the rig's own, else 100 km/h);
+    samples: draws behind every spread and chance; relaxation: tyres answer with a lag, which is on
+    the safe side; damper: N m s/rad at the coupling. Raises ValueError, in one sentence, for what
+    cannot be answered.
+    """
+    rig = crewed(rig)
+    chosen = speed if speed is not None else (rig.speed.value if rig.speed else SPEED)
+    require_speeds([*speeds, chosen])
+    plans = chosen_stages(rig, stages)
+    belief = prior(rig).estimate if estimate is None else estimate
+    points = np.vstack([belief.mean[None], draws(belief, samples, seed)])
+    v = belief.values(points)
+    found = loads(rig, v, plans)
+    require_load(found)
+    require_stable_alone(found, v, chosen)
+    whole = combination(rig, v, found, relaxation=relaxation, damper=damper)
+    return tuple(
+        stage_sway(plan, at_stage(whole, number, len(plans)), np.asarray(speeds), ratio, chosen)
+        for number, plan in enumerate(plans)
+    )
+
+
+def at_stage(c: Combination, stage: int, stages: int) -> Combination:
+    """One stage of a combination whose fields broadcast to (stages, n); fields (n,)."""
+    shape = c.shape
+    if len(shape) < 2 or shape[0] < stages:
+        return taken(c, (0, slice(None)) if len(shape) > 1 else ...)
+    return taken(c, (stage, slice(None)))
+
+
+def stage_sway(
+    plan: StagePlan, c: Combination, speeds: Array, ratio: float, chosen: float
+) -> StageSway:
+    """The answer from a combination (1 + n,): the best estimate first, then the draws."""
+    best = taken(c, 0)
+    possible(best)
+    curve, here = across(c, speeds), oscillation(c, chosen)
+    ends, falls = limits(c, ratio)
+    wag, fold = ends.oscillatory, ends.divergent
+    return StageSway(
+        key=plan.key,
+        title=plan.title,
+        speeds=speeds,
+        damping=_band(curve.ratio),
+        frequency=_band(curve.frequency),
+        calm=_band(calming(curve)),
+        chosen_speed=chosen,
+        chosen_ratio=ratio,
+        at_damping=_band(here.ratio),
+        at_frequency=_band(here.frequency),
+        at_calm=_band(calming(here)),
+        chance_below=float(np.mean(_drawn(here.ratio) < ratio)),
+        wagging=_speed(wag),
+        jackknife=_speed(fold),
+        falls=_speed(falls),
+        calms_again=float(settled(best).again),
+        understeer=_band(understeer(c)[1]),
+        first=_first(float(wag[0]), float(fold[0])),
+        wagging_first=float(np.mean(_drawn(wag) < _drawn(fold))),
+        jackknife_first=float(np.mean(_drawn(fold) < _drawn(wag))),
+        combination=best,
+    )
+
+
+def calming(found: Oscillation) -> Array:
+    """Time to a tenth of the swing, s: ln 10/(ratio times undamped frequency)."""
+    rate = np.nan_to_num(found.rate, nan=-np.inf)
+    falls = rate < 0
+    return np.where(falls, TENTH / np.where(falls, -rate, 1.0), np.inf)
+
+
+def _first(wag: float, fold: float) -> Danger:
+    if not np.isfinite(min(wag, fold)):
+        return "neither"
+    return "wagging" if wag < fold else "jackknife"
+
+
+def _drawn(x: Array) -> Array:
+    """The draws after the best estimate; the best estimate itself where there are none."""
+    return x[1:] if len(x) > 1 else x
+
+
+def _quantiles(x: Array, at: tuple[float, ...]) -> Array:
+    """Quantiles along the first axis that stay meaningful where some of x is inf."""
+    return np.asarray(np.quantile(_drawn(x), at, axis=0, method="inverted_cdf"))
+
+
+def _band(x: Array) -> Band:
+    low, high = _quantiles(x, (0.025, 0.975))
+    return Band(value=np.asarray(x[0]), low=low, high=high)
+
+
+def _speed(x: Array) -> CriticalSpeed:
+    low, median, high = (float(one) for one in _quantiles(x, (0.025, 0.5, 0.975)))
+    never = float(np.mean(np.isinf(_drawn(x))))
+    return CriticalSpeed(value=float(x[0]), median=median, low=low, high=high, never=never)
+
+
+def chosen_stages(rig: Rig, wanted: tuple[str, ...] | None) -> tuple[StagePlan, ...]:
+    """The stages asked for, all by default; ValueError for one that isn't there."""
+    plans = plan_stages(rig)
+    if wanted is None:
+        return plans
+    known = {plan.key: plan for plan in plans}
+    for key in wanted:
+        if key not in known:
+            raise ValueError(f'expected a stage ({", ".join(known)}), found "{key}"')
+    return tuple(known[key] for key in wanted)
+
+
+def require_speeds(speeds: Sequence[float]) -> None:
+    """Raise ValueError for a speed at which nothing rolls forward."""
+    for speed in speeds:
+        if not speed > 0:
+            raise ValueError(f"expected a speed above zero, found {speed:g} m/s")
+
+
+def require_stable_alone(found: Loads, v: Values, speed: float) -> None:
+    """Raise ValueError if the vehicle without its trailer would spin at the speed asked about.
+
+    The textbook's bicycle model: u = sqrt(-L/K), K = m_f/C_f - m_r/C_r.
+    """
+    front, rear = found.front_alone, found.rear_alone
+    K = front / front_stiffness(front, v) - rear / rear_stiffness(rear, v)
+    for least in np.ravel(np.atleast_2d(K)[:, :1]) / GRAVITY:
+        wheelbase = float(np.ravel(v["vehicle.wheelbase"])[0])
+        if least < 0 and speed**2 > -wheelbase / least:
+            raise ValueError(
+                "expected a vehicle that runs straight without its trailer, found one that would"
+                f" spin above {np.sqrt(-wheelbase / least):.0f} m/s; look at its weight and tyres"
+            )

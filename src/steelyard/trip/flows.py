@@ -1,0 +1,185 @@
+"""What flows between the stages of a trip: fuel burnt on the road, water from tank to tank."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from math import hypot
+from typing import Final
+
+from steelyard.quantity import Level, Value, shown
+from steelyard.rig import Rig, Stage
+
+TO_BLACK: Final = 0.2
+"""Part of the water used that ends in the black tank, where the rig does not say (assumed)."""
+FLOW_SPREAD: Final = 0.10
+"""Relative sd of fuel burnt or water used that came without a spread (assumed)."""
+WATER: Final = ("fresh", "water", "grey", "black")
+
+
+class TripError(ValueError):
+    """A trip that cannot happen: more water used than there is, a tank that would overflow."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flow:
+    """What passed between two stages, m3: fuel burnt; water drawn, into grey, into black."""
+
+    stage: str
+    fuel: float
+    drawn: float
+    grey: float
+    black: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Amount:
+    """A share of a tank and its own sd, None for a gauge's usual one."""
+
+    share: float
+    sd: float | None
+
+
+Levels = Mapping[str, _Amount]
+
+
+def travelled(rig: Rig) -> Rig:
+    """The rig with the levels that its trip's flows leave unsaid.
+
+    A level the file states is that level, whatever flowed: somebody filled or dumped the tank.
+    Raises TripError for a flow that no tank can give or take.
+    """
+    return _travelled(rig)[0]
+
+
+def flows(rig: Rig) -> tuple[Flow, ...]:
+    """What flowed before each stage, none before the first."""
+    return _travelled(rig)[1]
+
+
+def _travelled(rig: Rig) -> tuple[Rig, tuple[Flow, ...]]:
+    stages: dict[str, Stage] = {}
+    found: list[Flow] = []
+    before: Stage | None = None
+    economy: Value | None = None
+    for key, stage in rig.stages.items():
+        economy = stage.fuel_use or economy
+        filled, flow = (stage, None) if before is None else _leg(rig, key, before, stage, economy)
+        stages[key] = before = filled
+        found += [flow] if flow else []
+    return (rig.model_copy(update={"stages": stages}) if found else rig), tuple(found)
+
+
+def _leg(
+    rig: Rig, key: str, before: Stage, stage: Stage, economy: Value | None
+) -> tuple[Stage, Flow | None]:
+    """A stage after its leg: levels stated there stand, the others follow from the stage before."""
+    if stage.distance is None and stage.water_used is None:
+        return stage, None
+    fuel, fuel_sd = _burnt(stage, economy)
+    vehicle = dict(stage.vehicle_tanks)
+    tank = rig.vehicle.tanks.get("fuel")
+    if "fuel" not in vehicle and fuel > 0 and tank and tank.capacity:
+        start = _read(before.vehicle_tanks.get("fuel"), tank.capacity.value)
+        if start is not None:
+            vehicle["fuel"] = _level(_less(rig, key, "fuel", start, fuel, fuel_sd, tank.capacity))
+    tanks, drawn, grey, black = _water(rig, key, before, stage)
+    flow = Flow(
+        stage=key,
+        fuel=fuel,
+        drawn=drawn,
+        grey=grey,
+        black=black,
+    )
+    return stage.model_copy(update={"tanks": tanks, "vehicle_tanks": vehicle}), flow
+
+
+def _burnt(stage: Stage, economy: Value | None) -> tuple[float, float]:
+    """Fuel burnt since the stage before, and its sd, m3."""
+    if stage.distance is None or economy is None:
+        return 0.0, 0.0
+    fuel = stage.distance.value / economy.value
+    parts = [_relative(stage.distance, 0.0), _relative(economy, FLOW_SPREAD)]
+    return fuel, fuel * hypot(*parts)
+
+
+def _relative(stated: Value, usual: float) -> float:
+    if stated.sd is None or stated.value == 0:
+        return usual
+    return stated.sd / stated.value
+
+
+def _water(
+    rig: Rig, key: str, before: Stage, stage: Stage
+) -> tuple[dict[str, Level], float, float, float]:
+    """Trailer tanks after the leg, and what was drawn, went to grey, went to black (m3).
+
+    What is drawn from fresh ends in grey and black, no drop more or less; where there is no black
+    tank all of it goes to grey, and where there is no waste tank at all it leaves the rig.
+    """
+    tanks = dict(stage.tanks)
+    source = _tank(rig, "fresh", "water")
+    used = stage.water_used.value if stage.water_used and source else 0.0
+    sd = used * _relative(stage.water_used, FLOW_SPREAD) if stage.water_used else 0.0
+    grey_tank, black_tank = _tank(rig, "grey"), _tank(rig, "black")
+    part = stage.to_black.value if stage.to_black else TO_BLACK
+    part = 0.0 if black_tank is None else (1.0 if grey_tank is None else part)
+    into = {grey_tank: used * (1.0 - part), black_tank: used * part}
+    changes = {source: -used, **{name: amount for name, amount in into.items() if name}}
+    for name in rig.trailer.tanks:
+        start = _read(before.tanks.get(name), rig.trailer.tanks[name].capacity.value)
+        if name in tanks or start is None:
+            continue
+        amount = changes.get(name, 0.0)
+        own = sd * abs(amount) / used if used else 0.0
+        capacity = rig.trailer.tanks[name].capacity
+        tanks[name] = _level(_less(rig, key, name, start, -amount, own, capacity))
+    grey = into[grey_tank] if grey_tank else 0.0
+    return tanks, used, grey, into[black_tank] if black_tank else 0.0
+
+
+def _tank(rig: Rig, *contents: str) -> str | None:
+    """The first trailer tank that holds one of these."""
+    return next((n for n, t in rig.trailer.tanks.items() if t.content in contents), None)
+
+
+def _read(level: Level | None, capacity: float) -> _Amount | None:
+    if level is None:
+        return None
+    if level.share is not None:
+        return _Amount(share=level.share.value, sd=level.share.sd)
+    assert level.volume is not None
+    sd = level.volume.sd
+    return _Amount(share=level.volume.value / capacity, sd=None if sd is None else sd / capacity)
+
+
+def _less(
+    rig: Rig, key: str, tank: str, start: _Amount, taken: float, sd: float, capacity: Value
+) -> _Amount:
+    """A tank with `taken` (m3, with its sd) gone from it, or come into it where negative."""
+    share = start.share - taken / capacity.value
+    system = "us" if rig.region in (None, "north-america") else "metric"
+    if share < -1e-9 or share > 1 + 1e-9:
+        amount = shown(abs(taken), "volume", system, 1)
+        has = start.share if taken > 0 else 1.0 - start.share
+        left = shown(has * capacity.value, "volume", system, 1)
+        what = "to give" if taken > 0 else "of room"
+        raise TripError(
+            f"stages.{key}: expected at most {left} {what} in {tank}, found {amount}; say the level"
+            " where it was filled or dumped"
+        )
+    own = None if start.sd is None else hypot(start.sd, sd / capacity.value)
+    return replace(start, share=min(max(share, 0.0), 1.0), sd=own)
+
+
+def _level(amount: _Amount) -> Level:
+    text = f"{100 * amount.share:.6g} %"
+    return Level(
+        share=Value(
+            value=amount.share,
+            sd=amount.sd,
+            basis="stated",
+            includes=None,
+            kind=None,
+            text=text,
+        ),
+        volume=None,
+    )

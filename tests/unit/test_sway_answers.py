@@ -1,0 +1,185 @@
+"""Answers about sway: shapes, order, chances, and one clear sentence for what has no answer."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from tests.combinations import minivan
+from tests.rigs import plain, solved, values
+
+from steelyard.estimate import Array
+from steelyard.rig import Rig
+from steelyard.statics import loads, prior
+from steelyard.sway import StageSway, sway
+from steelyard.sway.answers import calming, require_speeds, require_stable_alone
+from steelyard.sway.combination import possible, taken
+from steelyard.sway.modes import Oscillation
+from steelyard.sway.rig import combination, require_load
+
+MPH = 0.44704
+
+
+def _camper(**trailer: Any) -> Rig:
+    return Rig.model_validate(
+        {
+            "vehicle": {"class": "half-ton-crew-cab"},
+            "trailer": {"style": "rear-living", "empty": {"weight": "6300 lb"}, **trailer},
+        }
+    )
+
+
+@pytest.fixture(scope="module")
+def answer() -> StageSway:
+    """Give the answer for a truck and camper of which hardly anything is stated."""
+    (found,) = sway(_camper(), samples=200, speeds=(55 * MPH, 65 * MPH, 75 * MPH))
+    return found
+
+
+def test_a_rig_of_which_little_is_known_has_wide_answers(answer: StageSway) -> None:
+    """Best estimate inside its interval, slower is calmer, and a chance that is a chance."""
+    damping = answer.damping
+    assert damping.value.shape == (3,)
+    assert np.all(damping.low < damping.value)
+    assert np.all(damping.value < damping.high)
+    assert list(damping.value) == sorted(damping.value, reverse=True)
+    assert np.all(np.diff(answer.calm.value) > 0)
+    assert 0.0 < answer.chance_below < 1.0
+    assert answer.chosen_speed == pytest.approx(100 / 3.6)
+
+
+def test_dangers_are_apart(answer: StageSway) -> None:
+    """Wagging and jackknife have their own speeds and chances of never; one comes first."""
+    assert answer.wagging.low < answer.wagging.median <= answer.wagging.high
+    assert 0.0 <= answer.wagging.never <= 1.0
+    assert answer.first == "wagging"
+    assert answer.wagging_first + answer.jackknife_first <= 1.0
+    assert answer.falls.value < answer.wagging.value
+
+
+def test_the_same_seed_gives_the_same_answer() -> None:
+    """Randomness takes a seed."""
+    one, two = (sway(_camper(), samples=50)[0].wagging for _ in range(2))
+    assert one == two
+
+
+def test_leaving_out_the_lag_is_quick_and_flatters() -> None:
+    """Without relaxation the closed forms answer, and answer more kindly."""
+    (slow,) = sway(_camper(), samples=50)
+    (quick,) = sway(_camper(), samples=50, relaxation=False)
+    assert float(quick.at_damping.value) > float(slow.at_damping.value)
+    assert quick.wagging.value > slow.wagging.value
+
+
+def test_a_damper_calms() -> None:
+    """A damper at the coupling raises the damping."""
+    (plainly,) = sway(_camper(), samples=20)
+    (damped,) = sway(_camper(), samples=20, damper=2000.0)
+    assert float(damped.at_damping.value) > float(plainly.at_damping.value)
+
+
+def test_a_fifth_wheel_is_answered() -> None:
+    """The coupling ahead of the rear axle is no special case."""
+    rig = Rig.model_validate(
+        {
+            "vehicle": {"class": "one-ton-dual-rear-wheel", "overhang": "-2 in"},
+            "hitch": {"kind": "fifth-wheel"},
+            "trailer": {"style": "fifth-wheel", "empty": {"weight": "10000 lb"}},
+        }
+    )
+    (found,) = sway(rig, samples=50)
+    assert float(found.combination.d) < float(found.combination.b)
+    assert float(found.at_damping.value) > 0.1
+
+
+def test_time_to_a_tenth() -> None:
+    """ln 10 over the decay rate; never where it grows, at once where nothing swings."""
+    rates = np.array([-0.5, 0.1, np.nan])
+    found = calming(Oscillation(ratio=rates, frequency=rates, rate=rates))
+    assert found == pytest.approx([np.log(10) / 0.5, np.inf, 0.0])
+
+
+@pytest.mark.parametrize("speed", [0.0, -3.0, float("nan")])
+def test_a_speed_that_is_none(speed: float) -> None:
+    """Speed zero or negative is one sentence."""
+    with pytest.raises(ValueError, match="expected a speed above zero"):
+        require_speeds([20.0, speed])
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"I1": 0.0}, "yaw inertia of the vehicle"),
+        ({"I2": -5.0}, "yaw inertia of the trailer"),
+        ({"Cr": 0.0}, "rear tyres"),
+        ({"stiffness": (0.0,)}, "in the air"),
+        ({"stations": (-1.0,)}, "behind the coupling"),
+    ],
+)
+def test_numbers_that_nothing_can_have(change: dict[str, Any], words: str) -> None:
+    """Tyres without load, an axle in the air, no inertia: each is one sentence."""
+    with pytest.raises(ValueError, match=words):
+        possible(minivan(**change))
+
+
+def test_an_impossible_radius_of_gyration() -> None:
+    """Half the length is the most a body can have."""
+    rig = plain()
+    v: dict[str, Array] = {**values(rig), "trailer.yaw_radius": np.asarray(0.6)}
+    with pytest.raises(ValueError, match=r"yaw_radius below 0\.5"):
+        combination(rig, v, loads(rig, v))
+
+
+def test_an_axle_in_the_air() -> None:
+    """A trailer so tail-heavy that it lifts the vehicle's rear, or bars so hard, is named."""
+    rig = plain(axles=(4.4, 5.6), suspension="independent", cg=4.35, axle_rate=2e6, coupler=0.9)
+    found = solved(rig)
+    assert min(float(load[0, 0]) for load in found.trailer_axles) <= 0.0
+    with pytest.raises(ValueError, match="expected load on the trailer axle"):
+        require_load(found)
+
+
+def test_a_vehicle_that_would_spin_alone() -> None:
+    """A vehicle unstable without its trailer is not blamed on the trailer."""
+    rig = plain(vehicle_cg=2.9)
+    v = {**values(rig), "vehicle.understeer": np.asarray(1e-4)}
+    found = loads(rig, v)
+    with pytest.raises(ValueError, match="without its trailer"):
+        require_stable_alone(found, v, 60.0)
+    require_stable_alone(solved(plain()), values(plain()), 60.0)
+
+
+def test_an_unknown_stage() -> None:
+    """A stage that isn't there is named with those that are."""
+    with pytest.raises(ValueError, match='found "later"'):
+        sway(_camper(), stages=("later",), samples=5)
+
+
+def test_masses_and_inertias_of_a_laden_rig() -> None:
+    """Parallel axes by hand: 100 kg on the trailer 2 m behind its centre of gravity."""
+    rig, laden = plain(), plain(items={"box": ("trailer", 100.0, 6.5)})
+    bare, full = (combination(r, values(r), solved(r)) for r in (rig, laden))
+    e = (3000 * 4.5 + 100 * 6.5) / 3100
+    assert float(np.ravel(full.e)[0]) == pytest.approx(e)
+    own = float(np.ravel(bare.I2)[0])
+    want = own + 3000 * (4.5 - e) ** 2 + 100 * (6.5 - e) ** 2
+    assert float(np.ravel(full.I2)[0]) == pytest.approx(want)
+    assert float(np.ravel(full.a + full.b)[0]) == pytest.approx(3.7)
+
+
+def test_stages_side_by_side() -> None:
+    """Two stages in one batch answer as each would alone."""
+    rig = plain(
+        items={"box": ("trailer", 200.0, 7.0)}, stages={"with": {}, "bare": {"without": ["box"]}}
+    )
+    both = sway(rig, samples=10)
+    alone = sway(rig, samples=10, stages=("bare",))
+    assert float(both[1].at_damping.value) == pytest.approx(float(alone[0].at_damping.value))
+    assert float(both[0].at_damping.value) < float(both[1].at_damping.value)
+
+
+def test_taking_elements() -> None:
+    """An index applies to every field, broadcast or not."""
+    c = minivan(m2=np.array([1900.0, 2000.0, 2100.0]))
+    assert taken(c, 1).shape == ()
+    assert float(taken(c, 2).m2) == 2100.0
+    assert prior(plain()).estimate.constants["trailer.empty.weight"] == 3000.0

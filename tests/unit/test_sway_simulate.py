@@ -1,0 +1,214 @@
+"""Runs in time: engines alike, steps on corners, batches with progress, and what inputs do."""
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from tests.combinations import lagging, minivan
+
+from steelyard.estimate import Array
+from steelyard.rig import Rig
+from steelyard.statics import loads, prior
+from steelyard.sway import (
+    Machine,
+    batch,
+    braking,
+    gust,
+    lane_change,
+    machine,
+    passing_truck,
+    run,
+    steer_impulse,
+)
+from steelyard.sway.inputs import none, shaped, steps
+from steelyard.sway.many import LadenRigs, critical_of
+from steelyard.sway.motion import brush, kept
+from steelyard.sway.simulate import damping_of
+from steelyard.trip import crewed
+
+
+def _machine(n: int | None = None, **more: Any) -> Machine:
+    m2 = 2000.0 if n is None else np.linspace(1800.0, 2200.0, n)
+    c = lagging(2.75, 0.5, m2=m2, stations=(2.6, 3.4), stiffness=(40e3, 40e3))
+    fields: dict[str, Any] = {
+        "friction": 40.0,
+        "vehicle_area": 8.0,
+        "trailer_area": 15.0,
+        "trailer_pressure": 3.0,
+        **more,
+    }
+    axles = (np.asarray(9e3), np.asarray(9e3))
+    return Machine(
+        combination=c, front=np.asarray(9e3), rear=np.asarray(9e3), axles=axles, **fields
+    )
+
+
+def test_compiled_and_plain_runs_are_alike() -> None:
+    """One source: NumPy and Numba agree to 1e-12 on a gust with braking and friction."""
+    pytest.importorskip("numba")
+    move = gust(12.0) + braking(3.0, start=1.0)
+    plain, fast = (
+        run(_machine(), 25.0, move, 4.0, engine=engine)  # type: ignore[arg-type]
+        for engine in ("numpy", "numba")
+    )
+    assert fast.states == pytest.approx(plain.states, abs=1e-12)
+
+
+def test_compiled_and_plain_batches_are_alike() -> None:
+    """Each run of a batch is the run alone, on either engine."""
+    pytest.importorskip("numba")
+    scale = np.linspace(0.5, 1.5, 6)
+    plain, fast = (
+        batch(_machine(6), 25.0, gust(10.0), scale, 3.0, engine=engine)  # type: ignore[arg-type]
+        for engine in ("numpy", "numba")
+    )
+    assert fast.angle == pytest.approx(plain.angle, abs=1e-12)
+    assert fast.peak == pytest.approx(plain.peak, abs=1e-12)
+    single = run(_machine(), 25.0, gust(10.0), 3.0, step=0.02)
+    middle = batch(_machine(), 25.0, gust(10.0), 1.0, 3.0)
+    assert middle.angle[0] == pytest.approx(single.of("angle")[::10], abs=1e-12)
+
+
+def test_progress_is_told() -> None:
+    """The callback hears of every block and of the end."""
+    heard: list[tuple[int, int]] = []
+    batch(_machine(600), 25.0, gust(5.0), lasting=0.1, progress=lambda *x: heard.append(x))
+    assert heard == [(512, 600), (600, 600)]
+
+
+def test_steps_land_on_corners() -> None:
+    """Every corner of the input is a time of the run, and no step is longer than asked."""
+    move = gust(5.0, edge=0.037) + lane_change(0.01)
+    times = steps(move, 6.0, 0.01)
+    inside = move.times[move.times < 6.0]
+    assert all(np.min(np.abs(times - corner)) < 1e-12 for corner in inside)
+    assert np.max(np.diff(times)) <= 0.01 + 1e-12
+    assert np.min(np.diff(times)) > 0
+
+
+def test_halving_the_step_changes_nothing_that_matters() -> None:
+    """Fourth order: the default step errs by less than a millionth of the swing."""
+    coarse = run(_machine(friction=0.0), 25.0, steer_impulse(0.02), 5.0)
+    fine = run(_machine(friction=0.0), 25.0, steer_impulse(0.02), 5.0, step=0.002)
+    swing = fine.of("angle")
+    there = np.interp(coarse.times, fine.times, swing)
+    both = np.isin(coarse.times.round(9), fine.times.round(9))
+    assert np.max(np.abs(coarse.of("angle") - there)[both]) < 1e-6 * np.max(np.abs(swing))
+
+
+def test_straight_is_straight() -> None:
+    """Nothing happens to a rig that nothing disturbs."""
+    trace = run(_machine(), 30.0, none(), 2.0)
+    assert np.all(trace.of("angle") == 0)
+    assert np.all(trace.of("u") == 30.0)
+
+
+@pytest.mark.parametrize(("speed", "calms"), [(15.0, True), (30.0, False)])
+def test_below_and_above_the_critical_speed(speed: float, calms: bool) -> None:
+    """A swing dies below the critical speed (18.4 m/s) and grows above it."""
+    c = minivan(2.9)
+    loads_of = {"front": np.asarray(9e3), "rear": np.asarray(8e3), "axles": (np.asarray(18e3),)}
+    one = Machine(combination=c, grip=10.0, **loads_of)  # type: ignore[arg-type]
+    swing = np.abs(run(one, speed, steer_impulse(0.005), 8.0).of("angle"))
+    assert (swing[-200:].max() < swing[200:400].max()) == calms
+
+
+def test_mirror_images() -> None:
+    """A gust from the other side gives the same swing to the other side."""
+    one, other = (run(_machine(), 25.0, gust(w), 3.0).of("angle") for w in (10.0, -10.0))
+    assert one == pytest.approx(-other, abs=1e-15)
+
+
+def test_a_truck_pushes_then_draws() -> None:
+    """The trailer swings both ways as a truck goes by; a bigger force swings it further."""
+    small, big = (run(_machine(), 25.0, passing_truck(F)).of("angle") for F in (500.0, 2000.0))
+    assert big.min() < 0 < big.max()
+    assert np.ptp(big) > np.ptp(small)
+
+
+def test_braking_slows_and_costs_damping() -> None:
+    """Speed falls as asked, and an unbraked trailer that pushes swings more than a braked one."""
+    move = steer_impulse(0.03) + braking(5.0)
+    traces = [
+        run(_machine(friction=0.0, trailer_brakes=share), 28.0, move, 3.0) for share in (1, 0)
+    ]
+    assert traces[0].of("u")[-1] == pytest.approx(28.0 - 5.0 * (2.5 - 0.15), abs=1e-6)
+    swings = [np.max(np.abs(trace.of("angle"))) for trace in traces]
+    assert swings[1] > swings[0]
+
+
+def test_a_folded_rig_stops() -> None:
+    """A run whose trailer has come round is over, and is counted."""
+    t = np.array([0.0, 0.1, 2.0, 2.1])
+    shove = shaped(t, moment2=60e3 * np.array([0.0, 1.0, 1.0, 0.0]))
+    found = batch(_machine(grip=0.3), 20.0, shove, np.array([1.0, 0.01]), lasting=6.0)
+    assert list(found.folded) == [True, False]
+    assert np.isfinite(found.angle).all()
+
+
+def test_a_tyre_lets_go() -> None:
+    """Brush model: slope C at no slip, grip times load at the end, friction circle when braked."""
+    assert brush(80e3, 1e-6, 8e3) == pytest.approx(0.08, rel=1e-4)
+    assert brush(80e3, 0.5, 8e3) == pytest.approx(8e3)
+    assert brush(80e3, -0.5, 8e3) == pytest.approx(-8e3)
+    assert kept(0.8, 1e4, 4.8e3) == pytest.approx(6.4e3)
+    assert kept(0.8, -5.0, 0.0) == 0.0
+
+
+def test_no_speed_no_run() -> None:
+    """Standing still is refused in one sentence."""
+    with pytest.raises(ValueError, match="above zero"):
+        run(_machine(), 0.0, none())
+
+
+def test_damping_of_nothing() -> None:
+    """No peaks, no number."""
+    t = np.arange(0.0, 1.0, 0.01)
+    assert np.isnan(damping_of(t, t)[0])
+
+
+def test_the_rig_of_a_file_runs() -> None:
+    """Heights, sides and loads come from the rig; loads add up to its weight."""
+    rig = crewed(
+        Rig.model_validate(
+            {
+                "vehicle": {"class": "half-ton-crew-cab"},
+                "trailer": {"style": "rear-living", "empty": {"weight": "6300 lb"}},
+            }
+        )
+    )
+    v: dict[str, Array] = {n: np.atleast_1d(x) for n, x in prior(rig).estimate.at_mean().items()}
+    one = machine(rig, v, loads(rig, v), friction=100.0)
+    c = one.combination
+    whole = float(one.front[0] + one.rear[0] + sum(load[0] for load in one.axles))
+    assert whole == pytest.approx(9.80665 * float(c.m1[0] + c.m2[0]))
+    assert 5.0 < float(np.ravel(one.trailer_area)[0]) < 40.0
+    assert np.max(np.abs(run(one, 27.0, gust(10.0), 4.0).of("angle"))) > 1e-3
+
+
+def _laden(n: int) -> LadenRigs:
+    rng = np.random.default_rng(5)
+    near = {
+        "mass": 2500.0, "inertia": 7700.0, "centre": 1.6, "wheelbase": 3.7, "overhang": 1.45,
+        "trailer_mass": 3000.0, "trailer_inertia": 15e3, "trailer_centre": 5.0, "station": 5.4,
+        "spacing": 0.86, "front_cornering": 6.3, "rear_cornering": 9.2, "trailer_cornering": 7.4,
+        "front_rated": 21e3, "rear_rated": 22e3, "trailer_rated": 40e3, "peak": 1.25,
+    }  # fmt: skip
+    return LadenRigs(**{k: x * rng.uniform(0.95, 1.05, n) for k, x in near.items()})
+
+
+def test_many_rigs_compiled_and_plain() -> None:
+    """Critical speeds of a batch: NumPy and Numba to 1e-9, never with never."""
+    pytest.importorskip("numba")
+    plain, fast = (critical_of(_laden(5000), engine) for engine in ("numpy", "numba"))  # type: ignore[arg-type]
+    for name in ("oscillatory", "again", "divergent"):
+        a, b = getattr(plain, name), getattr(fast, name)
+        assert np.array_equal(np.isinf(a), np.isinf(b))
+        assert b[np.isfinite(b)] == pytest.approx(a[np.isfinite(a)], rel=1e-9)
+    assert 0.0 < np.mean(np.isinf(plain.oscillatory)) < 1.0
+
+
+def test_a_machine_changes_by_replace() -> None:
+    """Frozen, keyword-only."""
+    assert replace(_machine(), friction=5.0).friction == 5.0

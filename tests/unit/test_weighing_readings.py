@@ -1,0 +1,264 @@
+"""What each kind of reading should show, by hand, on rigs of exact numbers."""
+
+from typing import Any, ClassVar
+
+import numpy as np
+import pytest
+from tests import weighings
+from tests.rigs import exact, plain
+from tests.weighings import fender, hitch_scale, platform, ticket
+
+from steelyard.estimate import Array
+from steelyard.quantity import GRAVITY, POUND, parse
+from steelyard.rig import Rig
+from steelyard.weighing.plan import Weighed, lay
+
+FOOT = 0.3048
+POUND_FORCE = POUND * GRAVITY
+L, H, S_A = 3.7, 1.45, 5.1
+"""m, of `plain`: wheelbase, ball behind the rear axle, ball to axle."""
+TONGUE = 3000 * (1 - 4.5 / S_A)
+"""kg, of `plain`."""
+REAR_RATE = 85e3
+BARS = {"arm": 0.75, "tip_rate": 40e3, "preset": 0.12}
+
+
+def values(laid: Weighed, **changes: float) -> dict[str, Array]:
+    """Best values with an empty seat, hubs at the height of the ball; `a__b` changes a.b."""
+    found = dict(laid.prior.at_mean())
+    found["trailer.hub_height"] = found["hitch.ball_height"]
+    found["people.driver.weight"] = np.asarray(0.0)
+    found.update({name.replace("__", "."): np.asarray(x) for name, x in changes.items()})
+    return found
+
+
+def shown(rig: Rig, passes: dict[str, Any], **changes: float) -> list[float]:
+    """What every reading of the passes should show, SI."""
+    full = {name: {"stage": "now", **one} for name, one in passes.items()}
+    laid = lay(rig, ticket(full))
+    return [float(x) for x in weighings.shown(laid, values(laid, **changes))[:, 0]]
+
+
+def jack(station: str) -> dict[str, Any]:
+    """A scale under the tongue."""
+    return {"kind": "tongue-scale", "station": station, "weight": "300 kg"}
+
+
+def wheel(axle: str, side: str) -> dict[str, Any]:
+    """One side of one axle."""
+    return {"kind": "wheel", "axle": axle, "side": side, "weight": "500 kg"}
+
+
+class TestHitchScale:
+    """Beer & Johnston 6.96 (ST-3), bars of chain arm 1.7 ft; pounds."""
+
+    BARS: ClassVar = {"arm": 1.7 * FOOT, "tip_rate": 60e3, "preset": 0.0}
+    MOMENT = 30 * 64.8649 * POUND_FORCE * FOOT
+
+    def _pickup(self) -> Rig:
+        return plain(
+            vehicle=2900 * POUND,
+            vehicle_cg=4 * FOOT,
+            wheelbase=9 * FOOT,
+            overhang=3 * FOOT,
+            weight=2400 * POUND,
+            cg=9 * FOOT,
+            axles=(11 * FOOT,),
+            bars=self.BARS,
+        )
+
+    def test_bars_off(self) -> None:
+        """Either cell reads the tongue weight, 436 lb."""
+        cells = [hitch_scale("shank"), hitch_scale("ball"), hitch_scale("receiver")]
+        found = shown(self._pickup(), {"off": {"bars": "off", "readings": cells}})
+        assert np.array(found) / POUND == pytest.approx(4800 / 11, abs=0.01)
+
+    def test_bars_on(self) -> None:
+        """A cell in shank or receiver reads 259 lb, one at the ball 1,404, and neither 436."""
+        cells = [hitch_scale("shank"), hitch_scale("receiver"), hitch_scale("ball")]
+        passes = ticket({"on": {"bars": "on", "stage": "now", "readings": cells}})
+        laid = lay(self._pickup(), passes)
+
+        def moment(preset: float) -> float:
+            scene = laid.scenes.at("on", values(laid, hitch__bars__preset=preset))
+            return float(np.ravel(scene.found.bar_moment)[0])
+
+        low, high = moment(0.2), moment(0.3)
+        preset = 0.2 + 0.1 * (self.MOMENT - low) / (high - low)
+        found = weighings.shown(laid, values(laid, hitch__bars__preset=preset))[:, 0] / POUND
+        assert found == pytest.approx([259, 259, 1404], abs=0.5)
+
+
+class TestTongue:
+    """The uncoupled trailer on a scale."""
+
+    def test_under_the_coupler(self) -> None:
+        """Under the coupler a scale reads the tongue weight, W (1 - s/s_a)."""
+        found = shown(plain(), {"a": {"arrangement": "trailer-alone", "readings": [jack("0 m")]}})
+        assert found == pytest.approx([TONGUE])
+
+    def test_jack_reads_more(self) -> None:
+        """At 0.45 m behind the ball it reads T s_a/(s_a - s_j): 9.7 % high here."""
+        at = {"arrangement": "trailer-alone", "readings": [jack("0.45 m")]}
+        (found,) = shown(plain(), {"a": at})
+        assert found == pytest.approx(TONGUE * S_A / (S_A - 0.45))
+        assert found / TONGUE == pytest.approx(1.10, abs=0.01)
+
+    def test_axles_carry_the_rest(self) -> None:
+        """Axles of the trailer on its jack carry its weight less what the jack does."""
+        alone = {"arrangement": "trailer-alone", "support_station": "0.45 m"}
+        readings = [jack("0.45 m"), platform("trailer"), platform("all")]
+        held, axles, whole = shown(plain(), {"a": {**alone, "readings": readings}})
+        assert held + axles == pytest.approx(3000)
+        assert whole == pytest.approx(axles)
+
+    def test_coupler_low(self) -> None:
+        """Set down nose-low, a trailer whose weight is high up presses more on its tongue.
+
+        W [(z_cg - z_b) + s (z_b - z_hub)/s_a]/s_a per radian, hubs at the level coupler's height.
+        """
+        low = {
+            "coupler_height": "0.45 m",
+            "arrangement": "trailer-alone",
+            "readings": [jack("0 m")],
+        }
+        (found,) = shown(plain(height=1.05), {"a": low})
+        assert found - TONGUE == pytest.approx(0.1 / S_A * 3000 * 0.5 / S_A, rel=1e-6)
+
+
+class TestPads:
+    """Platforms and wheel pads."""
+
+    PADS: ClassVar = [platform(name) for name in ("front", "rear", "trailer", "all")]
+
+    def test_levers(self) -> None:
+        """Front F0 - T h/L, rear R0 + T (1 + h/L), axles W - T, all of it their sum."""
+        front0, rear0 = 2600 * (1 - 1.6 / L), 2600 * 1.6 / L
+        found = shown(plain(), {"off": {"readings": self.PADS}})
+        expected = [front0 - TONGUE * H / L, rear0 + TONGUE * (1 + H / L), 3000 - TONGUE, 5600]
+        assert found == pytest.approx(expected, rel=1e-9)
+
+    def test_vehicle_alone(self) -> None:
+        """Alone the vehicle's axles carry the vehicle, and all axles are its two."""
+        alone = {"arrangement": "vehicle-alone", "readings": [*self.PADS[:2], self.PADS[3]]}
+        found = shown(plain(), {"a": alone})
+        assert found == pytest.approx([2600 * (1 - 1.6 / L), 2600 * 1.6 / L, 2600])
+
+    @pytest.mark.parametrize("bars", ["off", "on"])
+    def test_one_pad_is_the_sum(self, bars: str) -> None:
+        """Any axles on one pad read their sum; bars move load but make none."""
+        readings = [*self.PADS, platform("rear", "trailer")]
+        found = shown(plain(bars=BARS), {"a": {"bars": bars, "readings": readings}})
+        assert sum(found[:3]) == pytest.approx(found[3])
+        assert found[3] == pytest.approx(5600)
+        assert found[1] + found[2] == pytest.approx(found[4])
+
+    def test_bars_move_load(self) -> None:
+        """Bars on: front and trailer axles gain, the rear loses what both gain."""
+        pads = self.PADS[:3]
+        passes = {name: {"bars": name, "readings": pads} for name in ("off", "on")}
+        off, on = np.array(shown(plain(bars=BARS), passes)).reshape(2, 3)
+        front, rear, axles = on - off
+        assert front > 0
+        assert axles > 0
+        assert rear == pytest.approx(-front - axles)
+        assert front * L == pytest.approx(axles * (S_A + H))  # B (1 + h/s_a)/L and B/s_a
+
+    @pytest.mark.parametrize("axle", ["front", "rear", "trailer-1", "trailer-2"])
+    def test_left_and_right(self, axle: str) -> None:
+        """Both sides of an axle make the axle, and a load on the left leans left."""
+        rig = plain(axles=(4.6, 5.6), items={"safe": ("trailer", 200.0, 4.5)})
+        rig = rig.model_copy(
+            update={
+                "places": {
+                    "safe": rig.places["safe"].model_copy(
+                        update={"offset": parse("0.5 m", "length")}
+                    )
+                }
+            }
+        )
+        readings = [wheel(axle, "left"), wheel(axle, "right"), platform(axle)]
+        left, right, both = shown(rig, {"a": {"readings": readings}})
+        assert left + right == pytest.approx(both)
+        assert (left > right + 1) == axle.startswith("trailer")
+
+    def test_axles_of_a_tandem(self) -> None:
+        """Each trailer axle on its own pad, and both on one."""
+        pads = [platform("trailer-1"), platform("trailer-2"), platform("trailer")]
+        first, second, both = shown(plain(axles=(4.6, 5.6)), {"a": {"readings": pads}})
+        assert first + second == pytest.approx(both)
+        assert first == pytest.approx(second)
+
+
+class TestTape:
+    """Heights by tape measure."""
+
+    KG = 200.0
+    DROP = KG * GRAVITY / REAR_RATE
+    """m by which the rear axle sinks under 200 kg right above it: 23 mm."""
+
+    def _passes(self, reading: dict[str, Any]) -> dict[str, Any]:
+        added = {"people": {"weight": exact(self.KG, "kg"), "station": exact(L, "m")}}
+        alone = {"arrangement": "vehicle-alone", "readings": [reading]}
+        return {"before": alone, "after": {**alone, "added": added}}
+
+    def test_rear_fender(self) -> None:
+        """200 kg right above the rear axle lower the rear fender by m g/k: 23.1 mm."""
+        before, after = shown(plain(), self._passes(fender("rear")))
+        assert before - after == pytest.approx(self.DROP, rel=1e-4)
+        assert before - after == pytest.approx(0.0231, abs=1e-4)
+
+    def test_front_fender(self) -> None:
+        """And leave the front where it was."""
+        before, after = shown(plain(), self._passes(fender("front")))
+        assert before - after == pytest.approx(0, abs=1e-9)
+
+    def test_ball(self) -> None:
+        """The ball sinks by the drop times 1 + h/L."""
+        before, after = shown(plain(), self._passes({"kind": "ball-height", "height": "0.5 m"}))
+        assert before - after == pytest.approx(self.DROP * (1 + H / L), rel=1e-4)
+
+    @pytest.mark.parametrize(("settled", "sign"), [("loading", -1), ("unloading", 1)])
+    def test_friction_lags(self, settled: str, sign: int) -> None:
+        """Not bounced, a spring lags by the friction's share of its change, up or down."""
+        reading = {**fender("rear"), "settled": settled}
+        passes = self._passes(reading)
+        before, after = shown(plain(), passes, ticket__friction=0.08)
+        assert before - after == pytest.approx(self.DROP * (1 + sign * 0.08), rel=1e-4)
+
+    def test_coupling_lowers_the_rear(self) -> None:
+        """Coupling lowers the rear by T (1 + h/L)/k and raises the front by T h/(L k)."""
+        both = [fender("front"), fender("rear")]
+        passes = {
+            "alone": {"arrangement": "vehicle-alone", "readings": both},
+            "off": {"readings": both},
+        }
+        front, rear, front_off, rear_off = shown(plain(), passes)
+        force = TONGUE * GRAVITY
+        assert rear - rear_off == pytest.approx(force * (1 + H / L) / REAR_RATE, rel=1e-4)
+        assert front_off - front == pytest.approx(force * H / L / 75e3, rel=1e-4)
+
+
+class TestTankGauge:
+    """A gauge in its steps."""
+
+    @pytest.mark.parametrize("steps", [1, 3, 10])
+    def test_steps(self, steps: int) -> None:
+        """Between two steps it cannot tell: sd is one step over sqrt(12)."""
+        laid = lay(weighings.rig("camper"), _gauge(steps=steps))
+        assert laid.readings[0].sd == pytest.approx(1 / steps / 12**0.5)
+
+    def test_level(self) -> None:
+        """It shows the level of its own trailer tank, though the vehicle has one of that name."""
+        rig = dict(weighings.CAMPER)
+        rig["vehicle"] = {
+            **rig["vehicle"],
+            "tanks": {"fresh": {"content": "fresh", "capacity": "80 l", "station": "4 m"}},
+        }
+        laid = lay(Rig.model_validate(rig), _gauge(tanks={"fresh": "30 %"}))
+        assert weighings.shown(laid, laid.prior.at_mean())[0, 0] == pytest.approx(0.3, abs=1e-9)
+
+
+def _gauge(tanks: dict[str, str] | None = None, **more: Any) -> Any:
+    reading = {"kind": "tank-gauge", "tank": "fresh", "level": "67 %", **more}
+    return ticket({"a": {"tanks": tanks or {}, "readings": [reading]}})
