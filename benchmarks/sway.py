@@ -207,10 +207,13 @@ def _single() -> Iterator[Row]:
     error = _off(run(machine, speed, move, engine="numba").states[:, -1], exact)
     slope = compiled_slopes()
 
-    def f(t: float, y: Array) -> Array:
-        return np.array(slope(y, p, np.array([np.interp(t, move.times, q) for q in move.values.T])))
+    def f(t: float, y: Array, a: float, b: float) -> Array:
+        return np.array(slope(t, y, p, a, b, *held[a]))
 
-    ends = [0.0, *move.times, 10.0]
+    held = {}
+    ends = [0.0, *(float(t) for t in move.times), 10.0]
+    for a, b in pairwise(ends):
+        held[a] = tuple(np.ascontiguousarray(q) for q in move.at(np.array([a, b])))
     for method, target in (("LSODA", 20.0), ("DOP853", 50.0)):
         tolerance, off = _tuned(f, ends, x, method, exact, error)
         took = seconds(lambda m=method, t=tolerance: _general(f, ends, x, m, t), 3)
@@ -225,19 +228,28 @@ def _single() -> Iterator[Row]:
 
 
 def compiled_slopes() -> Any:
-    """The right-hand side alone, compiled, so that scipy pays for no Python inside it."""
+    """The right-hand side and its input, straight between corners, compiled: scipy pays for no
+    Python inside it."""
     from numba import njit
 
     from steelyard.sway import simulate
 
     simulate._step()
-    return njit(error_model="numpy")(slopes)
+    inner = njit(error_model="numpy")(slopes)
+
+    @njit(error_model="numpy")
+    def whole(t: Any, y: Any, p: Any, a: Any, b: Any, first: Any, last: Any) -> Any:
+        return inner(y, p, first + (t - a) / (b - a) * (last - first))
+
+    return whole
 
 
 def _general(f: Any, ends: list[float], x: Array, method: str, tolerance: float) -> Array:
     for a, b in pairwise(ends):
         if b > a:
-            found = solve_ivp(f, (a, b), x, method=method, rtol=tolerance, atol=1e-3 * tolerance)
+            found = solve_ivp(
+                f, (a, b), x, method=method, args=(a, b), rtol=tolerance, atol=1e-3 * tolerance
+            )
             x = found.y[:, -1]
     return x
 

@@ -48,10 +48,7 @@ def test_compiled_and_plain_runs_are_alike() -> None:
     """One source: NumPy and Numba agree to 1e-12 on a gust with braking and friction."""
     pytest.importorskip("numba")
     move = gust(12.0) + braking(3.0, start=1.0)
-    plain, fast = (
-        run(_machine(), 25.0, move, 4.0, engine=engine)  # type: ignore[arg-type]
-        for engine in ("numpy", "numba")
-    )
+    plain, fast = (run(_machine(), 25.0, move, 4.0, engine=engine) for engine in ("numpy", "numba"))
     assert fast.states == pytest.approx(plain.states, abs=1e-12)
 
 
@@ -60,7 +57,7 @@ def test_compiled_and_plain_batches_are_alike() -> None:
     pytest.importorskip("numba")
     scale = np.linspace(0.5, 1.5, 6)
     plain, fast = (
-        batch(_machine(6), 25.0, gust(10.0), scale, 3.0, engine=engine)  # type: ignore[arg-type]
+        batch(_machine(6), 25.0, gust(10.0), scale, 3.0, engine=engine)
         for engine in ("numpy", "numba")
     )
     assert fast.angle == pytest.approx(plain.angle, abs=1e-12)
@@ -108,8 +105,8 @@ def test_straight_is_straight() -> None:
 def test_below_and_above_the_critical_speed(speed: float, calms: bool) -> None:
     """A swing dies below the critical speed (18.4 m/s) and grows above it."""
     c = minivan(2.9)
-    loads_of = {"front": np.asarray(9e3), "rear": np.asarray(8e3), "axles": (np.asarray(18e3),)}
-    one = Machine(combination=c, grip=10.0, **loads_of)  # type: ignore[arg-type]
+    front, rear, axles = np.asarray(9e3), np.asarray(8e3), (np.asarray(18e3),)
+    one = Machine(combination=c, front=front, rear=rear, axles=axles, grip=10.0)
     swing = np.abs(run(one, speed, steer_impulse(0.005), 8.0).of("angle"))
     assert (swing[-200:].max() < swing[200:400].max()) == calms
 
@@ -201,7 +198,7 @@ def _laden(n: int) -> LadenRigs:
 def test_many_rigs_compiled_and_plain() -> None:
     """Critical speeds of a batch: NumPy and Numba to 1e-9, never with never."""
     pytest.importorskip("numba")
-    plain, fast = (critical_of(_laden(5000), engine) for engine in ("numpy", "numba"))  # type: ignore[arg-type]
+    plain, fast = (critical_of(_laden(5000), engine) for engine in ("numpy", "numba"))
     for name in ("oscillatory", "again", "divergent"):
         a, b = getattr(plain, name), getattr(fast, name)
         assert np.array_equal(np.isinf(a), np.isinf(b))

@@ -11,6 +11,7 @@ _COMMANDS: Final = {
     "ledger": "What each part, item and tank does to the ball, and what each place can still take.",
     "weigh": "Reconcile a ticket of readings with a rig; say what to weigh next.",
     "log": "Weighings that were kept: list, show, compare, drift, export, import.",
+    "sway": "How fast a swing dies out, from what speed it doesn't, what moves that.",
     "trip": "Every stage of a trip: share, ball, axles, standing, and what flows between.",
     "stow": "Where everything should ride, for the whole trip, and what stays home.",
     "move": "What moving one thing would do; saves it when asked.",

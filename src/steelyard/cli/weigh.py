@@ -137,7 +137,8 @@ def _lines(
 def _agreement(found: Reconciled, system: System) -> Iterator[str]:
     ticket = found.weighed.ticket
     when = " ".join(part for part in (ticket.date, ticket.place and f"at {ticket.place}") if part)
-    yield f"{found.degrees} readings in {len(ticket.passes)} passes{', ' + when if when else ''}"
+    counted = f"{_count(found.degrees, 'reading')} in {_count(len(ticket.passes), 'pass')}"
+    yield f"{counted}, {when}" if when else counted
     if found.agrees:
         yield paragraph(
             f"{MARKS['within'][0]} The readings agree with each other and the rig file"
@@ -159,6 +160,11 @@ def _agreement(found: Reconciled, system: System) -> Iterator[str]:
     if found.suspect is not None:
         yield from _suspect(found.suspect, system)
     yield ""
+
+
+def _count(n: int, word: str) -> str:
+    many = f"{word}es" if word.endswith("s") else f"{word}s"
+    return f"{n} {word if n == 1 else many}"
 
 
 def _suspect(one: Judged, system: System) -> Iterator[str]:

@@ -4,7 +4,7 @@ from steelyard.stowing.arrange import Plan, arranged, believed, moved_items, now
 from steelyard.stowing.moves import Load, Move, changes, ordered
 from steelyard.stowing.moves import Sequence as Order
 from steelyard.stowing.plan import Found, Wish, middle_of_band
-from steelyard.stowing.solve import Effort, Goal, Watch
+from steelyard.stowing.program import Effort, Goal, Watch
 from steelyard.stowing.stow import Stowed, StowError, stow
 
 __all__ = [

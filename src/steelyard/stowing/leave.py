@@ -7,7 +7,7 @@ import numpy as np
 
 from steelyard.quantity import POUND
 from steelyard.stowing.problem import Problem
-from steelyard.stowing.solve import INF, INTEGER, REAL, Program, Watch
+from steelyard.stowing.program import INF, INTEGER, REAL, Program, Watch
 
 
 def to_leave(problem: Problem, seconds: float, watch: Watch) -> tuple[str, ...] | None:

@@ -15,7 +15,8 @@ from steelyard.statics.linkage import group_station
 from steelyard.stowing.arrange import Plan, arranged, believed
 from steelyard.stowing.linear import Rows, Spot, heights, linearise, spots_of
 from steelyard.stowing.problem import Cargo, Problem, build, family, predicted
-from steelyard.stowing.solve import Effort, Goal, Solved, Watch, solve
+from steelyard.stowing.program import Effort, Goal, Watch
+from steelyard.stowing.solve import Solved, solve
 from steelyard.trip import StagePlan, crewed, plan_stages, travelled
 from steelyard.typical import trailer_style
 
@@ -165,7 +166,7 @@ def seek(table: Table, start: Plan, watch: Watch) -> Found | None:
         solved: Solved | None = None
         for _ in range(ROUNDS):
             problem = problem_at(table, at, rows, margin)
-            solved = solve(problem, table.wish.effort, watch, [problem.counts(at)])
+            solved = solve(problem, table.wish.effort, watch)
             if solved is None:
                 return None
             plan, used = problem.plan(solved.counts), used + 1

@@ -1,81 +1,14 @@
-"""Solving the program with HiGHS: the goals in order, each held while the next is sought."""
+"""Solving the program: the goals in order, each held while the next is sought."""
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from time import perf_counter
-from typing import Any, Final
 
-import highspy
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.quantity import POUND
-from steelyard.stowing.problem import Bound, Problem
-
-INF: Final = float(highspy.kHighsInf)
-INTEGER: Final = highspy.HighsVarType.kInteger
-REAL: Final = highspy.HighsVarType.kContinuous
-NEAR: Final = 2.0 * POUND
-"""kg on the ball: the first goal is proven to this and held to it."""
-LOOSE: Final = 0.03
-"""Part of the spread-out weight by which the second goal may miss the proven best."""
-
-SMALL: Final = 200
-"""Kinds times places up to which a plan is small."""
-LIGHT: Final = 0.1
-"""Part of the cargo's weight by which the moves may miss the lightest; their number is proven."""
-QUICK: Final = {
-    "mip_heuristic_run_feasibility_jump": False,
-    "mip_heuristic_run_rins": False,
-    "mip_heuristic_run_rens": False,
-    "mip_heuristic_run_root_reduced_cost": False,
-    "mip_allow_restart": False,
-    "mip_detect_symmetry": False,
-    "mip_pool_soft_limit": 100,
-}
-"""Of little use on a plan of a dozen items: without them the same proof takes two thirds."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Effort:
-    """How exactly and how long to look: kg on the ball, part of the second goal, part of all cargo
-    by which the moved weight may miss the least, s in all."""
-
-    near: float = NEAR
-    loose: float = LOOSE
-    light: float = LIGHT
-    seconds: float = 10.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Goal:
-    """One goal: what was found, what is proven to be the least possible, and the time it took.
-
-    Units: kg on the ball, kg m2, number of moves, importance or kg left behind.
-    """
-
-    name: str
-    value: float
-    bound: float
-    seconds: float
-
-    @property
-    def gap(self) -> float:
-        """Found less proven bound, in the goal's own unit."""
-        return max(self.value - self.bound, 0.0)
-
-    @property
-    def relative(self) -> float:
-        """The gap over what was found."""
-        return self.gap / abs(self.value) if self.value else 0.0
-
-
-@dataclass(slots=True)
-class Watch:
-    """Somebody looking on: told of each better plan, asked whether to stop."""
-
-    stopped: Callable[[], bool] = lambda: False
-    tell: Callable[[str, float, float], None] = lambda name, best, bound: None
+from steelyard.stowing.kernel import both_goals
+from steelyard.stowing.problem import Problem
+from steelyard.stowing.program import SMALL, Effort, Goal, Program, Watch
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,161 +18,6 @@ class Solved:
     counts: Array
     goals: tuple[Goal, ...]
     interrupted: bool
-
-
-def _quiet() -> Any:
-    """A solver that prints nothing: the friendlier class above it prints its banner when made."""
-    highs = highspy.highs._Highs()
-    highs.setOptionValue("output_flag", False)
-    return highs
-
-
-@dataclass
-class Program:
-    """The integer program in HiGHS; used only inside this package."""
-
-    problem: Problem
-    leaving: bool
-    watch: Watch
-    highs: Any = field(default_factory=_quiet)
-    interrupted: bool = False
-    families: list[tuple[str, float, float]] = field(default_factory=list)
-
-    def __post_init__(self) -> None:
-        problem = self.problem
-        self.highs.setOptionValue("random_seed", 1)
-        for name, value in QUICK.items() if problem.allowed.size <= SMALL else ():
-            self.highs.setOptionValue(name, value)
-        self.cells = np.argwhere(problem.allowed)
-        self.column = np.full(problem.allowed.shape, -1)
-        self.column[tuple(self.cells.T)] = np.arange(len(self.cells))
-        self._columns()
-        self._everything_somewhere()
-        self.bound_rows(problem.limits)
-        self.bound_rows(problem.size)
-        self._pairs()
-        self._aims()
-
-    @property
-    def far(self) -> int:
-        """Column of the largest distance of the ball from its target, kg."""
-        return len(self.cells)
-
-    def _columns(self) -> None:
-        count = self.problem.count[self.cells[:, 0]]
-        free = np.where(self.problem.bolted, 0.0, self.problem.count)
-        left = free if self.leaving else np.zeros(0)
-        upper = np.concatenate([count, [INF], left])
-        kinds = np.full(len(upper), INTEGER)
-        kinds[self.far] = REAL
-        n = len(upper)
-        self.highs.addVars(n, np.zeros(n), upper)
-        self.highs.changeColsIntegrality(n, np.arange(n, dtype=np.int32), kinds)
-
-    def row(self, low: float, high: float, columns: Array, values: Array, name: str) -> None:
-        """Add one row and remember to which family of limits it belongs."""
-        real = np.flatnonzero(values)
-        self.families.append((name, low, high))
-        self.highs.addRow(
-            low, high, len(real), np.asarray(columns)[real].astype(np.int32), values[real]
-        )
-
-    def _everything_somewhere(self) -> None:
-        for g, count in enumerate(self.problem.count):
-            columns = self.column[g][self.problem.allowed[g]]
-            if self.leaving:
-                columns = np.append(columns, self.far + 1 + g)
-            self.row(count, count, columns, np.ones(len(columns)), "")
-
-    def bound_rows(self, bound: Bound) -> None:
-        """Rows `take . n <= room`."""
-        for take, room, name in zip(bound.take, bound.room, bound.family, strict=True):
-            self.row(-INF, room, np.arange(len(self.cells)), take[tuple(self.cells.T)], name)
-
-    def _pairs(self) -> None:
-        allowed = self.problem.allowed
-        for a, b in self.problem.together:
-            for p in np.flatnonzero(allowed[a] | allowed[b]):
-                known = [(c, s) for g, s in ((a, 1.0), (b, -1.0)) if (c := self.column[g, p]) >= 0]
-                columns, signs = (np.array(x) for x in zip(*known, strict=True))
-                self.row(0.0, 0.0, columns, signs, "what must ride together")
-        for a, b in self.problem.apart:
-            for p in np.flatnonzero(allowed[a] & allowed[b]):
-                both = np.array([self.column[a, p], self.column[b, p]])
-                self.row(-INF, 1.0, both, np.ones(2), "what must ride apart")
-
-    def _aims(self) -> None:
-        """Distance of the ball from its target at each stage, either way, at most `far`."""
-        columns = np.append(np.arange(len(self.cells)), self.far)
-        for take, base in zip(self.problem.aim, self.problem.aim_base, strict=True):
-            part = take[tuple(self.cells.T)]
-            self.row(-INF, -base, columns, np.append(part, -1.0), "")
-            self.row(-INF, base, columns, np.append(-part, -1.0), "")
-
-    def cost(self, cells: Array, far: float = 0.0, left: Array | None = None) -> Array:
-        """Cost of every column from costs of cells (G, P), of `far` and of leaving (G,)."""
-        gone = np.zeros(len(self.problem.count)) if left is None else left
-        tail = gone if self.leaving else np.zeros(0)
-        return np.concatenate([cells[tuple(self.cells.T)], [far], tail])
-
-    def hold(self, cost: Array, most: float) -> None:
-        """Never let a goal grow beyond `most` again."""
-        self.row(-INF, most, np.arange(len(cost)), cost, "")
-
-    def seek(
-        self, name: str, cost: Array, *, near: float, loose: float, seconds: float
-    ) -> Goal | None:
-        """Minimise a cost from where the last goal ended; None if nothing fits or none in time."""
-        highs, start = self.highs, perf_counter()
-        highs.changeColsCost(len(cost), np.arange(len(cost), dtype=np.int32), cost)
-        highs.setOptionValue("mip_abs_gap", max(near, 1e-9))
-        highs.setOptionValue("mip_rel_gap", loose)
-        highs.setOptionValue("time_limit", max(seconds, 0.05))
-        self._listen(name)
-        highs.run()
-        info = highs.getInfo()
-        if info.primal_solution_status != 2:
-            return None
-        return Goal(
-            name=name,
-            value=float(info.objective_function_value),
-            bound=float(min(info.mip_dual_bound, info.objective_function_value)),
-            seconds=perf_counter() - start,
-        )
-
-    def _listen(self, name: str) -> None:
-        """Ask the watcher whether to go on, and tell of better plans."""
-        kinds = highspy.cb.HighsCallbackType
-
-        def heard(kind: Any, message: str, out: Any, into: Any, data: Any) -> None:
-            del message, data
-            if kind == kinds.kCallbackMipInterrupt and self.watch.stopped():
-                self.interrupted = True
-                into.user_interrupt = True
-            elif kind == kinds.kCallbackMipImprovingSolution:
-                self.watch.tell(name, out.objective_function_value, out.mip_dual_bound)
-
-        self.highs.setCallback(heard, None)
-        for kind in (kinds.kCallbackMipInterrupt, kinds.kCallbackMipImprovingSolution):
-            self.highs.startCallback(kind)
-
-    def start_from(self, counts: Array) -> None:
-        """Give the solver a first arrangement; one that breaks a row is simply not used."""
-        columns = np.concatenate([counts[tuple(self.cells.T)], [0.0]])
-        off = self.problem.aim_base + np.tensordot(self.problem.aim, counts, 2)
-        columns[self.far] = float(np.max(np.abs(off), initial=0.0))
-        if self.leaving:
-            columns = np.concatenate([columns, self.problem.count - counts.sum(axis=1)])
-        solution = highspy.HighsSolution()
-        solution.col_value = list(columns)
-        self.highs.setSolution(solution)
-
-    def counts(self) -> Array:
-        """The arrangement last found, (G, P)."""
-        found = np.zeros(self.problem.allowed.shape)
-        values = np.array(self.highs.getSolution().col_value)
-        found[tuple(self.cells.T)] = np.rint(values[: len(self.cells)])
-        return found
 
 
 def moves_cost(problem: Problem) -> Array:
@@ -254,7 +32,6 @@ def solve(
     problem: Problem,
     effort: Effort | None = None,
     watch: Watch | None = None,
-    starts: Iterable[Array] = (),
 ) -> Solved | None:
     """The goals in order, later ones never spoiling earlier ones; None where nothing fits.
 
@@ -264,29 +41,35 @@ def solve(
     effort = effort or Effort()
     program = Program(problem=problem, leaving=False, watch=watch or Watch())
     deadline = perf_counter() + effort.seconds
-    nothing = np.zeros(problem.allowed.shape)
     goals: list[Goal] = []
-    for counts in starts:
-        program.start_from(counts)
     best: Array | None = None
-    order = (
-        ("share", program.cost(nothing, far=1.0), effort.near, 0.0),
-        ("spread", program.cost(problem.spread_out), 0.0, effort.loose),
-        ("moves", program.cost(moves_cost(problem)), effort.light, 0.0),
-    )
-    for number, (name, cost, near, loose) in enumerate(order):
-        if best is not None:
-            program.start_from(best)
-        left = (deadline - perf_counter()) / (len(order) - number)
-        goal = program.seek(name, cost, near=near, loose=loose, seconds=left)
-        if goal is None:
-            break
-        goals.append(goal)
-        best = program.counts()
+    if problem.allowed.size > SMALL:
+        goals += both_goals(program, effort.near, effort.loose, effort.seconds / 2)
+        best = program.counts() if goals else None
+    for number, (name, cost, near, loose) in enumerate(_order(program, effort)):
+        if number >= len(goals):
+            left = (deadline - perf_counter()) / (3 - number)
+            goal = program.seek(name, cost, near=near, loose=loose, seconds=left, start=best)
+            if goal is None:
+                break
+            goals.append(goal)
+            best = program.counts()
         if program.interrupted:
             break
+        goal = goals[number]
         held = max(goal.value, goal.bound + near, goal.bound * (1.0 + loose))
         program.hold(cost, held + 1e-7 * max(1.0, abs(held)))
     if best is None:
         return None
     return Solved(counts=best, goals=tuple(goals), interrupted=program.interrupted)
+
+
+def _order(program: Program, effort: Effort) -> tuple[tuple[str, Array, float, float], ...]:
+    """Name, cost, and how exactly it is asked for, of each goal."""
+    problem = program.problem
+    nothing = np.zeros(problem.allowed.shape)
+    return (
+        ("share", program.cost(nothing, far=1.0), effort.near, 0.0),
+        ("spread", program.cost(problem.spread_out), 0.0, effort.loose),
+        ("moves", program.cost(moves_cost(problem)), effort.light, 0.0),
+    )

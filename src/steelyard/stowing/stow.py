@@ -24,7 +24,8 @@ from steelyard.stowing.plan import (
     seek,
 )
 from steelyard.stowing.rules import forbidden
-from steelyard.stowing.solve import Effort, Watch, solve
+from steelyard.stowing.program import Effort, Watch
+from steelyard.stowing.solve import solve
 
 LEAVINGS: Final = 4
 """Times more is left behind where the statics still refuse what is left."""

@@ -11,6 +11,7 @@ from steelyard.sway.answers import (
     stage_sway,
     sway,
 )
+from steelyard.sway.chart import CargoChart, cargo_chart
 from steelyard.sway.combination import Combination
 from steelyard.sway.friction import damper_needed, equivalent_damper, growing_amplitude
 from steelyard.sway.inputs import (
@@ -33,6 +34,7 @@ __all__ = [
     "SPEED",
     "SPEEDS",
     "Band",
+    "CargoChart",
     "Combination",
     "Critical",
     "CriticalSpeed",
@@ -48,6 +50,7 @@ __all__ = [
     "across",
     "batch",
     "braking",
+    "cargo_chart",
     "combination",
     "critical_speeds",
     "damper_needed",

@@ -1,7 +1,6 @@
 """What disturbs the rig in time, as values at corners with straight lines between."""
 
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -89,9 +88,8 @@ def steps(disturbance: Disturbance, lasting: float, step: float) -> Array:
     """Times (M + 1,) that land on every corner, no further apart than `step`, s."""
     inside = disturbance.times[(disturbance.times > 0) & (disturbance.times < lasting)]
     corners = np.concatenate([[0.0], inside, [lasting]])
-    parts = [
-        np.linspace(a, b, max(int(np.ceil((b - a) / step - 1e-9)), 1), endpoint=False)
-        for a, b in pairwise(corners)
-        if b > a
-    ]
-    return np.concatenate([*parts, [lasting]])
+    length = np.diff(corners)
+    counts = np.ceil(length / step - 1e-9).astype(np.intp)
+    which = np.repeat(np.arange(len(counts)), counts)
+    past = np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)
+    return np.append(corners[which] + length[which] * past / counts[which], lasting)

@@ -116,8 +116,10 @@ def _own(weighed: Weighed, full: Estimate) -> Estimate:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Tested:
-    """Linearised at the MAP: innovation (m,), slopes (m, p), its covariance's inverse (m, m)."""
+    """Linearised at the MAP: predictions and innovation (m,), slopes (m, p), and the innovation's
+    covariance's inverse (m, m)."""
 
+    predicted: Array
     innovation: Array
     slope: Array
     weight: Array
@@ -133,7 +135,12 @@ def _tested(weighed: Weighed, full: Estimate, readings: list[Reading]) -> _Teste
         weight = np.linalg.inv(spread)
     except np.linalg.LinAlgError:
         weight = np.linalg.pinv(spread)
-    return _Tested(innovation=innovation, slope=slope, weight=np.asarray(weight, dtype=float))
+    return _Tested(
+        predicted=predicted,
+        innovation=innovation,
+        slope=slope,
+        weight=np.asarray(weight, dtype=float),
+    )
 
 
 def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[tuple[Judged, ...], float]:
@@ -142,7 +149,6 @@ def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[tuple[Ju
     error, error_sd = pull / own, 1.0 / np.sqrt(own)
     likeness = tested.weight / np.sqrt(np.outer(own, own))
     spread = np.sqrt(np.einsum("ij,jk,ik->i", tested.slope, full.cov, tested.slope))
-    values = full.at_mean()
     names = [line.name for line in weighed.lines]
     rows = []
     for i, (line, reading) in enumerate(zip(weighed.lines, weighed.readings, strict=True)):
@@ -154,7 +160,7 @@ def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[tuple[Ju
                 dimension=line.reading.dimension,
                 value=reading.value,
                 own_sd=reading.sd,
-                predicted=float(np.ravel(reading.predict(values))[0]),
+                predicted=float(tested.predicted[i]),
                 sd=float(spread[i]),
                 standardised=float(error[i] / error_sd[i]),
                 error=float(error[i]),

@@ -1,0 +1,214 @@
+"""`steelyard sway`: how far from losing it, and what moves the edge."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Final
+
+import click
+
+from steelyard.cli.options import (
+    chosen_stage,
+    fail,
+    json_option,
+    load,
+    rig_argument,
+    sharper,
+    stage_option,
+    units_option,
+    with_option,
+)
+from steelyard.cli.sway_words import answer, curve, moved, traced
+from steelyard.cli.words import paragraph
+from steelyard.estimate import Estimate
+from steelyard.files.sway_report import sway_report
+from steelyard.quantity import QuantityError, System, parse
+from steelyard.rig import Rig
+from steelyard.sway import (
+    RATIO,
+    SPEEDS,
+    CargoChart,
+    Disturbance,
+    Move,
+    StageSway,
+    Trace,
+    cargo_chart,
+    gust,
+    machine,
+    moves,
+    passing_truck,
+    run,
+    sway,
+)
+
+ROAD: Final = (
+    "Never try this out on a public road. If it sways: off the accelerator, hold the wheel"
+    " straight, no hard braking by the vehicle; then stop and load differently."
+)
+SLOWER: Final = (
+    "Slower is safer than any number here. Ratings on the labels and local law come first; an"
+    " estimate is not a test: ask a licensed professional."
+)
+CAUTIONS: Final = (ROAD, SLOWER)
+
+
+def _speed(ctx: click.Context, param: click.Parameter, raw: str | None) -> float | None:
+    del ctx, param
+    if raw is None:
+        return None
+    try:
+        found = parse(raw, "speed").value
+    except QuantityError as error:
+        raise click.BadParameter(str(error)) from None
+    if not found > 0:
+        raise click.BadParameter(f"expected a speed above zero, found {raw!r}")
+    return found
+
+
+def _speeds(ctx: click.Context, param: click.Parameter, raw: str | None) -> tuple[float, ...]:
+    if raw is None:
+        return ()
+    found = [_speed(ctx, param, one) for one in raw.split(",")]
+    return tuple(speed for speed in found if speed is not None)
+
+
+@click.command("sway")
+@rig_argument
+@with_option
+@stage_option
+@click.option("--speed", callback=_speed, metavar="SPEED", help="Speed asked about; the rig's own.")
+@click.option("--speeds", callback=_speeds, metavar="LIST", help='Speeds listed: "55 mph,65 mph".')
+@click.option(
+    "--ratio", type=float, default=RATIO, show_default=True, help="Damping ratio asked for."
+)
+@click.option("--gust", "wind", callback=_speed, metavar="WIND", help='Run a side gust: "12 m/s".')
+@click.option("--truck", is_flag=True, help="Run a truck passing by.")
+@click.option("--figure", metavar="FILE", help="Draw it into an .svg or .png file.")
+@json_option
+@units_option
+def command(
+    rig: str,
+    ticket: str | None,
+    stage: tuple[str, ...],
+    speed: float | None,
+    speeds: tuple[float, ...],
+    ratio: float,
+    wind: float | None,
+    figure: str | None,
+    units: str | None,
+    *,
+    truck: bool,
+    as_json_: bool,
+) -> None:
+    """How fast a swing of a RIG dies out, from what speed it doesn't, and what moves that.
+
+    Exit codes: 0 damping above the ratio asked for at the speed asked about, 1 below it, 2 bad
+    input, 3 above it but with a chance of 2.5 % or more of being below.
+    """
+    facts = load(rig)
+    wanted = chosen_stage(facts, stage)
+    belief = sharper(facts, ticket) if ticket else None
+    estimate = belief.estimate if belief else None
+    listed = speeds or SPEEDS
+    if not 0.0 < ratio < 1.0:
+        fail(f"--ratio: expected a damping ratio between 0 and 1, found {ratio:g}")
+    try:
+        found = sway(facts, estimate, wanted, speeds=listed, ratio=ratio, speed=speed)
+        worst = max(found, key=lambda one: (one.chance_below, -float(one.at_damping.value)))
+        advice = moves(facts, estimate, worst.key, ratio=ratio, speed=worst.chosen_speed)
+    except ValueError as error:
+        fail(f"{rig}: {error}")
+    trace = _trace(facts, estimate, worst, wind, truck=truck)
+    system: System = "metric" if units == "metric" else "us"
+    if units is None and facts.region not in (None, "north-america"):
+        system = "metric"
+    if figure is not None:
+        chart = _chart(facts, estimate, worst)
+        _draw(found, worst, trace, chart, Path(figure), system)
+    if as_json_:
+        click.echo(json.dumps(sway_report(facts, found, advice, trace), indent=1))
+    else:
+        click.echo("\n".join(_lines(facts, found, worst, advice, trace, system)))
+    raise SystemExit(_exit(worst))
+
+
+def _exit(worst: StageSway) -> int:
+    if float(worst.at_damping.value) < worst.chosen_ratio:
+        return 1
+    return 3 if worst.chance_below >= 0.025 else 0
+
+
+def _disturbance(wind: float | None, *, truck: bool) -> Disturbance | None:
+    if wind is not None:
+        return gust(wind)
+    return passing_truck(TRUCK) if truck else None
+
+
+TRUCK: Final = 1500.0
+"""N: greatest side force of a passing truck on the trailer (assumed: no published value found)."""
+
+
+def _trace(
+    rig: Rig, estimate: Estimate | None, worst: StageSway, wind: float | None, *, truck: bool
+) -> Trace | None:
+    """One run at the best estimate, where a disturbance was asked for."""
+    disturbance = _disturbance(wind, truck=truck)
+    if disturbance is None:
+        return None
+    from steelyard.statics import loads, prior
+    from steelyard.trip import crewed, plan_stages
+
+    rig = crewed(rig)
+    plan = next(plan for plan in plan_stages(rig) if plan.key == worst.key)
+    v = (prior(rig).estimate if estimate is None else estimate).at_mean()
+    built = machine(rig, v, loads(rig, v, (plan,)))
+    return run(built, worst.chosen_speed, disturbance)
+
+
+def _chart(rig: Rig, estimate: Estimate | None, worst: StageSway) -> CargoChart | None:
+    """Damping over the cargo's place, where the trailer has cargo to move."""
+    try:
+        return cargo_chart(rig, estimate, worst.key)
+    except ValueError:
+        return None
+
+
+def _draw(
+    found: tuple[StageSway, ...],
+    worst: StageSway,
+    trace: Trace | None,
+    chart: CargoChart | None,
+    path: Path,
+    system: System,
+) -> None:
+    try:
+        from steelyard.figures import draw_sway
+    except ModuleNotFoundError:
+        fail("--figure: expected matplotlib to draw with, found none; install steelyard[figures]")
+    if path.suffix not in (".svg", ".png"):
+        fail(f"--figure: expected a file ending in .svg or .png, found {path.name!r}")
+    try:
+        draw_sway(found, worst, trace, chart, path, system)
+    except OSError as error:
+        fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
+
+
+def _lines(
+    rig: Rig,
+    found: tuple[StageSway, ...],
+    worst: StageSway,
+    advice: tuple[Move, ...],
+    trace: Trace | None,
+    system: System,
+) -> Iterator[str]:
+    yield rig.name
+    yield from answer(worst, system)
+    if len(found) > 1:
+        others = ", ".join(one.title for one in found if one is not worst)
+        yield paragraph(f"This is the stage that calms worst; the others: {others}.")
+    yield ""
+    yield from curve(worst, system)
+    if trace is not None:
+        yield from traced(trace, system)
+    yield from moved(advice, worst, system)
+    yield from (paragraph(line) for line in CAUTIONS)

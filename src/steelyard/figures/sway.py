@@ -1,0 +1,93 @@
+"""Sway drawn: damping against speed with its spread, and the trace of a run."""
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from matplotlib import rc_context
+from matplotlib.figure import Figure
+
+from steelyard.figures.paper import BAND, BLUE, FAINT, INK, OCHRE, PAPER, STYLE, save
+from steelyard.quantity import Z95, System, to_border
+from steelyard.sway import CargoChart, StageSway, Trace
+
+
+def draw_sway(
+    found: tuple[StageSway, ...],
+    worst: StageSway,
+    trace: Trace | None,
+    chart: CargoChart | None,
+    path: Path,
+    system: System,
+) -> None:
+    """Damping against speed, the worst stage with its band; then the cargo's place, then a run."""
+    with rc_context(STYLE):
+        rows = 1 + (trace is not None) + (chart is not None)
+        figure = Figure(figsize=(8.5, 4.4 * rows), layout="constrained")
+        axes = list(np.atleast_1d(figure.subplots(rows, 1)))
+        _curve(axes.pop(0), found, worst, system)
+        if chart is not None:
+            _cargo(axes.pop(0), chart, worst, system)
+        if trace is not None:
+            _run(axes.pop(0), trace, worst, system)
+    save(figure, path)
+
+
+def _curve(axes: Any, found: tuple[StageSway, ...], worst: StageSway, system: System) -> None:
+    unit = "mph" if system == "us" else "km/h"
+    speeds = [to_border(float(u), "speed", system) for u in worst.speeds]
+    axes.fill_between(speeds, worst.damping.low, worst.damping.high, color=BAND)
+    for one in found:
+        main = one is worst
+        axes.plot(
+            speeds,
+            one.damping.value,
+            color=BLUE if main else FAINT,
+            linewidth=2 if main else 1,
+            linestyle="-" if main else ":",
+        )
+    axes.axhline(0, color=INK, linewidth=1)
+    axes.axhline(worst.chosen_ratio, color=OCHRE, linewidth=1, linestyle="--")
+    axes.text(speeds[0], worst.chosen_ratio, " asked for", color=OCHRE, va="bottom")
+    axes.text(speeds[0], 0, " below this line a swing grows", color=INK, va="bottom")
+    at = to_border(worst.chosen_speed, "speed", system)
+    axes.axvline(at, color=INK, linewidth=1, linestyle=":")
+    axes.text(at, axes.get_ylim()[1], f" {at:.0f} {unit}", color=INK, va="top")
+    axes.set_xlabel(f"speed, {unit}")
+    axes.set_ylabel("damping ratio of the swing")
+    axes.set_title(f"How fast a swing dies out: {worst.title}", loc="left", fontweight="bold")
+
+
+def _cargo(axes: Any, chart: CargoChart, worst: StageSway, system: System) -> None:
+    """Damping over the cargo's place and speed; the tongue share stands along the top."""
+    unit, length = ("mph", "in") if system == "us" else ("km/h", "mm")
+    speeds = [to_border(float(u), "speed", system) for u in chart.speeds]
+    places = np.array([to_border(float(s), "length", system) for s in chart.stations])
+    levels = [-0.1, 0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4]
+    filled = axes.contourf(
+        places, speeds, chart.damping, levels=levels, cmap="cividis", extend="both"
+    )
+    lines = axes.contour(places, speeds, chart.damping, levels=levels, colors=INK, linewidths=0.6)
+    axes.clabel(lines, fmt="%.2f", fontsize=8)
+    now, spread = (to_border(x, "length", system) for x in (chart.now, Z95 * chart.now_sd))
+    at = to_border(worst.chosen_speed, "speed", system)
+    axes.errorbar(now, at, xerr=spread, fmt="o", color=OCHRE, mec=PAPER, capsize=4, zorder=5)
+    axes.set_xlabel(f"where the cargo's centre rides, {length} behind the ball (dot: now)")
+    axes.set_ylabel(f"speed, {unit}")
+    top = axes.secondary_xaxis("top")
+    every = slice(None, None, 4)
+    top.set_xticks(places[every], [f"{100 * share:.1f} %" for share in chart.share[every]])
+    top.set_xlabel("tongue share with the cargo there")
+    weight = to_border(chart.kg, "mass", system)
+    mass = "lb" if system == "us" else "kg"
+    axes.figure.colorbar(filled, ax=axes, label=f"damping ratio, {weight:,.0f} {mass} of cargo")
+
+
+def _run(axes: Any, trace: Trace, worst: StageSway, system: System) -> None:
+    at = to_border(worst.chosen_speed, "speed", system)
+    unit = "mph" if system == "us" else "km/h"
+    axes.plot(trace.times, np.degrees(trace.of("angle")), color=BLUE, linewidth=1.5)
+    axes.axhline(0, color=INK, linewidth=0.8)
+    axes.set_xlabel("time, s")
+    axes.set_ylabel("trailer against vehicle, degrees")
+    axes.set_title(f"The trailer's swing at {at:.0f} {unit}", loc="left", fontweight="bold")
