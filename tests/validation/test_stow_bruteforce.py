@@ -89,9 +89,7 @@ def _least(problem: Problem, names: list[str]) -> tuple[float, float] | None:
         rest = Problem(**{**vars(problem), "members": members, **pairs})
         if Everything(rest).holds.any():
             lost = [g for g, ns in enumerate(problem.members) for n in ns if n in gone]
-            found.append(
-                (float(problem.importance[lost].sum()), float(problem.weight[lost].sum()))
-            )
+            found.append((float(problem.importance[lost].sum()), float(problem.weight[lost].sum())))
     return min(found, default=None)
 
 

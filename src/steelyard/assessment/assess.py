@@ -13,13 +13,13 @@ from steelyard.assessment.result import (
     StageResult,
     Tongue,
 )
-from steelyard.estimate import Array, Estimate, drawn, from_stencil, stencil
+from steelyard.estimate import Array, Estimate, drawn, from_stencil, marginal, stencil
 from steelyard.quantity import Z95
 from steelyard.ratings import TIGHT, Case, Check, Standing, checks, judge, load_rulebook
 from steelyard.rig import Rig
 from steelyard.statics import Ledger, Loads, ledgers, loads, prior
 from steelyard.trip import StagePlan, crewed, plan_stages, travelled
-from steelyard.typical import fill
+from steelyard.typical import fill, only_sways
 
 DEFAULT_REGION = "north-america"
 
@@ -54,15 +54,16 @@ def assess(
         estimate, sheet = own.estimate, own.sheet
     else:
         sheet = fill(rig)
-    values = drawn(estimate, draws, seed, stencil(estimate))
+    belief = _on_loads(estimate)
+    values = drawn(belief, draws, seed, stencil(belief))
     found = loads(rig, values, plans)
     _require_balance(found, plans)
     region = rig.region or DEFAULT_REGION
     case = Case(rig=rig, loads=found, values=values, stages=plans, rulebook=load_rulebook(region))
-    todo, books = checks(case), ledgers(rig, estimate.at_mean(), plans)
-    assumed = assumptions(sheet, estimate, found.share)
+    todo, books = checks(case), ledgers(rig, belief.at_mean(), plans)
+    assumed = assumptions(sheet, belief, found.share)
     results = tuple(
-        _stage(found, estimate, todo, plans, number, draws, tight, books[number])
+        _stage(found, belief, todo, plans, number, draws, tight, books[number])
         for number in range(len(plans))
     )
     return Assessment(
@@ -77,6 +78,11 @@ def assess(
         seed=seed,
         tight=tight,
     )
+
+
+def _on_loads(estimate: Estimate) -> Estimate:
+    """The belief without what bears on sway alone: fewer parameters to draw."""
+    return marginal(estimate, [name for name in estimate.names if not only_sways(name)])
 
 
 class NoBalanceError(ValueError):

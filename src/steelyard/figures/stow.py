@@ -55,8 +55,9 @@ def _side(
             box = Rectangle((x - width / 2, level), width, height, fc=colour, ec="white", lw=1)
             axes.add_patch(box)
             if height > 0.13:
-                axes.text(x, level + height / 2, item, color="white", ha="center", va="center",
-                          fontsize=7)
+                axes.text(
+                    x, level + height / 2, item, color="white", ha="center", va="center", fontsize=7
+                )
             level += height
         held = to_border(_held(rig, plan, name), "mass", system)
         unit = "lb" if system == "us" else "kg"

@@ -52,9 +52,7 @@ def cheap(
     if found is None or counts is None:
         return None
     program.found = counts
-    return Goal(
-        name=name, value=found.value, bound=least.value, seconds=perf_counter() - began
-    )
+    return Goal(name=name, value=found.value, bound=least.value, seconds=perf_counter() - began)
 
 
 def both_goals(program: Program, near: float, loose: float, seconds: float) -> tuple[Goal, ...]:

@@ -104,7 +104,5 @@ def _pairs(old: StageResult, new: StageResult) -> list[tuple[Standing, Standing]
     """Limits of both by name; notes count, since a note may turn into a limit."""
     known = {limit.name: limit for limit in (*old.limits, *old.notes)}
     return [
-        (known[limit.name], limit)
-        for limit in (*new.limits, *new.notes)
-        if limit.name in known
+        (known[limit.name], limit) for limit in (*new.limits, *new.notes) if limit.name in known
     ]

@@ -3,7 +3,7 @@
 from steelyard.rig import Rig, is_pin
 from steelyard.typical.hitch import add_hitch, parts
 from steelyard.typical.load import add_load, stage_names
-from steelyard.typical.sheet import Builder, Parameter, Sheet
+from steelyard.typical.sheet import Builder, Parameter, Sheet, only_sways
 from steelyard.typical.tables import (
     Typical,
     default_sd,
@@ -38,6 +38,7 @@ __all__ = [
     "fill",
     "held_by",
     "is_pin",
+    "only_sways",
     "parts",
     "relation",
     "seat_names",

@@ -20,6 +20,22 @@ class Parameter:
     source: str
 
 
+_SWAY_ONLY = (
+    ".yaw_inertia_ratio",
+    ".yaw_radius",
+    ".cornering",
+    ".understeer",
+    ".tyre_load",
+    ".pressure",
+    ".rated_pressure",
+)
+
+
+def only_sways(name: str) -> bool:
+    """Whether a parameter bears on how the rig yaws and on no load."""
+    return name.startswith("tyres.") or name.endswith(_SWAY_ONLY)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
     """All parameters of one rig, the typical ties between them, and what had to be taken on trust.
