@@ -10,6 +10,7 @@ import assessed
 import batched
 import cold
 import logged
+import stowed
 import sway
 import weighed
 from machine import facts
@@ -21,6 +22,7 @@ PARTS = {
     "cold": cold.rows,
     "logged": logged.rows,
     "sway": sway.rows,
+    "stowed": stowed.rows,
     "weighed": weighed.rows,
 }
 

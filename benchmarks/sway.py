@@ -234,8 +234,7 @@ def compiled_slopes() -> Any:
 
     from steelyard.sway import simulate
 
-    simulate._step()
-    inner = njit(error_model="numpy")(slopes)
+    inner = simulate.compiled(slopes)
 
     @njit(error_model="numpy")
     def whole(t: Any, y: Any, p: Any, a: Any, b: Any, first: Any, last: Any) -> Any:

@@ -10,7 +10,7 @@ from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.stowing import Wish, now
 from steelyard.stowing.plan import Table, lay, problem_at, rows_at
-from steelyard.stowing.problem import Problem
+from steelyard.stowing.problem import Flags, Problem
 
 
 def table_of(rig: Rig, **wish: object) -> Table:
@@ -69,7 +69,7 @@ class Everything:
             total += take[:, g, self.at[:, i]]
         return total
 
-    def _holds(self) -> Array:
+    def _holds(self) -> Flags:
         problem = self.problem
         good = np.ones(len(self.at), dtype=bool)
         for bound in (problem.limits, problem.size):

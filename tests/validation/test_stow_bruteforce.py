@@ -8,6 +8,7 @@ import os
 
 import numpy as np
 import pytest
+from tests.packing import Everything, instances, program_of
 
 from steelyard.rig import Rig
 from steelyard.stowing import Effort, Wish, arranged, stow
@@ -15,7 +16,6 @@ from steelyard.stowing.leave import conflict, to_leave
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import Watch
 from steelyard.stowing.solve import solve
-from tests.packing import Everything, instances, program_of
 
 COUNT = 300 if os.environ.get("STEELYARD_STUDY") == "1" else 40
 EXACT = Effort(near=1e-7, loose=0.0, light=1e-6, seconds=60.0)

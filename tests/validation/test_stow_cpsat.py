@@ -5,15 +5,17 @@ with coefficients in whole tenths of a gram; nothing of it is shared with the br
 """
 
 import os
+from typing import Any
 
 import numpy as np
 import pytest
 from ortools.sat.python import cp_model
+from tests.packing import instances, program_of
 
+from steelyard.estimate import Array
 from steelyard.stowing import Effort
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.solve import solve
-from tests.packing import instances, program_of
 
 COUNT = 20 if os.environ.get("STEELYARD_STUDY") == "1" else 3
 FINE = 10_000
@@ -39,7 +41,7 @@ class Second:
             self.model.add(sum(here) == len(names))
         for bound in (problem.limits, problem.size):
             for take, room in zip(bound.take, bound.room, strict=True):
-                self.model.add(self._sum(take) <= int(np.floor(room * FINE)))
+                self.model.add(self.sum_of(take) <= int(np.floor(room * FINE)))
         for a, b in problem.together:
             for p in range(shape[1]):
                 self.model.add(self.count.get((a, p), 0) == self.count.get((b, p), 0))
@@ -48,15 +50,16 @@ class Second:
                 self.model.add(self.count.get((a, p), 0) + self.count.get((b, p), 0) <= 1)
         self.far = self.model.new_int_var(0, 10**9, "far")
         for take, base in zip(problem.aim, problem.aim_base, strict=True):
-            off = self._sum(take) + round(float(base) * FINE)
+            off = self.sum_of(take) + round(float(base) * FINE)
             self.model.add(off <= self.far)
             self.model.add(-off <= self.far)
 
-    def _sum(self, take):  # type: ignore[no-untyped-def]
+    def sum_of(self, take: Array) -> Any:
+        """A row's sum in whole numbers."""
         terms = [round(float(take[cell]) * FINE) * n for cell, n in self.count.items()]
         return sum(terms)
 
-    def least(self, goal, seconds: float, gap: float) -> tuple[float, float] | None:  # type: ignore[no-untyped-def]
+    def least(self, goal: Any, seconds: float, gap: float) -> tuple[float, float] | None:
         """Best found and proven bound of a goal, in its own unit; None where nothing fits."""
         self.model.minimize(goal)
         solver = cp_model.CpSolver()
@@ -88,7 +91,7 @@ def test_both_solvers_agree(number: int) -> None:
     assert share.gap <= NEAR + 0.01
     held = max(share.value, share.bound + NEAR)
     other.model.add(other.far <= int(np.ceil((held + 0.005) * FINE)))
-    theirs = other.least(other._sum(problem.spread_out), 20.0, 0.005 * spread.value * FINE)
+    theirs = other.least(other.sum_of(problem.spread_out), 20.0, 0.005 * spread.value * FINE)
     assert theirs is not None
     assert spread.bound <= theirs[0] * 1.0001 + 0.01
     assert theirs[1] <= spread.value * 1.0001 + 0.01

@@ -34,8 +34,11 @@ def kept(number: str) -> tuple[Rig, Estimate]:
     """The rig as it was weighed, and the posterior, of a weighing in the default logbook."""
     if not number.isdecimal():
         fail(f'--with log:N: expected the number of a weighing, found "{number}"')
+    where = default_path(os.environ)
+    if not where.exists():
+        fail(f"{where}: expected a logbook with weighings in it, found none")
     try:
-        with Logbook.open(default_path(os.environ)) as book:
+        with Logbook.open(where) as book:
             weighing = book.get(int(number)).weighing
     except LogbookError as error:
         fail(str(error))

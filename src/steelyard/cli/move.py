@@ -63,7 +63,7 @@ def command(
     save: bool,
     as_json_: bool,
 ) -> None:
-    """What moving THINGS of a RIG file to a place would do, in one line; then the limits it changes.
+    """What moving THINGS of a RIG file to a place would do, and the limits it changes.
 
     --water sets a tank's level at every stage, or at those --stage names.
     """
@@ -90,12 +90,13 @@ def command(
 
 
 def _known(kind: str, found: str, known: Mapping[str, Any]) -> str:
-    if found in known:
-        return found
+    """A name as the rig has it, whatever its capitals."""
     lower = {name.lower(): name for name in known}
-    if found.lower() in lower:
-        return lower[found.lower()]
-    fail(f'expected one of the {kind} ({", ".join(known)}), found "{found}"{nearest(found, known)}')
+    if found in known or found.lower() in lower:
+        return found if found in known else lower[found.lower()]
+    return fail(
+        f'expected one of the {kind} ({", ".join(known)}), found "{found}"{nearest(found, known)}'
+    )
 
 
 def _moves(rig: Rig, things: tuple[str, ...], to: tuple[str, ...]) -> dict[str, str]:
@@ -131,7 +132,8 @@ def _levels(
             level = reader.validate_python(text.strip())
         except ValidationError as error:
             fail(f"--water: {error.errors()[0]['msg']}")
-        capacity = tanks[name].capacity if tanks[name] is not None else None
+        held = tanks[name]
+        capacity = held.capacity if held is not None else None
         if level.volume and capacity and level.volume.value > capacity.value:
             fail(f"--water: expected at most {capacity.text!r} in {name}, found {text!r}")
         for stage in stages or tuple(rig.stages):

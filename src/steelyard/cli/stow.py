@@ -1,4 +1,4 @@
-"""`steelyard stow`: where everything should ride, what stays home, and in which order to move it."""
+"""`steelyard stow`: where everything should ride, what stays home, in which order to move."""
 
 import json
 import signal

@@ -151,7 +151,7 @@ def _goal(goal: Goal, target: float, system: System) -> str:
         )
     return (
         f"moves: {int(goal.value)}, the fewest and lightest that give this"
-        if goal.gap < 1e-3
+        if int(goal.bound) == int(goal.value)
         else (f"moves: {int(goal.value)}; as few as {int(goal.bound)} are not ruled out")
     )
 

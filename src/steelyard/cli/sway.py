@@ -12,15 +12,16 @@ from steelyard.cli.options import (
     fail,
     json_option,
     load,
-    rig_argument,
     sharper,
     stage_option,
     units_option,
     with_option,
 )
+from steelyard.cli.recording import alone, compared, hear, sharper_by
 from steelyard.cli.sway_words import answer, curve, moved, traced
 from steelyard.cli.words import paragraph
 from steelyard.estimate import Estimate
+from steelyard.files.recording_report import recording_report
 from steelyard.files.sway_report import sway_report
 from steelyard.quantity import QuantityError, System, parse
 from steelyard.rig import Rig
@@ -73,7 +74,7 @@ def _speeds(ctx: click.Context, param: click.Parameter, raw: str | None) -> tupl
 
 
 @click.command("sway")
-@rig_argument
+@click.argument("rig", type=click.Path(path_type=str), required=False)
 @with_option
 @stage_option
 @click.option("--speed", callback=_speed, metavar="SPEED", help="Speed asked about; the rig's own.")
@@ -83,17 +84,23 @@ def _speeds(ctx: click.Context, param: click.Parameter, raw: str | None) -> tupl
 )
 @click.option("--gust", "wind", callback=_speed, metavar="WIND", help='Run a side gust: "12 m/s".')
 @click.option("--truck", is_flag=True, help="Run a truck passing by.")
+@click.option(
+    "--recording",
+    metavar="FILE",
+    help="Damping from a CSV log of yaw rate and speed; RIG optional.",
+)
 @click.option("--figure", metavar="FILE", help="Draw it into an .svg or .png file.")
 @json_option
 @units_option
 def command(
-    rig: str,
+    rig: str | None,
     ticket: str | None,
     stage: tuple[str, ...],
     speed: float | None,
     speeds: tuple[float, ...],
     ratio: float,
     wind: float | None,
+    recording: str | None,
     figure: str | None,
     units: str | None,
     *,
@@ -103,33 +110,55 @@ def command(
     """How fast a swing of a RIG dies out, from what speed it doesn't, and what moves that.
 
     Exit codes: 0 damping above the ratio asked for at the speed asked about, 1 below it, 2 bad
-    input, 3 above it but with a chance of 2.5 % or more of being below.
+    input, 3 above it but with a chance of 2.5 % or more of being below. A recording without a RIG
+    is told with 0.
     """
+    if rig is None:
+        if recording is None:
+            fail("expected a RIG file or --recording FILE, found neither")
+        alone(recording, figure, "metric" if units == "metric" else "us", as_json=as_json_)
+        return
     facts = load(rig)
     wanted = chosen_stage(facts, stage)
     belief = sharper(facts, ticket) if ticket else None
     estimate = belief.estimate if belief else None
     listed = speeds or SPEEDS
+    if wind is not None and truck:
+        fail("--truck: expected one disturbance, found --gust too")
+    for words in belief.words if belief else ():
+        click.echo(paragraph(words), err=True)
     if not 0.0 < ratio < 1.0:
         fail(f"--ratio: expected a damping ratio between 0 and 1, found {ratio:g}")
+    heard = hear(recording) if recording else None
+    told = sharper_by(facts, heard, wanted, estimate) if heard else None
+    sharp = told.after if told else estimate
     try:
-        found = sway(facts, estimate, wanted, speeds=listed, ratio=ratio, speed=speed)
+        found = sway(facts, sharp, wanted, speeds=listed, ratio=ratio, speed=speed)
         worst = max(found, key=lambda one: (one.chance_below, -float(one.at_damping.value)))
-        advice = moves(facts, estimate, worst.key, ratio=ratio, speed=worst.chosen_speed)
+        advice = moves(facts, sharp, worst.key, ratio=ratio, speed=worst.chosen_speed)
+        before = sway(facts, estimate, (worst.key,), ratio=ratio, speed=speed) if told else found
     except ValueError as error:
         fail(f"{rig}: {error}")
-    trace = _trace(facts, estimate, worst, wind, truck=truck)
-    system: System = "metric" if units == "metric" else "us"
-    if units is None and facts.region not in (None, "north-america"):
-        system = "metric"
+    trace = _trace(facts, sharp, worst, wind, truck=truck)
+    system = _system(facts, units)
     if figure is not None:
-        chart = _chart(facts, estimate, worst)
+        chart = _chart(facts, sharp, worst)
         _draw(found, worst, trace, chart, Path(figure), system)
     if as_json_:
-        click.echo(json.dumps(sway_report(facts, found, advice, trace), indent=1))
+        more = {"recording": recording_report(heard, told)} if heard else {}
+        click.echo(json.dumps({**sway_report(facts, found, advice, trace), **more}, indent=1))
     else:
         click.echo("\n".join(_lines(facts, found, worst, advice, trace, system)))
+        if heard and told:
+            click.echo("\n".join(compared(heard, told, before[0], worst, system)))
     raise SystemExit(_exit(worst))
+
+
+def _system(rig: Rig, units: str | None) -> System:
+    """The reader's units: as asked, else metric outside North America."""
+    if units is None and rig.region not in (None, "north-america"):
+        return "metric"
+    return "metric" if units == "metric" else "us"
 
 
 def _exit(worst: StageSway) -> int:

@@ -126,14 +126,14 @@ def _stage_row(stage: StageResult, system: System, *, worst: bool) -> Row:
     load = {axle.name: axle.load.value for axle in stage.axles}
     trailer = sum(value for name, value in load.items() if name.startswith("trailer"))
     return (
-        clipped(stage.title, 20),
+        clipped(stage.title, 18),
         share_spread(stage.tongue.share),
         number(stage.tongue.weight.value, system),
         number(load["front"], system),
         number(load["rear"], system),
         number(trailer, system),
         MARKS[stage.verdict],
-        "worst" if worst and stage.verdict != "within" else "",
+        "←" if worst and stage.verdict != "within" else "",
     )
 
 
@@ -150,7 +150,7 @@ def _tanks(found: Assessment, system: System) -> Iterator[str]:
         for name in names:
             kind = "vehicle_tanks" if name == "fuel" else "tanks"
             levels.append(percent(float(values[f"stages.{stage.key}.{kind}.{name}"]), 0))
-        rows.append((clipped(stage.title, 20), *levels))
+        rows.append((clipped(stage.title, 18), *levels))
     yield table(rows, indent="")
     legs = flows(rig)
     for flow in legs:

@@ -70,6 +70,8 @@ def command(
     facts = load(rig)
     if ticket is None and not ask_next:
         fail("weigh: expected a ticket, or --next to ask what to weigh first; found neither")
+    if ticket is None and (keep_it or figure is not None):
+        fail("weigh: expected a ticket for --log and --figure, found none")
     found = weighed(facts, ticket) if ticket else None
     before = assess(facts)
     after = _after(facts, found) if found else before

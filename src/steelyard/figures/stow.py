@@ -43,7 +43,7 @@ def _held(rig: Rig, plan: dict[str, str], place: str) -> float:
 def _side(
     axes: Any, rig: Rig, plan: dict[str, str], now: dict[str, str], most: float, system: System
 ) -> None:
-    """Places as columns along the rig, the front to the left, as high as what they hold is heavy."""
+    """Places as columns along the rig, front to the left, as high as what they hold is heavy."""
     ball = _ball(rig)
     for name, place in rig.places.items():
         x = place.station.value + (ball if place.on == "trailer" else 0.0)

@@ -1,4 +1,4 @@
-"""Writing changes back into a user's rig file: comments kept, a backup first, whole or not at all."""
+"""Writing changes back into a rig file: comments kept, a backup first, whole or not at all."""
 
 import contextlib
 import os

@@ -4,7 +4,7 @@ import csv
 import io
 import re
 import zipfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -67,9 +67,9 @@ def read_manifest(path: str | Path, rig: Rig) -> Manifest:
         try:
             name, table = _item(line, units, rig, guessed)
             if name in items or name in rig.items:
-                raise _Bad("item", f'expected each name once, found "{name}" again')
+                raise _CellError("item", f'expected each name once, found "{name}" again')
             items[name] = table
-        except _Bad as bad:
+        except _CellError as bad:
             faults.append(f"{where.name}, row {line.number}, {bad.column}: {bad.why}")
     if not faults and not items:
         faults.append(f"{where.name}: expected at least one row below the head, found none")
@@ -80,7 +80,7 @@ def read_manifest(path: str | Path, rig: Rig) -> Manifest:
     return Manifest(items=items, guessed=guessed)
 
 
-class _Bad(Exception):
+class _CellError(Exception):
     """One cell that cannot be used."""
 
     def __init__(self, column: str, why: str) -> None:
@@ -160,17 +160,17 @@ def _item(
 ) -> tuple[str, dict[str, Any]]:
     for needed in NEEDED:
         if needed not in line.cells:
-            raise _Bad(needed, "expected a value, found none")
+            raise _CellError(needed, "expected a value, found none")
     name = line.cells["item"]
     if not re.fullmatch(NAME_PATTERN, name):
         why = f"expected a name of letters, digits, spaces, - or _, found {name[:40]!r}"
-        raise _Bad("item", why)
+        raise _CellError("item", why)
     table: dict[str, Any] = {"weight": _quantity(line, "weight", units)}
     table["place"] = _place(line.cells["place"], rig, guessed)
     sides = [column for column in ("length", "width", "height") if column in line.cells]
     if sides:
         if len(sides) < 3:
-            raise _Bad(sides[0], "expected length, width and height together, found less")
+            raise _CellError(sides[0], "expected length, width and height together, found less")
         table["size"] = [_quantity(line, side, units) for side in sides]
     if "importance" in line.cells:
         table["importance"] = _importance(line.cells["importance"])
@@ -186,15 +186,15 @@ def _quantity(line: Line, column: str, units: Mapping[str, str]) -> str:
     try:
         found = parse(text, dimension)
     except QuantityError as error:
-        raise _Bad(column, str(error)) from None
+        raise _CellError(column, str(error)) from None
     if found.value < 0 or (dimension == "length" and found.value == 0):
-        raise _Bad(column, f"expected more than nothing, found {text!r}")
+        raise _CellError(column, f"expected more than nothing, found {text!r}")
     return text
 
 
 def _importance(raw: str) -> int:
     if not re.fullmatch(r"\d+(\.0)?", raw) or not 0 <= float(raw) <= 10:
-        raise _Bad("importance", f"expected a whole number from 0 to 10, found {raw[:40]!r}")
+        raise _CellError("importance", f"expected a whole number from 0 to 10, found {raw[:40]!r}")
     return int(float(raw))
 
 
@@ -215,11 +215,11 @@ def _place(raw: str, rig: Rig, guessed: dict[str, str]) -> str:
             why = (
                 f'expected one place, found "{raw}", which may be {ranked[0][0]} or {ranked[1][0]}'
             )
-            raise _Bad("place", why)
+            raise _CellError("place", why)
         guessed[raw] = ranked[0][0]
         return ranked[0][0]
     listed = ", ".join(list(rig.places)[:8])
-    raise _Bad("place", f'expected one of the places ({listed}), found "{raw[:40]}"')
+    raise _CellError("place", f'expected one of the places ({listed}), found "{raw[:40]}"')
 
 
 def _names(rig: Rig) -> Iterator[tuple[str, str]]:
@@ -243,7 +243,7 @@ def _too_heavy(items: Mapping[str, Mapping[str, Any]], rig: Rig, name: str) -> l
     return [f"{name}: {why}"]
 
 
-def manifest_csv(rows: list[Mapping[str, str]]) -> str:
+def manifest_csv(rows: Sequence[Mapping[str, str]]) -> str:
     """A list as CSV text, to be edited and read again."""
     out = io.StringIO()
     head = [*NEEDED, "note"]

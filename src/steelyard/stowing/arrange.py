@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from steelyard.estimate import Estimate, extended
-from steelyard.rig import Item, Rig
+from steelyard.rig import Item, Rig, Stage
 from steelyard.typical import fill
 
 Plan = Mapping[str, str]
@@ -32,7 +32,7 @@ def _placed(item: Item, place: str) -> Item:
     return item.model_copy(update={"place": place, "station": None, "offset": None, "height": None})
 
 
-def _without(stage, gone: Iterable[str]):  # type: ignore[no-untyped-def]
+def _without(stage: Stage, gone: Iterable[str]) -> Stage:
     lists = {
         key: tuple(name for name in getattr(stage, key) if name not in gone)
         for key in ("items", "without", "bought", "used_up")

@@ -1,7 +1,7 @@
 """The plan: linear rows, solve, linear rows again, until it repeats; then the statics decide."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
@@ -22,8 +22,9 @@ from steelyard.typical import trailer_style
 
 ROUNDS: Final = 4
 """Times the rows are laid anew around a plan."""
-REPAIRS: Final = 6
-"""Times a plan that the statics refuse is solved again with its violation in the margin."""
+REPAIRS: Final = 8
+"""Times a plan that the statics refuse is solved again, its violation in the margin and that doubled
+each time it returns."""
 DRAWS: Final = 1024
 
 
@@ -35,7 +36,7 @@ class Wish:
     keep: tuple[str, ...] = ()
     target: float | None = None
     confidence: float = TIGHT
-    effort: Effort = Effort()
+    effort: Effort = field(default_factory=Effort)
     draws: int = 4096
     seed: int = 0
 
@@ -113,7 +114,7 @@ def middle_of_band(rig: Rig) -> float:
 def _inertia(
     rig: Rig, estimate: Estimate, plans: tuple[StagePlan, ...], spots: Sequence[Spot]
 ) -> dict[Spot, float]:
-    """m2: squared distance from the trailer's axles, or the vehicle's middle, and from the ground."""
+    """m2: squared distance from the trailer's axles or the vehicle's middle, and the ground."""
     values = estimate.at_mean()
     axle = float(np.ravel(group_station(rig, values))[0])
     middle = float(np.ravel(values["vehicle.wheelbase"])[0]) / 2
@@ -157,31 +158,29 @@ def assessed(table: Table, plan: Plan) -> Assessment:
     )
 
 
-def seek(table: Table, start: Plan, watch: Watch) -> Found | None:
-    """A plan for everything in `start` that the statics pass, or None where none is found."""
-    margin: Array | None = None
-    used, off, at, rows = 0, 0.0, dict(start), rows_at(table, start)
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sought:
+    """Where a search ended: a plan, or the last one tried `at` with the `margin` that it lacks."""
+
+    found: Found | None
+    at: dict[str, str]
+    margin: Array
+
+
+def seek(table: Table, start: Plan, watch: Watch) -> Sought:
+    """A plan for everything in `start` that the statics pass, if one is found."""
+    at = dict(start)
+    rows = rows_at(table, at)
+    margin, used, off = np.zeros(len(rows.base)), 0, 0.0
     for _ in range(REPAIRS):
-        margin = np.zeros(len(rows.base)) if margin is None else margin
-        solved: Solved | None = None
-        for _ in range(ROUNDS):
-            problem = problem_at(table, at, rows, margin)
-            solved = solve(problem, table.wish.effort, watch)
-            if solved is None:
-                return None
-            plan, used = problem.plan(solved.counts), used + 1
-            if plan == at:
-                break
-            told = predicted(table.cargo, rows, at, plan)
-            at, rows = plan, rows_at(table, plan)
-            off = float(np.max(np.abs(told - rows.base), initial=off))
-            if solved.interrupted:
-                break
-        assert solved is not None
+        solved, at, rows, told, rounds = _settled(table, at, rows, margin, watch)
+        used, off = used + rounds, max(off, told)
+        if solved is None:
+            break
         found = assessed(table, at)
-        extra = _refused(table, found, rows_at(table, at, table.wish.draws))
+        extra = _refused(found, rows_at(table, at, table.wish.draws))
         if extra is None:
-            return Found(
+            plan = Found(
                 plan=at,
                 goals=solved.goals,
                 assessment=found,
@@ -189,13 +188,37 @@ def seek(table: Table, start: Plan, watch: Watch) -> Found | None:
                 off=off,
                 interrupted=solved.interrupted,
             )
+            return Sought(found=plan, at=at, margin=margin)
+        margin = margin + np.where(extra > 0, np.maximum(extra, margin), 0.0)
         if solved.interrupted:
-            return None
-        margin = margin + extra
-    return None
+            break
+    return Sought(found=None, at=at, margin=margin)
 
 
-def _refused(table: Table, found: Assessment, rows: Rows) -> Array | None:
+def _settled(
+    table: Table, at: dict[str, str], rows: Rows, margin: Array, watch: Watch
+) -> tuple[Solved | None, dict[str, str], Rows, float, int]:
+    """Solve and lay the rows anew around what was found, until it repeats.
+
+    Returns what was solved last (None where nothing fits), its plan and rows, by how many kg rows
+    and statics differed at most, and the rounds it took.
+    """
+    off, solved = 0.0, None
+    for number in range(1, ROUNDS + 1):
+        problem = problem_at(table, at, rows, margin)
+        solved = solve(problem, table.wish.effort, watch)
+        plan = at if solved is None else problem.plan(solved.counts)
+        if solved is None or plan == at:
+            return solved, at, rows, off, number
+        told = predicted(table.cargo, rows, at, plan)
+        at, rows = plan, rows_at(table, plan)
+        off = float(np.max(np.abs(told - rows.base), initial=off))
+        if solved.interrupted:
+            return solved, at, rows, off, number
+    return solved, at, rows, off, ROUNDS
+
+
+def _refused(found: Assessment, rows: Rows) -> Array | None:
     """What to add to each row's margin, kg, where the statics do not pass a plan; else None.
 
     Limits that are broken whatever one does with the load are told apart, not planned around.

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,7 +13,7 @@ from steelyard.rig.rules import bound_groups
 from steelyard.stowing.arrange import Plan
 from steelyard.stowing.linear import Rows, Side, Spot, own_spot
 from steelyard.stowing.rules import may_ride
-from steelyard.stowing.space import rooms
+from steelyard.stowing.space import Room, rooms
 
 Flags = NDArray[np.bool_]
 
@@ -129,7 +130,7 @@ def build(cargo: Cargo, rows: Rows, at: Plan, margin: Array, target: float) -> P
 
 
 def predicted(cargo: Cargo, rows: Rows, at: Plan, plan: Plan) -> Array:
-    """What the rows around `at` say of `plan`: kg by which each limit is exceeded, best estimate."""
+    """kg by which each limit is exceeded in `plan` at best estimate, by the rows around `at`."""
     items = list(at)
     effect = _effects(cargo, rows.slope, items)
     before, after = (_placed(effect, _here(cargo, items, one)) for one in (at, plan))
@@ -254,7 +255,7 @@ def _alike(
     return list(groups.values())
 
 
-def _sizes(cargo: Cargo, bulk: list, items: list[str], first: list[int]) -> Bound:  # type: ignore[type-arg]
+def _sizes(cargo: Cargo, bulk: Sequence[Room], items: list[str], first: list[int]) -> Bound:
     """Size rows at every stage at which something of a size is aboard."""
     stages = sorted({stage for name in items for stage in cargo.aboard[name]})
     places = list(cargo.rig.places)
@@ -281,7 +282,7 @@ def _tied(rig: Rig, number: Mapping[str, int]) -> tuple[tuple[int, int], ...]:
     pairs = []
     for names in bound_groups(rig):
         known = [number[name] for name in sorted(names) if name in number]
-        pairs += list(zip(known, known[1:], strict=False))
+        pairs += list(pairwise(known))
     return tuple(pairs)
 
 

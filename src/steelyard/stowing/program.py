@@ -7,12 +7,15 @@ from typing import Any, Final
 
 import highspy
 import numpy as np
+from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.quantity import POUND
 from steelyard.stowing.problem import Bound, Problem
 
+Index = NDArray[Any]
 INF: Final = float(highspy.kHighsInf)
+NO: Final = False
 INTEGER: Final = highspy.HighsVarType.kInteger
 REAL: Final = highspy.HighsVarType.kContinuous
 NEAR: Final = 2.0 * POUND
@@ -25,7 +28,6 @@ SMALL: Final = 200
 LIGHT: Final = 0.1
 """Part of the cargo's weight by which the moves may miss the lightest; their number is proven."""
 QUICK: Final = {
-    "mip_heuristic_run_feasibility_jump": False,
     "mip_heuristic_run_rins": False,
     "mip_heuristic_run_rens": False,
     "mip_heuristic_run_root_reduced_cost": False,
@@ -80,8 +82,8 @@ class Watch:
 
 def _quiet() -> Any:
     """A solver that prints nothing: the friendlier class above it prints its banner when made."""
-    highs = highspy.highs._Highs()
-    highs.setOptionValue("output_flag", False)
+    highs = highspy.highs._Highs()  # type: ignore[attr-defined]
+    highs.setOptionValue("output_flag", NO)
     return highs
 
 
@@ -100,6 +102,7 @@ class Program:
     def __post_init__(self) -> None:
         problem = self.problem
         self.highs.setOptionValue("random_seed", 1)
+        self.highs.setOptionValue("mip_heuristic_run_feasibility_jump", NO)
         for name, value in QUICK.items() if problem.allowed.size <= SMALL else ():
             self.highs.setOptionValue(name, value)
         self.cells = np.argwhere(problem.allowed)
@@ -128,7 +131,7 @@ class Program:
         self.highs.addVars(n, np.zeros(n), upper)
         self.highs.changeColsIntegrality(n, np.arange(n, dtype=np.int32), kinds)
 
-    def row(self, low: float, high: float, columns: Array, values: Array, name: str) -> None:
+    def row(self, low: float, high: float, columns: Index, values: Array, name: str) -> None:
         """Add one row and remember to which family of limits it belongs."""
         real = np.flatnonzero(values)
         self.families.append((name, low, high))

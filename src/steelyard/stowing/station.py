@@ -78,7 +78,7 @@ def footings(
 
 
 def _reach(item: Item) -> tuple[float, float]:
-    """m from the centre of gravity to the front and rear wheels, or half the length where unsaid."""
+    """m from the centre of gravity to front and rear wheels, or half its length where unsaid."""
     half = item.size[0].value / 2 if item.size else 0.0
     return (
         item.front_wheels.value if item.front_wheels else half,

@@ -14,6 +14,7 @@ from steelyard.stowing.moves import Sequence as Order
 from steelyard.stowing.moves import ordered
 from steelyard.stowing.plan import (
     Found,
+    Sought,
     Table,
     Wish,
     assessed,
@@ -23,8 +24,8 @@ from steelyard.stowing.plan import (
     rows_at,
     seek,
 )
-from steelyard.stowing.rules import forbidden
 from steelyard.stowing.program import Effort, Watch
+from steelyard.stowing.rules import forbidden
 from steelyard.stowing.solve import solve
 
 LEAVINGS: Final = 4
@@ -70,10 +71,12 @@ def stow(
     start = now(table.rig)
     before = assessed(table, start)
     rows = rows_at(table, start)
-    found, left, why, likely = seek(table, start, watch), (), "", False
+    sought, why, likely = seek(table, start, watch), "", False
+    found = sought.found
+    left: tuple[str, ...] = ()
     if found is None and not watch.stopped():
         likely = _likely_fits(table, start)
-        found, left, why = _fewer(table, start, watch)
+        found, left, why = _fewer(table, start, sought, watch)
     return Stowed(
         rig=table.rig,
         target=table.target,
@@ -110,21 +113,24 @@ def _likely_fits(table: Table, start: Plan) -> bool:
     return solve(problem, Effort(near=1e6, loose=1.0, seconds=2.0)) is not None
 
 
-def _fewer(table: Table, start: Plan, watch: Watch) -> tuple[Found | None, tuple[str, ...], str]:
+def _fewer(
+    table: Table, start: Plan, sought: Sought, watch: Watch
+) -> tuple[Found | None, tuple[str, ...], str]:
     """A plan for as much as fits, what stays home, and the conflict that all of it would make."""
-    aboard, left, why = dict(start), (), ""
+    why = ""
+    left: tuple[str, ...] = ()
     for _ in range(LEAVINGS):
-        rows = rows_at(table, aboard)
-        problem = problem_at(table, aboard, rows, np.zeros(len(rows.base)))
+        rows = rows_at(table, sought.at)
+        problem = problem_at(table, sought.at, rows, sought.margin)
         families = conflict(problem) if not why else ()
         more = to_leave(problem, table.wish.effort.seconds / 2, watch)
         if families:
             why = in_words(families, more or ())
-        if more is None:
+        if not more:
             return None, left, why
         left = (*left, *more)
-        aboard = {name: place for name, place in aboard.items() if name not in more}
-        found = seek(table, aboard, watch)
-        if found is not None or not aboard or not more:
-            return found, left, why
+        aboard = {name: place for name, place in start.items() if name not in left}
+        sought = seek(table, aboard, watch)
+        if sought.found is not None or not aboard:
+            return sought.found, left, why
     return None, left, why

@@ -25,8 +25,10 @@ class Disturbance:
 
     def at(self, times: Array) -> Array:
         """Inputs (M, 7) at any times; before the first and after the last corner as there."""
-        columns = [np.interp(times, self.times, column) for column in self.values.T]
-        return np.stack(columns, axis=1)
+        found = np.zeros((len(times), len(INPUTS)))
+        for channel in np.flatnonzero(self.values.any(axis=0)):
+            found[:, channel] = np.interp(times, self.times, self.values[:, channel])
+        return found
 
 
 def shaped(times: Array, **channels: Array) -> Disturbance:

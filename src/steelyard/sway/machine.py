@@ -54,7 +54,8 @@ def parameters(machine: Machine) -> Array:
     """The kernel's numbers (39, n), n = 1 for one rig."""
     c = machine.combination
     none = np.zeros(())
-    rows = [c.m1, c.I1, c.a, c.b, c.d, c.m2, c.I2 + c.m2 * c.e * c.e, c.e, c.Cf, c.Cr]
+    about = c.I2 + c.m2 * c.e * c.e
+    rows = [c.m1, 1.0 / c.I1, c.a, c.b, c.d, c.m2, 1.0 / about, c.e, c.Cf, c.Cr]
     rows += [machine.front, machine.rear, machine.grip, machine.friction, c.damper, c.spring]
     rows += [_quick(lag) for lag in (c.front_lag, c.rear_lag, c.trailer_lag)]
     half = 0.5 * AIR * np.asarray(machine.drag)
@@ -64,8 +65,11 @@ def parameters(machine: Machine) -> Array:
     for L, C, N in [*each, *[(none, none, none)] * (3 - len(each))]:
         rows += [L, C, N]
     assert len(rows) == len(PARAMETERS)
-    whole = np.broadcast_arrays(*(np.atleast_1d(np.asarray(row, dtype=float)) for row in rows))
-    return np.ascontiguousarray(np.stack(whole))
+    shape = np.broadcast_shapes((1,), *{np.shape(row) for row in rows})
+    whole = np.empty((len(rows), *shape))
+    for place, row in enumerate(rows):
+        whole[place] = row
+    return whole
 
 
 def _quick(lag: Array) -> Array:

@@ -11,8 +11,8 @@ tangent of its slip angle; braking leaves what the friction circle leaves. (Pace
 chapter 3, from memory.)
 
 `advanced` is one Runge-Kutta step, element-wise: NumPy calls it on a batch, Numba compiles the same
-functions. Choices are made by multiplying with a comparison: compiled, `np.where` of numbers is
-slow.
+functions. What hangs on the inputs alone (`given`) is worked out once for each end of a step.
+Choices are made by multiplying with a comparison: compiled, `np.where` of numbers is slow.
 """
 
 from typing import Any, Final
@@ -22,27 +22,40 @@ import numpy as np
 STATES: Final = ("v", "r", "rate", "angle", "u", "heading", "y", "f", "g", "t1", "t2", "t3")
 """m/s, rad/s, rad/s and rad of articulation, m/s, rad, m, and the slip built up at each axle."""
 PARAMETERS: Final = (
-    *("m1", "I1", "a", "b", "d", "m2", "J2", "e", "Cf", "Cr", "Nf", "Nr", "grip", "friction"),
-    *("damper", "spring", "front_quick", "rear_quick", "trailer_quick", "side1", "at1", "side2"),
-    *("at2", "own", "on_front", "on_rear", "off_axle", "by_front", "by_rear", "by_axle"),
+    *("m1", "per_I1", "a", "b", "d", "m2", "per_J2", "e", "Cf", "Cr", "Nf", "Nr", "grip"),
+    *("friction", "damper", "spring", "front_quick", "rear_quick", "trailer_quick", "side1", "at1"),
+    *("side2", "at2", "own", "on_front", "on_rear", "off_axle", "by_front", "by_rear", "by_axle"),
     *("L1", "C1", "N1", "L2", "C2", "N2", "L3", "C3", "N3"),
 )
-"""See `simulate.Machine`. J2: the trailer's inertia about the coupling; quick: one over a
-relaxation length, 0 for none; from `own` on, N per m/s2 of braking: see `transfer`."""
+"""See `machine.Machine`. per: one over the vehicle's own inertia, and over the trailer's about the
+coupling; quick: one over a relaxation length, 0 for none; from `own` on, N per m/s2 of braking: see
+`machine.transfer`."""
 INPUTS: Final = ("steer", "wind1", "wind2", "force1", "force2", "moment2", "braking")
 """rad; m/s of side wind at vehicle and trailer; N at each; N m on the trailer; m/s2."""
 SOFT: Final = 0.002
 """rad/s: within this, dry friction is taken as proportional to the rate."""
 CRAWL: Final = 1.0
 """m/s: slip is reckoned with at least this forward speed."""
+FOLDED: Final = 1.5
+"""rad: a rig folded this far has jackknifed, and its run is over."""
 
 
 def brush(stiffness: Any, slip: Any, most: Any) -> Any:
     """Side force of a tyre, N: stiffness times slip, bent down to `most` N."""
-    end = 3.0 * most + 1e-9
-    whole = np.minimum(np.maximum(stiffness * slip, -end), end)
-    z = np.abs(whole) / end
-    return whole * (1.0 - z * (1.0 - z / 3.0))
+    end = slides(most)
+    return bent(stiffness * slip, end, 1.0 / end)
+
+
+def slides(most: Any) -> Any:
+    """Stiffness times slip, N, from which on a tyre only slides."""
+    return 3.0 * most + 1e-9
+
+
+def bent(whole: Any, end: Any, per: Any) -> Any:
+    """Side force from stiffness times slip, where it ends (`slides`) and one over that."""
+    whole = np.minimum(np.maximum(whole, -end), end)
+    z = np.abs(whole) * per
+    return whole * (1.0 - z * (1.0 - z * (1.0 / 3.0)))
 
 
 def kept(grip: Any, load: Any, along: Any) -> Any:
@@ -62,32 +75,50 @@ def wind_force(area: Any, wind: Any, across: Any, along: Any) -> Any:
     return area * np.sqrt(along * along + past * past) * past
 
 
+def given(p: Any, q: Any) -> Any:
+    """What does not hang on the states: tangent and cosine of the steer, the other inputs, and
+    where each axle's tyres slide, with one over it."""
+    slowing = q[6]
+    less, held = p[26] * slowing, p[29] * slowing
+    f = slides(kept(p[12], p[10] + p[24] * slowing, p[27] * slowing))
+    r = slides(kept(p[12], p[11] + p[25] * slowing, p[28] * slowing))
+    one = slides(kept(p[12], p[32] - less, held))
+    two = slides(kept(p[12], p[35] - less, held))
+    three = slides(kept(p[12], p[38] - less, held))
+    return (
+        np.tan(q[0]), np.cos(q[0]), q[1], q[2], q[3], q[4], q[5], slowing,
+        f, 1.0 / f, r, 1.0 / r, one, 1.0 / one, two, 1.0 / two, three, 1.0 / three,
+    )  # fmt: skip
+
+
 def slopes(x: Any, p: Any, q: Any) -> Any:
     """Time derivatives of the twelve states from states, parameters and inputs."""
+    return rates(x, p, given(p, q))
+
+
+def rates(x: Any, p: Any, g: Any) -> Any:
+    """Time derivatives of the twelve states from states, parameters and `given`."""
     v, r, rate, angle, u = x[0], x[1], x[2], x[3], x[4]
     c, s, r2, ball = np.cos(angle), np.sin(angle), r + rate, v - p[4] * r
     along = np.maximum(u, CRAWL)
     trailing = np.maximum(u * c + ball * s, CRAWL)
     per, each = 1.0 / along, 1.0 / trailing
-    side, slowing, steer = ball * c - u * s, q[6], np.tan(q[0])
+    side, steer, slowing = ball * c - u * s, g[0], g[7]
     t = (v + p[2] * r) * per
     now_f, now_r = (steer - t) / (1.0 + t * steer), (p[3] * r - v) * per
     now_1 = (p[30] * r2 - side) * each
     now_2 = (p[33] * r2 - side) * each
     now_3 = (p[36] * r2 - side) * each
-    own, less, held = p[23] * slowing, p[26] * slowing, p[29] * slowing
-    most_f = kept(p[12], p[10] + p[24] * slowing, p[27] * slowing)
-    most_r = kept(p[12], p[11] + p[25] * slowing, p[28] * slowing)
-    Ff = brush(p[8], built(p[16], x[7], now_f), most_f) * np.cos(q[0])
-    Fr = brush(p[9], built(p[17], x[8], now_r), most_r)
-    F1 = brush(p[31], built(p[18], x[9], now_1), kept(p[12], p[32] - less, held))
-    F2 = brush(p[34], built(p[18], x[10], now_2), kept(p[12], p[35] - less, held))
-    F3 = brush(p[37], built(p[18], x[11], now_3), kept(p[12], p[38] - less, held))
-    W1 = q[3] + wind_force(p[19], q[1], v + p[20] * r, u)
-    W2 = q[4] + wind_force(p[21], q[2], side - p[22] * r2, trailing)
+    Ff = bent(p[8] * built(p[16], x[7], now_f), g[8], g[9]) * g[1]
+    Fr = bent(p[9] * built(p[17], x[8], now_r), g[10], g[11])
+    F1 = bent(p[31] * built(p[18], x[9], now_1), g[12], g[13])
+    F2 = bent(p[34] * built(p[18], x[10], now_2), g[14], g[15])
+    F3 = bent(p[37] * built(p[18], x[11], now_3), g[16], g[17])
+    W1 = g[4] + wind_force(p[19], g[2], v + p[20] * r, u)
+    W2 = g[5] + wind_force(p[21], g[3], side - p[22] * r2, trailing)
     joint = p[14] * rate + p[15] * angle + p[13] * rate / np.sqrt(rate * rate + SOFT * SOFT)
-    tail = (F1 + F2 + F3 + W2) * c - own * s
-    twist = q[5] - joint - p[30] * F1 - p[33] * F2 - p[36] * F3 - p[22] * W2
+    tail = (F1 + F2 + F3 + W2) * c - p[23] * slowing * s
+    twist = g[6] - joint - p[30] * F1 - p[33] * F2 - p[36] * F3 - p[22] * W2
     turn = joint + p[2] * Ff - p[3] * Fr + p[20] * W1 - p[4] * tail
     dv, dr, dr2 = accelerations(p, c, s, u, r, r2, ball, slowing, Ff + Fr + W1 + tail, turn, twist)
     return (
@@ -120,18 +151,17 @@ def accelerations(
     twist: Any,
 ) -> Any:
     """v', r', r2' from the side force and the moments on vehicle and trailer, in closed form."""
-    m1, I1, d, m2, e = p[0], p[1], p[4], p[5], p[7]
-    q, J2 = m2 * e * c, p[6]
+    m1, per1, d, m2, per2, e = p[0], p[1], p[4], p[5], p[6], p[7]
+    q = m2 * e * c
     swing = m2 * (e * r2 * r2 * s + u * r)
     R1 = push - m1 * u * r - swing
     R2 = turn + d * swing
     R3 = twist - m2 * e * (s * (-slowing - r * ball) - c * u * r)
-    free = m2 - q * q / J2
-    spun = d * (R2 + d * R1) / I1
-    gain = 1.0 + m1 * d * d / I1
-    dv = (R1 + q * R3 / J2 + free * spun) / (m1 + free * gain)
-    dr = (R2 + d * R1 - m1 * d * dv) / I1
-    return dv, dr, (R3 + q * (dv - d * dr)) / J2
+    free = m2 - q * q * per2
+    spun = R2 + d * R1
+    dv = (R1 + q * R3 * per2 + free * d * spun * per1) / (m1 + free * (1.0 + m1 * d * d * per1))
+    dr = (spun - m1 * d * dv) * per1
+    return dv, dr, (R3 + q * (dv - d * dr)) * per2
 
 
 def moved(x: Any, k: Any, h: Any) -> Any:
@@ -152,27 +182,100 @@ def moved(x: Any, k: Any, h: Any) -> Any:
     )
 
 
-def advanced(x: Any, p: Any, q0: Any, qm: Any, q1: Any, h: Any) -> Any:
-    """One step of the classical fourth-order Runge-Kutta method; inputs at its two ends and
+def advanced(x: Any, p: Any, g0: Any, gm: Any, g1: Any, h: Any) -> Any:
+    """One step of the classical fourth-order Runge-Kutta method; `given` at its two ends and
     middle."""
-    k1 = slopes(x, p, q0)
-    k2 = slopes(moved(x, k1, 0.5 * h), p, qm)
-    k3 = slopes(moved(x, k2, 0.5 * h), p, qm)
-    k4 = slopes(moved(x, k3, h), p, q1)
+    k1 = rates(x, p, g0)
+    k2 = rates(moved(x, k1, 0.5 * h), p, gm)
+    k3 = rates(moved(x, k2, 0.5 * h), p, gm)
+    k4 = rates(moved(x, k3, h), p, g1)
     x = moved(x, k1, h / 6.0)
     x = moved(x, k2, h / 3.0)
     x = moved(x, k3, h / 3.0)
     return moved(x, k4, h / 6.0)
 
 
+def middle(a: Any, b: Any) -> Any:
+    """Inputs halfway between two rows of them."""
+    return (
+        0.5 * (a[0] + b[0]),
+        0.5 * (a[1] + b[1]),
+        0.5 * (a[2] + b[2]),
+        0.5 * (a[3] + b[3]),
+        0.5 * (a[4] + b[4]),
+        0.5 * (a[5] + b[5]),
+        0.5 * (a[6] + b[6]),
+    )
+
+
+def scaled(a: Any, size: Any) -> Any:
+    """A row of inputs times a size."""
+    return (
+        size * a[0],
+        size * a[1],
+        size * a[2],
+        size * a[3],
+        size * a[4],
+        size * a[5],
+        size * a[6],
+    )
+
+
+def begun(x: Any) -> Any:
+    """Twelve states as a tuple."""
+    return x[0], x[1], x[2], x[3], x[4], x[5], x[6], x[7], x[8], x[9], x[10], x[11]
+
+
+def alone(p: Any, x: Any, times: Any, q: Any, out: Any) -> None:
+    """One run, compiled: p (39,), x (12,), q (M + 1, 7), into out (12, M + 1)."""
+    now, first = begun(x), given(p, q[0])
+    for place in range(len(times)):
+        for i in range(len(x)):
+            out[i, place] = now[i]
+        if place + 1 < len(times) and abs(now[3]) < FOLDED:
+            half, last = given(p, middle(q[place], q[place + 1])), given(p, q[place + 1])
+            now = advanced(now, p, first, half, last, times[place + 1] - times[place])
+            first = last
+
+
+def together(
+    p: Any, x: Any, times: Any, q: Any, size: Any, every: int, angle: Any, most: Any
+) -> None:
+    """Runs one after another, compiled: p (n, 39), x (n, 12), size (n,), q (M + 1, 7), into angle
+    (n, ...) at every so many steps and most (2, n), the peak and the travel aside."""
+    for run in range(len(p)):
+        now, b, peak, aside = begun(x[run]), scaled(q[0], size[run]), 0.0, 0.0
+        first = given(p[run], b)
+        for place in range(len(times)):
+            peak, aside = max(peak, abs(now[3])), max(aside, abs(now[6]))
+            if place % every == 0:
+                angle[run, place // every] = now[3]
+            if place + 1 < len(times) and abs(now[3]) < FOLDED:
+                a, b = b, scaled(q[place + 1], size[run])
+                half, last = given(p[run], middle(a, b)), given(p[run], b)
+                now = advanced(now, p[run], first, half, last, times[place + 1] - times[place])
+                first = last
+        most[0, run], most[1, run] = peak, aside
+
+
 PARTS: Final = (
+    slides,
+    bent,
     brush,
     kept,
     built,
     wind_force,
+    given,
     accelerations,
+    rates,
     slopes,
     moved,
     advanced,
+    middle,
+    scaled,
+    begun,
 )
-"""What Numba compiles, inner functions first."""
+"""What the compiled loops call, inner functions first."""
+LOOSE: Final[dict[str, Any]] = {"error_model": "numpy", "fastmath": {"contract"}}
+"""How all of it is compiled: a product may be added unrounded. It stands in this file because the
+files of compiled code that Numba keeps are out of date when this file is newer."""

@@ -1,6 +1,8 @@
 """Running a rig through a disturbance, alone or by thousands."""
 
+import os
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Final, Literal
@@ -11,14 +13,23 @@ from numpy.typing import NDArray
 from steelyard.estimate import Array
 from steelyard.sway.inputs import Disturbance, steps
 from steelyard.sway.machine import Machine, parameters
-from steelyard.sway.motion import INPUTS, PARAMETERS, PARTS, STATES, advanced
+from steelyard.sway.motion import (
+    FOLDED,
+    LOOSE,
+    PARAMETERS,
+    PARTS,
+    STATES,
+    advanced,
+    alone,
+    given,
+    middle,
+    together,
+)
 
 STEP: Final = 0.01
 """s: the longest step of one run, half of a batch's: errors under 1e-6 and 1e-4 of the swing."""
 BLOCK: Final = 512
 """Runs between two calls of the progress callback."""
-FOLDED: Final = 1.5
-"""rad: a rig folded this far has jackknifed, and its run is over."""
 Engine = Literal["numpy", "numba"]
 
 
@@ -73,7 +84,7 @@ def run(
     x = start(p, speed, angle)
     out = np.empty((len(STATES), len(times)))
     if engine == "numba":
-        _one()(p[:, 0].copy(), x[:, 0].copy(), times, q, out)
+        compiled(alone)(p[:, 0].copy(), x[:, 0].copy(), times, q, out)
     else:
         _plainly(p, x, times, q[:, :, None], lambda place, now: _keep(out, place, now))
     return Trace(times=times, states=out)
@@ -116,23 +127,17 @@ def batch(
     q = disturbance.at(times)
     angle = np.empty((n, (len(times) - 1) // every + 1))
     most = np.empty((2, n))
-    for first in range(0, n, BLOCK):
-        part = slice(first, min(first + BLOCK, n))
-        if engine == "numba":
-            _many()(
-                p[:, part].T.copy(),
-                x[:, part].T.copy(),
-                times,
-                q,
-                size[part],
-                every,
-                angle[part],
-                most[:, part],
-            )
-        else:
-            _block(p[:, part], x[:, part], times, q, size[part], every, angle[part], most[:, part])
-        if progress is not None:
-            progress(part.stop, n)
+    block = _compiled_block if engine == "numba" else _block
+    parts = [slice(first, min(first + BLOCK, n)) for first in range(0, n, BLOCK)]
+
+    def through(part: slice) -> int:
+        block(p[:, part], x[:, part], times, q, size[part], every, angle[part], most[:, part])
+        return int(part.stop)
+
+    with ThreadPoolExecutor(os.cpu_count() if engine == "numba" else 1) as pool:
+        for done in pool.map(through, parts):
+            if progress is not None:
+                progress(done, n)
     return Runs(
         times=times[::every],
         angle=angle,
@@ -140,6 +145,13 @@ def batch(
         aside=most[1],
         folded=most[0] >= FOLDED,
     )
+
+
+def _compiled_block(
+    p: Array, x: Array, times: Array, q: Array, size: Array, every: int, angle: Array, most: Array
+) -> None:
+    """A block of runs in Numba, one after another."""
+    compiled(together)(p.T.copy(), x.T.copy(), times, q, size, every, angle, most)
 
 
 def _block(
@@ -165,83 +177,36 @@ def _plainly(
     keep: Callable[[int, tuple[Array, ...]], None],
 ) -> None:
     """The time loop in NumPy over p (39, n), x (12, n), q (M + 1, 7, n); a folded run stands."""
-    now = tuple(x)
+    now, first = tuple(x), given(p, q[0])
     keep(0, now)
     for place in range(len(times) - 1):
-        h = times[place + 1] - times[place]
-        middle = 0.5 * (q[place] + q[place + 1])
-        new = advanced(now, p, q[place], middle, q[place + 1], h)
+        half, last = given(p, middle(q[place], q[place + 1])), given(p, q[place + 1])
+        new = advanced(now, p, first, half, last, times[place + 1] - times[place])
         over = np.abs(now[3]) >= FOLDED
         now = tuple(np.where(over, old, one) for old, one in zip(now, new, strict=True))
+        first = last
         keep(place + 1, now)
 
 
 @cache
-def _step() -> Any:
-    """`advanced`, compiled. Numba is imported here and nowhere else."""
-    from numba import njit
+def _registered() -> None:
+    """The parts made known to Numba, which is imported here and in `compiled`, nowhere else."""
     from numba.extending import register_jitable
 
-    for part in PARTS[:-1]:
-        register_jitable(error_model="numpy")(part)
-    return njit(error_model="numpy", inline="never")(advanced)
+    for part in PARTS:
+        register_jitable(forceinline=True, **LOOSE)(part)
 
 
 @cache
-def _one() -> Any:
+def compiled(function: Callable[..., Any]) -> Any:
+    """A function that calls the parts of `motion`, compiled, and kept on disk where it may be."""
     from numba import njit
 
-    step = _step()
-    count, width = len(STATES), len(INPUTS)
-
-    def loop(p: Any, x: Any, times: Any, q: Any, out: Any) -> None:
-        middle = np.empty(width)
-        now = (x[0], x[1], x[2], x[3], x[4], x[5], x[6], x[7], x[8], x[9], x[10], x[11])
-        for place in range(len(times)):
-            for i in range(count):
-                out[i, place] = now[i]
-            if place + 1 < len(times) and abs(now[3]) < FOLDED:
-                for i in range(width):
-                    middle[i] = 0.5 * (q[place, i] + q[place + 1, i])
-                h = times[place + 1] - times[place]
-                now = step(now, p, q[place], middle, q[place + 1], h)
-
-    return njit(error_model="numpy")(loop)
-
-
-@cache
-def _many() -> Any:
-    from numba import njit, prange
-
-    step = _step()
-    width = len(INPUTS)
-
-    def single(p: Any, x: Any, times: Any, q: Any, size: Any, every: Any, angle: Any) -> Any:
-        a, b, middle = np.empty(width), np.empty(width), np.empty(width)
-        now = (x[0], x[1], x[2], x[3], x[4], x[5], x[6], x[7], x[8], x[9], x[10], x[11])
-        peak = aside = 0.0
-        for place in range(len(times)):
-            peak, aside = max(peak, abs(now[3])), max(aside, abs(now[6]))
-            if place % every == 0:
-                angle[place // every] = now[3]
-            if place + 1 < len(times) and abs(now[3]) < FOLDED:
-                for i in range(width):
-                    a[i], b[i] = size * q[place, i], size * q[place + 1, i]
-                    middle[i] = 0.5 * (a[i] + b[i])
-                now = step(now, p, a, middle, b, times[place + 1] - times[place])
-        return peak, aside
-
-    alone = njit(error_model="numpy")(single)
-
-    def loop(
-        p: Any, x: Any, times: Any, q: Any, size: Any, every: Any, angle: Any, most: Any
-    ) -> None:
-        for i in prange(len(p)):
-            peak, aside = alone(p[i], x[i], times, q, size[i], every, angle[i])
-            most[0, i] = peak
-            most[1, i] = aside
-
-    return njit(parallel=True, error_model="numpy")(loop)
+    _registered()
+    try:
+        return njit(nogil=True, cache=True, **LOOSE)(function)
+    except RuntimeError:  # neither beside the source nor at home can files be written
+        return njit(nogil=True, **LOOSE)(function)
 
 
 def damping_of(times: Array, swing: Array, peaks: int = 6) -> tuple[float, float]:

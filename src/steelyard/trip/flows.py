@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from math import hypot
 from typing import Final
 
-from steelyard.quantity import Level, Value, shown
+from steelyard.quantity import Level, System, Value, shown
 from steelyard.rig import Rig, Stage
 
 TO_BLACK: Final = 0.2
@@ -122,8 +122,9 @@ def _water(
     grey_tank, black_tank = _tank(rig, "grey"), _tank(rig, "black")
     part = stage.to_black.value if stage.to_black else TO_BLACK
     part = 0.0 if black_tank is None else (1.0 if grey_tank is None else part)
-    into = {grey_tank: used * (1.0 - part), black_tank: used * part}
-    changes = {source: -used, **{name: amount for name, amount in into.items() if name}}
+    to_grey, to_black = used * (1.0 - part), used * part
+    moved = ((source, -used), (grey_tank, to_grey), (black_tank, to_black))
+    changes = {name: amount for name, amount in moved if name is not None}
     for name in rig.trailer.tanks:
         start = _read(before.tanks.get(name), rig.trailer.tanks[name].capacity.value)
         if name in tanks or start is None:
@@ -132,8 +133,7 @@ def _water(
         own = sd * abs(amount) / used if used else 0.0
         capacity = rig.trailer.tanks[name].capacity
         tanks[name] = _level(_less(rig, key, name, start, -amount, own, capacity))
-    grey = into[grey_tank] if grey_tank else 0.0
-    return tanks, used, grey, into[black_tank] if black_tank else 0.0
+    return tanks, used, to_grey if grey_tank else 0.0, to_black if black_tank else 0.0
 
 
 def _tank(rig: Rig, *contents: str) -> str | None:
@@ -156,7 +156,7 @@ def _less(
 ) -> _Amount:
     """A tank with `taken` (m3, with its sd) gone from it, or come into it where negative."""
     share = start.share - taken / capacity.value
-    system = "us" if rig.region in (None, "north-america") else "metric"
+    system: System = "us" if rig.region in (None, "north-america") else "metric"
     if share < -1e-9 or share > 1 + 1e-9:
         amount = shown(abs(taken), "volume", system, 1)
         has = start.share if taken > 0 else 1.0 - start.share

@@ -23,6 +23,7 @@ class Typical:
 
 @cache
 def read_table(name: str) -> Mapping[str, Any]:
+    """One of the shipped tables, by its file."""
     with (_DATA / name).open("rb") as file:
         return tomllib.load(file)
 

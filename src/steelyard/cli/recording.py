@@ -1,0 +1,76 @@
+"""The part of `steelyard sway` that listens to a recording; `steelyard.cli.sway` is the door."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+
+from steelyard.cli.options import fail
+from steelyard.cli.recording_words import DANGER, heard_lines, sharpened_lines
+from steelyard.cli.words import paragraph
+from steelyard.estimate import Estimate
+from steelyard.files import FileFaultError
+from steelyard.files.recording_report import recording_report
+from steelyard.files.recordings import read_recording
+from steelyard.quantity import System
+from steelyard.rig import Rig
+from steelyard.sway import StageSway
+from steelyard.sway.recording import Heard, listen
+from steelyard.sway.update import Sharpened, sharpen
+
+
+def hear(path: str) -> Heard:
+    """What a recording tells; bad input ends the command with a sentence."""
+    try:
+        return listen(read_recording(path))
+    except FileFaultError as error:
+        fail(str(error))
+    except ValueError as error:
+        fail(f"{Path(path).name}: {error}")
+
+
+def alone(path: str, figure: str | None, system: System, *, as_json: bool) -> None:
+    """A recording without a rig: said, or told as JSON, and drawn where asked for."""
+    heard = hear(path)
+    if figure is not None:
+        draw(heard, Path(figure), system)
+    if as_json:
+        click.echo(json.dumps(recording_report(heard), indent=1, ensure_ascii=False))
+        return
+    lines = [*heard_lines(heard, system), paragraph(DANGER)]
+    click.echo("\n".join(lines))
+
+
+def sharper_by(
+    rig: Rig, heard: Heard, stages: tuple[str, ...] | None, estimate: Estimate | None
+) -> Sharpened:
+    """The belief given the recording; driven at the first stage asked for, else the rig's first."""
+    try:
+        return sharpen(rig, heard, stages[0] if stages else None, estimate)
+    except ValueError as error:
+        fail(f"--recording: {error}")
+
+
+def compared(
+    heard: Heard, sharpened: Sharpened, before: StageSway, after: StageSway, system: System
+) -> Iterator[str]:
+    """The recording's lines in a rig's answer."""
+    yield ""
+    yield from heard_lines(heard, system)
+    yield from sharpened_lines(sharpened, before, after, system)
+    yield paragraph(DANGER)
+
+
+def draw(heard: Heard, path: Path, system: System) -> None:
+    """Draw a recording; no plotter, ending or folder ends the command with a sentence."""
+    try:
+        from steelyard.figures.recording import draw_recording
+    except ModuleNotFoundError:
+        fail("--figure: expected matplotlib to draw with, found none; install steelyard[figures]")
+    if path.suffix not in (".svg", ".png"):
+        fail(f"--figure: expected a file ending in .svg or .png, found {path.name!r}")
+    try:
+        draw_recording(heard, path, system)
+    except OSError as error:
+        fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")

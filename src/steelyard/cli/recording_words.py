@@ -1,0 +1,205 @@
+"""What `steelyard sway --recording` says to people."""
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+import numpy as np
+
+from steelyard.cli.sway_words import FAST, speed
+from steelyard.cli.words import paragraph, table
+from steelyard.estimate import Estimate
+from steelyard.quantity import Z95, System, to_border
+from steelyard.sway import StageSway
+from steelyard.sway.answers import Band, CriticalSpeed
+from steelyard.sway.recording import Episode, Heard, Reason
+from steelyard.sway.trend import FEWEST, Trend
+from steelyard.sway.update import TOLD, Sharpened
+
+DANGER: Final = (
+    "Swinging a rig on purpose on a public road is dangerous, to others too: a swing that grows"
+    " cannot be caught. Only on a closed course, with people who do this for a living; elsewhere"
+    " record what happens by itself, and slow down."
+)
+REFUSED: Final[dict[Reason, str]] = {
+    "speed": "the speed changed",
+    "sampling": "too few samples a swing",
+    "drift": "drift larger than the swing",
+    "faint": "too little excitation for the noise",
+    "short": "too short",
+    "shape": "not the shape of a free swing",
+}
+WORDS: Final = (
+    "trailer tyres, stiffness/load",
+    "rear tyres, the same",
+    "own understeer, rad/g",
+    "tyre relaxation, m",
+    "trailer yaw radius/length",
+    "vehicle yaw inertia/(m a b)",
+)
+PLAIN: Final = dict(zip(TOLD, WORDS, strict=True))
+UNLIKELY: Final = 3.0
+"""Sds from what the rig file foretold beyond which a reader is told."""
+
+
+def heard_lines(heard: Heard, system: System) -> Iterator[str]:
+    """The recording: what it is, its episodes, and what they say together."""
+    yield paragraph(_recorded(heard))
+    yield ""
+    yield from _episodes(heard, system)
+    yield ""
+    yield paragraph(trend_line(heard, system))
+    yield ""
+
+
+def _recorded(heard: Heard) -> str:
+    times = heard.recording.times
+    words = (
+        f"Recording of {heard.recording.quantity}: {times[-1] - times[0]:,.0f} s at"
+        f" {heard.rate:.0f} samples a second"
+    )
+    notes = list(heard.recording.remarks)
+    if heard.gaps:
+        notes.append(f"{heard.gaps} gap{'s' if heard.gaps > 1 else ''} in time, none bridged")
+    lost = [f"{REFUSED[reason]} ({count})" for reason, count in heard.refused.items()]
+    if lost:
+        notes.append(f"swings left out: {', '.join(lost)}")
+    return f"{words}. {'; '.join(notes).capitalize()}." if notes else f"{words}."
+
+
+def _episodes(heard: Heard, system: System) -> Iterator[str]:
+    unit = "mph" if system == "us" else "km/h"
+    rows: list[Sequence[str]] = [
+        ("free swing at, s", f"speed, {unit}", "damping ratio", "by peaks", "Hz", "swings")
+    ]
+    rows += [_row(one, system) for one in heard.episodes]
+    yield table(rows, left=())
+    if any(one.later for one in heard.episodes):
+        yield paragraph(
+            "In some the first half swing was left out: it had not come free of the push yet."
+        )
+    drift = max(_drift(one) for one in heard.episodes)
+    if drift > 0.2:
+        yield paragraph(f"Drift, up to {100 * drift:.0f} % of the swing, was taken off as a line.")
+
+
+def _drift(one: Episode) -> float:
+    """Drift over an episode as a share of its swing."""
+    return abs(one.fit.drift) * (one.end - one.start) / one.fit.amplitude
+
+
+def _row(one: Episode, system: System) -> Sequence[str]:
+    half = one.fit.reach * one.fit.ratio_sd
+    hertz, spread = (x / (2 * np.pi) for x in (one.fit.frequency, one.fit.frequency_sd))
+    return (
+        f"{one.start:.1f} to {one.end:.1f}",
+        f"{to_border(one.speed, 'speed', system):.0f}",
+        f"{one.fit.ratio:.3f} ± {half:.3f}",
+        f"{one.peaks:.3f}" if np.isfinite(one.peaks) else "-",
+        f"{hertz:.3f} ± {one.fit.reach * spread:.3f}",
+        f"{one.swings:.1f}",
+    )
+
+
+def trend_line(heard: Heard, system: System) -> str:
+    """What damping does with speed, and where it is gone, or why that is not said."""
+    line = heard.trend
+    if line is None or heard.straight is None:
+        count = len(heard.episodes)
+        return (
+            f"{count} free swing{'s' if count > 1 else ''} of this kind: damping only. Where it is"
+            f" gone is not told from fewer than {FEWEST} at clearly different speeds."
+        )
+    if not line.tells:
+        return (
+            "These swings do not surely show damping falling with speed, so the speed at which it"
+            " is gone is not told. That is no sign that it is safe."
+        )
+    words = (
+        f"By a line in 1/speed, as the linear model has it, damping is gone {_zero(line, system)};"
+        f" a line in speed itself, which errs low, says {_point(heard.straight.zero, system)}."
+    )
+    if line.scatter > 1.0:
+        words += f" The swings scatter {line.scatter:.1f} times what their own spreads allow."
+    return words + _outside(line, system)
+
+
+def _zero(line: Trend, system: System) -> str:
+    """The zero with its 95 % interval."""
+    low, high = _point(line.low, system), _point(line.high, system)
+    if not line.zero < FAST:
+        return "at no road speed" + (f" (95 %: perhaps from {low})" if line.low < FAST else "")
+    return f"at {_point(line.zero, system)} (95 %: {low} to {high})"
+
+
+def _point(si: float, system: System) -> str:
+    return speed(si, system) if si < FAST else "no road speed"
+
+
+def _outside(line: Trend, system: System) -> str:
+    fastest = speed(line.fastest, system)
+    if line.far:
+        return (
+            f" This is an extrapolation far outside the speeds driven (up to {fastest}): take it"
+            " as a direction, not as a limit."
+        )
+    if line.zero > line.fastest:
+        return f" This is an extrapolation: nothing was driven above {fastest}."
+    return ""
+
+
+def sharpened_lines(
+    found: Sharpened, before: StageSway, after: StageSway, system: System
+) -> Iterator[str]:
+    """Before and after the recording."""
+    at = speed(before.chosen_speed, system)
+    unit = "mph" if system == "us" else "km/h"
+    rows: list[Sequence[str]] = [("", "rig file", "with recording")]
+    rows.append((f"damping ratio at {at}", _band(before.at_damping), _band(after.at_damping)))
+    rows.append(
+        (
+            f"wagging starts at, {unit}",
+            _critical(before.wagging, system),
+            _critical(after.wagging, system),
+        )
+    )
+    rows += [
+        (words, _value(found.before, name), _value(found.after, name))
+        for name, words in PLAIN.items()
+        if name in found.before.index
+    ]
+    yield paragraph(f"The recording, taken as driven at “{found.title}” (--stage says otherwise):")
+    yield table(rows)
+    worst = float(np.max(np.abs(found.off)))
+    if max(worst, found.pull) > UNLIKELY:
+        yield paragraph(
+            f"These swings are not what this rig file foretells: up to {worst:.1f} sd off, and"
+            f" {found.pulled} had to move by {found.pull:.1f} sd. Look at the stage, the weights"
+            " and the tyres before trusting any number here."
+        )
+    yield paragraph(
+        "What the linear model leaves out (friction at the coupling, roll) is taken as alike in all"
+        " swings, ± 0.02 of damping ratio and ± 5 % of frequency: assumed."
+    )
+    yield ""
+
+
+def _band(band: Band) -> str:
+    return f"{float(band.value):.3f} ({float(band.low):.3f} to {float(band.high):.3f})"
+
+
+def _critical(found: CriticalSpeed, system: System) -> str:
+    value, low, high = (
+        f"{to_border(x, 'speed', system):.0f}" if x < FAST else "never"
+        for x in (found.value, found.low, found.high)
+    )
+    return f"{value} ({low} to {high})"
+
+
+def _value(belief: Estimate, name: str) -> str:
+    """A parameter with its 95 % interval, whatever its scale."""
+    place = belief.index[name]
+    reach = Z95 * float(belief.sd[place])
+    points = np.tile(belief.mean, (3, 1))
+    points[:, place] += np.array([-reach, 0.0, reach])
+    low, value, high = (float(x) for x in belief.values(points)[name])
+    return f"{value:.3g} ({low:.3g} to {high:.3g})"

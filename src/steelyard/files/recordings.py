@@ -1,0 +1,205 @@
+"""Reading a recording: CSV with time, yaw rate or articulation, and speed, units in the header."""
+
+import csv
+import io
+import math
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+
+from steelyard.estimate import Array
+from steelyard.files.faults import FileFaultError
+from steelyard.quantity.units import UNITS
+from steelyard.sway.recording import Quantity, Recording
+
+LARGEST: Final = 20_000_000
+"""Bytes: more than an hour at 100 lines a second."""
+
+NAMES: Final = {
+    "time": ("time", "t", "timestamp", "elapsed", "elapsed time", "seconds elapsed"),
+    "yaw rate": ("yaw rate", "yaw velocity", "gyro z", "gyroscope z", "yaw"),
+    "articulation": ("articulation", "articulation angle", "hitch angle"),
+    "speed": ("speed", "gps speed", "vehicle speed", "velocity"),
+}
+"""What a column may be called, letters' case and underscores aside."""
+SIZES: Final = {
+    "time": {"s": 1.0, "sec": 1.0, "ms": 1e-3, "us": 1e-6, "µs": 1e-6, "min": 60.0},
+    "yaw rate": {"rad/s": 1.0, "deg/s": math.pi / 180, "°/s": math.pi / 180},
+    "articulation": dict(UNITS["angle"]),
+    "speed": {**UNITS["speed"], "km/hr": 1 / 3.6, "kph": 1 / 3.6, "kn": 1852 / 3600},
+}
+"""SI size of each unit a header may state."""
+HEAD: Final = re.compile(r"^\s*(?P<name>[^\[(]*?)\s*[\[(]\s*(?P<unit>[^\])]*?)\s*[\])]\s*$")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """A column that is read: its place in a line, its unit as written, and that unit's size."""
+
+    place: int
+    unit: str
+    size: float
+
+
+def read_recording(path: str | Path) -> Recording:
+    """The recording in a CSV file. Raises FileFaultError with one sentence."""
+    where = Path(path)
+    try:
+        size = where.stat().st_size
+        if size > LARGEST:
+            why = f"expected a recording of at most {LARGEST:,} bytes, found {size:,}"
+            raise FileFaultError([f"{where.name}: {why}; cut out the minutes that matter"])
+        text = where.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        why = f"expected UTF-8 text, found byte {error.object[error.start]:#04x} at {error.start}"
+        raise FileFaultError([f"{where.name}: {why}"]) from None
+    except (OSError, ValueError) as error:
+        reason = (getattr(error, "strerror", None) or "not a path").lower()
+        why = f"expected a recording, found none ({reason})"
+        raise FileFaultError([f"{where}: {why}"]) from None
+    return parse_recording(text, where.name)
+
+
+def parse_recording(text: str, name: str) -> Recording:
+    """The recording in CSV text; cells parted by commas, semicolons or tabs."""
+    if not text.strip():
+        raise FileFaultError([f"{name}: expected a recording, found an empty file"])
+    first = text.lstrip().split("\n", 1)[0]
+    mark = max(";\t,", key=first.count)
+    try:
+        rows = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
+        return _read(rows, name, decimal="," if mark == ";" else ".")
+    except csv.Error as error:
+        raise FileFaultError([f"{name}: expected CSV, found a fault: {error}"]) from None
+
+
+def _read(rows: Any, name: str, decimal: str) -> Recording:
+    head: list[str] = next((row for row in rows if any(cell.strip() for cell in row)), [])
+    where = f"{name}, line {rows.line_num}"
+    columns, ignored = _columns(head, where)
+    quantity: Quantity = "articulation" if "articulation" in columns else "yaw rate"
+    remarks = [f"columns not read: {', '.join(ignored)}"] if ignored else []
+    wanted = [columns[key] for key in ("time", quantity, "speed")]
+    table, lines = _numbers(rows, wanted, name, decimal)
+    times, swing, speed = (column * one.size for column, one in zip(table.T, wanted, strict=True))
+    _rising(times, lines, name)
+    swing, times, speed, more = _whole(times, swing, speed, lines, name)
+    return Recording(
+        quantity=quantity,
+        unit=columns[quantity].unit,
+        speed_unit=columns["speed"].unit,
+        times=times,
+        swing=swing,
+        speed=speed,
+        remarks=(*remarks, *more),
+    )
+
+
+def _columns(head: list[str], where: str) -> tuple[dict[str, Column], list[str]]:
+    found: dict[str, Column] = {}
+    ignored = []
+    for place, cell in enumerate(head):
+        match = HEAD.match(cell)
+        bare = (match["name"] if match else cell).strip().lower().replace("_", " ")
+        key = next((key for key, names in NAMES.items() if bare in names), None)
+        if key is None:
+            ignored.append(cell.strip()[:40] or "(no name)")
+            continue
+        if key in found:
+            raise FileFaultError([f"{where}: expected one {key} column, found another"])
+        found[key] = _column(key, place, match["unit"] if match else "", where)
+    if "yaw rate" in found and "articulation" in found:
+        ignored.append("yaw rate (articulation is there)")
+    _complete(found, where)
+    return found, ignored
+
+
+def _column(key: str, place: int, unit: str, where: str) -> Column:
+    sizes = SIZES[key]
+    if unit not in sizes:
+        given = f'"{unit[:20]}"' if unit else "none"
+        why = f'expected its unit in the header, such as "{key} [{next(iter(sizes))}]"'
+        raise FileFaultError([f"{where}, {key}: {why} (one of {', '.join(sizes)}), found {given}"])
+    return Column(place=place, unit=unit, size=sizes[unit])
+
+
+def _complete(found: dict[str, Column], where: str) -> None:
+    examples = {"time": "time [s]", "speed": "speed [mph]"}
+    for key, example in examples.items():
+        if key not in found:
+            raise FileFaultError([f'{where}: expected a column "{example}", found no {key}'])
+    if "yaw rate" not in found and "articulation" not in found:
+        why = 'expected a column "yaw rate [deg/s]" or "articulation [deg]", found neither'
+        raise FileFaultError([f"{where}: {why}"])
+
+
+def _numbers(rows: Any, wanted: list[Column], name: str, decimal: str) -> tuple[Array, list[int]]:
+    """Cells of the wanted columns (n, 3), NaN where empty, and the line of each."""
+    table, lines = [], []
+    for row in rows:
+        if any(cell.strip() for cell in row):
+            table.append(list(_cells(row, wanted, f"{name}, line {rows.line_num}", decimal)))
+            lines.append(rows.line_num)
+    if not table:
+        raise FileFaultError([f"{name}: expected lines of numbers below the header, found none"])
+    return np.array(table), lines
+
+
+def _cells(row: list[str], wanted: list[Column], where: str, decimal: str) -> Iterator[float]:
+    for one in wanted:
+        cell = row[one.place].strip() if one.place < len(row) else ""
+        if not cell:
+            yield math.nan
+            continue
+        try:
+            number = float(cell.replace(decimal, "."))
+        except ValueError:
+            number = math.inf
+        if not abs(number) < 1e15:
+            raise FileFaultError([f'{where}: expected a number, found "{cell[:30]}"'])
+        yield number
+
+
+def _rising(times: Array, lines: list[int], name: str) -> None:
+    missing = np.flatnonzero(np.isnan(times))
+    if missing.size:
+        raise FileFaultError([f"{name}, line {lines[missing[0]]}: expected a time, found none"])
+    back = np.flatnonzero(np.diff(times) <= 0)
+    if back.size:
+        k = int(back[0])
+        why = f"expected time to rise, found {times[k + 1]:.10g} s after {times[k]:.10g} s"
+        raise FileFaultError([f"{name}, line {lines[k + 1]}: {why}"])
+
+
+def _whole(
+    times: Array, swing: Array, speed: Array, lines: list[int], name: str
+) -> tuple[Array, Array, Array, list[str]]:
+    """Lines that have a swing and roll, speed filled in where a slower sensor left it empty."""
+    known = ~np.isnan(speed)
+    if not known.any():
+        raise FileFaultError([f"{name}: expected a speed, found none in any line"])
+    below = np.flatnonzero(speed < 0)
+    if below.size:
+        why = f"expected a speed above zero, found {speed[below[0]]:.3g} m/s"
+        raise FileFaultError([f"{name}, line {lines[below[0]]}: {why}"])
+    if not np.nanmax(speed) > 0:
+        raise FileFaultError([f"{name}: expected a speed above zero, found zero in every line"])
+    full = np.interp(times, times[known], speed[known])
+    there, rolls = ~np.isnan(swing), full > 0
+    keep = there & rolls
+    if not keep.any():
+        raise FileFaultError([f"{name}: expected a swing in lines that roll, found none"])
+    return swing[keep], times[keep], full[keep], _remarks(known, there, rolls)
+
+
+def _remarks(known: Any, there: Any, rolls: Any) -> list[str]:
+    counts = {
+        "lines without a speed, filled in between neighbours": int(np.sum(~known)),
+        "lines without a swing, left out": int(np.sum(~there)),
+        "lines at a standstill, left out": int(np.sum(there & ~rolls)),
+    }
+    return [f"{count} {what}" for what, count in counts.items() if count]

@@ -1,0 +1,321 @@
+"""What a recording of a rig on the road tells of its sway."""
+
+from collections import Counter
+from dataclasses import dataclass, replace
+from typing import Final, Literal
+
+import numpy as np
+
+from steelyard.estimate import Array
+from steelyard.sway.episodes import Window, gaps, windows
+from steelyard.sway.identify import Fit, by_peaks, fit
+from steelyard.sway.trend import Trend, enough, trend
+
+Quantity = Literal["yaw rate", "articulation"]
+Reason = Literal["speed", "sampling", "drift", "faint", "short", "shape"]
+
+SLOWEST_RATE: Final = 5.0
+"""Hz: under this no swing of a trailer (0.3 to 1.2 Hz) is followed."""
+PER_SWING: Final = 6.0
+"""Samples in one swing, at least."""
+STEADY: Final = 0.06
+"""Change of speed over an episode, as a share of it, at most."""
+SHORTEST: Final = 1.2
+"""Swings in an episode, at least."""
+ROUGHEST: Final = 0.25
+"""Noise over swing where the episode starts, at most."""
+VAGUE: Final = 0.06
+"""Sd of a damping ratio above which an episode tells nothing."""
+UNLIKE: Final = 0.5
+"""Share of the variance that no damped swing explains, at most."""
+LATER: Final = 3.0
+"""Sds by which a fit that starts half a swing later may differ."""
+FAINT_TURN: Final = 0.15
+"""m/s2: yaw rate times speed that any drive or swing worth the name passes."""
+WILD_TURN: Final = 15.0
+"""m/s2: yaw rate times speed that no trailer survives."""
+FAINT_ANGLE: Final = 0.006
+WILD_ANGLE: Final = 1.3
+"""rad of articulation: less is no swing, more is a folded rig."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recording:
+    """What was logged, SI: times (n,) s, rising; swing (n,) rad/s or rad; speed (n,) m/s, above
+    zero. `unit` is the one the swing was written in, `remarks` what a reader should know."""
+
+    quantity: Quantity
+    unit: str
+    speed_unit: str
+    times: Array
+    swing: Array
+    speed: Array
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Episode:
+    """One free swing: from `start` to `end`, s of the recording; speed m/s, its mean, with
+    `speed_change` over the episode; `peaks` is the damping ratio by successive peaks, NaN if too
+    few; `later`: the first half swing was left out because it was not free yet."""
+
+    start: float
+    end: float
+    speed: float
+    speed_change: float
+    fit: Fit
+    peaks: float
+    later: bool
+
+    @property
+    def low(self) -> float:
+        """Lower end of the damping ratio's 95 % interval."""
+        return self.fit.ratio - self.fit.reach * self.fit.ratio_sd
+
+    @property
+    def high(self) -> float:
+        """Upper end of it."""
+        return self.fit.ratio + self.fit.reach * self.fit.ratio_sd
+
+    @property
+    def swings(self) -> float:
+        """How many whole swings it has."""
+        return (self.end - self.start) * self.fit.frequency / (2 * np.pi)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heard:
+    """Episodes in time order; `refused` counts stretches that swung but tell nothing, by reason;
+    trend, by 1/u, and `straight`, by u, where three episodes at two speeds allow one."""
+
+    recording: Recording
+    rate: float
+    gaps: int
+    episodes: tuple[Episode, ...]
+    refused: dict[Reason, int]
+    trend: Trend | None
+    straight: Trend | None
+
+
+def listen(recording: Recording) -> Heard:
+    """Episodes of free swing and their trend. Raises ValueError, in one sentence, where none is."""
+    rate = _rate(recording)
+    require_units(recording)
+    found, refused = list[Episode](), Counter[Reason]()
+    for window in windows(recording.times, recording.swing):
+        one = episode(recording, window)
+        if isinstance(one, Episode):
+            found.append(one)
+        else:
+            refused[one] += 1
+    cuts = len(gaps(recording.times))
+    if not found:
+        raise ValueError(_none(recording, refused, cuts, rate))
+    speeds = np.array([one.speed for one in found])
+    lines: tuple[Trend | None, Trend | None] = (None, None)
+    if enough(speeds):
+        ratios = np.array([one.fit.ratio for one in found])
+        sds = np.array([one.fit.ratio_sd for one in found])
+        lines = trend(speeds, ratios, sds), trend(speeds, ratios, sds, "speed")
+    return Heard(
+        recording=recording,
+        rate=rate,
+        gaps=cuts,
+        episodes=tuple(found),
+        refused=dict(refused),
+        trend=lines[0],
+        straight=lines[1],
+    )
+
+
+def episode(recording: Recording, window: Window) -> Episode | Reason:
+    """The free swing in a window, or why there is none to speak of."""
+    part = slice(window.first, window.last)
+    t, y = recording.times[part], recording.swing[part]
+    if len(t) < 2 * PER_SWING * SHORTEST:
+        return "short" if _median_step(recording) * PER_SWING < 2 * window.half else "sampling"
+    found, start = _settled(t, y, window.half)
+    t, y = t[start:], y[start:]
+    speed, change = _speed(t, recording.speed[part][start:])
+    reason = _doubt(found, t, y, change / speed)
+    if reason is not None:
+        return reason
+    return Episode(
+        start=float(t[0]),
+        end=float(t[-1]),
+        speed=speed,
+        speed_change=change,
+        fit=found,
+        peaks=by_peaks(t, y, found),
+        later=start > 0,
+    )
+
+
+def _median_step(recording: Recording) -> float:
+    return float(np.median(np.diff(recording.times)))
+
+
+def _settled(t: Array, y: Array, half: float) -> tuple[Fit, int]:
+    """The fit, started half a swing later where that tells of something else.
+
+    Two fits of nested samples differ by a variance that is the difference of theirs (Hausman,
+    Econometrica 46 (1978) 1251-1271): the push, or a faster motion of the rig, is still there.
+    """
+    found = fit(t, y, half)
+    start = int(np.searchsorted(t, t[0] + np.pi / found.frequency))
+    if found.frequency * (t[-1] - t[min(start, len(t) - 1)]) < 2 * np.pi * SHORTEST:
+        return found, 0
+    if len(t) - start < 4 * PER_SWING:
+        return found, 0
+    after = fit(t[start:], y[start:], half)
+    spread = max(after.ratio_sd**2 - found.ratio_sd**2, 0.25 * after.ratio_sd**2)
+    if after.ratio_sd > VAGUE or abs(after.ratio - found.ratio) < LATER * np.sqrt(spread):
+        return found, 0
+    return after, start
+
+
+def _speed(t: Array, speed: Array) -> tuple[float, float]:
+    """Mean speed and its change from first to last by a straight line."""
+    middle = t - np.mean(t)
+    slope = float(middle @ speed) / float(middle @ middle)
+    return float(np.mean(speed)), slope * float(t[-1] - t[0])
+
+
+def _doubt(found: Fit, t: Array, y: Array, change: float) -> Reason | None:
+    """Why a fit tells nothing, if so."""
+    lasting = float(t[-1] - t[0])
+    swings = lasting * found.frequency / (2 * np.pi)
+    if abs(change) > STEADY:
+        return "speed"
+    if 2 * np.pi / found.frequency < PER_SWING * float(np.median(np.diff(t))):
+        return "sampling"
+    if abs(found.drift) * lasting > 2.0 * found.amplitude:
+        return "drift"
+    if not np.isfinite(found.ratio_sd) or found.noise > ROUGHEST * found.amplitude:
+        return "faint"
+    if swings < SHORTEST or not 0.15 < found.frequency / (2 * np.pi) < 2.5:
+        return "short"
+    return "shape" if _strange(found, t, y) else None
+
+
+def _strange(found: Fit, t: Array, y: Array) -> bool:
+    """Whether what was fitted is no free swing: too vague, or too much is left over."""
+    if found.ratio_sd > VAGUE or not -0.2 < found.ratio < 0.6:
+        return True
+    x = y - found.offset - found.drift * (t - t[0])
+    swell = np.exp(-found.decay * (t - t[0]))
+    turn = found.frequency * (t - t[0])
+    left = x - swell * (found.sizes[0] * np.cos(turn) + found.sizes[1] * np.sin(turn))
+    return float(left @ left) > UNLIKE * float(x @ x)
+
+
+def _rate(recording: Recording) -> float:
+    """Samples a second; ValueError where they are too few or time is in another unit."""
+    if len(recording.times) < 2 * PER_SWING:
+        raise ValueError(
+            f"expected a recording of some seconds, found {len(recording.times)} lines"
+        )
+    rate = 1.0 / _median_step(recording)
+    if rate > 2e4:
+        raise ValueError(
+            f"expected a few hundred samples a second at most, found {rate:,.0f}:"
+            " the time looks like s, not ms or us"
+        )
+    if rate < 0.2:
+        raise ValueError(
+            f"expected samples a fraction of a second apart, found {1 / rate:,.0f} s:"
+            " the time looks like ms, not s"
+        )
+    if rate < SLOWEST_RATE:
+        raise ValueError(
+            f"expected at least {SLOWEST_RATE:g} samples a second, found {rate:.1f}: too slow for"
+            " a trailer's swing of about one a second"
+        )
+    return rate
+
+
+def require_units(recording: Recording) -> None:
+    """Raise ValueError where sizes say that a unit in the header is another."""
+    usual = float(np.median(recording.speed))
+    if usual > 60.0:
+        other = "km/h or mph" if recording.speed_unit == "m/s" else "another unit"
+        raise ValueError(
+            f"expected a speed of the road, found {usual:.0f} m/s in the middle of the recording:"
+            f" it looks like {other}, not {recording.speed_unit}"
+        )
+    swing, noise = _greatest(recording)
+    turning = recording.quantity == "yaw rate"
+    low, high = (FAINT_TURN / usual, WILD_TURN / usual) if turning else (FAINT_ANGLE, WILD_ANGLE)
+    if swing > high:
+        raise ValueError(_unlike(recording, swing, "deg", "far more than any rig survives"))
+    if swing < low and swing > 8.0 * noise and "deg" in recording.unit:
+        raise ValueError(_unlike(recording, swing, "rad", "far less than any swing one would feel"))
+    if swing < low:
+        raise ValueError(_faint(recording))
+
+
+def _greatest(recording: Recording) -> tuple[float, float]:
+    """Greatest swing about the middle (but for one sample in 500), and the sensor's noise."""
+    x = recording.swing - np.median(recording.swing)
+    noise = 1.4826 * float(np.median(np.abs(np.diff(x, 2)))) / np.sqrt(6.0)
+    return float(np.quantile(np.abs(x), 0.998)), noise
+
+
+def _unlike(recording: Recording, swing: float, base: str, what: str) -> str:
+    own = "deg" if "deg" in recording.unit else "rad"
+    written = swing * (180 / np.pi if own == "deg" else 1.0)
+    other = recording.unit.replace(own, base)
+    hint = f"it looks like {other}" if other != recording.unit else "it looks like another unit"
+    return (
+        f"expected the {recording.quantity} in {recording.unit}, found at most {written:.3g}"
+        f" {recording.unit}, {what}: {hint}"
+    )
+
+
+def _faint(recording: Recording) -> str:
+    return (
+        f"expected a swing that stands out of the noise, found too little excitation: the"
+        f" {recording.quantity} hardly moves"
+    )
+
+
+def _none(recording: Recording, refused: Counter[Reason], cuts: int, rate: float) -> str:
+    """Why no episode was found, by what most stretches were refused for."""
+    if not refused:
+        return _empty(recording, cuts)
+    words: dict[Reason, str] = {
+        "speed": "the speed changes during every swing found: hold it within 6 %",
+        "sampling": f"{rate:.1f} samples a second are too slow for the swings found",
+        "drift": "drift is larger than the swings found",
+        "faint": "too little excitation: noise drowns the swings found",
+        "short": "no swing was left to itself for long enough",
+        "shape": "nothing that moved dies out like a trailer's swing",
+    }
+    reason = refused.most_common(1)[0][0]
+    return f"expected a free swing at a steady speed, found none: {words[reason]}" + _cut(cuts)
+
+
+def _empty(recording: Recording, cuts: int) -> str:
+    """Why no stretch even looks like a swing."""
+    t, x = recording.times - recording.times[0], recording.swing
+    line = np.polyval(np.polyfit(t, x, 1), t)
+    if np.ptp(line) > 0 and float(np.std(x - line)) < 0.1 * float(np.ptp(line)):
+        return "expected a free swing, found only drift: the sensor wanders or the road bends"
+    if cuts:
+        return f"expected a free swing without a gap, found none{_cut(cuts)}"
+    return _faint(recording)
+
+
+def _cut(cuts: int) -> str:
+    return f"; the recording has {cuts} gap{'s' if cuts > 1 else ''} in time" if cuts else ""
+
+
+def between(recording: Recording, start: float, end: float) -> Recording:
+    """The part of a recording from start to end, s."""
+    inside = (recording.times >= start) & (recording.times <= end)
+    return replace(
+        recording,
+        times=recording.times[inside],
+        swing=recording.swing[inside],
+        speed=recording.speed[inside],
+    )

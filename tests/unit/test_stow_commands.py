@@ -1,0 +1,177 @@
+"""The doors `trip`, `stow` and `move`: what they print, their exit codes, and what they write."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from steelyard.cli import main
+from steelyard.files import read_rig
+from steelyard.files.demo import demo_rigs
+
+
+@pytest.fixture
+def rig(tmp_path: Path) -> Path:
+    """Give the demo camper in a file of its own."""
+    path = tmp_path / "camper.toml"
+    text = next(text for name, text in demo_rigs().items() if "camper" in name)
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def run(*words: str | Path) -> Result:
+    """Run a command; whatever it prints is at most 80 columns wide."""
+    result = CliRunner().invoke(main, [str(word) for word in words])
+    assert result.exception is None or isinstance(result.exception, SystemExit), result.exception
+    if "--json" not in words and "--starter" not in words and result.exit_code != 2:
+        assert max((len(line) for line in result.output.splitlines()), default=0) <= 80
+    return result
+
+
+def test_trip_names_the_worst_stage(rig: Path) -> None:
+    """Every stage has its row and the worst is named."""
+    result = run("trip", rig)
+    assert result.exit_code == 3
+    assert "The worst stage is “first night”" in " ".join(result.output.split())
+    assert all(word in result.output for word in ("leaving home", "back home", "tank levels"))
+
+
+def test_trip_for_programs(rig: Path) -> None:
+    """The report comes with the flows and the worst stage's key."""
+    found = json.loads(run("trip", rig, "--json").output)
+    assert found["worst_stage"] == "first-night"
+    assert found["flows"] == []
+
+
+def test_trip_with_flows(rig: Path) -> None:
+    """A leg's fuel and water are told, and a leg that cannot be is a sentence."""
+    text = rig.read_text(encoding="utf-8")
+    leg = '[stages.noon]\ndistance = "120 mi"\nfuel_use = "11 mpg"\nwater_used = "{} gal"\n\n'
+    rig.write_text(text.replace("[stages.first-night]", leg.format(3) + "[stages.first-night]"))
+    told = " ".join(run("trip", rig).output.split())
+    assert "10.9 gal of fuel burnt; 3.0 gal of water used: 2.4 gal into grey" in told
+    rig.write_text(text.replace("[stages.first-night]", leg.format(30) + "[stages.first-night]"))
+    result = run("trip", rig)
+    assert result.exit_code == 2
+    assert "stages.noon" in result.output
+
+
+@pytest.mark.parametrize("command", ["trip", "stow"])
+def test_figures_are_drawn(rig: Path, tmp_path: Path, command: str) -> None:
+    """A figure is written where asked, and another ending is refused."""
+    pytest.importorskip("matplotlib")
+    run(command, rig, "--figure", tmp_path / "a.svg")
+    assert (tmp_path / "a.svg").stat().st_size > 1000
+    assert run(command, rig, "--figure", tmp_path / "a.pdf").exit_code == 2
+
+
+def test_stow_tells_and_saves(rig: Path) -> None:
+    """The plan is told with its proof, saved with a backup, and a second look moves nothing."""
+    before = rig.read_text(encoding="utf-8")
+    result = run("stow", rig, "--write")
+    told = " ".join(result.output.split())
+    assert result.exit_code == 0
+    assert "everything has a place" in told
+    assert "Tie-down strength is not looked at" in told
+    assert "the statics pass the plan" in told
+    assert rig.with_name("camper.toml.bak").read_text(encoding="utf-8") == before
+    again = json.loads(run("stow", rig, "--json").output)
+    assert again["before"]["verdict"] == "within"
+
+
+def test_stow_for_programs(rig: Path) -> None:
+    """The plan, the goals with their bounds, the moves, and both reports."""
+    found = json.loads(run("stow", rig, "--json", "--keep", "generator").output)
+    assert found["plan"]["generator"] == "bed"
+    assert [goal["name"] for goal in found["goals"]] == ["share", "spread", "moves"]
+    assert found["after"]["verdict"] == "within"
+    assert len(found["moves"]) >= 1
+
+
+def test_stow_with_a_list(rig: Path, tmp_path: Path) -> None:
+    """Items of a list are stowed with the rest and written into the file."""
+    listed = tmp_path / "more.csv"
+    listed.write_text("item,weight (lb),place\ncooler,40,pickup bed\n", encoding="utf-8")
+    result = run("stow", rig, "--manifest", listed, "--write")
+    assert result.exit_code == 0
+    assert "cooler" in read_rig(rig).items
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("--keep", "canoe"), "canoe"),
+        (("--target", "80 %"), "under 50 %"),
+        (("--target", "12"), "expected a share"),
+        (("--slide", "canoe"), "canoe"),
+        (("--manifest", "none.csv"), "none.csv"),
+    ],
+)
+def test_stow_bad_input(rig: Path, words: tuple[str, ...], told: str) -> None:
+    """Bad input is one sentence and exit code 2; the file is not touched."""
+    before = rig.read_text(encoding="utf-8")
+    result = run("stow", rig, *words)
+    assert result.exit_code == 2
+    assert told in result.output
+    assert rig.read_text(encoding="utf-8") == before
+
+
+def test_starter_list(rig: Path) -> None:
+    """The starter list is CSV with its sources."""
+    output = run("stow", rig, "--starter", "camping").output
+    assert output.startswith("item,weight,place,note\n")
+    assert "assumed" in output
+
+
+def test_slide_says_where(tmp_path: Path) -> None:
+    """A tractor's best station is told from its front wheels to the headboard."""
+    path = tmp_path / "tractor.toml"
+    text = next(text for name, text in demo_rigs().items() if "tractor" in name)
+    path.write_text(
+        text.replace("[items.tractor]", '[items.tractor]\nfront_wheels = "38 in"\nslides = true'),
+        encoding="utf-8",
+    )
+    told = " ".join(run("stow", path, "--slide", "tractor", "--target", "12%").output.split())
+    assert "behind the headboard of deck (12.0 %), ±" in told
+    assert "keeps 11-13 %" in told
+    assert "Tie-down" in told
+
+
+def test_move_in_one_line(rig: Path) -> None:
+    """One sentence of what changes, and the limits whose standing is another."""
+    result = run("move", rig, "bikes", "--to", "bed")
+    assert result.exit_code == 1
+    assert "bikes to pickup bed: ball +59 lb" in " ".join(result.output.split())
+    assert "spring bars" in result.output
+
+
+def test_move_several_and_save(rig: Path) -> None:
+    """Several things and a tank at once, saved; comments stay and the old file is kept."""
+    words = ("move", rig, "bikes", "chairs", "--to", "galley", "--to", "lounge")
+    result = run(*words, "--water", "fresh=20gal", "--stage", "first-night", "--write")
+    assert result.exit_code in (0, 1, 3)
+    after = read_rig(rig)
+    assert (after.items["bikes"].place, after.items["chairs"].place) == ("galley", "lounge")
+    assert after.stages["first-night"].tanks["fresh"].volume is not None
+    assert "# rear axle to ball, by tape" in rig.read_text(encoding="utf-8")
+    assert rig.with_name("camper.toml.bak").is_file()
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("bike", "--to", "bed"), 'did you mean "bikes"'),
+        (("bikes", "--to", "attic"), "attic"),
+        (("bikes",), "one --to"),
+        ((), "found neither"),
+        (("--water", "fresh"), "TANK=LEVEL"),
+        (("--water", "fresh=900gal"), "at most"),
+        (("--water", "soup=1gal"), "soup"),
+    ],
+)
+def test_move_bad_input(rig: Path, words: tuple[str, ...], told: str) -> None:
+    """Bad input is one sentence and exit code 2."""
+    result = run("move", rig, *words)
+    assert result.exit_code == 2
+    assert told in result.output
