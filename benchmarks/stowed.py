@@ -16,7 +16,7 @@ from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import Goal, Program, Watch
 from steelyard.stowing.solve import Solved, solve
 
-EVERYDAY = 15
+EVERYDAY = 9
 LARGE = 5
 PATIENCE = 15.0
 """s for the plain model."""

@@ -56,7 +56,7 @@ class TestDemoCamper:
         assert found.left == ()
 
         def worst(stages: Any) -> float:
-            return max(abs(s.tongue.weight.value - 0.125 * s.trailer.value) for s in stages)
+            return float(max(abs(s.tongue.weight.value - 0.125 * s.trailer.value) for s in stages))
 
         assert worst(found.found.assessment.stages) < worst(found.before.stages)
 

@@ -7,7 +7,7 @@ file's own); filterpy's Kalman filter, an independent implementation of Kalman, 
 
 import numpy as np
 import pytest
-from filterpy.kalman import KalmanFilter  # type: ignore[import-untyped]
+from filterpy.kalman import KalmanFilter
 from scipy.optimize import least_squares
 from scipy.stats import chi2, norm
 from tests import weighings

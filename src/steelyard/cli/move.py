@@ -14,10 +14,10 @@ from steelyard.cli.options import (
     json_option,
     load,
     rig_argument,
+    sharper,
     stage_option,
     tight_option,
     units_option,
-    weighed,
     with_option,
 )
 from steelyard.cli.words import (
@@ -152,9 +152,7 @@ def _asked(
     from steelyard.stowing.what_if import what_if
 
     try:
-        return what_if(
-            rig, moves, levels, weighed(rig, ticket).posterior if ticket else None, tight
-        )
+        return what_if(rig, moves, levels, sharper(rig, ticket).estimate if ticket else None, tight)
     except NoBalanceError as error:
         fail(f"{path}: {error}")
 

@@ -168,7 +168,7 @@ def sharpened_lines(
         if name in found.before.index
     ]
     yield paragraph(f"The recording, taken as driven at “{found.title}” (--stage says otherwise):")
-    yield table(rows)
+    yield table(rows, indent="")
     worst = float(np.max(np.abs(found.off)))
     if max(worst, found.pull) > UNLIKELY:
         yield paragraph(
@@ -202,4 +202,4 @@ def _value(belief: Estimate, name: str) -> str:
     points = np.tile(belief.mean, (3, 1))
     points[:, place] += np.array([-reach, 0.0, reach])
     low, value, high = (float(x) for x in belief.values(points)[name])
-    return f"{value:.3g} ({low:.3g} to {high:.3g})"
+    return f"{value:.2g} ({low:.2g} to {high:.2g})"

@@ -17,9 +17,9 @@ from steelyard.cli.options import (
     json_option,
     load,
     rig_argument,
+    sharper,
     tight_option,
     units_option,
-    weighed,
     with_option,
 )
 from steelyard.cli.words import EXIT, system_of
@@ -89,7 +89,7 @@ def command(
     facts = load(rig)
     new = _listed(facts, manifest) if manifest else None
     facts = new[0] if new else facts
-    estimate = weighed(facts, ticket).posterior if ticket else None
+    estimate = sharper(facts, ticket).estimate if ticket else None
     if slide is not None:
         _slide(facts, slide, estimate, aim, tight, units, as_json_=as_json_)
         return

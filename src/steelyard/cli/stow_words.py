@@ -45,6 +45,8 @@ def stow_lines(found: Stowed, system: System) -> Iterator[str]:
 
 def _verdict(found: Stowed) -> str:
     plan = found.found
+    if plan is None and found.stopped:
+        return f"{MARKS['unknown']}: the search was stopped before any plan was found."
     if plan is None:
         why = f" {found.conflict}" if found.conflict else ""
         words = "no plan was found that the statics pass at every stage"

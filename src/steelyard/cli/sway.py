@@ -127,8 +127,7 @@ def command(
         fail("--truck: expected one disturbance, found --gust too")
     for words in belief.words if belief else ():
         click.echo(paragraph(words), err=True)
-    if not 0.0 < ratio < 1.0:
-        fail(f"--ratio: expected a damping ratio between 0 and 1, found {ratio:g}")
+    _require_ratio(ratio)
     heard = hear(recording) if recording else None
     told = sharper_by(facts, heard, wanted, estimate) if heard else None
     sharp = told.after if told else estimate
@@ -142,8 +141,7 @@ def command(
     trace = _trace(facts, sharp, worst, wind, truck=truck)
     system = _system(facts, units)
     if figure is not None:
-        chart = _chart(facts, sharp, worst)
-        _draw(found, worst, trace, chart, Path(figure), system)
+        _draw(found, worst, trace, _chart(facts, sharp, worst), Path(figure), system)
     if as_json_:
         more = {"recording": recording_report(heard, told)} if heard else {}
         click.echo(json.dumps({**sway_report(facts, found, advice, trace), **more}, indent=1))
@@ -152,6 +150,11 @@ def command(
         if heard and told:
             click.echo("\n".join(compared(heard, told, before[0], worst, system)))
     raise SystemExit(_exit(worst))
+
+
+def _require_ratio(ratio: float) -> None:
+    if not 0.0 < ratio < 1.0:
+        fail(f"--ratio: expected a damping ratio between 0 and 1, found {ratio:g}")
 
 
 def _system(rig: Rig, units: str | None) -> System:

@@ -9,6 +9,7 @@ from matplotlib.figure import Figure
 
 from steelyard.figures.paper import BAND, BLUE, FAINT, INK, OCHRE, STYLE, save
 from steelyard.quantity import System, to_border
+from steelyard.sway.identify import aside, swung
 from steelyard.sway.recording import Episode, Heard
 
 
@@ -35,10 +36,8 @@ def _swings(axes: Any, heard: Heard) -> None:
 
 
 def _fitted(one: Episode, times: Any) -> Any:
-    t, A, B = times - one.start, *one.fit.sizes
-    turn = one.fit.frequency * t
-    swing = np.exp(-one.fit.decay * t) * (A * np.cos(turn) + B * np.sin(turn))
-    return swing + one.fit.offset + one.fit.drift * t
+    since = times - one.start
+    return swung(one.fit, since) + aside(one.fit, since)
 
 
 def _damping(axes: Any, heard: Heard, system: System) -> None:

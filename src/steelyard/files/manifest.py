@@ -103,7 +103,7 @@ def _sheet(path: Path) -> list[list[str]]:
     try:
         import openpyxl
     except ModuleNotFoundError:
-        why = "expected openpyxl to read a spreadsheet with, found none; install steelyard[stow]"
+        why = "expected openpyxl to read a spreadsheet with, found none"
         raise FileFaultError([f"{path.name}: {why}"]) from None
     try:
         if path.stat().st_size > 10 * LARGEST:

@@ -25,13 +25,11 @@ def relaxed(program: Program, name: str, cost: Array) -> tuple[Goal, Array] | No
     return None if found is None or reduced is None else (found, reduced)
 
 
-def cheap(
-    program: Program, name: str, cost: Array, loose: float, seconds: float, start: Array | None
-) -> Goal | None:
+def cheap(program: Program, name: str, cost: Array, loose: float, seconds: float) -> Goal | None:
     """A goal sought among the cells that can matter, stopped at the first that is good enough.
 
-    None where no arrangement within `loose` of the relaxation was found in time. The program is
-    left as it was, with the arrangement found.
+    None where no arrangement was found in time; one that was may still miss `loose`. The program is
+    left as it was.
     """
     began = perf_counter()
     flat = relaxed(program, name, cost)
@@ -40,31 +38,27 @@ def cheap(
     least, reduced = flat
     n, highs = len(program.cells), program.highs
     index, upper = np.arange(n, dtype=np.int32), program.problem.count[program.cells[:, 0]]
-    most = least.value * (1.0 + loose)
     dear = reduced > loose * least.value
     highs.changeColsBounds(n, index, np.zeros(n), np.where(dear, 0.0, upper))
-    highs.setOptionValue("objective_target", most)
-    found = program.seek(name, cost, near=0.0, loose=0.0, seconds=seconds, start=start)
-    good = found is not None and found.value <= most * (1.0 + 1e-9)
-    counts = program.counts() if good else None
+    highs.setOptionValue("objective_target", least.value * (1.0 + loose))
+    found = program.seek(name, cost, near=0.0, loose=0.0, seconds=seconds)
     highs.setOptionValue("objective_target", -highspy.kHighsInf)
     highs.changeColsBounds(n, index, np.zeros(n), upper)
-    if found is None or counts is None:
+    if found is None:
         return None
-    program.found = counts
     return Goal(name=name, value=found.value, bound=least.value, seconds=perf_counter() - began)
 
 
 def both_goals(program: Program, near: float, loose: float, seconds: float) -> tuple[Goal, ...]:
-    """Goals `share` and `spread` at once, the ball within `near` kg and the weight within a part
-    `loose` of what is proven possible; nothing where that cannot be had in time."""
+    """Goals `share` and `spread` at once, the ball within `near` kg of what is proven possible and
+    the weight, where time allows, within a part `loose` of it; nothing where none was found."""
     problem = program.problem
     flat = relaxed(program, "share", program.cost(np.zeros(problem.allowed.shape), far=1.0))
     if flat is None:
         return ()
     ball = flat[0]
     program.highs.changeColBounds(program.far, 0.0, ball.value + near)
-    spread = cheap(program, "spread", program.cost(problem.spread_out), loose, seconds, None)
+    spread = cheap(program, "spread", program.cost(problem.spread_out), loose, seconds)
     program.highs.changeColBounds(program.far, 0.0, highspy.kHighsInf)
     if spread is None:
         return ()

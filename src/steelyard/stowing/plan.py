@@ -1,7 +1,7 @@
 """The plan: linear rows, solve, linear rows again, until it repeats; then the statics decide."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 import numpy as np
@@ -15,7 +15,7 @@ from steelyard.statics.linkage import group_station
 from steelyard.stowing.arrange import Plan, arranged, believed
 from steelyard.stowing.linear import Rows, Spot, heights, linearise, spots_of
 from steelyard.stowing.problem import Cargo, Problem, build, family, predicted
-from steelyard.stowing.program import Effort, Goal, Watch
+from steelyard.stowing.program import NEAR, SMALL, Effort, Goal, Watch
 from steelyard.stowing.solve import Solved, solve
 from steelyard.trip import StagePlan, crewed, plan_stages, travelled
 from steelyard.typical import trailer_style
@@ -23,8 +23,10 @@ from steelyard.typical import trailer_style
 ROUNDS: Final = 4
 """Times the rows are laid anew around a plan."""
 REPAIRS: Final = 8
-"""Times a plan that the statics refuse is solved again, its violation in the margin and that doubled
-each time it returns."""
+"""Times a plan that the statics refuse is solved again, its violation in the margin; one that
+returns doubles it."""
+LAST: Final = 2.0
+"""s for each repair once somebody has stopped the search: the best plan is made to pass."""
 DRAWS: Final = 1024
 
 
@@ -173,7 +175,10 @@ def seek(table: Table, start: Plan, watch: Watch) -> Sought:
     rows = rows_at(table, at)
     margin, used, off = np.zeros(len(rows.base)), 0, 0.0
     for _ in range(REPAIRS):
-        solved, at, rows, told, rounds = _settled(table, at, rows, margin, watch)
+        hurried, effort = watch, table.wish.effort
+        if watch.stopped():
+            hurried, effort = Watch(tell=watch.tell), replace(effort, seconds=LAST)
+        solved, at, rows, told, rounds = _settled(table, at, rows, margin, effort, hurried)
         used, off = used + rounds, max(off, told)
         if solved is None:
             break
@@ -186,17 +191,20 @@ def seek(table: Table, start: Plan, watch: Watch) -> Sought:
                 assessment=found,
                 rounds=used,
                 off=off,
-                interrupted=solved.interrupted,
+                interrupted=watch.stopped(),
             )
             return Sought(found=plan, at=at, margin=margin)
         margin = margin + np.where(extra > 0, np.maximum(extra, margin), 0.0)
-        if solved.interrupted:
-            break
     return Sought(found=None, at=at, margin=margin)
 
 
 def _settled(
-    table: Table, at: dict[str, str], rows: Rows, margin: Array, watch: Watch
+    table: Table,
+    at: dict[str, str],
+    rows: Rows,
+    margin: Array,
+    effort: Effort,
+    watch: Watch,
 ) -> tuple[Solved | None, dict[str, str], Rows, float, int]:
     """Solve and lay the rows anew around what was found, until it repeats.
 
@@ -206,16 +214,29 @@ def _settled(
     off, solved = 0.0, None
     for number in range(1, ROUNDS + 1):
         problem = problem_at(table, at, rows, margin)
-        solved = solve(problem, table.wish.effort, watch)
+        if solved is not None and (watch.stopped() or _stands(problem, at, off)):
+            return solved, at, rows, off, number - 1
+        solved = solve(problem, _part(effort, number), watch)
         plan = at if solved is None else problem.plan(solved.counts)
         if solved is None or plan == at:
             return solved, at, rows, off, number
         told = predicted(table.cargo, rows, at, plan)
         at, rows = plan, rows_at(table, plan)
         off = float(np.max(np.abs(told - rows.base), initial=off))
-        if solved.interrupted:
-            return solved, at, rows, off, number
     return solved, at, rows, off, ROUNDS
+
+
+def _stands(problem: Problem, at: Plan, off: float) -> bool:
+    """Whether a large plan holds by the rows laid at itself, which hardly differ from the last."""
+    if problem.allowed.size <= SMALL or off > NEAR / 4:
+        return False
+    used = np.tensordot(problem.limits.take, problem.counts(at), 2)
+    return bool(np.all(used <= problem.limits.room + 1e-6))
+
+
+def _part(effort: Effort, number: int) -> Effort:
+    """The time of one round: half of all for the first, then half of what is left."""
+    return replace(effort, seconds=max(effort.seconds * 0.5**number, 0.5))
 
 
 def _refused(found: Assessment, rows: Rows) -> Array | None:

@@ -80,6 +80,11 @@ class Watch:
     tell: Callable[[str, float, float], None] = lambda name, best, bound: None
 
 
+def _proven(bound: float, value: float) -> float:
+    """What is proven: never above what was found; no cost here is below nothing unless found so."""
+    return float(min(bound, value)) if np.isfinite(bound) else float(min(0.0, value))
+
+
 def _quiet() -> Any:
     """A solver that prints nothing: the friendlier class above it prints its banner when made."""
     highs = highspy.highs._Highs()  # type: ignore[attr-defined]
@@ -208,7 +213,7 @@ class Program:
         return Goal(
             name=name,
             value=float(info.objective_function_value),
-            bound=float(min(info.mip_dual_bound, info.objective_function_value)),
+            bound=_proven(info.mip_dual_bound, info.objective_function_value),
             seconds=perf_counter() - began,
         )
 

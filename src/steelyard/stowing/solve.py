@@ -44,9 +44,13 @@ def solve(
     goals: list[Goal] = []
     best: Array | None = None
     if problem.allowed.size > SMALL:
-        goals += both_goals(program, effort.near, effort.loose, effort.seconds / 2)
-        best = program.counts() if goals else None
+        pair = both_goals(program, effort.near, effort.loose, effort.seconds / 2)
+        best = program.counts() if pair else None
+        good = pair and pair[1].gap <= effort.loose * pair[1].bound * (1.0 + 1e-9)
+        goals += pair if good or program.interrupted else ()
     for number, (name, cost, near, loose) in enumerate(_order(program, effort)):
+        if program.interrupted and best is not None:
+            break
         if number >= len(goals):
             left = (deadline - perf_counter()) / (3 - number)
             goal = program.seek(name, cost, near=near, loose=loose, seconds=left, start=best)
@@ -54,8 +58,6 @@ def solve(
                 break
             goals.append(goal)
             best = program.counts()
-        if program.interrupted:
-            break
         goal = goals[number]
         held = max(goal.value, goal.bound + near, goal.bound * (1.0 + loose))
         program.hold(cost, held + 1e-7 * max(1.0, abs(held)))

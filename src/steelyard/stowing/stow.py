@@ -41,7 +41,8 @@ class Stowed:
     """The answer. `found` is None where no plan passes the statics, even with things left home.
 
     left: what stays home; conflict: why, in a sentence; likely_fits: at best estimate everything
-    would fit, so it is the spread that does not; hopeless: limits no stowing mends.
+    would fit, so it is the spread that does not; stopped: somebody ended the search; hopeless:
+    limits no stowing mends.
     """
 
     rig: Rig
@@ -52,6 +53,7 @@ class Stowed:
     left: tuple[str, ...]
     conflict: str
     likely_fits: bool
+    stopped: bool
     hopeless: tuple[str, ...]
 
 
@@ -86,6 +88,7 @@ def stow(
         left=left,
         conflict=why,
         likely_fits=likely,
+        stopped=watch.stopped(),
         hopeless=hopeless(rows),
     )
 

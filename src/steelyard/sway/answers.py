@@ -12,7 +12,7 @@ from steelyard.rig import Rig
 from steelyard.statics import Loads, loads, prior
 from steelyard.sway.combination import Combination, possible, taken
 from steelyard.sway.model import understeer
-from steelyard.sway.modes import Oscillation, across, limits, oscillation, settled
+from steelyard.sway.modes import Oscillation, Search, limits, oscillation, settled
 from steelyard.sway.rig import combination, front_stiffness, rear_stiffness, require_load
 from steelyard.trip import StagePlan, crewed, plan_stages
 
@@ -135,8 +135,9 @@ def stage_sway(
     """The answer from a combination (1 + n,): the best estimate first, then the draws."""
     best = taken(c, 0)
     possible(best)
-    curve, here = across(c, speeds), oscillation(c, chosen)
-    ends, falls = limits(c, ratio)
+    search = Search(c)
+    curve, here = search.across(speeds), oscillation(c, chosen)
+    ends, falls = limits(c, ratio, search)
     wag, fold = ends.oscillatory, ends.divergent
     return StageSway(
         key=plan.key,

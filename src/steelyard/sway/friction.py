@@ -45,7 +45,7 @@ def damper_needed(c: Combination, speed: float) -> tuple[Array, Array]:
         return np.asarray(np.inf), at(np.zeros(())).frequency
     place = int(np.argmin(growing))
     low, high = grid[place - 1 : place], grid[place : place + 1]
-    found = zero_between(lambda damper: -grows(damper), low, high)[0]
+    found = zero_between(lambda damper, _: -grows(damper), low, high)[0]
     return np.asarray(found), at(np.asarray(found)).frequency
 
 

@@ -1,11 +1,13 @@
 """Damping and frequency of one free swing, with how sure.
 
-Model: A exp(-s t) cos(w t) + B exp(-s t) sin(w t) + offset + drift t, on the samples as they are,
-evenly spaced or not. Start values by the matrix pencil (Hua & Sarkar, IEEE Trans. ASSP 38 (1990)
-814-824), then least squares by Levenberg and Marquardt. Neighbouring samples' noise may be alike:
-residuals are taken as a first-order process in continuous time, its correlation estimated from
-them, and whitened by it (Cochrane & Orcutt, JASA 44 (1949) 32-61); the covariance is that of the
-whitened problem at its minimum, scaled by its residual.
+Model: A exp(-s t) cos(w t) + B exp(-s t) sin(w t) + offset + drift t + E exp(-0.7 w t), on the
+samples as they are, evenly spaced or not. The last term stands for the slow motion without swing
+that a push leaves too (a real root of the linear model, mostly -1 to -3 1/s); left out, it raised
+the damping of one simulated yaw rate by a fifth. Start values by the matrix pencil (Hua & Sarkar,
+IEEE Trans. ASSP 38 (1990) 814-824), then least squares by Levenberg and Marquardt. Neighbouring
+samples' noise may be alike: residuals are taken as a first-order process in continuous time, its
+correlation estimated from them, and whitened by it (Cochrane & Orcutt, JASA 44 (1949) 32-61); the
+covariance is that of the whitened problem at its minimum, scaled by its residual.
 """
 
 from dataclasses import dataclass
@@ -18,8 +20,10 @@ from steelyard.estimate import Array
 from steelyard.sway.episodes import running_mean
 from steelyard.sway.student import student_quantile
 
-COLUMNS: Final = 6
-"""Unknowns of a fit: decay, frequency, two sizes, offset, drift."""
+COLUMNS: Final = 7
+"""Unknowns of a fit: decay, frequency, two sizes, offset, drift, slow motion."""
+FADING: Final = 0.7
+"""Decay of the slow motion over the frequency of the swing: assumed, what it is hardly matters."""
 ROUNDS: Final = 60
 PENCIL_RATE: Final = 12.0
 """Hz: samples are averaged down to about this for the pencil, whose swings stay under 2 Hz."""
@@ -31,9 +35,9 @@ SMALL: Final = 0.15
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fit:
     """One fit. decay 1/s and frequency rad/s (damped) with `cov` (2, 2) of the two; sizes A and B,
-    offset and drift in the recording's unit (per s); noise: sd of the residual; alike: correlation
-    of neighbouring samples' noise; degrees: what as many samples of white noise would leave, less
-    the unknowns."""
+    offset, drift (per s) and slow motion in the recording's unit; noise: sd of the residual; alike:
+    correlation of neighbouring samples' noise; degrees: what as many samples of white noise would
+    leave, less the unknowns."""
 
     decay: float
     frequency: float
@@ -41,6 +45,7 @@ class Fit:
     sizes: tuple[float, float]
     offset: float
     drift: float
+    slow: float
     noise: float
     alike: float
     degrees: int
@@ -95,7 +100,7 @@ def fit(times: Array, swing: Array, half: float) -> Fit:
 
 
 def _told(t: Array, y: Array, point: Array, alike: float, scale: float) -> Fit:
-    """The fit from its minimum `point`: (decay, frequency, A, B, offset, drift), scaled."""
+    """The fit from its minimum `point`: (decay, frequency, A, B, offset, drift, slow), scaled."""
     degrees = len(t) - COLUMNS
     left = whitened(t, _residual(t, y, point), alike)
     slope = whitened(t, _slopes(t, point), alike)
@@ -109,6 +114,7 @@ def _told(t: Array, y: Array, point: Array, alike: float, scale: float) -> Fit:
         sizes=sizes,
         offset=scale * float(point[4]),
         drift=scale * float(point[5]),
+        slow=scale * float(point[6]),
         noise=scale * float(np.sqrt(variance)),
         alike=alike,
         degrees=max(int(len(t) * (1.0 - alike) / (1.0 + alike)) - COLUMNS, 3),
@@ -116,10 +122,11 @@ def _told(t: Array, y: Array, point: Array, alike: float, scale: float) -> Fit:
 
 
 def _shapes(t: Array, decay: float, frequency: float) -> Array:
-    """The four columns (n, 4) whose sizes are linear."""
+    """The five columns (n, 5) whose sizes are linear."""
     swell = np.exp(np.clip(-decay * t, -50.0, 50.0))
     turn = frequency * t
-    return np.stack([swell * np.cos(turn), swell * np.sin(turn), np.ones_like(t), t], axis=1)
+    rest = np.exp(-FADING * turn)
+    return np.stack([swell * np.cos(turn), swell * np.sin(turn), np.ones_like(t), t, rest], axis=1)
 
 
 def _residual(t: Array, y: Array, point: Array) -> Array:
@@ -127,11 +134,11 @@ def _residual(t: Array, y: Array, point: Array) -> Array:
 
 
 def _slopes(t: Array, point: Array) -> Array:
-    """Slopes (n, 6) of the model with respect to all unknowns."""
+    """Slopes (n, 7) of the model with respect to all unknowns."""
     shapes = _shapes(t, float(point[0]), float(point[1]))
     A, B = point[2], point[3]
     by_decay = -t * (A * shapes[:, 0] + B * shapes[:, 1])
-    by_frequency = t * (B * shapes[:, 0] - A * shapes[:, 1])
+    by_frequency = t * (B * shapes[:, 0] - A * shapes[:, 1] - FADING * point[6] * shapes[:, 4])
     return np.column_stack([by_decay, by_frequency, shapes])
 
 
@@ -148,8 +155,8 @@ def whitened(t: Array, x: Array, alike: float) -> Array:
 
 
 def _alike(residual: Array) -> float:
-    """Correlation of neighbours. A fit of six slow unknowns takes slow noise away with it, which
-    biases the plain estimate by -(6 (1 + c) + 2 c)/n to first order; that is made good.
+    """Correlation of neighbours. A fit of seven slow unknowns takes slow noise away with it,
+    which biases the plain estimate by -(7 (1 + c) + 2 c)/n to first order; that is made good.
     """
     n = len(residual)
     raw = float(residual[1:] @ residual[:-1] / (residual @ residual + 1e-300))
@@ -158,7 +165,7 @@ def _alike(residual: Array) -> float:
 
 def _descend(t: Array, y: Array, start: tuple[float, float], alike: float) -> tuple[Array, float]:
     """Least squares from a decay and frequency: Levenberg-Marquardt, the linear sizes solved for
-    at every step. Returns the point (6,) and its cost."""
+    at every step. Returns the point (7,) and its cost."""
     target = whitened(t, y, alike)
     point = _solved(t, target, start, alike)
     cost, damp = _cost(t, target, point, alike), 1e-3
@@ -229,14 +236,28 @@ def _pencil_poles(x: Array, L: int) -> Array:
     return np.asarray(np.linalg.eigvals(np.linalg.pinv(strong[:-1]) @ strong[1:]))
 
 
+def aside(found: Fit, t: Array) -> Array:
+    """All of a fit but its swing, at times t (n,) from where it starts."""
+    slow = found.slow * np.exp(-FADING * found.frequency * t)
+    return np.asarray(found.offset + found.drift * t + slow)
+
+
+def swung(found: Fit, t: Array) -> Array:
+    """The swing of a fit alone, at times t (n,) from where it starts."""
+    turn = found.frequency * t
+    return np.asarray(
+        np.exp(-found.decay * t) * (found.sizes[0] * np.cos(turn) + found.sizes[1] * np.sin(turn))
+    )
+
+
 def by_peaks(times: Array, swing: Array, found: Fit) -> float:
-    """Damping ratio from successive peaks, offset and drift of the fit taken off; NaN if too few.
+    """Damping ratio from successive peaks, all but the swing itself taken off; NaN if too few.
 
     r = mean of (A_n + A_n+1)/(A_n+1 + A_n+2), D = ln r/sqrt(pi^2 + ln^2 r): form of ISO 14791 from
     memory, exact for one decaying sinusoid.
     """
     t = times - times[0]
-    x = swing - found.offset - found.drift * t
+    x = swing - aside(found, t)
     step = float(np.median(np.diff(t)))
     half = np.pi / found.frequency
     at = np.arange(0.0, t[-1], step)

@@ -22,6 +22,10 @@ FASTEST: Final = 70.0
 """m/s: an instability found by search is looked for up to here."""
 GRID: Final = np.linspace(SLOWEST, FASTEST, 32)
 """Speeds between which a change is looked for: every 2 m/s."""
+MATRICES: Final = 1024
+"""State matrices whose roots are found in one call: about 1 MB of them."""
+SETTLED: Final = 1e-10
+"""Relative step at which a search for a zero ends."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,13 +159,7 @@ def oscillation(c: Combination, speed: Any) -> Oscillation:
 
 def across(c: Combination, speeds: Array) -> Oscillation:
     """The least damped oscillation at each of S speeds, (..., S)."""
-    parts = pieces(c)
-    found = [least_damped(np.linalg.eigvals(parts.at(u)).astype(complex)) for u in speeds]
-    return Oscillation(
-        ratio=np.stack([one.ratio for one in found], axis=-1),
-        frequency=np.stack([one.frequency for one in found], axis=-1),
-        rate=np.stack([one.rate for one in found], axis=-1),
-    )
+    return Search(c, speeds).across(speeds)
 
 
 def settled(c: Combination) -> Critical:
@@ -204,11 +202,25 @@ class Search:
             rising=parts.rising.reshape(-1, size, size),
             falling=parts.falling.reshape(-1, size, size),
         )
-        self._seen = [_at(self._parts, u) for u in grid]
+        self._seen = _over(self._parts, grid)
+
+    def across(self, speeds: Array) -> Oscillation:
+        """The least damped oscillation at each of S speeds, (..., S); on the grid it is known."""
+        new = np.setdiff1d(speeds, self.grid)
+        known = np.concatenate([self.grid, new])
+        place = [int(np.argmax(known == u)) for u in speeds]
+        seen = self._seen if new.size == 0 else _joined([self._seen, _over(self._parts, new)])
+        shape = (*self.shape, len(place))
+        return Oscillation(
+            ratio=seen.ratio[:, place].reshape(shape),
+            frequency=seen.frequency[:, place].reshape(shape),
+            rate=seen.rate[:, place].reshape(shape),
+        )
 
     def rises(self, excess: Callable[[Oscillation], Array], after: Array | None = None) -> Array:
         """First speed, past `after` if given, at which `excess` rises above zero, (...), or inf."""
-        over = np.stack([excess(at) for at in self._seen], axis=-1) > 0
+        found = excess(self._seen)
+        over = found > 0
         if after is not None:
             over &= self.grid >= np.ravel(after)[:, None]
         some, place = over.any(axis=1), np.argmax(over, axis=1)
@@ -216,9 +228,13 @@ class Search:
         todo = np.flatnonzero(some & (place > 0))
         if todo.size:
             low, high = self.grid[place[todo] - 1], self.grid[place[todo]]
+            known = found[todo, place[todo] - 1], found[todo, place[todo]]
             if after is not None:
                 low = np.maximum(low, np.ravel(after)[todo] * (1.0 + 1e-9))
-            answer[todo] = zero_between(lambda u: excess(self._of(todo, u)), low, high)
+                known = excess(self._of(todo, low)), known[1]
+            answer[todo] = zero_between(
+                lambda u, of: excess(self._of(todo[of], u)), low, high, known
+            )
         return answer.reshape(self.shape)
 
     def _of(self, which: NDArray[np.intp], speed: Array) -> Oscillation:
@@ -233,9 +249,28 @@ def _at(parts: Pieces, speed: Any) -> Oscillation:
     return least_damped(np.linalg.eigvals(parts.at(speed)).astype(complex))
 
 
-def limits(c: Combination, ratio: float) -> tuple[Critical, Array]:
-    """`settled` and `falling_to` from one set of roots."""
-    exact, search = critical_speeds(c), Search(c)
+def _over(parts: Pieces, speeds: Array) -> Oscillation:
+    """The least damped oscillation of n at each of S speeds, (n, S): some speeds at once, so that
+    few elements are quick and many stay in the cache."""
+    some = max(1, MATRICES // len(parts.still))
+    return _joined(
+        [_at(parts, speeds[k : k + some, None]) for k in range(0, len(speeds), some)], turned=True
+    )
+
+
+def _joined(found: list[Oscillation], *, turned: bool = False) -> Oscillation:
+    """Oscillations side by side, (n, S), from (n, S) or, turned, (S, n)."""
+
+    def whole(name: str) -> Array:
+        each = [getattr(one, name) for one in found]
+        return np.concatenate([one.T if turned else one for one in each], axis=1)
+
+    return Oscillation(ratio=whole("ratio"), frequency=whole("frequency"), rate=whole("rate"))
+
+
+def limits(c: Combination, ratio: float, search: Search | None = None) -> tuple[Critical, Array]:
+    """`settled` and `falling_to` from one set of roots, those of `search` if given."""
+    exact, search = critical_speeds(c), search or Search(c)
     falls = search.rises(lambda at: ratio - at.ratio)
     if not c.lagging:
         return exact, falls
@@ -244,18 +279,31 @@ def limits(c: Combination, ratio: float) -> tuple[Critical, Array]:
     return Critical(oscillatory=first, again=never, divergent=exact.divergent), falls
 
 
-def zero_between(f: Callable[[Array], Array], low: Array, high: Array, rounds: int = 14) -> Array:
+def zero_between(
+    f: Callable[[Array, NDArray[np.intp]], Array],
+    low: Array,
+    high: Array,
+    known: tuple[Array, Array] | None = None,
+    rounds: int = 14,
+) -> Array:
     """Zeros of `f`, below zero at `low` and above at `high`, element by element; all (n,).
 
+    f: of points and of which elements they are; those that have settled are not asked again; known:
+    f at `low` and `high`, if it is.
     Illinois method: Dowell & Jarratt, BIT 11 (1971) 168-174.
     """
-
-    a, b, fa, fb = low, high, f(low), f(high)
+    todo = np.arange(len(low))
+    a, b, found = low, high, high.copy()
+    fa, fb = known or (f(low, todo), f(high, todo))
     for _ in range(rounds):
         apart = fb != fa
         x = np.where(apart, (a * fb - b * fa) / np.where(apart, fb - fa, 1.0), a)
-        fx = f(x)
+        fx = f(x, todo)
         same = fx * fb > 0  # the new point replaces b on its own side, so a's weight is halved
         a, fa = np.where(same, a, b), np.where(same, 0.5 * fa, fb)
-        b, fb = x, fx
-    return b
+        moving = np.abs(x - b) > SETTLED * np.abs(x)
+        found[todo] = x
+        a, fa, b, fb, todo = a[moving], fa[moving], x[moving], fx[moving], todo[moving]
+        if todo.size == 0:
+            break
+    return found

@@ -1,14 +1,14 @@
 """What a recording of a rig on the road tells of its sway."""
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final, Literal
 
 import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.sway.episodes import Window, gaps, windows
-from steelyard.sway.identify import Fit, by_peaks, fit
+from steelyard.sway.identify import Fit, aside, by_peaks, fit, swung
 from steelyard.sway.trend import Trend, enough, trend
 
 Quantity = Literal["yaw rate", "articulation"]
@@ -189,10 +189,10 @@ def _doubt(found: Fit, t: Array, y: Array, change: float) -> Reason | None:
         return "speed"
     if 2 * np.pi / found.frequency < PER_SWING * float(np.median(np.diff(t))):
         return "sampling"
-    if abs(found.drift) * lasting > 2.0 * found.amplitude:
-        return "drift"
     if not np.isfinite(found.ratio_sd) or found.noise > ROUGHEST * found.amplitude:
         return "faint"
+    if abs(found.drift) * lasting > 2.0 * found.amplitude:
+        return "drift"
     if swings < SHORTEST or not 0.15 < found.frequency / (2 * np.pi) < 2.5:
         return "short"
     return "shape" if _strange(found, t, y) else None
@@ -202,10 +202,9 @@ def _strange(found: Fit, t: Array, y: Array) -> bool:
     """Whether what was fitted is no free swing: too vague, or too much is left over."""
     if found.ratio_sd > VAGUE or not -0.2 < found.ratio < 0.6:
         return True
-    x = y - found.offset - found.drift * (t - t[0])
-    swell = np.exp(-found.decay * (t - t[0]))
-    turn = found.frequency * (t - t[0])
-    left = x - swell * (found.sizes[0] * np.cos(turn) + found.sizes[1] * np.sin(turn))
+    since = t - t[0]
+    x = y - aside(found, since)
+    left = x - swung(found, since)
     return float(left @ left) > UNLIKE * float(x @ x)
 
 
@@ -308,14 +307,3 @@ def _empty(recording: Recording, cuts: int) -> str:
 
 def _cut(cuts: int) -> str:
     return f"; the recording has {cuts} gap{'s' if cuts > 1 else ''} in time" if cuts else ""
-
-
-def between(recording: Recording, start: float, end: float) -> Recording:
-    """The part of a recording from start to end, s."""
-    inside = (recording.times >= start) & (recording.times <= end)
-    return replace(
-        recording,
-        times=recording.times[inside],
-        swing=recording.swing[inside],
-        speed=recording.speed[inside],
-    )

@@ -114,7 +114,7 @@ def batch(
     """n runs, one for each of the machine's elements, the disturbance times `scale` (n,) in each.
 
     every: steps between kept points; progress: called with runs done and all runs. `numba` needs
-    the extra of that name, compiles at its first call in a process and runs on all cores.
+    the extra of that name, compiles at its first call ever and runs on all cores.
     """
     _forward(speed)
     p = parameters(machine)
@@ -127,7 +127,10 @@ def batch(
     q = disturbance.at(times)
     angle = np.empty((n, (len(times) - 1) // every + 1))
     most = np.empty((2, n))
-    block = _compiled_block if engine == "numba" else _block
+    block = _block
+    if engine == "numba":
+        block = _compiled_block
+        compiled(together)  # before there are threads
     parts = [slice(first, min(first + BLOCK, n)) for first in range(0, n, BLOCK)]
 
     def through(part: slice) -> int:

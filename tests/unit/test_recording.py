@@ -1,0 +1,300 @@
+"""A recording read, listened to and put to use: what is found, what is refused, in what words."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from tests.recordings import QUIET, coloured, recording, swing_after, uneven
+from tests.rigs import plain
+
+from steelyard.cli import main
+from steelyard.estimate import Array
+from steelyard.files import FileFaultError
+from steelyard.files.recordings import LARGEST, parse_recording, read_recording
+from steelyard.rig import Rig
+from steelyard.statics import loads, prior
+from steelyard.sway import across, combination
+from steelyard.sway.recording import Heard, listen
+from steelyard.sway.trend import enough, trend
+from steelyard.sway.update import sharpen
+from steelyard.trip import crewed, plan_stages
+
+HEAD = "time [s],yaw rate [deg/s],speed [mph]"
+MPH = 1609.344 / 3600
+
+
+def _drive(
+    ratios: list[float], speeds: list[float], hertz: float = 0.6, rate: float = 40.0
+) -> tuple[Array, Array, Array]:
+    """A push every 30 s at each speed: times, yaw rate in rad/s with noise and drift, speeds."""
+    rng = np.random.default_rng(7)
+    times = uneven(rng, rate, 30.0 * len(speeds))
+    swing = coloured(rng, times, 0.001, 0.0) + 0.01 + 2e-4 * times
+    for place, ratio in enumerate(ratios):
+        one = swing_after(times, 30 * place + QUIET, ratio, hertz, 0.1)
+        swing = swing + one * (times < 30 * place + 27)
+    edges = np.concatenate([[30.0 * k, 30.0 * k + 24.0] for k in range(len(speeds))])
+    return times, swing, np.interp(times, edges, np.repeat(speeds, 2))
+
+
+def _text(times: Array, swing: Array, speed: Array, head: str = HEAD, mark: str = ",") -> str:
+    rows = [mark.join(f"{x:.6g}" for x in row) for row in zip(times, swing, speed, strict=True)]
+    return "\n".join([head, *rows])
+
+
+def _csv(ratios: list[float], speeds: list[float], **more: float) -> str:
+    times, swing, speed = _drive(ratios, speeds, **more)
+    return _text(times, np.degrees(swing), speed / MPH)
+
+
+FALLING = ([0.2, 0.15, 0.11, 0.09], [18.0, 21.0, 24.0, 26.0])
+
+
+def _heard(text: str) -> Heard:
+    return listen(parse_recording(text, "log.csv"))
+
+
+def _why(text: str) -> str:
+    """The one sentence a text is refused with."""
+    with pytest.raises((FileFaultError, ValueError)) as caught:
+        _heard(text)
+    assert "\n" not in str(caught.value)
+    return str(caught.value)
+
+
+def test_a_drive_is_heard() -> None:
+    """Each push is an episode with its damping, frequency and speed; drift does not matter."""
+    heard = _heard(_csv(*FALLING))
+    ratios, speeds = FALLING
+    assert [one.fit.ratio for one in heard.episodes] == pytest.approx(ratios, abs=0.01)
+    assert [one.speed for one in heard.episodes] == pytest.approx(speeds, abs=0.05)
+    assert all(one.low <= r <= one.high for one, r in zip(heard.episodes, ratios, strict=True))
+    assert heard.trend is not None
+    assert heard.trend.tells
+
+
+def test_units_and_marks_of_the_header() -> None:
+    """The same drive in rad/s, km/h, ms, with semicolons and decimal commas, says the same."""
+    times, swing, speed = _drive(*FALLING)
+    head = "Timestamp (ms);Gyro_Z (rad/s);GPS speed (km/h);Altitude (m)"
+    text = _text(1000 * times, swing, 3.6 * speed, head, ";").replace(".", ",")
+    first, second = (listen(parse_recording(x, "a.csv")) for x in (text, _csv(*FALLING)))
+    found, want = ([one.fit.ratio for one in x.episodes] for x in (first, second))
+    assert found == pytest.approx(want, abs=2e-3)
+    assert first.recording.remarks == ("columns not read: Altitude (m)",)
+
+
+def test_articulation_is_read() -> None:
+    """Articulation comes before yaw rate where both are there."""
+    times, swing, speed = _drive([0.1], [20.0])
+    rows = zip(times, np.degrees(swing), 0 * swing, speed, strict=True)
+    body = "\n".join(",".join(f"{x:.6g}" for x in row) for row in rows)
+    told = parse_recording(
+        f"t [s],articulation [deg],yaw rate [rad/s],speed [m/s]\n{body}", "a.csv"
+    )
+    assert told.quantity == "articulation"
+    assert listen(told).episodes[0].fit.ratio == pytest.approx(0.1, abs=0.01)
+
+
+def test_a_slow_speed_sensor_is_filled_in() -> None:
+    """A speed on every fortieth line only is enough, and is told."""
+    lines = _csv([0.1], [20.0]).split("\n")
+    kept = [x if k % 40 == 1 or k == 0 else x.rsplit(",", 1)[0] + "," for k, x in enumerate(lines)]
+    heard = _heard("\n".join(kept))
+    assert heard.episodes[0].speed == pytest.approx(20.0, abs=0.05)
+    assert "lines without a speed" in heard.recording.remarks[0]
+
+
+def test_one_wiggle_is_no_trend() -> None:
+    """One swing, or three at one speed, give damping only."""
+    assert _heard(_csv([0.1], [20.0])).trend is None
+    assert _heard(_csv([0.1, 0.1, 0.1], [20.0, 20.4, 20.2])).trend is None
+    assert not enough(np.array([18.0, 26.0]))
+    assert enough(np.array([18.0, 18.0, 26.0]))
+
+
+def test_a_flat_trend_claims_nothing() -> None:
+    """Damping that does not surely fall has no zero to tell."""
+    line = trend(np.array([18.0, 22.0, 26.0]), np.array([0.1, 0.11, 0.1]), np.full(3, 0.01))
+    assert not line.tells
+    assert line.high == np.inf
+
+
+def test_far_is_said() -> None:
+    """A zero far above the speeds driven is called far outside."""
+    u = np.array([15.0, 18.0, 20.0])
+    assert trend(u, 3 * (1 / u - 1 / 40), np.full(3, 1e-3)).far
+    assert not trend(u, 3 * (1 / u - 1 / 24), np.full(3, 1e-3)).far
+
+
+def test_gaps_are_not_bridged() -> None:
+    """A gap in the middle of the only swing leaves none, and the words say so."""
+    times, swing, speed = _drive([0.1], [20.0])
+    keep = (times < QUIET + 0.9) | (times > 25)
+    for start in (1.6, 3.0, 4.5, 6.0, 7.5):
+        keep |= (times > QUIET + start) & (times < QUIET + start + 0.8)
+    assert "gap" in _why(_text(times[keep], np.degrees(swing[keep]), speed[keep] / MPH))
+
+
+SHORT = "0,1,50\n1,1,50\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "found an empty file"),
+        (" \n\n", "found an empty file"),
+        (HEAD, "expected lines of numbers below the header"),
+        ("yaw rate [deg/s],speed [mph]\n1,2", "found no time"),
+        ("time [s],speed [mph]\n1,2", "found neither"),
+        ("time [s],yaw rate [deg/s]\n1,2", "found no speed"),
+        ("time [s],yaw rate,speed [mph]\n1,2,3", "line 1, yaw rate: expected its unit"),
+        ("time [s],yaw rate [rpm],speed [mph]\n1,2,3", 'found "rpm"'),
+        (f"time [s],{HEAD}\n1,2,3,4", "expected one time column"),
+        (f"{HEAD}\n0,1,50\n0.1,x,50", 'line 3: expected a number, found "x"'),
+        (f"{HEAD}\n0,1,50\n,1,50", "line 3: expected a time"),
+        (f"{HEAD}\n0,1,50\n0.2,1,50\n0.1,1,50", "line 4: expected time to rise"),
+        (f"{HEAD}\n0,1,50\n0,1,50", "line 3: expected time to rise"),
+        (f"{HEAD}\n0,1,50\n1,1,-3", "line 3: expected a speed above zero"),
+        (f"{HEAD}\n0,1,0\n1,1,0", "found zero in every line"),
+        (f"{HEAD}\n0,1,\n1,1,", "expected a speed, found none in any line"),
+        (f"{HEAD}\n0,,50\n1,,50", "expected a swing in lines that roll"),
+        (f"{HEAD}\n{SHORT}", "expected a recording of some seconds"),
+    ],
+)
+def test_files_that_cannot_be_used(text: str, words: str) -> None:
+    """Each is told in one sentence, with the line where there is one."""
+    assert words in _why(text)
+
+
+def _shaped(swing: float = 1.0, speed: float = 1.0, time: float = 1.0, rate: float = 40.0) -> str:
+    times, x, u = _drive([0.1], [20.0], rate=rate)
+    return _text(times * time, np.degrees(x) * swing, u / MPH * speed)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        (_shaped(swing=np.pi / 180), "it looks like rad/s"),
+        (_shaped(swing=180 / np.pi), "far more than any rig survives"),
+        (_shaped(speed=4.0), "it looks like another unit"),
+        (_shaped(time=1000.0), "the time looks like ms"),
+        (_shaped(rate=3.0), "too slow for a trailer's swing"),
+    ],
+)
+def test_wrong_units_and_sampling(text: str, words: str) -> None:
+    """Implausible sizes are told as what they look like."""
+    assert words in _why(text)
+
+
+def _made(swing: Array, speed: Array | float = 20.0) -> str:
+    times = np.arange(len(swing)) / 40.0
+    u = np.broadcast_to(np.asarray(speed), times.shape)
+    return _text(times, np.degrees(swing), u / MPH)
+
+
+def test_too_little_excitation() -> None:
+    """Noise alone is no swing, however much of it there is."""
+    rng = np.random.default_rng(2)
+    for sd in (0.001, 0.01, 0.05):
+        assert "too little excitation" in _why(_made(sd * rng.normal(size=2400)))
+
+
+def test_only_drift() -> None:
+    """A sensor that wanders is no swing."""
+    rng = np.random.default_rng(2)
+    wander = np.linspace(0.0, 0.3, 2400) + 0.001 * rng.normal(size=2400)
+    assert "drift" in _why(_made(wander))
+
+
+def test_braking_is_refused() -> None:
+    """A swing while the speed changes is not used, and the words say why."""
+    times, swing, _ = _drive([0.05], [20.0])
+    text = _text(times, np.degrees(swing), np.linspace(30.0, 12.0, len(times)) / MPH)
+    assert "the speed changes" in _why(text)
+
+
+def test_a_large_file_is_not_read(tmp_path: Path) -> None:
+    """50 MB are refused before they are read."""
+    path = tmp_path / "large.csv"
+    with path.open("wb") as file:
+        file.truncate(50_000_000)
+    with pytest.raises(FileFaultError, match=f"at most {LARGEST:,} bytes"):
+        read_recording(path)
+    with pytest.raises(FileFaultError, match="expected a recording, found none"):
+        read_recording(tmp_path / "none.csv")
+
+
+def _rig() -> Rig:
+    return crewed(plain())
+
+
+def _as_foretold(rig: Rig, shift: float) -> Heard:
+    """A drive in which the rig swings as its file foretells, but for `shift` of damping ratio."""
+    v, plan = prior(rig).estimate.at_mean(), plan_stages(rig)[0]
+    speeds = np.array([20.0, 23.0, 26.0, 28.0])
+    want = across(combination(rig, v, loads(rig, v, (plan,))), speeds)
+    hertz = float(np.mean(want.frequency)) / (2 * np.pi)
+    ratios = [float(x) + shift for x in np.ravel(want.ratio)]
+    times, swing, u = _drive(ratios, list(speeds), hertz=hertz)
+    return listen(recording(times, swing, u))
+
+
+def test_a_rig_gets_sharper() -> None:
+    """Tyres and inertia are known better after a recording, and follow what it says."""
+    rig = _rig()
+    found = sharpen(rig, _as_foretold(rig, 0.03))
+    place = found.before.index["trailer.axles.cornering"]
+    assert np.all(found.after.sd <= found.before.sd * (1 + 1e-9))
+    assert found.after.sd[place] < 0.95 * found.before.sd[place]
+    assert found.after.mean[place] > found.before.mean[place]
+    assert found.after.names == found.before.names
+    assert found.pull < 3.0
+
+
+def _call(*words: str) -> tuple[int, str]:
+    result = CliRunner().invoke(main, ["sway", *words])
+    return result.exit_code, result.output
+
+
+def test_the_command_without_a_rig(tmp_path: Path) -> None:
+    """A recording alone is enough; the danger is told; JSON and figures are there."""
+    path = tmp_path / "log.csv"
+    path.write_text(_csv(*FALLING), encoding="utf-8")
+    code, said = _call("--recording", str(path))
+    assert code == 0
+    assert "public road is dangerous" in " ".join(said.split())
+    assert "extrapolation" in " ".join(said.split())
+    code, said = _call("--recording", str(path), "--json", "--figure", str(tmp_path / "a.svg"))
+    told = json.loads(said)
+    assert code == 0
+    assert len(told["episodes"]) == 4
+    assert told["trend"]["axis"] == "1/speed"
+    assert (tmp_path / "a.svg").stat().st_size > 5000
+
+
+def test_the_command_with_a_rig(tmp_path: Path) -> None:
+    """With a rig the answer is sharper, before and after stand side by side."""
+    assert CliRunner().invoke(main, ["demo", "--into", str(tmp_path)]).exit_code in (0, 1, 3)
+    path = tmp_path / "log.csv"
+    path.write_text(_csv([0.3, 0.25, 0.2, 0.17], [20.0, 23.0, 26.0, 29.0], hertz=0.53))
+    rig = str(tmp_path / "perihelion-camper.toml")
+    code, said = _call(rig, "--recording", str(path))
+    words = " ".join(said.split())
+    assert code in (0, 1, 3)
+    assert "rig file with recording" in words
+    assert "trailer tyres, stiffness/load" in words
+    assert max(len(line) for line in said.splitlines()) <= 80
+
+
+def test_the_command_refuses(tmp_path: Path) -> None:
+    """Neither rig nor recording, no file, an empty file: exit 2 and one sentence."""
+    path = tmp_path / "log.csv"
+    path.write_text("")
+    for words in ((), ("--recording", str(tmp_path / "none.csv")), ("--recording", str(path))):
+        code, said = _call(*words)
+        assert code == 2
+        assert said.startswith(("expected", str(tmp_path), "log.csv"))
+        assert said.count("\n") == 1
