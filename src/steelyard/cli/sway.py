@@ -8,6 +8,7 @@ from typing import Final
 import click
 
 from steelyard.cli.options import (
+    Sharper,
     chosen_stage,
     fail,
     json_option,
@@ -18,7 +19,14 @@ from steelyard.cli.options import (
     with_option,
 )
 from steelyard.cli.recording import alone, compared, hear, sharper_by
-from steelyard.cli.sway_words import answer, curve, moved, traced
+from steelyard.cli.sway_runs import (
+    MANOEUVRES,
+    disturbance,
+    further,
+    one_run,
+    traced,
+)
+from steelyard.cli.sway_words import answer, curve, moved
 from steelyard.cli.words import paragraph
 from steelyard.estimate import Estimate
 from steelyard.files.recording_report import recording_report
@@ -34,11 +42,7 @@ from steelyard.sway import (
     StageSway,
     Trace,
     cargo_chart,
-    gust,
-    machine,
     moves,
-    passing_truck,
-    run,
     sway,
 )
 
@@ -83,7 +87,16 @@ def _speeds(ctx: click.Context, param: click.Parameter, raw: str | None) -> tupl
     "--ratio", type=float, default=RATIO, show_default=True, help="Damping ratio asked for."
 )
 @click.option("--gust", "wind", callback=_speed, metavar="WIND", help='Run a side gust: "12 m/s".')
-@click.option("--truck", is_flag=True, help="Run a truck passing by.")
+@click.option(
+    "--manoeuvre", type=click.Choice(list(MANOEUVRES)), help="Run this instead of a gust."
+)
+@click.option("--runs", type=click.IntRange(0, 100_000), default=0, help="Run as many draws too.")
+@click.option(
+    "--friction",
+    type=click.FloatRange(0, 5000),
+    default=0.0,
+    help="Dry friction at the coupling, N·m.",
+)
 @click.option(
     "--recording",
     metavar="FILE",
@@ -100,11 +113,13 @@ def command(
     speeds: tuple[float, ...],
     ratio: float,
     wind: float | None,
+    manoeuvre: str | None,
+    runs: int,
+    friction: float,
     recording: str | None,
     figure: str | None,
     units: str | None,
     *,
-    truck: bool,
     as_json_: bool,
 ) -> None:
     """How fast a swing of a RIG dies out, from what speed it doesn't, and what moves that.
@@ -123,11 +138,8 @@ def command(
     belief = sharper(facts, ticket) if ticket else None
     estimate = belief.estimate if belief else None
     listed = speeds or SPEEDS
-    if wind is not None and truck:
-        fail("--truck: expected one disturbance, found --gust too")
-    for words in belief.words if belief else ():
-        click.echo(paragraph(words), err=True)
-    _require_ratio(ratio)
+    what = _disturbance(wind, manoeuvre, runs)
+    _beforehand(belief, ratio)
     heard = hear(recording) if recording else None
     told = sharper_by(facts, heard, wanted, estimate) if heard else None
     sharp = told.after if told else estimate
@@ -138,7 +150,7 @@ def command(
         before = sway(facts, estimate, (worst.key,), ratio=ratio, speed=speed) if told else found
     except ValueError as error:
         fail(f"{rig}: {error}")
-    trace = _trace(facts, sharp, worst, wind, truck=truck)
+    trace = one_run(facts, sharp, worst, what, friction) if what else None
     system = _system(facts, units)
     if figure is not None:
         _draw(found, worst, trace, _chart(facts, sharp, worst), Path(figure), system)
@@ -147,12 +159,17 @@ def command(
         click.echo(json.dumps({**sway_report(facts, found, advice, trace), **more}, indent=1))
     else:
         click.echo("\n".join(_lines(facts, found, worst, advice, trace, system)))
+        for line in further(facts, sharp, worst, what, friction, runs):
+            click.echo(line)
         if heard and told:
             click.echo("\n".join(compared(heard, told, before[0], worst, system)))
     raise SystemExit(_exit(worst))
 
 
-def _require_ratio(ratio: float) -> None:
+def _beforehand(belief: Sharper | None, ratio: float) -> None:
+    """What to say of the weighing, and whether the ratio makes sense."""
+    for words in belief.words if belief else ():
+        click.echo(paragraph(words), err=True)
     if not 0.0 < ratio < 1.0:
         fail(f"--ratio: expected a damping ratio between 0 and 1, found {ratio:g}")
 
@@ -170,31 +187,13 @@ def _exit(worst: StageSway) -> int:
     return 3 if worst.chance_below >= 0.025 else 0
 
 
-def _disturbance(wind: float | None, *, truck: bool) -> Disturbance | None:
-    if wind is not None:
-        return gust(wind)
-    return passing_truck(TRUCK) if truck else None
-
-
-TRUCK: Final = 1500.0
-"""N: greatest side force of a passing truck on the trailer (assumed: no published value found)."""
-
-
-def _trace(
-    rig: Rig, estimate: Estimate | None, worst: StageSway, wind: float | None, *, truck: bool
-) -> Trace | None:
-    """One run at the best estimate, where a disturbance was asked for."""
-    disturbance = _disturbance(wind, truck=truck)
-    if disturbance is None:
-        return None
-    from steelyard.statics import loads, prior
-    from steelyard.trip import crewed, plan_stages
-
-    rig = crewed(rig)
-    plan = next(plan for plan in plan_stages(rig) if plan.key == worst.key)
-    v = (prior(rig).estimate if estimate is None else estimate).at_mean()
-    built = machine(rig, v, loads(rig, v, (plan,)))
-    return run(built, worst.chosen_speed, disturbance)
+def _disturbance(wind: float | None, manoeuvre: str | None, runs: int) -> Disturbance | None:
+    if wind is not None and manoeuvre is not None:
+        fail("--manoeuvre: expected one disturbance, found --gust too")
+    found = disturbance(wind, manoeuvre)
+    if runs and found is None:
+        fail("--runs: expected something to run (--gust or --manoeuvre), found neither")
+    return found
 
 
 def _chart(rig: Rig, estimate: Estimate | None, worst: StageSway) -> CargoChart | None:

@@ -9,7 +9,7 @@ from steelyard.cli.words import MARKS, chance, paragraph, table
 from steelyard.estimate import Array
 from steelyard.quantity import System, shown, to_border
 from steelyard.ratings import Verdict
-from steelyard.sway import Move, StageSway, Trace
+from steelyard.sway import Move, StageSway
 from steelyard.sway.answers import Band, CriticalSpeed
 
 FAST: Final = 200 / 3.6
@@ -100,20 +100,6 @@ def curve(found: StageSway, system: System) -> Iterator[str]:
 
 def _edges(band: Band) -> tuple[Array, Array, Array]:
     return band.value, band.low, band.high
-
-
-def traced(trace: Trace, system: System) -> Iterator[str]:
-    """What one run did: the greatest swing and whether it died out."""
-    angle = np.degrees(np.abs(trace.of("angle")))
-    aside = shown(float(np.max(np.abs(trace.of("y")))), "length", system)
-    late = float(np.max(angle[trace.times > trace.times[-1] - 2.0]))
-    most = float(np.max(angle))
-    how = "dying out" if late < 0.3 * most else "not calmed after the run"
-    yield paragraph(
-        f"In the run the trailer swings {most:.1f}° at most, the vehicle goes {aside} aside; in the"
-        f" last two seconds {late:.1f}°: {how}."
-    )
-    yield ""
 
 
 def moved(advice: tuple[Move, ...], found: StageSway, system: System) -> Iterator[str]:

@@ -1,0 +1,95 @@
+"""The sway command: words, exit codes, JSON, runs, the chart of the cargo's place."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner, Result
+
+from steelyard.cli import main
+from steelyard.files import parse_rig
+from steelyard.files.demo import demo_rigs
+from steelyard.sway import cargo_chart, sway
+
+CAMPER = demo_rigs()["perihelion-camper.toml"]
+
+
+@pytest.fixture
+def camper(tmp_path: Path) -> Path:
+    """The example camper in a file."""
+    path = tmp_path / "camper.toml"
+    path.write_text(CAMPER, encoding="utf-8")
+    return path
+
+
+def _run(*words: str) -> Result:
+    return CliRunner().invoke(main, ["sway", *words])
+
+
+def test_slow_is_calm_and_fast_is_not(camper: Path) -> None:
+    """At 30 mph the camper calms surely (exit 0); at 140 mph it does not (exit 1)."""
+    slow = _run(str(camper), "--stage", "back-home", "--speed", "30 mph")
+    fast = _run(str(camper), "--stage", "back-home", "--speed", "140 mph")
+    assert (slow.exit_code, fast.exit_code) == (0, 1)
+    assert "public road" in slow.output
+    assert max(len(line) for line in slow.output.splitlines()) <= 80
+
+
+def test_json_is_the_librarys_answer(camper: Path) -> None:
+    """The JSON's damping at the speed asked about is the library's own number."""
+    result = _run(str(camper), "--stage", "back-home", "--speed", "60 mph", "--json")
+    report = json.loads(result.stdout)
+    asked = report["stages"][0]["asked"]
+    own = sway(parse_rig(CAMPER), stages=("back-home",), speed=60 * 0.44704)[0]
+    assert asked["damping"]["value"] == pytest.approx(float(own.at_damping.value), rel=1e-12)
+    assert asked["chance_below"] == own.chance_below
+
+
+def test_runs_and_friction_are_told(camper: Path) -> None:
+    """A manoeuvre is run and told, so are many draws of it, so is dry friction's limit."""
+    words = ["--stage", "back-home", "--speed", "120 mph", "--manoeuvre", "impulse"]
+    result = _run(str(camper), *words, "--runs", "20", "--friction", "250")
+    assert "In the run the trailer swings" in result.output
+    assert "Over 20 draws" in result.output
+    assert "grows all the same" in " ".join(result.output.split())
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["--speed", "0 mph"], "above zero"),
+        (["--speed", "-5 mph"], "above zero"),
+        (["--speeds", "55"], "with its unit"),
+        (["--ratio", "2"], "between 0 and 1"),
+        (["--runs", "5"], "something to run"),
+        (["--gust", "9 m/s", "--manoeuvre", "truck"], "one disturbance"),
+        (["--figure", "x.gif", "--stage", "back-home"], ".svg or .png"),
+    ],
+)
+def test_wrong_options_are_one_sentence(camper: Path, words: list[str], told: str) -> None:
+    """What cannot be answered is said in a sentence, with exit code 2."""
+    result = _run(str(camper), *words)
+    assert result.exit_code == 2
+    assert told in result.output
+    assert "Traceback" not in result.output
+
+
+def test_chart_agrees_with_the_answer_where_the_cargo_is() -> None:
+    """With all cargo at one spot, the chart at that spot is the damping of the rig packed there,
+    and the share along it falls as the cargo goes back, by the lever."""
+    text = CAMPER
+    chart = cargo_chart(parse_rig(text), stage="back-home", speeds=(25.0,))
+    assert chart.damping.shape == (1, len(chart.stations))
+    slope = np.diff(chart.share) / np.diff(chart.stations)
+    assert np.all(slope < 0)
+    assert slope == pytest.approx(np.full(len(slope), slope.mean()), rel=0.05)
+    assert chart.damping[0, 0] > chart.damping[0, -1]
+
+
+def test_figure_is_drawn(camper: Path, tmp_path: Path) -> None:
+    """The figure with its three panels is written as SVG."""
+    path = tmp_path / "sway.svg"
+    result = _run(str(camper), "--stage", "back-home", "--gust", "9 m/s", "--figure", str(path))
+    assert result.exit_code in (0, 1, 3)
+    assert path.read_text(encoding="utf-8").lstrip().startswith("<?xml")
