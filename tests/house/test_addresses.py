@@ -7,7 +7,7 @@ import pytest
 
 # A class of one character, as in wor[k], keeps this file from holding what it forbids.
 FORBIDDEN = {
-    "a package index": re.compile(r"pypi[.]org|pythonhosted[.]org|registry[.]npm|deb[.]debian"),
+    "a package index": re.compile(r"pypi[.]org|python[h]osted[.]org|registry[.]npm|deb[.]debian"),
     "an option that names an index": re.compile(
         r"-{2}(?:extra-)?index-url|-{2}trusted-host|-{2}find-links"
     ),

@@ -198,7 +198,7 @@ class TestLoadIndex:
     """TY-10: load index to mass."""
 
     def test_published_rows(self) -> None:
-        """TY-10 (V): indices 75 to 125, two independent transcriptions."""
+        """TY-10 (V): indices 75 to 125, two independent copies."""
         masses = [float(m) for m in PUBLISHED.split()]
         assert tyres.load_index_mass(np.arange(75, 126)).tolist() == masses
 
@@ -207,14 +207,14 @@ class TestLoadIndex:
         [(126, 1700), (130, 1900), (133, 2060), (136, 2240), (140, 2500), (142, 2650), (150, 3350)],
     )
     def test_rows_above_125(self, index: int, mass: float) -> None:
-        """TY-10 (V): rows above 125, in a tyre maker's chart and in public transcriptions."""
+        """TY-10 (V): rows above 125, in a tyre maker's chart and in public copies."""
         assert float(tyres.load_index_mass(index)) == mass
 
     def test_misprinted_rows_are_not_shipped(self) -> None:
         """TY-10 (V), trap 1: charts print 478 kg at 83 and 2,190 kg at 135; most copies do not."""
         assert tyres.load_index_mass([83, 135]).tolist() == [487.0, 2180.0]
 
-    def test_transcription_guard_computed(self) -> None:
+    def test_copying_guard_computed(self) -> None:
         """TY-10 (computed): 45 x 10^(LI/80) is within -0.4 % to +1.8 % of rows 75 to 125."""
         index = np.arange(75, 126)
         error = 45 * 10 ** (index / 80) / tyres.load_index_mass(index) - 1
