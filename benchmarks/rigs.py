@@ -77,4 +77,4 @@ def trip() -> Rig:
 def demo_files() -> list[Path]:
     """The demo rigs shipped with the package, by name."""
     with as_file(files("steelyard.files") / "demo") as folder:
-        return sorted(folder.glob("*.toml"))
+        return sorted(folder.glob("perihelion-*.toml"))
