@@ -80,13 +80,14 @@ def command(
     checked = run(rig, stage, tight, ticket)
     found = checked.found
     if as_json_:
-        click.echo(as_json(found, checked.before))
+        click.echo(as_json(found, checked.before, checked.words))
     else:
         system = system_of(found, units)
         for line in sharpened(checked, system):
             click.echo(line)
         click.echo(text(found, system, everything=everything))
-    raise SystemExit(EXIT[found.verdict])
+    unsure = bool(checked.words) and EXIT[found.verdict] == 0
+    raise SystemExit(3 if unsure else EXIT[found.verdict])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

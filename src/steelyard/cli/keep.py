@@ -30,8 +30,8 @@ def keep(found: Reconciled, rig_text: str, ticket_text: str, path: str | None) -
         fail(str(error))
 
 
-def kept(number: str) -> tuple[Rig, Estimate]:
-    """The rig as it was weighed, and the posterior, of a weighing in the default logbook."""
+def kept(number: str) -> tuple[Rig, Estimate, float | None]:
+    """The rig as weighed, the posterior and the chance, of a weighing in the default logbook."""
     if not number.isdecimal():
         fail(f'--with log:N: expected the number of a weighing, found "{number}"')
     where = default_path(os.environ)
@@ -50,7 +50,7 @@ def kept(number: str) -> tuple[Rig, Estimate]:
         cov=np.array(weighing.cov),
         constants={},
     )
-    return rig, posterior
+    return rig, posterior, weighing.chance
 
 
 def _record(found: Reconciled, rig_text: str, ticket_text: str) -> Weighing:

@@ -114,10 +114,13 @@ def _from_log(rig: Rig, number: str) -> Sharper:
     from steelyard.cli.keep import kept
     from steelyard.weighing import carried
 
-    old, posterior = kept(number)
+    old, posterior, chance = kept(number)
     found = carried(old, posterior, rig)
     words = [f"Stated now, but far from what was weighed: {', '.join(found.contradicted)}."]
-    return Sharper(estimate=found.estimate, words=tuple(words if found.contradicted else ()))
+    words = words if found.contradicted else []
+    if chance is not None and chance < 0.01:
+        words.append("The readings of that weighing do not agree: do not trust this.")
+    return Sharper(estimate=found.estimate, words=tuple(words))
 
 
 def chosen_stage(rig: Rig, asked: tuple[str, ...]) -> tuple[str, ...] | None:
@@ -129,11 +132,14 @@ def chosen_stage(rig: Rig, asked: tuple[str, ...]) -> tuple[str, ...] | None:
     return asked or None
 
 
-def as_json(found: Assessment, before: Assessment | None = None) -> str:
+def as_json(
+    found: Assessment, before: Assessment | None = None, words: tuple[str, ...] = ()
+) -> str:
     """The report as JSON text, with the one from before a weighing where there was one."""
     from steelyard.files.report import report
 
     whole = report(found)
     if before is not None:
         whole["before_weighing"] = report(before)
+        whole["weighing_doubts"] = list(words)
     return json.dumps(whole, indent=1, ensure_ascii=False)

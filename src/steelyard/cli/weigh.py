@@ -73,7 +73,7 @@ def command(
     if ticket is None and (keep_it or figure is not None):
         fail("weigh: expected a ticket for --log and --figure, found none")
     found = weighed(facts, ticket) if ticket else None
-    before = assess(facts)
+    before = _before(facts, rig)
     after = _after(facts, found) if found else before
     advice = next_readings(facts, after.estimate, gear or GEAR) if ask_next else ()
     if found is not None and figure is not None:
@@ -88,6 +88,13 @@ def command(
         system = system_of(before, units)
         click.echo("\n".join(_lines(facts, found, before, after, advice, system)))
     raise SystemExit(1 if found is not None and not found.agrees else 0)
+
+
+def _before(facts: Rig, path: str) -> Assessment:
+    try:
+        return assess(facts)
+    except NoBalanceError as error:
+        fail(f"{path}: {error}")
 
 
 def _after(rig: Rig, found: Reconciled) -> Assessment:
