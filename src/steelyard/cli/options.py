@@ -1,9 +1,11 @@
 """Options and input handling that commands share."""
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
@@ -64,6 +66,20 @@ def fail(message: str) -> NoReturn:
     """Say what is wrong and stop with the code for bad input."""
     click.echo(message, err=True)
     raise SystemExit(BAD_INPUT)
+
+
+def drawn(path: Path, module: str, draw: Callable[[Any], None]) -> None:
+    """Draw with a module of figures; no plotter, ending or folder ends it with a sentence."""
+    try:
+        figures = import_module(f"steelyard.figures.{module}")
+    except ModuleNotFoundError:
+        fail("--figure: expected matplotlib to draw with, found none; install steelyard[figures]")
+    if path.suffix not in (".svg", ".png"):
+        fail(f"--figure: expected a file ending in .svg or .png, found {path.name!r}")
+    try:
+        draw(figures)
+    except OSError as error:
+        fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
 
 
 def load(path: str) -> Rig:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from steelyard.cli.options import fail
+from steelyard.cli.options import drawn, fail
 from steelyard.cli.recording_words import DANGER, heard_lines, sharpened_lines
 from steelyard.cli.words import paragraph
 from steelyard.estimate import Estimate
@@ -64,13 +64,4 @@ def compared(
 
 def draw(heard: Heard, path: Path, system: System) -> None:
     """Draw a recording; no plotter, ending or folder ends the command with a sentence."""
-    try:
-        from steelyard.figures.recording import draw_recording
-    except ModuleNotFoundError:
-        fail("--figure: expected matplotlib to draw with, found none; install steelyard[figures]")
-    if path.suffix not in (".svg", ".png"):
-        fail(f"--figure: expected a file ending in .svg or .png, found {path.name!r}")
-    try:
-        draw_recording(heard, path, system)
-    except OSError as error:
-        fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
+    drawn(path, "recording", lambda figures: figures.draw_recording(heard, path, system))

@@ -13,6 +13,7 @@ import click
 
 from steelyard.assessment import NoBalanceError
 from steelyard.cli.options import (
+    drawn,
     fail,
     json_option,
     load,
@@ -212,16 +213,7 @@ def _slide(
 
 
 def _draw(found: "Stowed", path: Path, system: System) -> None:
-    try:
-        from steelyard.figures.stow import draw_stow
-    except ModuleNotFoundError:
-        fail("--figure: expected matplotlib to draw with, found none; install steelyard[figures]")
-    if path.suffix not in (".svg", ".png"):
-        fail(f"--figure: expected a file ending in .svg or .png, found {path.name!r}")
-    try:
-        draw_stow(found, path, system)
-    except OSError as error:
-        fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
+    drawn(path, "stow", lambda figures: figures.draw_stow(found, path, system))
 
 
 def _save(path: Path, found: "Stowed", new: object) -> Path | None:

@@ -10,6 +10,7 @@ import click
 from steelyard.cli.options import (
     Sharper,
     chosen_stage,
+    drawn,
     fail,
     json_option,
     load,
@@ -212,16 +213,7 @@ def _draw(
     path: Path,
     system: System,
 ) -> None:
-    try:
-        from steelyard.figures import draw_sway
-    except ModuleNotFoundError:
-        fail("--figure: expected matplotlib to draw with, found none; install steelyard[figures]")
-    if path.suffix not in (".svg", ".png"):
-        fail(f"--figure: expected a file ending in .svg or .png, found {path.name!r}")
-    try:
-        draw_sway(found, worst, trace, chart, path, system)
-    except OSError as error:
-        fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
+    drawn(path, "sway", lambda figures: figures.draw_sway(found, worst, trace, chart, path, system))
 
 
 def _lines(

@@ -11,7 +11,7 @@ from steelyard.assessment import Assessment, StageResult
 from steelyard.cli.check import run, sharpened
 from steelyard.cli.options import (
     as_json,
-    fail,
+    drawn,
     json_option,
     rig_argument,
     tight_option,
@@ -72,16 +72,7 @@ def command(
 
 def draw(found: Assessment, path: Path, system: System) -> None:
     """The trip's figure, or a sentence why there is none."""
-    try:
-        from steelyard.figures.trip import draw_trip
-    except ModuleNotFoundError:
-        fail("--figure: expected matplotlib to draw with, found none; install steelyard[figures]")
-    if path.suffix not in (".svg", ".png"):
-        fail(f"--figure: expected a file ending in .svg or .png, found {path.name!r}")
-    try:
-        draw_trip(found, path, system)
-    except OSError as error:
-        fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
+    drawn(path, "trip", lambda figures: figures.draw_trip(found, path, system))
 
 
 def flow_row(flow: Flow) -> dict[str, Any]:

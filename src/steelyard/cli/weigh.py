@@ -9,7 +9,15 @@ import click
 
 from steelyard.assessment import Assessment, NoBalanceError, assess
 from steelyard.cli.keep import keep
-from steelyard.cli.options import fail, json_option, load, rig_argument, units_option, weighed
+from steelyard.cli.options import (
+    drawn,
+    fail,
+    json_option,
+    load,
+    rig_argument,
+    units_option,
+    weighed,
+)
 from steelyard.cli.words import (
     MARKS,
     before_and_after,
@@ -108,16 +116,7 @@ def _after(rig: Rig, found: Reconciled) -> Assessment:
 
 
 def _draw(found: Reconciled, before: Assessment, after: Assessment, path: Path) -> None:
-    try:
-        from steelyard.figures import draw_weighing
-    except ModuleNotFoundError:
-        fail("--figure: expected matplotlib to draw with, found none; install steelyard[figures]")
-    if path.suffix not in (".svg", ".png"):
-        fail(f"--figure: expected a file ending in .svg or .png, found {path.name!r}")
-    try:
-        draw_weighing(found, before, after, path)
-    except OSError as error:
-        fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
+    drawn(path, "weighing", lambda figures: figures.draw_weighing(found, before, after, path))
 
 
 def _lines(
