@@ -21,26 +21,21 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import (
-    EXIT,
+from steelyard.cli.words import EXIT, before_and_after, bullets, clipped, paragraph, table
+from steelyard.files.report import CAUTIONS
+from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
+from steelyard.ratings import Standing
+from steelyard.words import (
     MARKS,
-    before_and_after,
-    bullets,
     chance,
-    clipped,
     measured,
     missing_line,
     natural,
     number,
-    paragraph,
     system_of,
-    table,
     verdict_line,
     weight_spread,
 )
-from steelyard.files.report import CAUTIONS
-from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
-from steelyard.ratings import Standing
 
 SHOWN: Final = 12
 """Limits with the least room that are always listed."""

@@ -6,10 +6,11 @@ import click
 
 from steelyard.cli.check import run, text
 from steelyard.cli.options import fail
-from steelyard.cli.words import EXIT, system_of
+from steelyard.cli.words import EXIT
 from steelyard.files.demo import demo_rigs, demo_tickets
 from steelyard.files.writer import FileThereError, write_new
 from steelyard.ratings import TIGHT
+from steelyard.words import system_of
 
 
 @click.command("demo")

@@ -16,10 +16,11 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import EXIT, Row, clipped, number, paragraph, system_of, table, weight
+from steelyard.cli.words import EXIT, Row, clipped, paragraph, table
 from steelyard.files.report import CAUTIONS, axle_rows, headroom_rows
 from steelyard.quantity import GRAVITY, System, percent, to_border
 from steelyard.statics import Ledger
+from steelyard.words import number, system_of, weight
 
 
 @click.command("ledger")

@@ -20,20 +20,12 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import (
-    EXIT,
-    MARKS,
-    Row,
-    clipped,
-    measured,
-    paragraph,
-    system_of,
-    table,
-)
+from steelyard.cli.words import EXIT, Row, clipped, paragraph, table
 from steelyard.files import FileFaultError
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import GRAVITY, Level, System, percent, shown, to_border
 from steelyard.rig import Rig, nearest
+from steelyard.words import MARKS, measured, system_of
 
 if TYPE_CHECKING:
     from steelyard.stowing.what_if import WhatIf

@@ -23,10 +23,11 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import EXIT, system_of
+from steelyard.cli.words import EXIT
 from steelyard.files import FileFaultError
 from steelyard.quantity import Dimension, QuantityError, System, parse
 from steelyard.rig import Rig
+from steelyard.words import system_of
 
 if TYPE_CHECKING:
     from steelyard.estimate import Estimate

@@ -3,21 +3,13 @@
 from collections.abc import Iterator
 from typing import Any
 
-from steelyard.cli.words import (
-    MARKS,
-    Row,
-    bullets,
-    clipped,
-    paragraph,
-    share_spread,
-    table,
-    weight,
-)
+from steelyard.cli.words import Row, bullets, clipped, paragraph, table
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import System, percent, shown, to_border
 from steelyard.rig import Rig
 from steelyard.stowing import Found, Goal, Order, Stowed, changes
 from steelyard.stowing.station import Footing
+from steelyard.words import MARKS, share_spread, weight
 
 TIE_DOWN = "Tie-down strength is not looked at: secure every load by the rules that hold for it."
 

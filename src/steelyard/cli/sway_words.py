@@ -5,12 +5,13 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.cli.words import MARKS, chance, paragraph, table
+from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Array
 from steelyard.quantity import System, shown, to_border
 from steelyard.ratings import Verdict
 from steelyard.sway import Move, StageSway
 from steelyard.sway.answers import Band, CriticalSpeed
+from steelyard.words import MARKS, chance
 
 FAST: Final = 200 / 3.6
 """m/s: a critical speed above this is told as beyond any road speed."""

@@ -18,23 +18,12 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import (
-    EXIT,
-    MARKS,
-    Row,
-    clipped,
-    number,
-    paragraph,
-    room,
-    share_spread,
-    system_of,
-    table,
-    verdict_line,
-)
+from steelyard.cli.words import EXIT, Row, clipped, paragraph, table
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, shown
 from steelyard.rig import Rig
 from steelyard.trip import Flow, flows
+from steelyard.words import MARKS, number, room, share_spread, system_of, verdict_line
 
 
 @click.command("trip")

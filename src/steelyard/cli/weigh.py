@@ -18,16 +18,7 @@ from steelyard.cli.options import (
     units_option,
     weighed,
 )
-from steelyard.cli.words import (
-    MARKS,
-    before_and_after,
-    bullets,
-    paragraph,
-    share_spread,
-    system_of,
-    table,
-    weight_spread,
-)
+from steelyard.cli.words import before_and_after, bullets, paragraph, table
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import Z95, System, percent, to_border, with_spread
 from steelyard.rig import Rig
@@ -40,6 +31,7 @@ from steelyard.weighing import (
     next_readings,
     unobservable,
 )
+from steelyard.words import MARKS, share_spread, system_of, weight_spread
 
 NEXT_SHOWN = 6
 

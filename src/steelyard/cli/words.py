@@ -4,41 +4,14 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from steelyard.assessment import Assessment, Spread
-from steelyard.quantity import GRAVITY, Dimension, System, percent, shown, to_border, with_spread
-from steelyard.ratings import Standing, Verdict
+from steelyard.assessment import Assessment
+from steelyard.quantity import System
+from steelyard.ratings import Verdict
+from steelyard.words import share_spread, weight_spread
 
 WIDTH: Final = 80
-MARKS: Final[dict[Verdict, str]] = {
-    "within": "● within",
-    "tight": "◐ tight",
-    "exceeded": "▲ exceeded",
-    "unknown": "? unknown",
-}
 EXIT: Final[dict[Verdict, int]] = {"within": 0, "exceeded": 1, "tight": 3, "unknown": 3}
 Row = Sequence[str]
-
-
-def system_of(found: Assessment, asked: str | None) -> System:
-    """The reader's units: as asked, else US in North America and metric elsewhere."""
-    if asked == "us" or (asked is None and found.region == "north-america"):
-        return "us"
-    return "metric"
-
-
-def weight(newtons: float, system: System) -> str:
-    """A force as the weight it stands for."""
-    return shown(newtons / GRAVITY, "mass", system)
-
-
-def weight_spread(spread: Spread, system: System) -> str:
-    """`812 ± 34 lb`."""
-    return with_spread(spread.value / GRAVITY, spread.sd / GRAVITY, "mass", system)
-
-
-def share_spread(spread: Spread) -> str:
-    """`11.0 ± 0.9 %`."""
-    return f"{100 * spread.value:.1f} ± {196 * spread.sd:.1f} %"
 
 
 def clipped(title: str, most: int = 25) -> str:
@@ -62,11 +35,6 @@ def before_and_after(before: Assessment, after: Assessment, system: System) -> s
     return table(rows, indent="")
 
 
-def number(newtons: float, system: System) -> str:
-    """A weight without its unit, for a column that names it."""
-    return f"{to_border(newtons / GRAVITY, 'mass', system):,.0f}"
-
-
 def paragraph(text: str, indent: str = "", first: str | None = None) -> str:
     """Wrapped to the page's width."""
     start = indent if first is None else first
@@ -86,90 +54,6 @@ def table(rows: Sequence[Row], left: Sequence[int] = (0,), indent: str = "  ") -
         ]
         lines.append((indent + "  ".join(cells)).rstrip())
     return "\n".join(lines)
-
-
-def chance(p: float) -> str:
-    """`1 chance in 60`, or a percentage where that reads better."""
-    if p <= 0.0005:
-        return "less than 1 chance in 2,000"
-    if p >= 0.995:
-        return "nearly certain"
-    if p >= 0.20:
-        return f"{100 * p:.0f} chances in 100"
-    return f"1 chance in {1 / p:,.0f}"
-
-
-def measured(x: float, standing: Standing, system: System) -> str:
-    """A limit's number in the unit of what it measures."""
-    if standing.measure == "weight":
-        return weight(x, system)
-    if standing.measure == "share":
-        return percent(x)
-    if standing.measure == "force":
-        return f"{x / 1000:.2f} kN"
-    if standing.measure == "fitted":
-        return "fitted" if x else "none"
-    if standing.measure in ("length", "speed", "pressure"):
-        digits = 2 if standing.measure == "length" else 0
-        return shown(x, standing.measure, system, digits)
-    return f"{x:.2f}"
-
-
-def room(standing: Standing, system: System) -> str:
-    """`118 lb under its 4,150 lb rating`."""
-    if standing.verdict == "unknown":
-        return f"no rating known: {standing.due}"
-    if standing.measure == "fitted":
-        return "fitted, and it must not be"
-    over = standing.margin < 0
-    edge = measured(standing.rating, standing, system)
-    gap = measured(abs(standing.margin), standing, system)
-    if standing.measure == "share":
-        gap = f"{100 * abs(standing.margin):.1f} points"
-        side = "the floor of" if standing.side == "under" else "the ceiling of"
-        way = "below" if (standing.side == "under") == over else "above"
-        return f"{gap} {way} {side} {edge}"
-    return f"{gap} {'over' if over else 'under'} its {edge} rating"
-
-
-def verdict_line(found: Assessment, system: System) -> str:
-    """The answer in one sentence, and what decides it."""
-    stage = found.worst_stage
-    decider = stage.deciding
-    unknown = sum(limit.verdict == "unknown" for limit in stage.limits)
-    said = "1 rating is not known" if unknown == 1 else f"{unknown} ratings are not known"
-    if decider is None:
-        return f"{MARKS['unknown']}: {said}, so nothing can be called within."
-    least = f"{decider.title} {room(decider, system)} ({chance(decider.chance)} of not holding)"
-    if found.verdict == "unknown":
-        why = said if unknown else "nobody is listed aboard"
-        return (
-            f"{MARKS['unknown']}: {why}. Of what is known, least room at “{stage.title}”: {least}."
-        )
-    words = f"{MARKS[found.verdict]}: at “{stage.title}” what decides is {least}."
-    if decider.may_be_over:
-        words += " May be over: weigh."
-    return words + (f" {said[0].upper()}{said[1:]}." if unknown else "")
-
-
-def missing_line(found: Assessment) -> str | None:
-    """What a rig like this carries but the file does not list, if anything."""
-    if not found.missing:
-        return None
-    driver = ", so a driver alone is assumed" if "people" in found.missing else ""
-    return (
-        f"Not listed: {', '.join(found.missing)}{driver}. People, hitch and gear in the vehicle"
-        " often come to about 900 lb (410 kg; common practice, no source): add them before trusting"
-        " this."
-    )
-
-
-def natural(value: float, sd: float, dimension: Dimension, system: System) -> str:
-    """A parameter's value and spread in the reader's unit."""
-    if dimension == "share":
-        return f"{100 * value:.0f} ± {196 * sd:.0f} %"
-    digits = 1 if dimension in ("length", "angle") and system == "us" else 0
-    return with_spread(value, sd, dimension, system, digits)
 
 
 def bullets(lines: Sequence[str]) -> Iterator[str]:

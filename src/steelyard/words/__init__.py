@@ -1,0 +1,31 @@
+"""What the numbers are called and how they are said: sentences without layout."""
+
+from steelyard.words.assessed import (
+    MARKS,
+    chance,
+    measured,
+    missing_line,
+    natural,
+    number,
+    room,
+    share_spread,
+    system_of,
+    verdict_line,
+    weight,
+    weight_spread,
+)
+
+__all__ = [
+    "MARKS",
+    "chance",
+    "measured",
+    "missing_line",
+    "natural",
+    "number",
+    "room",
+    "share_spread",
+    "system_of",
+    "verdict_line",
+    "weight",
+    "weight_spread",
+]
