@@ -7,6 +7,7 @@ from typing import Final
 import click
 
 _COMMANDS: Final = {
+    "open": "The page: see the rig, move things, weigh, in the browser or on a phone.",
     "check": "Loads, tongue weight and every limit of a rig, with what decides it.",
     "ledger": "What each part, item and tank does to the ball, and what each place can still take.",
     "weigh": "Reconcile a ticket of readings with a rig; say what to weigh next.",

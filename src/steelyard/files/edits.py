@@ -40,8 +40,17 @@ def edit_rig(path: Path, edits: Edits) -> Path:
     A file that was changed meanwhile by somebody else is theirs: nothing is written over it.
     """
     before = read_text(path, RIG_FILE.noun)
-    after = edited(before, edits, path.name)
+    return replace_text(path, before, edited(before, edits, path.name))
+
+
+def replace_text(path: Path, before: str | None, after: str) -> Path:
+    """Swap a rig file's text for another and return the path of the backup beside it.
+
+    before: the text as it was read, None to write over whatever is there. FileFaultError where the
+    new text is no rig, or the file no longer holds `before`.
+    """
     parse_rig(after, path.name)
+    before = read_text(path, RIG_FILE.noun) if before is None else before
     backup = path.with_name(path.name + ".bak")
     try:
         _replace(path, before, after, backup)

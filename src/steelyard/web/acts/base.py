@@ -1,0 +1,46 @@
+"""What a person can do: each act is one form and one function on the bench."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from pydantic import BaseModel, ConfigDict
+
+from steelyard.web.bench import Bench
+
+
+class Ask(BaseModel):
+    """What an act is told; unknown keys are refused."""
+
+    model_config = ConfigDict(extra="forbid", str_max_length=2000, frozen=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Watch:
+    """How a long act tells where it is, and learns that it is no longer wanted."""
+
+    stopped: Callable[[], bool] = lambda: False
+    tell: Callable[[str], None] = lambda words: None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Act:
+    """An act: its name in the API, what it does in a sentence, its form, its function.
+
+    `do` changes the bench and returns a sentence for the person; AskError refuses. `changes` is
+    False for an act that only answers. A `long` act takes a Watch too and holds the bench's lock
+    itself, only where it must.
+    """
+
+    name: str
+    title: str
+    ask: type[Ask]
+    do: Callable[..., str]
+    changes: bool = True
+    long: bool = False
+
+    def on(self, bench: Bench, ask: Ask, watch: Watch | None = None) -> str:
+        """Do it."""
+        if self.long:
+            return self.do(bench, ask, watch or Watch())
+        with bench.lock:
+            return self.do(bench, ask)

@@ -1,0 +1,106 @@
+"""Acts on the whole file: set a value, undo, do again, save, take in another file."""
+
+import tomllib
+from typing import Annotated, Any, Final
+
+from pydantic import Field
+
+from steelyard.files.edits import replace_text
+from steelyard.files.faults import FileFaultError
+from steelyard.files.merge import merged
+from steelyard.files.reader import LARGEST, parse_rig
+from steelyard.web.acts import edits
+from steelyard.web.acts.base import Act, Ask
+from steelyard.web.acts.load import told
+from steelyard.web.bench import Bench
+from steelyard.web.state import AskError, State
+
+Plain = str | bool | int | float | list[str] | dict[str, Any] | None
+
+
+class Nothing(Ask):
+    """No question."""
+
+
+class Put(Ask):
+    """A value of the rig file."""
+
+    path: Annotated[list[str], Field(min_length=1, max_length=8)] = Field(
+        description='keys from the top: ["trailer", "gvwr"]'
+    )
+    value: Plain = Field(description="as in the rig file, with its unit; null takes it out")
+
+
+class Save(Ask):
+    """Whether to save over a file that somebody else has changed meanwhile."""
+
+    over: bool = False
+
+
+class Text(Ask):
+    """A whole rig file."""
+
+    text: str = Field(max_length=LARGEST, description="a rig file (TOML)")
+
+
+def put(bench: Bench, ask: Put) -> str:
+    """Set one value of the rig file, or take it out."""
+    before, value = bench.work.found, ask.value
+    if isinstance(value, str) and not value.strip():
+        value = None
+    bench.change(lambda state: state.with_data(edits.put(state.data, ask.path, value)))
+    return f"{'.'.join(ask.path)}: {told(before, bench.work.found)}"
+
+
+def undo(bench: Bench, ask: Nothing) -> str:
+    """Undo the last step."""
+    del ask
+    before = bench.work.found
+    bench.step(-1)
+    return f"Undone: {told(before, bench.work.found)}"
+
+
+def redo(bench: Bench, ask: Nothing) -> str:
+    """Do the undone step again."""
+    del ask
+    before = bench.work.found
+    bench.step(1)
+    return f"Done again: {told(before, bench.work.found)}"
+
+
+def save(bench: Bench, ask: Save) -> str:
+    """Write the rig into its file: comments kept, the old file beside it as .bak."""
+    if bench.path is None:
+        raise AskError("This rig has no file yet: download it instead.")
+    text = as_text(bench)
+    try:
+        backup = replace_text(bench.path, None if ask.over else bench.text, text)
+    except FileFaultError as error:
+        raise AskError(str(error)) from None
+    bench.saved(text)
+    return f"Saved in {bench.path.name}; the file as it was is {backup.name}."
+
+
+def take(bench: Bench, ask: Text) -> str:
+    """Take in another rig file; a step that can be undone."""
+    try:
+        parse_rig(ask.text, "the file given")
+    except FileFaultError as error:
+        raise AskError(str(error)) from None
+    data = tomllib.loads(ask.text)
+    bench.change(lambda state: State(data=data))
+    return f"{bench.work.rig.name} opened; undo brings the other one back."
+
+
+def as_text(bench: Bench) -> str:
+    """The rig as the text of a file: that of the file it came from, with what has changed."""
+    return merged(bench.text, bench.state.data, bench.name)
+
+
+ACTS: Final = (
+    Act(name="set", title="Set a value of the rig file", ask=Put, do=put),
+    Act(name="undo", title="Undo", ask=Nothing, do=undo),
+    Act(name="redo", title="Do again", ask=Nothing, do=redo),
+    Act(name="save", title="Save into the rig file", ask=Save, do=save),
+    Act(name="take", title="Take in a rig file", ask=Text, do=take),
+)

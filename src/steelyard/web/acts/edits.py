@@ -1,0 +1,65 @@
+"""Changes to a rig's plain data; each returns new data and leaves the old as it was."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Final
+
+from steelyard.web.state import AskError, Data
+
+SPOT: Final = ("station", "offset", "height")
+"""What an item says of its spot within a place; it goes when the item moves."""
+LISTS: Final = ("items", "without", "bought", "used_up", "together", "apart")
+
+
+def put(data: Data, path: Sequence[str], value: Any) -> dict[str, Any]:
+    """The data with a value at a path; tables on the way are made. None takes the key out."""
+    new, key = dict(data), path[0]
+    if len(path) > 1:
+        inner = new.get(key, {})
+        if not isinstance(inner, Mapping):
+            raise AskError(f"{'.'.join(path)}: expected a table at {key}, found {inner!r}")
+        new[key] = put(inner, path[1:], value)
+        if not new[key] and value is None:
+            del new[key]
+    elif value is None:
+        new.pop(key, None)
+    else:
+        new[key] = value
+    return new
+
+
+def at(data: Data, path: Sequence[str]) -> Any:
+    """What stands at a path; None where there is nothing."""
+    found: Any = data
+    for key in path:
+        found = found.get(key) if isinstance(found, Mapping) else None
+    return found
+
+
+def moved(data: Data, item: str, place: str) -> dict[str, Any]:
+    """An item in another place; the spot it had in its old one goes."""
+    table = dict(_item(data, item))
+    if place not in data.get("places", {}):
+        raise AskError(f'There is no place "{place}".')
+    if table.get("place") != place:
+        table = {key: value for key, value in table.items() if key not in SPOT}
+    return put(data, ("items", item), {**table, "place": place})
+
+
+def without(data: Data, item: str) -> dict[str, Any]:
+    """The data without an item, and without its name in any list."""
+    _item(data, item)
+    new = put(data, ("items", item), None)
+    for kind in ("stages", "items"):
+        for name, table in new.get(kind, {}).items():
+            for key in LISTS:
+                if isinstance(table.get(key), list) and item in table[key]:
+                    kept = [one for one in table[key] if one != item]
+                    new = put(new, (kind, name, key), kept if kept or key == "items" else None)
+    return new
+
+
+def _item(data: Data, item: str) -> Data:
+    found = data.get("items", {}).get(item)
+    if found is None:
+        raise AskError(f'There is no item "{item}".')
+    return dict(found)

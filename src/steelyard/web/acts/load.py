@@ -1,0 +1,135 @@
+"""Acts on what rides: move, try, add, change, take out."""
+
+from typing import Final
+
+from pydantic import Field
+
+from steelyard.assessment import Assessment
+from steelyard.quantity import GRAVITY, System, shown
+from steelyard.typical.items import starter
+from steelyard.web.acts import edits
+from steelyard.web.acts.base import Act, Ask
+from steelyard.web.bench import Bench
+from steelyard.web.state import AskError, Work
+from steelyard.words import share_spread, system_of
+
+STARTERS: Final = ("camping", "work")
+
+
+class Move(Ask):
+    """Which item goes to which place."""
+
+    item: str = Field(description="the item's key in the rig file")
+    to: str = Field(description="the place's key in the rig file")
+
+
+class Change(Ask):
+    """An item's weight, and what else is said of it."""
+
+    item: str
+    weight: str = Field(description='weight with its unit and spread: "92 lb +- 5 lb"')
+
+
+class New(Ask):
+    """A new item: its own weight, or that of the starter list."""
+
+    name: str
+    to: str
+    weight: str | None = Field(default=None, description="left out for an item of the list")
+
+
+class Which(Ask):
+    """One item."""
+
+    item: str
+
+
+def move(bench: Bench, ask: Move) -> str:
+    """Move an item and tell what it did to the ball."""
+    before = bench.work.found
+    bench.change(lambda state: state.with_data(edits.moved(state.data, ask.item, ask.to)))
+    return f"{_title(bench, ask.item)} to {_place(bench, ask.to)}: " + told(
+        before, bench.work.found
+    )
+
+
+def attempt(bench: Bench, ask: Move) -> str:
+    """What moving an item would do, nothing changed."""
+    work = bench.work
+    data = edits.moved(work.state.data, ask.item, ask.to)
+    new = Work(work.state.with_data(data), bench.name)
+    return told(work.found, new.found)
+
+
+def change(bench: Bench, ask: Change) -> str:
+    """Give an item another weight."""
+    before = bench.work.found
+    if ask.item not in bench.work.rig.items:
+        _none(ask.item)
+    path = ("items", ask.item, "weight")
+    bench.change(lambda state: state.with_data(edits.put(state.data, path, ask.weight)))
+    return f"{_title(bench, ask.item)}: {told(before, bench.work.found)}"
+
+
+def add(bench: Bench, ask: New) -> str:
+    """Add an item to a place."""
+    before, name = bench.work.found, ask.name.strip()
+    if name in bench.state.data.get("items", {}):
+        raise AskError(f'There is an item "{name}" already; give this one another name.')
+    if ask.to not in bench.state.data.get("places", {}):
+        raise AskError(f'There is no place "{ask.to}".')
+    table = {"weight": ask.weight or _starter_weight(name), "place": ask.to}
+    bench.change(
+        lambda state: state.with_data(edits.put(state.data, ("items", name), table)),
+    )
+    return f"{name} added in {_place(bench, ask.to)}: {told(before, bench.work.found)}"
+
+
+def remove(bench: Bench, ask: Which) -> str:
+    """Take an item out of the rig."""
+    before, title = bench.work.found, _title(bench, ask.item)
+    bench.change(lambda state: state.with_data(edits.without(state.data, ask.item)))
+    return f"{title} stays home: {told(before, bench.work.found)}"
+
+
+def told(before: Assessment, after: Assessment) -> str:
+    """`+43 lb on the ball, 12.1 ± 0.6 %`, at the stage that is worst afterwards."""
+    new = after.worst_stage
+    old = next((one for one in before.stages if one.key == new.key), before.worst_stage)
+    system: System = system_of(after, None)
+    change = (new.tongue.weight.value - old.tongue.weight.value) / GRAVITY
+    sign = "+" if change >= 0 else "−"
+    return (
+        f"{sign}{shown(abs(change), 'mass', system)} on the ball, now"
+        f" {share_spread(new.tongue.share)}"
+    )
+
+
+def _starter_weight(name: str) -> str:
+    for kind in STARTERS:
+        if name in starter(kind):
+            return str(starter(kind)[name]["weight"])
+    raise AskError(f'{name}: expected a weight with its unit, such as "40 lb", found none')
+
+
+def _none(item: str) -> None:
+    raise AskError(f'There is no item "{item}".')
+
+
+def _title(bench: Bench, item: str) -> str:
+    found = bench.work.rig.items.get(item)
+    return (found.title or item) if found else item
+
+
+def _place(bench: Bench, place: str) -> str:
+    found = bench.work.rig.places.get(place)
+    return (found.title or place) if found else place
+
+
+ACTS: Final = (
+    Act(name="move", title="Move an item to a place", ask=Move, do=move),
+    Act(name="try", title="What a move would do", ask=Move, do=attempt, changes=False),
+    Act(name="weight", title="Change an item's weight", ask=Change, do=change),
+    Act(name="add", title="Add an item", ask=New, do=add),
+    Act(name="remove", title="Take an item out", ask=Which, do=remove),
+)

@@ -1,0 +1,82 @@
+"""The HTTP API, the same calls as the page: every act by POST, every answer by GET."""
+
+from collections.abc import Callable
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Response
+from pydantic import BaseModel
+
+from steelyard.files.report import report
+from steelyard.web.acts import ACTS, Act
+from steelyard.web.acts.document import as_text
+from steelyard.web.bench import Bench
+
+BenchOf = Callable[..., Bench]
+
+
+class Said(BaseModel):
+    """What an act did, in a sentence, and the revision of the work after it."""
+
+    said: str
+    revision: int
+
+
+class Fault(BaseModel):
+    """Why it was not done, in a sentence."""
+
+    fault: str
+
+
+FAULTS: dict[int | str, dict[str, Any]] = {
+    422: {"model": Fault},
+    401: {"model": Fault},
+    403: {"model": Fault},
+    413: {"model": Fault},
+    421: {"model": Fault},
+}
+
+
+def api_routes(bench_of: BenchOf) -> APIRouter:
+    """The routes, each on the bench of the asker."""
+    router = APIRouter(responses=FAULTS)
+    for act in ACTS.values():
+        router.add_api_route(
+            f"/{act.name}",
+            _endpoint(act, bench_of),
+            methods=["POST"],
+            response_model=Said,
+            summary=act.title,
+            operation_id=act.name,
+        )
+
+    @router.get("/rig", summary="The rig file as plain values")
+    def rig(bench: Annotated[Bench, Depends(bench_of)]) -> dict[str, Any]:
+        return dict(bench.state.data)
+
+    @router.get("/rig.toml", summary="The rig file as text", response_class=Response)
+    def text(bench: Annotated[Bench, Depends(bench_of)]) -> Response:
+        name = "".join(c if c.isalnum() or c in "-." else "-" for c in bench.name)
+        return Response(
+            as_text(bench),
+            media_type="application/toml",
+            headers={"content-disposition": f'attachment; filename="{name}"'},
+        )
+
+    @router.get("/assessment", summary="Loads, ledger and limits at every stage")
+    def assessment(bench: Annotated[Bench, Depends(bench_of)]) -> dict[str, Any]:
+        return report(bench.work.found)
+
+    return router
+
+
+def _endpoint(act: Act, bench_of: BenchOf) -> Callable[..., Said]:
+    def endpoint(ask: Any, bench: Any) -> Said:
+        return Said(said=act.on(bench, ask), revision=bench.revision)
+
+    endpoint.__annotations__ = {
+        "ask": act.ask,
+        "bench": Annotated[Bench, Depends(bench_of)],
+        "return": Said,
+    }
+    endpoint.__name__ = act.name
+    return endpoint

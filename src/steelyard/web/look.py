@@ -1,0 +1,33 @@
+"""What one tab is looking at: nothing here is kept, each message brings it along."""
+
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from steelyard.quantity import System
+from steelyard.web.state import Work
+from steelyard.words import system_of
+
+Word = Annotated[str, Field(max_length=80)]
+
+
+class Look(BaseModel):
+    """The stage in view, which sections are unfolded, the width, the units, what is plotted."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    stage: Word | None = None
+    open: Annotated[tuple[Word, ...], Field(max_length=20)] = ("load", "trip", "limits")
+    wide: bool = True
+    units: System | None = None
+    plot: Word = "share"
+    choice: dict[Word, Word] = Field(default_factory=dict, max_length=20)
+
+    def system(self, work: Work) -> System:
+        """The reader's units."""
+        return system_of(work.found, self.units)
+
+    def at(self, work: Work) -> str:
+        """The stage in view: the one chosen, else the worst."""
+        keys = [stage.key for stage in work.found.stages]
+        return self.stage if self.stage in keys else work.found.worst_stage.key

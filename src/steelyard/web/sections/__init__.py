@@ -1,0 +1,11 @@
+"""What the page shows: the parts always there, then those that unfold, in the order they stand."""
+
+from typing import Final
+
+from steelyard.web.sections import limits, load, picture, sentence, trip
+from steelyard.web.sections.base import Section
+
+TOP: Final[tuple[Section, ...]] = (sentence.SECTION, picture.SECTION)
+SECTIONS: Final[tuple[Section, ...]] = (load.SECTION, trip.SECTION, limits.SECTION)
+
+__all__ = ["SECTIONS", "TOP", "Section"]

@@ -1,0 +1,51 @@
+"""Every limit of the stage in view, the deciding one first."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from steelyard.quantity import System
+from steelyard.ratings import Standing
+from steelyard.web.bench import Bench
+from steelyard.web.look import Look
+from steelyard.web.sections.base import Section
+from steelyard.words import MARKS, chance, measured, room
+
+
+def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+    """Limits by room, those unknown last, notes apart."""
+    work = bench.work
+    system = look.system(work)
+    stage = next(one for one in work.found.stages if one.key == look.at(work))
+    known = sorted(
+        (one for one in stage.limits if one.verdict != "unknown"), key=lambda one: one.room
+    )
+    unknown = [one for one in stage.limits if one.verdict == "unknown"]
+    return {
+        "stage": stage.title,
+        "known": [_row(one, system, stage.widened.get(one.name, ())) for one in known],
+        "unknown": [_row(one, system, ()) for one in unknown],
+        "tight": f"{100 * work.found.tight:g} %",
+    }
+
+
+def _row(one: Standing, system: System, widened: tuple[str, ...]) -> dict[str, Any]:
+    mark, word = MARKS[one.verdict].split(" ", 1)
+    return {
+        "title": one.title,
+        "mark": mark,
+        "word": word,
+        "value": measured(one.value, one, system),
+        "room": room(one, system),
+        "chance": chance(one.chance) if one.verdict != "unknown" else "",
+        "weigh": one.may_be_over,
+        "source": one.source,
+        "widened": widened,
+    }
+
+
+SECTION: Final = Section(
+    name="limits",
+    title="Limits",
+    about="every rating and rule, the deciding one first",
+    facts=facts,
+)

@@ -1,0 +1,60 @@
+"""Places and what rides in them."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from steelyard.quantity import System, shown, with_spread
+from steelyard.rig import Item
+from steelyard.typical import fill
+from steelyard.typical.items import starter
+from steelyard.web.acts.load import STARTERS
+from steelyard.web.bench import Bench
+from steelyard.web.look import Look
+from steelyard.web.sections.base import Section
+
+
+def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+    """Places from front to back, vehicle first, each with its chips and how full it is."""
+    work = bench.work
+    rig, system = work.rig, look.system(work)
+    sheet = fill(rig).parameters
+    order = sorted(
+        rig.places.items(), key=lambda one: (one[1].on != "vehicle", one[1].station.value)
+    )
+    places = []
+    for key, place in order:
+        inside = {name: item for name, item in rig.items.items() if item.place == key}
+        kg = sum(sheet[f"items.{name}.weight"].value for name in inside)
+        most = place.capacity.value if place.capacity else None
+        places.append(
+            {
+                "key": key,
+                "title": place.title or key,
+                "on": place.on,
+                "items": [_chip(name, item, sheet, system) for name, item in inside.items()],
+                "holds": shown(kg, "mass", system),
+                "capacity": shown(most, "mass", system) if most else None,
+                "over": most is not None and kg > most,
+            }
+        )
+    listed = {
+        kind: {n: one for n, one in starter(kind).items() if n not in rig.items}
+        for kind in STARTERS
+    }
+    return {"places": places, "starters": listed, "picked": look.choice.get("item")}
+
+
+def _chip(name: str, item: Item, sheet: Mapping[str, Any], system: System) -> dict[str, Any]:
+    one = sheet[f"items.{name}.weight"]
+    return {
+        "key": name,
+        "title": item.title or name,
+        "weight": shown(one.value, "mass", system),
+        "spread": with_spread(one.value, one.sd, "mass", system),
+        "fixed": item.fixed,
+    }
+
+
+SECTION: Final = Section(
+    name="load", title="Load", about="what rides where; move it, add it, plan it", facts=facts
+)

@@ -1,0 +1,61 @@
+"""The answer in words; its underlined words are the controls."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from steelyard.assessment import Assessment, StageResult
+from steelyard.quantity import System
+from steelyard.web.bench import Bench
+from steelyard.web.look import Look
+from steelyard.web.sections.base import Section
+from steelyard.words import MARKS, chance, missing_line, room, share_spread, weight_spread
+
+
+def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+    """The words of the sentence for the stage in view."""
+    work = bench.work
+    found, system = work.found, look.system(work)
+    stage = next(one for one in found.stages if one.key == look.at(work))
+    return {
+        "rig": found.rig.name,
+        "stage": stage,
+        "stages": found.stages,
+        "mark": MARKS[stage.verdict].split(" ", 1),
+        "ball": weight_spread(stage.tongue.weight, system),
+        "share": share_spread(stage.tongue.share),
+        "decides": _decides(stage, system),
+        "unknown": sum(one.verdict == "unknown" for one in stage.limits),
+        "worst": found.worst_stage,
+        "missing": missing_line(found),
+        "assumed": len(found.assumed),
+        "weighed": work.reconciled is not None,
+        "agrees": work.reconciled is None or work.reconciled.agrees,
+        "doubt": _doubt(found, stage),
+        "remarks": found.remarks,
+        "can_undo": bench.can_undo,
+        "can_redo": bench.can_redo,
+        "unsaved": bench.unsaved,
+        "has_file": bench.path is not None,
+    }
+
+
+def _decides(stage: StageResult, system: System) -> dict[str, str] | None:
+    one = stage.deciding
+    if one is None:
+        return None
+    return {"title": one.title, "room": room(one, system), "name": one.name}
+
+
+def _doubt(found: Assessment, stage: StageResult) -> str | None:
+    """`1 chance in 60 that it does not hold`, and whether to weigh."""
+    del found
+    one = stage.deciding
+    if one is None:
+        return None
+    words = f"{chance(one.chance)} that it does not hold"
+    return words[0].upper() + words[1:]
+
+
+SECTION: Final = Section(
+    name="sentence", title="The answer", about="in one sentence, with its spread", facts=facts
+)

@@ -1,0 +1,85 @@
+"""What a person works on: a rig as plain data and its readings; and what follows from them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any
+
+from steelyard.assessment import Assessment, NoBalanceError, assess
+from steelyard.estimate import Estimate
+from steelyard.files.faults import FileFaultError
+from steelyard.files.reader import validated
+from steelyard.rig import Rig
+from steelyard.trip import TripError, travelled
+
+Data = Mapping[str, Any]
+
+
+class AskError(ValueError):
+    """Something that cannot be done as asked; one clear sentence."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class State:
+    """One moment of the work; every change makes a new one.
+
+    data: the rig file as plain values. ticket: readings as plain values of a ticket, and
+    `weighed`, the rig's data as it was when they were taken; both None before any reading.
+    """
+
+    data: Data
+    ticket: Data | None = None
+    weighed: Data | None = None
+
+    def with_data(self, data: Data) -> "State":
+        """The same readings on a changed rig."""
+        return replace(self, data=data)
+
+
+class Work:
+    """What follows from a state, each part worked out once, when it is first asked for."""
+
+    def __init__(self, state: State, name: str = "rig file") -> None:
+        self.state = state
+        self.name = name
+
+    @cached_property
+    def rig(self) -> Rig:
+        """The rig; AskError where the data is none."""
+        return rig_of(self.state.data, self.name)
+
+    @cached_property
+    def reconciled(self) -> Any:
+        """The readings reconciled with the rig as it was weighed; None without readings."""
+        from steelyard.web.readings import reconciled
+
+        return reconciled(self.state, self.name)
+
+    @cached_property
+    def estimate(self) -> Estimate | None:
+        """The belief sharpened by the readings and carried to the rig as it is now."""
+        if self.reconciled is None:
+            return None
+        from steelyard.weighing import carried
+
+        weighed = self.reconciled
+        old = rig_of(self.state.weighed or self.state.data, self.name)
+        return carried(old, weighed.posterior, self.rig).estimate
+
+    @cached_property
+    def found(self) -> Assessment:
+        """All stages assessed in one batch."""
+        try:
+            return assess(self.rig, estimate=self.estimate)
+        except (NoBalanceError, ValueError) as error:
+            raise AskError(str(error)) from None
+
+
+def rig_of(data: Data, name: str) -> Rig:
+    """The rig in plain data; AskError with one sentence a fault."""
+    try:
+        return travelled(validated(Rig, data, "", name))
+    except FileFaultError as error:
+        raise AskError(str(error)) from None
+    except TripError as error:
+        raise AskError(f"{name}, {error}") from None

@@ -1,0 +1,58 @@
+// One line to the server: questions out, answers and changed parts in; it reconnects by itself.
+export class Live {
+  constructor(look, on) {
+    this.look = look;
+    this.on = on;
+    this.next = 1;
+    this.waiting = new Map();
+    this.pause = 300;
+  }
+
+  open() {
+    const address = new URL("/live", location.href);
+    address.protocol = location.protocol === "https:" ? "wss:" : "ws:";
+    this.socket = new WebSocket(address);
+    this.socket.addEventListener("open", () => {
+      this.pause = 300;
+      this.on.found();
+      this.send(null, {});
+      document.documentElement.dataset.live = "yes";
+    });
+    this.socket.addEventListener("message", (event) => this.hear(JSON.parse(event.data)));
+    this.socket.addEventListener("close", (event) => {
+      document.documentElement.dataset.live = "no";
+      for (const done of this.waiting.values()) done({ fault: "lost" });
+      this.waiting.clear();
+      if (event.code === 4401) { location.assign("/"); return; }
+      this.on.lost();
+      setTimeout(() => this.open(), this.pause);
+      this.pause = Math.min(this.pause * 2, 5000);
+    });
+  }
+
+  send(name, ask) {
+    if (this.socket?.readyState !== WebSocket.OPEN) {
+      if (name) this.on.fault("Not done: the line to Steelyard is lost.");
+      return Promise.resolve({ fault: "lost" });
+    }
+    const id = this.next++;
+    const message = { id, look: this.look };
+    if (name) { message.do = name; message.ask = ask; }
+    this.socket.send(JSON.stringify(message));
+    return new Promise((done) => this.waiting.set(id, done));
+  }
+
+  stop() { this.socket.send(JSON.stringify({ id: 0, do: "stop", look: this.look })); }
+
+  hear(message) {
+    if (message.progress !== undefined) { this.on.progress(message.progress); return; }
+    if (message.over) this.on.over();
+    if (message.parts) this.on.parts(message.parts);
+    if (message.revision !== undefined) document.body.dataset.revision = message.revision;
+    const done = this.waiting.get(message.id);
+    this.waiting.delete(message.id);
+    if (message.fault) this.on.fault(message.fault);
+    else if (message.said && done?.quiet !== true) this.on.said(message.said);
+    done?.(message);
+  }
+}

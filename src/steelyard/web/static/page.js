@@ -1,0 +1,190 @@
+// The page: sends what a person did, shows the parts that come back. It knows no numbers of its own.
+import { Live } from "./live.js";
+import { show } from "./parts.js";
+import { beginDrag } from "./drag.js";
+
+const narrow = matchMedia("(max-width: 40rem)");
+const remembered = JSON.parse(sessionStorage.getItem("look") ?? "null");
+export const look = remembered ?? {
+  stage: null, open: ["load", "trip", "limits"], wide: true, units: null, plot: "share", choice: {},
+};
+look.wide = !narrow.matches;
+let held = null;
+let lastDone = null;
+
+const say = (words) => { document.getElementById("said").textContent = words ?? ""; };
+let faultTimer = 0;
+function complain(words) {
+  document.getElementById("fault").textContent = words ?? "";
+  clearTimeout(faultTimer);
+  if (words) faultTimer = setTimeout(() => complain(""), 12000);
+}
+function busy(words) {
+  document.getElementById("busy").hidden = words === null;
+  document.getElementById("busy-words").textContent = words ?? "";
+}
+
+export const live = new Live(look, {
+  parts(parts) { show(parts); holding(); },
+  said(words) { say(words); complain(""); },
+  fault: complain,
+  progress: busy,
+  over() { busy(null); },
+  lost() { say("The line to Steelyard is lost; trying again…"); },
+  found() { say(""); },
+});
+
+function changeLook(change) {
+  Object.assign(look, change);
+  sessionStorage.setItem("look", JSON.stringify(look));
+  return live.send(null, {});
+}
+
+export async function act(name, ask) {
+  lastDone = name;
+  return live.send(name, ask);
+}
+
+async function unfold(name, open = true) {
+  const section = document.getElementById(`section-${name}`);
+  if (!section) return;
+  section.hidden = !open;
+  const others = look.open.filter((one) => one !== name);
+  await changeLook({ open: open ? [...others, name] : others });
+  if (open) {
+    const head = document.getElementById(`head-${name}`);
+    head.scrollIntoView({ block: "start" });
+    head.focus({ preventScroll: true });
+  }
+}
+
+function hold(item) {
+  held = held === item ? null : item;
+  holding();
+  if (held) say(`${held} picked up: choose a place.`);
+}
+
+function holding() {
+  if (held && !document.querySelector(`[data-item="${CSS.escape(held)}"]`)) held = null;
+  document.body.classList.toggle("holding", held !== null);
+  for (const chip of document.querySelectorAll(".item")) {
+    const picked = chip.dataset.item === held;
+    chip.classList.toggle("picked", picked);
+    if (chip.hasAttribute("aria-pressed")) chip.setAttribute("aria-pressed", String(picked));
+  }
+  const panel = document.getElementById("held");
+  if (panel) {
+    panel.hidden = held === null;
+    for (const input of panel.querySelectorAll("input[name=item]")) input.value = held ?? "";
+    const name = panel.querySelector("[data-held-name]");
+    if (name) name.textContent = held ?? "";
+  }
+}
+
+async function putDown(place) {
+  const item = held;
+  held = null;
+  await act("move", { item, to: place });
+  document.querySelector(`.chip[data-item="${CSS.escape(item)}"]`)?.focus();
+}
+
+function shift(item, by) {
+  const rows = [...document.querySelectorAll(".place-row")].map((row) => row.dataset.place);
+  const from = document.querySelector(`.chip[data-item="${CSS.escape(item)}"]`)?.dataset.from;
+  const to = rows[rows.indexOf(from) + by];
+  if (to) { held = item; putDown(to); }
+}
+
+function asked(form) {
+  const ask = {};
+  for (const [key, value] of new FormData(form)) {
+    const text = String(value).trim();
+    if (text !== "" || form.dataset.keep?.split(" ").includes(key)) ask[key] = text;
+  }
+  return ask;
+}
+
+document.addEventListener("click", (event) => {
+  const target = event.target.closest("button, [data-stage], .item, .place, .place-row, a");
+  if (!target) return;
+  const data = target.dataset;
+  if (data.do !== undefined && target.tagName === "BUTTON") {
+    act(data.do, data.ask ? JSON.parse(data.ask) : {});
+  } else if (data.open !== undefined) unfold(data.open);
+  else if (data.fold !== undefined) unfold(data.fold, false);
+  else if (data.index !== undefined) showIndex();
+  else if (data.stage !== undefined) changeLook({ stage: data.stage });
+  else if (data.units !== undefined) changeLook({ units: data.units });
+  else if (data.themeTo !== undefined) theme(data.themeTo);
+  else if (data.choice !== undefined) {
+    changeLook({ choice: { ...look.choice, [data.choice]: data.value } });
+  } else if (data.stop !== undefined) live.stop();
+  else if (data.letGo !== undefined) { held = null; holding(); }
+  else if (data.item !== undefined && target.classList.contains("item")) hold(data.item);
+  else if (data.place !== undefined && held) putDown(data.place);
+});
+
+document.addEventListener("change", (event) => {
+  const target = event.target;
+  if (target.matches("[data-stage-pick]")) changeLook({ stage: target.value });
+  else if (target.matches("[data-plot]")) changeLook({ plot: target.value });
+  else if (target.matches("select[data-choice]")) {
+    changeLook({ choice: { ...look.choice, [target.dataset.choice]: target.value } });
+  }
+});
+
+document.addEventListener("submit", async (event) => {
+  const form = event.target;
+  if (form.dataset.do === undefined) return;
+  event.preventDefault();
+  const answer = await act(form.dataset.do, asked(form));
+  if (answer && !answer.fault && !form.dataset.stay) form.reset();
+});
+
+document.addEventListener("keydown", (event) => {
+  const typing = event.target.matches("input, textarea, select");
+  const item = event.target.closest?.(".item")?.dataset.item;
+  const place = event.target.closest?.(".place")?.dataset.place;
+  const stage = event.target.closest?.("svg [data-stage]")?.dataset.stage;
+  const key = event.key;
+  if (event.ctrlKey || event.metaKey) {
+    if (typing || key.toLowerCase() !== "z") return;
+    event.preventDefault();
+    act(event.shiftKey ? "redo" : "undo", {});
+  } else if (key === "Escape") { held = null; holding(); say(""); complain(""); }
+  else if (typing) return;
+  else if (key === "?") showIndex();
+  else if (item && event.altKey && (key === "ArrowLeft" || key === "ArrowRight")) {
+    event.preventDefault();
+    shift(item, key === "ArrowLeft" ? -1 : 1);
+  } else if ((key === "Enter" || key === " ") && event.target.tagName !== "BUTTON") {
+    if (item) { event.preventDefault(); hold(item); }
+    else if (place && held) { event.preventDefault(); putDown(place); }
+    else if (stage) { event.preventDefault(); changeLook({ stage }); }
+  }
+});
+
+document.addEventListener("pointerdown", (event) => {
+  const item = event.target.closest(".item");
+  if (item && event.button === 0) beginDrag(event, item, live, (to) => { held = item.dataset.item; putDown(to); });
+});
+
+function showIndex() {
+  const index = document.getElementById("index");
+  index.scrollIntoView({ block: "start" });
+  index.focus({ preventScroll: true });
+}
+
+function theme(name) {
+  if (name) document.documentElement.dataset.theme = name;
+  else delete document.documentElement.dataset.theme;
+  localStorage.setItem("theme", name);
+}
+theme(localStorage.getItem("theme") ?? "");
+
+narrow.addEventListener("change", () => changeLook({ wide: !narrow.matches }));
+for (const name of look.open) {
+  const section = document.getElementById(`section-${name}`);
+  if (section) section.hidden = false;
+}
+live.open();
