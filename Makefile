@@ -15,7 +15,7 @@ NEW_VENV = $(PYTHON) -m venv .venv
 INSTALL = $(BIN)/python -m pip install --quiet --disable-pip-version-check
 endif
 
-.PHONY: help demo test lint types layers pytest study bench docs requirements clean
+.PHONY: help demo test lint types layers chromium pytest study bench docs requirements clean
 
 help:
 	@echo "make demo          set up, then write and answer the example rig in demo/"
@@ -43,10 +43,19 @@ types: .venv/dev.stamp
 layers: .venv/dev.stamp
 	$(BIN)/lint-imports
 
-pytest: .venv/dev.stamp
+# The browser tests drive Debian's Chromium; it is installed where it is missing.
+chromium:
+	@command -v chromium >/dev/null || command -v chromium-browser >/dev/null || { \
+	  echo "Installing Chromium for the browser tests ..."; \
+	  SUDO=$$(test "$$(id -u)" = 0 || echo sudo); \
+	  $$SUDO apt-get install -y -qq chromium >/dev/null 2>&1 \
+	  || { $$SUDO apt-get update -qq && $$SUDO apt-get install -y -qq chromium >/dev/null; }; \
+	} || { echo "Chromium is due for the browser tests: install it and run this again"; exit 1; }
+
+pytest: .venv/dev.stamp chromium
 	$(BIN)/pytest -n 2
 
-study: .venv/dev.stamp
+study: .venv/dev.stamp chromium
 	STEELYARD_STUDY=1 $(BIN)/pytest -n 2
 
 bench: .venv/dev.stamp

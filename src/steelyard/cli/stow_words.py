@@ -7,17 +7,16 @@ from steelyard.cli.words import Row, bullets, clipped, paragraph, table
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import System, percent, shown, to_border
 from steelyard.rig import Rig
-from steelyard.stowing import Found, Goal, Order, Stowed, changes
+from steelyard.stowing import Found, Order, Stowed, changes
 from steelyard.stowing.station import Footing
 from steelyard.words import MARKS, share_spread, weight
-
-TIE_DOWN = "Tie-down strength is not looked at: secure every load by the rules that hold for it."
+from steelyard.words.stowed import TIE_DOWN, goal_words, on_the_way, plan_verdict
 
 
 def stow_lines(found: Stowed, system: System) -> Iterator[str]:
     """The whole answer for people."""
     yield found.rig.name
-    yield paragraph(_verdict(found))
+    yield paragraph(plan_verdict(found))
     if found.likely_fits and (found.left or found.found is None):
         words = "At the best estimate all of it fits: it is the spread that does not. Weigh the rig"
         yield paragraph(f"{words} (`steelyard weigh --next`), or accept more chance with --tight.")
@@ -33,26 +32,6 @@ def stow_lines(found: Stowed, system: System) -> Iterator[str]:
         yield ""
     yield paragraph(TIE_DOWN)
     yield from (paragraph(line) for line in CAUTIONS)
-
-
-def _verdict(found: Stowed) -> str:
-    plan = found.found
-    if plan is None and found.stopped:
-        return f"{MARKS['unknown']}: the search was stopped before any plan was found."
-    if plan is None:
-        why = f" {found.conflict}" if found.conflict else ""
-        words = "no plan was found that the statics pass at every stage"
-        return f"{MARKS['exceeded']}: {words}, even with things left home.{why}"
-    count = len(found.order.moves) if found.order else 0
-    moves = "nothing needs to move" if not count else f"{count} move{'s' * (count > 1)}"
-    stages = len(plan.assessment.stages)
-    where = f"at all {stages} stages" if stages > 1 else "at its one stage"
-    mark = MARKS[plan.assessment.verdict]
-    best = " The search was stopped: this is the best so far." if plan.interrupted else ""
-    if found.left:
-        left = ", ".join(found.left)
-        return f"{mark}: not everything fits. Leave {left} home; {moves}. {found.conflict}{best}"
-    return f"{mark}: everything has a place, {where}; {moves}.{best}"
 
 
 def _stages(found: Stowed, plan: Found, system: System) -> Iterator[str]:
@@ -104,50 +83,19 @@ def _moves(found: Stowed, order: Order, system: System) -> Iterator[str]:
             )
         )
     yield table(rows, left=(1,))
-    yield paragraph(_on_the_way(order, system), "  ")
+    yield paragraph(on_the_way(order, system), "  ")
     yield ""
-
-
-def _on_the_way(order: Order, system: System) -> str:
-    if order.peak is None:
-        return "On the way no limit is nearer to being exceeded than it is now, nor exceeded anew."
-    move = order.moves[order.peak - 1]
-    worse = shown(move.worst - max(order.worst_before, 0.0), "mass", system)
-    return (
-        f"The worst moment is after move {order.peak} ({move.item}): {worse} worse than now, in"
-        " any order at least; do not drive off between the moves."
-    )
 
 
 def _proof(found: Stowed, plan: Found, system: System) -> Iterator[str]:
     yield "How good it is"
-    lines = [_goal(goal, found.target, system) for goal in plan.goals]
+    lines = [goal_words(goal, found.target, system) for goal in plan.goals]
     lines.append(
         f"found in {plan.rounds} round{'s' * (plan.rounds > 1)}; the linear rows and the statics"
         f" differ by {shown(plan.off, 'mass', system, 1)} at most; the statics pass the plan"
     )
     yield from bullets(lines)
     yield ""
-
-
-def _goal(goal: Goal, target: float, system: System) -> str:
-    if goal.name == "share":
-        off, bound = (shown(x, "mass", system, 1) for x in (goal.value, max(goal.bound, 0.0)))
-        return (
-            f"the ball is at most {off} from {percent(target)} of the trailer at the worst stage;"
-            f" no plan gets under {bound} (proven, gap"
-            f" {shown(goal.gap, 'mass', system, 1)})"
-        )
-    if goal.name == "spread":
-        return (
-            f"weight near the axles and low: {goal.value:,.0f} kg m² of cargo, within"
-            f" {percent(goal.relative)} of the least possible with the ball held there"
-        )
-    return (
-        f"moves: {int(goal.value)}, the fewest and lightest that give this"
-        if int(goal.bound) == int(goal.value)
-        else (f"moves: {int(goal.value)}; as few as {int(goal.bound)} are not ruled out")
-    )
 
 
 def stow_report(found: Stowed) -> dict[str, Any]:

@@ -10,6 +10,11 @@ from pathlib import Path
 from typing import Any, Final
 
 ENDING: Final = ".autosave"
+DAYS: Final = 60
+"""Work that nobody has come back to for so long is dropped."""
+_ORPHANS: Final = """
+DELETE FROM states WHERE hash NOT IN (SELECT one.value FROM work, json_each(work.steps) AS one)
+"""
 _TABLES: Final = """
 CREATE TABLE IF NOT EXISTS work (
     who TEXT PRIMARY KEY, at INTEGER NOT NULL, revision INTEGER NOT NULL, base TEXT NOT NULL,
@@ -44,24 +49,31 @@ class Autosave:
         try:
             with self._open() as link:
                 link.executescript(_TABLES)
+                link.execute(
+                    "DELETE FROM work WHERE written < datetime('now', ?)", (f"-{DAYS} days",)
+                )
+                link.execute(_ORPHANS)
         except sqlite3.Error as error:
             raise OSError(str(error)) from None
 
-    def put(self, state: Mapping[str, Any]) -> str:
-        """Write one state, unless it is there, and return its name."""
-        text = json.dumps(state, sort_keys=True)
-        name = digest(text)
-        with self._open() as link:
-            link.execute("INSERT OR IGNORE INTO states VALUES (?, ?)", (name, text))
-        return name
+    def keep(
+        self, new: Sequence[Mapping[str, Any]], old: Sequence[str], at: int, revision: int
+    ) -> list[str]:
+        """Write states not written before, and which one is now; the names of the new ones.
 
-    def keep(self, names: Sequence[str], at: int, revision: int) -> None:
-        """Write which states there are, in order, and which one is now."""
+        old: names of the states before them, in order.
+        """
+        texts = [json.dumps(state, ensure_ascii=False) for state in new]
+        names = [digest(text) for text in texts]
         with self._open() as link:
+            link.executemany(
+                "INSERT OR IGNORE INTO states VALUES (?, ?)", zip(names, texts, strict=True)
+            )
             link.execute(
                 "INSERT OR REPLACE INTO work VALUES (?, ?, ?, ?, ?, datetime('now'))",
-                (self._who, at, revision, self._base, json.dumps(names)),
+                (self._who, at, revision, self._base, json.dumps([*old, *names])),
             )
+        return names
 
     def found(self) -> Kept | None:
         """What this browser left, if anything."""

@@ -28,7 +28,9 @@ class Fault(BaseModel):
 
 
 FAULTS: dict[int | str, dict[str, Any]] = {
-    422: {"model": Fault},
+    409: {"model": Fault, "description": "It cannot be done to this rig as it is"},
+    422: {"model": Fault, "description": "The question is not of the form due"},
+    400: {"model": Fault, "description": "The body cannot be read"},
     401: {"model": Fault},
     403: {"model": Fault},
     413: {"model": Fault},

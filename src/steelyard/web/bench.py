@@ -4,9 +4,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import asdict
 from pathlib import Path
 from threading import RLock
-from typing import Final
+from typing import Any, Final
 
 from steelyard.files.autosave import Autosave
+from steelyard.web.book import Book
 from steelyard.web.state import AskError, State, Work
 
 STEPS: Final = 200
@@ -17,18 +18,25 @@ class Bench:
     """The states of one browser's work. Not to be used by two threads without `lock`."""
 
     def __init__(
-        self, state: State, text: str, path: Path | None, name: str, keeper: Autosave | None
+        self,
+        state: State,
+        text: str,
+        path: Path | None,
+        name: str,
+        keeper: Autosave | None,
+        logbook: Path | None = None,
     ) -> None:
         self.lock = RLock()
         self.text, self.path, self.name = text, path, name
         self.revision = 0
         self._keeper = keeper
+        self.book = Book(logbook)
         self._states = [state]
         self._works: dict[int, Work] = {}
         self._at = 0
         self._saved = state
         self._names: dict[int, str] = {}
-        self.slow: dict[object, object] = {}
+        self.slow: dict[str, Any] = {}
         self.remark = ""
 
     @property
@@ -63,8 +71,8 @@ class Bench:
 
     def change(self, make: Callable[[State], State]) -> None:
         """Take one step; a state that is no rig, or that would tip over, is refused whole."""
-        new = make(self.state)
-        if new == self.state:
+        before, new = self.state, make(self.state)
+        if new == before:
             return
         work = Work(new, self.name)
         _ = work.found
@@ -72,13 +80,16 @@ class Bench:
         self._at = len(self._states) - 1
         self._works[id(new)] = work
         self._keep()
+        self.book.follow(before, work, self.text, back=False)
 
     def step(self, by: int) -> None:
         """Undo (-1) or redo (+1)."""
         if not 0 <= self._at + by < len(self._states):
             raise AskError(f"Nothing to {'undo' if by < 0 else 'do again'}.")
+        before = self.state
         self._at += by
         self._keep()
+        self.book.follow(before, self.work, self.text, back=by < 0)
 
     def saved(self, text: str) -> None:
         """The rig file now holds the state."""
@@ -94,11 +105,17 @@ class Bench:
 
     def _keep(self) -> None:
         self.revision += 1
-        if len(self._works) > 8:
-            now = self.work
-            self._works = {id(self.state): now}
         if self._keeper is not None:
-            for one in self._states:
-                if id(one) not in self._names:
-                    self._names[id(one)] = self._keeper.put(asdict(one))
-            self._keeper.keep([self._names[id(s)] for s in self._states], self._at, self.revision)
+            fresh = [one for one in self._states if id(one) not in self._names]
+            known = [self._names[id(one)] for one in self._states if id(one) in self._names]
+            names = self._keeper.keep(
+                [asdict(one) for one in fresh], known, self._at, self.revision
+            )
+            self._names |= {id(one): name for one, name in zip(fresh, names, strict=True)}
+        self._forget()
+
+    def _forget(self) -> None:
+        """Drop what was worked out for states that are gone: their ids may be given again."""
+        there = {id(one) for one in self._states}
+        self._names = {key: name for key, name in self._names.items() if key in there}
+        self._works = {key: work for key, work in self._works.items() if key in there}

@@ -64,7 +64,7 @@ class Benches:
         text = read_text(start.path, RIG_FILE.noun) if start.path else start.text
         state = State(data=tomllib.loads(text))
         keeper, trouble = self._keeper(who, text)
-        bench = Bench(state, text, start.path, start.name, keeper)
+        bench = Bench(state, text, start.path, start.name, keeper, start.logbook)
         bench.remark = trouble
         kept = keeper.found() if keeper else None
         if kept is not None and kept.states:
@@ -88,4 +88,9 @@ class Benches:
 
 
 def _state(plain: Mapping[str, Any]) -> State:
-    return State(data=plain["data"], ticket=plain["ticket"], weighed=plain["weighed"])
+    return State(
+        data=plain["data"],
+        ticket=plain["ticket"],
+        weighed=plain["weighed"],
+        run=plain.get("run"),
+    )

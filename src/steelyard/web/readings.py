@@ -1,14 +1,241 @@
-"""Readings typed on the page, reconciled with the rig as it was when they were taken."""
+"""Readings typed on the page: which there are, how they stand in a ticket, and what they say."""
 
-from typing import TYPE_CHECKING
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final
 
 from steelyard.files.faults import FileFaultError
+from steelyard.files.merge import merged
 from steelyard.files.reader import validated
-from steelyard.web.state import AskError, State, rig_of
+from steelyard.quantity import Dimension, QuantityError, System, parse
+from steelyard.rig import Rig
+from steelyard.typical import axle_count, is_pin
+from steelyard.web.state import AskError, Data, State, rig_of
 from steelyard.weighing import Ticket, TicketError, reconcile
 
 if TYPE_CHECKING:
     from steelyard.weighing import Reconciled
+
+ARRANGEMENTS: Final[Mapping[str, tuple[str, dict[str, str]]]] = {
+    "bars-on": ("bars on", {"bars": "on"}),
+    "bars-off": ("bars off", {"bars": "off"}),
+    "coupled": ("coupled", {}),
+    "vehicle-alone": ("vehicle alone", {"arrangement": "vehicle-alone"}),
+    "trailer-alone": ("trailer alone", {"arrangement": "trailer-alone"}),
+}
+"""How the rig stands on the scale: the words, and what a ticket's pass says of it."""
+PLAIN: Final = ("arrangement", "bars", "stage", "readings", "support_station", "coupler_height")
+"""What a pass typed here says; one that says more of its load is another pass."""
+UNITS: Final[Mapping[Dimension, tuple[str, ...]]] = {
+    "mass": ("lb", "kg", "t"),
+    "length": ("in", "mm", "cm", "m", "ft"),
+    "share": ("%",),
+}
+BORDER: Final[Mapping[Dimension, Mapping[System, str]]] = {
+    "mass": {"us": "lb", "metric": "kg"},
+    "length": {"us": "in", "metric": "mm"},
+    "share": {"us": "%", "metric": "%"},
+}
+_THOUSANDS: Final = re.compile(r"\d{1,3}([, ']\d{3})+(\.\d+)?")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class More:
+    """Something else that a reading needs or may have: its key, the words, what stands there."""
+
+    key: str
+    words: str
+    default: str
+    choices: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Form:
+    """A reading that can be typed: `what` names it; `reading` is what a ticket says but the number,
+    which stands at `field`; `first` is offered without being asked for."""
+
+    what: str
+    title: str
+    reading: Mapping[str, Any]
+    field: str = "weight"
+    dimension: Dimension = "mass"
+    first: bool = False
+    more: tuple[More, ...] = ()
+
+
+def arrangements(rig: Rig) -> tuple[str, ...]:
+    """Those that this rig can stand in, the one told most by first."""
+    coupled = ("bars-on", "bars-off") if rig.hitch.bars is not None else ("coupled",)
+    return (*coupled, "vehicle-alone", "trailer-alone")
+
+
+def forms(rig: Rig, arrangement: str) -> tuple[Form, ...]:
+    """Every reading of one arrangement, those most people take first on top."""
+    found = [*_pads(rig, arrangement), *_hitch(rig, arrangement), *_wheels(rig, arrangement)]
+    found += [*_tape(arrangement), *_gauges(rig, arrangement)]
+    return tuple(sorted(found, key=lambda one: not one.first))
+
+
+def _ends(rig: Rig, arrangement: str) -> tuple[list[str], list[str]]:
+    """Axles of the vehicle and of the trailer that stand on the ground."""
+    on_trailer = [f"trailer-{i + 1}" for i in range(axle_count(rig))]
+    return (
+        [] if arrangement == "trailer-alone" else ["front", "rear"],
+        [] if arrangement == "vehicle-alone" else on_trailer,
+    )
+
+
+def _axle(name: str) -> str:
+    return f"{name} axle" if not name[-1].isdigit() else f"trailer axle {name[-1]}"
+
+
+def _pads(rig: Rig, arrangement: str) -> Iterator[Form]:
+    ends, trailer = _ends(rig, arrangement)
+    for name in ends:
+        yield _pad((name,), _axle(name), first=True)
+    if trailer:
+        title = "trailer axles together" if len(trailer) > 1 else "trailer axle"
+        yield _pad(("trailer",), title, first=True)
+    if len(ends) > 1:
+        yield _pad(("all",), "whole rig" if trailer else "whole vehicle")
+        if trailer:
+            yield _pad(("front", "rear"), "front and rear axle together")
+    for name in trailer if len(trailer) > 1 else ():
+        yield _pad((name,), _axle(name))
+
+
+def _pad(axles: tuple[str, ...], title: str, *, first: bool = False) -> Form:
+    reading = {"kind": "platform", "axles": list(axles)}
+    return Form(what=f"platform:{'+'.join(axles)}", title=title, reading=reading, first=first)
+
+
+def _hitch(rig: Rig, arrangement: str) -> Iterator[Form]:
+    if arrangement == "vehicle-alone":
+        return
+    if arrangement != "trailer-alone":
+        for cell in ("shank", "ball", "receiver"):
+            title = f"hitch that weighs, cell in the {cell}".replace("in the ball", "at the ball")
+            reading = {"kind": "hitch-scale", "cell": cell}
+            first = cell == "shank" and arrangement != "bars-on"
+            yield Form(what=f"hitch-scale:{cell}", title=title, reading=reading, first=first)
+    elif not is_pin(rig):
+        yield from _under_tongue()
+
+
+def _under_tongue() -> Iterator[Form]:
+    where = More(key="station", words="it stands behind the ball by", default="0 in")
+    yield Form(
+        what="tongue-scale:",
+        title="scale under the coupler or jack",
+        reading={"kind": "tongue-scale"},
+        first=True,
+        more=(where,),
+    )
+    yield Form(
+        what="lever:",
+        title="scale under a plank on two supports",
+        reading={"kind": "lever"},
+        more=(
+            More(key="support_to_tongue", words="plank: fixed support to tongue", default="1 ft"),
+            More(key="tongue_to_scale", words="plank: tongue to scale", default="3 ft"),
+            More(key="plank", words="the scale showed before", default=""),
+            where,
+        ),
+    )
+
+
+def _wheels(rig: Rig, arrangement: str) -> Iterator[Form]:
+    ends, trailer = _ends(rig, arrangement)
+    for axle in (*ends, *trailer):
+        for side in ("left", "right"):
+            reading = {"kind": "wheel", "axle": axle, "side": side}
+            title = f"{_axle(axle)}, {side} wheel"
+            yield Form(what=f"wheel:{axle}:{side}", title=title, reading=reading)
+
+
+def _tape(arrangement: str) -> Iterator[Form]:
+    if arrangement == "trailer-alone":
+        return
+    words = ("bounced", "loading", "unloading")
+    rest = More(key="settled", words="came to rest", default="bounced", choices=words)
+    for end in ("front", "rear"):
+        yield Form(
+            what=f"fender-height:{end}",
+            title=f"{end} fender height",
+            reading={"kind": "fender-height", "at": end},
+            field="height",
+            dimension="length",
+            more=(rest,),
+        )
+    reading = {"kind": "ball-height"}
+    yield Form(
+        what="ball-height:",
+        title="ball height",
+        reading=reading,
+        field="height",
+        dimension="length",
+    )
+
+
+def _gauges(rig: Rig, arrangement: str) -> Iterator[Form]:
+    for tank in rig.trailer.tanks if arrangement != "vehicle-alone" else ():
+        yield Form(
+            what=f"tank-gauge:{tank}",
+            title=f"{tank} tank gauge",
+            reading={"kind": "tank-gauge", "tank": tank},
+            field="level",
+            dimension="share",
+            more=(More(key="steps", words="steps of the gauge", default="3"),),
+        )
+
+
+def what_of(reading: Data) -> str:
+    """The name of the form that a ticket's reading would be typed in."""
+    kind = str(reading.get("kind"))
+    if kind == "platform":
+        return f"platform:{'+'.join(reading.get('axles', ()))}"
+    parts = [str(reading[key]) for key in ("axle", "side", "cell", "at", "tank") if key in reading]
+    return f"{kind}:{':'.join(parts)}"
+
+
+def arrangement_of(one: Data) -> str:
+    """Which of the arrangements a ticket's pass is in."""
+    said = one.get("arrangement", "coupled")
+    if said != "coupled":
+        return str(said)
+    return f"bars-{one['bars']}" if "bars" in one else "coupled"
+
+
+def number(text: str, unit: str | None, form: Form) -> str:
+    """A number as typed, with its unit; AskError where it is none of that kind."""
+    plain = text.strip()
+    if re.fullmatch(_THOUSANDS, plain):
+        plain = re.sub(r"[, ']", "", plain)
+    elif re.fullmatch(r"\d+,\d+", plain):
+        plain = plain.replace(",", ".")
+    bare = re.fullmatch(r"[-+]?[\d.]+", plain) is not None
+    if bare:
+        units = UNITS[form.dimension]
+        if unit is not None and unit not in units:
+            due = " or ".join(units)
+            raise AskError(f"{form.title}: expected a unit among {due}, found {unit[:20]!r}")
+        plain = f"{plain} {unit or units[0]}"
+    elif form.dimension == "share" and re.fullmatch(r"\d+/\d+", plain):
+        plain = f"{plain} of 1"
+    try:
+        parse(plain, form.dimension)
+    except QuantityError as error:
+        raise AskError(f"{form.title}: {error}") from None
+    return plain
+
+
+def checked(ticket: Data) -> Ticket:
+    """The ticket in plain values; AskError in one sentence."""
+    try:
+        return validated(Ticket, ticket, "", "readings")
+    except FileFaultError as error:
+        raise AskError(str(error)) from None
 
 
 def reconciled(state: State, name: str) -> "Reconciled | None":
@@ -17,6 +244,12 @@ def reconciled(state: State, name: str) -> "Reconciled | None":
         return None
     rig = rig_of(state.weighed or state.data, name)
     try:
-        return reconcile(rig, validated(Ticket, state.ticket, "", "readings"))
-    except (FileFaultError, TicketError) as error:
+        return reconcile(rig, checked(state.ticket))
+    except TicketError as error:
         raise AskError(str(error)) from None
+
+
+def ticket_text(ticket: Data) -> str:
+    """The readings as the text of a ticket file."""
+    heads = ("ticket", "rig", "date", "place", "note", "scales", "passes")
+    return merged("", {key: ticket[key] for key in heads if key in ticket}, "ticket")

@@ -8,6 +8,7 @@ from fastapi import Depends, FastAPI, Form, Request, Response, WebSocket
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
 from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException
 
 from steelyard import __version__
 from steelyard.files.faults import FileFaultError
@@ -96,7 +97,12 @@ def _faults(app: FastAPI) -> None:
     @app.exception_handler(FileFaultError)
     def refused(request: Request, error: Exception) -> JSONResponse:
         del request
-        return JSONResponse({"fault": str(error)}, 422)
+        return JSONResponse({"fault": str(error)}, 409)
+
+    @app.exception_handler(HTTPException)
+    def failed(request: Request, error: HTTPException) -> JSONResponse:
+        del request
+        return JSONResponse({"fault": str(error.detail)}, error.status_code, error.headers)
 
     @app.exception_handler(RequestValidationError)
     def unread(request: Request, error: RequestValidationError) -> JSONResponse:

@@ -24,12 +24,14 @@ class State:
     """One moment of the work; every change makes a new one.
 
     data: the rig file as plain values. ticket: readings as plain values of a ticket, and
-    `weighed`, the rig's data as it was when they were taken; both None before any reading.
+    `weighed`, the rig's data as it was when they were taken; `run` names the weighing in the
+    logbook. All None before any reading.
     """
 
     data: Data
     ticket: Data | None = None
     weighed: Data | None = None
+    run: str | None = None
 
     def with_data(self, data: Data) -> "State":
         """The same readings on a changed rig."""
@@ -58,13 +60,36 @@ class Work:
     @cached_property
     def estimate(self) -> Estimate | None:
         """The belief sharpened by the readings and carried to the rig as it is now."""
+        return self.carried.estimate if self.carried is not None else None
+
+    @cached_property
+    def carried(self) -> Any:
+        """What became of the readings' belief on the rig as it is now; None without readings."""
         if self.reconciled is None:
             return None
         from steelyard.weighing import carried
 
-        weighed = self.reconciled
         old = rig_of(self.state.weighed or self.state.data, self.name)
-        return carried(old, weighed.posterior, self.rig).estimate
+        return carried(old, self.reconciled.posterior, self.rig)
+
+    @cached_property
+    def unweighed(self) -> Assessment:
+        """The rig as it is now without its readings."""
+        if self.reconciled is None:
+            return self.found
+        try:
+            return assess(self.rig)
+        except (NoBalanceError, ValueError) as error:
+            raise AskError(str(error)) from None
+
+    @cached_property
+    def foretold(self) -> Any:
+        """What the rig file alone lets one expect of each reading; () without readings."""
+        if self.reconciled is None:
+            return ()
+        from steelyard.weighing import expected
+
+        return expected(self.reconciled.weighed)
 
     @cached_property
     def found(self) -> Assessment:

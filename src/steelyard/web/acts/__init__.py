@@ -2,9 +2,9 @@
 
 from typing import Final
 
-from steelyard.web.acts import document, load
+from steelyard.web.acts import document, load, plan
 from steelyard.web.acts.base import Act
 
-ACTS: Final[dict[str, Act]] = {act.name: act for act in (*load.ACTS, *document.ACTS)}
+ACTS: Final[dict[str, Act]] = {act.name: act for act in (*load.ACTS, *plan.ACTS, *document.ACTS)}
 
 __all__ = ["ACTS", "Act"]

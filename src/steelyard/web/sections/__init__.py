@@ -2,10 +2,10 @@
 
 from typing import Final
 
-from steelyard.web.sections import limits, load, picture, sentence, trip
+from steelyard.web.sections import limits, load, picture, plan, sentence, trip
 from steelyard.web.sections.base import Section
 
 TOP: Final[tuple[Section, ...]] = (sentence.SECTION, picture.SECTION)
-SECTIONS: Final[tuple[Section, ...]] = (load.SECTION, trip.SECTION, limits.SECTION)
+SECTIONS: Final[tuple[Section, ...]] = (load.SECTION, plan.SECTION, trip.SECTION, limits.SECTION)
 
 __all__ = ["SECTIONS", "TOP", "Section"]

@@ -11,6 +11,10 @@ from steelyard.web.sections.base import Section
 from steelyard.words import MARKS, chance, measured, room
 
 
+FIRST: Final = 6
+"""Limits shown before the rest is folded, if all are within."""
+
+
 def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
     """Limits by room, those unknown last, notes apart."""
     work = bench.work
@@ -19,10 +23,12 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
     known = sorted(
         (one for one in stage.limits if one.verdict != "unknown"), key=lambda one: one.room
     )
+    rows = [_row(one, system, stage.widened.get(one.name, ())) for one in known]
     unknown = [one for one in stage.limits if one.verdict == "unknown"]
     return {
         "stage": stage.title,
-        "known": [_row(one, system, stage.widened.get(one.name, ())) for one in known],
+        "first": [row for n, row in enumerate(rows) if n < FIRST or row["word"] != "within"],
+        "rest": [row for n, row in enumerate(rows) if n >= FIRST and row["word"] == "within"],
         "unknown": [_row(one, system, ()) for one in unknown],
         "tight": f"{100 * work.found.tight:g} %",
     }

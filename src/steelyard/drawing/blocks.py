@@ -1,0 +1,196 @@
+"""What rides, as blocks: items and people at their stations, their heights by weight."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from steelyard.assessment import Assessment, StageResult
+from steelyard.drawing.labels import stacked
+from steelyard.drawing.paper import (
+    INK,
+    PAPER,
+    SMALL,
+    block,
+    fitted,
+    lettering,
+    words,
+)
+from steelyard.drawing.places import Area
+from steelyard.drawing.ruler import Ruler
+from steelyard.drawing.sizes import Sizes
+from steelyard.drawing.svg import Markup, element, join
+from steelyard.quantity import GRAVITY, System
+from steelyard.statics import Entry
+from steelyard.words import number, weight
+
+SEAT_FLOOR: Final = 0.62
+"""m: height from which people are drawn (assumed)."""
+TWO_LINES: Final = 31.0
+ONE_LINE: Final = 13.5
+"""Heights from which words fit."""
+ROUNDS: Final = 6
+TALLEST: Final = 0.55
+"""Most of a room's height that one block takes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """One block to be drawn: what it is, where its middle stands, how wide and how heavy."""
+
+    entry: Entry
+    kind: str
+    x: float
+    own: float
+    floor: float
+    ceiling: float
+    title: str
+    label: tuple[str, str]
+
+    def width(self, height: float, *, wide: bool) -> float:
+        """Its own length, or what its words take: on two lines where it is tall enough."""
+        if not wide:
+            return max(self.own, 9.0)
+        texts = self.label if height >= TWO_LINES else (" ".join(self.label),)
+        return max(self.own, 30.0, max(lettering(text, SMALL) for text in texts) + 9.0)
+
+
+def drawn_blocks(
+    found: Assessment,
+    stage: StageResult,
+    rule: Ruler,
+    size: Sizes,
+    places: Mapping[str, Area],
+    system: System,
+) -> Markup:
+    """Items and people at their stations, their heights by weight, piled where they meet."""
+    rig, all_blocks = found.rig, []
+    for entry in stage.ledger.entries:
+        area = places.get(entry.place or "")
+        if entry.name in rig.items and area is not None and entry.kg > 0:
+            all_blocks.append(_item(found, entry, rule, area, system))
+        elif entry.name in rig.people and entry.kg > 0:
+            all_blocks.append(_person(entry, rule, size, system))
+    all_blocks.sort(key=lambda one: (-one.floor, one.x))
+    piled = _piled(all_blocks, wide=rule.wide)
+    return join(
+        *(_drawn(one, at, wide=rule.wide) for one, at in zip(all_blocks, piled, strict=True))
+    )
+
+
+def _item(found: Assessment, entry: Entry, rule: Ruler, area: Area, system: System) -> Block:
+    item = found.rig.items[entry.name]
+    heavy = weight(entry.kg * GRAVITY, system)
+    own = item.size[0].value * rule.scale if item.size else 0.0
+    short = fitted(item.title or entry.name, SMALL, 104.0)
+    label = (short, number(entry.kg * GRAVITY, system))
+    return Block(
+        entry=entry,
+        kind="item",
+        x=rule.x(entry.body, entry.station),
+        own=own,
+        floor=area.floor,
+        ceiling=area.ceiling + (20.0 if rule.wide else 0.0),
+        title=f"{item.title or entry.name}, {_spoken(heavy)}, in {area.title}",
+        label=label,
+    )
+
+
+def _person(entry: Entry, rule: Ruler, size: Sizes, system: System) -> Block:
+    heavy = weight(entry.kg * GRAVITY, system)
+    label = (fitted(entry.name, SMALL, 84.0), number(entry.kg * GRAVITY, system))
+    return Block(
+        entry=entry,
+        kind="person",
+        x=rule.x(entry.body, entry.station),
+        own=0.0,
+        floor=rule.y(SEAT_FLOOR),
+        ceiling=rule.y(size.vehicle_roof - 0.08),
+        title=f"{entry.name}, {_spoken(heavy)}, seat {(entry.place or '').replace('-', ' ')}",
+        label=label,
+    )
+
+
+def _spoken(heavy: str) -> str:
+    return heavy.replace(" lb", " pounds").replace(" kg", " kilograms")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Set:
+    """One block set down: its width and height, and the y of its foot."""
+
+    width: float
+    height: float
+    foot: float
+
+
+def _piled(blocks: list[Block], *, wide: bool) -> list[Set]:
+    """Heights by weight, with a least one to take hold of; piles shrink until all have room."""
+    if not blocks:
+        return []
+    least = 19.0 if wide else 4.0
+    heaviest = max(one.entry.kg for one in blocks)
+    rooms = [(b.floor - b.ceiling) * heaviest / b.entry.kg for b in blocks]
+    tall = min(TALLEST * min(rooms), 110.0 if wide else 40.0)
+    found: list[Set] = []
+    for _ in range(ROUNDS):
+        found = _set_down(blocks, tall / heaviest, least, wide=wide)
+        over = max(
+            (b.floor - one.foot + one.height) / max(b.floor - b.ceiling, 1.0)
+            for b, one in zip(blocks, found, strict=True)
+        )
+        if over <= 1.0:
+            break
+        tall, least = 0.97 * tall / over, max(0.97 * least / over, 3.0)
+    return found
+
+
+def _set_down(blocks: list[Block], unit: float, least: float, *, wide: bool) -> list[Set]:
+    heights = [max(least, unit * one.entry.kg) for one in blocks]
+    widths = [one.width(h, wide=wide) for one, h in zip(blocks, heights, strict=True)]
+    spans = [(b.x - w / 2, b.x + w / 2, h) for b, w, h in zip(blocks, widths, heights, strict=True)]
+    feet = stacked(spans, [-one.floor for one in blocks])
+    return [
+        Set(width=w, height=h, foot=-foot) for w, h, foot in zip(widths, heights, feet, strict=True)
+    ]
+
+
+def _drawn(one: Block, at: Set, *, wide: bool) -> Markup:
+    item, top = one.kind == "item", at.foot - at.height
+    body = block(
+        one.x - at.width / 2,
+        top,
+        at.width,
+        at.height,
+        fill=PAPER,
+        stroke=INK,
+        stroke_width=1.2 if wide else 0.9,
+        rx=2 if item else min(8.0, at.height / 2),
+    )
+    return element(
+        "g",
+        element("title", one.title),
+        body,
+        *(_lettered(one, at, top) if wide else ()),
+        class_=one.kind,
+        data_item=one.entry.name if item else None,
+        data_person=None if item else one.entry.name,
+        data_x=one.x,
+        tabindex="0" if item else None,
+        role="button" if item else "img",
+        aria_label=one.title,
+    )
+
+
+def _lettered(one: Block, at: Set, top: float) -> list[Markup]:
+    """Name and weight inside the block: on two lines, one, or none, as they fit."""
+    name, heavy = one.label
+    if at.height >= TWO_LINES:
+        y = top + at.height / 2
+        return [
+            words(one.x, y - 3, name, SMALL, anchor="middle"),
+            words(one.x, y + 12, heavy, SMALL, anchor="middle", bold=True),
+        ]
+    if at.height >= ONE_LINE:
+        base = top + at.height / 2 + 4.3
+        return [words(one.x, base, f"{name} {heavy}", SMALL, anchor="middle")]
+    return []

@@ -1,0 +1,314 @@
+"""Loads hang from the ground: one scale for all axles and the ball, rating a notch, spread a band.
+
+How near the band comes to the notch is the whole story.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from steelyard.assessment import Assessment, AxleLoad, Spread, StageResult, on_axles
+from steelyard.assessment.result import worst
+from steelyard.drawing.labels import Box, Label, Line, Spot, first_free
+from steelyard.drawing.paper import (
+    FAINT,
+    INK,
+    LARGE,
+    PAPER,
+    PHONE,
+    SMALL,
+    SPREAD,
+    block,
+    stroke,
+    words,
+)
+from steelyard.drawing.ruler import Ruler
+from steelyard.drawing.sizes import Sizes
+from steelyard.drawing.svg import Markup, element, join
+from steelyard.quantity import System
+from steelyard.ratings import Standing, Verdict
+from steelyard.words import MARKS, number, weight_spread
+
+LONGEST: Final = {True: 190.0, False: 120.0}
+THICK: Final = {True: 16.0, False: 11.0}
+ORDINALS: Final = ("first", "second", "third")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """One load to hang: N; `limit` is what decides of it, `verdict` the worst of all that bind.
+
+    `own` and `trailer` are what the load in the vehicle, and the trailer, put on this axle.
+    """
+
+    key: str
+    title: str
+    x: float
+    load: Spread
+    limit: Standing | None
+    verdict: Verdict
+    own: float | None
+    trailer: float | None
+
+
+def columns(found: Assessment, stage: StageResult, rule: Ruler, size: Sizes) -> tuple[Column, ...]:
+    """Front and rear axle, ball, trailer axles, in their order along the rig."""
+    own = on_axles(found, stage.key)
+    cargo = [one for one in own if one.body == "vehicle" and one.name != "vehicle itself"]
+    share = {"front": sum(c.front for c in cargo), "rear": sum(c.rear for c in cargo)}
+    limits = {limit.name: limit for limit in (*stage.limits, *stage.notes)}
+    found_columns = [_ball(stage, rule)]
+    trailer = iter(size.axles)
+    for axle in stage.axles:
+        if axle.name in share:
+            x = rule.x("vehicle", 0.0 if axle.name == "front" else size.wheelbase)
+            name = f"vehicle.{axle.name}.gawr"
+            title = f"{axle.name} axle"
+        else:
+            x = rule.x("trailer", next(trailer))
+            count = int(axle.name.split()[-1])
+            name = f"trailer.axles.{ORDINALS[count - 1]}.gawr"
+            title = f"trailer axle {count}" if len(size.axles) > 1 else "trailer axle"
+        found_columns.append(_axle(axle, x, title, limits.get(name), share.get(axle.name)))
+    return tuple(sorted(found_columns, key=lambda one: one.x))
+
+
+def _axle(
+    axle: AxleLoad, x: float, title: str, limit: Standing | None, own: float | None
+) -> Column:
+    return Column(
+        key=axle.name,
+        title=title,
+        x=x,
+        load=axle.load,
+        limit=limit,
+        verdict=limit.verdict if limit else "unknown",
+        own=own,
+        trailer=None if axle.alone is None else axle.load.value - axle.alone,
+    )
+
+
+def _ball(stage: StageResult, rule: Ruler) -> Column:
+    """Tongue weight, bars off, which the ratings of the coupling chain bind."""
+    chain = [x for x in stage.limits if x.chain and x.name.endswith((".tongue", ".s"))]
+    known = [limit for limit in chain if limit.verdict != "unknown"]
+    return Column(
+        key="ball",
+        title="ball",
+        x=rule.ball,
+        load=stage.tongue.weight,
+        limit=min(known, key=lambda limit: limit.margin, default=None),
+        verdict=worst(limit.verdict for limit in chain) if chain else "unknown",
+        own=None,
+        trailer=None,
+    )
+
+
+def loads_picture(hung: Sequence[Column], rule: Ruler, system: System) -> tuple[Markup, float]:
+    """The columns from y = 0 down, labelled, and the height they take."""
+    longest = max(_reach(one) for one in hung)
+    unit = LONGEST[rule.wide] / max(longest, 1.0)
+    drawn = [_hung(one, unit, rule, system) for one in hung]
+    if not rule.wide:
+        return _listed(hung, drawn, unit, system)
+    taken: list[Box] = [box for one in hung for box in _boxes(one, unit)]
+    labels = []
+    for one in sorted(hung, key=lambda c: c.key != "ball"):
+        label = _label(one, system)
+        spot = first_free(label, _spots(one, label, unit), taken, 6.0, rule.width - 6.0)
+        assert spot is not None
+        taken.append(label.box(*spot))
+        labels.append(label.drawn(*spot))
+        labels += _leader(one, label.box(*spot), unit)
+    return join(*drawn, *labels), max(box[3] for box in taken) + 8.0
+
+
+def _reach(one: Column) -> float:
+    rating = one.limit.rating if one.limit and one.limit.verdict != "unknown" else 0.0
+    return max(abs(one.load.value), abs(one.load.low), abs(one.load.high), rating)
+
+
+def _rating(one: Column) -> float | None:
+    known = one.limit is not None and one.limit.rating == one.limit.rating
+    return one.limit.rating if one.limit is not None and known else None
+
+
+def _hung(one: Column, unit: float, rule: Ruler, system: System) -> Markup:
+    """Column, spread band with its ends marked, and notch; a load that lifts stands above."""
+    half = THICK[rule.wide] / 2
+    long = one.load.value * unit
+    parts = [
+        element("title", f"{one.title}: {weight_spread(one.load, system)}"),
+        block(
+            one.x - half,
+            min(long, 0.0),
+            2 * half,
+            abs(long),
+            fill=INK,
+            class_="load",
+        ),
+        *_shares(one, unit, half),
+        *_whisker(one, unit, half),
+    ]
+    rating = _rating(one)
+    if rating is not None:
+        y, reach = rating * unit, half + (11.0 if rule.wide else 6.0)
+        parts.append(stroke(one.x - reach, y, one.x + reach, y, 3.0, class_="rating"))
+    return element("g", *parts, class_="column", data_load=one.key, data_newtons=one.load.value)
+
+
+def _shares(one: Column, unit: float, half: float) -> Iterator[Markup]:
+    """Where the vehicle's own weight ends and its load and the trailer begin, lightly."""
+    if one.own is None or one.trailer is None:
+        return
+    itself = one.load.value - one.own - one.trailer
+    for start, part, shade in (
+        (itself, one.own, 0.38),
+        (itself + one.own, one.trailer, 0.0),
+    ):
+        if shade and part > 0:
+            long = min(part, max(one.load.value - start, 0.0))
+            yield block(
+                one.x - half + 1.5,
+                start * unit,
+                2 * half - 3,
+                long * unit,
+                fill=PAPER,
+                fill_opacity=shade,
+            )
+    if one.trailer < 0:
+        yield block(
+            one.x - half,
+            one.load.value * unit,
+            2 * half,
+            -one.trailer * unit,
+            fill="none",
+            stroke=FAINT,
+            stroke_width=0.9,
+            stroke_dasharray="2 2",
+        )
+
+
+def _whisker(one: Column, unit: float, half: float) -> list[Markup]:
+    """The 95 % interval, its length to scale: a pale band wider than the column, ends marked."""
+    low, high = one.load.low * unit, one.load.high * unit
+    reach = half + 7.0
+    return [
+        block(
+            one.x - reach,
+            low,
+            2 * reach,
+            high - low,
+            fill=SPREAD,
+            fill_opacity=0.55,
+            class_="spread",
+        ),
+        stroke(one.x - reach, low, one.x + reach, low, 1.2),
+        stroke(one.x - reach, high, one.x + reach, high, 1.2),
+    ]
+
+
+def _boxes(one: Column, unit: float) -> list[Box]:
+    """What no label may cover."""
+    reach = THICK[True] / 2 + 12.0
+    rating = _rating(one)
+    low, high = one.load.low * unit, one.load.high * unit
+    found = [(one.x - 9, min(one.load.value * unit, 0.0), one.x + 9, max(high, 0.0))]
+    found.append((one.x - reach, low - 1, one.x + reach, high + 1))
+    if rating is not None:
+        found.append((one.x - reach, rating * unit - 2, one.x + reach, rating * unit + 2))
+    return found
+
+
+def _spots(one: Column, label: Label, unit: float) -> Iterator[Spot]:
+    """Beside the column, right or left, further and further down; at last below it."""
+    end = max(_reach(one) * unit, 0.0)
+    for step in range(int(max(end - label.height, 0.0) / 10.0) + 1):
+        top = 8.0 + 10.0 * step
+        yield one.x + 26.0, top, "start"
+        yield one.x - 26.0, top, "end"
+    for step in range(60):
+        for dx in (0.0, 0.3 * label.width, -0.3 * label.width):
+            yield one.x + dx, end + 10.0 + 10.0 * step, "middle"
+
+
+def _leader(one: Column, box: Box, unit: float) -> list[Markup]:
+    """A thin line from a column to a label that had to step away from its end."""
+    end = max(_reach(one) * unit, 0.0)
+    if box[1] <= end + 12.0:
+        return []
+    x = min(max(one.x, box[0]), box[2])
+    return [stroke(one.x, end + 5, x, box[1], 0.8, stroke=FAINT)]
+
+
+def _label(one: Column, system: System) -> Label:
+    lines = [
+        Line(text=weight_spread(one.load, system), size=LARGE, bold=True),
+        Line(text=_named(one, system), size=SMALL, fill=FAINT),
+        Line(text=standing(one, system), size=SMALL),
+    ]
+    if one.own is not None and one.trailer is not None:
+        lines.append(Line(text=_parts(one, system), size=SMALL, fill=FAINT))
+    return Label(lines=tuple(lines))
+
+
+def _named(one: Column, system: System) -> str:
+    rating = _rating(one)
+    return one.title if rating is None else f"{one.title}, rated {number(rating, system)}"
+
+
+def standing(one: Column, system: System) -> str:
+    """`◐ tight, 118 under its rating`: mark, word and room."""
+    mark = MARKS[one.verdict]
+    if one.limit is None or one.limit.verdict == "unknown":
+        return f"{mark}, no rating known"
+    side = "over" if one.limit.margin < 0 else "under"
+    return f"{mark}, {number(abs(one.limit.margin), system)} {side} its rating"
+
+
+def _parts(one: Column, system: System) -> str:
+    own, trailer = (signed(x or 0.0, system) for x in (one.own, one.trailer))
+    return f"its load {own}, trailer {trailer}"
+
+
+def signed(newtons: float, system: System) -> str:
+    """`+73` or `−43`."""
+    said = number(abs(newtons), system)
+    return said if said == "0" else f"{'+' if newtons > 0 else '−'}{said}"
+
+
+def _listed(
+    hung: Sequence[Column], drawn: list[Markup], unit: float, system: System
+) -> tuple[Markup, float]:
+    """On a phone: columns numbered at their ends, and a line for each below."""
+    bottom = max(_reach(one) for one in hung) * unit + 6.0
+    parts: list[Markup] = [*drawn]
+    y = bottom + 32.0
+    for count, one in enumerate(hung, start=1):
+        end = max(_reach(one) * unit, 0.0)
+        nudge = _nudge(hung, count - 1)
+        parts.append(words(one.x + nudge, end + 15, str(count), PHONE, anchor="middle", bold=True))
+        parts += [
+            words(14, y, str(count), PHONE, bold=True),
+            words(32, y, weight_spread(one.load, system), 15.0, bold=True),
+            words(376, y, standing(one, system), PHONE, anchor="end"),
+            words(32, y + 15, _named(one, system), PHONE, fill=FAINT),
+        ]
+        if one.own is not None:
+            parts.append(words(376, y + 15, _parts(one, system), PHONE, anchor="end", fill=FAINT))
+        y += 40.0
+    return join(*parts), y - 18.0
+
+
+def _nudge(hung: Sequence[Column], i: int) -> float:
+    """Half a digit aside for neighbours whose numbers would touch."""
+    left = i > 0 and hung[i].x - hung[i - 1].x < 12
+    right = i + 1 < len(hung) and hung[i + 1].x - hung[i].x < 12
+    return 3.0 * left - 3.0 * right
+
+
+def spoken(hung: Sequence[Column], system: System) -> str:
+    """All loads in words."""
+    return "; ".join(
+        f"{one.title} {weight_spread(one.load, system)}, {standing(one, system)}" for one in hung
+    )

@@ -1,0 +1,129 @@
+"""Where labels go so that no two collide: beside their thing, else shifted or stepped away."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Final
+
+from steelyard.drawing.paper import INK, NORMAL, lettering, words
+from steelyard.drawing.svg import Markup, join
+
+Box = tuple[float, float, float, float]
+"""Left, top, right, bottom."""
+LEADING: Final = 1.28
+_BEFORE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One line of a label."""
+
+    text: str
+    size: float = NORMAL
+    bold: bool = False
+    fill: str = INK
+
+    @property
+    def width(self) -> float:
+        """How wide it is at most."""
+        return lettering(self.text, self.size, bold=self.bold)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Label:
+    """Lines set below each other; how wide and high they are follows."""
+
+    lines: tuple[Line, ...]
+
+    width: float = field(init=False)
+    height: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        widest = max((line.width for line in self.lines), default=0.0)
+        object.__setattr__(self, "width", widest)
+        object.__setattr__(self, "height", sum(line.size for line in self.lines) * LEADING)
+
+    def box(self, x: float, top: float, anchor: str) -> Box:
+        """The room it takes at x by its anchor."""
+        left = x - _BEFORE[anchor] * self.width
+        return left, top, left + self.width, top + self.height
+
+    def drawn(self, x: float, top: float, anchor: str) -> Markup:
+        """The label in place."""
+        found, y = [], top
+        for line in self.lines:
+            base = y + 1.02 * line.size
+            found.append(
+                words(x, base, line.text, line.size, anchor=anchor, bold=line.bold, fill=line.fill)
+            )
+            y += line.size * LEADING
+        return join(*found)
+
+
+Spot = tuple[float, float, str]
+"""x, top, anchor."""
+
+
+def meet(one: Box, other: Box, gap: float = 0.0) -> bool:
+    """Whether two boxes are nearer than `gap`."""
+    return (
+        one[0] < other[2] + gap
+        and other[0] < one[2] + gap
+        and one[1] < other[3] + gap
+        and other[1] < one[3] + gap
+    )
+
+
+def first_free(
+    label: Label, spots: Iterable[Spot], taken: Sequence[Box], low: float, high: float
+) -> Spot | None:
+    """The first spot where a label lies between low and high and meets nothing taken."""
+    for spot in spots:
+        box = label.box(*spot)
+        if box[0] < low or box[2] > high:
+            continue
+        if not any(meet(box, other, 3.0) for other in taken):
+            return spot
+    return None
+
+
+def spaced(
+    centres: Sequence[float], widths: Sequence[float], low: float, high: float, gap: float = 6.0
+) -> list[float]:
+    """Centres moved as little as need be (least squares, order kept) so that widths do not overlap.
+
+    Pool-adjacent-violators on centres less the room taken before each; then kept within [low, high]
+    as far as the widths allow.
+    """
+    if not centres:
+        return []
+    before = [0.0]
+    for left, right in pairwise(widths):
+        before.append(before[-1] + (left + right) / 2 + gap)
+    pools: list[list[float]] = []
+    for centre, offset in zip(centres, before, strict=True):
+        pools.append([centre - offset, 1.0])
+        while len(pools) > 1 and pools[-2][0] > pools[-1][0]:
+            (a, n), (b, m) = pools[-2], pools[-1]
+            pools[-2:] = [[(a * n + b * m) / (n + m), n + m]]
+    least = low + widths[0] / 2
+    most = high - widths[-1] / 2 - before[-1]
+    flat = [max(min(mean, most), least) for mean, count in pools for _ in range(int(count))]
+    return [place + offset for place, offset in zip(flat, before, strict=True)]
+
+
+def stacked(spans: Sequence[tuple[float, float, float]], floors: Sequence[float]) -> list[float]:
+    """Height of each block's foot when blocks (left, right, height) are set down one by one.
+
+    Each stands on its floor or on what already stands there below it.
+    """
+    placed: list[tuple[float, float, float]] = []
+    feet = []
+    for (left, right, height), floor in zip(spans, floors, strict=True):
+        foot = floor
+        for a, b, top in placed:
+            if a < right - 0.5 and left < b - 0.5 and top > foot:
+                foot = top
+        feet.append(foot)
+        placed.append((left, right, foot + height))
+    return feet

@@ -1,0 +1,113 @@
+"""Places: where things can be dropped, from floor to ceiling, with their names."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from steelyard.assessment import Assessment
+from steelyard.drawing.labels import spaced
+from steelyard.drawing.paper import FAINT, LINE, PAPER, SMALL, block, fitted, lettering, words
+from steelyard.drawing.ruler import Ruler
+from steelyard.drawing.sizes import Sizes
+from steelyard.drawing.svg import Markup, element, join
+from steelyard.drawing.vehicle import cab_end, has_bed
+from steelyard.rig import Place
+
+USUAL_LENGTH: Final = 0.9
+"""m: length of a place that states none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Area:
+    """A place as drawn: left, right, and its floor and ceiling by their y."""
+
+    name: str
+    title: str
+    left: float
+    right: float
+    floor: float
+    ceiling: float
+
+    @property
+    def middle(self) -> float:
+        """x of its middle."""
+        return (self.left + self.right) / 2
+
+
+def areas(found: Assessment, rule: Ruler, size: Sizes) -> dict[str, Area]:
+    """Every place's drop area, by name."""
+    rooms = {name: _room(place, size) for name, place in found.rig.places.items()}
+    drawn = {}
+    for name, place in found.rig.places.items():
+        left, right, floor, ceiling = rooms[name]
+        for other, (a, b, base, _) in rooms.items():
+            if other != name and a < right and left < b and floor + 0.3 < base < ceiling:
+                ceiling = base
+        drawn[name] = Area(
+            name=name,
+            title=place.title or name.replace("-", " "),
+            left=rule.x(place.on, left),
+            right=rule.x(place.on, right),
+            floor=rule.y(floor),
+            ceiling=rule.y(ceiling),
+        )
+    return drawn
+
+
+def _room(place: Place, size: Sizes) -> tuple[float, float, float, float]:
+    """Left, right (m in its body's frame), floor and ceiling (m) of a place."""
+    middle = place.station.value
+    half = (place.length.value if place.length else USUAL_LENGTH) / 2
+    if place.on == "trailer":
+        floor, ceiling = size.floor_at(middle), size.ceiling
+    else:
+        floor, ceiling = size.bed_floor, size.vehicle_roof - (0.0 if has_bed(size) else 0.08)
+        if size.pin and middle > cab_end(size):
+            ceiling = min(ceiling, size.ball_height + 0.2)
+    floor = place.height.value if place.height else floor
+    if place.clearance:
+        ceiling = floor + place.clearance.value
+    return middle - half, middle + half, floor, max(ceiling, floor + 0.35)
+
+
+def drawn_places(drawn: Mapping[str, Area], *, wide: bool) -> Markup:
+    """The drop areas, with their names along the top on a wide drawing."""
+    parts = [
+        block(
+            area.left,
+            area.ceiling,
+            area.right - area.left,
+            area.floor - area.ceiling,
+            element("title", area.title),
+            class_="place",
+            data_place=name,
+            fill=PAPER,
+            fill_opacity=0,
+            stroke=LINE,
+            stroke_dasharray="1.5 3.5",
+        )
+        for name, area in drawn.items()
+    ]
+    return join(*parts, *(_place_names(list(drawn.values())) if wide else ()))
+
+
+def _place_names(drawn: list[Area]) -> list[Markup]:
+    """Names of places that share a ceiling, side by side, cut where there is no room."""
+    parts = []
+    for ceiling in sorted({round(area.ceiling) for area in drawn}):
+        row = sorted((a for a in drawn if round(a.ceiling) == ceiling), key=lambda a: a.middle)
+        rooms = [max(34.0, min(a.right - a.left, _pitch(row, i)) - 6.0) for i, a in enumerate(row)]
+        texts = [fitted(a.title, SMALL, room) for a, room in zip(row, rooms, strict=True)]
+        widths = [lettering(text, SMALL) for text in texts]
+        xs = spaced([a.middle for a in row], widths, 4.0, 1276.0)
+        parts += [
+            words(x, a.ceiling + 15, text, SMALL, anchor="middle", fill=FAINT)
+            for x, a, text in zip(xs, row, texts, strict=True)
+        ]
+    return parts
+
+
+def _pitch(row: list[Area], i: int) -> float:
+    """How near the next place's middle is."""
+    gaps = [abs(row[j].middle - row[i].middle) for j in (i - 1, i + 1) if 0 <= j < len(row)]
+    return max(min(gaps, default=1e9), 1.0)

@@ -1,0 +1,395 @@
+"""The rig from above: what rides left and right, and what each wheel carries."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from steelyard.assessment import Assessment, AxleLoad, Spread, StageResult
+from steelyard.drawing.labels import Box, Label, Line, first_free, spaced
+from steelyard.drawing.outline import Corner, outline
+from steelyard.drawing.paper import (
+    FAINT,
+    INK,
+    LINE,
+    PAPER,
+    PHONE,
+    SMALL,
+    SPREAD,
+    block,
+    fitted,
+    lettering,
+    sheet,
+    stroke,
+    words,
+)
+from steelyard.drawing.rig import stage_of
+from steelyard.drawing.ruler import Ruler, ruler
+from steelyard.drawing.sizes import TRAILER_WHEEL, VEHICLE_WHEEL, Sizes, sizes
+from steelyard.drawing.svg import Markup, element, join
+from steelyard.drawing.tanks import USUAL_LENGTH
+from steelyard.quantity import GRAVITY, System, Value, shown
+from steelyard.typical import seat_place
+from steelyard.words import weight, weight_spread
+
+ROOM: Final = {True: 120.0, False: 66.0}
+"""Units above and below the rig for the wheels' bars and words."""
+BAR: Final = {True: 64.0, False: 44.0}
+SEAT: Final = (0.45, 0.45)
+FOOTPRINT: Final = (0.6, 0.5)
+"""m, length and width of a thing that states no size (assumed)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wheel:
+    """One side of an axle: where it stands, and its load (N)."""
+
+    axle: str
+    side: str
+    x: float
+    y: float
+    load: Spread
+    rating: float | None
+
+
+def plan_picture(found: Assessment, stage: str, system: System, *, wide: bool = True) -> str:
+    """The rig from above as SVG, on the ruler of `rig_picture`; the left side is below."""
+    result = stage_of(found, stage)
+    size = sizes(found)
+    rule = ruler(found, result, size, wide=wide)
+    half = max(size.trailer_width, size.vehicle_width) / 2 * rule.scale
+    axis = 30.0 + ROOM[wide] + half
+    wheels = _wheels(result, rule, size, axis)
+    things = list(_things(found, result, rule, axis, system))
+    deep = axis + half + ROOM[wide]
+    words_below, height = _words(result, size, wheels, system, deep, wide=wide)
+    text = SMALL if wide else PHONE
+    return sheet(
+        "plan-picture",
+        f"{found.rig.name}, {result.title}: from above",
+        "; ".join(f"{w.axle} {w.side} {weight_spread(w.load, system)}" for w in wheels),
+        (rule.width, height),
+        words(24 if wide else 14, 20, "Left and right", 17.0 if wide else 15.0, bold=True),
+        words(rule.width - 14, axis - half - 8, "right", text, anchor="end", fill=FAINT),
+        words(rule.width - 14, axis + half + 16, "left", text, anchor="end", fill=FAINT),
+        _bodies(rule, size, axis),
+        stroke(8, axis, rule.width - 8, axis, 0.8, stroke=LINE, stroke_dasharray="9 4 2 4"),
+        *(_drawn(one) for one in things),
+        *(_wheel(one, rule) for one in wheels),
+        _bars(wheels, half, axis, rule, system),
+        _centre(result, rule, size, axis),
+        *(_names(things, wheels, rule, axis) if wide else ()),
+        words_below,
+    )
+
+
+def _wheels(stage: StageResult, rule: Ruler, size: Sizes, axis: float) -> list[Wheel]:
+    limits = {limit.name: limit for limit in (*stage.limits, *stage.notes)}
+    found, trailer = [], iter(size.axles)
+    for axle in stage.axles:
+        if axle.name == "front":
+            body, station, track, path = "vehicle", 0.0, size.front_track, "vehicle.front"
+        elif axle.name == "rear":
+            body, station = "vehicle", size.wheelbase
+            track, path = size.rear_track, "vehicle.rear"
+        else:
+            body, station, track = "trailer", next(trailer), size.track
+            path = f"trailer.axles.{('first', 'second', 'third')[int(axle.name[-1]) - 1]}"
+        limit = limits.get(f"{path}.tyres")
+        for side, sign, load in (("left", 1, axle.left), ("right", -1, axle.right)):
+            rating = None
+            if limit is not None and limit.rating == limit.rating and limit.value > 0:
+                most = max(axle.left.value, axle.right.value)
+                rating = limit.rating * max(round(most / limit.value), 1)
+            found.append(
+                Wheel(
+                    axle=axle.name,
+                    side=side,
+                    x=rule.x(body, station),
+                    y=axis + sign * track / 2 * rule.scale,
+                    load=load,
+                    rating=rating,
+                )
+            )
+    return found
+
+
+def _bodies(rule: Ruler, size: Sizes, axis: float) -> Markup:
+    """Outlines of vehicle, frame and trailer."""
+    v = size.vehicle_width / 2 * rule.scale
+    t = size.trailer_width / 2 * rule.scale
+    vehicle = _rectangle(
+        rule.x("vehicle", -size.front_overhang),
+        rule.x("vehicle", size.wheelbase + size.rear_overhang),
+        axis,
+        v,
+        (size.is_assumed("front_overhang"), size.is_assumed("vehicle_width")),
+    )
+    start = rule.x("trailer", size.box_start)
+    trailer = _rectangle(
+        start,
+        rule.x("trailer", size.box_end),
+        axis,
+        t,
+        (size.is_assumed("box_start"), size.is_assumed("trailer_width")),
+    )
+    frame = [
+        stroke(rule.ball, axis, start, axis + side * 0.35 * t, 2.0)
+        for side in (-1, 1)
+        if start > rule.ball
+    ]
+    mount = stroke(rule.x("vehicle", size.wheelbase), axis, rule.ball, axis, 2.0, stroke=FAINT)
+    ball = element("circle", cx=rule.ball, cy=axis, r=5 if rule.wide else 3, fill=INK)
+    r = 10.0 if rule.wide else 4.0
+    return join(outline(vehicle, 2 * r), mount, *frame, outline(trailer, r), ball)
+
+
+def _rectangle(
+    left: float, right: float, axis: float, half: float, assumed: tuple[bool, bool]
+) -> list[Corner]:
+    """Corners of a body; `assumed` says which of its ends and sides are."""
+    spots = ((left, -half), (right, -half), (right, half), (left, half))
+    by_x, by_y = assumed
+    return [Corner(x=x, y=axis + y, x_assumed=by_x, y_assumed=by_y) for x, y in spots]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Footprint:
+    """A thing from above: middle, length and width in units of the drawing."""
+
+    name: str
+    kind: str
+    said: str
+    x: float
+    y: float
+    long: float
+    wide: float
+    dashed: bool
+
+    @property
+    def box(self) -> Box:
+        """Its edges."""
+        return (
+            self.x - self.long / 2,
+            self.y - self.wide / 2,
+            self.x + self.long / 2,
+            self.y + self.wide / 2,
+        )
+
+
+def _things(
+    found: Assessment, stage: StageResult, rule: Ruler, axis: float, system: System
+) -> Iterator[Footprint]:
+    """Tanks, items and people at their offsets; an offset nobody stated makes a dashed edge."""
+    rig, v = found.rig, found.estimate.at_mean()
+    aside = float(np.ravel(v.get("load.offset", np.zeros(1)))[0])
+    for name, tank in rig.trailer.tanks.items():
+        long = tank.length.value if tank.length else USUAL_LENGTH
+        x = rule.x("trailer", tank.station.value)
+        yield _footprint(rule, name, "tank", x, axis, tank.offset, 0.0, (long, 0.7))
+    for entry in stage.ledger.entries:
+        x, said = 0.0, ""
+        if entry.kg > 0:
+            x, said = rule.x(entry.body, entry.station), weight(entry.kg * GRAVITY, system)
+        if not said:
+            continue
+        if entry.name in rig.items:
+            item = rig.items[entry.name]
+            own = item.offset or rig.places[item.place].offset
+            size = (item.size[0].value, item.size[1].value) if item.size else FOOTPRINT
+            yield _footprint(rule, entry.name, "item", x, axis, own, aside, size, said)
+        elif entry.name in rig.people:
+            offset = seat_place(rig, rig.people[entry.name].seat)[1]
+            yield _footprint(rule, entry.name, "person", x, axis, None, offset, SEAT, said)
+
+
+def _footprint(
+    rule: Ruler,
+    name: str,
+    kind: str,
+    x: float,
+    axis: float,
+    stated: Value | None,
+    otherwise: float,
+    size: tuple[float, float],
+    said: str = "",
+) -> Footprint:
+    offset = stated.value if stated else otherwise
+    return Footprint(
+        name=name,
+        kind=kind,
+        said=said,
+        x=x,
+        y=axis + offset * rule.scale,
+        long=max(size[0] * rule.scale, 5.0),
+        wide=max(size[1] * rule.scale, 5.0),
+        dashed=kind == "item" and stated is None,
+    )
+
+
+def _drawn(one: Footprint) -> Markup:
+    """The thing's edge, translucent, so that things over each other all show."""
+    tank = one.kind == "tank"
+    edge = block(
+        one.x - one.long / 2,
+        one.y - one.wide / 2,
+        one.long,
+        one.wide,
+        fill=SPREAD if tank else PAPER,
+        fill_opacity=0.4 if tank else 0.75,
+        stroke=FAINT if tank else INK,
+        stroke_width=0.9,
+        stroke_dasharray="4 2.5" if one.dashed else None,
+        rx=one.long / 2 if one.kind == "person" else 2,
+    )
+    title = element("title", f"{one.name} {one.said}".strip())
+    item = one.name if one.kind == "item" else None
+    return element("g", title, edge, class_=one.kind, data_item=item)
+
+
+def _names(things: list[Footprint], wheels: list[Wheel], rule: Ruler, axis: float) -> list[Markup]:
+    """Names of items and people in or beside their footprints, as far as there is room."""
+    taken: list[Box] = [(w.x - 32.0, w.y - 12.0, w.x + 32.0, w.y + 12.0) for w in wheels]
+    drawn = []
+    for one in things:
+        if one.kind == "tank":
+            continue
+        label = Label(lines=(Line(text=fitted(one.name, SMALL, 96.0), size=SMALL),))
+        inside = (one.x, one.y - label.height / 2, "middle")
+        out = one.wide / 2 + 2.0
+        steps = [out + 15.0 * n for n in range(4)]
+        spots = [inside]
+        spots += [(one.x, one.y - step - label.height, "middle") for step in steps]
+        spots += [(one.x, one.y + step, "middle") for step in steps]
+        limit = min((abs(w.y - axis) for w in wheels), default=80.0) + 14.0
+        kept = [s for s in spots if axis - limit < s[1] < axis + limit - label.height]
+        spot = first_free(label, kept, taken, 4.0, rule.width - 4.0)
+        if spot is not None:
+            taken.append(label.box(*spot))
+            drawn.append(label.drawn(*spot))
+    return drawn
+
+
+def _wheel(one: Wheel, rule: Ruler) -> Markup:
+    radius = (VEHICLE_WHEEL if one.axle in ("front", "rear") else TRAILER_WHEEL) * rule.scale
+    thick = 0.24 * rule.scale
+    return block(one.x - radius, one.y - thick / 2, 2 * radius, thick, fill=INK, rx=2)
+
+
+def _bars(wheels: list[Wheel], half: float, axis: float, rule: Ruler, system: System) -> Markup:
+    """A bar outwards from each wheel by its load, rating as a notch, spread as a band."""
+    reach = max(max(w.load.high, w.rating or 0.0) for w in wheels)
+    unit = BAR[rule.wide] / max(reach, 1.0)
+    thick = 7.0 if rule.wide else 4.0
+    parts: list[Markup] = []
+    for sign, side in ((1, "left"), (-1, "right")):
+        edge = axis + sign * (half + 6.0)
+        row = [w for w in wheels if w.side == side]
+        for one in row:
+            parts += _bar(one, edge, sign, unit, thick)
+        if rule.wide:
+            parts += _bar_words(row, edge, sign, unit, system)
+    return join(*parts)
+
+
+def _bar(one: Wheel, edge: float, sign: int, unit: float, thick: float) -> Iterator[Markup]:
+    def span(low: float, high: float, half: float, **more: str | float) -> Markup:
+        ends = sorted((edge + sign * low * unit, edge + sign * high * unit))
+        return block(one.x - half, ends[0], 2 * half, ends[1] - ends[0], **more)
+
+    yield span(0.0, one.load.value, thick, fill=INK, data_newtons=one.load.value)
+    yield span(one.load.low, one.load.high, thick + 5, fill=SPREAD, fill_opacity=0.55)
+    for end in (one.load.low, one.load.high):
+        y = edge + sign * end * unit
+        yield stroke(one.x - thick - 5, y, one.x + thick + 5, y, 1.1)
+    if one.rating is not None:
+        y = edge + sign * one.rating * unit
+        yield stroke(one.x - thick - 8, y, one.x + thick + 8, y, 2.6)
+
+
+def _bar_words(
+    row: list[Wheel], edge: float, sign: int, unit: float, system: System
+) -> Iterator[Markup]:
+    """Loads beyond the longest bar, side by side."""
+    reach = max(max(w.load.high, w.rating or 0.0) for w in row) * unit
+    y = edge + sign * (reach + 12.0) + (6.0 if sign > 0 else 0.0)
+    texts = [weight_spread(w.load, system) for w in row]
+    widths = [lettering(text, SMALL, bold=True) for text in texts]
+    xs = spaced([w.x for w in row], widths, 6.0, 1274.0, 12.0)
+    for x, text in zip(xs, texts, strict=True):
+        yield words(x, y, text, SMALL, anchor="middle", bold=True)
+
+
+def _centre(stage: StageResult, rule: Ruler, size: Sizes, axis: float) -> Markup:
+    """Where the trailer's load stands sideways, over its axles, with its spread."""
+    middle, half = lateral(stage, size)
+    x = sum(rule.x("trailer", s) for s in size.axles) / len(size.axles)
+    y, reach = axis + middle * rule.scale, half * rule.scale
+    return element(
+        "g",
+        element("title", "centre of the trailer's load over its axles, sideways"),
+        stroke(x, y - reach, x, y + reach, 2.2),
+        stroke(x - 6, y - reach, x + 6, y - reach, 1.8),
+        stroke(x - 6, y + reach, x + 6, y + reach, 1.8),
+        element("circle", cx=x, cy=y, r=6, fill=PAPER, stroke=INK, stroke_width=2),
+        element(
+            "path",
+            d=f"M{x:.1f} {y:.1f}v-6a6 6 0 0 1 6 6zM{x:.1f} {y:.1f}v6a6 6 0 0 1 -6 -6z",
+            fill=INK,
+        ),
+        class_="centre",
+    )
+
+
+def lateral(stage: StageResult, size: Sizes) -> tuple[float, float]:
+    """How far left of the middle the trailer's axles are loaded, m, and its 95 % half-width.
+
+    (left - right)/(left + right) x track/2; the spread of the difference from those of both sides
+    and of their sum: var(L - R) = 2 (var L + var R) - var(L + R).
+    """
+    axles: list[AxleLoad] = [axle for axle in stage.axles if axle.alone is None]
+    whole = sum(axle.load.value for axle in axles)
+    if whole <= 0:
+        return 0.0, 0.0
+    apart = sum(axle.left.value - axle.right.value for axle in axles)
+    sd = sum(max(2 * (a.left.sd**2 + a.right.sd**2) - a.load.sd**2, 0.0) ** 0.5 for a in axles)
+    arm = size.track / 2
+    return apart / whole * arm, 1.96 * sd / whole * arm
+
+
+def _words(
+    stage: StageResult,
+    size: Sizes,
+    wheels: list[Wheel],
+    system: System,
+    top: float,
+    *,
+    wide: bool,
+) -> tuple[Markup, float]:
+    middle, half = lateral(stage, size)
+    side = "left" if middle >= 0 else "right"
+    digits = 1 if system == "us" else 0
+    text = (
+        f"trailer's load {shown(abs(middle), 'length', system, digits)} {side} of the middle,"
+        f" ± {shown(half, 'length', system, digits)}"
+    )
+    size_of = SMALL if wide else PHONE
+    left = 24.0 if wide else 14.0
+    if wide:
+        return words(170, 20, text, size_of, fill=FAINT), top + 12.0
+    parts = [
+        words(left, top, text, size_of, fill=FAINT),
+        words(246, top + 22, "left", PHONE, anchor="end", fill=FAINT),
+        words(376, top + 22, "right", PHONE, anchor="end", fill=FAINT),
+    ]
+    y = top + 40.0
+    for one, other in zip(wheels[::2], wheels[1::2], strict=True):
+        name = f"{one.axle} axle" if one.axle in ("front", "rear") else one.axle
+        parts += [
+            words(left, y, name, PHONE, fill=FAINT),
+            words(246, y, weight_spread(one.load, system), PHONE, anchor="end", bold=True),
+            words(376, y, weight_spread(other.load, system), PHONE, anchor="end", bold=True),
+        ]
+        y += 18.0
+    return join(*parts), y + 4.0

@@ -1,0 +1,54 @@
+"""The rig on one ruler: side view, loads hanging from the ground, and the lever."""
+
+from steelyard.assessment import Assessment, StageResult
+from steelyard.drawing.beam import beam_picture
+from steelyard.drawing.columns import columns, loads_picture, spoken
+from steelyard.drawing.paper import sheet, shifted
+from steelyard.drawing.ruler import ruler
+from steelyard.drawing.side import side_view
+from steelyard.drawing.sizes import sizes
+from steelyard.quantity import System
+from steelyard.words import share_spread, weight_spread
+
+
+def rig_picture(found: Assessment, stage: str, system: System, *, wide: bool = True) -> str:
+    """The rig at one stage as SVG, 1280 units wide or, for a phone, 390.
+
+    Raises ValueError for a stage that is not there. For code that drags: the root carries
+    `data-scale` (units per metre), `data-front` and `data-ball` (x) and `data-ground` (y); an item
+    and its column carry `data-item`, a place `data-place`.
+    """
+    result = stage_of(found, stage)
+    size = sizes(found)
+    rule = ruler(found, result, size, wide=wide)
+    hung = columns(found, result, rule, size)
+    loads, deep = loads_picture(hung, rule, system)
+    lever, tall = beam_picture(found, result, rule, size, system)
+    gap = 14.0 if wide else 10.0
+    below = rule.ground + deep + gap
+    title = f"{found.rig.name}, {result.title}: side view, loads and lever"
+    return sheet(
+        "rig-picture",
+        title,
+        f"Ball {weight_spread(result.tongue.weight, system)},"
+        f" {share_spread(result.tongue.share)} of the trailer. {spoken(hung, system)}.",
+        (rule.width, below + tall),
+        side_view(found, result, rule, size, system),
+        shifted(rule.ground, loads),
+        shifted(below, lever),
+        active=True,
+        data_scale=rule.scale,
+        data_front=rule.front,
+        data_ball=rule.ball,
+        data_ground=rule.ground,
+        data_stage=result.key,
+    )
+
+
+def stage_of(found: Assessment, key: str) -> StageResult:
+    """The result of one stage; ValueError where there is none of that name."""
+    for stage in found.stages:
+        if stage.key == key:
+            return stage
+    known = ", ".join(stage.key for stage in found.stages)
+    raise ValueError(f'expected a stage ({known}), found "{key}"')

@@ -1,0 +1,53 @@
+"""The one ruler: side view, loads and beam share it, so a thing and its column stand in line."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from steelyard.assessment import Assessment, StageResult
+from steelyard.drawing.paper import PHONE_WIDTH, WIDE_WIDTH
+from steelyard.drawing.sizes import Sizes
+
+MARGIN: Final = {True: (44.0, 84.0), False: (12.0, 12.0)}
+"""Units left and right: wide, words stand beside the last wheel."""
+ABOVE: Final = {True: 16.0, False: 8.0}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ruler:
+    """Drawing units from metres: `scale` per metre; `front` axle and `ball` by their x, `ground`
+    by its y."""
+
+    scale: float
+    front: float
+    ball: float
+    ground: float
+    width: float
+    wide: bool
+
+    def x(self, body: str, station: float) -> float:
+        """x of a station in its body's frame."""
+        return (self.ball if body == "trailer" else self.front) + station * self.scale
+
+    def y(self, height: float) -> float:
+        """y of a height above ground."""
+        return self.ground - height * self.scale
+
+
+def ruler(found: Assessment, stage: StageResult, size: Sizes, *, wide: bool) -> Ruler:
+    """The ruler on which the whole rig, and all it carries, has room."""
+    width, (before, after) = (WIDE_WIDTH if wide else PHONE_WIDTH), MARGIN[wide]
+    aft = {"vehicle": 0.0, "trailer": size.ball}
+    things = [entry for entry in stage.ledger.entries if entry.name in found.rig.items]
+    ends = [aft[one.body] + one.station for one in things]
+    left = min([-size.front_overhang, *ends])
+    right = max([size.ball + size.box_end, size.ball + size.axles[-1] + 0.4, *ends])
+    scale = (width - before - after) / max(right - left, 1.0)
+    front = before - left * scale
+    return Ruler(
+        scale=scale,
+        front=front,
+        ball=front + size.ball * scale,
+        ground=ABOVE[wide] + size.highest * scale,
+        width=width,
+        wide=wide,
+    )

@@ -1,0 +1,63 @@
+"""Elements of a drawing as text: every word of a user is escaped, every number is short."""
+
+import re
+from functools import lru_cache
+from typing import Final
+from xml.sax.saxutils import escape, quoteattr
+
+Attribute = str | float | None
+_UNPRINTABLE: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_NAMES: dict[str, str] = {}
+
+
+class Markup(str):
+    """Text that is markup already; any other text is escaped when it goes into an element."""
+
+    __slots__ = ()
+
+
+def element(tag: str, *children: str, **attributes: Attribute) -> Markup:
+    """One element. `data_item` is written `data-item`, `class_` is `class`; None is left out."""
+    head = "".join(
+        f" {_name(key)}={_value(value)}" for key, value in attributes.items() if value is not None
+    )
+    if not children:
+        return Markup(f"<{tag}{head}/>")
+    return Markup(f"<{tag}{head}>{join(*children)}</{tag}>")
+
+
+def join(*parts: str) -> Markup:
+    """Parts one after another, plain text escaped."""
+    return Markup("".join(p if isinstance(p, Markup) else escape(_clean(p)) for p in parts))
+
+
+def number(x: float) -> str:
+    """A coordinate to a hundredth of a unit, as short as it can be."""
+    return format(round(x, 2) + 0.0, ".7g")
+
+
+def path(points: list[tuple[float, float]], *, closed: bool = False) -> str:
+    """The `d` of a line through points."""
+    steps = " ".join(f"{number(x)} {number(y)}" for x, y in points)
+    return f"M{steps}{'Z' if closed else ''}"
+
+
+def _name(key: str) -> str:
+    found = _NAMES.get(key)
+    if found is None:
+        found = _NAMES[key] = key.rstrip("_").replace("_", "-")
+    return found
+
+
+def _value(value: str | float) -> str:
+    return _quoted(value) if isinstance(value, str) else f'"{number(value)}"'
+
+
+@lru_cache(maxsize=2048)
+def _quoted(text: str) -> str:
+    return quoteattr(_clean(text))
+
+
+def _clean(text: str) -> str:
+    """Text without the characters that no XML may hold."""
+    return _UNPRINTABLE.sub("\N{REPLACEMENT CHARACTER}", text)

@@ -1,0 +1,98 @@
+"""Finding places for everything: a long act with progress; its plan is laid aside, then applied."""
+
+from typing import Annotated, Final
+
+from pydantic import Field
+
+from steelyard.quantity import QuantityError, parse
+from steelyard.stowing import Effort, StowError, Wish, stow
+from steelyard.stowing import Watch as SolverWatch
+from steelyard.web.acts import edits
+from steelyard.web.acts.base import Act, Ask, Watch
+from steelyard.web.acts.load import told
+from steelyard.web.bench import Bench
+from steelyard.web.state import AskError
+from steelyard.words.stowed import plan_verdict
+
+KEPT: Final = "plan"
+"""Where the bench keeps the plan that was found, with the state it was found for."""
+
+
+class Find(Ask):
+    """What is wanted of the plan."""
+
+    target: str | None = Field(default=None, description='tongue share aimed at: "12.5 %"')
+    keep: Annotated[tuple[str, ...], Field(max_length=200)] = Field(
+        default=(), description="items that stay where they are"
+    )
+    seconds: float = Field(default=10.0, ge=1.0, le=120.0, description="s to look, at most")
+
+
+class Apply(Ask):
+    """How many of the plan's moves; all when left out."""
+
+    moves: int | None = Field(default=None, ge=1)
+
+
+def find(bench: Bench, ask: Find, watch: Watch) -> str:
+    """Look for places; nothing moves yet."""
+    work, state = bench.work, bench.state
+    wish = Wish(target=_share(ask.target), keep=ask.keep, effort=Effort(seconds=ask.seconds))
+    watch.tell("Looking for places…")
+
+    def tell(name: str, best: float, bound: float) -> None:
+        watch.tell(f"{_GOALS.get(name, name)}: {best:,.1f} found, at least {bound:,.1f}")
+
+    try:
+        found = stow(work.rig, work.estimate, wish, SolverWatch(stopped=watch.stopped, tell=tell))
+    except (StowError, ValueError) as error:
+        raise AskError(str(error)) from None
+    bench.slow[KEPT] = (state.data, found)
+    return plan_verdict(found)
+
+
+def apply(bench: Bench, ask: Apply) -> str:
+    """Move what the plan moves, in its order; one step to undo."""
+    data, found = bench.slow.get(KEPT, (None, None))
+    if found is None or found.found is None:
+        raise AskError("There is no plan to apply: find places first.")
+    if data != bench.state.data:
+        raise AskError("The rig has changed since this plan was found: find places again.")
+    before = bench.work.found
+    moves = (found.order.moves if found.order else ())[: ask.moves]
+    new = dict(bench.state.data)
+    for move in moves:
+        new = edits.moved(new, move.item, move.to)
+    for item in found.left if ask.moves is None else ():
+        new = edits.without(new, item)
+    bench.change(lambda state: state.with_data(new))
+    bench.slow.pop(KEPT, None)
+    return f"{len(moves)} moved: {told(before, bench.work.found)}"
+
+
+def drop(bench: Bench, ask: Ask) -> str:
+    """Lay the plan away."""
+    del ask
+    bench.slow.pop(KEPT, None)
+    return "The plan is laid away."
+
+
+def _share(text: str | None) -> float | None:
+    if text is None:
+        return None
+    try:
+        found = parse(text if "%" in text else f"{text} %", "share").value
+    except QuantityError as error:
+        raise AskError(f"target: {error}") from None
+    if not 0.0 < found < 0.5:
+        raise AskError(f"target: expected a share above 0 and under 50 %, found {text!r}")
+    return found
+
+
+_GOALS: Final = {"share": "Ball, kg from its target", "spread": "Weight near the axles, kg m²"}
+
+ACTS: Final = (
+    Act(name="find", title="Find places for everything", ask=Find, do=find, long=True),
+    Act(name="apply", title="Apply the plan that was found", ask=Apply, do=apply),
+    Act(name="drop", title="Lay the plan away", ask=Ask, do=drop),
+)

@@ -1,0 +1,307 @@
+"""Acts on what was read: type a reading, correct it, take it out, begin again, take in a ticket."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from secrets import token_hex
+from typing import Any, Final
+
+from pydantic import Field
+
+from steelyard.files.faults import FileFaultError
+from steelyard.files.reader import LARGEST
+from steelyard.files.tickets import ticket_data
+from steelyard.quantity import QuantityError, parse
+from steelyard.rig import nearest
+from steelyard.typical import stage_names
+from steelyard.web import readings
+from steelyard.web.acts.base import Act, Ask
+from steelyard.web.bench import Bench
+from steelyard.web.state import AskError, Data, State, rig_of
+from steelyard.words import share_spread
+from steelyard.words.weighed import counted, impossible, off_by
+
+STEPPED: Final = ("platform", "wheel", "hitch-scale", "tongue-scale", "lever")
+"""Kinds whose instrument's graduation can be told."""
+
+
+class Read(Ask):
+    """One number off an instrument, and how the rig stood."""
+
+    arrangement: str = Field(description="bars-on, bars-off, coupled, vehicle-alone, trailer-alone")
+    what: str = Field(description='what was read: "platform:front", "wheel:rear:left", ...')
+    value: str = Field(description='the number, with its unit or beside `unit`: "3200 lb"')
+    unit: str | None = None
+    stage: str | None = Field(default=None, description="the stage whose load was aboard")
+    step: str | None = Field(default=None, description='smallest step of the scale: "20 lb"')
+    again: bool = Field(default=False, description="a second reading, not a correction")
+    station: str | None = Field(default=None, description="scale under the tongue: aft of the ball")
+    support_to_tongue: str | None = Field(default=None, description="plank")
+    tongue_to_scale: str | None = Field(default=None, description="plank")
+    plank: str | None = Field(default=None, description="what the scale showed before")
+    settled: str | None = Field(default=None, description="fender: bounced, loading, unloading")
+    steps: str | None = Field(default=None, description="tank gauge: steps from empty to full")
+
+
+class Which(Ask):
+    """One reading: its pass by name, its number in that pass from 0."""
+
+    name: str
+    number: int = Field(ge=0, le=1000)
+
+
+class Where(Ask):
+    """Where it was weighed, for the logbook."""
+
+    place: str | None = None
+    note: str | None = None
+
+
+class Begin(Ask):
+    """No question."""
+
+
+class TicketText(Ask):
+    """A whole ticket."""
+
+    text: str = Field(max_length=LARGEST, description="a ticket (TOML, or CSV with a line a pass)")
+    name: str = Field(default="", description="the file's name; .csv tells CSV")
+
+
+def read(bench: Bench, ask: Read) -> str:
+    """Add a reading, or correct the one of the same name in its pass."""
+    form = _form(bench, ask)
+    text = readings.number(ask.value, ask.unit, form)
+    reading = {**form.reading, form.field: text, **_more(form, ask)}
+    ticket = dict(_ticket(bench))
+    key, one = _pass(ticket, ask)
+    at = _same(one, form.what) if not ask.again else None
+    if form.reading["kind"] in STEPPED and ask.step is not None:
+        reading["scale"], ticket["scales"] = _scale(ticket, form.reading["kind"], ask.step)
+    old = one["readings"][at] if at is not None else None
+    if old is not None and old == reading:
+        raise AskError(f"{form.title}, {key}: {text} is there already.")
+    at = len(one["readings"]) if at is None else at
+    listed = [*one["readings"][:at], reading, *one["readings"][at + 1 :]]
+    ticket["passes"] = {**ticket["passes"], key: {**one, "readings": listed}}
+    _take(bench, ticket, form.title)
+    was = f" instead of {old[form.field]}" if old is not None else ""
+    return _said(bench, key, at, f"{text}{was}")
+
+
+def unread(bench: Bench, ask: Which) -> str:
+    """Take a reading out; undo brings it back, and the logbook keeps that it was read."""
+    ticket = dict(bench.state.ticket or {"passes": {}})
+    one = ticket["passes"].get(ask.name)
+    if one is None or ask.number >= len(one["readings"]):
+        raise AskError(f'There is no reading {ask.number + 1} in a pass "{ask.name[:48]}".')
+    left = [row for at, row in enumerate(one["readings"]) if at != ask.number]
+    passes = {**ticket["passes"], ask.name: {**one, "readings": left}}
+    ticket["passes"] = {key: row for key, row in passes.items() if row["readings"]}
+    if ticket["passes"]:
+        _take(bench, _tidy(ticket), "Without it")
+    else:
+        run = bench.state.run
+        bench.change(lambda state: State(data=state.data))
+        bench.book.take_back(run)
+    return f"Taken out of {ask.name}; undo brings it back."
+
+
+def forget(bench: Bench, ask: Begin) -> str:
+    """Begin a new weighing; the one so far stays in the logbook."""
+    del ask
+    if bench.state.ticket is None:
+        raise AskError("Nothing has been read yet.")
+    bench.change(lambda state: State(data=state.data))
+    return "A new weighing begins; undo brings the readings back."
+
+
+def reweigh(bench: Bench, ask: Begin) -> str:
+    """Take the readings to be of the rig as it is now, not as it was at the first of them."""
+    del ask
+    if bench.state.ticket is None:
+        raise AskError("Nothing has been read yet.")
+    _change(bench, lambda state: replace(state, weighed=state.data))
+    return f"The readings are of the rig as it is now: {_share(bench)}."
+
+
+def where(bench: Bench, ask: Where) -> str:
+    """Say where it was weighed, or note something."""
+    if bench.state.ticket is None:
+        raise AskError("Nothing has been read yet: type a reading first.")
+    said = {key: text.strip() for key, text in ask.model_dump().items() if text and text.strip()}
+    heads = {key: x for key, x in bench.state.ticket.items() if key not in ("place", "note")}
+    ticket = {**heads, **said}
+    readings.checked(ticket)
+    _change(bench, lambda state: replace(state, ticket=ticket))
+    return "Noted."
+
+
+def take(bench: Bench, ask: TicketText) -> str:
+    """Take in a ticket file: a weighing of its own, in place of what was typed."""
+    name = ask.name.strip()[:80] or ("ticket.csv" if _is_csv(ask.text) else "ticket")
+    try:
+        ticket = ticket_data(ask.text.lstrip("\ufeff"), name)
+    except FileFaultError as error:
+        raise AskError(str(error)) from None
+    _change(
+        bench,
+        lambda state: State(
+            data=state.data, ticket=ticket, weighed=state.data, run=token_hex(8)
+        ),
+    )
+    many = sum(len(one["readings"]) for one in ticket["passes"].values())
+    return f"{counted(many, 'reading')} taken in: {_share(bench)}."
+
+
+def _is_csv(text: str) -> bool:
+    head = text.lstrip("\ufeff").lstrip().partition("\n")[0]
+    return "=" not in head and "," in head
+
+
+def _form(bench: Bench, ask: Read) -> readings.Form:
+    rig = rig_of(bench.state.weighed or bench.state.data, bench.name)
+    known = readings.arrangements(rig)
+    _one_of("how the rig stood", ask.arrangement, known)
+    _one_of("the stage it was weighed at", ask.stage, stage_names(rig))
+    found = {form.what: form for form in readings.forms(rig, ask.arrangement)}
+    _one_of(f"a reading with {ask.arrangement}", ask.what, tuple(found))
+    return found[ask.what]
+
+
+def _one_of(what: str, found: str | None, known: tuple[str, ...]) -> None:
+    if found is not None and found not in known:
+        near = nearest(found, list(known))
+        raise AskError(f'{what}: expected one of {", ".join(known)}, found "{found[:48]}"{near}')
+
+
+def _more(form: readings.Form, ask: Read) -> dict[str, Any]:
+    """What the reading says beside its number; a length without a unit is in inches or mm."""
+    found: dict[str, Any] = {}
+    for more in form.more:
+        said = getattr(ask, more.key) or more.default
+        if more.key == "steps":
+            if not re.fullmatch(r"\d{1,4}", said.strip()):
+                raise AskError(f"{more.words}: expected a whole number, found {said[:20]!r}")
+            found["steps"] = int(said)
+        elif said and more.choices:
+            _one_of(more.words, said, more.choices)
+            found[more.key] = said
+        elif said:
+            found[more.key] = _length(more, said, ask.unit)
+    return found
+
+
+def _length(more: readings.More, said: str, unit: str | None) -> str:
+    dimension = "mass" if more.key == "plank" else "length"
+    metric = unit in ("kg", "mm", "cm", "m", "t")
+    own = readings.BORDER[dimension]["metric" if metric else "us"]  # type: ignore[index]
+    form = readings.Form(what="", title=more.words, reading={}, dimension=dimension)  # type: ignore[arg-type]
+    return readings.number(said, own, form)
+
+
+def _ticket(bench: Bench) -> Data:
+    """The readings so far, or an empty weighing that begins now."""
+    from steelyard.logbook.recording import clock
+
+    if bench.state.ticket is not None:
+        return bench.state.ticket
+    return {"ticket": 1, "rig": bench.work.rig.name, "date": clock(), "passes": {}}
+
+
+def _pass(ticket: Data, ask: Read) -> tuple[str, dict[str, Any]]:
+    """The pass that a reading belongs to, by name; a new one where there is none yet."""
+    words, says = readings.ARRANGEMENTS[ask.arrangement]
+    for name, one in ticket["passes"].items():
+        alike = readings.arrangement_of(one) == ask.arrangement and one.get("stage") == ask.stage
+        if alike and not set(one) - set(readings.PLAIN):
+            return name, dict(one)
+    name, names = words, ticket["passes"]
+    if name in names and ask.stage is not None:
+        name = f"{words} {ask.stage}"[:48]
+    while name in names:
+        name = f"{words} {len(names) + 1}" if name == words else f"{name[:44]} {len(names) + 1}"
+    stage = {} if ask.stage is None else {"stage": ask.stage}
+    return name, {**says, **stage, "readings": []}
+
+
+def _same(one: Mapping[str, Any], what: str) -> int | None:
+    """The last reading of that name in a pass."""
+    found = [at for at, row in enumerate(one["readings"]) if readings.what_of(row) == what]
+    return found[-1] if found else None
+
+
+def _scale(ticket: Data, kind: str, step: str) -> tuple[str, dict[str, Any]]:
+    try:
+        size = parse(step, "mass").value
+    except QuantityError as error:
+        raise AskError(f"step of the scale: {error}") from None
+    if not 0 <= size <= 500:
+        raise AskError(f"step of the scale: expected at most 500 kg, found {step[:20]!r}")
+    name = re.sub(r"[^A-Za-z0-9_ -]", "-", f"{kind} {step.strip()}")[:48]
+    return name, {**ticket.get("scales", {}), name: {"graduation": step.strip()}}
+
+
+def _tidy(ticket: dict[str, Any]) -> dict[str, Any]:
+    """Without scales typed here that no reading is of any more."""
+    used = {row.get("scale") for one in ticket["passes"].values() for row in one["readings"]}
+    kept = {name: one for name, one in ticket.get("scales", {}).items() if name in used}
+    return {**{k: x for k, x in ticket.items() if k != "scales"}, **({"scales": kept} if kept else {})}
+
+
+def _take(bench: Bench, ticket: dict[str, Any], title: str) -> None:
+    def make(state: State) -> State:
+        return State(
+            data=state.data,
+            ticket=_tidy(ticket),
+            weighed=state.weighed or state.data,
+            run=state.run or token_hex(8),
+        )
+
+    try:
+        readings.checked(ticket)
+    except AskError as error:
+        raise AskError(f"{title}: {str(error).rpartition(': ')[2]}") from None
+    _change(bench, make)
+
+
+def _change(bench: Bench, make: Any) -> None:
+    """One step; where the readings stand against each other so that no rig could, say which."""
+    new = make(bench.state)
+    try:
+        bench.change(lambda state: new)
+    except AskError:
+        found = readings.reconciled(new, bench.name)
+        if found is None or found.agrees:
+            raise
+        raise AskError(f"Not taken. {impossible(found)}") from None
+
+
+def _said(bench: Bench, key: str, at: int, text: str) -> str:
+    """`bars on: front axle 3200 lb ● agrees: 0.4 sd low. The tongue share is now 12.1 ± 0.6 %.`"""
+    found = bench.work.reconciled
+    number = 0
+    for name, one in found.weighed.ticket.passes.items():
+        if name == key:
+            break
+        number += len(one.readings)
+    judged = found.readings[number + at]
+    tail = "" if found.agrees else " The readings do not agree."
+    return f"{judged.name} {text} {off_by(judged, found)}. {_share(bench)}.{tail}"
+
+
+def _share(bench: Bench) -> str:
+    before, after = bench.work.unweighed.worst_stage, bench.work.found
+    new = next(one for one in after.stages if one.key == before.key)
+    was, now = (share_spread(one.tongue.share) for one in (before, new))
+    return f"Tongue share {now}; without readings {was}"
+
+
+ACTS: Final = (
+    Act(name="read", title="Type a reading, or correct it", ask=Read, do=read),
+    Act(name="unread", title="Take a reading out", ask=Which, do=unread),
+    Act(name="forget", title="Begin a new weighing", ask=Begin, do=forget),
+    Act(name="reweigh", title="The readings are of the rig as it is now", ask=Begin, do=reweigh),
+    Act(name="where", title="Where it was weighed", ask=Where, do=where),
+    Act(name="ticket", title="Take in a ticket file", ask=TicketText, do=take),
+)

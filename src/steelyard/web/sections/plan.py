@@ -1,0 +1,87 @@
+"""A plan for the load: what to carry where, in which order, before and after."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from steelyard.assessment import StageResult
+from steelyard.quantity import System, to_border
+from steelyard.stowing import Stowed, changes
+from steelyard.web.acts.plan import KEPT
+from steelyard.web.bench import Bench
+from steelyard.web.look import Look
+from steelyard.web.sections.base import Section
+from steelyard.words import MARKS, share_spread, weight
+from steelyard.words.stowed import TIE_DOWN, goal_words, on_the_way, plan_verdict
+
+
+def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+    """The plan laid aside, if there is one, and whether it still fits the rig as it is."""
+    work = bench.work
+    system = look.system(work)
+    data, found = bench.slow.get(KEPT, (None, None))
+    base = {
+        "items": {name: item.title or name for name, item in work.rig.items.items()},
+        "plan": None,
+        "tie_down": TIE_DOWN,
+    }
+    if found is None:
+        return base
+    return {**base, "plan": _told(found, system), "stale": data != bench.state.data}
+
+
+def _told(found: Stowed, system: System) -> dict[str, Any]:
+    plan, order = found.found, found.order
+    return {
+        "verdict": plan_verdict(found),
+        "hopeless": found.hopeless,
+        "weigh": found.likely_fits and (bool(found.left) or plan is None),
+        "moves": _moves(found, system) if order else [],
+        "way": on_the_way(order, system) if order and order.moves else "",
+        "unit": "lb" if system == "us" else "kg",
+        "first": found.before.stages[0].title,
+        "stages": _stages(found, system),
+        "goals": [goal_words(goal, found.target, system) for goal in plan.goals] if plan else [],
+        "fits": plan is not None,
+    }
+
+
+def _moves(found: Stowed, system: System) -> list[dict[str, Any]]:
+    titles = {name: place.title or name for name, place in found.rig.places.items()}
+    return [
+        {
+            "item": found.rig.items[move.item].title or move.item,
+            "from": titles[move.origin],
+            "to": titles[move.to],
+            "does": [
+                f"{to_border(part, 'mass', system):+,.0f}"
+                for part in (load.ball, load.front, load.rear, load.trailer)
+            ],
+        }
+        for move, load in (changes(found.order) if found.order else ())
+    ]
+
+
+def _stages(found: Stowed, system: System) -> list[dict[str, str]]:
+    after = found.found.assessment.stages if found.found else ()
+    return [
+        {
+            "title": new.title,
+            "before": _ball(old, system),
+            "after": _ball(new, system),
+            "was": MARKS[old.verdict],
+            "is": MARKS[new.verdict],
+        }
+        for old, new in zip(found.before.stages, after, strict=bool(after))
+    ]
+
+
+def _ball(stage: StageResult, system: System) -> str:
+    return f"{weight(stage.tongue.weight.value, system)}, {share_spread(stage.tongue.share)}"
+
+
+SECTION: Final = Section(
+    name="plan",
+    title="Find places",
+    about="where everything should ride, for the whole trip",
+    facts=facts,
+)

@@ -1,0 +1,339 @@
+"""What a fitting found, in sentences without layout; every door says them alike."""
+
+from collections.abc import Iterator
+from typing import Final
+
+import numpy as np
+
+from steelyard.assessment import Spread
+from steelyard.hitching import Bars, Clearance, Fit, Jacking, Lift, Match, Pitch, Step
+from steelyard.quantity import GRAVITY, System, percent, shown, with_spread
+from steelyard.quantity.constants import INCH
+from steelyard.rig import is_pin
+from steelyard.words.assessed import MARKS, chance, room, weight, weight_spread
+
+CAUTIONS: Final = (
+    (
+        "Ratings on the labels, the hitch maker's own instructions and local law come first; the"
+        " part with the lowest rating governs. Have a licensed professional fit and check a hitch."
+    ),
+    "An estimate is not a weighing: tape fenders and coupler once it is hitched, and weigh it.",
+)
+KIND: Final = {"equaliser": "axles on an equaliser", "independent": "torsion or independent axles"}
+TASKS: Final = {"couple": "to couple", "bars": "to hook the spring bars"}
+
+
+def length(si: float, system: System, digits: int = 1) -> str:
+    """`21.8 in`, `554 mm`."""
+    return shown(si, "length", system, digits if system == "us" else 0)
+
+
+def length_spread(one: Spread, system: System) -> str:
+    """`21.8 ± 0.4 in`."""
+    return with_spread(one.value, one.sd, "length", system, 1 if system == "us" else 0)
+
+
+def small(si: float, system: System) -> str:
+    """A size as it is stamped: `2.3125 in` to the sixteenth, `50 mm`."""
+    if system == "metric":
+        return f"{1000 * si:.1f} mm".replace(".0 mm", " mm")
+    inches = si / INCH
+    neat = abs(16 * inches - round(16 * inches)) < 1e-3
+    return f"{inches:.{4 if neat else 2}f}".rstrip("0").rstrip(".") + " in"
+
+
+def nose(value: float, system: System) -> str:
+    """`0.4 in nose-high`."""
+    return f"{length(abs(value), system)} nose-{'high' if value > 0 else 'down'}"
+
+
+def called(step: Step, system: System, seat: str = "ball") -> str:
+    """`a 4 in drop`, `a 2 in rise`; what the trailer sits on where no receiver is known."""
+    if step.drop is None:
+        return f"a {seat}"
+    if abs(step.drop) < 1e-9:
+        return "a mount without drop"
+    size = small(abs(step.drop), system) if system == "us" else length(abs(step.drop), system)
+    return f"a {size} {'drop' if step.drop > 0 else 'rise'}"
+
+
+def seat_of(found: Fit) -> str:
+    """What the trailer sits on: a ball, or a hitch in the bed."""
+    return "bed hitch" if is_pin(found.rig) else "ball"
+
+
+def answer(found: Fit, system: System) -> str:
+    """The answer in one sentence, then what else does not fit or is not known."""
+    return f"{MARKS[found.verdict]}: {_height(found, system)} {_rest(found)}".strip()
+
+
+def _height(found: Fit, system: System) -> str:
+    height = found.height
+    best, worst = height.chosen, height.worst_stage
+    within = small(height.tolerance, system) if system == "us" else length(height.tolerance, system)
+    what = called(best, system, seat_of(found))
+    verb = "set at" if best.drop is None else "sets the ball at"
+    laden = length_spread(best.driven[worst], system)
+    ball = (
+        length_spread(best.ball, system) if best.ball.sd > 1e-6 else length(best.ball.value, system)
+    )
+    where = f"{what} {verb} {ball} ({laden} under the load)"
+    if not best.level:
+        named = "height" if best.drop is None else "step"
+        at = f" at “{found.stages[worst][1]}”" if len(found.stages) > 1 else ""
+        return (
+            f"no {named} stands level within {within}; {where} comes nearest, the trailer"
+            f" {nose(best.nose[worst].value, system)}{at}, level in {chance(best.chance)}."
+        )
+    return f"{where}: the trailer stands level within {within}, {_chances(best.chance)}."
+
+
+def _chances(p: float) -> str:
+    return "nearly certain" if p >= 0.995 else f"{100 * p:.0f} chances in 100"
+
+
+def _rest(found: Fit) -> str:
+    bad, tight, unknown = (
+        list(_named(found, verdict)) for verdict in ("exceeded", "tight", "unknown")
+    )
+    parts = [f"Does not fit: {_listed(bad)}."] if bad else []
+    parts += [f"Tight: {_listed(tight)}."] if tight else []
+    parts += [f"Not known: {_listed(unknown)}."] if unknown else []
+    return " ".join(parts) or "Every size fits and every rating holds."
+
+
+def _listed(names: list[str], most: int = 4) -> str:
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return "; ".join(names[:most]) + more
+
+
+def _named(found: Fit, verdict: str) -> Iterator[str]:
+    """Everything but the ball's height that has one verdict."""
+    yield from (match.title for match in found.matches if match.verdict == verdict)
+    for _, standing in found.limits:
+        if standing.verdict == verdict and not standing.note:
+            yield f"rating, {standing.title}"
+    for lift in found.jack.lifts:
+        if lift.verdict == verdict:
+            yield f"jack {TASKS[lift.task]}"
+    if found.jack.load is not None and found.jack.load.verdict == verdict:
+        yield "rating, tongue jack lifting"
+    bars = found.bars
+    if (
+        bars is not None
+        and bars.verdict == verdict
+        and not (bars.fitted and bars.due != "forbidden")
+    ):
+        yield {"due": "spring bars due, none fitted", "forbidden": "spring bars, forbidden"}.get(
+            bars.due, "whether spring bars are due"
+        )
+    yield from (one.title for one in found.clearances if verdict == "exceeded" and one.touches)
+
+
+def ball_lines(found: Fit, system: System) -> Iterator[str]:
+    """What exactly would be level, how far it sinks, and what was not measured."""
+    height = found.height
+    drop = height.wanted_drop
+    wanted = length_spread(height.wanted, system)
+    exact = f"Exactly level: a {seat_of(found)} {wanted} high, vehicle alone"
+    if drop is not None:
+        way = "drop" if drop.value >= 0 else "rise"
+        size = replace_value(drop, abs(drop.value))
+        exact += f", that is {length_spread(size, system)} of {way}"
+    yield f"{exact}. The load sinks it by {length_spread(height.squat, system)}."
+    if height.present is not None:
+        stands = nose(height.present.nose[height.worst_stage].value, system)
+        yield (
+            f"As it is ({length(height.present.ball.value, system)}), it stands {stands}, level in"
+            f" {_chances(height.present.chance)}."
+        )
+    if height.mismatch is not None:
+        way = "above" if height.mismatch > 0 else "below"
+        yield (
+            f"The ball was taped {length(abs(height.mismatch), system)} {way} where receiver, drop"
+            " and ball would put it: one of the four is wrong."
+        )
+    yield f"Steps looked at: {height.source}."
+    for path in height.missing:
+        yield f"Not measured: {path}. {_UNMEASURED[path]}"
+
+
+_UNMEASURED: Final = {
+    "trailer.coupler_height": "Level the trailer and tape ground to coupler: it decides this most.",
+    "hitch.receiver.height": "Tape ground to the receiver's top inside edge: it makes this a drop.",
+    "hitch.ball_height": "Tape ground to the plate, jaw or ball.",
+}
+
+
+def replace_value(one: Spread, value: float) -> Spread:
+    """The same spread about another value."""
+    return Spread(value=value, sd=one.sd, low=one.low, high=one.high)
+
+
+def pitch_line(one: Pitch, system: System) -> str:
+    """What an inch up and down does with one kind of suspension."""
+    up, down = (_signed(x.value, system) for x in (one.tongue_up, one.tongue_down))
+    kind = KIND[one.suspension]
+    whose = (
+        f"With {kind}" + (" (assumed)" if one.assumed else "") if one.own else f"On {kind} instead"
+    )
+    if len(one.axles_up) == 1:
+        return (
+            f"Coupled an inch higher, one axle: the tongue changes by {up}; an inch lower, {down}."
+        )
+    ups, downs = (
+        ", ".join(_signed(x.value, system) for x in axles)
+        for axles in (one.axles_up, one.axles_down)
+    )
+    return (
+        f"{whose}, coupled an inch higher: tongue {up}, axles from the front {ups}; an inch lower:"
+        f" tongue {down}, axles {downs}."
+    )
+
+
+def _signed(newtons: float, system: System) -> str:
+    text = weight(abs(newtons), system)
+    return f"{'+' if newtons >= 0 else '-'}{text}"
+
+
+def match_row(one: Match, system: System) -> tuple[str, str, str, str]:
+    """Title, first size, second size, and whether they fit."""
+    sizes = ["?" if size is None else small(size, system) for size in (one.first, one.second)]
+    return one.title, sizes[0], sizes[1], MARKS[one.verdict]
+
+
+def match_lines(found: Fit) -> Iterator[str]:
+    """Why parts do not fit, and what to look up where a size is not known."""
+    for one in found.matches:
+        if one.why:
+            yield f"{one.title}: {one.why}."
+
+
+def rating_lines(found: Fit, system: System) -> Iterator[str]:
+    """The rating that governs the chain, and each one that is not within."""
+    if found.governing is None:
+        yield "No rating in the coupling chain is known."
+    else:
+        stage, standing = found.governing
+        yield f"What governs the chain: {standing.title}, {room(standing, system)} at “{stage}”."
+    for stage, standing in found.limits:
+        if standing.verdict in ("tight", "exceeded") and not standing.note:
+            yield (
+                f"{MARKS[standing.verdict]}: {standing.title}, {room(standing, system)}"
+                f" at “{stage}”"
+                f" ({chance(standing.chance)} of not holding)."
+            )
+    unknown = [s for _, s in found.limits if s.verdict == "unknown" and not s.note]
+    if unknown:
+        yield "Not known: " + "; ".join(f"{s.title} ({s.due})" for s in unknown) + "."
+
+
+def jack_lines(jack: Jacking, system: System) -> Iterator[str]:
+    """Each task of the jack, what it lifts, and its foot on the road."""
+    if jack.missing:
+        yield f"The jack's reach is not known: state {', '.join(jack.missing)}."
+    yield from (_lift_line(lift, system) for lift in jack.lifts)
+    if jack.load is not None and jack.load.verdict != "unknown":
+        yield f"Lifting for the bars, the jack is {room(jack.load, system)}."
+    if jack.foot is not None:
+        yield f"As driven its foot clears the road by {length_spread(jack.foot, system)}."
+
+
+def _lift_line(lift: Lift, system: System) -> str:
+    force = f"carrying {weight_spread(lift.force, system)}"
+    task = TASKS[lift.task][0].upper() + TASKS[lift.task][1:]
+    if lift.reach is None:
+        return f"{task} it works {force}; whether it reaches is not known."
+    gap = lift.reach.value - lift.needed.value
+    text = f"{task} its flange must stand {length_spread(lift.needed, system)} high, {force}"
+    if gap < 0:
+        return f"{text}: it is {length(-gap, system)} short; put blocks of that height under it."
+    return (
+        f"{text}: it reaches {length(gap, system)} higher ({chance(lift.short)} of falling short)."
+    )
+
+
+_DUE: Final = {
+    "due": "Spring bars are due",
+    "not due": "Spring bars are not due",
+    "forbidden": "Spring bars are forbidden",
+    "unknown": "Whether spring bars are due is not known",
+}
+
+
+def bar_lines(bars: Bars, system: System) -> Iterator[str]:
+    """Whether bars are due, of what rating, how they are set and what proves it."""
+    yield f"{_DUE[bars.due]}: {'; '.join(bars.reasons)}."
+    if bars.rating is not None:
+        size = (
+            "none sold covers it"
+            if bars.size is None
+            else f"rated {weight(bars.size * GRAVITY, system)} or more"
+        )
+        yield (
+            f"They carry tongue plus cargo behind the rear axle,"
+            f" {weight_spread(bars.rating, system)}: {size}."
+        )
+    if bars.preset is None or bars.moment is None or bars.take_up is None:
+        return
+    supposed = "Supposing bars of a usual kind, to" if bars.supposed else "To"
+    given = bars.restored[bars.set_stage].value if bars.share is None else bars.share
+    share = percent(given, 0) if np.isfinite(given) else "nothing"
+    if not bars.moment.value > 0:
+        yield f"At “{bars.set_at}” the bars hang slack: nothing of the front load is given back."
+        return
+    what = "keep the preset stated, giving back" if bars.share is None else "give back"
+    yield (
+        f"{supposed} {what} {share} of the front load lost at “{bars.set_at}”:"
+        f" {_degrees(bars.preset)} of preset, or"
+        f" {length_spread(bars.take_up, system)} of chain with no head tilt. The bars' stiffness is"
+        " seldom known: go by the fenders."
+    )
+    if bars.fenders_prove:
+        yield from _fender_lines(bars, system)
+    else:
+        yield "The vehicle levels itself: its fenders prove nothing; weigh the front axle."
+
+
+def _degrees(one: Spread) -> str:
+    return f"{np.degrees(one.value):.1f}° ({np.degrees(one.low):.1f} to {np.degrees(one.high):.1f})"
+
+
+def _fender_lines(bars: Bars, system: System) -> Iterator[str]:
+    if bars.fenders is None:
+        return
+    seen = bars.fenders
+    yield (
+        "Proof by tape, against the vehicle alone with the same load in it: the front fender rises"
+        f" {_fine(seen.front_off, system)} without bars; set them until it stands"
+        f" {_fine(seen.front_on, system)} up. The rear fender goes from"
+        f" {_fine(_turned(seen.rear_off), system)} down to {_fine(_turned(seen.rear_on), system)}."
+    )
+
+
+def _turned(one: Spread) -> Spread:
+    return Spread(value=-one.value, sd=one.sd, low=-one.high, high=-one.low)
+
+
+def _fine(one: Spread, system: System) -> str:
+    return with_spread(one.value, one.sd, "length", system, 2 if system == "us" else 0)
+
+
+def _angle(one: Spread) -> str:
+    return f"{np.degrees(one.value):.1f} ± {1.96 * np.degrees(one.sd):.1f}°"
+
+
+def clearance_row(one: Clearance, system: System) -> tuple[str, str]:
+    """Title, and the angle or gap, or what is missing."""
+    if one.value is None:
+        return one.title, f"? not known: {', '.join(one.missing)}"
+    if one.touches:
+        return one.title, "▲ touches standing straight"
+    if one.always:
+        return one.title, "clear to 90° and beyond"
+    if one.is_angle:
+        return (
+            one.title,
+            _angle(one.value),
+        )
+    return one.title, length_spread(one.value, system)

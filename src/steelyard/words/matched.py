@@ -1,0 +1,189 @@
+"""Why a vehicle and a trailer belong together or don't, and why two trailers differ, in words."""
+
+import math
+from collections.abc import Iterator
+
+from steelyard.matching import (
+    FULL,
+    OVER,
+    TYPICAL,
+    UNKNOWN,
+    Because,
+    Block,
+    Comparison,
+    Remedy,
+    Summary,
+    Towed,
+    standing_of,
+)
+from steelyard.quantity import GRAVITY, System, percent, shown
+from steelyard.words.assessed import chance, room, weight
+
+USED_ASSUMED = "assumed"
+
+
+def title_line(block: Block, found: Summary, number: int, system: System) -> str:
+    """What governs as usually loaded: the sentence that comes first."""
+    limit = int(found.governs[number])
+    if limit < 0:
+        return "Nothing can be said: no rating is known."
+    usual = block.stages.index(TYPICAL)
+    one = standing_of(block, limit, usual, number)
+    words = f"{one.title} {room(one, system)}"
+    return f"Usually loaded, what governs is {words} ({chance(one.chance)} of not holding)."
+
+
+def reasons(block: Block, found: Summary, number: int, system: System) -> Iterator[str]:
+    """Why a pair stands where it stands, a sentence each, what governs first."""
+    yield title_line(block, found, number, system)
+    yield from _over(block, found, number, system)
+    yield _at_rating(block, found, number, system)
+    yield from _rooms(block, number, system)
+    yield sway_line(block, number, system)
+    yield from _not_known(block, found, number)
+
+
+def _over(block: Block, found: Summary, number: int, system: System) -> Iterator[str]:
+    """What else is exceeded."""
+    usual = block.stages.index(TYPICAL)
+    also = [
+        standing_of(block, limit, usual, number)
+        for limit in range(len(block.limits))
+        if block.verdict[limit, usual, number] == OVER
+        and not block.note[limit, usual, number]
+        and limit != found.governs[number]
+    ]
+    if also:
+        also.sort(key=lambda one: one.room)
+        listed = "; ".join(f"{one.title} {room(one, system)}" for one in also[:4])
+        more = f"; and {len(also) - 4} more" if len(also) > 4 else ""
+        yield f"Exceeded too: {listed}{more}."
+
+
+def _at_rating(block: Block, found: Summary, number: int, system: System) -> str:
+    if found.full[number] < 0:
+        return "The trailer's GVWR is not known, so nothing can be said of it loaded up to that."
+    limit = int(found.governs_full[number])
+    if limit < 0:
+        return "Loaded up to its GVWR: no rating is known."
+    one = standing_of(block, limit, block.stages.index(FULL), number)
+    holds = "does not hold" if found.full[number] == OVER else "what governs"
+    return (
+        f"Loaded up to its GVWR, {holds}: {one.title} {room(one, system)}"
+        f" ({chance(one.chance)} of not holding)."
+    )
+
+
+def _rooms(block: Block, number: int, system: System) -> Iterator[str]:
+    for where, kilograms, by in (
+        ("trailer", block.cargo[:, number], block.cargo_by[number]),
+        ("vehicle", block.gear[:, number], block.gear_by[number]),
+    ):
+        if by < 0:
+            continue
+        best, sure = (shown(float(kg), "mass", system) for kg in kilograms)
+        if kilograms[0] <= 0:
+            yield f"No room for more in the {where}: {block.limits[by].title}."
+        else:
+            yield (
+                f"Room for {best} more in the {where} at the best estimate, {sure} to be sure, by"
+                f" what is known; {block.limits[by].title} stops it."
+            )
+
+
+def sway_line(block: Block, number: int, system: System) -> str:
+    """How the pair sways as usually loaded, at the speed asked about."""
+    usual = block.stages.index(TYPICAL)
+    speed = shown(block.speed, "speed", system)
+    ratio, wags = float(block.damping[usual, number]), float(block.wags[usual, number])
+    if not math.isfinite(ratio):
+        return f"Sway at {speed}: not known, an axle carries nothing."
+    if wags <= block.speed:
+        return f"At {speed} a swing grows: it does from {shown(wags, 'speed', system)} on."
+    above = "at no speed" if wags > 90 else f"from {shown(wags, 'speed', system)} on"
+    may = float(block.wags_chance[usual, number])
+    doubt = f" ({chance(may)} that it does at {speed})" if may > 0 else ""
+    return f"At {speed} a swing dies out with damping ratio {ratio:.2f}; it grows {above}{doubt}."
+
+
+def _not_known(block: Block, found: Summary, number: int) -> Iterator[str]:
+    missing = int(found.unknown[number])
+    if not missing:
+        return
+    usual = block.stages.index(TYPICAL)
+    names = [
+        check.title
+        for check, verdict in zip(block.limits, block.verdict[:, usual, number], strict=True)
+        if verdict == UNKNOWN
+    ]
+    listed = ", ".join(names[:6]) + (f" and {missing - 6} more" if missing > 6 else "")
+    said = "One rating is" if missing == 1 else f"{missing} ratings are"
+    yield f"{said} not known, so nothing is called within: {listed}."
+
+
+def remedy_line(remedy: Remedy) -> str:
+    """What one change does, worked out again with it."""
+    if remedy.mends:
+        rest = "a rating is not known yet" if remedy.found.unknown[0] else "nothing is exceeded"
+        return f"{remedy.what.replace(':', ',', 1)}: {rest} and nothing known is over." if (
+            remedy.found.unknown[0]
+        ) else f"{remedy.what.replace(':', ',', 1)}: nothing is exceeded any more."
+    titles = {check.name: check.title for check in remedy.block.limits}
+    left = ", ".join(titles.get(name, name) for name in (*remedy.left, *remedy.new))
+    return f"{remedy.what.replace(':', ',', 1)}: helps, but still over: {left}."
+
+
+def cargo_line(towed: Towed) -> str:
+    """What a usual load is."""
+    del towed
+    return (
+        "Usual load: people, hitch and gear of about 900 lb (410 kg; common practice, no source)"
+        " where the vehicle lists none, and cargo as a share of what the trailer's rating leaves"
+        " (assumed)."
+    )
+
+
+def first_sentence(found: Comparison, system: System) -> str:
+    """The answer of a comparison: how much more, and the two reasons that count most."""
+    a, b = found.name_a, found.name_b
+    gap = weight(abs(found.difference), system)
+    way = "more" if found.difference > 0 else "less"
+    heavier = found.stage_b.trailer.value - found.stage_a.trailer.value
+    words = f"“{b}” puts {gap} {way} on the ball than “{a}”"
+    if abs(heavier) > 0.5 * GRAVITY:
+        than = "heavier" if heavier > 0 else "lighter"
+        joined = "and is" if (heavier > 0) == (found.difference > 0) else "though it is"
+        words += f", {joined} {weight(abs(heavier), system)} {than}"
+    told = [reason(row, system) for row in found.rows[:2] if abs(row.difference) > 0.5 * GRAVITY]
+    return words + (f". What counts most: {'; '.join(told)}." if told else ".")
+
+
+def reason(row: Because, system: System) -> str:
+    """One row in words: `more mass behind the axles (−310 lb)`."""
+    size = signed(row.difference, system)
+    up = (row.value_b or 0.0) > (row.value_a or 0.0)
+    if row.name == "mass behind the axles":
+        return f"{'more' if up else 'less'} of its own weight towards the rear ({size})"
+    if row.name == "axle place along the box":
+        return f"axles further {'back' if up else 'forward'} along the box ({size})"
+    if row.name == "weight of the empty trailer":
+        return f"the empty trailer is {'heavier' if up else 'lighter'} ({size})"
+    if row.name == "length of the box":
+        return f"a {'longer' if up else 'shorter'} box ({size})"
+    return f"{row.name} ({size})"
+
+
+def signed(newtons: float, system: System) -> str:
+    """`+120 lb`, `−310 lb`."""
+    sign = "−" if newtons < 0 else "+"
+    return f"{sign}{weight(abs(newtons), system)}"
+
+
+def value(row: Because, which: str, system: System) -> str:
+    """A row's own number in a or b: weight, length or share of the box."""
+    number = row.value_a if which == "a" else row.value_b
+    if number is None or row.dimension is None:
+        return ""
+    if row.dimension == "share":
+        return percent(number)
+    return shown(number, row.dimension, system)

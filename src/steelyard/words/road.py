@@ -1,0 +1,177 @@
+"""Brakes and grades in sentences, without layout: every door says them alike."""
+
+import math
+from collections.abc import Callable, Iterator
+from typing import Final
+
+from steelyard.quantity import GRAVITY, System, percent, shown
+from steelyard.quantity.constants import FOOT, MILE
+from steelyard.ratings import Verdict
+from steelyard.road import BrakeRule, Climb, Descent, Locking, Range, StageRoad, Stance
+from steelyard.words.assessed import MARKS, chance
+
+LABELS_FIRST: Final = (
+    "Ratings on the labels and local law come first: they differ by state and country. An estimate"
+    " is not a test; ask a licensed professional. Test brakes slowly, away from traffic."
+)
+FRICTION_ONLY: Final = (
+    "Stops are what tyre friction and good brakes allow; worn, wet, hot or badly set brakes need"
+    " longer. No temperature is claimed: shift down before the grade and stop if anything smells."
+)
+LONG: Final = 1500.0
+"""m from which a distance is told in miles or kilometres."""
+CAUTIONS: Final = (FRICTION_ONLY, LABELS_FIRST)
+
+
+def far(metres: float, system: System) -> str:
+    """`184 ft`, `56 m`, or words where it never stops."""
+    if not math.isfinite(metres):
+        return "never"
+    if metres >= LONG:
+        return f"{metres / MILE:.1f} mi" if system == "us" else f"{metres / 1000:.1f} km"
+    return f"{metres / FOOT:,.0f} ft" if system == "us" else f"{metres:,.0f} m"
+
+
+def gees(deceleration: float) -> str:
+    """`0.35 g`."""
+    return f"{deceleration / GRAVITY:.2f} g"
+
+
+def pull(newtons: float, system: System) -> str:
+    """A force along the road."""
+    return shown(newtons, "force", system)
+
+
+def joules(energy: float) -> str:
+    """`18.4 MJ`."""
+    return f"{energy / 1e6:.1f} MJ"
+
+
+def tangent(slope: float) -> str:
+    """`6.2 %`, or words for none at all and for any."""
+    if math.isnan(slope):
+        return "unknown"
+    if not math.isfinite(slope):
+        return "any"
+    return percent(slope) if slope > 0 else "no grade at all"
+
+
+def span(found: Range, say: Callable[[float], str]) -> str:
+    """`12 ft (10 ft to 15 ft)`."""
+    if math.isnan(found.value):
+        return "no balance"
+    return f"{say(found.value)} ({say(found.low)} to {say(found.high)})"
+
+
+def road_verdict(found: StageRoad) -> str:
+    """The answer in one sentence, and what decides it."""
+    verdict = found.verdict
+    ruled = [(rule.verdict, rule.title, rule.due) for rule in found.rules if not rule.note]
+    judged = [(one.verdict, one.title, one.due) for one in found.findings]
+    why = [
+        f"{title} ({due})" if verdict == "unknown" and due else title
+        for what, title, due in [*ruled, *judged]
+        if what == verdict
+    ]
+    said = "nothing asked about fails" if verdict == "within" else "; ".join(dict.fromkeys(why))
+    return f"{MARKS[verdict]} at “{found.title}”: {said}."
+
+
+def rule_line(rule: BrakeRule) -> str:
+    """One rule on brakes with its source, and whether it decides."""
+    mark: Verdict = rule.verdict
+    due = f" To know: {rule.due}." if rule.verdict == "unknown" and rule.due else ""
+    passed = ""
+    if not math.isnan(rule.chance):
+        passed = f" Chance of being above it: {chance(rule.chance)}."
+    word = "note, decides nothing: " if rule.note else ""
+    shown_mark = "" if rule.note else f"{MARKS[mark]}, "
+    return f"{shown_mark}{word}{rule.title}. {rule.text}{passed}{due} Source: {rule.source}."
+
+
+def push_line(stances: tuple[Stance, ...], system: System) -> str:
+    """Whether the trailer pushes, braking and downhill, with its brakes and without."""
+    cases = {(one.name, one.trailer_brakes): one.push for one in stances}
+
+    def both(name: str) -> str:
+        first, second = (span(cases[name, on], lambda x: pull(x, system)) for on in (True, False))
+        return f"{first} with its brakes, {second} without"
+
+    return (
+        f"The trailer pushes the vehicle when braking by {both('braking')}; rolling steadily"
+        f" downhill by {both('downhill')}. Uphill it pulls by"
+        f" {pull(-cases['uphill', False].value, system)}."
+    )
+
+
+def lock_line(found: Locking) -> str:
+    """Which axle locks first without anti-lock, and when."""
+    with_ = "With its brakes" if found.trailer_brakes else "Without trailer brakes"
+    if found.first is None:
+        return f"{with_} no axle locks."
+    others = [f"{name} {percent(p, 0)}" for name, p in found.chances.items() if p >= 0.005]
+    return (
+        f"{with_} the {axle(found.first)} locks first, at"
+        f" {span(found.deceleration, gees)}; chances of being first: {', '.join(others)}."
+    )
+
+
+def axle(name: str) -> str:
+    """`front axle`, `trailer axle 1`."""
+    return name.replace("trailer ", "trailer axle ") if " " in name else f"{name} axle"
+
+
+def lift_lines(stances: tuple[Stance, ...]) -> Iterator[str]:
+    """Axles that would leave the road: said, never a negative load."""
+    for one in stances:
+        if one.lifted or one.lifts >= 0.0005:
+            case = one.name if one.name == "uphill" else f"{one.name}, {_brakes(one)}"
+            best = (
+                f" At the best estimate: {', '.join(map(axle, one.lifted))}." if one.lifted else ""
+            )
+            yield f"{case}: {chance(one.lifts)} of an axle leaving the road.{best}"
+
+
+def _brakes(one: Stance) -> str:
+    return "trailer braking" if one.trailer_brakes else "trailer not braking"
+
+
+def climb_lines(up: Climb, grade: float, speed: float, system: System) -> Iterator[str]:
+    """Up the grade: pull needed, grip, drive force, power."""
+    yield (
+        f"Up {percent(grade)} takes {span(up.needed, lambda x: pull(x, system))} at the driven"
+        " tyres, starting or steady; what is over gains speed."
+    )
+    if up.used is None or up.traction is None or up.slips is None:
+        yield "Grip: unknown, since vehicle.driven is not stated."
+    else:
+        yield (
+            f"Driven {'axles' if up.driven == 'all' else 'axle'} ({up.driven}): asks for friction"
+            f" {span(up.used, lambda x: f'{x:.2f}')}; {chance(up.slips)} of spinning; grips to"
+            f" {span(up.traction, tangent)}."
+        )
+    if up.forced is None or up.short is None:
+        yield "Starting on the grade: unknown, since vehicle.drive_force is not stated."
+    else:
+        yield (
+            f"The stated drive force starts it to {span(up.forced, tangent)};"
+            f" {chance(up.short)} of being too little here."
+        )
+    needed = span(up.power, lambda x: shown(x, "power", system))
+    power = f"Holding {shown(speed, 'speed', system)} takes {needed} of the engine"
+    if up.held is None or up.slower is None:
+        yield f"{power}; unknown whether it has it, since vehicle.engine_power is not stated."
+    else:
+        held = span(up.held, lambda x: shown(x, "speed", system))
+        yield f"{power}; the stated power holds {held}. Heat and height take power away."
+
+
+def descent_lines(down: Descent, grade: float, length: float, system: System) -> Iterator[str]:
+    """What a descent gives up and who must take it."""
+    yield (
+        f"Down {percent(grade)} for {far(length, system)} ({far(down.drop, system)} of drop) gives"
+        f" up {span(down.energy, joules)}; after rolling, brakes and engine braking take"
+        f" {span(down.brakes, joules)}, a mean of"
+        f" {span(down.power, lambda x: shown(x, 'power', system))}. Trailer brakes kept on would"
+        f" take {span(down.own, joules)} of it. One stop is {span(down.stop, joules)}."
+    )

@@ -1,0 +1,65 @@
+"""What a stowing plan is, in sentences."""
+
+from typing import Final
+
+from steelyard.quantity import System, percent, shown
+from steelyard.stowing import Goal, Order, Stowed
+from steelyard.words.assessed import MARKS
+
+TIE_DOWN: Final = (
+    "Tie-down strength is not looked at: secure every load by the rules that hold for it."
+)
+
+
+def plan_verdict(found: Stowed) -> str:
+    """Whether everything has a place, what stays home and why."""
+    plan = found.found
+    if plan is None and found.stopped:
+        return f"{MARKS['unknown']}: the search was stopped before any plan was found."
+    if plan is None:
+        why = f" {found.conflict}" if found.conflict else ""
+        words = "no plan was found that the statics pass at every stage"
+        return f"{MARKS['exceeded']}: {words}, even with things left home.{why}"
+    count = len(found.order.moves) if found.order else 0
+    moves = "nothing needs to move" if not count else f"{count} move{'s' * (count > 1)}"
+    stages = len(plan.assessment.stages)
+    where = f"at all {stages} stages" if stages > 1 else "at its one stage"
+    mark = MARKS[plan.assessment.verdict]
+    best = " The search was stopped: this is the best so far." if plan.interrupted else ""
+    if found.left:
+        left = ", ".join(found.left)
+        return f"{mark}: not everything fits. Leave {left} home; {moves}. {found.conflict}{best}"
+    return f"{mark}: everything has a place, {where}; {moves}.{best}"
+
+
+def on_the_way(order: Order, system: System) -> str:
+    """The worst moment between the moves."""
+    if order.peak is None:
+        return "On the way no limit is nearer to being exceeded than it is now, nor exceeded anew."
+    move = order.moves[order.peak - 1]
+    worse = shown(move.worst - max(order.worst_before, 0.0), "mass", system)
+    return (
+        f"The worst moment is after move {order.peak} ({move.item}): {worse} worse than now, in"
+        " any order at least; do not drive off between the moves."
+    )
+
+
+def goal_words(goal: Goal, target: float, system: System) -> str:
+    """One goal: how near it is met and what is proven."""
+    if goal.name == "share":
+        off, bound = (shown(x, "mass", system, 1) for x in (goal.value, max(goal.bound, 0.0)))
+        return (
+            f"the ball is at most {off} from {percent(target)} of the trailer at the worst stage;"
+            f" no plan gets under {bound} (proven, gap"
+            f" {shown(goal.gap, 'mass', system, 1)})"
+        )
+    if goal.name == "spread":
+        return (
+            f"weight near the axles and low: {goal.value:,.0f} kg m² of cargo, within"
+            f" {percent(goal.relative)} of the least possible with the ball held there"
+        )
+    return (
+        f"moves: {int(goal.value)}, the fewest and lightest that give this"
+        if int(goal.bound) == int(goal.value)
+        else (f"moves: {int(goal.value)}; as few as {int(goal.bound)} are not ruled out")
+    )

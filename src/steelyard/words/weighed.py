@@ -1,0 +1,104 @@
+"""What a weighing says, in sentences."""
+
+from typing import Final
+
+from steelyard.quantity import Z95, System, percent, to_border
+from steelyard.weighing import Judged, Reconciled
+from steelyard.words.assessed import MARKS
+
+AGREES, NOT = MARKS["within"][0], MARKS["exceeded"][0]
+NEAR: Final = 1.0
+SOME: Final = 2.0
+"""sd: two readings in three lie within the first, nineteen in twenty within the second."""
+
+
+def counted(n: int, word: str) -> str:
+    """`1 pass`, `3 passes`."""
+    many = f"{word}es" if word.endswith("s") else f"{word}s"
+    return f"{n} {word if n == 1 else many}"
+
+
+def heading(found: Reconciled) -> str:
+    """How many readings in how many passes, when and where."""
+    ticket = found.weighed.ticket
+    when = " ".join(part for part in (ticket.date, ticket.place and f"at {ticket.place}") if part)
+    words = f"{counted(found.degrees, 'reading')} in {counted(len(ticket.passes), 'pass')}"
+    return f"{words}, {when}" if when else words
+
+
+def agreement(found: Reconciled) -> str:
+    """Whether the readings agree, with the chance of worse."""
+    if found.agrees:
+        return (
+            f"{AGREES} The readings agree with each other and the rig file"
+            f" (chance of worse: {percent(found.chance)})."
+        )
+    return f"{NOT} The readings do not agree (chance of worse: {percent(found.chance, 3)})."
+
+
+def rests_on(found: Reconciled) -> str | None:
+    """That fewer was read than is unknown, if so."""
+    unknown = len(found.full.names)
+    if found.degrees >= unknown:
+        return None
+    return (
+        f"Readings: {found.degrees}, unknowns of the rig: {unknown}. What the readings leave"
+        " open rests on the rig file and typical values."
+    )
+
+
+def unit_question(found: Reconciled) -> str | None:
+    """Whether a unit seems to be mixed up."""
+    hint = found.unit_hint
+    return f"Pounds or kilograms? {hint[0].upper()}{hint[1:]}." if hint else None
+
+
+def suspect_lines(one: Judged, system: System) -> tuple[str, ...]:
+    """Which reading does not belong, by how much, and which others might be it."""
+    off = read_number(abs(one.error), one, system)
+    half = read_number(Z95 * one.error_sd, one, system)
+    way = "too high" if one.error > 0 else "too low"
+    words = f"Suspect: “{one.name}”. By what all the others say it is {off} ± {half} {way}"
+    first = f"{words} ({abs(one.standardised):.1f} sd)."
+    if not one.alike:
+        return (first,)
+    names = ", ".join(f"“{name}”" for name in one.alike)
+    return first, f"An error in {names} would look the same: read those again too."
+
+
+def impossible(found: Reconciled) -> str:
+    """Readings with which the rig could not stand."""
+    hint = f" Perhaps {found.unit_hint}." if found.unit_hint else ""
+    suspect = f" Suspect: “{found.suspect.name}”." if found.suspect else ""
+    return f"The readings cannot all be right: no rig could stand like this.{hint}{suspect}"
+
+
+def read_number(x: float, one: Judged, system: System) -> str:
+    """A number of a reading in the reader's unit."""
+    if one.dimension == "mass":
+        return f"{to_border(x, 'mass', system):,.0f} {'lb' if system == 'us' else 'kg'}"
+    if one.dimension == "length":
+        digits = 1 if system == "us" else 0
+        unit = "in" if system == "us" else "mm"
+        return f"{to_border(x, 'length', system):,.{digits}f} {unit}"
+    return percent(x, 0)
+
+
+def off_by(one: Judged, found: Reconciled) -> str:
+    """How far a reading lies from what all the others say, in words."""
+    size = f"{abs(one.standardised):.1f} sd {'high' if one.standardised > 0 else 'low'}"
+    suspect = found.suspect
+    if suspect is not None and one is suspect:
+        return f"{NOT} does not belong: {size}"
+    if suspect is not None and one.name in suspect.alike:
+        return f"{NOT} could be the wrong one instead: {size}"
+    if abs(one.standardised) <= NEAR:
+        return f"{AGREES} agrees: {size}"
+    if abs(one.standardised) <= SOME:
+        return f"{AGREES} agrees, a little off: {size}"
+    return f"{MARKS['tight'][0]} further off than 19 in 20: {size}"
+
+
+def contradicted_line(names: tuple[str, ...]) -> str | None:
+    """What is stated now but was weighed otherwise, if anything."""
+    return f"Stated now, but far from what was weighed: {', '.join(names)}." if names else None

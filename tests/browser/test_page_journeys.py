@@ -1,0 +1,155 @@
+"""A person's ways through the page. Expected numbers are the library's, asked apart from the page.
+
+The page must show what the library says; what the library says is checked in tests/validation.
+"""
+
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+from tests.browser.conftest import Served, Watched
+
+from steelyard import assess, read_rig
+from steelyard.stowing.arrange import arranged, now
+from steelyard.words import share_spread, weight_spread
+
+BIKES = '.chip[data-item="bikes"]'
+
+
+def expected(path: Path, **moves: str) -> tuple[str, str]:
+    """Ball and share at the worst stage, with these items moved, as the library gives them."""
+    rig = read_rig(path)
+    stage = assess(arranged(rig, {**now(rig), **moves})).worst_stage
+    return weight_spread(stage.tongue.weight, "us"), share_spread(stage.tongue.share)
+
+
+def shows(page: Page, words: tuple[str, str]) -> None:
+    """The sentence says the ball and the share."""
+    for one in words:
+        expect(page.locator("h1")).to_contain_text(one)
+
+
+def test_an_item_is_dragged_in_the_drawing_by_mouse(served: Served, desk: Watched) -> None:
+    """A drag from place to place in the drawing gives the library's number; undo gives it back."""
+    page = desk.open(served.address)
+    shows(page, expected(served.path))
+    item = page.locator('.picture .item[data-item="bikes"]').first
+    item.scroll_into_view_if_needed()
+    start = item.bounding_box()
+    place = page.locator('.picture .place[data-place="galley"]').first.bounding_box()
+    assert start
+    assert place
+    page.mouse.move(start["x"] + start["width"] / 2, start["y"] + start["height"] / 2)
+    page.mouse.down()
+    page.mouse.move(place["x"] + place["width"] / 2, place["y"] + 12, steps=8)
+    expect(page.locator("#ghost")).to_contain_text("on the ball")
+    page.mouse.up()
+    shows(page, expected(served.path, bikes="galley"))
+    page.keyboard.press("Control+z")
+    shows(page, expected(served.path))
+    desk.clean(served.address)
+
+
+def test_an_item_is_moved_by_finger(served: Served, phone: Watched) -> None:
+    """Tap the item, tap the place, at 390 px; nothing is wider than the screen."""
+    page = phone.open(served.address)
+    page.locator(BIKES).tap()
+    page.locator('.place-name[data-place="bedroom"]').tap()
+    shows(page, expected(served.path, bikes="bedroom"))
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= 390
+    phone.clean(served.address)
+
+
+def test_an_item_is_moved_by_keyboard_alone(served: Served, desk: Watched) -> None:
+    """Enter picks up, Enter on a place puts down; Alt and an arrow moves one place on."""
+    page = desk.open(served.address)
+    page.locator(BIKES).focus()
+    page.keyboard.press("Enter")
+    expect(page.locator(BIKES)).to_have_attribute("aria-pressed", "true")
+    page.locator('.place-name[data-place="bedroom"]').focus()
+    page.keyboard.press("Enter")
+    shows(page, expected(served.path, bikes="bedroom"))
+    expect(page.locator(BIKES)).to_be_focused()
+    page.keyboard.press("Alt+ArrowRight")
+    shows(page, expected(served.path, bikes="galley"))
+    desk.clean(served.address)
+
+
+def test_a_plan_is_found_applied_and_undone(served: Served, desk: Watched) -> None:
+    """Find places, apply, undo: the sentence says what the library says at each."""
+    page = desk.open(served.address)
+    page.locator('[data-open="plan"]').first.click()
+    page.locator("#part-plan").get_by_role("button", name="Find places").click()
+    apply = page.get_by_role("button", name="Apply the plan")
+    expect(apply).to_be_visible(timeout=60_000)
+    apply.click()
+    expect(page.locator("#said")).to_contain_text("moved")
+    moved = page.request.get(served.address + "api/rig").json()
+    places = {name: item["place"] for name, item in moved["items"].items()}
+    assert places != now(read_rig(served.path))
+    shows(page, expected(served.path, **places))
+    page.get_by_role("button", name="Undo").click()
+    shows(page, expected(served.path))
+    desk.clean(served.address)
+
+
+def test_a_restart_loses_nothing(served: Served, desk: Watched) -> None:
+    """The server ends and starts again: the work is there, undo too, the file is untouched."""
+    before = served.path.read_bytes()
+    page = desk.open(served.address)
+    page.locator(BIKES).click()
+    page.locator('.place-name[data-place="bedroom"]').click()
+    shows(page, expected(served.path, bikes="bedroom"))
+    served.stop()
+    expect(page.locator("html[data-live=no]")).to_have_count(1)
+    served.start()
+    expect(page.locator("html[data-live=yes]")).to_have_count(1, timeout=15_000)
+    page.reload()
+    shows(page, expected(served.path, bikes="bedroom"))
+    assert served.path.read_bytes() == before
+    page.get_by_role("button", name="Save into the file").click()
+    expect(page.locator("#said")).to_contain_text("Saved")
+    assert read_rig(served.path).items["bikes"].place == "bedroom"
+    page.get_by_role("button", name="Undo").click()
+    shows(page, expected(served.path, bikes="rear-room"))
+
+
+def test_two_tabs_do_not_fight(served: Served, desk: Watched) -> None:
+    """What one tab does the other shows, each at its own stage."""
+    one, two = desk.open(served.address), desk.open(served.address)
+    two.locator("[data-stage-pick]").select_option("back-home")
+    expect(two.locator("[data-stage-pick]")).to_have_value("back-home")
+    one.locator(BIKES).click()
+    one.locator('.place-name[data-place="bedroom"]').click()
+    shows(one, expected(served.path, bikes="bedroom"))
+    expect(two.locator('.place-row[data-place="bedroom"] .chip[data-item="bikes"]')).to_be_visible()
+    expect(two.locator("[data-stage-pick]")).to_have_value("back-home")
+    two.get_by_role("button", name="Undo").click()
+    shows(one, expected(served.path))
+    desk.clean(served.address)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1280, 390])
+def test_accessibility_rules_hold(served: Served, desk: Watched, scheme: str, width: int) -> None:
+    """No serious or critical finding of axe-core, every section unfolded."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = desk.open(served.address)
+    page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+    page.set_viewport_size({"width": width, "height": 900})
+    names = page.locator("footer [data-open]").evaluate_all("all => all.map(o => o.dataset.open)")
+    for name in names:
+        page.evaluate(
+            "name => document.querySelector(`footer [data-open='${name}']`).click()", name
+        )
+        expect(page.locator(f"#section-{name}")).to_be_visible()
+        expect(page.locator(f"#part-{name}")).not_to_be_empty(timeout=20_000)
+    found = Axe().run(page)
+    grave = [
+        (one["id"], [node["target"] for node in one["nodes"]][:4])
+        for one in found.response["violations"]
+        if one["impact"] in ("serious", "critical")
+    ]
+    assert not grave

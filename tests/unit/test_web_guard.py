@@ -1,0 +1,102 @@
+"""The page's doors: hosts, origins, sizes, the access code, hostile names."""
+
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+from starlette.websockets import WebSocketDisconnect
+
+from steelyard.files.demo import demo_rigs
+from steelyard.web import Gate, Start, create_app
+from steelyard.web.guard import LARGEST, TRIES
+
+HERE = "http://127.0.0.1:8765"
+HOSTILE = "<img src=x onerror=alert(1)>\"'&"
+
+
+def asker(path: Path, gate: Gate | None = None, text: str | None = None) -> TestClient:
+    """A client of the page on a copy of the demo."""
+    rig = path / "perihelion-camper.toml"
+    rig.write_text(text or demo_rigs()[rig.name], "utf-8")
+    return TestClient(create_app(Start.at(rig), gate, 8765), base_url=HERE)
+
+
+def test_a_stranger_host_is_refused(tmp_path: Path) -> None:
+    """A name that another site points at this machine gets nothing (DNS rebinding)."""
+    client = asker(tmp_path)
+    assert client.get("/").status_code == 200
+    assert client.get("/", headers={"host": "evil.example:8765"}).status_code == 421
+
+
+def test_another_page_may_not_ask(tmp_path: Path) -> None:
+    """A request that another origin made is refused, by POST and on the live line."""
+    client = asker(tmp_path)
+    client.get("/")
+    ask = {"item": "bikes", "to": "bedroom"}
+    other = {"origin": "http://evil.example"}
+    assert client.post("/api/move", json=ask, headers=other).status_code == 403
+    with pytest.raises(WebSocketDisconnect), client.websocket_connect("/live", headers=other):
+        pass
+    own = client.post("/api/move", json=ask, headers={"origin": HERE})
+    assert own.status_code == 200
+    assert "on the ball" in own.json()["said"]
+
+
+def test_too_much_is_refused(tmp_path: Path) -> None:
+    """More than the largest request is refused, said or unsaid."""
+    client = asker(tmp_path)
+    assert client.post("/api/take", content=b"x" * (LARGEST + 1)).status_code == 413
+
+    def unsaid() -> object:
+        for _ in range(30):
+            yield b"x" * 100_000
+
+    client = TestClient(client.app, base_url=HERE, raise_server_exceptions=False)
+    assert client.post("/api/take", content=unsaid()).status_code >= 400  # type: ignore[arg-type]
+
+
+def test_the_code_opens_and_guessing_is_stopped(tmp_path: Path) -> None:
+    """Without the code nothing is answered; after several wrong ones not even the right one."""
+    client = asker(tmp_path, Gate(code="ABCD2345"))
+    assert client.get("/api/rig").status_code == 401
+    assert "Access code" in client.get("/").text
+    with pytest.raises(WebSocketDisconnect), client.websocket_connect("/live"):
+        pass
+    assert client.get("/enter?code=abcd2345").status_code == 200
+    assert client.get("/api/rig").status_code == 200
+    stranger = TestClient(client.app, base_url=HERE)
+    for _ in range(TRIES):
+        assert stranger.post("/enter", data={"code": "WRONG"}).status_code == 401
+    assert stranger.post("/enter", data={"code": "ABCD2345"}).status_code == 401
+
+
+def test_names_are_text_and_never_markup(tmp_path: Path) -> None:
+    """A title with markup in it stands on the page as written."""
+    text = demo_rigs()["perihelion-camper.toml"]
+    text = text.replace('name = "Perihelion camper"', f"name = '''{HOSTILE}'''")
+    client = asker(tmp_path, text=text)
+    assert client.post("/api/set", json={"path": ["items", "bikes", "title"], "value": HOSTILE})
+    page = client.get("/").text
+    assert "<img" not in page
+    assert "&lt;img src=x" in page
+
+
+def test_each_browser_has_its_own_work(tmp_path: Path) -> None:
+    """What one browser moves another does not see."""
+    one = asker(tmp_path)
+    two = TestClient(one.app, base_url=HERE)
+    one.post("/api/move", json={"item": "bikes", "to": "bedroom"})
+    assert one.get("/api/rig").json()["items"]["bikes"]["place"] == "bedroom"
+    assert two.get("/api/rig").json()["items"]["bikes"]["place"] == "rear-room"
+
+
+def test_a_refused_act_changes_nothing(tmp_path: Path) -> None:
+    """A fault is one sentence with status 409 or 422, and the work is as it was."""
+    client = asker(tmp_path)
+    before = client.get("/api/rig").json()
+    wrong = client.post("/api/weight", json={"item": "bikes", "weight": "92"})
+    assert wrong.status_code == 409
+    assert "items.bikes.weight" in wrong.json()["fault"]
+    assert client.post("/api/move", json={"item": "bikes", "to": "moon"}).status_code == 409
+    assert client.post("/api/move", json={"item": "bikes"}).status_code == 422
+    assert client.get("/api/rig").json() == before
