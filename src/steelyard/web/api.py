@@ -6,10 +6,13 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Response
 from pydantic import BaseModel
 
-from steelyard.files.report import report
+from steelyard.files.report import report, weighing_report
 from steelyard.web.acts import ACTS, Act
 from steelyard.web.acts.document import as_text
 from steelyard.web.bench import Bench
+from steelyard.web.readings import ticket_text
+from steelyard.web.state import AskError
+from steelyard.weighing import unobservable
 
 BenchOf = Callable[..., Bench]
 
@@ -63,6 +66,22 @@ def api_routes(bench_of: BenchOf) -> APIRouter:
             media_type="application/toml",
             headers={"content-disposition": f'attachment; filename="{name}"'},
         )
+
+    @router.get("/ticket.toml", summary="The readings as a ticket file", response_class=Response)
+    def ticket(bench: Annotated[Bench, Depends(bench_of)]) -> Response:
+        if bench.state.ticket is None:
+            raise AskError("Nothing has been read yet.")
+        return Response(
+            ticket_text(bench.state.ticket),
+            media_type="application/toml",
+            headers={"content-disposition": 'attachment; filename="readings.toml"'},
+        )
+
+    @router.get("/weighing", summary="The readings reconciled with the rig")
+    def weighing(bench: Annotated[Bench, Depends(bench_of)]) -> dict[str, Any]:
+        if bench.work.reconciled is None:
+            raise AskError("Nothing has been read yet.")
+        return weighing_report(bench.work.reconciled, unobservable(bench.work.reconciled))
 
     @router.get("/assessment", summary="Loads, ledger and limits at every stage")
     def assessment(bench: Annotated[Bench, Depends(bench_of)]) -> dict[str, Any]:

@@ -1,7 +1,8 @@
 """One person's work on one rig: its states in order, undo and redo, kept at every step."""
 
+import tomllib
 from collections.abc import Callable, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from threading import RLock
 from typing import Any, Final
@@ -38,6 +39,8 @@ class Bench:
         self._names: dict[int, str] = {}
         self.slow: dict[str, Any] = {}
         self.remark = ""
+        self.clash = ""
+        self._taken = state.text
 
     @property
     def state(self) -> State:
@@ -57,7 +60,7 @@ class Bench:
     @property
     def unsaved(self) -> bool:
         """Whether the rig file does not hold what is here."""
-        return self.state.data != self._saved.data
+        return not replace(self._saved, data=self.state.data).same(self._saved)
 
     @property
     def can_undo(self) -> bool:
@@ -72,7 +75,7 @@ class Bench:
     def change(self, make: Callable[[State], State]) -> None:
         """Take one step; a state that is no rig, or that would tip over, is refused whole."""
         before, new = self.state, make(self.state)
-        if new == before:
+        if new.same(before):
             return
         work = Work(new, self.name)
         _ = work.found
@@ -91,11 +94,26 @@ class Bench:
         self._keep()
         self.book.follow(before, self.work, self.text, back=by < 0)
 
+    @property
+    def other(self) -> bool:
+        """Whether the rig here was taken in from elsewhere, and the rig file holds another."""
+        return self.state.text not in (None, self._taken)
+
+    def reread(self, text: str) -> None:
+        """Take in the rig file's own text as it is now."""
+        self.text, self.clash, self.remark = text, "", ""
+        self._saved = State(data=tomllib.loads(text))
+        if self._keeper is not None:
+            self._keeper.rebase(text)
+        self.change(lambda state: self._saved)
+
     def saved(self, text: str) -> None:
         """The rig file now holds the state."""
         self.text, self._saved = text, self.state
+        self.clash, self._taken = "", self.state.text
         if self._keeper is not None:
             self._keeper.rebase(text)
+            self.remark = ""
         self._keep()
 
     def restore(self, states: Sequence[State], at: int, revision: int) -> None:

@@ -93,4 +93,5 @@ def _state(plain: Mapping[str, Any]) -> State:
         ticket=plain["ticket"],
         weighed=plain["weighed"],
         run=plain.get("run"),
+        text=plain.get("text"),
     )

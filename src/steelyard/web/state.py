@@ -25,13 +25,21 @@ class State:
 
     data: the rig file as plain values. ticket: readings as plain values of a ticket, and
     `weighed`, the rig's data as it was when they were taken; `run` names the weighing in the
-    logbook. All None before any reading.
+    logbook. All None before any reading. text: the file that the rig was taken in from, None for
+    the bench's own; its comments are kept.
     """
 
     data: Data
     ticket: Data | None = None
     weighed: Data | None = None
     run: str | None = None
+    text: str | None = None
+
+    def same(self, other: "State") -> bool:
+        """Whether nothing differs, the order of the stages included."""
+        return self == other and list(self.data.get("stages", ())) == list(
+            other.data.get("stages", ())
+        )
 
     def with_data(self, data: Data) -> "State":
         """The same readings on a changed rig."""

@@ -1,5 +1,6 @@
 """What a fitting found, in sentences without layout; every door says them alike."""
 
+import re
 from collections.abc import Iterator
 from typing import Final
 
@@ -54,7 +55,8 @@ def called(step: Step, system: System, seat: str = "ball") -> str:
     if abs(step.drop) < 1e-9:
         return "a mount without drop"
     size = small(abs(step.drop), system) if system == "us" else length(abs(step.drop), system)
-    return f"a {size} {'drop' if step.drop > 0 else 'rise'}"
+    article = "an" if re.match(r"8|11(\D|$)|18(\D|$)", size) else "a"
+    return f"{article} {size} {'drop' if step.drop > 0 else 'rise'}"
 
 
 def seat_of(found: Fit) -> str:
@@ -118,6 +120,8 @@ def _named(found: Fit, verdict: str) -> Iterator[str]:
             yield f"jack {TASKS[lift.task]}"
     if found.jack.load is not None and found.jack.load.verdict == verdict:
         yield "rating, tongue jack lifting"
+    if found.lifts is not None and verdict == "exceeded":
+        yield f"the load, which lifts the vehicle at “{found.lifts}”"
     bars = found.bars
     if (
         bars is not None
@@ -140,7 +144,7 @@ def ball_lines(found: Fit, system: System) -> Iterator[str]:
         way = "drop" if drop.value >= 0 else "rise"
         size = replace_value(drop, abs(drop.value))
         exact += f", that is {length_spread(size, system)} of {way}"
-    yield f"{exact}. The load sinks it by {length_spread(height.squat, system)}."
+    yield f"{exact}. The load {_sinks(height.squat, system)}."
     if height.present is not None:
         stands = nose(height.present.nose[height.worst_stage].value, system)
         yield (
@@ -153,12 +157,21 @@ def ball_lines(found: Fit, system: System) -> Iterator[str]:
             f"The ball was taped {length(abs(height.mismatch), system)} {way} where receiver, drop"
             " and ball would put it: one of the four is wrong."
         )
+    if height.widened:
+        yield f"What widens this most: {', '.join(height.widened)}."
     yield f"Steps looked at: {height.source}."
     for path in height.missing:
         yield f"Not measured: {path}. {_UNMEASURED[path]}"
 
 
+def _sinks(squat: Spread, system: System) -> str:
+    if squat.value >= 0:
+        return f"sinks it by {length_spread(squat, system)}"
+    return f"lifts it by {length_spread(_turned(squat), system)}"
+
+
 _UNMEASURED: Final = {
+    "hitch.ball.rise": "Its platform to its top is taken to be 2.75 in (70 mm): tape it.",
     "trailer.coupler_height": "Level the trailer and tape ground to coupler: it decides this most.",
     "hitch.receiver.height": "Tape ground to the receiver's top inside edge: it makes this a drop.",
     "hitch.ball_height": "Tape ground to the plate, jaw or ball.",

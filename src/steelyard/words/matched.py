@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from typing import Final
 
 from steelyard.matching import (
     FULL,
@@ -13,13 +14,17 @@ from steelyard.matching import (
     Comparison,
     Remedy,
     Summary,
-    Towed,
     standing_of,
 )
 from steelyard.quantity import GRAVITY, System, percent, shown
 from steelyard.words.assessed import chance, room, weight
 
-USED_ASSUMED = "assumed"
+USUAL_LOAD: Final = (
+    "Usual load: the people and gear that the vehicle's file lists, else about 900 lb (410 kg) with"
+    " the hitch (common practice, no source); cargo in the trailer as a share of what its rating"
+    " leaves (assumed)."
+)
+"""What the middle of the three loadings is."""
 
 
 def title_line(block: Block, found: Summary, number: int, system: System) -> str:
@@ -123,24 +128,14 @@ def _not_known(block: Block, found: Summary, number: int) -> Iterator[str]:
 
 def remedy_line(remedy: Remedy) -> str:
     """What one change does, worked out again with it."""
+    what = remedy.what.replace(":", ",", 1)
+    if remedy.mends and remedy.found.unknown[0]:
+        return f"{what}: nothing known is exceeded any more; some ratings are not known."
     if remedy.mends:
-        rest = "a rating is not known yet" if remedy.found.unknown[0] else "nothing is exceeded"
-        return f"{remedy.what.replace(':', ',', 1)}: {rest} and nothing known is over." if (
-            remedy.found.unknown[0]
-        ) else f"{remedy.what.replace(':', ',', 1)}: nothing is exceeded any more."
+        return f"{what}: nothing is exceeded any more."
     titles = {check.name: check.title for check in remedy.block.limits}
     left = ", ".join(titles.get(name, name) for name in (*remedy.left, *remedy.new))
-    return f"{remedy.what.replace(':', ',', 1)}: helps, but still over: {left}."
-
-
-def cargo_line(towed: Towed) -> str:
-    """What a usual load is."""
-    del towed
-    return (
-        "Usual load: people, hitch and gear of about 900 lb (410 kg; common practice, no source)"
-        " where the vehicle lists none, and cargo as a share of what the trailer's rating leaves"
-        " (assumed)."
-    )
+    return f"{what}: helps, but still over: {left}."
 
 
 def first_sentence(found: Comparison, system: System) -> str:

@@ -107,18 +107,23 @@ def push_line(stances: tuple[Stance, ...], system: System) -> str:
 def lock_line(found: Locking) -> str:
     """Which axle locks first without anti-lock, and when."""
     with_ = "With its brakes" if found.trailer_brakes else "Without trailer brakes"
-    if found.first is None:
+    if not found.first:
         return f"{with_} no axle locks."
     others = [f"{name} {percent(p, 0)}" for name, p in found.chances.items() if p >= 0.005]
     return (
-        f"{with_} the {axle(found.first)} locks first, at"
-        f" {span(found.deceleration, gees)}; chances of being first: {', '.join(others)}."
+        f"{with_} {_locks(found.first)} first, at"
+        f" {span(found.deceleration, gees)}; chances of being among the first: {', '.join(others)}."
     )
 
 
 def axle(name: str) -> str:
     """`front axle`, `trailer axle 1`."""
     return name.replace("trailer ", "trailer axle ") if " " in name else f"{name} axle"
+
+
+def _locks(names: tuple[str, ...]) -> str:
+    listed = " and ".join(axle(name) for name in names)
+    return f"the {listed} locks" if len(names) == 1 else f"{listed} lock together"
 
 
 def lift_lines(stances: tuple[Stance, ...]) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from typing import Final
 
 from steelyard.quantity import Z95, System, percent, to_border
-from steelyard.weighing import Judged, Reconciled
+from steelyard.weighing import Advice, Judged, Reconciled
 from steelyard.words.assessed import MARKS
 
 AGREES, NOT = MARKS["within"][0], MARKS["exceeded"][0]
@@ -102,3 +102,11 @@ def off_by(one: Judged, found: Reconciled) -> str:
 def contradicted_line(names: tuple[str, ...]) -> str | None:
     """What is stated now but was weighed otherwise, if anything."""
     return f"Stated now, but far from what was weighed: {', '.join(names)}." if names else None
+
+
+def advice_line(now: Advice) -> str:
+    """How well the share is known now, and the chance that some verdict is wrong."""
+    return (
+        f"Now the share is known to ± {196 * now.share_sd_now:.2f} points, and the chance that some"
+        f" verdict is wrong is {percent(now.wrong_now)}. After one more reading they would be:"
+    )

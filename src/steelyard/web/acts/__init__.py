@@ -2,9 +2,17 @@
 
 from typing import Final
 
-from steelyard.web.acts import document, load, plan
+from steelyard.web.acts import (
+    compare,
+    document,
+    load,
+    plan,
+    readings,
+    sway,
+)
 from steelyard.web.acts.base import Act
 
-ACTS: Final[dict[str, Act]] = {act.name: act for act in (*load.ACTS, *plan.ACTS, *document.ACTS)}
+_HOMES: Final = (compare, document, load, plan, readings, sway)
+ACTS: Final[dict[str, Act]] = {act.name: act for home in _HOMES for act in home.ACTS}
 
 __all__ = ["ACTS", "Act"]

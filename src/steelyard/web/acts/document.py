@@ -5,7 +5,7 @@ from typing import Annotated, Any, Final
 
 from pydantic import Field
 
-from steelyard.files.edits import replace_text
+from steelyard.files.edits import FileChangedError, replace_text
 from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
 from steelyard.files.reader import LARGEST, parse_rig
@@ -73,8 +73,14 @@ def save(bench: Bench, ask: Save) -> str:
     if bench.path is None:
         raise AskError("This rig has no file yet: download it instead.")
     text = as_text(bench)
+    if bench.other and not ask.over:
+        bench.clash = f"{bench.path.name} holds another rig than this one."
+        raise AskError(f"{bench.clash} Nothing is written: save over it, or download this one.")
     try:
         backup = replace_text(bench.path, None if ask.over else bench.text, text)
+    except FileChangedError as error:
+        bench.clash = f"{bench.path.name} was changed by somebody else meanwhile."
+        raise AskError(str(error)) from None
     except FileFaultError as error:
         raise AskError(str(error)) from None
     bench.saved(text)
@@ -87,14 +93,20 @@ def take(bench: Bench, ask: Text) -> str:
         parse_rig(ask.text, "the file given")
     except FileFaultError as error:
         raise AskError(str(error)) from None
-    data = tomllib.loads(ask.text)
-    bench.change(lambda state: State(data=data))
+    taken(bench, ask.text)
     return f"{bench.work.rig.name} opened; undo brings the other one back."
+
+
+def taken(bench: Bench, text: str) -> None:
+    """Work on the rig in a text from here on; a step that can be undone."""
+    data = tomllib.loads(text)
+    bench.change(lambda state: State(data=data, text=text))
 
 
 def as_text(bench: Bench) -> str:
     """The rig as the text of a file: that of the file it came from, with what has changed."""
-    return merged(bench.text, bench.state.data, bench.name)
+    text = bench.state.text if bench.other else bench.text
+    return merged(text or bench.text, bench.state.data, bench.name)
 
 
 ACTS: Final = (

@@ -146,9 +146,7 @@ def take(bench: Bench, ask: TicketText) -> str:
         raise AskError(str(error)) from None
     _change(
         bench,
-        lambda state: State(
-            data=state.data, ticket=ticket, weighed=state.data, run=token_hex(8)
-        ),
+        lambda state: State(data=state.data, ticket=ticket, weighed=state.data, run=token_hex(8)),
     )
     many = sum(len(one["readings"]) for one in ticket["passes"].values())
     return f"{counted(many, 'reading')} taken in: {_share(bench)}."
@@ -246,7 +244,10 @@ def _tidy(ticket: dict[str, Any]) -> dict[str, Any]:
     """Without scales typed here that no reading is of any more."""
     used = {row.get("scale") for one in ticket["passes"].values() for row in one["readings"]}
     kept = {name: one for name, one in ticket.get("scales", {}).items() if name in used}
-    return {**{k: x for k, x in ticket.items() if k != "scales"}, **({"scales": kept} if kept else {})}
+    return {
+        **{k: x for k, x in ticket.items() if k != "scales"},
+        **({"scales": kept} if kept else {}),
+    }
 
 
 def _take(bench: Bench, ticket: dict[str, Any], title: str) -> None:

@@ -2,10 +2,31 @@
 
 from typing import Final
 
-from steelyard.web.sections import limits, load, picture, plan, sentence, trip
+from steelyard.web.sections import (
+    edge,
+    explain,
+    limits,
+    load,
+    picture,
+    plan,
+    sentence,
+    sway,
+    trip,
+    weigh,
+    weigh_next,
+)
 from steelyard.web.sections.base import Section
 
-TOP: Final[tuple[Section, ...]] = (sentence.SECTION, picture.SECTION)
-SECTIONS: Final[tuple[Section, ...]] = (load.SECTION, plan.SECTION, trip.SECTION, limits.SECTION)
+TOP: Final[tuple[Section, ...]] = (sentence.SECTION, edge.SECTION, picture.SECTION)
+SECTIONS: Final[tuple[Section, ...]] = (
+    load.SECTION,
+    plan.SECTION,
+    weigh.SECTION,
+    weigh_next.SECTION,
+    trip.SECTION,
+    sway.SECTION,
+    explain.SECTION,
+    limits.SECTION,
+)
 
 __all__ = ["SECTIONS", "TOP", "Section"]

@@ -10,7 +10,6 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words import MARKS, chance, measured, room
 
-
 FIRST: Final = 6
 """Limits shown before the rest is folded, if all are within."""
 

@@ -47,7 +47,7 @@ export class Live {
   hear(message) {
     if (message.progress !== undefined) { this.on.progress(message.progress); return; }
     if (message.over) this.on.over();
-    if (message.parts) this.on.parts(message.parts);
+    if (message.parts) this.on.parts(message.parts, message);
     if (message.revision !== undefined) document.body.dataset.revision = message.revision;
     const done = this.waiting.get(message.id);
     this.waiting.delete(message.id);

@@ -11,6 +11,7 @@ export const look = remembered ?? {
 look.wide = !narrow.matches;
 let held = null;
 let lastDone = null;
+let sending = null;
 
 const say = (words) => { document.getElementById("said").textContent = words ?? ""; };
 let faultTimer = 0;
@@ -25,7 +26,11 @@ function busy(words) {
 }
 
 export const live = new Live(look, {
-  parts(parts) { show(parts); holding(); },
+  parts(parts, message) {
+    if (sending && message.said !== undefined && !sending.dataset.stay) sending.reset();
+    show(parts);
+    holding();
+  },
   said(words) { say(words); complain(""); },
   fault: complain,
   progress: busy,
@@ -137,7 +142,9 @@ document.addEventListener("submit", async (event) => {
   const form = event.target;
   if (form.dataset.do === undefined) return;
   event.preventDefault();
+  sending = form;
   const answer = await act(form.dataset.do, asked(form));
+  if (sending === form) sending = null;
   if (answer && !answer.fault && !form.dataset.stay) form.reset();
 });
 

@@ -1,5 +1,5 @@
 // Put parts of the page in place, keeping the focus, the caret and half-typed text where they were.
-const KEYS = ["data-item", "data-place", "data-stage", "data-open", "data-do", "data-choice", "name", "id"];
+const KEYS = ["id", "data-item", "data-place", "data-stage", "data-open", "data-do", "data-choice", "name"];
 
 function nameOf(element) {
   for (const key of KEYS) {

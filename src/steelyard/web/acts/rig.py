@@ -1,0 +1,270 @@
+"""Acts on the rig itself: state a value, make, rename, take out, begin another rig."""
+
+import re
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any, Final
+
+from pydantic import Field
+
+from steelyard.files.demo import demo_rigs
+from steelyard.files.faults import FileFaultError
+from steelyard.files.new import Answers, new_rig
+from steelyard.files.reader import RIG_FILE, parse_rig, read_text
+from steelyard.rig import nearest
+from steelyard.web import form
+from steelyard.web.acts import edits, names
+from steelyard.web.acts.base import Act, Ask
+from steelyard.web.acts.document import Nothing, taken
+from steelyard.web.acts.load import told
+from steelyard.web.bench import Bench
+from steelyard.web.state import AskError, Data
+
+NOBODY: Final = "-"
+"""Ticked where a list is to be empty rather than unsaid."""
+
+
+class Stated(Ask):
+    """A value of the rig file as a person writes it; nothing written takes it out."""
+
+    at: str = Field(max_length=300, description='the key with dots: "vehicle.front.gawr"')
+    value: str | None = Field(default=None, description='"3900 lb", "3900 lb +- 40 lb"')
+    basis: str | None = Field(default=None, description="stated, weighed, measured or assumed")
+    kind: str | None = Field(default=None, description="brochure, label or scale")
+    includes: str | None = Field(default=None, description="words with commas between")
+
+
+class Made(Ask):
+    """A new thing under a name of one's own, with what such a thing must have."""
+
+    table: str = Field(max_length=60, description='"places", "trailer.tanks"')
+    name: str
+    station: str | None = None
+    weight: str | None = None
+    place: str | None = None
+    seat: str | None = None
+    content: str | None = None
+    capacity: str | None = None
+    on: str | None = None
+
+
+class Named(Ask):
+    """One thing of a table."""
+
+    table: str = Field(max_length=60)
+    name: str
+
+
+class Renamed(Named):
+    """One thing of a table, and its new name."""
+
+    to: str
+
+
+class Moved(Named):
+    """One thing of a table, and how many steps down it goes."""
+
+    by: int = Field(ge=-1, le=1)
+
+
+class Whole(Ask):
+    """A table that may be left out, such as hitch.bars."""
+
+    at: str = Field(max_length=300)
+
+
+class Begun(Ask):
+    """What a new rig begins with; quantities as a person writes them."""
+
+    name: str = "my rig"
+    vehicle: str
+    style: str
+    region: str = "north-america"
+    empty_weight: str | None = None
+    tongue_weight: str | None = None
+    trailer_gvwr: str | None = None
+    axle_station: str | None = None
+    vehicle_gvwr: str | None = None
+    payload: str | None = None
+    front_gawr: str | None = None
+    rear_gawr: str | None = None
+
+
+class Example(Ask):
+    """Which of the example rigs."""
+
+    which: str
+
+
+def state(bench: Bench, ask: Stated) -> str:
+    """Write one value into the rig, or take it out."""
+    before = bench.work.found
+    field = form.field_at(bench.state.data, ask.at)
+    if field is None:
+        known = nearest(ask.at, [one.at for one in form.fields(bench.state.data)])
+        raise AskError(f"{ask.at[:120]}: expected a key of the rig file{known}, found none")
+    value = written(field, ask)
+    bench.change(lambda old: old.with_data(_put(old.data, field, value)))
+    return f"{field.at}: {told(before, bench.work.found)}"
+
+
+def written(field: form.Field, ask: Stated) -> Any:
+    """The value as a rig file holds it; None where nothing was written."""
+    text = (ask.value or "").strip()
+    if not text:
+        return None
+    if field.sort == "names":
+        listed = [one.strip() for one in text.split(",") if one.strip()]
+        return [] if listed == [NOBODY] else [one for one in listed if one != NOBODY]
+    if field.sort == "size":
+        return [one.strip() for one in re.split(r"\s*[x×,]\s+|\s*×\s*|\s+x\s*", text)]
+    if field.sort == "rows":
+        return [_row(line) for line in text.splitlines() if line.strip()]
+    if field.sort == "choice" and field.options == ("yes", "no"):
+        return {"yes": True, "no": False}.get(text, text)
+    if field.sort == "plain" and field.counts:
+        return _number(text)
+    return _with_basis(field, text, ask) if field.sort == "quantity" else text
+
+
+def make(bench: Bench, ask: Made) -> str:
+    """Add a place, an item, a person, a stage, a tank, ..."""
+    before, model = bench.work.found, _model(ask.table)
+    holds = ask.model_dump(exclude={"table", "name"}, exclude_none=True)
+    known = form.body(model)["properties"]
+    holds = {key: value for key, value in holds.items() if key in known and value.strip()}
+    name = ask.name.strip()
+    bench.change(lambda old: old.with_data(names.made(old.data, ask.table, name, holds)))
+    return f"{name} added: {told(before, bench.work.found)}"
+
+
+def rename(bench: Bench, ask: Renamed) -> str:
+    """Give a thing another name, everywhere it is spoken of."""
+    _model(ask.table)
+    new = ask.to.strip()
+    bench.change(lambda old: old.with_data(names.renamed(old.data, ask.table, ask.name, new)))
+    return f"{ask.name} is called {new} now, everywhere it stood."
+
+
+def drop(bench: Bench, ask: Named) -> str:
+    """Take a thing out of the rig; refused while something needs it."""
+    before = bench.work.found
+    _model(ask.table)
+    bench.change(lambda old: old.with_data(names.dropped(old.data, ask.table, ask.name)))
+    return f"{ask.name} taken out: {told(before, bench.work.found)}"
+
+
+def order(bench: Bench, ask: Moved) -> str:
+    """Move a stage to an earlier or a later moment."""
+    before = bench.work.found
+    _model(ask.table)
+    bench.change(lambda old: old.with_data(names.ordered(old.data, ask.table, ask.name, ask.by)))
+    way = "earlier" if ask.by < 0 else "later"
+    return f"{ask.name} comes {way}: {told(before, bench.work.found)}"
+
+
+def bare(bench: Bench, ask: Whole) -> str:
+    """Leave out a part that a rig need not have, with all that was said of it."""
+    before = bench.work.found
+    one = next((one for one in form.tables(bench.state.data) if one.at == ask.at), None)
+    if one is None or not one.optional:
+        raise AskError(f"{ask.at[:120]}: expected a part that can be left out, found none")
+    bench.change(lambda old: old.with_data(edits.put(old.data, one.path, None)))
+    return f"{one.at} left out: {told(before, bench.work.found)}"
+
+
+def begin(bench: Bench, ask: Begun) -> str:
+    """Begin a new rig from a vehicle class and a trailer style; what is unsaid is typical."""
+    try:
+        text = new_rig(Answers(**ask.model_dump()))
+    except FileFaultError as error:
+        raise AskError(str(error)) from None
+    taken(bench, text)
+    return f"{bench.work.rig.name} begun; undo brings the other one back."
+
+
+def example(bench: Bench, ask: Example) -> str:
+    """Open one of the example rigs."""
+    rigs = demo_rigs()
+    if ask.which not in rigs:
+        raise AskError(f'There is no example "{ask.which[:80]}": it is one of {", ".join(rigs)}.')
+    taken(bench, rigs[ask.which])
+    return f"{bench.work.rig.name} opened, an example; undo brings the other one back."
+
+
+def reread(bench: Bench, ask: Nothing) -> str:
+    """Take in the rig file as it is on disk now; a step that can be undone."""
+    del ask
+    if bench.path is None:
+        raise AskError("This rig has no file.")
+    try:
+        text = read_text(Path(bench.path), RIG_FILE.noun)
+        parse_rig(text, bench.name)
+    except FileFaultError as error:
+        raise AskError(str(error)) from None
+    bench.reread(text)
+    return f"{bench.name} as it is now; undo brings your own work back."
+
+
+def _put(data: Data, field: form.Field, value: Any) -> dict[str, Any]:
+    """The data with a field's value; a thing of the user's own stays when its last value goes."""
+    new = edits.put(data, field.path, value)
+    for end in range(2, len(field.path)):
+        above = field.path[:end]
+        own = ".".join(above[:-1]) in form.named_models()
+        if own and edits.at(data, above) is not None and edits.at(new, above) is None:
+            return edits.put(data, above, {})
+    return new
+
+
+def _with_basis(field: form.Field, text: str, ask: Stated) -> Any:
+    """A quantity, as a table where more is said of it than the number."""
+    more: dict[str, Any] = {}
+    if ask.basis and ask.basis != "stated":
+        more["basis"] = ask.basis
+    if ask.kind:
+        more["kind"] = ask.kind
+    if ask.includes is not None and field.holds:
+        listed = [one.strip() for one in ask.includes.split(",") if one.strip()]
+        unknown = [one for one in listed if one not in (*field.holds, NOBODY)]
+        if unknown:
+            due = f"expected of {', '.join(field.holds)}"
+            raise AskError(f"{field.at}, includes: {due}; found {unknown[0]!r}")
+        more["includes"] = [one for one in listed if one != NOBODY]
+    return {"value": text, **more} if more else text
+
+
+def _row(line: str) -> Mapping[str, str]:
+    pressure, colon, load = line.partition(":")
+    if not colon:
+        raise AskError(f'table: expected a row such as "50 psi: 2150 lb", found {line.strip()!r}')
+    return {"pressure": pressure.strip(), "load": load.strip()}
+
+
+def _number(text: str) -> int | float | str:
+    for kind in (int, float):
+        try:
+            return kind(text)
+        except ValueError:
+            continue
+    return text
+
+
+def _model(table: str) -> str:
+    known = form.named_models()
+    if table not in known:
+        raise AskError(f'There is no table "{table[:80]}" of names: {", ".join(known)}.')
+    return known[table]
+
+
+ACTS: Final = (
+    Act(name="state", title="State a value of the rig", ask=Stated, do=state),
+    Act(name="make", title="Add a place, item, person, stage, tank", ask=Made, do=make),
+    Act(name="rename", title="Rename one, everywhere it stands", ask=Renamed, do=rename),
+    Act(name="drop", title="Take one out, unless it is needed", ask=Named, do=drop),
+    Act(name="order", title="Move a stage earlier or later", ask=Moved, do=order),
+    Act(name="bare", title="Leave out a part of the hitch or an axle", ask=Whole, do=bare),
+    Act(name="begin", title="Begin a new rig", ask=Begun, do=begin),
+    Act(name="example", title="Open an example rig", ask=Example, do=example),
+    Act(name="reread", title="Take in the rig file as it is now", ask=Nothing, do=reread),
+)

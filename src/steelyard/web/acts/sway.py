@@ -1,0 +1,34 @@
+"""Acts on sway: a run through a disturbance, and advice seen moved."""
+
+from typing import Final, Literal
+
+from pydantic import Field
+
+from steelyard.web.acts.base import Act, Ask
+from steelyard.web.bench import Bench
+from steelyard.web.state import AskError
+from steelyard.web.swaying import MANOEUVRES, told, traced
+
+KEPT: Final = "run"
+"""Where the bench keeps the last run, with the state, stage and speed it was made for."""
+
+
+class Run(Ask):
+    """What happens to the rig, and how fast it goes."""
+
+    what: Literal["gust", "truck", "lane-change", "impulse", "braking"] = "gust"
+    stage: str | None = Field(default=None, description="the stage's key; the worst if left out")
+    speed: str | None = Field(default=None, description='"65 mph"; the rig\'s own if left out')
+
+
+def run(bench: Bench, ask: Run) -> str:
+    """Run the rig through it; nothing is changed."""
+    if ask.what not in MANOEUVRES:
+        raise AskError(f"what: expected one of {', '.join(MANOEUVRES)}, found {ask.what!r}")
+    trace, speed = traced(bench.work, ask.what, ask.stage, ask.speed)
+    bench.slow[KEPT] = (bench.state.data, ask.what, speed, trace)
+    bench.revision += 1
+    return told(trace, ask.what)
+
+
+ACTS: Final = (Act(name="run", title="Run the rig through a disturbance", ask=Run, do=run),)

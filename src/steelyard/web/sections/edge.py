@@ -1,0 +1,34 @@
+"""How far the rig is from swaying, in one line under the sentence."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from steelyard.sway import glance
+from steelyard.web.bench import Bench
+from steelyard.web.look import Look
+from steelyard.web.sections.base import Section
+from steelyard.words import chance
+from steelyard.words.sway import calms, critical_words, speed
+
+
+def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+    """Where wagging starts and how fast a swing calms, at the stage in view."""
+    work = bench.work
+    system = look.system(work)
+    try:
+        found = glance(work.rig, work.estimate, look.at(work))
+    except ValueError as error:
+        return {"fault": str(error)}
+    return {
+        "fault": None,
+        "starts": critical_words(found.wagging, system),
+        "speed": speed(found.chosen_speed, system),
+        "calms": calms(found.at_calm),
+        "chance": chance(found.chance_below),
+        "ratio": f"{found.chosen_ratio:g}",
+    }
+
+
+SECTION: Final = Section(
+    name="edge", title="Sway in a line", about="where wagging starts", facts=facts, slow=True
+)

@@ -1,0 +1,103 @@
+"""How fast a swing dies out, from what speed it doesn't, what moves that, and a run to look at."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from markupsafe import Markup
+
+from steelyard.drawing import cargo_picture, damping_curve, trace_picture
+from steelyard.quantity import System
+from steelyard.rig import Rig
+from steelyard.sway import Move, StageSway, cargo_chart, moves, sway
+from steelyard.web.acts.sway import KEPT
+from steelyard.web.bench import Bench
+from steelyard.web.look import Look
+from steelyard.web.sections.base import Section
+from steelyard.web.state import AskError
+from steelyard.web.swaying import MANOEUVRES, speed_of, told
+from steelyard.words.sway import move_words, onset_words, speed, sway_sentences
+
+SHOWN: Final = 8
+"""Pieces of advice."""
+SPEEDS_US: Final = (45, 50, 55, 60, 65, 70, 75)
+SPEEDS_METRIC: Final = (70, 80, 90, 100, 110, 120)
+LEAST: Final = 0.002
+"""Gain of the damping ratio that is worth a line."""
+
+
+def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+    """Everything about sway at the stage in view."""
+    work, state = bench.work, bench.state
+    key, system = look.at(work), look.system(work)
+    unit, listed = ("mph", SPEEDS_US) if system == "us" else ("km/h", SPEEDS_METRIC)
+    try:
+        asked = speed_of(look.choice.get("speed") or None)
+        found = sway(work.rig, work.estimate, (key,), speed=asked)[0]
+        advice = moves(work.rig, work.estimate, key, speed=found.chosen_speed)
+    except (AskError, ValueError) as error:
+        return {"fault": str(error), "manoeuvres": MANOEUVRES}
+    return {
+        "fault": None,
+        "sentences": list(sway_sentences(found, system)),
+        "curve": Markup(damping_curve(found, system, wide=look.wide)),
+        "chart": _chart(bench, found, look, system),
+        "advice": [_advice(one, work.rig, system) for one in advice if one.gain > LEAST][:SHOWN],
+        "at": speed(found.chosen_speed, system),
+        "stage": key,
+        "speeds": [f"{n} {unit}" for n in listed],
+        "asked": look.choice.get("speed", ""),
+        "manoeuvres": {name: words for name, (words, _) in MANOEUVRES.items()},
+        **_run(bench, state.data, look, system),
+    }
+
+
+def _chart(bench: Bench, found: StageSway, look: Look, system: System) -> Markup | None:
+    """Cargo place against speed, where the trailer has cargo."""
+    work = bench.work
+    try:
+        chart = cargo_chart(work.rig, work.estimate, found.key)
+    except ValueError:
+        return None
+    return Markup(cargo_picture(chart, system, speed=found.chosen_speed, wide=look.wide))
+
+
+def _run(bench: Bench, data: object, look: Look, system: System) -> dict[str, Any]:
+    """The last run, if it was made with the rig as it is."""
+    kept = bench.slow.get(KEPT)
+    if kept is None or kept[0] != data:
+        return {"trace": None}
+    _, what, u, trace = kept
+    title = f"{MANOEUVRES[what][0]} at {speed(u, system)}"
+    title = title[0].upper() + title[1:]
+    picture = Markup(trace_picture(trace, title=title, wide=look.wide))
+    return {"trace": picture, "said": told(trace, what)}
+
+
+def _advice(move: Move, rig: Rig, system: System) -> dict[str, Any]:
+    return {
+        "what": move_words(move, system),
+        "gain": f"{move.gain:+.3f}",
+        "onset": onset_words(move, system),
+        "see": _nearest(move, rig),
+    }
+
+
+def _nearest(move: Move, rig: Rig) -> dict[str, str] | None:
+    """The item whose move comes nearest to the advice; None where no one item does."""
+    if move.kind != "weight" or move.target not in rig.places:
+        return None
+    there = {
+        name: abs(item.weight.value - move.amount)
+        for name, item in rig.items.items()
+        if item.place == move.source and not item.fixed
+    }
+    return {"item": min(there, key=lambda n: there[n]), "to": move.target} if there else None
+
+
+SECTION: Final = Section(
+    name="sway",
+    title="Sway",
+    about="how fast a swing dies out, and what moves that",
+    facts=facts,
+    slow=True,
+)

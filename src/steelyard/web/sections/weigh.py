@@ -1,0 +1,266 @@
+"""Readings: typed pass by pass, whether they agree, and what they did to the answer."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from steelyard.assessment import NoBalanceError, Spread, StageResult, assess
+from steelyard.quantity import GRAVITY, Z95, System, to_border
+from steelyard.typical import stage_names
+from steelyard.web import readings
+from steelyard.web.acts.readings import STEPPED
+from steelyard.web.bench import Bench
+from steelyard.web.look import Look
+from steelyard.web.sections.base import Section
+from steelyard.web.state import Work, rig_of
+from steelyard.weighing import Judged, Reconciled, carried, unobservable
+from steelyard.words import chance, room, share_spread, weight_spread
+from steelyard.words.weighed import (
+    agreement,
+    contradicted_line,
+    heading,
+    off_by,
+    read_number,
+    rests_on,
+    suspect_lines,
+    unit_question,
+)
+
+STEPS: Final[Mapping[System, tuple[str, ...]]] = {
+    "us": ("1 lb", "2 lb", "5 lb", "10 lb", "20 lb", "50 lb", "100 lb"),
+    "metric": ("0.5 kg", "1 kg", "2 kg", "5 kg", "10 kg", "20 kg", "50 kg"),
+}
+
+
+def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+    """What can be typed in the pass in view, and what the readings so far say."""
+    work = bench.work
+    system = _system(look, work)
+    return {
+        **_typing(bench, look, system),
+        "system": system,
+        "found": _found(work, look, system) if work.reconciled is not None else None,
+        "ticket": work.state.ticket or {},
+        "changed": work.state.weighed is not None and work.state.weighed != work.state.data,
+        "book": bench.book,
+    }
+
+
+def _system(look: Look, work: Work) -> System:
+    """Units on the scale's display: as chosen here, else the reader's."""
+    chosen = look.choice.get("weigh-unit")
+    if chosen in ("us", "metric"):
+        return "us" if chosen == "us" else "metric"
+    return look.system(work)
+
+
+def _typing(bench: Bench, look: Look, system: System) -> dict[str, Any]:
+    """The form of every reading of the pass in view."""
+    rig = rig_of(bench.state.weighed or bench.state.data, bench.name)
+    known = readings.arrangements(rig)
+    asked, _, what = look.choice.get("weigh", "").partition("/")
+    arrangement = asked if asked in known else known[0]
+    stages = {
+        key: (rig.stages[key].title or key) if key in rig.stages else "as described"
+        for key in stage_names(rig)
+    }
+    stage = look.choice.get("weigh-stage", look.at(bench.work))
+    stage = stage if stage in stages else next(iter(stages))
+    rows = [
+        _row(form, bench.work, arrangement, stage, system, asked=form.what == what)
+        for form in readings.forms(rig, arrangement)
+    ]
+    top = [row for row in rows if row["first"] or row["asked"] or row["read"]]
+    step = look.choice.get("weigh-step", "")
+    return {
+        "arrangements": [(key, readings.ARRANGEMENTS[key][0]) for key in known],
+        "arrangement": arrangement,
+        "stages": stages,
+        "stage": stage,
+        "steps": STEPS[system],
+        "step": step if step in STEPS[system] else "",
+        "rows": top,
+        "others": [row for row in rows if row not in top],
+    }
+
+
+def _row(
+    form: readings.Form, work: Work, arrangement: str, stage: str, system: System, *, asked: bool
+) -> dict[str, Any]:
+    unit = readings.BORDER[form.dimension][system]
+    was = _was(form, work.state.ticket, arrangement, stage)
+    text = str(was[2][form.field]) if was else ""
+    return {
+        "form": form,
+        "what": form.what,
+        "first": form.first,
+        "asked": asked,
+        "unit": unit,
+        "value": text.removesuffix(unit).strip(),
+        "read": was,
+        "stepped": form.reading["kind"] in STEPPED,
+        "again": form.reading["kind"] != "tank-gauge",
+        "more": [
+            (more, (was[2].get(more.key) if was else None) or more.default) for more in form.more
+        ],
+    }
+
+
+def _was(
+    form: readings.Form, ticket: Any, arrangement: str, stage: str
+) -> tuple[str, int, Mapping[str, Any]] | None:
+    """Pass, number and reading that a form would correct; None where nothing was read yet."""
+    found = None
+    for name, one in (ticket or {"passes": {}})["passes"].items():
+        alike = readings.arrangement_of(one) == arrangement and one.get("stage") == stage
+        if not alike or set(one) - set(readings.PLAIN):
+            continue
+        for number, row in enumerate(one["readings"]):
+            if readings.what_of(row) == form.what:
+                found = (name, number, row)
+        break
+    return found
+
+
+def _found(work: Work, look: Look, system: System) -> dict[str, Any]:
+    found: Reconciled = work.reconciled
+    stage = look.at(work)
+    before, after = (
+        next(one for one in whole.stages if one.key == stage)
+        for whole in (work.unweighed, work.found)
+    )
+    lines = [rests_on(found), contradicted_line(work.carried.contradicted)]
+    return {
+        "heading": heading(found),
+        "agrees": found.agrees,
+        "agreement": agreement(found),
+        "question": unit_question(found),
+        "suspect": suspect_lines(found.suspect, system) if found.suspect else (),
+        "without": _without(work, found, stage, system),
+        "lines": [line for line in lines if line],
+        "cannot": unobservable(found),
+        "passes": _passes(work, found, system),
+        "stage": after.title,
+        "pictures": _pictures(before, after, system),
+        "decides": [_decides(one, system) for one in (before, after)],
+    }
+
+
+def _without(work: Work, found: Reconciled, stage: str, system: System) -> dict[str, Any] | None:
+    """The answer with the suspect left out, and which reading that is."""
+    if found.without is None or found.suspect is None:
+        return None
+    passes = found.weighed.ticket.passes.items()
+    names = [(name, at) for name, one in passes for at in range(len(one.readings))]
+    name, at = names[next(i for i, one in enumerate(found.readings) if one is found.suspect)]
+    estimate = carried(found.weighed.rig, found.without, work.rig).estimate
+    try:
+        stages = assess(work.rig, estimate=estimate).stages
+    except (NoBalanceError, ValueError):
+        return None
+    tongue = next(one for one in stages if one.key == stage).tongue
+    return {
+        "name": name,
+        "number": at,
+        "share": share_spread(tongue.share),
+        "ball": weight_spread(tongue.weight, system),
+    }
+
+
+def _passes(work: Work, found: Reconciled, system: System) -> list[dict[str, Any]]:
+    """Every reading under its pass: read, expected before and after, how far off."""
+    rows = iter(zip(found.weighed.lines, found.readings, work.foretold, strict=True))
+    passes = []
+    for name, one in found.weighed.ticket.passes.items():
+        lines = []
+        for number in range(len(one.readings)):
+            line, judged, before = next(rows)
+            lines.append(
+                {
+                    "number": number,
+                    "title": line.reading.label(),
+                    "text": line.reading.value().text,
+                    "before": _around(before.value, before.sd, judged, system),
+                    "after": _around(judged.predicted, judged.sd, judged, system),
+                    "off": off_by(judged, found),
+                }
+            )
+        passes.append({"name": name, "stage": one.stage, "extra": _extra(one), "readings": lines})
+    return passes
+
+
+def _extra(one: Any) -> str:
+    """What a pass says of its load beside its stage, in a few words."""
+    said = one.model_dump(exclude_defaults=True, exclude={*readings.PLAIN})
+    return ", ".join(key.replace("_", " ") for key in said)
+
+
+def _around(value: float, sd: float, one: Judged, system: System) -> str:
+    number, half = (read_number(x, one, system) for x in (value, Z95 * sd))
+    return f"{number.rpartition(' ')[0]} ± {half}"
+
+
+def _pictures(before: StageResult, after: StageResult, system: System) -> list[dict[str, Any]]:
+    """Tongue weight and share, before and after, as whiskers on one scale each."""
+    edges = [
+        one.rating for one in after.limits if one.measure == "share" and one.verdict != "unknown"
+    ]
+
+    def scaled(one: Spread) -> tuple[float, float]:
+        size = to_border(1.0, "mass", system) / GRAVITY
+        return size * one.value, size * Z95 * one.sd
+
+    return [
+        _picture(
+            "Ball carries",
+            [scaled(one.tongue.weight) for one in (before, after)],
+            [weight_spread(one.tongue.weight, system) for one in (before, after)],
+        ),
+        _picture(
+            "Tongue share",
+            [(one.tongue.share.value, Z95 * one.tongue.share.sd) for one in (before, after)],
+            [share_spread(one.tongue.share) for one in (before, after)],
+            edges,
+        ),
+    ]
+
+
+def _picture(
+    title: str, pairs: list[tuple[float, float]], words: list[str], edges: list[float] | None = None
+) -> dict[str, Any]:
+    """Where each whisker stands, in per cent of the width; the margins leave a twentieth free."""
+    low, high = min(x - half for x, half in pairs), max(x + half for x, half in pairs)
+    room_ = 0.05 * (high - low) or 1.0
+    low, high = low - room_, high + room_
+
+    def at(x: float) -> float:
+        return round(100 * (x - low) / (high - low), 2)
+
+    rows = [
+        {
+            "name": name,
+            "left": at(x - half),
+            "width": at(x + half) - at(x - half),
+            "mid": at(x),
+            "words": said,
+        }
+        for name, (x, half), said in zip(("before", "weighed"), pairs, words, strict=True)
+    ]
+    marks = [at(edge) for edge in edges or () if low < edge < high]
+    ratio = pairs[0][1] / pairs[1][1] if pairs[1][1] > 0 else None
+    narrower = f"{ratio:.1f}" if ratio is not None and ratio > 1.05 else None
+    return {"title": title, "rows": rows, "marks": marks, "ratio": narrower}
+
+
+def _decides(stage: StageResult, system: System) -> str | None:
+    one = stage.deciding
+    if one is None:
+        return None
+    return f"{one.title}, {room(one, system)} ({chance(one.chance)} of not holding)"
+
+
+SECTION: Final = Section(
+    name="weigh",
+    title="Readings",
+    about="type what the scale says; see what it changes",
+    facts=facts,
+)

@@ -1,0 +1,102 @@
+"""How a rig sways, in sentences."""
+
+from collections.abc import Iterator
+from typing import Final
+
+import numpy as np
+
+from steelyard.quantity import System, shown, to_border
+from steelyard.ratings import Verdict
+from steelyard.sway import Band, CriticalSpeed, Move, StageSway
+from steelyard.words.assessed import MARKS, chance
+
+FAST: Final = 200 / 3.6
+"""m/s: a critical speed above this is told as beyond any road speed."""
+
+
+def speed(si: float, system: System) -> str:
+    """`65 mph`."""
+    return shown(si, "speed", system)
+
+
+def sway_sentences(found: StageSway, system: System) -> Iterator[str]:
+    """The sentence: how fast it calms, where wagging or folding starts, which comes first."""
+    below = float(found.at_damping.value) < found.chosen_ratio
+    mark: Verdict = "exceeded" if below else "within"
+    if not below and found.chance_below >= 0.025:
+        mark = "tight"
+    yield (
+        f"{MARKS[mark][0]} At “{found.title}” and {speed(found.chosen_speed, system)} a swing"
+        f" {calms(found.at_calm)}, damping ratio {_band(found.at_damping)}; the chance that it is"
+        f" below {found.chosen_ratio:g} is {chance(found.chance_below)}."
+    )
+    yield (
+        f"Wagging starts {critical_words(found.wagging, system)}. Folding (jackknife) without a"
+        f" swing starts {critical_words(found.jackknife, system)}. Damping falls to"
+        f" {found.chosen_ratio:g} {critical_words(found.falls, system)}."
+    )
+    if found.first != "neither":
+        other = f"{100 * found.wagging_first:.0f} chances in 100 that wagging comes first"
+        yield (f"What comes first as speed rises: {found.first} ({other}).")
+    yield (
+        f"Understeer with the trailer on: {_understeer(found.understeer)}. The damping ratio asked"
+        " for is common practice, from memory; it is a setting."
+    )
+
+
+def calms(band: Band) -> str:
+    """`calms to a tenth in 3.1 s (2.6 to 3.9)`."""
+    if not np.isfinite(band.value):
+        return "does not calm: it grows"
+    low, high = float(band.low), float(band.high)
+    worst = "no calming at all" if not np.isfinite(high) else f"{high:.1f}"
+    return f"calms to a tenth in {float(band.value):.1f} s ({low:.1f} to {worst})"
+
+
+def _band(band: Band) -> str:
+    return f"{float(band.value):.2f} ({float(band.low):.2f} to {float(band.high):.2f})"
+
+
+def critical_words(found: CriticalSpeed, system: System) -> str:
+    """`at 78 mph (72 to 84 mph)`."""
+    if not np.isfinite(found.value) or found.value > FAST:
+        least = ""
+        if np.isfinite(found.low) and found.low < FAST:
+            least = f" (but perhaps from {speed(found.low, system)})"
+        return f"at no road speed{least}"
+    high = speed(found.high, system) if found.high < FAST else "no road speed"
+    return f"at {speed(found.value, system)} ({speed(found.low, system)} to {high})"
+
+
+def _understeer(band: Band) -> str:
+    """rad/(m/s2) as degrees per g."""
+    per_g = np.degrees(1.0) * 9.80665
+    value, low, high = (per_g * float(x) for x in (band.value, band.low, band.high))
+    return f"{value:.1f} degrees per g ({low:.1f} to {high:.1f})"
+
+
+def move_words(move: Move, system: System) -> str:
+    """What one move does, in words."""
+    if move.kind == "weight":
+        much = shown(move.amount, "mass", system)
+        return f"{much} from {move.source} to {move.target}"
+    words = {
+        "tank": f"{move.what} the {move.target or move.source} tank",
+        "tyres": f"{shown(move.amount, 'pressure', system)} more in {move.target} tyres",
+        "bars": f"{move.what}: {100 * move.amount:.0f} % of the front load given back",
+        "friction": f"friction at the coupling, {move.amount:.0f} N·m",
+        "speed": f"{speed(move.amount, system)} slower",
+    }
+    return words[move.kind]
+
+
+def onset_words(move: Move, system: System) -> str:
+    """What one move does to the speed at which wagging starts."""
+    if move.kind == "speed":
+        return "as before"
+    before, after = move.before.wagging, move.after.wagging
+    if not np.isfinite(after) or after > FAST:
+        return "no road speed"
+    if not np.isfinite(before) or before > FAST:
+        return speed(after, system)
+    return f"{to_border(after - before, 'speed', system):+.0f} to {speed(after, system)}"
