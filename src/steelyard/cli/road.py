@@ -1,0 +1,160 @@
+"""`steelyard road`: brakes and grades."""
+
+import json
+from typing import Any
+
+import click
+
+from steelyard.cli.options import (
+    chosen_stage,
+    fail,
+    json_option,
+    load,
+    rig_argument,
+    sharper,
+    stage_option,
+    tight_option,
+    units_option,
+    with_option,
+)
+from steelyard.cli.road_words import answer
+from steelyard.cli.words import EXIT, paragraph
+from steelyard.files.road_report import road_report
+from steelyard.quantity import Dimension, QuantityError, System, parse
+from steelyard.rig import Rig
+from steelyard.road import Setting, road, settings_for, severity
+
+
+def _quantity(dimension: Dimension) -> Any:
+    """A callback that reads a number with its unit into SI."""
+
+    def read(ctx: click.Context, param: click.Parameter, raw: str | None) -> float | None:
+        del ctx, param
+        if raw is None:
+            return None
+        try:
+            return parse(raw, dimension).value
+        except QuantityError as error:
+            raise click.BadParameter(str(error)) from None
+
+    return read
+
+
+def _setting(ctx: click.Context, param: click.Parameter, raw: str | None) -> Setting | None:
+    """`0.7`, `0.7 +- 0.1` or `70 %`: a number without a unit and its spread."""
+    del ctx, param
+    if raw is None:
+        return None
+    try:
+        found = parse(raw if "%" in raw else _of_one(raw), "share")
+    except QuantityError:
+        raise click.BadParameter(
+            f'expected a number such as "0.7" or "0.7 +- 0.1", found {raw!r}'
+        ) from None
+    return Setting(value=found.value, sd=found.sd or 0.0, source="as asked")
+
+
+def _of_one(raw: str) -> str:
+    """A bare number in the unit that the share's own grammar knows."""
+    value, sign, spread = raw.replace("±", "+-").partition("+-")
+    return f"{value.strip()} of 1" + (f" +- {spread.strip()} of 1" if sign else "")
+
+
+def _deceleration(ctx: click.Context, param: click.Parameter, raw: str | None) -> float | None:
+    """`0.35 g` or `3.4 m/s2`."""
+    del ctx, param
+    if raw is None:
+        return None
+    number, _, unit = raw.strip().partition(" ")
+    scale = {"g": 9.80665, "m/s2": 1.0}.get(unit.strip())
+    try:
+        value = float(number)
+    except ValueError:
+        scale, value = None, 0.0
+    if scale is None:
+        raise click.BadParameter(f'expected such as "0.35 g" or "3.4 m/s2", found {raw!r}')
+    return value * scale
+
+
+@click.command("road")
+@rig_argument
+@with_option
+@stage_option
+@click.option(
+    "--grade", callback=_quantity("share"), metavar="SHARE", help='Steepness: "6 %", the default.'
+)
+@click.option("--friction", callback=_setting, metavar="NUMBER", help='Tyre on road: "0.7 +- 0.1".')
+@click.option("--speed", callback=_quantity("speed"), metavar="SPEED", help="Speed; the rig's own.")
+@click.option(
+    "--length", callback=_quantity("length"), metavar="LENGTH", help="Descent: 5 km when left out."
+)
+@click.option(
+    "--slowing", callback=_deceleration, metavar="NUMBER", help='Firm stop: "3.4 m/s2", "0.35 g".'
+)
+@click.option("--reaction", type=float, metavar="SECONDS", help="Reaction time; 2.5 if left out.")
+@click.option(
+    "--front-share", callback=_setting, metavar="SHARE", help="Front part of the vehicle's brakes."
+)
+@click.option(
+    "--trailer-share", callback=_setting, metavar="SHARE", help="Part of its slowing it brakes."
+)
+@tight_option
+@json_option
+@units_option
+def command(
+    rig: str,
+    ticket: str | None,
+    stage: tuple[str, ...],
+    grade: float | None,
+    friction: Setting | None,
+    speed: float | None,
+    length: float | None,
+    slowing: float | None,
+    reaction: float | None,
+    front_share: Setting | None,
+    trailer_share: Setting | None,
+    tight: float,
+    units: str | None,
+    *,
+    as_json_: bool,
+) -> None:
+    """Brakes and grades of a RIG: need, stops, load transfer, push, climbing, heat of a descent.
+
+    Exit codes: 0 all holds, 1 something doesn't (brakes required but none, an axle lifting, grip
+    or pull too small), 2 bad input, 3 tight or unknown.
+    """
+    facts = load(rig)
+    wanted = chosen_stage(facts, stage)
+    belief = sharper(facts, ticket) if ticket else None
+    for words in belief.words if belief else ():
+        click.echo(paragraph(words), err=True)
+    given = {
+        "grade": grade,
+        "friction": friction,
+        "speed": speed,
+        "length": length,
+        "deceleration": slowing,
+        "reaction": reaction,
+        "front_share": front_share,
+        "trailer_share": trailer_share,
+    }
+    asked = settings_for(facts, **{key: x for key, x in given.items() if x is not None})
+    estimate = belief.estimate if belief else None
+    try:
+        found = road(facts, estimate, wanted, settings=asked, tight=tight)
+    except ValueError as error:
+        fail(f"{rig}: {error}")
+    worst = max(found, key=severity)
+    if as_json_:
+        click.echo(json.dumps(road_report(facts, found), indent=1, ensure_ascii=False))
+    else:
+        others = [one for one in found if one is not worst]
+        click.echo("\n".join(answer(facts, worst, others, _system(facts, units))))
+    raise SystemExit(EXIT[worst.verdict])
+
+
+def _system(rig: Rig, units: str | None) -> System:
+    """The reader's units: as asked, else metric outside North America."""
+    if units is None and rig.region not in (None, "north-america"):
+        return "metric"
+    return "metric" if units == "metric" else "us"

@@ -1,0 +1,147 @@
+"""What `steelyard road` prints, 80 columns wide."""
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from steelyard.cli.words import bullets, paragraph, table
+from steelyard.quantity import GRAVITY, System, percent, shown, to_border
+from steelyard.rig import Rig
+from steelyard.road import Range, Setting, StageRoad, Stop
+from steelyard.words.road import (
+    CAUTIONS,
+    climb_lines,
+    descent_lines,
+    far,
+    gees,
+    lift_lines,
+    lock_line,
+    push_line,
+    road_verdict,
+    rule_line,
+)
+
+UNSAID: Final[dict[bool | None, str]] = {True: "has brakes", False: "has none"}
+
+
+def answer(
+    rig: Rig, found: StageRoad, others: Sequence[StageRoad], system: System
+) -> Iterator[str]:
+    """Everything at the stage with the worst verdict."""
+    asked = found.settings
+    yield rig.name
+    yield paragraph(road_verdict(found))
+    if others:
+        listed = ", ".join(f"{one.title} ({one.verdict})" for one in others)
+        yield paragraph(f"This is the stage that decides; the others: {listed}.")
+    yield ""
+    said = UNSAID.get(found.brakes, "brakes not stated: judged as none")
+    yield f"Must the trailer have brakes? (rig file: {said})"
+    yield from bullets([rule_line(rule) for rule in found.rules])
+    yield ""
+    yield from stops(found, system)
+    yield from loads(found, system)
+    yield paragraph(push_line(found.stances, system))
+    yield from (paragraph(f"{line[0].upper()}{line[1:]}") for line in lift_lines(found.stances))
+    yield from (paragraph(lock_line(one)) for one in found.locking)
+    yield from surge(rig)
+    yield ""
+    yield f"Grade of {percent(asked.grade)}"
+    yield from bullets(list(climb_lines(found.climb, asked.grade, asked.speed, system)))
+    yield from bullets(list(descent_lines(found.descent, asked.grade, asked.length, system)))
+    yield ""
+    yield from assumed(found)
+    yield from (paragraph(line) for line in CAUTIONS)
+
+
+def stops(found: StageRoad, system: System) -> Iterator[str]:
+    """A stop on the level and downhill, with trailer brakes and without."""
+    asked = found.settings
+    speed = shown(asked.speed, "speed", system)
+    yield paragraph(
+        f"Stopping from {speed}, {asked.reaction:g} s of reaction included; friction"
+        f" {asked.friction.value:g}"
+    )
+    rows: list[Sequence[str]] = [
+        ("road", "trailer", "slows at most, g", "shortest stop", f"at {gees(asked.deceleration)}")
+    ]
+    rows += [_stop(one, asked.grade, system) for one in found.stops]
+    yield table(rows, left=(0, 1), indent="")
+    yield ""
+
+
+def _stop(one: Stop, grade: float, system: System) -> Sequence[str]:
+    where = f"down {percent(grade, 0)}" if one.down else "level"
+    return (
+        where,
+        "brakes" if one.trailer_brakes else "rolls",
+        _in_g(one.reachable),
+        _shortest(one.shortest, system),
+        far(one.firm.value, system) if math.isfinite(one.firm.value) else "no grip",
+    )
+
+
+def _in_g(found: Range) -> str:
+    value, low, high = (x / GRAVITY for x in (found.value, found.low, found.high))
+    return f"{value:.2f} ({low:.2f} to {high:.2f})"
+
+
+def _shortest(found: Range, system: System) -> str:
+    low, high = (far(x, system).split()[0] for x in (found.low, found.high))
+    return f"{far(found.value, system)} ({low} to {high})"
+
+
+def loads(found: StageRoad, system: System) -> Iterator[str]:
+    """How much each axle and the ball gain or lose, against standing on the level."""
+    asked = found.settings
+    unit = "lb" if system == "us" else "kg"
+    yield paragraph(
+        f"What moves, {unit}: braking at {gees(asked.deceleration)}, and on {percent(asked.grade)}"
+        " (against standing level; on, off: the trailer's brakes)"
+    )
+    head = ["", "stop, on", "stop, off", "up", "down, on", "down, off"]
+    rows: list[Sequence[str]] = [head]
+    first = found.stances[0]
+    rows.append(["ball", *(_change(one.tongue_change, system) for one in found.stances)])
+    rows += [
+        [name, *(_change(one.changes[name], system) for one in found.stances)]
+        for name in first.axles
+    ]
+    yield table(rows, indent="")
+    if any(one.tongue.value < 0 for one in found.stances):
+        yield "The ball is pulled up in some of these: the coupler's latch holds it down."
+    yield ""
+
+
+def _change(found: Range, system: System) -> str:
+    if math.isnan(found.value):
+        return "tips"
+    value, low, high = (
+        to_border(x / GRAVITY, "mass", system) for x in (found.value, found.low, found.high)
+    )
+    return f"{value:+,.0f} ± {(high - low) / 2:,.0f}"
+
+
+def surge(rig: Rig) -> Iterator[str]:
+    """What surge brakes cannot do."""
+    if rig.trailer.brake_kind == "surge":
+        yield paragraph(
+            "Surge brakes answer to the push alone: they leave some of it, drag down a long grade,"
+            " do nothing once the trailer pulls, and cannot be set off by hand."
+        )
+
+
+def assumed(found: StageRoad) -> Iterator[str]:
+    """Every setting nobody stated, with its spread and source."""
+    yield "Assumed (options change some of these)"
+    yield from bullets(
+        [
+            f"{name.removeprefix('road.').replace('_', ' ')}: {_setting(one)}"
+            for name, one in found.settings.uncertain.items()
+        ]
+    )
+
+
+def _setting(one: Setting) -> str:
+    half = 1.959963984540054 * one.sd
+    return f"{one.value:g} ± {half:.2g}, {one.source}"

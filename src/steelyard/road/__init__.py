@@ -1,0 +1,35 @@
+"""Brakes and grades: load transfer, stopping, pushing, locking, climbing, heat of a descent."""
+
+from steelyard.road.answers import road, settings_for
+from steelyard.road.result import (
+    BrakeRule,
+    Climb,
+    Descent,
+    Finding,
+    Locking,
+    Range,
+    StageRoad,
+    Stance,
+    Stop,
+    severity,
+    worst,
+)
+from steelyard.road.settings import Setting, Settings
+
+__all__ = [
+    "BrakeRule",
+    "Climb",
+    "Descent",
+    "Finding",
+    "Locking",
+    "Range",
+    "Setting",
+    "Settings",
+    "StageRoad",
+    "Stance",
+    "Stop",
+    "road",
+    "settings_for",
+    "severity",
+    "worst",
+]

@@ -1,0 +1,170 @@
+"""What `road` found: SI, frozen; a `Range` is best estimate and 2.5 and 97.5 percentiles."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from steelyard.ratings import Verdict
+from steelyard.road.settings import Settings
+
+_ORDER: Final[tuple[Verdict, ...]] = ("within", "unknown", "tight", "exceeded")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Range:
+    """Best estimate, 2.5 and 97.5 percentiles of the draws; inf for never or always, NaN where the
+    best estimate has no balance."""
+
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stance:
+    """Loads in one case: `slope` rad, `deceleration` m/s2, trailer braking or not.
+
+    Loads in N: tongue is the net vertical coupling force; `*_change` against standing on the level;
+    push along the road, forward; lifted: axles that bear nothing at the best estimate; lifts: the
+    chance that some axle does, or that it would tip.
+    """
+
+    name: str
+    slope: float
+    deceleration: float
+    trailer_brakes: bool
+    tongue: Range
+    tongue_change: Range
+    axles: Mapping[str, Range]
+    changes: Mapping[str, Range]
+    push: Range
+    lifted: tuple[str, ...]
+    lifts: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """A stop from the speed asked about. distances in m, reaction included.
+
+    reachable: deceleration, m/s2, with every vehicle tyre at its friction; shortest: distance at
+    it; firm: distance at the deceleration asked about, inf where friction does not reach it;
+    short: chance that it does not; never: chance that it does not slow at all.
+    """
+
+    down: bool
+    trailer_brakes: bool
+    reachable: Range
+    shortest: Range
+    firm: Range
+    short: float
+    never: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Locking:
+    """Which axle locks first with the fixed split. used: friction asked of each axle at the
+    deceleration asked about; first: at the best estimate, more than one where they
+    lock together, none for never; chances of being among the first;
+    deceleration: m/s2, at which it locks."""
+
+    trailer_brakes: bool
+    used: Mapping[str, Range]
+    first: tuple[str, ...]
+    chances: Mapping[str, float]
+    deceleration: Range
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Climb:
+    """Up the grade, N and W; None where the rig file leaves unsaid what it takes.
+
+    needed: pull at the driven tyres; used: friction of the driven tyres, slips: chance that it is
+    more than there is, traction: steepest tangent they hold; forced: steepest tangent of the drive
+    force, short: chance that it is too small; power: needed of the engine at the speed asked about,
+    held: speed m/s that its power holds, slower: chance that this is less than asked about.
+    """
+
+    driven: str | None
+    needed: Range
+    used: Range | None
+    slips: float | None
+    traction: Range | None
+    forced: Range | None
+    short: float | None
+    power: Range
+    held: Range | None
+    slower: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Descent:
+    """Down the grade at a steady speed. drop m; energy given up, and the part that brakes and
+    engine braking take, J; its mean power W; own: the part of the brakes' that a braking trailer
+    takes by itself, J; stop: energy of one stop from that speed, J."""
+
+    drop: float
+    energy: Range
+    brakes: Range
+    power: Range
+    own: Range
+    stop: Range
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BrakeRule:
+    """A rule on brakes held against the trailer. chance: that its threshold is passed, NaN where it
+    has none here; note: advice or from memory, which never decides; due: what to look up."""
+
+    name: str
+    title: str
+    text: str
+    source: str
+    verdict: Verdict
+    chance: float
+    note: bool
+    due: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """Something that must hold; chance that it doesn't, NaN where unknown; due: what to look up."""
+
+    name: str
+    title: str
+    verdict: Verdict
+    chance: float
+    due: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StageRoad:
+    """Everything found at one stage; brakes: what the rig file says of the trailer's."""
+
+    key: str
+    title: str
+    brakes: bool | None
+    stances: tuple[Stance, ...]
+    stops: tuple[Stop, ...]
+    locking: tuple[Locking, ...]
+    climb: Climb
+    descent: Descent
+    rules: tuple[BrakeRule, ...]
+    findings: tuple[Finding, ...]
+    settings: Settings
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst of the findings and of the rules that decide."""
+        ruled = [rule.verdict for rule in self.rules if not rule.note]
+        return worst([*ruled, *(finding.verdict for finding in self.findings)])
+
+
+def worst(verdicts: Iterable[Verdict]) -> Verdict:
+    """The gravest; `within` of none."""
+    return max(verdicts, key=_ORDER.index, default="within")
+
+
+def severity(stage: StageRoad) -> tuple[int, float]:
+    """For ranking stages: the verdict, then the greatest chance of a finding not holding."""
+    chances = [f.chance for f in stage.findings if f.chance == f.chance]
+    return _ORDER.index(stage.verdict), max(chances, default=0.0)

@@ -1,0 +1,257 @@
+"""Brakes and grades: answers at their root, unknown never safe, lift-off said, rules by region."""
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from tests.rigs import exact, plain
+
+from steelyard.quantity import GRAVITY
+from steelyard.rig import Rig
+from steelyard.road import Setting, Settings, StageRoad, road, settings_for
+from steelyard.road.footing import Rolling, rolling
+from steelyard.road.stopping import limit, lock
+from steelyard.road.transfer import friction_used
+from steelyard.statics import loads, prior
+from steelyard.trip import crewed
+
+SURE = Settings(
+    friction=Setting(value=0.7),
+    front_share=Setting(value=0.65),
+    trailer_share=Setting(value=0.8),
+    rolling=Setting(value=0.0),
+    drag_area=Setting(value=4.0),
+    driveline=Setting(value=1.0),
+)
+
+
+def small(region: str | None = None, **trailer: Any) -> Rig:
+    """A rig of which hardly anything is stated."""
+    return Rig.model_validate(
+        {
+            **({"region": region} if region else {}),
+            "vehicle": {"class": "half-ton-crew-cab"},
+            "trailer": {"style": "enclosed-cargo", "empty": {"weight": "1500 kg"}, **trailer},
+        }
+    )
+
+
+def first(rig: Rig, settings: Settings | None = None, draws: int = 200) -> StageRoad:
+    """The answer at the only stage."""
+    return road(rig, settings=settings, draws=draws)[0]
+
+
+def moving(rig: Rig) -> Rolling:
+    """The rig at its best estimate, a driver in it as `road` has it."""
+    v = prior(crewed(rig)).estimate.at_mean()
+    return rolling(loads(crewed(rig), v), v)
+
+
+def fitted(rig: Rig, *, brakes: bool | None = True, **vehicle: Any) -> Rig:
+    """The rig with more stated."""
+    data = rig.model_dump(by_alias=True, exclude_none=True)
+    data["trailer"]["brakes"] = brakes
+    data["vehicle"].update(vehicle)
+    return Rig.model_validate(data)
+
+
+@pytest.mark.parametrize("brakes", [True, False])
+@pytest.mark.parametrize("weight", [1200.0, 3000.0, 5000.0])
+def test_the_stop_is_at_the_limit(*, brakes: bool, weight: float) -> None:
+    """At the deceleration found, brake forces at mu of each tyre hold exactly the whole rig."""
+    rig = plain(height=1.1, weight=weight)
+    found = first(rig, SURE, draws=10)
+    stop = next(s for s in found.stops if not s.down and s.trailer_brakes is brakes)
+    j = stop.reachable.value
+    still = moving(rig)
+    held = 0.8 * weight * j if brakes else 0.0
+    held = min(held, 0.7 * still.at(0.0, j, held).trailer_axles[0].item())
+    there = still.at(0.0, j, held)
+    given = 0.7 * (there.front + there.rear).item() + held
+    assert still.mass.item() * j == pytest.approx(given, rel=1e-4)
+
+
+@pytest.mark.parametrize("brakes", [True, False])
+def test_the_first_axle_to_lock_is_at_its_friction(*, brakes: bool) -> None:
+    """At the deceleration found the first axle's brake force is mu of its load, others' below."""
+    rig = plain(height=1.1, bars={"arm": 0.75, "tip_rate": 40e3, "preset": 0.05})
+    locking = next(x for x in first(rig, SURE, draws=10).locking if x.trailer_brakes is brakes)
+    j, share = locking.deceleration.value, 0.8 if brakes else 0.0
+    still, held = moving(rig), share * 3000.0 * j
+    there = still.at(0.0, j, held)
+    own = still.mass.item() * j - held
+    forces = {"front": 0.65 * own, "rear": 0.35 * own, "trailer 1": held}
+    carried = {"front": there.front, "rear": there.rear, "trailer 1": there.trailer_axles[0]}
+    used = {name: forces[name] / carried[name].item() for name in forces}
+    (name,) = locking.first
+    assert used[name] == pytest.approx(0.7, rel=1e-6)
+    assert max(used.values()) == used[name]
+
+
+def test_an_axle_that_lifts_is_said_and_bears_nothing() -> None:
+    """A tall trailer braked far beyond any tyre: no negative load, the axle named, exceeded."""
+    asked = replace(SURE, deceleration=15.0, trailer_share=Setting(value=1.0))
+    found = first(fitted(plain(height=3.0)), asked, draws=10)
+    hard = next(s for s in found.stances if s.name == "braking" and s.trailer_brakes)
+    assert "trailer 1" in hard.lifted
+    assert hard.lifts == 1.0
+    assert all(not load.value < 0.0 for load in hard.axles.values())
+    assert {f.name: f.verdict for f in found.findings}["lift"] == "exceeded"
+
+
+def test_a_negative_tongue_stays_negative_and_finite() -> None:
+    """A tail-heavy trailer pulls the ball up, standing and uphill; nothing else breaks."""
+    found = first(plain(cg=5.3, height=1.1), SURE, draws=10)
+    up = next(s for s in found.stances if s.name == "uphill")
+    assert up.tongue.value < 0.0
+    assert np.isfinite([load.value for load in up.axles.values()]).all()
+
+
+def test_no_friction_never_stops() -> None:
+    """On ice without any grip nothing slows, level or down, and no grade can be climbed."""
+    found = first(
+        fitted(plain(), driven="rear"), replace(SURE, friction=Setting(value=0.0)), draws=10
+    )
+    assert all(stop.never == 1.0 and stop.shortest.value == np.inf for stop in found.stops)
+    assert found.climb.slips == 1.0
+    assert found.verdict == "exceeded"
+
+
+def test_a_flat_road_takes_nothing() -> None:
+    """Zero grade and no rolling: no pull, no energy, loads as standing, no push."""
+    found = first(plain(), replace(SURE, grade=0.0), draws=10)
+    for stance in found.stances:
+        if stance.name != "braking":
+            assert stance.push.value == pytest.approx(0.0, abs=1e-9)
+            assert stance.tongue_change.value == pytest.approx(0.0, abs=1e-9)
+    assert found.climb.needed.value == pytest.approx(0.0, abs=1e-9)
+    assert found.descent.energy.value == pytest.approx(0.0, abs=1e-9)
+
+
+def test_the_push_is_newtons_second_law() -> None:
+    """A trailer of 3,000 kg braking four fifths of itself pushes with the fifth that is left."""
+    found = first(plain(), SURE, draws=10)
+    pushes = {(s.name, s.trailer_brakes): s.push.value for s in found.stances}
+    assert pushes["braking", True] == pytest.approx(0.2 * 3000.0 * 3.4)
+    assert pushes["braking", False] == pytest.approx(3000.0 * 3.4)
+    assert pushes["uphill", False] == pytest.approx(-3000.0 * GRAVITY * np.sin(np.arctan(0.06)))
+
+
+@pytest.mark.parametrize(
+    ("rig", "verdict", "name"),
+    [
+        (small("europe", brakes=False), "exceeded", "rules.uk-unbraked"),
+        (small("europe", brakes=True), "within", "rules.uk-unbraked"),
+        (small("europe"), "unknown", "rules.uk-unbraked"),
+        (small("australia-new-zealand", brakes=False), "exceeded", "rules.brakes-none"),
+        (
+            small(
+                "australia-new-zealand", brakes=True, braked_axles=1, empty={"weight": "2600 kg"}
+            ),
+            "exceeded",
+            "rules.brakes-all-wheels",
+        ),
+    ],
+)
+def test_brakes_by_rulebook(rig: Rig, verdict: str, name: str) -> None:
+    """A rule that was read decides: none where due is exceeded, unsaid is unknown."""
+    rules = {rule.name: rule for rule in first(rig).rules}
+    assert rules[name].verdict == verdict
+    assert not rules[name].note
+
+
+def test_a_rule_from_memory_never_decides() -> None:
+    """North America's 3,000 lb is from memory: without brakes the need is unknown, not within."""
+    found = first(small(brakes=False))
+    assert all(rule.note for rule in found.rules)
+    assert {f.name: f.verdict for f in found.findings}["brakes-due"] == "unknown"
+
+
+def test_the_label_decides_in_any_region() -> None:
+    """The vehicle's own rating for unbraked trailers, passed without brakes, is exceeded."""
+    rig = fitted(small(), brakes=False, tow_rating_unbraked="2000 lb")
+    rules = {rule.name: rule.verdict for rule in first(rig).rules}
+    assert rules["vehicle.tow_rating_unbraked"] == "exceeded"
+
+
+def test_what_nobody_states_is_unknown() -> None:
+    """No brakes, driven axle, pull or power stated: none of them is guessed."""
+    found = first(small())
+    climb = found.climb
+    said = (climb.used, climb.slips, climb.traction, climb.forced, climb.short, climb.held)
+    assert said == (None,) * 6
+    verdicts = {f.name: f.verdict for f in found.findings}
+    due = {"trailer-brakes", "grip", "drive-force"}
+    assert {name for name, verdict in verdicts.items() if verdict == "unknown"} == due
+
+
+def test_all_driven_grips_best_and_more_pull_climbs_steeper() -> None:
+    """Driving both axles beats either; twice the pull does not climb less."""
+    rig = plain(height=1.1)
+    grips = {
+        d: first(fitted(rig, driven=d), SURE, draws=10).climb for d in ("front", "rear", "all")
+    }
+    best = {d: climb.traction.value for d, climb in grips.items() if climb.traction}
+    assert best["all"] > max(best["front"], best["rear"])
+    pulls = [
+        first(fitted(rig, drive_force=exact(f, "N")), SURE, draws=10).climb for f in (9e3, 18e3)
+    ]
+    steep = [climb.forced.value for climb in pulls if climb.forced]
+    assert steep[0] < steep[1]
+
+
+def test_a_fifth_wheel_is_answered() -> None:
+    """A pin ahead of the rear axle is no special case."""
+    rig = Rig.model_validate(
+        {
+            "vehicle": {"class": "one-ton-dual-rear-wheel", "overhang": "-2 in"},
+            "hitch": {"kind": "fifth-wheel"},
+            "trailer": {"style": "fifth-wheel", "empty": {"weight": "10000 lb"}, "brakes": True},
+        }
+    )
+    found = first(rig, settings_for(rig, grade=0.6))
+    braking = found.stances[0]
+    assert braking.push.low <= braking.push.value <= braking.push.high
+    assert found.climb.power.value > found.descent.power.value > 0.0
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"friction": Setting(value=-0.1)}, "a friction between"),
+        ({"grade": 1.2}, "a grade between"),
+        ({"deceleration": 0.0}, "a slowing above 0"),
+        ({"speed": 0.0}, "a speed above zero"),
+        ({"length": -5.0}, "a descent above zero"),
+        ({"reaction": -1.0}, "a reaction time"),
+        ({"front_share": Setting(value=1.2)}, "a share between"),
+    ],
+)
+def test_roads_that_are_none(changes: dict[str, Any], words: str) -> None:
+    """What cannot be is one sentence."""
+    with pytest.raises(ValueError, match=f"expected {words}"):
+        road(small(), settings=Settings(**changes), draws=5)
+
+
+def test_kernels_at_their_edges() -> None:
+    """Unbraked axles never lock, nor does one that gains faster than it is braked; none to hold."""
+    assert float(lock(5000.0, 10.0, 0.0, 0.7)) == np.inf
+    assert float(lock(5000.0, 900.0, 500.0, 0.7)) == np.inf
+    assert float(limit(5000.0, 0.0, 1000.0, 0.0, 0.0, 0.5)) == pytest.approx(2.5)
+    assert friction_used(np.array([10.0, 0.0]), np.array([0.0, 0.0])).tolist() == [np.inf, 0.0]
+
+
+@pytest.mark.parametrize(
+    ("trailer", "words"),
+    [
+        ({"brakes": False, "breakaway": True}, "no breakaway"),
+        ({"brakes": False, "braked_axles": 1}, "no braked_axles"),
+        ({"brakes": True, "braked_axles": 0}, "at least one braked axle"),
+        ({"axles": {"count": 1}, "braked_axles": 2}, "at most 1"),
+    ],
+)
+def test_brakes_that_contradict(trailer: dict[str, Any], words: str) -> None:
+    """The rig file may not say both."""
+    with pytest.raises(ValueError, match=words):
+        small(None, **trailer)

@@ -1,0 +1,104 @@
+"""Load transfer against free bodies put together by another hand and solved as one linear system.
+
+Source: equilibrium of two rigid bodies in the plane about their own centres of gravity, six
+equations in six unknowns (numpy.linalg.solve); nothing of the kernels' algebra is used.
+"""
+
+import numpy as np
+import pytest
+from tests.rigs import plain
+
+from steelyard.estimate import Array
+from steelyard.quantity import GRAVITY
+from steelyard.road.footing import Footing, rolling
+from steelyard.statics import loads, prior
+
+STIFF = 5e12
+"""N/m: bodies that do not pitch, as free bodies on paper do not."""
+M1, X1, Z1, L, H = 2600.0, 1.6, 0.7, 3.7, 1.45
+M2, X2, ZB, S = 3000.0, 4.5, 0.55, 5.1
+
+Point = tuple[float, float]
+
+
+def torque(force: Point, at: Point, about: Point) -> float:
+    """Moment, counter-clockwise with x forward and z up, of a force at a point about another."""
+    x, z = at[0] - about[0], at[1] - about[1]
+    return x * force[1] - z * force[0]
+
+
+def by_matrix(slope: float, slowing: float, held: float, z2: float) -> Array:
+    """Front, rear and trailer axle, ball down and push forward on the vehicle, vehicle's brakes."""
+    front, rear, ball, axle = (0.0, 0.0), (-L, 0.0), (-L - H, ZB), (-L - H - S, 0.0)
+    one, two = (-X1, Z1), (-L - H - X2, z2)
+    # (unit force on the vehicle, where), (the same on the trailer), for each unknown
+    vehicle: list[tuple[Point, Point]] = [
+        ((0.0, 1.0), front),
+        ((0.0, 1.0), rear),
+        ((0.0, 0.0), front),
+        ((0.0, -1.0), ball),
+        ((1.0, 0.0), ball),
+        ((-1.0, 0.0), front),
+    ]
+    trailer: list[tuple[Point, Point]] = [
+        ((0.0, 0.0), axle),
+        ((0.0, 0.0), axle),
+        ((0.0, 1.0), axle),
+        ((0.0, 1.0), ball),
+        ((-1.0, 0.0), ball),
+        ((0.0, 0.0), axle),
+    ]
+    rows = [[f[k] for f, _ in side] for side in (vehicle, trailer) for k in (0, 1)]
+    rows += [
+        [torque(f, p, centre) for f, p in side] for side, centre in ((vehicle, one), (trailer, two))
+    ]
+    # mass times acceleration less weight and the trailer's given brake force
+    right = [
+        -M1 * slowing + M1 * GRAVITY * np.sin(slope),
+        M1 * GRAVITY * np.cos(slope),
+        -M2 * slowing + M2 * GRAVITY * np.sin(slope) + held,
+        M2 * GRAVITY * np.cos(slope),
+        0.0,
+        -torque((-held, 0.0), axle, two),
+    ]
+    return np.asarray(np.linalg.solve(np.array(rows), np.array(right)))
+
+
+def library(slope: float, slowing: float, share: float, z2: float) -> tuple[Footing, float]:
+    """The library's loads of a rig that hardly gives, and the trailer's brake force."""
+    rig = plain(height=z2)
+    v = dict(prior(rig).estimate.at_mean())
+    v.update({name: np.asarray(STIFF) for name in v if name.endswith("rate")})
+    along = slowing - GRAVITY * np.sin(slope)
+    held = share * M2 * max(along, 0.0)
+    return rolling(loads(rig, v), v).at(slope, along, held), held
+
+
+CASES = [
+    (0.0, 0.0, 0.0, 1.1),
+    (0.0, 3.4, 0.0, 1.1),
+    (0.0, 5.0, 0.8, 1.1),
+    (0.0, 6.0, 1.0, 1.6),
+    (0.06, 0.0, 0.0, 1.1),
+    (-0.06, 0.0, 0.5, 1.1),
+    (-0.12, 3.0, 0.7, 1.3),
+    (0.30, -1.0, 0.0, 0.9),
+]
+
+
+class TestFreeBodies:
+    """Every load, the push and the brake force of the vehicle, in eight cases."""
+
+    @pytest.mark.parametrize(("slope", "slowing", "share", "z2"), CASES)
+    def test_loads_and_push(self, slope: float, slowing: float, share: float, z2: float) -> None:
+        """To 1e-9 of the rig's weight, braking, climbing, descending and pulling away."""
+        found, held = library(slope, slowing, share, z2)
+        front, rear, axle, ball, push, brakes = by_matrix(slope, slowing, held, z2)
+        near = 1e-9 * (M1 + M2) * GRAVITY
+        assert found.front.item() == pytest.approx(front, abs=near)
+        assert found.rear.item() == pytest.approx(rear, abs=near)
+        assert found.trailer_axles[0].item() == pytest.approx(axle, abs=near)
+        assert found.tongue.item() == pytest.approx(ball, abs=near)
+        assert found.push.item() == pytest.approx(push, abs=near)
+        along = slowing - GRAVITY * np.sin(slope)
+        assert M1 * along + found.push.item() == pytest.approx(brakes, abs=near)
