@@ -1,0 +1,204 @@
+"""`steelyard fit`: which hitch parts, and how high."""
+
+import json
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+import click
+
+from steelyard.cli.options import (
+    chosen_stage,
+    fail,
+    json_option,
+    load,
+    rig_argument,
+    sharper,
+    stage_option,
+    units_option,
+    with_option,
+)
+from steelyard.cli.words import EXIT, bullets, paragraph, table
+from steelyard.files.fit_report import fit_report
+from steelyard.hitching import TOLERANCE, Fit, Step, drops, fit
+from steelyard.quantity import Dimension, QuantityError, System, parse, to_border
+from steelyard.words.hitching import (
+    CAUTIONS,
+    answer,
+    ball_lines,
+    bar_lines,
+    called,
+    clearance_row,
+    jack_lines,
+    length,
+    length_spread,
+    match_lines,
+    match_row,
+    pitch_line,
+    rating_lines,
+    seat_of,
+)
+
+SHOWN: Final = 2
+"""Steps shown on either side of the chosen one."""
+
+
+def _read(raw: str, dimension: Dimension) -> float:
+    try:
+        return parse(raw, dimension).value
+    except QuantityError as error:
+        raise click.BadParameter(str(error)) from None
+
+
+def _tolerance(ctx: click.Context, param: click.Parameter, raw: str | None) -> float:
+    del ctx, param
+    found = TOLERANCE if raw is None else _read(raw, "length")
+    if not 0 < found <= 0.5:
+        raise click.BadParameter(f"expected a length above zero, at most 0.5 m, found {raw!r}")
+    return found
+
+
+def _restore(ctx: click.Context, param: click.Parameter, raw: str | None) -> float | None:
+    del ctx, param
+    if raw is None:
+        return None
+    found = _read(raw if "%" in raw else f"{raw} %", "share")
+    if not 0 <= found <= 1:
+        raise click.BadParameter(f"expected a share from 0 to 100 %, found {raw!r}")
+    return found
+
+
+def _steps(ctx: click.Context, param: click.Parameter, raw: str | None) -> tuple[float, ...] | None:
+    del ctx, param
+    try:
+        return None if raw is None else drops(raw)
+    except QuantityError as error:
+        raise click.BadParameter(str(error)) from None
+
+
+@click.command("fit")
+@rig_argument
+@with_option
+@stage_option
+@click.option(
+    "--restore",
+    callback=_restore,
+    metavar="SHARE",
+    help='Share of the front load lost that bars give back: "50 %"; the rig\'s own, else 50 %.',
+)
+@click.option(
+    "--tolerance",
+    callback=_tolerance,
+    metavar="LENGTH",
+    help="Nose this far from level still counts as level. Default 0.5 in.",
+)
+@click.option(
+    "--steps",
+    callback=_steps,
+    metavar="LIST",
+    help='Drops to choose from: fixed, adjustable, or "0 in,2 in,-2 in" (a rise below zero).',
+)
+@json_option
+@units_option
+def command(
+    rig: str,
+    ticket: str | None,
+    stage: tuple[str, ...],
+    restore: float | None,
+    tolerance: float,
+    steps: tuple[float, ...] | None,
+    units: str | None,
+    *,
+    as_json_: bool,
+) -> None:
+    """Which drop, ball, jack and spring bars a RIG wants, and how high.
+
+    Exit codes: 0 everything fits, 1 something doesn't (a size, a rating, the jack, no step that is
+    level), 2 bad input, 3 something is tight or not known.
+    """
+    facts = load(rig)
+    wanted = chosen_stage(facts, stage)
+    belief = sharper(facts, ticket) if ticket else None
+    for words in belief.words if belief else ():
+        click.echo(paragraph(words), err=True)
+    estimate = belief.estimate if belief else None
+    try:
+        found = fit(facts, estimate, wanted, restore, tolerance, steps)
+    except ValueError as error:
+        fail(f"{rig}: {error}")
+    if as_json_:
+        click.echo(json.dumps(fit_report(found), indent=1, ensure_ascii=False))
+    else:
+        click.echo("\n".join(_lines(found, _system(found, units))))
+    raise SystemExit(EXIT[found.verdict])
+
+
+def _system(found: Fit, units: str | None) -> System:
+    """The reader's units: as asked, else metric outside North America."""
+    if units is None:
+        return "us" if found.region == "north-america" else "metric"
+    return "metric" if units == "metric" else "us"
+
+
+def _lines(found: Fit, system: System) -> Iterator[str]:
+    yield paragraph(answer(found, system))
+    yield ""
+    yield from _ball(found, system)
+    yield "An inch of height"
+    yield from bullets([pitch_line(one, system) for one in found.pitch])
+    yield ""
+    yield "Sizes"
+    rows: list[Sequence[str]] = [("what", "one", "other", "fits")]
+    yield table([*rows, *(match_row(one, system) for one in found.matches)], left=(0, 3))
+    yield from bullets(list(match_lines(found)))
+    yield ""
+    yield "Ratings"
+    yield from bullets(list(rating_lines(found, system)))
+    yield ""
+    yield "Jack"
+    yield from bullets(list(jack_lines(found.jack, system)))
+    yield ""
+    if found.bars is not None:
+        yield "Spring bars"
+        yield from bullets(list(bar_lines(found.bars, system)))
+        yield ""
+    yield "Turning and ramps"
+    yield from bullets([": ".join(clearance_row(one, system)) for one in found.clearances])
+    yield ""
+    yield from (paragraph(line) for line in CAUTIONS)
+
+
+def _ball(found: Fit, system: System) -> Iterator[str]:
+    """The steps about the chosen one, and the one that is on now."""
+    unit = "in" if system == "us" else "mm"
+    stage = found.stages[found.height.worst_stage][1]
+    yield f"{seat_of(found).capitalize()} height, at the worst stage (“{stage}”)"
+    rows: list[Sequence[str]] = [("step", f"unladen, {unit}", "laden", "nose", "chance level")]
+    yield table([*rows, *(_row(found, step, system) for step in _near(found))])
+    yield from bullets(list(ball_lines(found, system)))
+    yield ""
+
+
+def _near(found: Fit) -> Sequence[Step]:
+    height = found.height
+    sold = [step for step in height.steps if not step.present] or list(height.steps)
+    at = sold.index(height.chosen) if height.chosen in sold else 0
+    near = sold[max(at - SHOWN, 0) : at + SHOWN + 1]
+    return [*near, *([height.present] if height.present and height.present not in near else [])]
+
+
+def _row(found: Fit, step: Step, system: System) -> Sequence[str]:
+    worst = found.height.worst_stage
+    mark = (
+        "as it is"
+        if step.present
+        else called(step, system, seat_of(found)).removeprefix("an ").removeprefix("a ")
+    )
+    mark = ("> " if step is found.height.chosen else "  ") + mark
+    nose = step.nose[worst]
+    return (
+        mark,
+        length(step.ball.value, system).split(" ")[0],
+        length_spread(step.driven[worst], system),
+        f"{to_border(nose.value, 'length', system):+.1f}",
+        f"{100 * step.chance:.0f} %",
+    )

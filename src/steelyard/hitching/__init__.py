@@ -1,0 +1,35 @@
+"""Which hitch parts and how high: ball, drop, sizes, jack, spring bars, clearances."""
+
+from steelyard.hitching.fit import DRAWS, TOLERANCE, fit
+from steelyard.hitching.result import (
+    Bars,
+    Clearance,
+    Fenders,
+    Fit,
+    Height,
+    Jacking,
+    Lift,
+    Match,
+    Pitch,
+    Step,
+)
+from steelyard.hitching.steps import drops, kinds, source
+
+__all__ = [
+    "DRAWS",
+    "TOLERANCE",
+    "Bars",
+    "Clearance",
+    "Fenders",
+    "Fit",
+    "Height",
+    "Jacking",
+    "Lift",
+    "Match",
+    "Pitch",
+    "Step",
+    "drops",
+    "fit",
+    "kinds",
+    "source",
+]

@@ -1,0 +1,160 @@
+"""Spring bars: whether they are due, of what rating, how they are set, and the fenders' proof."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from steelyard.assessment import Spread
+from steelyard.estimate import Array
+from steelyard.hitching.result import Bars, Due, Fenders
+from steelyard.hitching.steps import bar_ratings
+from steelyard.hitching.trial import Tried
+from steelyard.quantity import GRAVITY
+from steelyard.ratings import TIGHT, Check, Standing, Verdict
+from steelyard.rig import Rig
+from steelyard.statics.balance import Balance, alone
+from steelyard.statics.contact import stretch
+from steelyard.statics.loads import heights, heights_alone
+
+CARRYING = tuple(
+    f"hitch.{part}.{what}" for part in ("receiver", "ball_mount") for what in ("trailer", "tongue")
+)
+"""Limits that a weight-carrying hitch meets, and that its distributing ratings may lift."""
+
+
+def due(rig: Rig, trailer: Array, plain: list[Standing]) -> tuple[Due, tuple[str, ...]]:
+    """Whether bars are due, and what says so: the vehicle's manual, the weight-carrying ratings.
+
+    trailer: its weight at the draws, N; plain: the chain's standings without bars, any stages.
+    """
+    vehicle = rig.vehicle
+    if vehicle.distribution == "forbidden":
+        return "forbidden", ("the vehicle's manual forbids weight distribution",)
+    reasons = [*_by_manual(rig, trailer), *_by_rating(plain)]
+    if reasons:
+        return "due", tuple(dict.fromkeys(reasons))
+    unknown = [s.title for s in plain if s.name in CARRYING and s.verdict == "unknown"]
+    if unknown:
+        return "unknown", tuple(f"no weight-carrying rating: {title}" for title in unknown)
+    held = any(s.verdict == "within" for s in plain)
+    why = (
+        "every weight-carrying rating holds without bars"
+        if held
+        else "nothing stated asks for them"
+    )
+    return "not due", (why,)
+
+
+def _by_manual(rig: Rig, trailer: Array) -> Iterator[str]:
+    if rig.vehicle.distribution != "required":
+        return
+    limit = rig.vehicle.distribution_from
+    if limit is None or float(np.mean(trailer > limit.value * GRAVITY)) >= TIGHT:
+        yield "the vehicle's manual requires weight distribution at this trailer weight"
+
+
+def _by_rating(plain: list[Standing]) -> Iterator[str]:
+    for standing in plain:
+        if standing.name in CARRYING and standing.verdict in ("tight", "exceeded"):
+            word = "is over" if standing.verdict == "exceeded" else "may be over"
+            yield f"{standing.title} {word} its weight-carrying rating"
+
+
+def preset_of(found: Balance) -> Array:
+    """Preset of bars that pull, rad (S, n): B/k_B less the hitch's opening; NaN where slack."""
+    opened = stretch(found.link.bar, found.driven.u, 0.0)
+    pulling = found.bar_moment > 0
+    rate = np.where(found.bar_rate > 0, found.bar_rate, 1.0)
+    return np.where(pulling, found.bar_moment / rate - opened, np.nan)
+
+
+def fenders(tried: Tried, stage: int) -> Fenders:
+    """Rise of the arches against the vehicle alone with the same load in it, at one stage."""
+    found, trial = tried.loads.balance, tried.trial
+    bare = heights_alone(found.link, *alone(found.link, found.vehicle, found.slope))
+    off, on = (heights(found.link, state.u) for state in (found.off, found.driven))
+
+    def rise(name: str, state: object) -> Array:
+        drop = getattr(bare, name) - getattr(state, name)
+        return np.asarray(tried.split(drop)[stage, 0])
+
+    return Fenders(
+        front_off=trial.spread(rise("front_drop", off)),
+        front_on=trial.spread(rise("front_drop", on)),
+        rear_off=trial.spread(rise("rear_drop", off)),
+        rear_on=trial.spread(rise("rear_drop", on)),
+    )
+
+
+def bars(
+    tried: Tried,
+    said: tuple[Due, tuple[str, ...]],
+    rating: Check | None,
+    standing: Standing | None,
+    set_at: int,
+    *,
+    fitted: bool,
+    share: float | None,
+) -> Bars:
+    """Bars with the rig tried at one ball height; `rating` and `standing` are the bars' own limit.
+
+    set_at: the stage at which they are set. Where no bars are fitted or supposed the settings are
+    None.
+    """
+    trial, found = tried.trial, tried.loads
+    lost = tried.split(found.front_alone - found.front_off)[set_at, 0]
+    with_bars = trial.rig.hitch.bars is not None
+    return Bars(
+        due=said[0],
+        reasons=said[1],
+        fitted=fitted,
+        supposed=with_bars and not fitted,
+        verdict=_verdict(said[0], standing, fitted=fitted),
+        lost=trial.spread(lost),
+        rating=None if rating is None else _heaviest(tried, rating),
+        size=None if rating is None else _size(tried, rating),
+        share=share,
+        set_at=trial.plans[set_at].title if with_bars else None,
+        set_stage=set_at,
+        fenders_prove=trial.rig.vehicle.levelling == "none",
+        preset=trial.spread(_now(tried, preset_of(found.balance), set_at)) if with_bars else None,
+        take_up=trial.spread(_take_up(tried, set_at)) if with_bars else None,
+        moment=trial.spread(_now(tried, found.bar_moment, set_at)) if with_bars else None,
+        fenders=fenders(tried, set_at) if with_bars else None,
+        restored=tuple(
+            trial.spread(_now(tried, found.restoration, s)) for s in range(len(trial.plans))
+        )
+        if with_bars
+        else (),
+    )
+
+
+def _now(tried: Tried, x: Array, stage: int) -> Array:
+    return np.asarray(tried.split(x)[stage, 0])
+
+
+def _take_up(tried: Tried, stage: int) -> Array:
+    """Preset as travel of the chain, m: preset times arm, head tilt left as it is."""
+    arm = tried.trial.values["hitch.bars.arm"]
+    return np.asarray(_now(tried, preset_of(tried.loads.balance), stage) * arm)
+
+
+def _verdict(said: Due, standing: Standing | None, *, fitted: bool) -> Verdict:
+    """Due and missing, or forbidden and fitted, does not fit; else the bars' rating decides."""
+    if (said == "due" and not fitted) or (said == "forbidden" and fitted):
+        return "exceeded"
+    if fitted and standing is not None:
+        return standing.verdict
+    return "unknown" if said == "unknown" and not fitted else "within"
+
+
+def _heaviest(tried: Tried, check: Check) -> Spread:
+    rows = tried.split(check.value)[:, 0]
+    return tried.trial.spread(rows[int(np.argmax(rows[:, 0]))])
+
+
+def _size(tried: Tried, check: Check) -> float | None:
+    """The least rating sold that covers the load's 97.5 percentile at every stage, kg."""
+    rows = tried.split(check.value)[:, 0, 1:]
+    most = float(np.nanmax(np.nanpercentile(rows, 97.5, axis=1))) / GRAVITY
+    return next((size for size in bar_ratings() if size >= most), None)

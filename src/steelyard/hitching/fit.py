@@ -1,0 +1,289 @@
+"""The one call: which hitch parts, and how high."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from steelyard.assessment import DEFAULT_REGION, NoBalanceError
+from steelyard.estimate import Array, Estimate
+from steelyard.hitching.bars import CARRYING, bars, due
+from steelyard.hitching.clearance import clearances
+from steelyard.hitching.height import BASE, base, height
+from steelyard.hitching.jack import jacking
+from steelyard.hitching.pitch import pitches
+from steelyard.hitching.result import Bars, Clearance, Due, Fit, Height, Jacking, Match
+from steelyard.hitching.sizes import matches
+from steelyard.hitching.steps import drops, source
+from steelyard.hitching.trial import BALL, Trial, Tried, drawn_values, grown
+from steelyard.quantity.constants import INCH
+from steelyard.ratings import Case, Check, Standing, Verdict, checks, judge, load_rulebook
+from steelyard.rig import Rig, SpringBars, is_pin
+from steelyard.statics import prior
+from steelyard.trip import StagePlan, crewed, plan_stages, travelled
+from steelyard.typical import hitch_share, without_drop
+
+TOLERANCE: Final = INCH / 2
+"""m: a nose this far above or below level is called level, unless told otherwise (assumed)."""
+DRAWS: Final = 1024
+_ORDER: Final[tuple[Verdict, ...]] = ("within", "unknown", "tight", "exceeded")
+
+
+def fit(
+    rig: Rig,
+    estimate: Estimate | None = None,
+    stages: tuple[str, ...] | None = None,
+    restore: float | None = None,
+    tolerance: float = TOLERANCE,
+    steps: Sequence[float] | None = None,
+    draws: int = DRAWS,
+    seed: int = 0,
+) -> Fit:
+    """Ball height, drop, sizes, ratings, jack, bars and clearances of a rig.
+
+    estimate: a belief sharper than the rig file's own, from a weighing; stages: keys that must
+    stand level, all by default; restore: share of the lost front load the bars shall give back, the
+    rig's own by default, and supposes bars where none are fitted; tolerance: m, nose above or below
+    level over the distance from ball to axles; steps: drops to choose from, m, those usually sold
+    by default. Raises ValueError for a stage or bars that cannot be, and its kind NoBalanceError
+    for a rig that would tip over.
+    """
+    rig = crewed(travelled(rig))
+    _require_no_pin(rig, restore)
+    plans = _chosen(plan_stages(rig), stages)
+    belief = prior(rig).estimate if estimate is None else estimate
+    plain = _plain(rig, belief, plans, draws, seed)
+    said = _due(plain)
+    supposed = _set_here(_supposed(rig, said[0], restore), plans)
+    share = _share(supposed, restore)
+    trial = _trial(supposed, belief, plans, draws, seed, share)
+    _require_receiver(trial, steps)
+    name = "fixed" if supposed.hitch.bars is None else "adjustable"
+    sold, why = (
+        (drops(name), source("drops", name, "source")) if steps is None else (steps, "as asked")
+    )
+    found, ball = height(trial, sold, tolerance, why)
+    tried = trial.at(ball[None])
+    _require_balance(tried)
+    return _answer(rig, trial, tried, found, ball, said, share, seed)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Plain:
+    rig: Rig
+    tried: Tried
+    standings: list[Standing]
+
+
+def _plain(
+    rig: Rig, belief: Estimate, plans: tuple[StagePlan, ...], draws: int, seed: int
+) -> _Plain:
+    """The rig without bars at its present or usual ball height."""
+    bare = rig.model_copy(update={"hitch": rig.hitch.model_copy(update={"bars": None})})
+    trial = _trial(bare, belief, plans, draws, seed, None)
+    tried = trial.at(trial.row(BALL)[None])
+    _require_balance(tried)
+    found = [_worst(check, tried)[1] for check in _chain(tried)]
+    return _Plain(rig=bare, tried=tried, standings=found)
+
+
+def _due(plain: _Plain) -> tuple[Due, tuple[str, ...]]:
+    if is_pin(plain.rig):
+        return "not due", ()
+    trailer = plain.tried.split(plain.tried.loads.trailer)[:, 0, 1:]
+    return due(plain.rig, trailer, [s for s in plain.standings if s.name in CARRYING])
+
+
+def _supposed(rig: Rig, said: Due, restore: float | None) -> Rig:
+    """The rig, with bars where none are fitted but they are due or asked for."""
+    if rig.hitch.bars is not None or is_pin(rig) or (said != "due" and restore is None):
+        return rig
+    hitch = rig.hitch.model_copy(update={"bars": SpringBars()})
+    return rig.model_copy(update={"hitch": hitch})
+
+
+def _set_here(rig: Rig, plans: tuple[StagePlan, ...]) -> Rig:
+    """The rig with its bars set at a stage that is looked at: the one stated, else the first."""
+    fitted = rig.hitch.bars
+    if fitted is None or fitted.set_at in [plan.key for plan in plans]:
+        return rig
+    here = fitted.model_copy(update={"set_at": plans[0].key})
+    hitch = rig.hitch.model_copy(update={"bars": here})
+    return rig.model_copy(update={"hitch": hitch})
+
+
+def _share(rig: Rig, restore: float | None) -> float | None:
+    """The share to give back: asked, stated or the usual; None where a preset is stated."""
+    fitted = rig.hitch.bars
+    if fitted is None or (fitted.preset is not None and restore is None):
+        return None
+    if restore is not None:
+        return restore
+    return fitted.restoration.value if fitted.restoration else hitch_share("restoration")
+
+
+def _trial(
+    rig: Rig,
+    belief: Estimate,
+    plans: tuple[StagePlan, ...],
+    draws: int,
+    seed: int,
+    share: float | None,
+) -> Trial:
+    zero = without_drop(rig)
+    more: Mapping[str, tuple[float, float]] = {BASE: (zero.value, zero.sd)} if zero else {}
+    values = drawn_values(grown(belief, rig, more), draws, seed)
+    if share is not None:
+        values.pop("hitch.bars.preset", None)
+        values["hitch.bars.restoration"] = np.asarray(share)
+    return Trial(rig=rig, plans=plans, values=values, draws=draws)
+
+
+def _answer(
+    rig: Rig,
+    trial: Trial,
+    tried: Tried,
+    found: Height,
+    ball: Array,
+    said: tuple[Due, tuple[str, ...]],
+    share: float | None,
+    seed: int,
+) -> Fit:
+    region = rig.region or DEFAULT_REGION
+    set_at = _set_at(trial)
+    todo = _chain(tried)
+    limits = tuple(_worst(check, tried) for check in todo)
+    jack = jacking(tried, set_at)
+    fitting = matches(rig, region)
+    bar = None if is_pin(rig) else _bars(rig, tried, todo, said, set_at, share)
+    spaces = clearances(tried, found.worst_stage)
+    known = [one for one in limits if one[1].verdict != "unknown"]
+    return Fit(
+        rig=rig,
+        region=region,
+        stages=tuple((plan.key, plan.title) for plan in trial.plans),
+        height=found,
+        pitch=pitches(trial, ball, set_at),
+        matches=fitting,
+        limits=limits,
+        governing=min(
+            (one for one in known if one[1].chain), key=lambda o: o[1].room, default=None
+        ),
+        jack=jack,
+        bars=bar,
+        clearances=spaces,
+        lifts=_lifts(tried),
+        draws=trial.draws,
+        seed=seed,
+        verdict=_verdict(found, fitting, limits, jack, bar, impossible=_impossible(tried, spaces)),
+    )
+
+
+def _bars(
+    rig: Rig,
+    tried: Tried,
+    todo: list[Check],
+    said: tuple[Due, tuple[str, ...]],
+    set_at: int,
+    share: float | None,
+) -> Bars:
+    own = next((check for check in todo if check.name == "hitch.bars.rating"), None)
+    standing = None if own is None else _worst(own, tried)[1]
+    fitted = rig.hitch.bars is not None
+    return bars(tried, said, own, standing, set_at, fitted=fitted, share=share)
+
+
+def _chain(tried: Tried) -> list[Check]:
+    """The limits of the coupling chain and the jack, and no others."""
+    trial = tried.trial
+    region = trial.rig.region or DEFAULT_REGION
+    case = Case(
+        rig=trial.rig,
+        loads=tried.loads,
+        values=tried.values,
+        stages=trial.plans,
+        rulebook=load_rulebook(region),
+    )
+    return [check for check in checks(case) if check.chain or check.name == "hitch.jack"]
+
+
+def _every(check: Check, tried: Tried) -> list[Standing]:
+    stages = len(tried.trial.plans)
+    return [judge(check, stage, stages, tried.trial.draws) for stage in range(stages)]
+
+
+def _worst(check: Check, tried: Tried) -> tuple[str, Standing]:
+    """One limit at its worst stage, with the stage's title."""
+    found = _every(check, tried)
+    worst = min(range(len(found)), key=lambda s: (-_ORDER.index(found[s].verdict), found[s].room))
+    return tried.trial.plans[worst].title, found[worst]
+
+
+def _lifts(tried: Tried) -> str | None:
+    """The first stage at which, at the best estimate, the tongue pulls up."""
+    tongue = tried.split(tried.loads.tongue)[:, 0, 0]
+    titles = (plan.title for plan in tried.trial.plans)
+    return next((t for t, force in zip(titles, tongue, strict=True) if force <= 0), None)
+
+
+def _impossible(tried: Tried, spaces: tuple[Clearance, ...]) -> bool:
+    """Whether parts touch standing straight, or the trailer lifts the vehicle."""
+    return _lifts(tried) is not None or any(one.touches for one in spaces)
+
+
+def _set_at(trial: Trial) -> int:
+    """The stage at which bars are set: the one stated if looked at, else the first."""
+    fitted = trial.rig.hitch.bars
+    keys = [plan.key for plan in trial.plans]
+    return keys.index(fitted.set_at) if fitted and fitted.set_at in keys else 0
+
+
+def _verdict(
+    found: Height,
+    fitting: tuple[Match, ...],
+    limits: tuple[tuple[str, Standing], ...],
+    jack: Jacking,
+    bar: Bars | None,
+    *,
+    impossible: bool,
+) -> Verdict:
+    """The gravest of all; clearances count only where parts touch standing straight."""
+    verdicts: list[Verdict] = [found.verdict, *(one.verdict for one in fitting)]
+    verdicts += [standing.verdict for _, standing in limits if not standing.note]
+    verdicts += [lift.verdict for lift in jack.lifts]
+    verdicts += [jack.load.verdict] if jack.load else []
+    verdicts += [bar.verdict] if bar else []
+    verdicts += ["exceeded"] if impossible else []
+    return max(verdicts, key=_ORDER.index)
+
+
+def _chosen(plans: tuple[StagePlan, ...], wanted: tuple[str, ...] | None) -> tuple[StagePlan, ...]:
+    known = {plan.key: plan for plan in plans}
+    for key in wanted or ():
+        if key not in known:
+            raise ValueError(f'expected a stage ({", ".join(known)}), found "{key}"')
+    return tuple(known[key] for key in wanted) if wanted else plans
+
+
+def _require_no_pin(rig: Rig, restore: float | None) -> None:
+    if restore is not None and is_pin(rig):
+        raise ValueError("expected no share to restore on a fifth wheel or gooseneck, found one")
+
+
+def _require_receiver(trial: Trial, steps: Sequence[float] | None) -> None:
+    if steps is not None and base(trial) is None:
+        raise ValueError(
+            "expected hitch.receiver.height, or hitch.ball_height and hitch.ball_mount.drop, to"
+            " choose among drops; found neither"
+        )
+
+
+def _require_balance(tried: Tried) -> None:
+    first = tried.split(tried.loads.tongue)[:, 0, 0]
+    for plan, value in zip(tried.trial.plans, first, strict=True):
+        if not np.isfinite(value):
+            raise NoBalanceError(
+                f"{plan.title}: expected a rig that stands on its wheels, found one that would tip;"
+                " look at weights, stations and axle places"
+            )

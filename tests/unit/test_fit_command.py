@@ -1,0 +1,256 @@
+"""`steelyard fit`: the sentence, the exit codes, JSON, and input that cannot be."""
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+from steelyard.cli import main
+from steelyard.files.demo import demo_rigs
+
+WHOLE = """
+format = 1
+name = "whole"
+region = "north-america"
+[vehicle]
+class = "half-ton-crew-cab"
+wheelbase = "145 in"
+overhang = "52 in"
+rear_overhang = "48 in"
+width = "79 in"
+[hitch]
+clearance = "17 in"
+[hitch.receiver]
+height = "21.5 in"
+opening = "2.5 in"
+pin = "5/8 in"
+rating_trailer = "12000 lb"
+rating_tongue = "1200 lb"
+[hitch.reducers.sleeve]
+shank = "2.5 in"
+opening = "2 in"
+pin = "5/8 in"
+rating_trailer = "9000 lb"
+rating_tongue = "900 lb"
+[hitch.ball_mount]
+shank = "2 in"
+pin = "5/8 in"
+drop = "2 in"
+rating_trailer = "10000 lb"
+rating_tongue = "1000 lb"
+[hitch.ball]
+size = "2 in"
+rise = "2.6 in"
+rating_trailer = "8000 lb"
+[hitch.coupler]
+size = "2 in"
+rating_trailer = "7000 lb"
+[hitch.chains]
+rating_each = "5000 lb"
+[hitch.jack]
+station = "18 in"
+flange = "20 in"
+retracted = "14 in"
+travel = "15 in"
+rating = "2000 lb"
+[trailer]
+style = "small-single-axle"
+gvwr = "3500 lb"
+coupler_height = "20 in"
+box_start = "40 in"
+width = "90 in"
+length = "16 ft"
+frame_angle = "50 deg"
+rear_clearance = "17 in"
+[trailer.empty]
+weight = { value = "2600 lb", kind = "label" }
+tongue_weight = "330 lb"
+[trailer.axles]
+count = 1
+station = "9 ft 6 in"
+"""
+
+
+def run(folder: Path, text: str, *options: str) -> Result:
+    """The command on a rig file of this text."""
+    rig = folder / "rig.toml"
+    rig.write_text(text, encoding="utf-8")
+    return CliRunner().invoke(main, ["fit", str(rig), *options])
+
+
+def parsed(result: Result) -> dict[str, Any]:
+    """The JSON of a run."""
+    found: dict[str, Any] = json.loads(result.stdout)
+    return found
+
+
+class TestExitCodes:
+    """0 fits, 1 something does not, 2 bad input, 3 tight or unknown."""
+
+    def test_fits(self, tmp_path: Path) -> None:
+        """All sizes, ratings and heights known, with a wide tolerance: 0, and a sentence."""
+        found = run(tmp_path, WHOLE, "--tolerance", "4 in")
+        assert found.exit_code == 0, found.output
+        first = " ".join(found.output.split("\n\n")[0].split())
+        pattern = (
+            r"● within: a \S+ in (drop|rise) sets the ball at [\d.]+ ± [\d.]+ in .* level within"
+        )
+        assert re.match(pattern, first)
+
+    @pytest.mark.parametrize(
+        ("old", "new", "named"),
+        [
+            ('size = "2 in"\nrise', 'size = "1 7/8 in"\nrise', "ball in the coupler"),
+            ('rating_tongue = "900 lb"', 'rating_tongue = "200 lb"', "reducer sleeve: tongue"),
+            ('travel = "15 in"', 'travel = "4 in"', "jack to couple"),
+            ('shank = "2 in"', 'shank = "1 1/4 in"', "ball mount in the reducer sleeve"),
+            ('pin = "5/8 in"\ndrop', 'pin = "1/2 in"\ndrop', "hitch pin, receiver and ball mount"),
+            ('height = "21.5 in"', 'height = "45 in"', "no step stands level"),
+        ],
+    )
+    def test_does_not_fit(self, tmp_path: Path, old: str, new: str, named: str) -> None:
+        """One part that does not fit ends it with 1 and is named in the first paragraph."""
+        assert old in WHOLE
+        found = run(tmp_path, WHOLE.replace(old, new, 1), "--tolerance", "4 in")
+        assert found.exit_code == 1, found.output
+        assert named in " ".join(found.output.split("\n\n")[0].split())
+
+    def test_unknown(self, tmp_path: Path) -> None:
+        """A ball of unsaid size is not called a fit."""
+        found = run(tmp_path, WHOLE.replace('size = "2 in"\nrise', "rise"), "--tolerance", "4 in")
+        assert found.exit_code == 3
+        assert "Not known: ball in the coupler" in " ".join(found.output.split())
+
+    @pytest.mark.parametrize(
+        ("old", "new", "said"),
+        [
+            ('height = "21.5 in"', 'height = "95 in"', "hitch.receiver.height"),
+            ('rise = "2.6 in"', 'drop = "2 in"', "hitch.ball.drop"),
+            ('opening = "2 in"', 'opening = "3 in"', "hitch.reducers.sleeve.opening"),
+            ('travel = "15 in"', 'travel = "15 ft"', "hitch.jack.travel"),
+        ],
+    )
+    def test_bad_file(self, tmp_path: Path, old: str, new: str, said: str) -> None:
+        """A value that cannot be is one sentence with its key, and 2."""
+        assert old in WHOLE
+        found = run(tmp_path, WHOLE.replace(old, new, 1))
+        assert found.exit_code == 2
+        assert said in found.stderr
+
+    @pytest.mark.parametrize(
+        "options",
+        [
+            ("--steps", "high"),
+            ("--steps", "9 m"),
+            ("--tolerance", "0 in"),
+            ("--tolerance", "3"),
+            ("--restore", "150 %"),
+            ("--stage", "nowhere"),
+        ],
+    )
+    def test_bad_option(self, tmp_path: Path, options: tuple[str, str]) -> None:
+        """Options that make no sense end it with 2."""
+        assert run(tmp_path, WHOLE, *options).exit_code == 2
+
+
+class TestAnswers:
+    """What stands in the JSON."""
+
+    def test_reducer_governs(self, tmp_path: Path) -> None:
+        """Of several tongue ratings the lowest, the sleeve's, governs and is named."""
+        found = parsed(run(tmp_path, WHOLE, "--json"))
+        assert found["governed_by"] == "hitch.reducers.sleeve.tongue"
+
+    def test_sleeves_lower_nothing_by_centring(self, tmp_path: Path) -> None:
+        """A 2 in bar in a 2 1/2 in opening hangs a quarter inch below its top inside edge."""
+        height = parsed(run(tmp_path, WHOLE, "--json"))["height"]
+        assert height["present"]["ball_m"]["value"] == pytest.approx(
+            (21.5 - 0.25 - 2.0 + 2.6) * 0.0254
+        )
+
+    def test_tape_against_parts(self, tmp_path: Path) -> None:
+        """A taped ball height that the parts cannot give is said."""
+        text = WHOLE.replace("[hitch]\n", '[hitch]\nball_height = "27 in"\n', 1)
+        assert parsed(run(tmp_path, text, "--json"))["height"]["taped_less_parts_m"] > 0.1
+
+    def test_clearances_from_stated_dimensions_only(self, tmp_path: Path) -> None:
+        """Without the vehicle's width the corner is unknown, though a typical width exists."""
+        text = WHOLE.replace('width = "79 in"\n', "")
+        found = {one["name"]: one for one in parsed(run(tmp_path, text, "--json"))["clearances"]}
+        assert found["box"]["value_rad"] is None
+        assert found["box"]["missing"] == ["vehicle.width"]
+        assert found["departure"]["value_rad"]["value"] > 0
+
+    def test_bars_due_but_missing(self, tmp_path: Path) -> None:
+        """Where the manual requires bars and none are fitted, their setting is still worked out."""
+        text = WHOLE.replace('width = "79 in"', 'width = "79 in"\ndistribution = "required"')
+        result = run(tmp_path, text, "--json", "--restore", "60 %")
+        bars = parsed(result)["bars"]
+        assert (result.exit_code, bars["due"], bars["supposed"]) == (1, "due", True)
+        assert bars["share"] == pytest.approx(0.6)
+        rise = bars["fender_rise_m"]
+        assert rise["front_on"]["value"] == pytest.approx(
+            0.4 * rise["front_off"]["value"], rel=1e-6
+        )
+
+    def test_receiver_and_drop_set_the_ball_of_every_command(self, tmp_path: Path) -> None:
+        """`check` reads the ball's height off receiver, drop and ball too."""
+        run(tmp_path, WHOLE)
+        checked = CliRunner().invoke(main, ["check", str(tmp_path / "rig.toml"), "--json"])
+        names = {row["name"] for row in json.loads(checked.stdout)["assumed"]}
+        assert "hitch.ball_height" not in names
+
+
+def test_bars_are_set_at_a_stage_looked_at(tmp_path: Path) -> None:
+    """Asked about one stage only, the bars are set there, and give there what was asked."""
+    camper = demo_rigs()["perihelion-camper.toml"]
+    bars = parsed(run(tmp_path, camper, "--stage", "back-home", "--restore", "70", "--json"))[
+        "bars"
+    ]
+    assert bars["restored_share"][0]["value"] == pytest.approx(0.7, abs=1e-9)
+
+
+BARE = """
+format = 1
+region = "{region}"
+[vehicle]
+class = "{klass}"
+[trailer]
+style = "{style}"
+[trailer.empty]
+weight = "6300 lb"
+"""
+
+
+@pytest.mark.parametrize(
+    ("klass", "style"),
+    [
+        ("half-ton-crew-cab", "rear-living"),
+        ("three-quarter-ton", "fifth-wheel"),
+        ("one-ton-dual-rear-wheel", "gooseneck"),
+        ("mid-size-suv", "boat"),
+    ],
+)
+@pytest.mark.parametrize("region", ["north-america", "europe", "australia-new-zealand"])
+@pytest.mark.parametrize("options", [(), ("--json",)])
+def test_nothing_stated(
+    tmp_path: Path, klass: str, style: str, region: str, options: tuple[str, ...]
+) -> None:
+    """A rig that says nothing of its hitch gets an answer, never `fits`, and no NaN."""
+    text = BARE.format(klass=klass, style=style, region=region)
+    found = run(tmp_path, text, *options)
+    assert found.exit_code in {1, 3}, found.output
+    assert found.exception is None or isinstance(found.exception, SystemExit)
+    assert not re.search(r"\b[Nn]a[Nn]\b", found.output)
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_demo_rigs(tmp_path: Path, units: str) -> None:
+    """Each demo rig is answered in 80 columns."""
+    for name, text in demo_rigs().items():
+        found = run(tmp_path, text, "--units", units)
+        assert found.exit_code in {0, 1, 3}, (name, found.output)
+        assert max(len(line) for line in found.output.splitlines()) <= 80, name

@@ -1,0 +1,165 @@
+"""What an inch does, how bars are set and how a jack slackens them, against algebra and search.
+
+Sources: closed forms of rigid statics, exact; a search over the preset by the plain `loads`; the
+energy of all springs minimised by an independent solver (SciPy).
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy.optimize import minimize
+from tests.rigs import exact, one, plain
+
+from steelyard.hitching import Fit, fit
+from steelyard.hitching.bars import preset_of
+from steelyard.hitching.jack import slackening
+from steelyard.hitching.trial import Trial, Tried
+from steelyard.quantity.constants import INCH
+from steelyard.rig import Rig
+from steelyard.statics import prior
+from steelyard.statics.balance import with_bar
+from steelyard.statics.contact import energy, settle
+from steelyard.trip import plan_stages
+
+BARS: Mapping[str, float] = {"arm": 0.7, "tip_rate": 60e3, "restoration": 0.5}
+
+
+def tried(rig: Rig, *heights: float, **changes: float) -> Tried:
+    """A rig of exact numbers at some ball heights, one draw alike."""
+    values = dict(prior(rig).estimate.at_mean())
+    values.update({name.replace("__", "."): np.asarray(x) for name, x in changes.items()})
+    trial = Trial(rig=rig, plans=plan_stages(rig), values=values, draws=1)
+    return trial.at(np.array([[h, h] for h in heights]))
+
+
+def measured(rig: Rig) -> Fit:
+    """The whole answer for a rig of exact numbers."""
+    return fit(rig, draws=8)
+
+
+class TestAnInch:
+    """dT/dphi = W[(z_cg - z_b)/s_a + s (z_b - z_hub)/s_a^2], one axle; stiff springs."""
+
+    @pytest.mark.parametrize("cg_height", [0.25, 0.55, 1.1])
+    @pytest.mark.parametrize("hub", [0.35, 0.55])
+    def test_one_axle(self, cg_height: float, hub: float) -> None:
+        """A ball h higher stands the nose h/s_a up and changes the tongue by the closed form."""
+        small = INCH / 100  # the formula is a slope at level
+        rig = plain(height=cg_height, front_rate=1e9, rear_rate=1e9, axle_rate=1e9)
+        found = tried(rig, 0.55, 0.55 + small, trailer__hub_height=hub)
+        tongue = found.split(found.loads.tongue)[0, :, 0]
+        pitch = found.split(found.loads.heights.trailer_pitch)[0, :, 0]
+        weight, cg, axle = one(found.loads.trailer), 4.5, 5.1
+        slope = weight * ((cg_height - 0.55) / axle + cg * (0.55 - hub) / axle**2)
+        turn = pitch[1] - pitch[0]
+        assert turn == pytest.approx(-small / axle, rel=1e-4)
+        assert tongue[1] - tongue[0] == pytest.approx(slope * turn, rel=2e-3, abs=1e-3)
+
+    def test_independent(self) -> None:
+        """Two axles of their own: dT = k h (s2 - s1)^2/(s1^2 + s2^2), CG and hubs at the ball."""
+        rig = plain(
+            axles=(4.6, 5.6), suspension="independent", front_rate=1e9, rear_rate=1e9, axle_rate=2e5
+        )
+        found = tried(rig, 0.55, 0.55 + INCH, 0.55 - INCH, trailer__hub_height=0.55)
+        tongue = found.split(found.loads.tongue)[0, :, 0]
+        rate = float(prior(rig).estimate.at_mean()["trailer.axles.rate"])
+        change = rate * INCH * 1.0**2 / (4.6**2 + 5.6**2)
+        assert tongue[1] - tongue[0] == pytest.approx(change, rel=0.03)
+        assert tongue[2] - tongue[0] == pytest.approx(-change, rel=0.03)
+
+    def test_signs_differ_by_suspension(self) -> None:
+        """High weight: an inch up is less tongue on an equaliser, more on torsion."""
+        found = measured(plain(axles=(4.6, 5.6), height=0.9)).pitch
+        assert [one.suspension for one in found] == ["equaliser", "independent"]
+        assert found[0].tongue_up.value < 0 < found[1].tongue_up.value
+        assert found[1].axles_up[0].value < 0 < found[1].axles_up[1].value
+
+
+class TestBars:
+    """The preset the statics solves for, found again by search; the fenders that show it."""
+
+    @pytest.mark.parametrize("share", [0.25, 0.5, 1.0])
+    def test_search_over_preset(self, share: float) -> None:
+        """A fine search over the preset restores the share asked for at the same preset."""
+        rig = plain(bars=BARS)
+        solved = tried(rig, 0.55, hitch__bars__restoration=share)
+        preset = one(preset_of(solved.loads.balance))
+        stated = plain(bars={"arm": 0.7, "tip_rate": 60e3, "preset": 0.0})
+        grid = np.linspace(-0.05, 0.19, 481)
+        shares = [one(tried(stated, 0.55, hitch__bars__preset=p).loads.restoration) for p in grid]
+        assert np.interp(share, shares, grid) == pytest.approx(preset, abs=1e-6)
+
+    @pytest.mark.parametrize("share", [0.25, 0.5, 0.75, 1.0])
+    def test_fenders(self, share: float) -> None:
+        """On one front spring the arch comes down by the very share of the load given back."""
+        rig = plain(bars={**BARS, "restoration": share})
+        bars = measured(rig).bars
+        assert bars is not None
+        assert bars.fenders is not None
+        rise = bars.fenders.front_off.value
+        lost = bars.lost.value if bars.lost else np.nan
+        rate = 75e3 * 1e9 / (75e3 + 1e9)
+        assert rise == pytest.approx(lost / rate, rel=1e-6)
+        assert bars.fenders.front_on.value == pytest.approx((1 - share) * rise, abs=1e-9)
+
+
+class TestJack:
+    """Lifting the tongue until the bars hang slack."""
+
+    def test_energy(self) -> None:
+        """With the force found the least energy has slack bars; with 2 % less it has not."""
+        rig = plain(bars=BARS)
+        found = tried(rig, 0.55)
+        force, _ = slackening(found, np.asarray(0.45))
+        balance = found.loads.balance
+        preset = preset_of(balance)
+        springs = with_bar(balance.link, balance.bar_rate, preset)
+        scale = np.array([1e-2, 1e-2, 1e-2])
+
+        def opening(lift: float) -> float:
+            up = [lift * np.asarray(x) for x in balance.link.at_trailer(np.asarray(0.45))]
+            parts = zip(balance.load, up, strict=True)
+            a, b, c = (one(np.broadcast_to(f - x, (1, 2))) for f, x in parts)
+            load = (a, b, c)
+
+            def total(scaled: Any) -> float:
+                u = scaled * scale
+                return float(np.ravel(energy(springs, load, (u[0], u[1], u[2])))[0])
+
+            best = minimize(total, np.ones(3), method="Nelder-Mead", options=_FINE).x * scale
+            wheelbase = 3.7
+            return float((best[1] - best[0]) / wheelbase + best[2] + one(preset))
+
+        lift = one(np.broadcast_to(force, (1, 2)))
+        assert opening(lift) == pytest.approx(0.0, abs=2e-6)
+        assert opening(0.98 * lift) > 2e-6
+
+    def test_without_bars_settled(self) -> None:
+        """At that force the bars' spring in the contact kernel carries nothing."""
+        rig = plain(bars=BARS)
+        found = tried(rig, 0.55)
+        force, _ = slackening(found, np.asarray(0.45))
+        balance = found.loads.balance
+        springs = with_bar(balance.link, balance.bar_rate, preset_of(balance))
+        up = balance.link.at_trailer(np.asarray(0.45))
+        a, b, c = (f - force * x for f, x in zip(balance.load, up, strict=True))
+        assert float(np.max(settle(springs, (a, b, c)).force[-1])) < 1e-3
+
+
+_FINE = {"xatol": 1e-10, "fatol": 1e-12, "maxiter": 20_000, "maxfev": 20_000}
+
+
+def test_level_by_hand() -> None:
+    """Stiff springs, ball an inch over the level coupler: the nose stands an inch above level."""
+    rig = plain(ball=0.55 + INCH, front_rate=1e9, rear_rate=1e9, axle_rate=1e9)
+    stated = {**rig.model_dump(exclude_none=True, by_alias=True)}
+    stated["hitch"]["ball_mount"] = {"weight": exact(0.0, "kg"), "drop": exact(0.1, "m")}
+    found = fit(Rig.model_validate(stated), steps=(0.1, 0.1 + INCH), draws=8).height
+    assert found.present is not None
+    assert found.present.nose[0].value == pytest.approx(INCH, abs=2e-4)
+    assert found.chosen.drop == pytest.approx(0.1 + INCH)
+    assert found.chosen.nose[0].value == pytest.approx(0.0, abs=2e-4)
+    assert found.wanted_drop is not None
+    assert found.wanted_drop.value == pytest.approx(0.1 + INCH, abs=2e-4)
