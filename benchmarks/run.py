@@ -10,6 +10,8 @@ import assessed
 import batched
 import cold
 import logged
+import matched
+import paged
 import stowed
 import sway
 import weighed
@@ -21,6 +23,8 @@ PARTS = {
     "assessed": assessed.rows,
     "cold": cold.rows,
     "logged": logged.rows,
+    "matched": matched.rows,
+    "paged": paged.rows,
     "sway": sway.rows,
     "stowed": stowed.rows,
     "weighed": weighed.rows,
