@@ -387,7 +387,7 @@ def test_version_1_becomes_version_2(path: Path) -> None:
     steps = (*MIGRATIONS, "ALTER TABLE weighing ADD COLUMN weather TEXT; SELECT 1;")
     for _ in range(2):
         with Logbook.open(path, migrations=steps) as book:
-            assert book.connection.execute("PRAGMA user_version").fetchone()[0] == 2
+            assert book.connection.execute("PRAGMA user_version").fetchone()[0] == len(steps)
             assert book.connection.execute("SELECT weather FROM weighing").fetchall() == [(None,)]
             assert book.get(4).weighing.note == "first"
 
@@ -407,7 +407,7 @@ def test_a_newer_logbook_is_refused(path: Path) -> None:
     """The sentence names both versions, and the file is not touched."""
     _make(path, VERSION_1.replace("user_version = 1", "user_version = 9"))
     before = path.read_bytes()
-    with pytest.raises(LogbookError, match="version 1 or older, found version 9"):
+    with pytest.raises(LogbookError, match="version 2 or older, found version 9"):
         Logbook.open(path)
     assert path.read_bytes() == before
 
@@ -468,6 +468,30 @@ def test_drift_in_words(book: Logbook, path: Path) -> None:
     assert "109 ± 44 kg" in _run(path, "drift", "camper", "--units", "metric").output
     short = _run(path, "drift", "camper", "--since", "2025-05-01", "--until", "2025-08-01").output
     assert "no change beyond the spread" in short
+
+
+def test_weighings_that_disagree_are_marked(book: Logbook, path: Path) -> None:
+    """List, comparison and drift say whose readings do not agree; of others nothing is said."""
+    book.add(WEIGHING)
+    later = book.add(_unwell(taken="2025-08-01", chance=0.0004))
+    for words in (["list"], ["show", "2"], ["compare", "1", str(later)], ["drift", "camper"]):
+        said = " ".join(_run(path, *words).output.split())
+        assert f"▲ The readings of weighing {later} do not agree" in said
+    assert "do not agree" not in _run(path, "list", "--until", "2025-07-31").output
+    assert json.loads(_run(path, "drift", "camper", "--json").output)["doubtful"] == [later]
+
+
+def test_a_running_weighing(book: Logbook) -> None:
+    """Each step is kept and found by its number; the list shows the one that stands, if any."""
+    steps = [_unwell(note=note) for note in ("one", "two")]
+    numbers = [book.go_on("r", step) for step in steps]
+    assert [line.id for line in book.list()] == numbers[1:]
+    assert book.go_on("r", steps[0]) == numbers[0]
+    assert [line.id for line in book.list()] == numbers[:1]
+    assert book.go_on("r", None) is None
+    assert book.list() == ()
+    assert [book.get(n or 0).weighing.note for n in numbers] == ["one", "two"]
+    assert [(one.run, one.stands) for one in book.all()] == [("r", False)] * 2
 
 
 def test_units_are_those_of_the_readings(book: Logbook, path: Path) -> None:

@@ -10,7 +10,15 @@ from steelyard.estimate import Estimate, propagate
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
 from steelyard.trip import crewed, plan_stages
-from steelyard.weighing import GEAR, Advice, Reconciled, Ticket, next_readings, unobservable
+from steelyard.weighing import (
+    GEAR,
+    Advice,
+    Reconciled,
+    Ticket,
+    TicketError,
+    next_readings,
+    unobservable,
+)
 from steelyard.weighing.advise import _gain, _misjudged
 from steelyard.weighing.plan import lay
 from steelyard.weighing.reconcile import judge
@@ -181,3 +189,10 @@ class TestUnobservable:
         words = unobservable(as_expected(rig, ticket({"a": {"readings": pads}, "b": alone})))
         both = ("the empty trailer's weight", "the empty vehicle's weight")
         assert not any(all(name in line for name in both) for line in words)
+
+
+def test_unknown_stage() -> None:
+    """A stage that the rig does not have is one sentence that names those it has."""
+    rig = weighings.rig("camper")
+    with pytest.raises(TicketError, match=r'expected one of the rig.s \(leave.*found "leaf"'):
+        next_readings(rig, prior(rig).estimate, stage="leaf")

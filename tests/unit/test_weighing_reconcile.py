@@ -161,6 +161,21 @@ class TestSuspect:
         moved = (found.without.mean - laid.prior.mean[before]) / laid.prior.sd[before]
         assert moved == pytest.approx(0, abs=0.02)
 
+    @pytest.mark.parametrize(
+        ("far_off", "named", "agrees"), [(2.9, False, True), (4.4, True, True), (6.0, True, False)]
+    )
+    def test_how_far(self, laid: Weighed, far_off: float, *, named: bool, agrees: bool) -> None:
+        """One reading in nine is called the suspect where all together disagree at 1 %, or where it
+        lies further off than any of nine would in 99 tickets of 100: 3.3 sd (Sidak)."""
+        numbers = weighings.shown(laid, laid.prior.at_mean())[:, 0]
+        assert len(numbers) == 9
+        one = judge(weighings.reading(laid, numbers)).readings[1]
+        numbers[1] += far_off * one.error_sd
+        found = judge(weighings.reading(laid, numbers))
+        assert abs(found.readings[1].standardised) == pytest.approx(far_off, rel=0.02)
+        assert (found.suspect is found.readings[1]) is named
+        assert found.agrees is agrees
+
     def test_read_twice(self) -> None:
         """Of one pad read twice only the wrong reading is left out, not its namesake."""
         rig = weighings.rig("camper")

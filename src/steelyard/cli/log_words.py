@@ -4,11 +4,23 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Any, Final
 
 from steelyard.cli.words import WIDTH, Row, bullets, paragraph, table
-from steelyard.logbook import Change, Comparison, Drift, Logged, LoggedReading, Pair, Summary, Trend
+from steelyard.logbook import (
+    Change,
+    Comparison,
+    Drift,
+    Logged,
+    LoggedReading,
+    Pair,
+    Summary,
+    Trend,
+    disagrees,
+)
 from steelyard.quantity import Z95, System, percent, to_border, with_spread
 from steelyard.quantity.units import BORDER_UNIT, dimension_of
+from steelyard.words import MARKS
 
 _NONE: Final = "-"
+_DOUBT: Final = MARKS["exceeded"][0]
 
 
 SEASON = 14.0
@@ -45,7 +57,7 @@ def listed(lines: Sequence[Summary], system: System) -> str:
     head = ("id", "date", "rig", "place", f"trailer, {unit}", f"tongue, {unit}", "share, %")
     rows = [
         (
-            str(line.id),
+            f"{line.id} {_DOUBT}" if disagrees(line) else str(line.id),
             _day(line.taken),
             _clip(line.rig_name, WIDTH),
             _clip(line.place or _NONE, WIDTH),
@@ -55,7 +67,19 @@ def listed(lines: Sequence[Summary], system: System) -> str:
         )
         for line in lines
     ]
-    return _fitted([head, *rows], (2, 3))
+    lines_ = [_fitted([head, *rows], (2, 3)), *_doubt([one.id for one in lines if disagrees(one)])]
+    return "\n".join(lines_)
+
+
+def _doubt(numbers: Sequence[int]) -> Iterator[str]:
+    """That the readings of some weighings do not agree; nothing where all do."""
+    if numbers:
+        many = "weighings" if len(numbers) > 1 else "weighing"
+        named = ", ".join(map(str, numbers[:12])) + (" …" if len(numbers) > 12 else "")
+        yield paragraph(
+            f"{_DOUBT} The readings of {many} {named} do not agree: look at them with `log show`"
+            " before trusting their numbers."
+        )
 
 
 def _bare(kg: float, sd: float, system: System) -> str:
@@ -94,6 +118,8 @@ def shown_whole(found: Logged, system: System) -> Iterator[str]:
             " is wrong.",
             "  ",
         )
+    if disagrees(w):
+        yield from _doubt([found.id])
     yield ""
     head = ("pass", "reading", "as written", "read", "predicted", "off, sd")
     yield _fitted([head, *(_reading_row(one, system) for one in w.readings)], (0, 1, 2))
@@ -137,7 +163,7 @@ def compared(found: Comparison, system: System) -> Iterator[str]:
     elif a.weighing.rig_hash != b.weighing.rig_hash:
         notes.append("The rig file was changed between them.")
     yield ""
-    yield from bullets(notes)
+    yield from bullets([*_doubt(found.doubtful), *notes])
 
 
 def _changes(
@@ -195,7 +221,7 @@ def drifted(found: Drift, system: System) -> Iterator[str]:
     whole = [head, *([*row, slope] for row, slope in zip(rows, slopes, strict=True))]
     yield table(whole if found.days >= SEASON else [row[:-1] for row in whole])
     yield ""
-    yield from bullets(list(_cautions(found)))
+    yield from bullets([*_doubt(found.doubtful), *_cautions(found)])
 
 
 def _told(change: Change, system: System) -> str:

@@ -20,18 +20,27 @@ from steelyard.cli.options import (
 )
 from steelyard.cli.words import before_and_after, bullets, paragraph, table
 from steelyard.files.report import CAUTIONS
-from steelyard.quantity import Z95, System, percent, to_border, with_spread
+from steelyard.quantity import Z95, System, percent, with_spread
 from steelyard.rig import Rig
 from steelyard.weighing import (
     GEAR,
     Advice,
-    Judged,
     Reconciled,
     as_weighed,
     next_readings,
     unobservable,
 )
-from steelyard.words import MARKS, share_spread, system_of, weight_spread
+from steelyard.words import share_spread, system_of, weight_spread
+from steelyard.words.weighed import (
+    advice_line,
+    agreement,
+    heading,
+    impossible,
+    read_number,
+    rests_on,
+    suspect_lines,
+    unit_question,
+)
 
 NEXT_SHOWN = 6
 
@@ -101,10 +110,8 @@ def _after(rig: Rig, found: Reconciled) -> Assessment:
     """The rig with the weighing; readings that would tip it over cannot all be right."""
     try:
         return assess(rig, estimate=found.posterior)
-    except NoBalanceError:
-        hint = f" Perhaps {found.unit_hint}." if found.unit_hint else ""
-        suspect = f" Suspect: “{found.suspect.name}”." if found.suspect else ""
-        fail(f"The readings cannot all be right: no rig could stand like this.{hint}{suspect}")
+    except (NoBalanceError, ArithmeticError):
+        fail(impossible(found))
 
 
 def _draw(found: Reconciled, before: Assessment, after: Assessment, path: Path) -> None:
@@ -135,57 +142,12 @@ def _lines(
 
 
 def _agreement(found: Reconciled, system: System) -> Iterator[str]:
-    ticket = found.weighed.ticket
-    when = " ".join(part for part in (ticket.date, ticket.place and f"at {ticket.place}") if part)
-    counted = f"{_count(found.degrees, 'reading')} in {_count(len(ticket.passes), 'pass')}"
-    yield f"{counted}, {when}" if when else counted
-    if found.agrees:
-        yield paragraph(
-            f"{MARKS['within'][0]} The readings agree with each other and the rig file"
-            f" (chance of worse: {percent(found.chance)})."
-        )
-    else:
-        yield paragraph(
-            f"{MARKS['exceeded'][0]} The readings do not agree"
-            f" (chance of worse: {percent(found.chance, 3)})."
-        )
-    unknown = len(found.full.names)
-    if found.degrees < unknown:
-        yield paragraph(
-            f"Readings: {found.degrees}, unknowns of the rig: {unknown}. What the readings leave"
-            " open rests on the rig file and typical values."
-        )
-    if found.unit_hint:
-        yield paragraph(f"Pounds or kilograms? {found.unit_hint[0].upper()}{found.unit_hint[1:]}.")
+    yield heading(found)
+    lines = [agreement(found), rests_on(found), unit_question(found)]
     if found.suspect is not None:
-        yield from _suspect(found.suspect, system)
+        lines += suspect_lines(found.suspect, system)
+    yield from (paragraph(line) for line in lines if line)
     yield ""
-
-
-def _count(n: int, word: str) -> str:
-    many = f"{word}es" if word.endswith("s") else f"{word}s"
-    return f"{n} {word if n == 1 else many}"
-
-
-def _suspect(one: Judged, system: System) -> Iterator[str]:
-    off = _number(abs(one.error), one, system)
-    half = _number(Z95 * one.error_sd, one, system)
-    way = "too high" if one.error > 0 else "too low"
-    words = f"Suspect: “{one.name}”. By what all the others say it is {off} ± {half} {way}"
-    yield paragraph(f"{words} ({abs(one.standardised):.1f} sd).")
-    if one.alike:
-        names = ", ".join(f"“{name}”" for name in one.alike)
-        yield paragraph(f"An error in {names} would look the same: read those again too.")
-
-
-def _number(x: float, one: Judged, system: System) -> str:
-    if one.dimension == "mass":
-        return f"{to_border(x, 'mass', system):,.0f} {'lb' if system == 'us' else 'kg'}"
-    if one.dimension == "length":
-        digits = 1 if system == "us" else 0
-        unit = "in" if system == "us" else "mm"
-        return f"{to_border(x, 'length', system):,.{digits}f} {unit}"
-    return percent(x, 0)
 
 
 def _readings(found: Reconciled, system: System) -> Iterator[str]:
@@ -193,9 +155,9 @@ def _readings(found: Reconciled, system: System) -> Iterator[str]:
     rows += [
         (
             one.name,
-            _number(one.value, one, system),
-            _number(one.predicted, one, system),
-            _number(Z95 * one.sd, one, system),
+            read_number(one.value, one, system),
+            read_number(one.predicted, one, system),
+            read_number(Z95 * one.sd, one, system),
             f"{one.standardised:+.1f} sd",
         )
         for one in found.readings
@@ -230,12 +192,7 @@ def _kg(value: float, sd: float, system: System) -> str:
 
 def _advice(advice: tuple[Advice, ...]) -> Iterator[str]:
     yield "Weigh next, best first"
-    now = advice[0]
-    yield paragraph(
-        f"Now the share is known to ± {196 * now.share_sd_now:.2f} points, and the chance that some"
-        f" verdict is wrong is {percent(now.wrong_now)}. After one more reading they would be:",
-        "  ",
-    )
+    yield paragraph(advice_line(advice[0]), "  ")
     rows = [("reading", "share", "wrong verdict")]
     rows += [
         (one.what, f"± {196 * one.share_sd_then:.2f}", percent(one.wrong_then))

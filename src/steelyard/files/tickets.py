@@ -2,6 +2,7 @@
 
 import csv
 import io
+import tomllib
 from pathlib import Path
 from typing import Any, Final
 
@@ -39,6 +40,16 @@ def parse_ticket(text: str, name: str) -> Ticket:
     if name.lower().endswith(".csv"):
         return validated(Ticket, _from_csv(text, name), "", name)
     return parse_form(Ticket, text, name, TICKET_FILE)
+
+
+def ticket_data(text: str, name: str) -> dict[str, Any]:
+    """The plain values of a ticket in text. Raises FileFaultError where it holds none."""
+    if name.lower().endswith(".csv"):
+        data = _from_csv(text, name)
+        validated(Ticket, data, "", name)
+        return data
+    parse_form(Ticket, text, name, TICKET_FILE)
+    return tomllib.loads(text)
 
 
 def _from_csv(text: str, name: str) -> dict[str, Any]:

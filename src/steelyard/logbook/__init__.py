@@ -1,6 +1,15 @@
 """Weighings kept: stored whole or not at all, listed, compared, and what changed over a season."""
 
-from steelyard.logbook.change import Change, Comparison, Drift, Pair, Trend, compare, drift
+from steelyard.logbook.change import (
+    Change,
+    Comparison,
+    Drift,
+    Pair,
+    Trend,
+    compare,
+    disagrees,
+    drift,
+)
 from steelyard.logbook.exchange import from_json, readings_csv, to_json, weighings_csv
 from steelyard.logbook.faults import LogbookError
 from steelyard.logbook.records import Logged, LoggedReading, Summary, Weighing
@@ -21,6 +30,7 @@ __all__ = [
     "Weighing",
     "compare",
     "default_path",
+    "disagrees",
     "drift",
     "from_json",
     "readings_csv",

@@ -11,6 +11,7 @@ import numpy as np
 from steelyard.logbook.faults import LogbookError
 from steelyard.logbook.records import Logged, LoggedReading, Summary, Weighing
 from steelyard.logbook.sound import wall_clock
+from steelyard.weighing.reconcile import DOUBTFUL
 
 DAY = 86400.0
 """s."""
@@ -44,7 +45,8 @@ class Pair:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
-    """Two weighings side by side: weights in kg, the share of 1."""
+    """Two weighings side by side: weights in kg, the share of 1; `doubtful`: whose readings do not
+    agree, by number."""
 
     first: Logged
     second: Logged
@@ -52,6 +54,7 @@ class Comparison:
     tongue_kg: Change
     share: Change
     readings: tuple[Pair, ...]
+    doubtful: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +77,8 @@ class Trend:
 class Drift:
     """What became of a rig over `days`: weights in kg, the share of 1.
 
-    `rig_files` counts the different rig files among the weighings.
+    `rig_files` counts the different rig files among the weighings; `doubtful` are those, by number,
+    whose readings do not agree.
     """
 
     rig_name: str
@@ -82,10 +86,16 @@ class Drift:
     last: Summary
     weighings: int
     rig_files: int
+    doubtful: tuple[int, ...]
     days: float
     trailer_kg: Trend
     tongue_kg: Trend
     share: Trend
+
+
+def disagrees(one: Weighing | Summary) -> bool:
+    """Whether the readings of a weighing do not agree; one without a test is not said to."""
+    return one.chance is not None and one.chance < DOUBTFUL
 
 
 def compare(first: Logged, second: Logged) -> Comparison:
@@ -98,6 +108,7 @@ def compare(first: Logged, second: Logged) -> Comparison:
         tongue_kg=_change(a.tongue_kg, a.tongue_sd_kg, b.tongue_kg, b.tongue_sd_kg),
         share=_change(a.share, a.share_sd, b.share, b.share_sd),
         readings=_pairs(a, b),
+        doubtful=tuple(one.id for one in (first, second) if disagrees(one.weighing)),
     )
 
 
@@ -114,6 +125,7 @@ def drift(rig_name: str, lines: Sequence[Summary]) -> Drift:
         last=lines[-1],
         weighings=len(lines),
         rig_files=len({line.rig_hash for line in lines}),
+        doubtful=tuple(line.id for line in lines if disagrees(line)),
         days=float(days[-1]),
         trailer_kg=_trend(days, lines, lambda one: (one.trailer_kg, one.trailer_sd_kg)),
         tongue_kg=_trend(days, lines, lambda one: (one.tongue_kg, one.tongue_sd_kg)),

@@ -60,11 +60,17 @@ class Weighing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Logged:
-    """A weighing as it stands in a logbook: its number there, and when it was written (UTC)."""
+    """A weighing as it stands in a logbook: its number there, and when it was written (UTC).
+
+    One that was written down reading by reading has a `run`, the same for all its entries, of which
+    at most one `stands`; the others are what it was on the way.
+    """
 
     id: int
     written: str
     weighing: Weighing
+    run: str | None = None
+    stands: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,7 +65,21 @@ CREATE TRIGGER reading_kept BEFORE DELETE ON reading
     BEGIN SELECT RAISE(ABORT, 'a logbook keeps every reading'); END;
 """
 
-MIGRATIONS: Final = (_FIRST,)
+_SECOND: Final = """
+CREATE TABLE running (  -- a weighing written down as it goes on; what came last stands for it
+    step INTEGER PRIMARY KEY,
+    run TEXT NOT NULL,
+    weighing INTEGER REFERENCES weighing (id)  -- NULL: every reading of it was taken back
+) STRICT;
+CREATE INDEX running_by_run ON running (run, step);
+CREATE INDEX running_by_weighing ON running (weighing);
+CREATE TRIGGER running_kept BEFORE DELETE ON running
+    BEGIN SELECT RAISE(ABORT, 'a logbook keeps every step'); END;
+CREATE TRIGGER running_unchanged BEFORE UPDATE ON running
+    BEGIN SELECT RAISE(ABORT, 'a logbook keeps every step'); END;
+"""
+
+MIGRATIONS: Final = (_FIRST, _SECOND)
 """Step n, counted from 1, turns a logbook of version n - 1 into one of version n. A step that has
 been released is never edited; a change of the tables is a new step."""
 

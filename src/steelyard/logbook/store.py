@@ -3,7 +3,7 @@
 import json
 import sqlite3
 import time
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
 from datetime import UTC, datetime
 from itertools import starmap
@@ -28,6 +28,12 @@ from steelyard.logbook.sound import fingerprint, matrix, require_sound, vector, 
 WAIT: Final = 30.0
 """s that a writer waits for another before it gives up."""
 _MOST: Final = 2**62
+_STANDS: Final = """
+    NOT EXISTS (SELECT 1 FROM running WHERE weighing = weighing.id)
+    OR EXISTS (SELECT 1 FROM running AS mine WHERE mine.weighing = weighing.id
+        AND mine.step = (SELECT max(step) FROM running AS all_ WHERE all_.run = mine.run))
+"""
+"""Whether an entry is a weighing of its own, or the last of a running one."""
 _IN_POSTERIOR: Final = ("names", "scales", "mean", "cov", "ticket_text", "rig_text")
 _IN_WEIGHING: Final = tuple(
     field.name for field in fields(Weighing) if field.name not in (*_IN_POSTERIOR, "readings")
@@ -97,17 +103,33 @@ class Logbook:
         with told(self.path), transaction(self.connection):
             return self._insert(weighing, _now())[0]
 
+    def go_on(self, run: str, weighing: Weighing | None) -> int | None:
+        """Write a running weighing as it now is; gives the number, as `add` does.
+
+        What was written of `run` before is kept, and gives way to this in lists. None takes every
+        reading back.
+        """
+        if weighing is not None:
+            require_sound(weighing)
+        with told(self.path), transaction(self.connection):
+            number = self._insert(weighing, _now())[0] if weighing is not None else None
+            self._step(run, number)
+        return number
+
     def bring_in(self, entries: Iterable[Logged]) -> Brought:
         """Add weighings out of another logbook, all or none, but those that are here already.
 
-        Each keeps the time it was first written, and gets a number of this logbook.
+        Each keeps the time it was first written, and gets a number of this logbook. What stands
+        for a running weighing is left as it is here where none of its entries is new.
         """
         kept = tuple(entries)
         for entry in kept:
             require_sound(entry.weighing)
             wall_clock(entry.written, "written")
         with told(self.path), transaction(self.connection):
-            added = sum(self._insert(entry.weighing, entry.written)[1] for entry in kept)
+            done = [self._insert(entry.weighing, entry.written) for entry in kept]
+            self._bring_steps(kept, done)
+        added = sum(new for _, new in done)
         return Brought(added=added, known=len(kept) - added)
 
     def list(
@@ -117,8 +139,12 @@ class Logbook:
         until: str | None = None,
         place: str | None = None,
         limit: int | None = None,
+        *,
+        on_the_way: bool = False,
     ) -> tuple[Summary, ...]:
         """Weighings in order of `taken`; with a limit, the last so many.
+
+        Of a running weighing only the entry that stands for it, unless `on_the_way`.
 
         `since` and `until` are dates, both included, or dates and times, by the clock at the
         place. `rig` and `place` are whole names, capitals or not.
@@ -126,6 +152,8 @@ class Logbook:
         if limit is not None and limit < 1:
             raise LogbookError(f"limit: expected at least 1, found {limit}")
         tests: dict[str, Any] = {}
+        if not on_the_way:
+            tests[f"({_STANDS}) = ?"] = 1
         if rig is not None:
             tests["rig_name = ? COLLATE NOCASE"] = rig
         if place is not None:
@@ -143,16 +171,17 @@ class Logbook:
             head = self._row("weighing", (*_IN_WEIGHING, "written"), known)
             tail = self._row("posterior", _IN_POSTERIOR, known)
             readings = self._readings(known)
+            run, stands = self._run(known)
         if head is None or tail is None:
             found = str(number) if known == number else "one that none can have"
             raise LogbookError(f"{self.path}: expected the number of a weighing, found {found}")
         written = head.pop("written")
         weighing = Weighing(**head, **_posterior(tail), readings=readings)
-        return Logged(id=number, written=written, weighing=weighing)
+        return Logged(id=number, written=written, weighing=weighing, run=run, stands=stands)
 
     def all(self) -> tuple[Logged, ...]:
-        """Every weighing with everything in it, in order of `taken`."""
-        return tuple(self.get(line.id) for line in self.list())
+        """Every weighing with everything in it, in order of `taken`; those on the way too."""
+        return tuple(self.get(line.id) for line in self.list(on_the_way=True))
 
     def rigs(self) -> tuple[str, ...]:
         """Names of the rigs that were weighed."""
@@ -185,6 +214,35 @@ class Logbook:
             row = {name: getattr(reading, name) for name in _IN_READING}
             self._put("reading", {"weighing": number, "line": line} | row)
         return number, True
+
+    def _step(self, run: str, number: int | None) -> None:
+        """What now stands for a run; said once."""
+        last = self.connection.execute(
+            "SELECT weighing FROM running WHERE run = ? ORDER BY step DESC LIMIT 1", (run,)
+        ).fetchone()
+        if last is None or last[0] != number:
+            self._put("running", {"run": run, "weighing": number})
+
+    def _bring_steps(self, kept: tuple[Logged, ...], done: Sequence[tuple[int, bool]]) -> None:
+        """The runs that something new was brought of: their entries in order, what stands last."""
+        rows = list(zip(kept, done, strict=True))
+        fresh = {entry.run for entry, (_, new) in rows if new and entry.run is not None}
+        rows.sort(key=lambda row: (row[0].stands, row[0].id))
+        for run in sorted(fresh):
+            mine = [row for row in rows if row[0].run == run]
+            for _, (number, _) in mine:
+                self._step(run, number)
+            if not mine[-1][0].stands:
+                self._step(run, None)
+
+    def _run(self, number: int) -> tuple[str | None, bool]:
+        """The run that an entry belongs to, if any, and whether it stands for it."""
+        row = self.connection.execute(
+            "SELECT run FROM running WHERE weighing = ? ORDER BY step DESC LIMIT 1", (number,)
+        ).fetchone()
+        command = f"SELECT {_STANDS} FROM weighing WHERE id = ?"
+        stands = self.connection.execute(command, (number,)).fetchone()
+        return (row[0] if row else None), bool(stands is None or stands[0])
 
     def _put(self, table: str, row: dict[str, Any]) -> int:
         marks = ", ".join("?" * len(row))

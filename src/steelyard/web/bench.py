@@ -101,11 +101,13 @@ class Bench:
 
     def reread(self, text: str) -> None:
         """Take in the rig file's own text as it is now."""
-        self.text, self.clash, self.remark = text, "", ""
-        self._saved = State(data=tomllib.loads(text))
+        new = State(data=tomllib.loads(text))
+        self.change(lambda state: new)
+        self.text, self._saved, self._taken = text, new, None
+        self.clash = self.remark = ""
         if self._keeper is not None:
             self._keeper.rebase(text)
-        self.change(lambda state: self._saved)
+            self._keep()
 
     def saved(self, text: str) -> None:
         """The rig file now holds the state."""
@@ -122,7 +124,7 @@ class Bench:
         self._works.clear()
 
     def _keep(self) -> None:
-        self.revision += 1
+        self.revision, self.clash = self.revision + 1, ""
         if self._keeper is not None:
             fresh = [one for one in self._states if id(one) not in self._names]
             known = [self._names[id(one)] for one in self._states if id(one) in self._names]

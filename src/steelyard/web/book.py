@@ -55,10 +55,11 @@ class Book:
 
 
 def _weighing(work: "Work", text: str) -> "Weighing":
+    from steelyard import __version__
     from steelyard.logbook.recording import recorded
     from steelyard.web.readings import ticket_text
 
     state = work.state
     assert state.ticket is not None
     rig = merged(text, state.weighed or state.data, work.name)
-    return recorded(work.reconciled, rig, ticket_text(state.ticket))
+    return recorded(work.reconciled, rig, ticket_text(state.ticket), __version__)

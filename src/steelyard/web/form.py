@@ -1,6 +1,6 @@
 """The rig file as a form: every key of every table, made from the schema, so none is forgotten."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, Final, Literal
@@ -9,7 +9,7 @@ from steelyard.files.schema import rig_schema
 from steelyard.quantity import Dimension
 from steelyard.quantity.units import EXAMPLES
 from steelyard.rig import SEAT_ROWS
-from steelyard.web.acts.edits import at
+from steelyard.web.acts.edits import at, put
 from steelyard.web.state import Data
 
 Sort = Literal["quantity", "level", "choice", "names", "size", "rows", "plain"]
@@ -103,8 +103,19 @@ def fields(data: Data) -> Iterator[Field]:
 
 
 def field_at(data: Data, path: str) -> Field | None:
-    """The field that a dotted path names; None where it is none of the file."""
+    """The field that a dotted path names; None where it is none of the file. A seat that every
+    class knows, and the one stage of a file without any, need not stand in the file yet."""
+    parts = path.split(".")
+    if parts[:2] == ["vehicle", "seats"] and len(parts) == 4 and parts[2] in SEAT_ROWS:
+        data = _with(data, parts[:3])
+    elif parts[:2] == ["stages", "as-described"] and not at(data, ("stages",)):
+        data = _with(data, parts[:2])
     return next((one for one in fields(data) if one.at == path), None)
+
+
+def _with(data: Data, path: Sequence[str]) -> Data:
+    """The data with a table at a path, empty unless it is there."""
+    return put(data, path, at(data, path) or {})
 
 
 def body(model: str) -> Schema:

@@ -25,6 +25,8 @@ ARRANGEMENTS: Final[Mapping[str, tuple[str, dict[str, str]]]] = {
     "trailer-alone": ("trailer alone", {"arrangement": "trailer-alone"}),
 }
 """How the rig stands on the scale: the words, and what a ticket's pass says of it."""
+WHICH: Final = ("axles", "axle", "side", "cell", "at", "tank")
+"""What tells readings of one kind apart."""
 PLAIN: Final = ("arrangement", "bars", "stage", "readings", "support_station", "coupler_height")
 """What a pass typed here says; one that says more of its load is another pass."""
 UNITS: Final[Mapping[Dimension, tuple[str, ...]]] = {
@@ -195,7 +197,7 @@ def what_of(reading: Data) -> str:
     kind = str(reading.get("kind"))
     if kind == "platform":
         return f"platform:{'+'.join(reading.get('axles', ()))}"
-    parts = [str(reading[key]) for key in ("axle", "side", "cell", "at", "tank") if key in reading]
+    parts = [str(reading[key]) for key in WHICH[1:] if key in reading]
     return f"{kind}:{':'.join(parts)}"
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any
+from typing import Any, Final
 
 from steelyard.assessment import Assessment, NoBalanceError, assess
 from steelyard.estimate import Estimate
@@ -13,6 +13,9 @@ from steelyard.rig import Rig
 from steelyard.trip import TripError, travelled
 
 Data = Mapping[str, Any]
+
+
+NOWHERE: Final = "No rig could stand like this: its loads have no balance."
 
 
 class AskError(ValueError):
@@ -89,6 +92,8 @@ class Work:
             return assess(self.rig)
         except (NoBalanceError, ValueError) as error:
             raise AskError(str(error)) from None
+        except ArithmeticError:
+            raise AskError(NOWHERE) from None
 
     @cached_property
     def foretold(self) -> Any:
@@ -106,6 +111,8 @@ class Work:
             return assess(self.rig, estimate=self.estimate)
         except (NoBalanceError, ValueError) as error:
             raise AskError(str(error)) from None
+        except ArithmeticError:
+            raise AskError(NOWHERE) from None
 
 
 def rig_of(data: Data, name: str) -> Rig:

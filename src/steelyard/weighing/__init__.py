@@ -2,6 +2,7 @@
 
 from steelyard.weighing.advise import Advice, next_readings
 from steelyard.weighing.carry import Carried, carried
+from steelyard.weighing.expect import Expected, expected
 from steelyard.weighing.observe import unobservable
 from steelyard.weighing.options import GEAR
 from steelyard.weighing.reconcile import Judged, Reconciled, reconcile
@@ -14,6 +15,7 @@ __all__ = [
     "Advice",
     "AsWeighed",
     "Carried",
+    "Expected",
     "Judged",
     "Pass",
     "Reconciled",
@@ -21,6 +23,7 @@ __all__ = [
     "TicketError",
     "as_weighed",
     "carried",
+    "expected",
     "next_readings",
     "reconcile",
     "unobservable",

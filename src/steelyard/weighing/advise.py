@@ -2,26 +2,27 @@
 
 import math
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
 from steelyard.assessment import DEFAULT_REGION
 from steelyard.estimate import Array, Estimate, from_stencil, linearise, stencil
 from steelyard.ratings import Case, checks, load_rulebook
-from steelyard.rig import Rig
+from steelyard.rig import Rig, nearest
 from steelyard.statics import loads
-from steelyard.trip import crewed, plan_stages
+from steelyard.trip import StagePlan, crewed, plan_stages
 from steelyard.weighing.chance import normal_below
 from steelyard.weighing.options import GEAR, Option, options
 from steelyard.weighing.plan import lay
-from steelyard.weighing.ticket import Ticket
+from steelyard.weighing.ticket import Ticket, TicketError
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(24)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Advice:
-    """One thing to read next: what, with which gear, and what it would do.
+    """One thing to read next: what, with which gear, as passes of a ticket, and what it would do.
 
     `share_sd` is the tongue share's sd now and then; `wrong` the chance that some verdict is on
     the wrong side of its limit, now and (expected) then.
@@ -29,6 +30,7 @@ class Advice:
 
     what: str
     gear: str
+    passes: tuple[dict[str, Any], ...]
     share_sd_now: float
     share_sd_then: float
     wrong_now: float
@@ -41,10 +43,11 @@ def next_readings(
     """Every reading that could be taken with `gear` at a stage, best first.
 
     Preposterior analysis on the linearised problem: the spread that would remain is known before
-    the number is (Raiffa & Schlaifer, Applied Statistical Decision Theory, 1961, ch. 5).
+    the number is (Raiffa & Schlaifer, Applied Statistical Decision Theory, 1961, ch. 5). Raises
+    TicketError for a stage that the rig does not have.
     """
     rig = crewed(rig)
-    plan = next(p for p in plan_stages(rig) if stage in (None, p.key))
+    plan = _plan(rig, stage)
     possible = [option for option in options(rig) if option.gear in gear]
     if not possible:
         return ()
@@ -58,6 +61,7 @@ def next_readings(
             Advice(
                 what=option.what,
                 gear=option.gear,
+                passes=option.passes,
                 share_sd_now=now,
                 share_sd_then=then,
                 wrong_now=_wrong(margins, sizes, belief.cov, belief.cov),
@@ -65,6 +69,19 @@ def next_readings(
             )
         )
     return tuple(sorted(rows, key=lambda row: (row.share_sd_then, row.wrong_then)))
+
+
+def _plan(rig: Rig, stage: str | None) -> StagePlan:
+    """The stage asked for, the first where none is."""
+    plans = {plan.key: plan for plan in plan_stages(rig)}
+    if stage is None:
+        return next(iter(plans.values()))
+    if stage not in plans:
+        raise TicketError(
+            f'stage: expected one of the rig\'s ({", ".join(plans)}), found "{stage}"'
+            f"{nearest(stage, list(plans))}"
+        )
+    return plans[stage]
 
 
 def _linear(

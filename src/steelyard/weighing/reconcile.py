@@ -1,6 +1,7 @@
 """Readings into a belief one can trust: posterior, tests, and the reading that does not belong."""
 
 from dataclasses import dataclass, replace
+from statistics import NormalDist
 from typing import Final
 
 import numpy as np
@@ -15,9 +16,10 @@ from steelyard.weighing.ticket import Ticket
 DOUBTFUL: Final = 0.01
 """Chance below which the readings do not agree."""
 GROSS: Final = 2.5758293035489004
-"""Normal quantile of 0.995: a standardised residual beyond it is a suspect (two-sided 1 %)."""
+"""Normal quantile of 0.995: where the readings do not agree, the worst standardised residual beyond
+it is a suspect (two-sided 1 %)."""
 POWER: Final = 1.6448536269514722
-"""Normal quantile of 0.95: with GROSS it gives the smallest error found 95 times in 100."""
+"""Normal quantile of 0.95: with `far` it gives the smallest error found 95 times in 100."""
 ALIKE: Final = 0.8
 """Two readings whose tests correlate above this cannot be told apart."""
 
@@ -51,10 +53,9 @@ class Reconciled:
     """A ticket reconciled with its rig.
 
     posterior: the rig's own parameters (the prior's where no rig could give such readings); full:
-    the ticket's too; chi_square of `degrees` readings
-    against the prior, with its chance; suspect: the reading that does not belong, if any does not,
-    and `without` the posterior with it left out; unit_hint: words where pounds and kilograms seem
-    to be mixed up.
+    the ticket's too; chi_square of `degrees` readings against the prior, with its chance; suspect:
+    the reading that does not belong, if any does not, and `without` the posterior with it left out;
+    unit_hint: words where pounds and kilograms seem to be mixed up.
     """
 
     weighed: Weighed
@@ -94,7 +95,7 @@ def judge(weighed: Weighed) -> Reconciled:
     tested = _tested(weighed, full, readings)
     judged, chi_square = _judged(weighed, full, tested)
     chance = chi_square_chance(chi_square, len(readings))
-    suspect = _suspect(judged)
+    suspect = _suspect(judged, chance)
     return Reconciled(
         weighed=weighed,
         posterior=_own(weighed, full),
@@ -150,6 +151,7 @@ def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[tuple[Ju
     likeness = tested.weight / np.sqrt(np.outer(own, own))
     spread = np.sqrt(np.einsum("ij,jk,ik->i", tested.slope, full.cov, tested.slope))
     names = [line.name for line in weighed.lines]
+    least = far(len(names)) + POWER
     rows = []
     for i, (line, reading) in enumerate(zip(weighed.lines, weighed.readings, strict=True)):
         alike = [names[j] for j in np.flatnonzero(np.abs(likeness[i]) > ALIKE) if j != i]
@@ -165,16 +167,28 @@ def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[tuple[Ju
                 standardised=float(error[i] / error_sd[i]),
                 error=float(error[i]),
                 error_sd=float(error_sd[i]),
-                detectable=float((GROSS + POWER) * error_sd[i]),
+                detectable=float(least * error_sd[i]),
                 alike=tuple(alike),
             )
         )
     return tuple(rows), float(tested.innovation @ pull)
 
 
-def _suspect(judged: tuple[Judged, ...]) -> Judged | None:
+def far(readings: int) -> float:
+    """How many sd the worst of so many readings lies off by chance in 1 % of tickets at most.
+
+    Two-sided, each reading at 1 - 0.99^(1/m): it holds whatever the correlations (Z. Sidak, JASA 62
+    (1967) 626-633, from memory). GROSS for a single reading.
+    """
+    each = -np.expm1(np.log1p(-DOUBTFUL) / readings)
+    return -NormalDist().inv_cdf(float(each) / 2)
+
+
+def _suspect(judged: tuple[Judged, ...], chance: float) -> Judged | None:
+    """The worst reading, where the ticket as a whole disagrees or that one alone is too far off."""
     worst = max(judged, key=lambda one: np.nan_to_num(abs(one.standardised)))
-    return worst if abs(worst.standardised) > GROSS else None
+    edge = GROSS if chance < DOUBTFUL else far(len(judged))
+    return worst if abs(worst.standardised) > edge else None
 
 
 def _without(

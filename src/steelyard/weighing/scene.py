@@ -9,14 +9,18 @@ import numpy as np
 from steelyard.estimate import Array, Values
 from steelyard.quantity import GRAVITY
 from steelyard.statics.balance import Balance, alone, axle_forces, coupling_force
-from steelyard.statics.contact import Settled, Springs, settle
+from steelyard.statics.contact import Settled
 from steelyard.statics.lever import ball_contact, tongue_weight
-from steelyard.statics.linkage import Linkage
-from steelyard.statics.loads import Heights, heights, lateral, vehicle_forces, wheel_load
+from steelyard.statics.loads import (
+    Heights,
+    heights,
+    heights_alone,
+    lateral,
+    vehicle_forces,
+    wheel_load,
+)
 
 Arrangement = Literal["vehicle-alone", "coupled", "trailer-alone"]
-HELD = 1e6
-"""N: a stiff prop under the trailer's pitch when the vehicle is solved without it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,8 +86,7 @@ class Scene:
         link = self.found.link
         if self.arrangement != "vehicle-alone":
             return heights(link, self._of(self._state()))
-        front, rear = self._alone
-        return heights(link, self._of(settle(_vehicle_only(link), (front, rear, HELD * 1.0))))
+        return heights_alone(link, *self._alone)
 
     def _state(self) -> Settled:
         return self.found.driven if self.bars else self.found.off
@@ -141,14 +144,3 @@ class Scene:
         bare = replace(sums, weight=sums.weight - weight, moment=sums.moment - moment)
         front, rear = alone(self.found.link, bare, self.found.slope)
         return self._row(front), self._row(rear)
-
-
-def _vehicle_only(link: Linkage) -> Springs:
-    """The vehicle's own springs, the trailer's pitch held still."""
-    springs, own = link.springs, link.first_trailer_spring
-    zero, one = np.float64(0.0), np.float64(1.0)
-    return Springs(
-        direction=(*springs.direction[:own], (zero, zero, one)),
-        rate=(*springs.rate[:own], np.ones(1)),
-        offset=(*springs.offset[:own], np.full(1, HELD)),
-    )

@@ -1,10 +1,12 @@
 """What a stowing plan is, in sentences."""
 
+from math import isnan
 from typing import Final
 
 from steelyard.quantity import System, percent, shown
 from steelyard.stowing import Goal, Order, Stowed
 from steelyard.words.assessed import MARKS
+from steelyard.words.sway import FAST
 
 TIE_DOWN: Final = (
     "Tie-down strength is not looked at: secure every load by the rules that hold for it."
@@ -30,6 +32,23 @@ def plan_verdict(found: Stowed) -> str:
         left = ", ".join(found.left)
         return f"{mark}: not everything fits. Leave {left} home; {moves}. {found.conflict}{best}"
     return f"{mark}: everything has a place, {where}; {moves}.{best}"
+
+
+def sway_after(order: Order, system: System) -> str:
+    """What the moves together do to how fast a swing dies away."""
+    now, then = order.calm, order.moves[-1].calm if order.moves else order.calm
+    if isnan(now.damping) or isnan(then.damping):
+        return "Sway is not known for this rig: `steelyard sway` says why."
+    at = shown(now.speed, "speed", system)
+    return (
+        f"Damping is the ratio of the least damped swing at {at} once the move is done, best"
+        f" estimate: {now.damping:.2f} now, {then.damping:.2f} at the end. Wagging starts"
+        f" {_from(now.wagging, system)} now, {_from(then.wagging, system)} then."
+    )
+
+
+def _from(onset: float, system: System) -> str:
+    return "at no road speed" if onset > FAST else f"at {shown(onset, 'speed', system)}"
 
 
 def on_the_way(order: Order, system: System) -> str:

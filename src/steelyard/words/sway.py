@@ -5,7 +5,8 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.quantity import System, shown, to_border
+from steelyard.assessment.sway_advice import Hurt
+from steelyard.quantity import GRAVITY, System, shown, to_border
 from steelyard.ratings import Verdict
 from steelyard.sway import Band, CriticalSpeed, Move, StageSway
 from steelyard.words.assessed import MARKS, chance
@@ -100,3 +101,28 @@ def onset_words(move: Move, system: System) -> str:
     if not np.isfinite(before) or before > FAST:
         return speed(after, system)
     return f"{to_border(after - before, 'speed', system):+.0f} to {speed(after, system)}"
+
+
+def ball_words(newtons: float, system: System) -> str:
+    """What a move does to the tongue weight: `+50 lb`, `-` for next to nothing."""
+    kg = newtons / GRAVITY
+    return "-" if abs(kg) < 0.5 else f"{'+' if kg > 0 else '-'}{shown(abs(kg), 'mass', system)}"
+
+
+def hurt_words(hurt: Hurt, system: System) -> str:
+    """`rear axle over by 45 lb`, `spring bars tight, 23 lb left`."""
+    gap = _gap(abs(hurt.margin), hurt.measure, system)
+    if hurt.after == "exceeded":
+        further = "further " if hurt.before == "exceeded" else ""
+        return f"{hurt.title} {further}over by {gap}" if hurt.margin < 0 else f"{hurt.title} over"
+    return f"{hurt.title} tight, {gap} left"
+
+
+def _gap(x: float, measure: str, system: System) -> str:
+    if measure == "weight":
+        return shown(x / GRAVITY, "mass", system)
+    if measure == "share":
+        return f"{100 * x:.1f} points"
+    if measure == "force":
+        return f"{x / 1000:.2f} kN"
+    return f"{x:.2f}"

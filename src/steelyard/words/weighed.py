@@ -96,7 +96,10 @@ def off_by(one: Judged, found: Reconciled) -> str:
         return f"{AGREES} agrees: {size}"
     if abs(one.standardised) <= SOME:
         return f"{AGREES} agrees, a little off: {size}"
-    return f"{MARKS['tight'][0]} further off than 19 in 20: {size}"
+    why = (
+        "further off than 19 in 20" if suspect is None else "drawn off by the suspect, or wrong too"
+    )
+    return f"{MARKS['tight'][0]} {why}: {size}"
 
 
 def contradicted_line(names: tuple[str, ...]) -> str | None:

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import datetime
 from secrets import token_hex
 from typing import Any, Final
 
@@ -200,11 +201,14 @@ def _length(more: readings.More, said: str, unit: str | None) -> str:
 
 def _ticket(bench: Bench) -> Data:
     """The readings so far, or an empty weighing that begins now."""
-    from steelyard.logbook.recording import clock
-
     if bench.state.ticket is not None:
         return bench.state.ticket
-    return {"ticket": 1, "rig": bench.work.rig.name, "date": clock(), "passes": {}}
+    return {
+        "ticket": 1,
+        "rig": bench.work.rig.name,
+        "date": f"{datetime.now().astimezone():%Y-%m-%d %H:%M}",
+        "passes": {},
+    }
 
 
 def _pass(ticket: Data, ask: Read) -> tuple[str, dict[str, Any]]:
@@ -287,7 +291,7 @@ def _said(bench: Bench, key: str, at: int, text: str) -> str:
             break
         number += len(one.readings)
     judged = found.readings[number + at]
-    tail = "" if found.agrees else " The readings do not agree."
+    tail = "" if found.agrees else " The readings do not agree: do not trust this yet."
     return f"{judged.name} {text} {off_by(judged, found)}. {_share(bench)}.{tail}"
 
 

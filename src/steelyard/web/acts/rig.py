@@ -104,7 +104,7 @@ def state(bench: Bench, ask: Stated) -> str:
         known = nearest(ask.at, [one.at for one in form.fields(bench.state.data)])
         raise AskError(f"{ask.at[:120]}: expected a key of the rig file{known}, found none")
     value = written(field, ask)
-    bench.change(lambda old: old.with_data(_put(old.data, field, value)))
+    bench.change(lambda old: old.with_data(placed(old.data, field, value)))
     return f"{field.at}: {told(before, bench.work.found)}"
 
 
@@ -206,7 +206,7 @@ def reread(bench: Bench, ask: Nothing) -> str:
     return f"{bench.name} as it is now; undo brings your own work back."
 
 
-def _put(data: Data, field: form.Field, value: Any) -> dict[str, Any]:
+def placed(data: Data, field: form.Field, value: Any) -> dict[str, Any]:
     """The data with a field's value; a thing of the user's own stays when its last value goes."""
     new = edits.put(data, field.path, value)
     for end in range(2, len(field.path)):

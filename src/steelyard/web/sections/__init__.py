@@ -3,12 +3,14 @@
 from typing import Final
 
 from steelyard.web.sections import (
+    assumed,
     edge,
     explain,
     limits,
     load,
     picture,
     plan,
+    rig,
     sentence,
     sway,
     trip,
@@ -23,6 +25,8 @@ SECTIONS: Final[tuple[Section, ...]] = (
     plan.SECTION,
     weigh.SECTION,
     weigh_next.SECTION,
+    assumed.SECTION,
+    rig.SECTION,
     trip.SECTION,
     sway.SECTION,
     explain.SECTION,

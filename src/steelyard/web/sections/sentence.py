@@ -36,6 +36,8 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
         "can_redo": bench.can_redo,
         "unsaved": bench.unsaved,
         "has_file": bench.path is not None,
+        "remark": bench.remark,
+        "clash": bench.clash,
     }
 
 

@@ -12,7 +12,7 @@ from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.state import Work, rig_of
-from steelyard.weighing import Judged, Reconciled, carried, unobservable
+from steelyard.weighing import Judged, Pass, Reconciled, carried, unobservable
 from steelyard.words import chance, room, share_spread, weight_spread
 from steelyard.words.weighed import (
     agreement,
@@ -53,20 +53,28 @@ def _system(look: Look, work: Work) -> System:
     return look.system(work)
 
 
+def stage_weighed(look: Look, work: Work, known: tuple[str, ...]) -> str:
+    """The stage that is being weighed: as chosen here, else that of the last reading, else the one
+    in view if one was picked, else the first. It never moves with the answer, as the worst does."""
+    passes = list((work.state.ticket or {"passes": {}})["passes"].values())
+    last = passes[-1].get("stage") if passes else None
+    asked = (look.choice.get("weigh-stage"), last, look.stage, known[0])
+    return next(str(key) for key in asked if key in known)
+
+
 def _typing(bench: Bench, look: Look, system: System) -> dict[str, Any]:
     """The form of every reading of the pass in view."""
     rig = rig_of(bench.state.weighed or bench.state.data, bench.name)
     known = readings.arrangements(rig)
-    asked, _, what = look.choice.get("weigh", "").partition("/")
+    asked, what, again = [*look.choice.get("weigh", "").split("/"), "", ""][:3]
     arrangement = asked if asked in known else known[0]
-    stages = {
-        key: (rig.stages[key].title or key) if key in rig.stages else "as described"
-        for key in stage_names(rig)
-    }
-    stage = look.choice.get("weigh-stage", look.at(bench.work))
-    stage = stage if stage in stages else next(iter(stages))
+    titles = {one.key: one.title for one in bench.work.found.stages}
+    stages = {key: titles.get(key, key) for key in stage_names(rig)}
+    stage = stage_weighed(look, bench.work, tuple(stages))
     rows = [
-        _row(form, bench.work, arrangement, stage, system, asked=form.what == what)
+        _row(
+            form, bench.work, arrangement, stage, system, asked=form.what == what, again=bool(again)
+        )
         for form in readings.forms(rig, arrangement)
     ]
     top = [row for row in rows if row["first"] or row["asked"] or row["read"]]
@@ -84,10 +92,18 @@ def _typing(bench: Bench, look: Look, system: System) -> dict[str, Any]:
 
 
 def _row(
-    form: readings.Form, work: Work, arrangement: str, stage: str, system: System, *, asked: bool
+    form: readings.Form,
+    work: Work,
+    arrangement: str,
+    stage: str,
+    system: System,
+    *,
+    asked: bool,
+    again: bool,
 ) -> dict[str, Any]:
     unit = readings.BORDER[form.dimension][system]
-    was = _was(form, work.state.ticket, arrangement, stage)
+    again = again and asked
+    was = None if again else _was(form, work.state.ticket, arrangement, stage)
     text = str(was[2][form.field]) if was else ""
     return {
         "form": form,
@@ -98,7 +114,7 @@ def _row(
         "value": text.removesuffix(unit).strip(),
         "read": was,
         "stepped": form.reading["kind"] in STEPPED,
-        "again": form.reading["kind"] != "tank-gauge",
+        "again": again,
         "more": [
             (more, (was[2].get(more.key) if was else None) or more.default) for more in form.more
         ],
@@ -155,7 +171,7 @@ def _without(work: Work, found: Reconciled, stage: str, system: System) -> dict[
     estimate = carried(found.weighed.rig, found.without, work.rig).estimate
     try:
         stages = assess(work.rig, estimate=estimate).stages
-    except (NoBalanceError, ValueError):
+    except (NoBalanceError, ValueError, ArithmeticError):
         return None
     tongue = next(one for one in stages if one.key == stage).tongue
     return {
@@ -182,13 +198,26 @@ def _passes(work: Work, found: Reconciled, system: System) -> list[dict[str, Any
                     "before": _around(before.value, before.sd, judged, system),
                     "after": _around(judged.predicted, judged.sd, judged, system),
                     "off": off_by(judged, found),
+                    "go": _again(one, number),
                 }
             )
         passes.append({"name": name, "stage": one.stage, "extra": _extra(one), "readings": lines})
     return passes
 
 
-def _extra(one: Any) -> str:
+def _again(one: Pass, number: int) -> str:
+    """The choice that opens a form for a second reading of the same."""
+    plain = one.model_dump(exclude_defaults=True, mode="python")
+    reading = one.readings[number]
+    what = readings.what_of({"kind": reading.kind, **_keys(reading)})
+    return f"{readings.arrangement_of(plain)}/{what}/again"
+
+
+def _keys(reading: Any) -> dict[str, Any]:
+    return {key: getattr(reading, key) for key in readings.WHICH if hasattr(reading, key)}
+
+
+def _extra(one: Pass) -> str:
     """What a pass says of its load beside its stage, in a few words."""
     said = one.model_dump(exclude_defaults=True, exclude={*readings.PLAIN})
     return ", ".join(key.replace("_", " ") for key in said)

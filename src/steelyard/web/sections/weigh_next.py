@@ -9,6 +9,7 @@ from steelyard.web import readings
 from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.sections.weigh import stage_weighed
 from steelyard.weighing import GEAR, Advice, next_readings
 from steelyard.words.weighed import advice_line
 
@@ -28,8 +29,7 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
     """The best few, for what is at hand."""
     work = bench.work
     gear = look.choice.get("weigh-gear", "")
-    stage = look.choice.get("weigh-stage", look.at(work))
-    stage = stage if stage in stage_names(work.rig) else look.at(work)
+    stage = stage_weighed(look, work, stage_names(work.rig))
     asked = (gear,) if gear in GEAR else GEAR
     found = next_readings(work.rig, work.found.estimate, asked, stage)
     return {

@@ -1,4 +1,6 @@
 // One line to the server: questions out, answers and changed parts in; it reconnects by itself.
+const LARGEST = 1_100_000;
+
 export class Live {
   constructor(look, on) {
     this.look = look;
@@ -38,7 +40,13 @@ export class Live {
     const id = this.next++;
     const message = { id, look: this.look };
     if (name) { message.do = name; message.ask = ask; }
-    this.socket.send(JSON.stringify(message));
+    const text = JSON.stringify(message);
+    if (text.length > LARGEST / 3 && new Blob([text]).size > LARGEST) {
+      const fault = "Not done: this is too long to be sent at once (1,100,000 bytes).";
+      this.on.fault(fault);
+      return Promise.resolve({ fault });
+    }
+    this.socket.send(text);
     return new Promise((done) => this.waiting.set(id, done));
   }
 

@@ -104,7 +104,8 @@ function asked(form) {
   const ask = {};
   for (const [key, value] of new FormData(form)) {
     const text = String(value).trim();
-    if (text !== "" || form.dataset.keep?.split(" ").includes(key)) ask[key] = text;
+    if (text === "" && !form.dataset.keep?.split(" ").includes(key)) continue;
+    ask[key] = key in ask ? `${ask[key]}, ${text}` : text;
   }
   return ask;
 }
@@ -145,6 +146,11 @@ document.addEventListener("submit", async (event) => {
   sending = form;
   const answer = await act(form.dataset.do, asked(form));
   if (sending === form) sending = null;
+  const beside = form.querySelector("[data-fault]");
+  if (beside && answer?.fault !== "lost") {
+    beside.textContent = answer?.fault ?? "";
+    complain("");
+  }
   if (answer && !answer.fault && !form.dataset.stay) form.reset();
 });
 

@@ -1,0 +1,233 @@
+"""Readings on the page: typed one by one, judged, kept in the logbook, in and out as files."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+from starlette.testclient import TestClient
+
+from steelyard.cli import main
+from steelyard.files import demo
+from steelyard.logbook import Logbook
+from steelyard.web import Gate, Start, create_app
+from steelyard.web.acts import ACTS
+from steelyard.web.bench import Bench
+from steelyard.web.benches import Benches
+from steelyard.web.look import Look
+from steelyard.web.page import part
+from steelyard.web.sections import SECTIONS
+from steelyard.web.state import AskError
+
+DEMO = Path(demo.__file__).parent
+RIG, TICKET = DEMO / "perihelion-camper.toml", DEMO / "camper-at-the-fuel-stop.toml"
+TYPED = (
+    ("bars-on", "platform:front", "3200", "lb"),
+    ("bars-on", "platform:rear", "3540", "lb"),
+    ("bars-on", "platform:trailer", "5,360", "lb"),
+    ("bars-off", "platform:front", "3060", "lb"),
+    ("bars-off", "platform:rear", "3780 lb", None),
+    ("bars-off", "platform:trailer", "5260", "lb"),
+    ("bars-off", "hitch-scale:shank", "680", "lb"),
+    ("vehicle-alone", "platform:front", "3340", "lb"),
+    ("vehicle-alone", "platform:rear", "2820", "lb"),
+    ("vehicle-alone", "fender-height:rear", "37,6", "in"),
+)
+"""What the demo's ticket holds, as a person types it; a decimal comma among it."""
+
+
+def act(bench: Bench, name: str, **ask: Any) -> str:
+    """Do an act as the page does."""
+    return ACTS[name].on(bench, ACTS[name].ask.model_validate(ask))
+
+
+def type_in(bench: Bench, count: int = len(TYPED)) -> None:
+    """Type the first so many of the demo's readings."""
+    for arrangement, what, value, unit in TYPED[:count]:
+        step = "20 lb" if what.startswith("platform") else None
+        asked = {"arrangement": arrangement, "what": what, "value": value, "unit": unit}
+        act(bench, "read", **asked, stage="leaving-home", step=step)
+
+
+def shown(bench: Bench, name: str = "weigh", **choice: str) -> str:
+    """A section as it is shown."""
+    section = next(one for one in SECTIONS if one.name == name)
+    return part(section, bench, Look(choice=choice))
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Bench:
+    """A bench on the demo's camper, with a logbook of its own."""
+    rig = tmp_path / "rig.toml"
+    rig.write_text(RIG.read_text("utf-8"), "utf-8")
+    text = rig.read_text("utf-8")
+    start = Start(text=text, name="rig.toml", path=rig, logbook=tmp_path / "log" / "book.sqlite")
+    return Benches(start).of("somebody")
+
+
+def entries(bench: Bench, **asked: Any) -> list[int]:
+    """How many readings each weighing in the logbook's list has."""
+    assert bench.book.path is not None
+    with Logbook.open(bench.book.path) as book:
+        return [line.readings for line in book.list(**asked)]
+
+
+def test_typed_equals_the_command(bench: Bench) -> None:
+    """Typed one by one, the ten readings tell what `steelyard weigh` tells of the same ticket."""
+    type_in(bench)
+    run = CliRunner().invoke(main, ["weigh", str(RIG), str(TICKET), "--json"])
+    theirs = json.loads(run.stdout)
+    ours = bench.work.reconciled
+    assert ours.chi_square == pytest.approx(theirs["chi_square"], rel=1e-9)
+    for mine, other in zip(ours.readings, theirs["readings"], strict=True):
+        assert mine.predicted == pytest.approx(other["expected_si"], rel=1e-9)
+        assert mine.standardised == pytest.approx(other["standardised"], rel=1e-6)
+    for stage, other in zip(bench.work.found.stages, theirs["after"]["stages"], strict=True):
+        assert stage.tongue.share.value == pytest.approx(other["tongue"]["share"], rel=1e-9)
+        assert stage.tongue.share.sd == pytest.approx(other["tongue"]["sd_share"], rel=1e-9)
+    assert "The readings agree" in shown(bench)
+
+
+def test_written_down_at_once(bench: Bench) -> None:
+    """Each reading is in the logbook when its act returns; the list shows the weighing once, and
+    nothing written before is lost."""
+    for count in (1, 2, 3):
+        arrangement, what, value, unit = TYPED[count - 1]
+        act(bench, "read", arrangement=arrangement, what=what, value=value, unit=unit)
+        assert entries(bench) == [count]
+    assert sorted(entries(bench, on_the_way=True)) == [1, 2, 3]
+    act(bench, "undo")
+    assert entries(bench) == [2]
+    act(bench, "redo")
+    assert entries(bench) == [3]
+    act(bench, "forget")
+    act(bench, "read", arrangement="bars-off", what="platform:all", value="12100", unit="lb")
+    assert entries(bench) == [3, 1]
+    act(bench, "undo")
+    assert entries(bench) == [3]
+
+
+def test_kept_runs_come_back_from_a_file(bench: Bench, tmp_path: Path) -> None:
+    """A logbook brought over as JSON lists running weighings as the first did."""
+    from steelyard.logbook import from_json, to_json
+
+    type_in(bench, 4)
+    act(bench, "undo")
+    assert bench.book.path is not None
+    with Logbook.open(bench.book.path) as book:
+        text = to_json(book.all())
+    with Logbook.open(tmp_path / "other.sqlite") as other:
+        other.bring_in(from_json(text))
+        assert [line.readings for line in other.list()] == [3]
+        assert sorted(line.readings for line in other.list(on_the_way=True)) == [1, 2, 3, 4]
+
+
+def test_a_logbook_that_cannot_be_written(tmp_path: Path) -> None:
+    """The reading counts all the same, and the section says that it was not written down."""
+    (tmp_path / "a file").write_text("", "utf-8")
+    start = Start(
+        text=RIG.read_text("utf-8"), name="rig.toml", logbook=tmp_path / "a file" / "book.sqlite"
+    )
+    bench = Bench(Benches(start).of("x").state, start.text, None, "rig", None, start.logbook)
+    type_in(bench, 1)
+    assert bench.work.reconciled.degrees == 1
+    assert "Not written to the logbook" in shown(bench)
+
+
+def test_corrected_and_suspected(bench: Bench) -> None:
+    """A pad misread by 900 lb is named; typed right in the same field, all agree again."""
+    type_in(bench)
+    wrong = {"arrangement": "bars-off", "what": "platform:rear", "stage": "leaving-home"}
+    said = act(bench, "read", **wrong, value="4680", unit="lb", step="20 lb")
+    assert "does not belong" in said
+    assert "instead of 3780 lb" in said
+    assert "Suspect: “bars off: rear axle”" in shown(bench)
+    act(bench, "read", **wrong, value="3780", unit="lb", step="20 lb")
+    assert bench.work.reconciled.suspect is None
+    assert bench.work.reconciled.degrees == len(TYPED)
+
+
+@pytest.mark.parametrize(
+    ("ask", "due"),
+    [
+        ({"value": "3200 in"}, "front axle: expected a weight"),
+        ({"value": "1e12"}, "front axle: expected a weight"),
+        ({"value": ""}, "front axle: expected a weight"),
+        ({"value": "-5"}, "front axle: expected"),
+        ({"value": "<script>alert(1)</script>"}, "front axle: expected a weight"),
+        ({"unit": "stone"}, "expected a unit among lb or kg or t, found 'stone'"),
+        ({"arrangement": "sideways"}, "expected one of bars-on"),
+        ({"what": "platform:sun"}, "expected one of platform:front"),
+        ({"stage": "leaving-hom"}, 'found "leaving-hom"'),
+        ({"step": "20"}, "step of the scale: expected a weight"),
+        ({"step": "-20 lb"}, "step of the scale: expected"),
+        ({"value": "3200"}, "front axle, bars on: 3200 lb is there already."),
+    ],
+)
+def test_one_sentence_and_nothing_lost(bench: Bench, ask: dict[str, Any], due: str) -> None:
+    """Whatever is typed that cannot be, one sentence says so, and the readings so far stay."""
+    first = {"arrangement": "bars-on", "what": "platform:front", "value": "3200", "unit": "lb"}
+    act(bench, "read", **first)
+    before = bench.state
+    with pytest.raises(AskError) as fault:
+        act(bench, "read", **{**first, "value": "3190", **ask})
+    assert due in str(fault.value)
+    assert "\n" not in str(fault.value)
+    assert bench.state is before
+
+
+def test_moved_after_weighing(bench: Bench) -> None:
+    """What was weighed is carried to a rig whose load has changed, and stays narrower."""
+    type_in(bench)
+    item = next(iter(bench.work.rig.items))
+    to = next(key for key in bench.work.rig.places if key != bench.work.rig.items[item].place)
+    act(bench, "move", item=item, to=to)
+    weighed, not_weighed = bench.work.found.worst_stage, bench.work.unweighed.worst_stage
+    assert weighed.tongue.share.sd < not_weighed.tongue.share.sd
+    assert "The rig has changed since the first reading" in shown(bench)
+    act(bench, "set", path=["trailer", "empty", "weight"], value="9000 lb +- 5 lb")
+    assert "far from what was weighed: trailer.empty.weight" in shown(bench)
+
+
+def test_ticket_out_and_in(bench: Bench) -> None:
+    """The readings leave as a ticket file and come back as the same readings; so does a CSV."""
+    rig = bench.path
+    assert rig is not None
+    client = TestClient(
+        create_app(Start.at(rig), Gate(hosts=frozenset({"testserver"}))),
+        raise_server_exceptions=True,
+    )
+    text = TICKET.read_text("utf-8")
+    assert client.get("/api/ticket.toml").status_code == 409
+    assert client.post("/api/ticket", json={"text": text}).status_code == 200
+    first = client.get("/api/weighing").json()
+    again = client.get("/api/ticket.toml").text
+    assert client.post("/api/ticket", json={"text": again, "name": "r.toml"}).status_code == 200
+    assert client.get("/api/weighing").json() == first
+    csv = "pass,arrangement,front,rear\na,vehicle alone,3340 lb,2820 lb\n"
+    assert client.post("/api/ticket", json={"text": csv}).status_code == 200
+    assert client.get("/api/weighing").json()["degrees"] == 2
+    bad = client.post("/api/ticket", json={"text": "rubbish, all of it\n"})
+    assert bad.status_code == 409
+    assert client.get("/api/weighing").json()["degrees"] == 2
+
+
+def test_the_stage_does_not_move_by_itself(bench: Bench) -> None:
+    """Without a choice the forms are of the last reading's stage, whichever stage is worst now."""
+    asked = {"arrangement": "bars-on", "what": "platform:front", "value": "3200", "unit": "lb"}
+    act(bench, "read", **asked, stage="first-night")
+    assert bench.work.found.worst_stage.key != "first-night"
+    assert 'data-key="bars-on@first-night/platform:rear"' in shown(bench)
+
+
+def test_offers_what_fits(bench: Bench) -> None:
+    """Bars are offered to a rig that has them; without them, one coupled pass is; what to weigh
+    next leads to a form that is on the page."""
+    assert 'data-value="bars-on"' in shown(bench)
+    found = shown(bench, "weigh_next")
+    go = found.split('data-value="')[1].split('"')[0]
+    assert 'class="asked"' in shown(bench, weigh=go)
+    act(bench, "set", path=["hitch", "bars"], value=None)
+    assert 'data-value="bars-on"' not in shown(bench)
+    assert 'data-value="coupled"' in shown(bench)
