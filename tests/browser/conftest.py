@@ -3,7 +3,7 @@
 import shutil
 import threading
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
@@ -13,7 +13,7 @@ import uvicorn
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from steelyard.files.demo import demo_rigs
-from steelyard.web import Start, create_app
+from steelyard.web import Gate, Start, create_app
 from steelyard.web.serve import bound
 
 FLAGS = [
@@ -34,6 +34,7 @@ class Served:
 
     path: Path
     port: int = 0
+    gate: Gate | None = None
     _server: Any = None
     _thread: threading.Thread | None = None
 
@@ -41,7 +42,8 @@ class Served:
         """Serve the rig file."""
         listening = bound(lan=False, port=self.port)
         self.port = listening.getsockname()[1]
-        app = create_app(Start.at(self.path), port=self.port)
+        own = replace(Start.at(self.path), logbook=self.path.parent / "logbook.sqlite")
+        app = create_app(own, self.gate, port=self.port)
         config = uvicorn.Config(app, log_level="error", ws="websockets-sansio", lifespan="off")
         self._server = uvicorn.Server(config)
         self._thread = threading.Thread(target=self._server.run, kwargs={"sockets": [listening]})

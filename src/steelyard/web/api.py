@@ -3,18 +3,12 @@
 from collections.abc import Callable
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Response
+from fastapi import APIRouter, Depends
 from pydantic import BaseModel
 
-from steelyard.files.report import report, weighing_report
 from steelyard.web.acts import ACTS, Act
-from steelyard.web.acts.document import as_text
+from steelyard.web.answers import BenchOf, add_answers, add_slow_answers
 from steelyard.web.bench import Bench
-from steelyard.web.readings import ticket_text
-from steelyard.web.state import AskError
-from steelyard.weighing import unobservable
-
-BenchOf = Callable[..., Bench]
 
 
 class Said(BaseModel):
@@ -54,39 +48,8 @@ def api_routes(bench_of: BenchOf) -> APIRouter:
             operation_id=act.name,
         )
 
-    @router.get("/rig", summary="The rig file as plain values")
-    def rig(bench: Annotated[Bench, Depends(bench_of)]) -> dict[str, Any]:
-        return dict(bench.state.data)
-
-    @router.get("/rig.toml", summary="The rig file as text", response_class=Response)
-    def text(bench: Annotated[Bench, Depends(bench_of)]) -> Response:
-        name = "".join(c if c.isalnum() or c in "-." else "-" for c in bench.name)
-        return Response(
-            as_text(bench),
-            media_type="application/toml",
-            headers={"content-disposition": f'attachment; filename="{name}"'},
-        )
-
-    @router.get("/ticket.toml", summary="The readings as a ticket file", response_class=Response)
-    def ticket(bench: Annotated[Bench, Depends(bench_of)]) -> Response:
-        if bench.state.ticket is None:
-            raise AskError("Nothing has been read yet.")
-        return Response(
-            ticket_text(bench.state.ticket),
-            media_type="application/toml",
-            headers={"content-disposition": 'attachment; filename="readings.toml"'},
-        )
-
-    @router.get("/weighing", summary="The readings reconciled with the rig")
-    def weighing(bench: Annotated[Bench, Depends(bench_of)]) -> dict[str, Any]:
-        if bench.work.reconciled is None:
-            raise AskError("Nothing has been read yet.")
-        return weighing_report(bench.work.reconciled, unobservable(bench.work.reconciled))
-
-    @router.get("/assessment", summary="Loads, ledger and limits at every stage")
-    def assessment(bench: Annotated[Bench, Depends(bench_of)]) -> dict[str, Any]:
-        return report(bench.work.found)
-
+    add_answers(router, bench_of)
+    add_slow_answers(router, bench_of)
     return router
 
 

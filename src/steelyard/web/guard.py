@@ -19,7 +19,7 @@ HEADERS: Final = {
     " 'unsafe-inline'; img-src 'self' data:; connect-src 'self'; form-action 'self';"
     " base-uri 'none'; frame-ancestors 'none'",
     "x-content-type-options": "nosniff",
-    "referrer-policy": "no-referrer",
+    "referrer-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
     "cache-control": "no-store",
 }

@@ -69,7 +69,7 @@ def dropped(data: Data, table: str, name: str) -> dict[str, Any]:
         users = [where for where in places if how == "one" and edits.at(found, where) == name]
         if users and not _known(table, name):
             _refuse(table, name, users)
-        for where in places if how != "one" else ():
+        for where in places if how != "one" and not _known(table, name) else ():
             found = _refer(found, where, how, name, None)
     return found
 

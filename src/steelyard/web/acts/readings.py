@@ -22,7 +22,7 @@ from steelyard.web.state import AskError, Data, State, rig_of
 from steelyard.words import share_spread
 from steelyard.words.weighed import counted, impossible, off_by
 
-STEPPED: Final = ("platform", "wheel", "hitch-scale", "tongue-scale", "lever")
+STEPPED: Final = ("platform", "wheel")
 """Kinds whose instrument's graduation can be told."""
 
 

@@ -4,6 +4,7 @@ from typing import Final
 
 from steelyard.web.sections import (
     assumed,
+    card,
     edge,
     explain,
     limits,
@@ -31,6 +32,7 @@ SECTIONS: Final[tuple[Section, ...]] = (
     sway.SECTION,
     explain.SECTION,
     limits.SECTION,
+    card.SECTION,
 )
 
 __all__ = ["SECTIONS", "TOP", "Section"]

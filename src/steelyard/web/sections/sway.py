@@ -5,17 +5,25 @@ from typing import Any, Final
 
 from markupsafe import Markup
 
+from steelyard.assessment.sway_advice import Advice, sway_advice
 from steelyard.drawing import cargo_picture, damping_curve, trace_picture
 from steelyard.quantity import System
 from steelyard.rig import Rig
-from steelyard.sway import Move, StageSway, cargo_chart, moves, sway
+from steelyard.sway import Move, StageSway, cargo_chart, sway
 from steelyard.web.acts.sway import KEPT
 from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.state import AskError
 from steelyard.web.swaying import MANOEUVRES, speed_of, told
-from steelyard.words.sway import move_words, onset_words, speed, sway_sentences
+from steelyard.words.sway import (
+    ball_words,
+    hurt_words,
+    move_words,
+    onset_words,
+    speed,
+    sway_sentences,
+)
 
 SHOWN: Final = 8
 """Pieces of advice."""
@@ -33,15 +41,16 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
     try:
         asked = speed_of(look.choice.get("speed") or None)
         found = sway(work.rig, work.estimate, (key,), speed=asked)[0]
-        advice = moves(work.rig, work.estimate, key, speed=found.chosen_speed)
+        advice = sway_advice(work.rig, work.estimate, key, speed=found.chosen_speed)
     except (AskError, ValueError) as error:
         return {"fault": str(error), "manoeuvres": MANOEUVRES}
+    worth = [one for one in advice if one.move.gain > LEAST]
     return {
         "fault": None,
         "sentences": list(sway_sentences(found, system)),
         "curve": Markup(damping_curve(found, system, wide=look.wide)),
         "chart": _chart(bench, found, look, system),
-        "advice": [_advice(one, work.rig, system) for one in advice if one.gain > LEAST][:SHOWN],
+        "advice": [_advice(one, work.rig, system) for one in worth[:SHOWN]],
         "at": speed(found.chosen_speed, system),
         "stage": key,
         "speeds": [f"{n} {unit}" for n in listed],
@@ -73,11 +82,15 @@ def _run(bench: Bench, data: object, look: Look, system: System) -> dict[str, An
     return {"trace": picture, "said": told(trace, what)}
 
 
-def _advice(move: Move, rig: Rig, system: System) -> dict[str, Any]:
+def _advice(advice: Advice, rig: Rig, system: System) -> dict[str, Any]:
+    move = advice.move
     return {
         "what": move_words(move, system),
         "gain": f"{move.gain:+.3f}",
         "onset": onset_words(move, system),
+        "ball": ball_words(advice.tongue, system),
+        "hurts": [hurt_words(one, system) for one in advice.hurts],
+        "breaks": bool(advice.breaks),
         "see": _nearest(move, rig),
     }
 

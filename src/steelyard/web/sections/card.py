@@ -1,0 +1,19 @@
+"""A sheet to keep: download it, or open it to print."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from steelyard.web.bench import Bench
+from steelyard.web.look import Look
+from steelyard.web.sections.base import Section
+
+
+def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+    """Which units and paper the card would have."""
+    system = look.system(bench.work)
+    return {"units": system, "paper": "letter" if system == "us" else "a4"}
+
+
+SECTION: Final = Section(
+    name="card", title="The card", about="one sheet, two sides, to keep in the vehicle", facts=facts
+)
