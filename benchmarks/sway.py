@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import fields, replace
 from functools import partial
 from itertools import pairwise
+from time import process_time
 from typing import Any
 
 import numpy as np
@@ -18,8 +19,9 @@ from steelyard.sway.combination import Combination
 from steelyard.sway.inputs import gust, lane_change, steps
 from steelyard.sway.machine import Machine, parameters
 from steelyard.sway.many import LadenRigs, critical_of
-from steelyard.sway.modes import pieces, settled
+from steelyard.sway.modes import pieces
 from steelyard.sway.motion import slopes
+from steelyard.sway.search import settled
 from steelyard.sway.simulate import batch, run, start
 from steelyard.sway.tyre import axle_stiffness
 
@@ -202,8 +204,7 @@ def _single() -> Iterator[Row]:
     """A 10 s lane change at equal error against scipy's integrators, the same right-hand side."""
     machine, move, speed = _machine(), lane_change(0.02), 25.0
     p, x = parameters(machine)[:, 0], start(parameters(machine), speed)[:, 0]
-    exact = run(machine, speed, move, step=5e-4, engine="numba").states[:, -1]
-    ours = seconds(lambda: run(machine, speed, move, engine="numba"), 15)
+    exact = run(machine, speed, move, step=2e-4, engine="numba").states[:, -1]
     error = _off(run(machine, speed, move, engine="numba").states[:, -1], exact)
     slope = compiled_slopes()
 
@@ -214,17 +215,41 @@ def _single() -> Iterator[Row]:
     ends = [0.0, *(float(t) for t in move.times), 10.0]
     for a, b in pairwise(ends):
         held[a] = tuple(np.ascontiguousarray(q) for q in move.at(np.array([a, b])))
-    for method, target in (("LSODA", 20.0), ("DOP853", 50.0)):
-        tolerance, off = _tuned(f, ends, x, method, exact, error)
-        took = seconds(lambda m=method, t=tolerance: _general(f, ends, x, m, t), 3)
+    goals = {"LSODA": 20.0, "DOP853": 50.0}
+    tuned = {method: _tuned(f, ends, x, method, exact, error) for method in goals}
+    ours, *theirs = alternately(
+        [
+            lambda: run(machine, speed, move, engine="numba"),
+            *(partial(_general, f, ends, x, method, tuned[method][0]) for method in goals),
+        ]
+    )
+    for took, (method, target) in zip(theirs, goals.items(), strict=True):
         yield Row(
             name=f"10 s lane change, error {error:.0e}",
             measured=f"{ours * 1e3:.2f} ms",
             ratio=f"{took / ours:.0f} x faster",
-            baseline=f"solve_ivp {method}, compiled slopes, error {off:.0e}, {took * 1e3:.1f} ms",
+            baseline=(
+                f"solve_ivp {method}, compiled slopes, error {tuned[method][1]:.0e},"
+                f" {took * 1e3:.1f} ms; least processor time of both, taken in turn"
+            ),
             target=f"{target:.0f} x",
             met=took / ours >= target,
         )
+
+
+def alternately(runs: list[Any], rounds: int = 12) -> list[float]:
+    """Least processor time of each, s, taken in turn so that other load strikes all alike; short
+    ones several times a turn."""
+    least = [np.inf] * len(runs)
+    for once in runs:
+        once()
+    for _ in range(rounds):
+        for place, once in enumerate(runs):
+            for _ in range(10 if least[place] < 2e-3 else 1):
+                before = process_time()
+                once()
+                least[place] = min(least[place], process_time() - before)
+    return least
 
 
 def compiled_slopes() -> Any:

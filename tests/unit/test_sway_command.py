@@ -75,16 +75,35 @@ def test_wrong_options_are_one_sentence(camper: Path, words: list[str], told: st
     assert "Traceback" not in result.output
 
 
-def test_chart_agrees_with_the_answer_where_the_cargo_is() -> None:
-    """With all cargo at one spot, the chart at that spot is the damping of the rig packed there,
-    and the share along it falls as the cargo goes back, by the lever."""
-    text = CAMPER
-    chart = cargo_chart(parse_rig(text), stage="back-home", speeds=(25.0,))
+def test_chart_falls_as_the_cargo_goes_back() -> None:
+    """The share along the chart falls by the lever as the cargo goes back, and damping with it."""
+    chart = cargo_chart(parse_rig(CAMPER), stage="back-home", speeds=(25.0,))
     assert chart.damping.shape == (1, len(chart.stations))
     slope = np.diff(chart.share) / np.diff(chart.stations)
     assert np.all(slope < 0)
     assert slope == pytest.approx(np.full(len(slope), slope.mean()), rel=0.05)
     assert chart.damping[0, 0] > chart.damping[0, -1]
+
+
+def test_a_weighing_is_told_before_and_after(tmp_path: Path) -> None:
+    """With a ticket, damping and the wagging speed stand without it and with it."""
+    assert CliRunner().invoke(main, ["demo", "--into", str(tmp_path)]).exit_code in (0, 1, 3)
+    ticket = str(tmp_path / "camper-at-the-fuel-stop.toml")
+    result = _run(str(tmp_path / "perihelion-camper.toml"), "--with", ticket)
+    line = next(x for x in result.stdout.splitlines() if x.lstrip().startswith("wagging starts"))
+    assert line.count(" to ") == 2
+    assert "rig file" in result.stdout
+
+
+@pytest.mark.parametrize("name", sorted(demo_rigs()))
+def test_every_line_fits(tmp_path: Path, name: str) -> None:
+    """80 columns for every example, and an absurd speed is remarked on."""
+    path = tmp_path / name
+    path.write_text(demo_rigs()[name], encoding="utf-8")
+    for speed in ("62 mph", "100 mph"):
+        result = _run(str(path), "--speed", speed)
+        assert max(len(line) for line in result.stdout.splitlines()) <= 80
+        assert ("beyond any road speed" in result.stdout) == (speed == "100 mph")
 
 
 def test_figure_is_drawn(camper: Path, tmp_path: Path) -> None:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import click
+import numpy as np
 
 from steelyard.cli.options import drawn, fail
 from steelyard.cli.recording_words import DANGER, heard_lines, sharpened_lines
@@ -16,6 +17,7 @@ from steelyard.files.recordings import read_recording
 from steelyard.quantity import System
 from steelyard.rig import Rig
 from steelyard.sway import StageSway
+from steelyard.sway.heeded import heeded, shown_by
 from steelyard.sway.recording import Heard, listen
 from steelyard.sway.update import Sharpened, sharpen
 
@@ -37,9 +39,9 @@ def alone(path: str, figure: str | None, system: System, *, as_json: bool) -> No
         draw(heard, Path(figure), system)
     if as_json:
         click.echo(json.dumps(recording_report(heard), indent=1, ensure_ascii=False))
-        return
-    lines = [*heard_lines(heard, system), paragraph(DANGER)]
-    click.echo("\n".join(lines))
+    else:
+        click.echo("\n".join([*heard_lines(heard, system), paragraph(DANGER)]))
+    raise SystemExit(1 if heard.grows else 0)
 
 
 def sharper_by(
@@ -52,13 +54,32 @@ def sharper_by(
         fail(f"--recording: {error}")
 
 
+def heeding(
+    model: tuple[StageSway, ...],
+    before: tuple[StageSway, ...],
+    heard: Heard | None,
+    told: Sharpened | None,
+) -> tuple[StageSway, ...]:
+    """The stages, the driven one no calmer than a recording shows; before: without it."""
+    if heard is None or told is None:
+        return model
+    pairs = zip(model, before, strict=True)
+    return tuple(heeded(one, heard, old) if one.key == told.stage else one for one, old in pairs)
+
+
 def compared(
-    heard: Heard, sharpened: Sharpened, before: StageSway, after: StageSway, system: System
+    heard: Heard,
+    sharpened: Sharpened,
+    before: StageSway,
+    model: StageSway,
+    given: StageSway,
+    system: System,
 ) -> Iterator[str]:
     """The recording's lines in a rig's answer."""
+    heeds = bool(np.isfinite(shown_by(heard).gone))
     yield ""
     yield from heard_lines(heard, system)
-    yield from sharpened_lines(sharpened, before, after, system)
+    yield from sharpened_lines(sharpened, before, model, given, system, heeds=heeds)
     yield paragraph(DANGER)
 
 

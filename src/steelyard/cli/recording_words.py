@@ -5,7 +5,6 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.cli.sway_words import FAST, speed
 from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Estimate
 from steelyard.quantity import Z95, System, to_border
@@ -14,6 +13,8 @@ from steelyard.sway.answers import Band, CriticalSpeed
 from steelyard.sway.recording import Episode, Heard, Reason
 from steelyard.sway.trend import FEWEST, Trend
 from steelyard.sway.update import TOLD, Sharpened
+from steelyard.words import MARKS
+from steelyard.words.sway import FAST, speed
 
 DANGER: Final = (
     "Swinging a rig on purpose on a public road is dangerous, to others too: a swing that grows"
@@ -27,6 +28,8 @@ REFUSED: Final[dict[Reason, str]] = {
     "faint": "too little excitation for the noise",
     "short": "too short",
     "shape": "not the shape of a free swing",
+    "grew": "grew, but too roughly to be measured",
+    "held": "had grown, then kept their size",
 }
 WORDS: Final = (
     "trailer tyres, stiffness/load",
@@ -36,18 +39,44 @@ WORDS: Final = (
     "trailer yaw radius/length",
     "vehicle yaw inertia/(m a b)",
 )
+
 PLAIN: Final = dict(zip(TOLD, WORDS, strict=True))
+APART: Final = 0.5
+"""m/s between two speeds that are told apart."""
 UNLIKELY: Final = 3.0
 """Sds from what the rig file foretold beyond which a reader is told."""
 
 
 def heard_lines(heard: Heard, system: System) -> Iterator[str]:
     """The recording: what it is, its episodes, and what they say together."""
+    yield from growth_lines(heard, system)
     yield paragraph(_recorded(heard))
     yield ""
     yield from _episodes(heard, system)
     yield ""
     yield paragraph(trend_line(heard, system))
+    yield ""
+
+
+def growth_lines(heard: Heard, system: System) -> Iterator[str]:
+    """The danger that swings grew by themselves, before anything else."""
+    grown = [one for one in heard.episodes if one.grows]
+    rough = heard.refused.get("grew", 0)
+    if not grown and not rough:
+        return
+    if grown:
+        worst = min(grown, key=lambda one: one.speed)
+        said = (
+            f"at {speed(worst.speed, system)} a swing GREW by itself: damping ratio"
+            f" {worst.fit.ratio:.3f} ({worst.low:.3f} to {worst.high:.3f}), doubling every"
+            f" {worst.doubling:.1f} s."
+        )
+    else:
+        said = "swings GREW by themselves, too roughly to be measured."
+    yield paragraph(
+        f"{MARKS['exceeded'][0]} DANGER: {said} Loaded like this the rig loses itself at that"
+        " speed. Do not tow it so; slow down well below it, and load differently first."
+    )
     yield ""
 
 
@@ -106,8 +135,8 @@ def trend_line(heard: Heard, system: System) -> str:
     if line is None or heard.straight is None:
         count = len(heard.episodes)
         return (
-            f"{count} free swing{'s' if count > 1 else ''} of this kind: damping only. Where it is"
-            f" gone is not told from fewer than {FEWEST} at clearly different speeds."
+            f"{count} swing{'s' if count > 1 else ''} of this kind: damping only. A trend with"
+            f" speed is not told from fewer than {FEWEST} at clearly different speeds."
         )
     if not line.tells:
         return (
@@ -148,9 +177,17 @@ def _outside(line: Trend, system: System) -> str:
 
 
 def sharpened_lines(
-    found: Sharpened, before: StageSway, after: StageSway, system: System
+    found: Sharpened,
+    before: StageSway,
+    model: StageSway,
+    given: StageSway,
+    system: System,
+    *,
+    heeds: bool,
 ) -> Iterator[str]:
-    """Before and after the recording."""
+    """Before and after the recording; given: the model's answer or what the recording shows, the
+    lower."""
+    after = model
     at = speed(before.chosen_speed, system)
     unit = "mph" if system == "us" else "km/h"
     rows: list[Sequence[str]] = [("", "rig file", "with recording")]
@@ -169,6 +206,7 @@ def sharpened_lines(
     ]
     yield paragraph(f"The recording, taken as driven at “{found.title}” (--stage says otherwise):")
     yield table(rows, indent="")
+    yield from disagreement(found, model, given, system, heeds=heeds)
     worst = float(np.max(np.abs(found.off)))
     if max(worst, found.pull) > UNLIKELY:
         yield paragraph(
@@ -181,6 +219,42 @@ def sharpened_lines(
         " swings, ± 0.02 of damping ratio and ± 5 % of frequency: assumed."
     )
     yield ""
+
+
+def disagreement(
+    found: Sharpened, model: StageSway, given: StageSway, system: System, *, heeds: bool
+) -> Iterator[str]:
+    """That the recording's own trend is worse than the sharpened model, and the lower is given;
+    heeds: whether it has a trend, or a swing that grew."""
+    if model.key != found.stage:
+        yield paragraph(f"“{model.title}” was not driven: what is said of it is the model's alone.")
+        return
+    slower = given.wagging.value < model.wagging.value - APART
+    damped = float(given.at_damping.value) < float(model.at_damping.value) - 0.005
+    if not slower and not damped:
+        return
+    parts = []
+    if slower:
+        starts = (_starts(one.wagging, system) for one in (given, model))
+        parts.append("wagging {}, not {}".format(*starts))
+    if damped:
+        parts.append(
+            f"damping {float(given.at_damping.value):.3f} at {speed(given.chosen_speed, system)},"
+            f" not {float(model.at_damping.value):.3f}"
+        )
+    why = "The swings themselves and the model made sharper by them disagree. By the swings"
+    if not heeds:
+        why = "The model made sharper by these swings says more than they show. Without a trend"
+    yield paragraph(
+        f"{why}: {'; '.join(parts)}. A recording never raises a speed beyond what it shows: the"
+        " answer above gives the lower."
+    )
+
+
+def _starts(found: CriticalSpeed, system: System) -> str:
+    if not found.value < FAST:
+        return "at no road speed"
+    return f"from {speed(found.value, system)}"
 
 
 def _band(band: Band) -> str:

@@ -1,12 +1,14 @@
 """`steelyard sway`: how far from losing it, and what moves the edge."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from functools import partial
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 import click
 
+from steelyard.assessment.sway_advice import Advice, sway_advice
 from steelyard.cli.options import (
     Sharper,
     chosen_stage,
@@ -19,7 +21,7 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.recording import alone, compared, hear, sharper_by
+from steelyard.cli.recording import alone, compared, hear, heeding, sharper_by
 from steelyard.cli.sway_runs import (
     MANOEUVRES,
     disturbance,
@@ -27,7 +29,7 @@ from steelyard.cli.sway_runs import (
     one_run,
     traced,
 )
-from steelyard.cli.sway_words import answer, curve, moved
+from steelyard.cli.sway_words import answer, curve, moved, weighed
 from steelyard.cli.words import paragraph
 from steelyard.estimate import Estimate
 from steelyard.files.recording_report import recording_report
@@ -39,13 +41,14 @@ from steelyard.sway import (
     SPEEDS,
     CargoChart,
     Disturbance,
-    Move,
     StageSway,
     Trace,
     cargo_chart,
-    moves,
     sway,
 )
+from steelyard.sway.recording import Heard
+from steelyard.sway.update import Sharpened
+from steelyard.words.sway import speed as said_speed
 
 ROAD: Final = (
     "Never try this out on a public road. If it sways: off the accelerator, hold the wheel"
@@ -55,6 +58,9 @@ SLOWER: Final = (
     "Slower is safer than any number here. Ratings on the labels and local law come first; an"
     " estimate is not a test: ask a licensed professional."
 )
+BEYOND: Final = 145 / 3.6
+"""m/s: a speed asked about above this is remarked on."""
+TOO_FAST: Final = "{} is beyond any road speed with a trailer: is it what you meant?"
 CAUTIONS: Final = (ROAD, SLOWER)
 
 
@@ -125,9 +131,8 @@ def command(
 ) -> None:
     """How fast a swing of a RIG dies out, from what speed it doesn't, and what moves that.
 
-    Exit codes: 0 damping above the ratio asked for at the speed asked about, 1 below it, 2 bad
-    input, 3 above it but with a chance of 2.5 % or more of being below. A recording without a RIG
-    is told with 0.
+    Exit codes: 0 damping above the ratio asked for at the speed asked about (or a recording
+    without a RIG), 1 below it or a swing in a recording grew, 2 bad input, 3 perhaps below it.
     """
     if rig is None:
         if recording is None:
@@ -138,17 +143,19 @@ def command(
     wanted = chosen_stage(facts, stage)
     belief = sharper(facts, ticket) if ticket else None
     estimate = belief.estimate if belief else None
-    listed = speeds or SPEEDS
     what = _disturbance(wind, manoeuvre, runs)
     _beforehand(belief, ratio)
     heard = hear(recording) if recording else None
     told = sharper_by(facts, heard, wanted, estimate) if heard else None
     sharp = told.after if told else estimate
+    asked = partial(sway, facts, ratio=ratio, speed=speed)
     try:
-        found = sway(facts, sharp, wanted, speeds=listed, ratio=ratio, speed=speed)
-        worst = max(found, key=lambda one: (one.chance_below, -float(one.at_damping.value)))
-        advice = moves(facts, sharp, worst.key, ratio=ratio, speed=worst.chosen_speed)
-        before = sway(facts, estimate, (worst.key,), ratio=ratio, speed=speed) if told else found
+        model = asked(sharp, wanted, speeds=speeds or SPEEDS)
+        before = asked(estimate, wanted, speeds=()) if told else model
+        found = heeding(model, before, heard, told)
+        at, worst = _worst(found)
+        advice = sway_advice(facts, sharp, worst.key, ratio=ratio, speed=worst.chosen_speed)
+        bare = asked(None, (worst.key,), speeds=())[0] if belief else None
     except ValueError as error:
         fail(f"{rig}: {error}")
     trace = one_run(facts, sharp, worst, what, friction) if what else None
@@ -156,15 +163,30 @@ def command(
     if figure is not None:
         _draw(found, worst, trace, _chart(facts, sharp, worst), Path(figure), system)
     if as_json_:
-        more = {"recording": recording_report(heard, told)} if heard else {}
-        click.echo(json.dumps({**sway_report(facts, found, advice, trace), **more}, indent=1))
+        report = sway_report(facts, found, advice, trace) | _recorded(heard, told)
+        click.echo(json.dumps(report, indent=1))
     else:
-        click.echo("\n".join(_lines(facts, found, worst, advice, trace, system)))
-        for line in further(facts, sharp, worst, what, friction, runs):
-            click.echo(line)
+        _say(_lines(facts, found, worst, advice, trace, weighed(bare, before[at], system), system))
+        _say(further(facts, sharp, worst, what, friction, runs))
         if heard and told:
-            click.echo("\n".join(compared(heard, told, before[0], worst, system)))
-    raise SystemExit(_exit(worst))
+            _say(compared(heard, told, before[at], model[at], worst, system))
+    raise SystemExit(1 if heard and heard.grows else _exit(worst))
+
+
+def _say(lines: Iterable[str]) -> None:
+    for line in lines:
+        click.echo(line)
+
+
+def _worst(found: tuple[StageSway, ...]) -> tuple[int, StageSway]:
+    """The stage most likely to have too little damping, else with the least."""
+    return max(
+        enumerate(found), key=lambda one: (one[1].chance_below, -float(one[1].at_damping.value))
+    )
+
+
+def _recorded(heard: Heard | None, told: Sharpened | None) -> dict[str, Any]:
+    return {"recording": recording_report(heard, told)} if heard else {}
 
 
 def _beforehand(belief: Sharper | None, ratio: float) -> None:
@@ -220,17 +242,21 @@ def _lines(
     rig: Rig,
     found: tuple[StageSway, ...],
     worst: StageSway,
-    advice: tuple[Move, ...],
+    advice: tuple[Advice, ...],
     trace: Trace | None,
+    weighing: Iterable[str],
     system: System,
 ) -> Iterator[str]:
     yield rig.name
+    if worst.chosen_speed > BEYOND:
+        yield paragraph(TOO_FAST.format(said_speed(worst.chosen_speed, system)))
     yield from answer(worst, system)
     if len(found) > 1:
         others = ", ".join(one.title for one in found if one is not worst)
         yield paragraph(f"This is the stage that calms worst; the others: {others}.")
     yield ""
     yield from curve(worst, system)
+    yield from weighing
     if trace is not None:
         yield from traced(trace, system)
     yield from moved(advice, worst, system)

@@ -1,80 +1,39 @@
 """What `steelyard sway` says to people."""
 
+import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
 
+from steelyard.assessment.sway_advice import Advice
 from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Array
-from steelyard.quantity import System, shown, to_border
-from steelyard.ratings import Verdict
-from steelyard.sway import Move, StageSway
+from steelyard.quantity import System, to_border
+from steelyard.sway import StageSway
 from steelyard.sway.answers import Band, CriticalSpeed
-from steelyard.words import MARKS, chance
+from steelyard.words.sway import (
+    FAST,
+    ball_words,
+    hurt_words,
+    move_words,
+    onset_words,
+    speed,
+    sway_sentences,
+)
 
-FAST: Final = 200 / 3.6
-"""m/s: a critical speed above this is told as beyond any road speed."""
 SHOWN_MOVES: Final = 8
-
-
-def speed(si: float, system: System) -> str:
-    """`65 mph`."""
-    return shown(si, "speed", system)
+LEFT_OUT: Final = 3
+HURTS: Final = 2
+"""Limits named with a move."""
+WORTH_A_LINE: Final = 0.002
+WHAT: Final = 38
+"""Columns of what to do."""
 
 
 def answer(found: StageSway, system: System) -> Iterator[str]:
-    """The sentence: how fast it calms, where wagging or folding starts, which comes first."""
-    below = float(found.at_damping.value) < found.chosen_ratio
-    mark: Verdict = "exceeded" if below else "within"
-    if not below and found.chance_below >= 0.025:
-        mark = "tight"
-    yield paragraph(
-        f"{MARKS[mark][0]} At “{found.title}” and {speed(found.chosen_speed, system)} a swing"
-        f" {_calms(found.at_calm)}, damping ratio {_band(found.at_damping)}; the chance that it is"
-        f" below {found.chosen_ratio:g} is {chance(found.chance_below)}."
-    )
-    yield paragraph(
-        f"Wagging starts {_critical(found.wagging, system)}. Folding (jackknife) without a swing"
-        f" starts {_critical(found.jackknife, system)}. Damping falls to {found.chosen_ratio:g}"
-        f" {_critical(found.falls, system)}."
-    )
-    if found.first != "neither":
-        other = f"{100 * found.wagging_first:.0f} chances in 100 that wagging comes first"
-        yield paragraph(f"What comes first as speed rises: {found.first} ({other}).")
-    yield paragraph(
-        f"Understeer with the trailer on: {_understeer(found.understeer)}. The damping ratio asked"
-        " for is common practice, from memory: a setting (--ratio)."
-    )
-
-
-def _calms(band: Band) -> str:
-    if not np.isfinite(band.value):
-        return "does not calm: it grows"
-    low, high = float(band.low), float(band.high)
-    worst = "no calming at all" if not np.isfinite(high) else f"{high:.1f}"
-    return f"calms to a tenth in {float(band.value):.1f} s ({low:.1f} to {worst})"
-
-
-def _band(band: Band) -> str:
-    return f"{float(band.value):.2f} ({float(band.low):.2f} to {float(band.high):.2f})"
-
-
-def _critical(found: CriticalSpeed, system: System) -> str:
-    if not np.isfinite(found.value) or found.value > FAST:
-        least = ""
-        if np.isfinite(found.low) and found.low < FAST:
-            least = f" (but perhaps from {speed(found.low, system)})"
-        return f"at no road speed{least}"
-    high = speed(found.high, system) if found.high < FAST else "no road speed"
-    return f"at {speed(found.value, system)} ({speed(found.low, system)} to {high})"
-
-
-def _understeer(band: Band) -> str:
-    """rad/(m/s2) as degrees per g."""
-    per_g = np.degrees(1.0) * 9.80665
-    value, low, high = (per_g * float(x) for x in (band.value, band.low, band.high))
-    return f"{value:.1f} degrees per g ({low:.1f} to {high:.1f})"
+    """The sentences, wrapped."""
+    yield from (paragraph(line) for line in sway_sentences(found, system))
 
 
 def curve(found: StageSway, system: System) -> Iterator[str]:
@@ -103,39 +62,84 @@ def _edges(band: Band) -> tuple[Array, Array, Array]:
     return band.value, band.low, band.high
 
 
-def moved(advice: tuple[Move, ...], found: StageSway, system: System) -> Iterator[str]:
-    """What moves the edge most, with size; nothing here looks at ratings."""
-    good = [move for move in advice if move.gain > 0.002][:SHOWN_MOVES]
-    if not good:
+def moved(advice: tuple[Advice, ...], found: StageSway, system: System) -> Iterator[str]:
+    """What moves the edge most, with size, and what else it does; then what is left out."""
+    good = [one for one in advice if one.move.gain > WORTH_A_LINE]
+    kept = [one for one in good if not one.breaks][:SHOWN_MOVES]
+    if kept:
+        at = speed(found.chosen_speed, system)
+        rows: list[Sequence[str]] = [("what", "damping", "wagging from", "on the ball")]
+        for number, one in enumerate(kept, start=1):
+            rows += _row(number, one, system)
+        yield paragraph(f"What would calm it most at “{found.title}” and {at}:")
+        yield table(rows)
+        yield from _but(kept, system)
+        yield ""
+    broken = [one for one in good if one.breaks][:LEFT_OUT]
+    if broken:
+        told = (f"{move_words(one.move, system)} ({_hurts(one, system)})" for one in broken)
+        yield paragraph(f"Would calm it too, but break a limit: {'; '.join(told)}.")
+        yield ""
+    if kept or broken:
+        yield paragraph(
+            "Limits are those of this stage, and only those whose rating is known: steelyard check"
+            " tells of the other stages and of what is missing. Move, then check and weigh again."
+        )
+        yield ""
+
+
+def _row(number: int, one: Advice, system: System) -> list[Sequence[str]]:
+    """A row, and more for words too long for it."""
+    words = textwrap.wrap(
+        f"{number}. {move_words(one.move, system)}", WHAT, subsequent_indent="   "
+    )
+    numbers = (
+        f"{one.move.gain:+.3f}",
+        onset_words(one.move, system),
+        ball_words(one.tongue, system),
+    )
+    return [(words[0], *numbers), *((more, "", "", "") for more in words[1:])]
+
+
+def _but(kept: Sequence[Advice], system: System) -> Iterator[str]:
+    """What each move brings close to a limit."""
+    for number, one in enumerate(kept, start=1):
+        if one.hurts:
+            yield paragraph(f"but {number}: {_hurts(one, system)}", indent="     ", first="  ")
+
+
+def _hurts(one: Advice, system: System) -> str:
+    most = (one.breaks or one.hurts)[:HURTS]
+    return ", ".join(hurt_words(hurt, system) for hurt in most)
+
+
+def weighed(before: StageSway | None, after: StageSway, system: System) -> Iterator[str]:
+    """What a weighing changed at one stage, where there was one."""
+    if before is None:
         return
-    at = speed(found.chosen_speed, system)
-    rows: list[Sequence[str]] = [("what", f"damping at {at}", "wagging starts at")]
-    rows += [(_what(move, system), f"{move.gain:+.3f}", _onset(move, system)) for move in good]
-    yield "What would calm it most (hold each against the ratings: steelyard check)"
+    at = speed(before.chosen_speed, system)
+    rows: list[Sequence[str]] = [("", "rig file", "with the weighing")]
+    rows.append((f"damping ratio at {at}", *(_band(x.at_damping) for x in (before, after))))
+    rows.append(("wagging starts", *(_from(x.wagging, system) for x in (before, after))))
+    rows.append(
+        (
+            f"chance of damping below {before.chosen_ratio:g}",
+            *(f"{100 * x.chance_below:.1f} %" for x in (before, after)),
+        )
+    )
+    yield paragraph(f"What the weighing changed at “{after.title}”:")
     yield table(rows)
     yield ""
 
 
-def _what(move: Move, system: System) -> str:
-    if move.kind == "weight":
-        much = shown(move.amount, "mass", system)
-        return f"{much} from {move.source} to {move.target}"[:46]
-    words = {
-        "tank": f"{move.what} the {move.target or move.source} tank",
-        "tyres": f"{shown(move.amount, 'pressure', system)} more in {move.target} tyres",
-        "bars": f"{move.what}: {100 * move.amount:.0f} % of the front load given back",
-        "friction": f"friction at the coupling, {move.amount:.0f} N·m",
-        "speed": f"{speed(move.amount, system)} slower",
-    }
-    return words[move.kind][:46]
+def _band(band: Band) -> str:
+    return f"{float(band.value):.3f} ({float(band.low):.3f} to {float(band.high):.3f})"
 
 
-def _onset(move: Move, system: System) -> str:
-    if move.kind == "speed":
-        return "as before"
-    before, after = move.before.wagging, move.after.wagging
-    if not np.isfinite(after) or after > FAST:
-        return "no road speed"
-    if not np.isfinite(before) or before > FAST:
-        return speed(after, system)
-    return f"{to_border(after - before, 'speed', system):+.0f} to {speed(after, system)}"
+def _from(found: CriticalSpeed, system: System) -> str:
+    value, low, high = (
+        f"{to_border(x, 'speed', system):.0f}" if x < FAST else "never"
+        for x in (found.value, found.low, found.high)
+    )
+    unit = " mph" if system == "us" else " km/h"
+    return f"{value} ({low} to {high}){unit if value != 'never' or low != 'never' else ''}"

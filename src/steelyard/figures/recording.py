@@ -29,7 +29,18 @@ def _swings(axes: Any, heard: Heard) -> None:
     axes.plot(told.times, np.degrees(told.swing), color=FAINT, linewidth=0.7)
     for one in heard.episodes:
         t = np.linspace(one.start, one.end, 400)
-        axes.plot(t, np.degrees(_fitted(one, t)), color=BLUE, linewidth=1.8)
+        colour = OCHRE if one.grows else BLUE
+        axes.plot(t, np.degrees(_fitted(one, t)), color=colour, linewidth=1.8)
+        if one.grows:
+            axes.annotate(
+                "GREW",
+                (one.end, np.degrees(float(np.max(_fitted(one, t))))),
+                (-24, 0),
+                textcoords="offset points",
+                color=OCHRE,
+                ha="right",
+                fontweight="bold",
+            )
     axes.set_xlabel("time, s")
     axes.set_ylabel(f"{told.quantity}, {unit}")
     axes.set_title("Free swings found, and what was fitted", loc="left", fontweight="bold")
@@ -57,10 +68,11 @@ def _damping(axes: Any, heard: Heard, system: System) -> None:
         axes.plot(x, line, color=BLUE, linewidth=1.5)
         axes.axvspan(max(at), x[-1], color=FAINT, alpha=0.12, linewidth=0)
         axes.text(max(at), axes.get_ylim()[1], " not driven", color=FAINT, va="top")
-    axes.errorbar(at, ratios, yerr=halves, fmt="o", color=OCHRE, capsize=4)
+    axes.errorbar(at, ratios, yerr=halves, fmt="o", color=OCHRE, capsize=4, label="fitted, 95 %")
     peaks = [one.peaks for one in heard.episodes]
     axes.plot(at, peaks, "x", color=INK, label="by successive peaks")
     axes.axhline(0, color=INK, linewidth=1)
+    axes.text(min(at), 0, "below this line a swing grows", color=INK, va="bottom")
     axes.legend(loc="upper right", frameon=False)
     axes.set_xlabel(f"speed, {unit}")
     axes.set_ylabel("damping ratio (95 %)")

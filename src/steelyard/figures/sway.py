@@ -1,15 +1,24 @@
 """Sway drawn: damping against speed with its spread, and the trace of a run."""
 
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from matplotlib import rc_context
 from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
 
 from steelyard.figures.paper import BAND, BLUE, FAINT, INK, OCHRE, PAPER, STYLE, save
 from steelyard.quantity import Z95, System, to_border
 from steelyard.sway import CargoChart, StageSway, Trace
+
+LEVELS: Final = (-0.1, 0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4)
+RAMP: Final = (
+    *("#8a4606", "#c98434", "#e9c795", "#f4ecdd", "#dbe6ef"),
+    *("#b3cadd", "#86a9c8", "#5686b1", "#2f659a"),
+)
+"""Ochre grows, blue dies out, lightest where neither is far; as in `drawing.cargo`."""
+DASHES: Final = (":", "--", "-.", (0, (1, 3)), (0, (6, 2)))
 
 
 def draw_sway(
@@ -36,23 +45,28 @@ def draw_sway(
 def _curve(axes: Any, found: tuple[StageSway, ...], worst: StageSway, system: System) -> None:
     unit = "mph" if system == "us" else "km/h"
     speeds = [to_border(float(u), "speed", system) for u in worst.speeds]
-    axes.fill_between(speeds, worst.damping.low, worst.damping.high, color=BAND)
-    for one in found:
+    axes.fill_between(
+        speeds, worst.damping.low, worst.damping.high, color=BAND, label="95 % of what is possible"
+    )
+    dashes = iter(DASHES * (1 + len(found) // len(DASHES)))
+    for one in sorted(found, key=lambda one: one is not worst):
         main = one is worst
         axes.plot(
             speeds,
             one.damping.value,
             color=BLUE if main else FAINT,
-            linewidth=2 if main else 1,
-            linestyle="-" if main else ":",
+            linewidth=2 if main else 1.2,
+            linestyle="-" if main else next(dashes),
+            label=one.title,
         )
+    axes.legend(loc="upper right", frameon=False)
     axes.axhline(0, color=INK, linewidth=1)
     axes.axhline(worst.chosen_ratio, color=OCHRE, linewidth=1, linestyle="--")
     axes.text(speeds[0], worst.chosen_ratio, " asked for", color=OCHRE, va="bottom")
     axes.text(speeds[0], 0, " below this line a swing grows", color=INK, va="bottom")
     at = to_border(worst.chosen_speed, "speed", system)
     axes.axvline(at, color=INK, linewidth=1, linestyle=":")
-    axes.text(at, axes.get_ylim()[1], f" {at:.0f} {unit}", color=INK, va="top")
+    axes.text(at, axes.get_ylim()[0], f" {at:.0f} {unit}", color=INK, va="bottom")
     axes.set_xlabel(f"speed, {unit}")
     axes.set_ylabel("damping ratio of the swing")
     axes.set_title(f"How fast a swing dies out: {worst.title}", loc="left", fontweight="bold")
@@ -63,24 +77,35 @@ def _cargo(axes: Any, chart: CargoChart, worst: StageSway, system: System) -> No
     unit, length = ("mph", "in") if system == "us" else ("km/h", "mm")
     speeds = [to_border(float(u), "speed", system) for u in chart.speeds]
     places = np.array([to_border(float(s), "length", system) for s in chart.stations])
-    levels = [-0.1, 0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4]
-    filled = axes.contourf(
-        places, speeds, chart.damping, levels=levels, cmap="cividis", extend="both"
-    )
-    lines = axes.contour(places, speeds, chart.damping, levels=levels, colors=INK, linewidths=0.6)
-    axes.clabel(lines, fmt="%.2f", fontsize=8)
+    filled = axes.contourf(places, speeds, chart.damping, levels=LEVELS, colors=RAMP, extend="both")
+    lines = axes.contour(places, speeds, chart.damping, levels=LEVELS, colors=INK, linewidths=0.6)
+    halo = [withStroke(linewidth=3, foreground=PAPER)]
+    for label in axes.clabel(lines, fmt="%.2f", fontsize=9, colors=INK):
+        label.set_path_effects(halo)
     now, spread = (to_border(x, "length", system) for x in (chart.now, Z95 * chart.now_sd))
     at = to_border(worst.chosen_speed, "speed", system)
     axes.errorbar(now, at, xerr=spread, fmt="o", color=OCHRE, mec=PAPER, capsize=4, zorder=5)
-    axes.set_xlabel(f"where the cargo's centre rides, {length} behind the ball (dot: now)")
+    axes.annotate(
+        "as packed now",
+        (now, at),
+        (-6, -16),
+        ha="right",
+        textcoords="offset points",
+        color=INK,
+        path_effects=halo,
+    )
+    axes.set_title(f"Where the cargo rides: {worst.title}", loc="left", fontweight="bold")
+    axes.set_xlabel(f"where the cargo's centre rides, {length} behind the ball (bar: 95 %)")
     axes.set_ylabel(f"speed, {unit}")
     top = axes.secondary_xaxis("top")
-    every = slice(None, None, 4)
-    top.set_xticks(places[every], [f"{100 * share:.1f} %" for share in chart.share[every]])
+    ticks = np.linspace(places[0], places[-1], 9)
+    shares = np.interp(ticks, places, chart.share)
+    top.set_xticks(ticks, [f"{100 * share:.1f} %" for share in shares])
     top.set_xlabel("tongue share with the cargo there")
     weight = to_border(chart.kg, "mass", system)
     mass = "lb" if system == "us" else "kg"
-    axes.figure.colorbar(filled, ax=axes, label=f"damping ratio, {weight:,.0f} {mass} of cargo")
+    bar = axes.figure.colorbar(filled, ax=axes, ticks=LEVELS, format="%.2f")
+    bar.set_label(f"damping ratio, {weight:,.0f} {mass} of cargo; below 0 a swing grows")
 
 
 def _run(axes: Any, trace: Trace, worst: StageSway, system: System) -> None:

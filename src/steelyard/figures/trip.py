@@ -9,21 +9,29 @@ from matplotlib.figure import Figure
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.figures.paper import BAND, BLUE, FAINT, INK, OCHRE, STYLE, save
-from steelyard.quantity import GRAVITY, System, to_border
+from steelyard.quantity import GRAVITY, System, shown, to_border
 from steelyard.ratings import Standing
+from steelyard.sway import StageSway
 
 COLOUR = {"within": BLUE, "unknown": FAINT, "tight": OCHRE, "exceeded": OCHRE}
 MARK = {"within": "o", "unknown": "o", "tight": "s", "exceeded": "D"}
 
 
-def draw_trip(found: Assessment, path: Path, system: System) -> None:
-    """Two panels in an .svg or .png file: share by stage, and how much room each limit leaves."""
+def draw_trip(
+    found: Assessment, path: Path, system: System, swings: tuple[StageSway, ...] = ()
+) -> None:
+    """Panels in an .svg or .png file: share by stage, how much room each limit leaves and, where
+    `swings` tells, how fast a swing dies away."""
+    heights = (3, 2, 2) if swings else (3, 2)
+    width = 2.4 + 1.9 * max(3, len(found.stages))
     with rc_context(STYLE):
-        figure = Figure(figsize=(2.4 + 1.9 * max(3, len(found.stages)), 6.4), layout="constrained")
-        top, bottom = figure.subplots(2, 1, height_ratios=(3, 2), sharex=True)
-        _shares(top, found)
-        _ball(bottom, found, system)
-        bottom.set_xticks(range(len(found.stages)), [_label(stage) for stage in found.stages])
+        figure = Figure(figsize=(width, 1.3 * sum(heights)), layout="constrained")
+        panels = figure.subplots(len(heights), 1, height_ratios=heights, sharex=True)
+        _shares(panels[0], found)
+        _ball(panels[1], found, system)
+        if swings:
+            _damping(panels[2], swings, system)
+        panels[-1].set_xticks(range(len(found.stages)), [_label(stage) for stage in found.stages])
     save(figure, path)
 
 
@@ -91,6 +99,23 @@ def _ball(axes: Any, found: Assessment, system: System) -> None:
         )
     axes.set_ylim(top=11)
     axes.set_ylabel("least room, sd")
+
+
+def _damping(axes: Any, swings: tuple[StageSway, ...], system: System) -> None:
+    """Damping ratio of the least damped swing with its 95 % interval, and the ratio asked for."""
+    asked, speed = swings[0].chosen_ratio, swings[0].chosen_speed
+    axes.axhline(asked, color=FAINT, linestyle="--", linewidth=1)
+    place = (len(swings) - 0.52, asked)
+    axes.annotate("asked for", place, color=FAINT, ha="right", va="bottom")
+    for number, stage in enumerate(swings):
+        band = stage.at_damping
+        value, low, high = (float(x) for x in (band.value, band.low, band.high))
+        colour = OCHRE if value < asked else BLUE
+        axes.plot([number, number], [low, high], color=colour, linewidth=1)
+        axes.plot([number], [value], marker="o", color=colour)
+        axes.annotate(f"{value:.2f}", (number, value), (8, -3), textcoords="offset points")
+    axes.set_ylim(bottom=min(0.0, *(float(stage.at_damping.low) for stage in swings)))
+    axes.set_ylabel(f"damping at {shown(speed, 'speed', system)}")
 
 
 def _room(limit: Standing, system: System) -> str:

@@ -24,6 +24,7 @@ def recording_report(heard: Heard, sharpened: Sharpened | None = None) -> dict[s
         "episodes": [_episode(one) for one in heard.episodes],
         "trend": None if heard.trend is None else _trend(heard.trend),
         "trend_in_speed": None if heard.straight is None else _trend(heard.straight),
+        "grows": heard.grows,
         "rig": None if sharpened is None else _sharpened(sharpened),
     }
 
@@ -46,6 +47,7 @@ def _episode(one: Episode) -> dict[str, Any]:
         "noise_correlation": one.fit.alike,
         "drift_si_per_s": one.fit.drift,
         "first_half_swing_left_out": one.later,
+        "grows": one.grows,
     }
 
 

@@ -5,8 +5,10 @@ from typing import Any, Final
 
 import numpy as np
 
+from steelyard.assessment.sway_advice import Advice
+from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
-from steelyard.sway import Move, StageSway, Trace
+from steelyard.sway import StageSway, Trace
 from steelyard.sway.answers import Band, CriticalSpeed
 
 SWAY: Final = 1
@@ -14,27 +16,41 @@ SWAY: Final = 1
 
 
 def sway_report(
-    rig: Rig, found: tuple[StageSway, ...], advice: tuple[Move, ...], trace: Trace | None
+    rig: Rig, found: tuple[StageSway, ...], advice: tuple[Advice, ...], trace: Trace | None
 ) -> dict[str, Any]:
     """Every stage's answer, the moves, and the run where there was one; SI units in every name."""
     return {
         "sway": SWAY,
         "rig": rig.name,
         "stages": [_stage(one) for one in found],
-        "moves": [
-            {
-                "kind": move.kind,
-                "what": move.what,
-                "from": move.source,
-                "to": move.target,
-                "amount_si": _number(move.amount),
-                "damping_gain": _number(move.gain),
-                "wagging_before_mps": _number(move.before.wagging),
-                "wagging_after_mps": _number(move.after.wagging),
-            }
-            for move in advice
-        ],
+        "moves": [_advice(one) for one in advice],
         "run": None if trace is None else _run(trace),
+    }
+
+
+def _advice(one: Advice) -> dict[str, Any]:
+    move = one.move
+    changes = {"ball": one.tongue, "front": one.front, "rear": one.rear, "trailer_axles": one.axles}
+    return {
+        "kind": move.kind,
+        "what": move.what,
+        "from": move.source,
+        "to": move.target,
+        "amount_si": _number(move.amount),
+        "damping_gain": _number(move.gain),
+        "wagging_before_mps": _number(move.before.wagging),
+        "wagging_after_mps": _number(move.after.wagging),
+        **{f"{name}_change_kg": _number(newtons / GRAVITY) for name, newtons in changes.items()},
+        "breaks_a_limit": bool(one.breaks),
+        "limits": [
+            {
+                "name": hurt.name,
+                "before": hurt.before,
+                "after": hurt.after,
+                "margin_si": _number(hurt.margin),
+            }
+            for hurt in one.hurts
+        ],
     }
 
 

@@ -8,6 +8,7 @@ from steelyard.sway.answers import (
     Band,
     CriticalSpeed,
     StageSway,
+    glance,
     stage_sway,
     sway,
 )
@@ -24,9 +25,10 @@ from steelyard.sway.inputs import (
 )
 from steelyard.sway.machine import Machine, machine
 from steelyard.sway.model import Critical, critical_speeds, understeer, yaw_gain
-from steelyard.sway.modes import Oscillation, across, falling_to, oscillation, settled
+from steelyard.sway.modes import Oscillation, oscillation
 from steelyard.sway.moves import Move, moves
 from steelyard.sway.rig import combination
+from steelyard.sway.search import across, falling_to, settled
 from steelyard.sway.simulate import Runs, Trace, batch, damping_of, run
 
 __all__ = [
@@ -57,6 +59,7 @@ __all__ = [
     "damping_of",
     "equivalent_damper",
     "falling_to",
+    "glance",
     "growing_amplitude",
     "gust",
     "lane_change",

@@ -12,8 +12,9 @@ from steelyard.statics import loads, prior
 from steelyard.sway.answers import RATIO, SPEED, chosen_stages, require_speeds
 from steelyard.sway.combination import Combination, flat, labels, rebuilt, taken
 from steelyard.sway.gradient import damping_slope, divergence_slope, speed_slope
-from steelyard.sway.modes import falling_to, limits, oscillation, settled
+from steelyard.sway.modes import oscillation
 from steelyard.sway.rig import combination
+from steelyard.sway.search import falling_to, limits, settled
 from steelyard.trip import StagePlan, crewed
 
 STEP: Final = 1e-3

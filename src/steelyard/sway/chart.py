@@ -6,25 +6,22 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Array, Estimate
-from steelyard.quantity import parse
-from steelyard.rig import Item, Place, Rig
+from steelyard.rig import Rig
 from steelyard.statics import loads
 from steelyard.sway.advice import asked
 from steelyard.sway.answers import SPEEDS
 from steelyard.sway.combination import taken
-from steelyard.sway.modes import across
 from steelyard.sway.rig import combination
-from steelyard.trip import StagePlan
+from steelyard.sway.search import across
 
-CARGO: Final = "all the cargo"
 STATIONS: Final = 33
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CargoChart:
-    """Damping ratio (speeds, stations) with the trailer's cargo, `kg`, as one weight at each of
-    `stations` (m aft of the ball); `share` of the tongue there; `now` is where it rides now with
-    its spread `now_sd`; speeds in m/s."""
+    """Damping ratio (speeds, stations) with the centre of the trailer's cargo, `kg`, at each of
+    `stations` (m aft of the ball, rising, `now` among them); `share` of the tongue there; `now` is
+    where it rides now with its spread `now_sd`; speeds in m/s."""
 
     stations: Array
     speeds: Array
@@ -45,8 +42,8 @@ def cargo_chart(
 ) -> CargoChart:
     """The chart at one stage, at the best estimate. Raises ValueError for a trailer with no cargo.
 
-    The cargo is moved as a whole, so its own spread along the trailer does not enter: the chart
-    shows where its centre should be, not how it should be strung out.
+    The cargo is moved as a whole: its own spread along the trailer, and so its part of the yaw
+    inertia, stays as it is, and the chart at `now` is the answer for the rig as it is packed.
     """
     rig, plan, belief, _ = asked(rig, estimate, stage, None)
     v = belief.at_mean()
@@ -56,37 +53,23 @@ def cargo_chart(
         raise ValueError(f"{plan.title}: expected cargo in the trailer to move, found none")
     now = sum(float(v[f"items.{n}.weight"]) * float(v[f"items.{n}.station"]) for n in cargo) / kg
     start, length = float(v["trailer.box_start"]), float(v["trailer.box_length"])
-    stations = np.linspace(max(start, 0.1), start + length, STATIONS)
-    moved, boarded = _as_one(rig, plan, cargo)
-    values = {name: np.broadcast_to(x, (STATIONS,)) for name, x in v.items()}
-    values[f"items.{CARGO}.weight"] = np.full(STATIONS, kg)
-    values[f"items.{CARGO}.station"] = stations
-    found = loads(moved, values, (boarded,))
-    whole = combination(moved, values, found, relaxation=relaxation)
+    stations = np.union1d(np.linspace(max(start, 0.1), start + length, STATIONS), [now])
+    values = {name: np.broadcast_to(x, stations.shape) for name, x in v.items()}
+    for name in cargo:
+        path = f"items.{name}.station"
+        values[path] = v[path] + stations - now
+    found = loads(rig, values, (plan,))
+    whole = combination(rig, values, found, relaxation=relaxation)
     c = taken(whole, (0, slice(None)))
     return CargoChart(
         stations=stations,
         speeds=np.asarray(speeds),
         damping=across(c, np.asarray(speeds)).ratio.T,
-        share=np.broadcast_to(found.share, (1, STATIONS))[0],
+        share=np.broadcast_to(found.share, (1, len(stations)))[0],
         kg=kg,
         now=now,
         now_sd=_spread(belief, cargo, kg),
     )
-
-
-def _as_one(rig: Rig, plan: StagePlan, cargo: list[str]) -> tuple[Rig, StagePlan]:
-    """The rig with the trailer's cargo as one item, and the stage with it aboard."""
-    place = Place(on="trailer", station=parse("1 m", "length"))
-    item = Item(weight=parse("1 kg", "mass"), place=CARGO)
-    one = rig.model_copy(
-        update={"places": {**rig.places, CARGO: place}, "items": {**rig.items, CARGO: item}}
-    )
-    aboard = (plan.items - frozenset(cargo)) | {CARGO}
-    boarded = StagePlan(
-        key=plan.key, title=plan.title, people=plan.people, items=aboard, grade=plan.grade
-    )
-    return one, boarded
 
 
 def _spread(belief: Estimate, cargo: list[str], kg: float) -> float:

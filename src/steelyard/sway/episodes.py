@@ -1,4 +1,5 @@
-"""Where in a recording a swing was left to itself: after an excitation, before the next."""
+"""Where in a recording a swing was left to itself: after an excitation, before the next; and where
+one grew without any."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -23,15 +24,25 @@ CLEAR: Final = 5.0
 """The greatest half-swing over the quiet level."""
 SEEN: Final = 2.0
 """The least half-swing that counts, over the quiet level."""
+FEWEST_GROWING: Final = 5
+"""Half-swings in a row from which a growth is no push: one drives two or three."""
+GROWTH: Final = 1.25
+"""Last half-swing over the first in a growth, at least."""
+DIP: Final = 0.92
+"""A half-swing under this share of the one before it ends a growth (noise lets some shrink)."""
+FULL: Final = 0.85
+"""Share of the greatest half-swing at which a growth is over: tyres that let go hold it there."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Window:
-    """A stretch of free swing: places of its first and last sample, its `half` swing in s."""
+    """A stretch of free swing: places of its first and last sample, its `half` swing in s, and
+    whether its half-swings grow."""
 
     first: int
     last: int
     half: float
+    grows: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +62,8 @@ def gaps(times: Array) -> NDArray[np.intp]:
 
 def windows(times: Array, swing: Array) -> list[Window]:
     """Stretches of free swing: from the zero after the greatest half-swing on, so that what pushed
-    is over, for as long as half-swings shrink, keep their time and can be seen; never over a gap.
+    is over, for as long as half-swings shrink, keep their time and can be seen; and stretches whose
+    half-swings grow in step. Never over a gap.
     """
     cuts = [0, *(int(k) + 1 for k in gaps(times)), len(times)]
     parts = [slice(a, b) for a, b in pairwise(cuts) if b - a >= 12]
@@ -61,12 +73,30 @@ def windows(times: Array, swing: Array) -> list[Window]:
     quiet = _quiet([x for _, x in looked])
     found = []
     for part, (at, x) in zip(parts, looked, strict=True):
-        for start, end, half in _free(_lobes(at, x, quiet), quiet, float(at[-1])):
-            first, last = np.searchsorted(times[part], (start, end))
-            found.append(
-                Window(first=part.start + int(first), last=part.start + int(last), half=half)
-            )
-    return found
+        lobes = _lobes(at, x, quiet)
+        grown = list(_growing(lobes, quiet))
+        for (start, end, half), grows in _apart(grown, list(_free(lobes, quiet, float(at[-1])))):
+            first, last = (part.start + int(k) for k in np.searchsorted(times[part], (start, end)))
+            found.append(Window(first=first, last=last, half=half, grows=grows))
+    return sorted(found, key=lambda one: one.first)
+
+
+Stretch = tuple[float, float, float]
+
+
+def _apart(grown: list[Stretch], free: list[Stretch]) -> list[tuple[Stretch, bool]]:
+    """All stretches and whether they grow; of two on the same swings the longer, which does."""
+    kept = list[tuple[Stretch, bool]]()
+    for one in sorted([*grown, *free], key=lambda one: one[0] - one[1]):
+        if not any(_same(one, other) for other, _ in kept):
+            kept.append((one, any(_same(one, other) for other in grown)))
+    return kept
+
+
+def _same(one: Stretch, other: Stretch) -> bool:
+    """Whether the shorter of two stretches lies mostly in the other."""
+    shared = min(one[1], other[1]) - max(one[0], other[0])
+    return shared > 0.5 * min(one[1] - one[0], other[1] - other[0])
 
 
 def _banded(times: Array, swing: Array) -> tuple[Array, Array]:
@@ -122,6 +152,44 @@ def _free(lobes: Lobes, quiet: float, close: float) -> Iterator[tuple[float, flo
             half = float(np.median(np.diff(lobes.peak[k : last + 1])))
             yield float(lobes.end[k]), _end(lobes, last, half, close), half
         k = max(last, k + 1)
+
+
+def _growing(lobes: Lobes, quiet: float) -> Iterator[Stretch]:
+    """Start, end and half-swing time of each run of half-swings that grow in step."""
+    k = 0
+    while k < len(lobes.size):
+        last = _climb(lobes, k, quiet)
+        size = lobes.size[k : last + 1]
+        top = k + int(np.argmax(size >= FULL * np.max(size)))
+        if top - k + 1 >= FEWEST_GROWING and _grew(lobes.size[k : top + 1], quiet):
+            half = float(np.median(np.diff(lobes.peak[k : top + 1])))
+            past = top - 1 if top - k >= FEWEST_GROWING else top  # the last may be held already
+            yield float(lobes.end[k]), float(lobes.end[past]), half
+        k = max(last, k + 1)
+
+
+def _climb(lobes: Lobes, k: int, quiet: float) -> int:
+    """Last half-swing of the run from k that keeps its time and hardly ever shrinks."""
+    last, steps = k, list[float]()
+    while last + 1 < len(lobes.size) and lobes.size[last] >= SEEN * quiet:
+        step = float(lobes.peak[last + 1] - lobes.peak[last])
+        usual = float(np.median(steps)) if steps else step
+        if not QUICKEST <= step <= SLOWEST or not 0.7 < step / usual < 1.4:
+            break
+        if lobes.size[last + 1] < DIP * lobes.size[last]:
+            break
+        steps.append(step)
+        last += 1
+    return last
+
+
+def _grew(size: Array, quiet: float) -> bool:
+    """Whether half-swings grew as one motion does: enough, out of the noise, without a jump that
+    makes more of it than all the rest."""
+    whole = float(np.log(size[-1] / size[0]))
+    jump = float(np.max(np.diff(np.log(size))))
+    enough = whole > np.log(GROWTH) and size[-1] > CLEAR * quiet
+    return bool(enough and jump < 0.6 * whole)
 
 
 def _near(lobes: Lobes, k: int) -> bool:

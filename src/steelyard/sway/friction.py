@@ -7,7 +7,8 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.sway.combination import Combination
-from steelyard.sway.modes import Oscillation, least_damped, pieces, zero_between
+from steelyard.sway.modes import Oscillation, least_damped, pieces
+from steelyard.sway.search import zero_between
 
 MOST: Final = 1e7
 """N m s/rad: a coupling that takes more than this to calm is called hopeless."""

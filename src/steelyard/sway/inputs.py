@@ -88,10 +88,13 @@ def braking(
 
 def steps(disturbance: Disturbance, lasting: float, step: float) -> Array:
     """Times (M + 1,) that land on every corner, no further apart than `step`, s."""
-    inside = disturbance.times[(disturbance.times > 0) & (disturbance.times < lasting)]
-    corners = np.concatenate([[0.0], inside, [lasting]])
-    length = np.diff(corners)
+    at = disturbance.times
+    corners = np.concatenate([[0.0], at[(at > 0) & (at < lasting)], [lasting]])
+    length = corners[1:] - corners[:-1]
     counts = np.ceil(length / step - 1e-9).astype(np.intp)
-    which = np.repeat(np.arange(len(counts)), counts)
-    past = np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)
-    return np.append(corners[which] + length[which] * past / counts[which], lasting)
+    ends = counts.cumsum()
+    past = np.arange(ends[-1]) - (ends - counts).repeat(counts)
+    times = np.empty(ends[-1] + 1)
+    times[:-1] = corners[:-1].repeat(counts) + (length / counts).repeat(counts) * past
+    times[-1] = lasting
+    return times

@@ -5,27 +5,14 @@ articulation (θ is the trailer's heading less the vehicle's), then, for each ax
 relaxation length, the slip angle that has built up: σ/u α' = α_now - α.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.sway.combination import Combination, taken
-from steelyard.sway.model import Critical, critical_speeds
-
-SLOWEST: Final = 8.0
-"""m/s: lower down, tyres that lag swing in a way the first-order lag does not describe."""
-FASTEST: Final = 70.0
-"""m/s: an instability found by search is looked for up to here."""
-GRID: Final = np.linspace(SLOWEST, FASTEST, 32)
-"""Speeds between which a change is looked for: every 2 m/s."""
-MATRICES: Final = 1024
-"""State matrices whose roots are found in one call: about 1 MB of them."""
-SETTLED: Final = 1e-10
-"""Relative step at which a search for a zero ends."""
+from steelyard.sway.combination import Combination
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,155 +142,3 @@ def least_damped(roots: NDArray[Any]) -> Oscillation:
 def oscillation(c: Combination, speed: Any) -> Oscillation:
     """The least damped oscillation at a speed that broadcasts with the combination."""
     return least_damped(np.linalg.eigvals(pieces(c).at(speed)).astype(complex))
-
-
-def across(c: Combination, speeds: Array) -> Oscillation:
-    """The least damped oscillation at each of S speeds, (..., S)."""
-    return Search(c, speeds).across(speeds)
-
-
-def settled(c: Combination) -> Critical:
-    """Critical speeds with everything the combination has, relaxation too.
-
-    Closed forms where the tyres answer at once; else a search of the roots over `GRID`, where inf
-    means not up to its end and the lowest speed of the grid means there or lower.
-    """
-    exact = critical_speeds(c)
-    if not c.lagging:
-        return exact
-    search = Search(c)
-    first = search.rises(growth)
-    again = search.rises(lambda at: -growth(at), after=first)
-    return Critical(oscillatory=first, again=again, divergent=exact.divergent)
-
-
-def growth(at: Oscillation) -> Array:
-    """Growth rate of the least damped oscillation, 1/s; below zero where nothing oscillates."""
-    return np.asarray(np.nan_to_num(at.rate, nan=-1.0))
-
-
-def falling_to(c: Combination, ratio: float) -> Array:
-    """Lowest speed on `GRID` at which the damping ratio has fallen to `ratio`, m/s; inf if none."""
-    return Search(c).rises(lambda at: ratio - at.ratio)
-
-
-class Search:
-    """Looks over a grid of speeds for where something about the roots changes sign.
-
-    The roots on the grid are found once and serve every question about the same combination.
-    """
-
-    def __init__(self, c: Combination, grid: Array = GRID) -> None:
-        self.shape, self.grid = c.shape, grid
-        parts = pieces(taken(c, ...))
-        size = parts.still.shape[-1]
-        self._parts = Pieces(
-            still=parts.still.reshape(-1, size, size),
-            rising=parts.rising.reshape(-1, size, size),
-            falling=parts.falling.reshape(-1, size, size),
-        )
-        self._seen = _over(self._parts, grid)
-
-    def across(self, speeds: Array) -> Oscillation:
-        """The least damped oscillation at each of S speeds, (..., S); on the grid it is known."""
-        new = np.setdiff1d(speeds, self.grid)
-        known = np.concatenate([self.grid, new])
-        place = [int(np.argmax(known == u)) for u in speeds]
-        seen = self._seen if new.size == 0 else _joined([self._seen, _over(self._parts, new)])
-        shape = (*self.shape, len(place))
-        return Oscillation(
-            ratio=seen.ratio[:, place].reshape(shape),
-            frequency=seen.frequency[:, place].reshape(shape),
-            rate=seen.rate[:, place].reshape(shape),
-        )
-
-    def rises(self, excess: Callable[[Oscillation], Array], after: Array | None = None) -> Array:
-        """First speed, past `after` if given, at which `excess` rises above zero, (...), or inf."""
-        found = excess(self._seen)
-        over = found > 0
-        if after is not None:
-            over &= self.grid >= np.ravel(after)[:, None]
-        some, place = over.any(axis=1), np.argmax(over, axis=1)
-        answer = np.where(some, self.grid[place], np.inf)
-        todo = np.flatnonzero(some & (place > 0))
-        if todo.size:
-            low, high = self.grid[place[todo] - 1], self.grid[place[todo]]
-            known = found[todo, place[todo] - 1], found[todo, place[todo]]
-            if after is not None:
-                low = np.maximum(low, np.ravel(after)[todo] * (1.0 + 1e-9))
-                known = excess(self._of(todo, low)), known[1]
-            answer[todo] = zero_between(
-                lambda u, of: excess(self._of(todo[of], u)), low, high, known
-            )
-        return answer.reshape(self.shape)
-
-    def _of(self, which: NDArray[np.intp], speed: Array) -> Oscillation:
-        parts = self._parts
-        some = Pieces(
-            still=parts.still[which], rising=parts.rising[which], falling=parts.falling[which]
-        )
-        return _at(some, speed)
-
-
-def _at(parts: Pieces, speed: Any) -> Oscillation:
-    return least_damped(np.linalg.eigvals(parts.at(speed)).astype(complex))
-
-
-def _over(parts: Pieces, speeds: Array) -> Oscillation:
-    """The least damped oscillation of n at each of S speeds, (n, S): some speeds at once, so that
-    few elements are quick and many stay in the cache."""
-    some = max(1, MATRICES // len(parts.still))
-    return _joined(
-        [_at(parts, speeds[k : k + some, None]) for k in range(0, len(speeds), some)], turned=True
-    )
-
-
-def _joined(found: list[Oscillation], *, turned: bool = False) -> Oscillation:
-    """Oscillations side by side, (n, S), from (n, S) or, turned, (S, n)."""
-
-    def whole(name: str) -> Array:
-        each = [getattr(one, name) for one in found]
-        return np.concatenate([one.T if turned else one for one in each], axis=1)
-
-    return Oscillation(ratio=whole("ratio"), frequency=whole("frequency"), rate=whole("rate"))
-
-
-def limits(c: Combination, ratio: float, search: Search | None = None) -> tuple[Critical, Array]:
-    """`settled` and `falling_to` from one set of roots, those of `search` if given."""
-    exact, search = critical_speeds(c), search or Search(c)
-    falls = search.rises(lambda at: ratio - at.ratio)
-    if not c.lagging:
-        return exact, falls
-    first = search.rises(growth)
-    never = np.full(c.shape, np.inf)
-    return Critical(oscillatory=first, again=never, divergent=exact.divergent), falls
-
-
-def zero_between(
-    f: Callable[[Array, NDArray[np.intp]], Array],
-    low: Array,
-    high: Array,
-    known: tuple[Array, Array] | None = None,
-    rounds: int = 14,
-) -> Array:
-    """Zeros of `f`, below zero at `low` and above at `high`, element by element; all (n,).
-
-    f: of points and of which elements they are; those that have settled are not asked again; known:
-    f at `low` and `high`, if it is.
-    Illinois method: Dowell & Jarratt, BIT 11 (1971) 168-174.
-    """
-    todo = np.arange(len(low))
-    a, b, found = low, high, high.copy()
-    fa, fb = known or (f(low, todo), f(high, todo))
-    for _ in range(rounds):
-        apart = fb != fa
-        x = np.where(apart, (a * fb - b * fa) / np.where(apart, fb - fa, 1.0), a)
-        fx = f(x, todo)
-        same = fx * fb > 0  # the new point replaces b on its own side, so a's weight is halved
-        a, fa = np.where(same, a, b), np.where(same, 0.5 * fa, fb)
-        moving = np.abs(x - b) > SETTLED * np.abs(x)
-        found[todo] = x
-        a, fa, b, fb, todo = a[moving], fa[moving], x[moving], fx[moving], todo[moving]
-        if todo.size == 0:
-            break
-    return found

@@ -34,6 +34,10 @@ INPUTS: Final = ("steer", "wind1", "wind2", "force1", "force2", "moment2", "brak
 """rad; m/s of side wind at vehicle and trailer; N at each; N m on the trailer; m/s2."""
 SOFT: Final = 0.002
 """rad/s: within this, dry friction is taken as proportional to the rate."""
+NEAR: Final = 2.5
+"""Times `SOFT` within which the rate of articulation counts as passing zero."""
+FINE: Final = 4
+"""Parts of a step in which it does."""
 CRAWL: Final = 1.0
 """m/s: slip is reckoned with at least this forward speed."""
 FOLDED: Final = 1.5
@@ -226,16 +230,66 @@ def begun(x: Any) -> Any:
     return x[0], x[1], x[2], x[3], x[4], x[5], x[6], x[7], x[8], x[9], x[10], x[11]
 
 
+def same(a: Any, b: Any) -> Any:
+    """Whether two rows of inputs are alike."""
+    return (
+        a[0] == b[0]
+        and a[1] == b[1]
+        and a[2] == b[2]
+        and a[3] == b[3]
+        and a[4] == b[4]
+        and a[5] == b[5]
+        and a[6] == b[6]
+    )
+
+
+def between(a: Any, b: Any, share: float) -> Any:
+    """Inputs a share of the way from one row of them to another."""
+    return (
+        a[0] + share * (b[0] - a[0]),
+        a[1] + share * (b[1] - a[1]),
+        a[2] + share * (b[2] - a[2]),
+        a[3] + share * (b[3] - a[3]),
+        a[4] + share * (b[4] - a[4]),
+        a[5] + share * (b[5] - a[5]),
+        a[6] + share * (b[6] - a[6]),
+    )
+
+
+def turns(rate: Any, before: Any) -> Any:
+    """Whether the rate of articulation is about to pass zero so quickly that a step would jump over
+    the bend of dry friction there; before: the rate a step ago."""
+    change = rate - before
+    past = rate + change
+    near = rate * past < 0.0 or abs(rate) < NEAR * SOFT or abs(past) < NEAR * SOFT
+    return near and abs(change) > 0.25 * SOFT
+
+
 def alone(p: Any, x: Any, times: Any, q: Any, out: Any) -> None:
-    """One run, compiled: p (39,), x (12,), q (M + 1, 7), into out (12, M + 1)."""
-    now, first = begun(x), given(p, q[0])
+    """One run: p (39,), x (12,), q (M + 1, 7), into out (M + 1, 12).
+
+    A step in which dry friction turns is taken in `FINE` parts; what hangs on the inputs alone is
+    kept while they stand still.
+    """
+    now, first, last = begun(x), given(p, q[0]), given(p, q[0])
+    half, before = first, x[2]
     for place in range(len(times)):
-        for i in range(len(x)):
-            out[i, place] = now[i]
+        for i in range(12):
+            out[place, i] = now[i]
         if place + 1 < len(times) and abs(now[3]) < FOLDED:
-            half, last = given(p, middle(q[place], q[place + 1])), given(p, q[place + 1])
-            now = advanced(now, p, first, half, last, times[place + 1] - times[place])
-            first = last
+            a, b = q[place], q[place + 1]
+            still = same(a, b)
+            parts = FINE if p[13] > 0.0 and turns(now[2], before) else 1
+            h = (times[place + 1] - times[place]) / parts
+            before = now[2]
+            for part in range(parts):
+                if still:
+                    half, last = first, first
+                else:
+                    half = given(p, between(a, b, (part + 0.5) / parts))
+                    last = given(p, between(a, b, (part + 1.0) / parts))
+                now = advanced(now, p, first, half, last, h)
+                first = last
 
 
 def together(
@@ -244,15 +298,17 @@ def together(
     """Runs one after another, compiled: p (n, 39), x (n, 12), size (n,), q (M + 1, 7), into angle
     (n, ...) at every so many steps and most (2, n), the peak and the travel aside."""
     for run in range(len(p)):
-        now, b, peak, aside = begun(x[run]), scaled(q[0], size[run]), 0.0, 0.0
-        first = given(p[run], b)
+        now, peak, aside = begun(x[run]), 0.0, 0.0
+        first = given(p[run], scaled(q[0], size[run]))
         for place in range(len(times)):
             peak, aside = max(peak, abs(now[3])), max(aside, abs(now[6]))
             if place % every == 0:
                 angle[run, place // every] = now[3]
             if place + 1 < len(times) and abs(now[3]) < FOLDED:
-                a, b = b, scaled(q[place + 1], size[run])
-                half, last = given(p[run], middle(a, b)), given(p[run], b)
+                half, last = first, first
+                if not same(q[place], q[place + 1]):
+                    a, b = scaled(q[place], size[run]), scaled(q[place + 1], size[run])
+                    half, last = given(p[run], middle(a, b)), given(p[run], b)
                 now = advanced(now, p[run], first, half, last, times[place + 1] - times[place])
                 first = last
         most[0, run], most[1, run] = peak, aside
@@ -274,6 +330,9 @@ PARTS: Final = (
     middle,
     scaled,
     begun,
+    same,
+    between,
+    turns,
 )
 """What the compiled loops call, inner functions first."""
 LOOSE: Final[dict[str, Any]] = {"error_model": "numpy", "fastmath": {"contract"}}

@@ -1,6 +1,6 @@
 """Concrete things a person can do about sway, each worked out whole and ranked by its size."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
@@ -71,6 +71,17 @@ class _Case:
     values: Values
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """Moves on one rig, with what it takes to look at anything else about them: values (1 + k,) of
+    which the first are the rig as it is."""
+
+    rig: Rig
+    plan: StagePlan
+    values: Values
+    moves: tuple[Move, ...]
+
+
 def moves(
     rig: Rig,
     estimate: Estimate | None = None,
@@ -83,22 +94,45 @@ def moves(
     """Everything that could be done at one stage, best first, each worked out at the best estimate.
 
     Weight between places, tanks filled or drained, tyres up 10 psi, bars set harder or fitted, dry
-    friction at the coupling, and going slower. It says nothing about ratings: hold every move
-    against them.
+    friction at the coupling, and going slower. It says nothing about ratings: that is
+    `assessment.sway_advice`.
     """
+    each = tried(rig, estimate, stage, ratio, speed, relaxation=relaxation)
+    return tuple(sorted((move for one in each for move in one.moves), key=lambda one: -one.gain))
+
+
+def tried(
+    rig: Rig,
+    estimate: Estimate | None = None,
+    stage: str | None = None,
+    ratio: float = RATIO,
+    speed: float | None = None,
+    *,
+    relaxation: bool = True,
+) -> tuple[Tried, ...]:
+    """The moves of `moves` with the values they were worked out from."""
     rig, plan, belief, chosen = asked(rig, estimate, stage, speed)
     centre = belief.at_mean()
     probed, boarded = _with_probes(rig, plan)
-    still = _unprobed(centre)
+    still = _unprobed(rig, centre)
     cases = [*_weights(rig, plan, centre), *_tanks(rig, plan, centre), *_tyres(rig, centre)]
     cases += [*_harder_bars(rig, centre)]
-    c = _modelled(probed, boarded, [still, *({**still, **k.values} for k in cases)], relaxation)
+    v = _stacked([still, *({**still, **case.values} for case in cases)])
+    c = _modelled(probed, boarded, v, relaxation=relaxation)
     places = edges(c, ratio, chosen)
     found = [_move(case, places[0], after) for case, after in zip(cases, places[1:], strict=True)]
-    best = taken(c, slice(0, 1))
-    found += _fitted_bars(rig, plan, centre, places[0], ratio, chosen, relaxation=relaxation)
-    found += _coupling(best, places[0], ratio, chosen)
-    return tuple(sorted(found, key=lambda one: -one.gain))
+    one, best = _unchanged(v), taken(c, slice(0, 1))
+    coupling = tuple(_coupling(best, places[0], ratio, chosen))
+    return (
+        Tried(rig=probed, plan=boarded, values=v, moves=tuple(found)),
+        *_fitted_bars(rig, plan, centre, places[0], ratio, chosen, relaxation=relaxation),
+        Tried(rig=probed, plan=boarded, values=one(len(coupling)), moves=coupling),
+    )
+
+
+def _unchanged(v: Values) -> Callable[[int], Values]:
+    """The first of values, as often as asked and once more: what a move leaves as it is."""
+    return lambda count: {name: np.repeat(x[:1], count + 1) for name, x in v.items()}
 
 
 def _move(case: _Case, before: Edge, after: Edge) -> Move:
@@ -113,37 +147,41 @@ def _move(case: _Case, before: Edge, after: Edge) -> Move:
     )
 
 
-def _modelled(rig: Rig, plan: StagePlan, each: list[Values], relaxation: bool) -> Combination:  # noqa: FBT001
+def _stacked(each: list[Values]) -> dict[str, Array]:
+    return {name: np.array([float(one[name]) for one in each]) for name in each[0]}
+
+
+def _modelled(rig: Rig, plan: StagePlan, v: Values, *, relaxation: bool) -> Combination:
     """One combination (n,) of n sets of values."""
-    names = list(each[0])
-    v = {name: np.array([float(one[name]) for one in each]) for name in names}
     whole = combination(rig, v, loads(rig, v, (plan,)), relaxation=relaxation)
     return taken(whole, (0, slice(None)))
 
 
-_PROBES: Final = {
-    "taken from trailer": "trailer",
-    "put on trailer": "trailer",
-    "taken from vehicle": "vehicle",
-    "put on vehicle": "vehicle",
-}
+def _taken_from(place: str) -> str:
+    return f"taken from {place}"
+
+
+def _put_into(place: str) -> str:
+    return f"put into {place}"
 
 
 def _with_probes(rig: Rig, plan: StagePlan) -> tuple[Rig, StagePlan]:
-    """The rig with weights that a move takes away or puts down, zero until then."""
-    places, items = dict(rig.places), dict(rig.items)
-    nought = parse("0 m", "length")
-    for name, body in _PROBES.items():
-        places[name] = Place(on=body, station=nought, offset=nought)  # type: ignore[arg-type]
-        items[name] = Item(weight=parse("0 kg", "mass"), place=name, height=parse("1 m", "length"))
-    probed = rig.model_copy(update={"places": places, "items": items})
-    return probed, replace(plan, items=plan.items | set(_PROBES))
+    """The rig with weights that a move takes out of a place or puts into it, zero until then."""
+    items = dict(rig.items)
+    for name, place in rig.places.items():
+        high = 1.0 if place.height is None else place.height.value + 0.35
+        probe = Item(weight=parse("0 kg", "mass"), place=name, height=parse(f"{high} m", "length"))
+        items |= {_taken_from(name): probe, _put_into(name): probe}
+    probes = set(items) - set(rig.items)
+    return rig.model_copy(update={"items": items}), replace(plan, items=plan.items | probes)
 
 
-def _unprobed(centre: Values) -> dict[str, Array]:
-    still = dict(centre)
-    for name in _PROBES:
-        still[f"items.{name}.weight"] = still[f"items.{name}.station"] = np.zeros(())
+def _unprobed(rig: Rig, centre: Values) -> dict[str, Array]:
+    still = {"load.offset": np.zeros(()), **centre}
+    for place in rig.places:
+        for name in (_taken_from(place), _put_into(place)):
+            still[f"items.{name}.weight"] = np.zeros(())
+            still[f"items.{name}.station"] = np.asarray(rig.places[place].station.value)
     return still
 
 
@@ -153,18 +191,17 @@ def _probe(name: str, kg: float, station: float) -> dict[str, Array]:
 
 
 def _weights(rig: Rig, plan: StagePlan, v: Values) -> Iterator[_Case]:
-    """100 lb, or what is there, from each place to each other."""
-    for source, place in rig.places.items():
-        aboard = [n for n, item in rig.items.items() if item.place == source and n in plan.items]
-        kg = min(WEIGHT, sum(float(v[f"items.{name}.weight"]) for name in aboard))
-        if kg < WORTH:
-            continue
-        weights = [float(v[f"items.{name}.weight"]) for name in aboard]
-        stations = [float(v[f"items.{name}.station"]) for name in aboard]
-        start = float(np.average(stations, weights=weights))
+    """100 lb, or what is there and may ride elsewhere, from each place to each other, no more than
+    that may still hold."""
+    for source in rig.places:
         for target, other in rig.places.items():
-            if target == source:
+            aboard = _movable(rig, plan, source, other)
+            weights = [float(v[f"items.{name}.weight"]) for name in aboard]
+            kg = min(WEIGHT, sum(weights), _room(rig, plan, target, v))
+            if target == source or kg < WORTH:
                 continue
+            stations = [float(v[f"items.{name}.station"]) for name in aboard]
+            start = float(np.average(stations, weights=weights))
             yield _Case(
                 kind="weight",
                 what="move weight",
@@ -172,20 +209,42 @@ def _weights(rig: Rig, plan: StagePlan, v: Values) -> Iterator[_Case]:
                 target=target,
                 amount=kg,
                 values={
-                    **_probe(f"taken from {place.on}", -kg, start),
-                    **_probe(f"put on {other.on}", kg, other.station.value),
+                    **_probe(_taken_from(source), -kg, start),
+                    **_probe(_put_into(target), kg, other.station.value),
                 },
             )
 
 
+def _movable(rig: Rig, plan: StagePlan, source: str, target: Place) -> list[str]:
+    """What rides in a place and may ride in another."""
+    return [
+        name
+        for name, item in rig.items.items()
+        if item.place == source
+        and name in plan.items
+        and not item.fixed
+        and not (item.not_with_people and target.sort == "cabin")
+        and not (item.outside_only and target.sort != "outside")
+    ]
+
+
+def _room(rig: Rig, plan: StagePlan, target: str, v: Values) -> float:
+    """What a place may still hold, kg; no capacity stated says nothing."""
+    capacity = rig.places[target].capacity
+    if capacity is None:
+        return float("inf")
+    there = [n for n, item in rig.items.items() if item.place == target and n in plan.items]
+    return capacity.value - sum(float(v[f"items.{name}.weight"]) for name in there)
+
+
 def _tanks(rig: Rig, plan: StagePlan, v: Values) -> Iterator[_Case]:
-    """Each trailer tank drained or filled, where that changes something."""
-    for name in rig.trailer.tanks:
+    """Each trailer tank drained, or filled unless with waste, where that changes something."""
+    for name, tank in rig.trailer.tanks.items():
         path = f"stages.{plan.key}.tanks.{name}"
         level, full = float(v[path]), float(v[f"trailer.tanks.{name}.capacity"])
         for what, wanted in (("drain", 0.0), ("fill", 1.0)):
             kg = abs(wanted - level) * full
-            if kg < WORTH:
+            if kg < WORTH or (what == "fill" and tank.content in ("grey", "black")):
                 continue
             yield _Case(
                 kind="tank",
@@ -243,7 +302,7 @@ def _fitted_bars(
     chosen: float,
     *,
     relaxation: bool,
-) -> list[Move]:
+) -> list[Tried]:
     """Spring bars of a usual kind where none are fitted and the coupling takes them."""
     if rig.hitch.bars is not None or rig.hitch.kind not in (None, "ball"):
         return []
@@ -257,10 +316,12 @@ def _fitted_bars(
         }
     )
     v = {**prior(fitted).estimate.at_mean(), **centre}
-    after = edges(_modelled(fitted, plan, [v], relaxation), ratio, chosen)[0]
+    fit = _stacked([v])
+    after = edges(_modelled(fitted, plan, fit, relaxation=relaxation), ratio, chosen)[0]
     share = float(v["hitch.bars.restoration"])
     case = _Case(kind="bars", what="fit bars", source="", target="", amount=share, values={})
-    return [_move(case, before, after)]
+    both = _unchanged(fit)(1)
+    return [Tried(rig=fitted, plan=plan, values=both, moves=(_move(case, before, after),))]
 
 
 def _coupling(best: Combination, before: Edge, ratio: float, chosen: float) -> Iterator[Move]:

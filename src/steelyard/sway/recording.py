@@ -12,7 +12,7 @@ from steelyard.sway.identify import Fit, aside, by_peaks, fit, swung
 from steelyard.sway.trend import Trend, enough, trend
 
 Quantity = Literal["yaw rate", "articulation"]
-Reason = Literal["speed", "sampling", "drift", "faint", "short", "shape"]
+Reason = Literal["speed", "sampling", "drift", "faint", "short", "shape", "grew", "held"]
 
 SLOWEST_RATE: Final = 5.0
 """Hz: under this no swing of a trailer (0.3 to 1.2 Hz) is followed."""
@@ -23,7 +23,7 @@ STEADY: Final = 0.06
 SHORTEST: Final = 1.2
 """Swings in an episode, at least."""
 ROUGHEST: Final = 0.25
-"""Noise over swing where the episode starts, at most."""
+"""Noise over the swing where it is greatest, at its start unless it grows, at most."""
 VAGUE: Final = 0.06
 """Sd of a damping ratio above which an episode tells nothing."""
 UNLIKE: Final = 0.5
@@ -32,6 +32,8 @@ LATER: Final = 3.0
 """Sds by which a fit that starts half a swing later may differ."""
 FAINT_TURN: Final = 0.15
 """m/s2: yaw rate times speed that any drive or swing worth the name passes."""
+JUST: Final = 6.0
+"""Half-swings after a growth in which a swing is no free one: tyres that let go hold its size."""
 WILD_TURN: Final = 15.0
 """m/s2: yaw rate times speed that no trailer survives."""
 FAINT_ANGLE: Final = 0.006
@@ -78,6 +80,16 @@ class Episode:
         return self.fit.ratio + self.fit.reach * self.fit.ratio_sd
 
     @property
+    def grows(self) -> bool:
+        """Whether the swing surely grew: the whole interval of its damping is below zero."""
+        return self.high < 0
+
+    @property
+    def doubling(self) -> float:
+        """Time in which a growing swing doubles, s; inf where it shrinks."""
+        return float(np.log(2.0)) / -self.fit.decay if self.fit.decay < 0 else float("inf")
+
+    @property
     def swings(self) -> float:
         """How many whole swings it has."""
         return (self.end - self.start) * self.fit.frequency / (2 * np.pi)
@@ -85,8 +97,10 @@ class Episode:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Heard:
-    """Episodes in time order; `refused` counts stretches that swung but tell nothing, by reason;
-    trend, by 1/u, and `straight`, by u, where three episodes at two speeds allow one."""
+    """Episodes in time order; `refused` counts stretches that swung but tell nothing, by reason:
+    `grew` those whose swings grew too roughly to be measured, `held` those that had grown and then
+    kept their size. trend, by 1/u, and `straight`, by u, where three episodes at two speeds allow
+    one."""
 
     recording: Recording
     rate: float
@@ -96,14 +110,24 @@ class Heard:
     trend: Trend | None
     straight: Trend | None
 
+    @property
+    def grows(self) -> bool:
+        """Whether any swing grew by itself, measured or not."""
+        return any(one.grows for one in self.episodes) or self.refused.get("grew", 0) > 0
+
 
 def listen(recording: Recording) -> Heard:
     """Episodes of free swing and their trend. Raises ValueError, in one sentence, where none is."""
     rate = _rate(recording)
     require_units(recording)
     found, refused = list[Episode](), Counter[Reason]()
+    grown = -np.inf
     for window in windows(recording.times, recording.swing):
         one = episode(recording, window)
+        if isinstance(one, Episode) and not window.grows:
+            one = "held" if one.start < grown + JUST * window.half else one
+        if window.grows:
+            grown = float(recording.times[window.last])
         if isinstance(one, Episode):
             found.append(one)
         else:
@@ -133,13 +157,15 @@ def episode(recording: Recording, window: Window) -> Episode | Reason:
     part = slice(window.first, window.last)
     t, y = recording.times[part], recording.swing[part]
     if len(t) < 2 * PER_SWING * SHORTEST:
+        if window.grows:
+            return "grew"
         return "short" if _median_step(recording) * PER_SWING < 2 * window.half else "sampling"
     found, start = _settled(t, y, window.half)
     t, y = t[start:], y[start:]
     speed, change = _speed(t, recording.speed[part][start:])
     reason = _doubt(found, t, y, change / speed)
     if reason is not None:
-        return reason
+        return "grew" if window.grows else reason
     return Episode(
         start=float(t[0]),
         end=float(t[-1]),
@@ -184,14 +210,15 @@ def _speed(t: Array, speed: Array) -> tuple[float, float]:
 def _doubt(found: Fit, t: Array, y: Array, change: float) -> Reason | None:
     """Why a fit tells nothing, if so."""
     lasting = float(t[-1] - t[0])
+    size = found.amplitude * float(np.exp(np.clip(-found.decay * lasting, 0.0, 50.0)))
     swings = lasting * found.frequency / (2 * np.pi)
     if abs(change) > STEADY:
         return "speed"
     if 2 * np.pi / found.frequency < PER_SWING * float(np.median(np.diff(t))):
         return "sampling"
-    if not np.isfinite(found.ratio_sd) or found.noise > ROUGHEST * found.amplitude:
+    if not np.isfinite(found.ratio_sd) or found.noise > ROUGHEST * size:
         return "faint"
-    if abs(found.drift) * lasting > 2.0 * found.amplitude:
+    if abs(found.drift) * lasting > 2.0 * size:
         return "drift"
     if swings < SHORTEST or not 0.15 < found.frequency / (2 * np.pi) < 2.5:
         return "short"
@@ -289,8 +316,13 @@ def _none(recording: Recording, refused: Counter[Reason], cuts: int, rate: float
         "faint": "too little excitation: noise drowns the swings found",
         "short": "no swing was left to itself for long enough",
         "shape": "nothing that moved dies out like a trailer's swing",
+        "grew": (
+            "swings GREW without a push, but not evenly or at a speed steady enough to measure;"
+            " that is danger: do not tow this rig at that speed"
+        ),
     }
-    reason = refused.most_common(1)[0][0]
+    words["held"] = words["grew"]
+    reason: Reason = "grew" if refused["grew"] else refused.most_common(1)[0][0]
     return f"expected a free swing at a steady speed, found none: {words[reason]}" + _cut(cuts)
 
 

@@ -1,7 +1,7 @@
 """What a fitting found, in sentences without layout; every door says them alike."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 import numpy as np
@@ -336,17 +336,21 @@ def _angle(one: Spread) -> str:
     return f"{np.degrees(one.value):.1f} ± {1.96 * np.degrees(one.sd):.1f}°"
 
 
-def clearance_row(one: Clearance, system: System) -> tuple[str, str]:
-    """Title, and the angle or gap, or what is missing."""
-    if one.value is None:
-        return one.title, f"? not known: {', '.join(one.missing)}"
+def clearance_lines(found: Sequence[Clearance], system: System) -> Iterator[str]:
+    """Each angle or gap that is known, then those that are not and what tape they want."""
+    for one in found:
+        if one.value is not None:
+            yield f"{one.title}: {_clearance(one, one.value, system)}"
+    unknown = [one for one in found if one.value is None]
+    if unknown:
+        keys = dict.fromkeys(key for one in unknown for key in one.missing)
+        titles = "; ".join(one.title for one in unknown)
+        yield f"? not known: {titles}. To know: {', '.join(keys)}."
+
+
+def _clearance(one: Clearance, value: Spread, system: System) -> str:
     if one.touches:
-        return one.title, "▲ touches standing straight"
+        return "▲ touches standing straight"
     if one.always:
-        return one.title, "clear to 90° and beyond"
-    if one.is_angle:
-        return (
-            one.title,
-            _angle(one.value),
-        )
-    return one.title, length_spread(one.value, system)
+        return "clear to 90° and beyond"
+    return _angle(value) if one.is_angle else length_spread(value, system)

@@ -1,13 +1,15 @@
 """Brakes and grades in sentences, without layout: every door says them alike."""
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from typing import Final
 
 from steelyard.quantity import GRAVITY, System, percent, shown
 from steelyard.quantity.constants import FOOT, MILE
 from steelyard.ratings import Verdict
+from steelyard.rig import Rig
 from steelyard.road import BrakeRule, Climb, Descent, Locking, Range, StageRoad, Stance
+from steelyard.typical import axle_count
 from steelyard.words.assessed import MARKS, chance
 
 LABELS_FIRST: Final = (
@@ -20,6 +22,8 @@ FRICTION_ONLY: Final = (
 )
 LONG: Final = 1500.0
 """m from which a distance is told in miles or kilometres."""
+SWINGS: Final = 0.025
+"""Chance of locking first from which it is said what a locked axle does."""
 CAUTIONS: Final = (FRICTION_ONLY, LABELS_FIRST)
 
 
@@ -57,10 +61,14 @@ def tangent(slope: float) -> str:
 
 
 def span(found: Range, say: Callable[[float], str]) -> str:
-    """`12 ft (10 ft to 15 ft)`."""
+    """`12 ft (10 to 15 ft)`; `12 ft` where its spread doesn't show."""
     if math.isnan(found.value):
         return "no balance"
-    return f"{say(found.value)} ({say(found.low)} to {say(found.high)})"
+    value, low, high = (say(x) for x in (found.value, found.low, found.high))
+    if value == low == high:
+        return value
+    number, _, unit = low.rpartition(" ")
+    return f"{value} ({number if number and high.endswith(f' {unit}') else low} to {high})"
 
 
 def road_verdict(found: StageRoad) -> str:
@@ -95,7 +103,7 @@ def push_line(stances: tuple[Stance, ...], system: System) -> str:
 
     def both(name: str) -> str:
         first, second = (span(cases[name, on], lambda x: pull(x, system)) for on in (True, False))
-        return f"{first} with its brakes, {second} without"
+        return f"{first} with trailer brakes, {second} without"
 
     return (
         f"The trailer pushes the vehicle when braking by {both('braking')}; rolling steadily"
@@ -106,13 +114,15 @@ def push_line(stances: tuple[Stance, ...], system: System) -> str:
 
 def lock_line(found: Locking) -> str:
     """Which axle locks first without anti-lock, and when."""
-    with_ = "With its brakes" if found.trailer_brakes else "Without trailer brakes"
+    with_ = "With trailer brakes" if found.trailer_brakes else "Without trailer brakes"
     if not found.first:
         return f"{with_} no axle locks."
     others = [f"{name} {percent(p, 0)}" for name, p in found.chances.items() if p >= 0.005]
+    swings = any(p >= SWINGS for name, p in found.chances.items() if name != "front")
     return (
         f"{with_} {_locks(found.first)} first, at"
         f" {span(found.deceleration, gees)}; chances of being among the first: {', '.join(others)}."
+        f"{' Locked, a rear or trailer axle can swing out.' if swings else ''}"
     )
 
 
@@ -171,12 +181,37 @@ def climb_lines(up: Climb, grade: float, speed: float, system: System) -> Iterat
         yield f"{power}; the stated power holds {held}. Heat and height take power away."
 
 
-def descent_lines(down: Descent, grade: float, length: float, system: System) -> Iterator[str]:
-    """What a descent gives up and who must take it."""
+def descent_lines(
+    down: Descent,
+    grade: float,
+    length: float,
+    system: System,
+    brakes: bool | None,  # noqa: FBT001  (a key of the rig file)
+) -> Iterator[str]:
+    """What a descent gives up and who must take it; a trailer without brakes takes none of it."""
+    kept = f" Trailer brakes kept on would take {span(down.own, joules)} of it."
+    kept = "" if brakes is False else kept
     yield (
         f"Down {percent(grade)} for {far(length, system)} ({far(down.drop, system)} of drop) gives"
         f" up {span(down.energy, joules)}; after rolling, brakes and engine braking take"
         f" {span(down.brakes, joules)}, a mean of"
-        f" {span(down.power, lambda x: shown(x, 'power', system))}. Trailer brakes kept on would"
-        f" take {span(down.own, joules)} of it. One stop is {span(down.stop, joules)}."
+        f" {span(down.power, lambda x: shown(x, 'power', system))}.{kept}"
+        f" One stop is {span(down.stop, joules)}."
     )
+
+
+HEIGHTS: Final = {
+    "vehicle.cg_height": "height of the vehicle's centre of gravity",
+    "trailer.empty.cg_height": "height of the empty trailer's",
+    "hitch.ball_height": "ball height",
+}
+"""What load moves by, in braking and on a grade, beside weights and stations."""
+
+
+def unstated_lines(rig: Rig, assumed: Collection[str]) -> Iterator[str]:
+    """What the rig file leaves unsaid and load transfer rests on; assumed: names of such values."""
+    names = [title for name, title in HEIGHTS.items() if name in assumed]
+    if names:
+        yield f"{', '.join(names)}: typical, not stated; what moves rests on it"
+    if rig.trailer.braked_axles is None and axle_count(rig) > 1 and rig.trailer.brakes is not False:
+        yield "all trailer axles braked alike (trailer.braked_axles is not stated)"

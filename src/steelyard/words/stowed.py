@@ -5,6 +5,7 @@ from typing import Final
 
 from steelyard.quantity import System, percent, shown
 from steelyard.stowing import Goal, Order, Stowed
+from steelyard.stowing.water import Run
 from steelyard.words.assessed import MARKS
 from steelyard.words.sway import FAST
 
@@ -32,6 +33,19 @@ def plan_verdict(found: Stowed) -> str:
         left = ", ".join(found.left)
         return f"{mark}: not everything fits. Leave {left} home; {moves}. {found.conflict}{best}"
     return f"{mark}: everything has a place, {where}; {moves}.{best}"
+
+
+def water_words(found: Stowed, run: Run, system: System) -> str:
+    """`leaving home: leave with 20 gal in fresh, 56 % full (9 gal as the file has it)`."""
+    rig = found.rig
+    capacity = rig.trailer.tanks[run.tank].capacity.value
+    names = [rig.stages[key].title or key.replace("-", " ") for key in run.stages]
+    carried = [shown(share * capacity, "volume", system) for share in run.levels]
+    words = f"{names[0]}: leave with {carried[0]} in {run.tank}, {percent(run.levels[0], 0)} full"
+    later = [f"{much} at {name}" for much, name in zip(carried[1:], names[1:], strict=True)]
+    used = f"; what is used on the way leaves {', '.join(later)}" if later else ""
+    fixed = ", which what is used on the way needs" if run.high - run.low < 0.005 else ""
+    return f"{words}{fixed}{used}"
 
 
 def sway_after(order: Order, system: System) -> str:

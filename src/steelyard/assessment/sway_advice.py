@@ -1,0 +1,151 @@
+"""What would calm the sway, each held against every limit: what helps one may break another."""
+
+from dataclasses import dataclass
+from math import erf, sqrt
+from typing import Final
+
+import numpy as np
+
+from steelyard.assessment.assess import DEFAULT_REGION, assess
+from steelyard.assessment.result import Assessment
+from steelyard.estimate import Array, Estimate
+from steelyard.ratings import TIGHT, Case, Check, Standing, Verdict, checks, load_rulebook
+from steelyard.rig import Rig
+from steelyard.statics import Loads, loads
+from steelyard.sway import RATIO
+from steelyard.sway.moves import Move, Tried, tried
+
+WORSE: Final = 1e-6
+"""Share of a rating by which a margin must shrink to count as worse."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hurt:
+    """One limit that a move makes worse until it is `tight` or `exceeded`; `before` what it was;
+    `margin` left after it, in the unit of the limit's measure, SI."""
+
+    name: str
+    title: str
+    before: Verdict
+    after: Verdict
+    margin: float
+    measure: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Advice:
+    """A move with what else it does at that stage. tongue, front, rear, axles: change of the tongue
+    weight and of the loads as driven, N; hurts: limits it brings to tight or beyond, worst first.
+
+    Spreads are taken to stay as they are without the move; ratings nobody stated are unknown and
+    hurt by nothing here.
+    """
+
+    move: Move
+    tongue: float
+    front: float
+    rear: float
+    axles: float
+    hurts: tuple[Hurt, ...]
+
+    @property
+    def breaks(self) -> tuple[Hurt, ...]:
+        """The limits that would be exceeded, or further exceeded, after it."""
+        return tuple(one for one in self.hurts if one.after == "exceeded")
+
+
+def sway_advice(
+    rig: Rig,
+    estimate: Estimate | None = None,
+    stage: str | None = None,
+    ratio: float = RATIO,
+    speed: float | None = None,
+    tight: float = TIGHT,
+    *,
+    relaxation: bool = True,
+) -> tuple[Advice, ...]:
+    """Every move of `sway.moves`: first those that break no limit, then the others; best first."""
+    groups = tried(rig, estimate, stage, ratio, speed, relaxation=relaxation)
+    now = assess(rig, estimate, (groups[0].plan.key,), tight=tight)
+    base = loads(groups[0].rig, groups[0].values, (groups[0].plan,))
+    found = [one for group in groups for one in _held(group, now, base)]
+    return tuple(sorted(found, key=lambda one: (bool(one.breaks), -one.move.gain)))
+
+
+def _held(group: Tried, now: Assessment, base: Loads) -> list[Advice]:
+    """The moves of one rig against the limits of the rig as it is."""
+    found = loads(group.rig, group.values, (group.plan,))
+    case = Case(
+        rig=group.rig,
+        loads=found,
+        values=group.values,
+        stages=(group.plan,),
+        rulebook=load_rulebook(now.rig.region or DEFAULT_REGION),
+    )
+    known = {one.name: one for one in now.stages[0].limits if one.verdict != "unknown"}
+    todo = [
+        (check, known[check.name])
+        for check in checks(case)
+        if check.name in known and check.high is not None
+    ]
+    count = len(group.moves)
+    margins = [_margin(check, count) for check, _ in todo]
+    return [
+        Advice(
+            move=move,
+            tongue=_change(found.tongue, base.tongue, number),
+            front=_change(found.front, base.front, number),
+            rear=_change(found.rear, base.rear, number),
+            axles=sum(
+                _change(axle, was, number)
+                for axle, was in zip(found.trailer_axles, base.trailer_axles, strict=True)
+            ),
+            hurts=_hurts(
+                [(was, left[number + 1]) for (_, was), left in zip(todo, margins, strict=True)], now
+            ),
+        )
+        for number, move in enumerate(group.moves)
+    ]
+
+
+def _change(after: Array, before: Array, number: int) -> float:
+    row = np.ravel(after[0])
+    return float(row[min(number + 1, len(row) - 1)] - np.ravel(before[0])[0])
+
+
+def _margin(check: Check, count: int) -> Array:
+    """Margin of a check, (1 + count,); of a band to its nearer edge."""
+
+    def row(x: Array) -> Array:
+        return np.broadcast_to(np.atleast_2d(x)[0], (count + 1,))
+
+    assert check.high is not None
+    left = row(check.high) - row(check.value)
+    return left if check.low is None else np.minimum(left, row(check.value) - row(check.low))
+
+
+def _hurts(limits: list[tuple[Standing, float]], now: Assessment) -> tuple[Hurt, ...]:
+    found = []
+    for was, margin in limits:
+        after = _verdict(float(margin), was.sd, now.tight)
+        worse = float(margin) < was.margin - WORSE * abs(was.rating)
+        if worse and (after == "exceeded" or (after == "tight" and was.verdict == "within")):
+            found.append(
+                Hurt(
+                    name=was.name,
+                    title=was.title,
+                    before=was.verdict,
+                    after=after,
+                    margin=float(margin),
+                    measure=was.measure,
+                )
+            )
+    return tuple(sorted(found, key=lambda one: (one.after != "exceeded", one.margin)))
+
+
+def _verdict(margin: float, sd: float, tight: float) -> Verdict:
+    """The standing of a margin whose spread stays: NaN, a rig that would tip, is over."""
+    if not margin >= 0:
+        return "exceeded"
+    chance = 0.5 * (1.0 - erf(margin / max(sd, 1e-12) / sqrt(2.0)))
+    return "tight" if chance >= tight else "within"

@@ -1,0 +1,153 @@
+"""Swings that grow are found, measured and told as danger; a recording never claims more than it
+shows."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from click.testing import CliRunner
+from tests.combinations import lagging
+from tests.recordings import coloured, recording, swing_after, uneven
+from tests.rigs import plain
+
+from steelyard.cli import main
+from steelyard.estimate import Array
+from steelyard.rig import Rig
+from steelyard.sway import Machine, StageSway, oscillation, run, settled, steer_impulse, sway
+from steelyard.sway.episodes import windows
+from steelyard.sway.heeded import heeded, shown_by
+from steelyard.sway.recording import Heard, Recording, listen
+from steelyard.sway.update import sharpen
+from steelyard.trip import crewed
+
+MPH = 1609.344 / 3600
+
+
+def growing(ratio: float, hertz: float, seed: int, most: float = 0.12) -> Recording:
+    """Noise, then a swing that grows from nothing until something holds it."""
+    rng = np.random.default_rng(seed)
+    times = uneven(rng, 50.0, 40.0)
+    turn = 2 * np.pi * hertz
+    rate = -turn * ratio / np.sqrt(1 - ratio**2)
+    size = np.where(times < 6, 0.0, np.minimum(0.002 * np.exp(rate * (times - 6)), most))
+    return recording(times, size * np.cos(turn * times) + coloured(rng, times, 1e-3, 0.05) + 0.01)
+
+
+@pytest.mark.parametrize(
+    ("ratio", "hertz"), [(-0.02, 0.8), (-0.03, 0.6), (-0.05, 0.35), (-0.08, 0.5), (-0.11, 1.1)]
+)
+def test_a_growing_swing_is_measured(ratio: float, hertz: float) -> None:
+    """A swing whose growth is known has its damping ratio found within 0.006, surely below zero;
+    so has the time in which it doubles, ln 2/(D w/sqrt(1 - D^2))."""
+    for seed in range(3):
+        heard = listen(growing(ratio, hertz, seed))
+        found = max(heard.episodes, key=lambda one: one.swings)
+        assert found.grows
+        assert found.fit.ratio == pytest.approx(ratio, abs=0.006)
+        rate = -ratio * 2 * np.pi * hertz / np.sqrt(1 - ratio**2)
+        assert found.doubling == pytest.approx(np.log(2) / rate, rel=0.2)
+
+
+def test_a_growing_run_is_heard() -> None:
+    """A nonlinear run 2 % above the critical speed of the linear model is heard to grow, at about
+    the model's rate while the swing is small."""
+    c = lagging(2.8, 0.5)
+    speed = 1.02 * float(settled(c).oscillatory)
+    load = np.asarray(9e3)
+    built = Machine(combination=c, front=load, rear=load, axles=tuple(load for _ in c.stations))
+    trace = run(built, speed, steer_impulse(0.002), 25.0, 0.02)
+    times = np.arange(0.0, 25.0, 0.02)
+    swing = np.interp(times, trace.times, trace.of("angle"))
+    swing = swing + coloured(np.random.default_rng(1), times, 5e-5, 0.0)
+    heard = listen(recording(times, swing, speed, quantity="articulation"))
+    assert heard.grows
+    want = float(oscillation(c, speed).ratio)
+    assert want < 0
+    assert heard.episodes[0].fit.ratio == pytest.approx(want, abs=0.006)
+
+
+def test_pushes_and_noise_are_no_growth() -> None:
+    """Noise before and free swings after pushes never count as growing: 40 recordings, none."""
+    rng = np.random.default_rng(11)
+    for _ in range(40):
+        times = uneven(rng, 50.0, 30.0)
+        ratio, hertz = rng.uniform(0.02, 0.3), rng.uniform(0.3, 1.2)
+        swing = swing_after(times, 6.0, ratio, hertz, 0.1)
+        swing = swing + coloured(rng, times, 2e-3, 0.05)
+        assert not any(one.grows for one in windows(times, swing))
+
+
+def test_growth_that_cannot_be_measured_is_still_told() -> None:
+    """A swing that grows while the speed changes has no ratio, but the danger is told."""
+    told = growing(-0.05, 0.6, 1)
+    faster = replace(told, speed=np.linspace(20.0, 34.0, len(told.times)))
+    with pytest.raises(ValueError, match="GREW"):
+        listen(faster)
+
+
+def _falling(ratios: list[float], speeds: list[float]) -> Heard:
+    rng = np.random.default_rng(7)
+    times = uneven(rng, 40.0, 30.0 * len(speeds))
+    swing = coloured(rng, times, 0.001, 0.0)
+    for place, ratio in enumerate(ratios):
+        one = swing_after(times, 30 * place + 6.0, ratio, 0.6, 0.1)
+        swing = swing + one * (times < 30 * place + 27)
+    edges = np.concatenate([[30.0 * k, 30.0 * k + 24.0] for k in range(len(speeds))])
+    return listen(recording(times, swing, np.interp(times, edges, np.repeat(speeds, 2))))
+
+
+def _both(rig: Rig, heard: Heard) -> tuple[StageSway, StageSway, StageSway]:
+    """The stage before the recording, as the sharpened model has it, and as it is given."""
+    before = sway(rig, samples=100)[0]
+    model = sway(rig, sharpen(rig, heard).after, samples=100)[0]
+    return before, model, heeded(model, heard, before)
+
+
+def test_nothing_is_claimed_beyond_the_trend() -> None:
+    """Whatever the sharpened model says, wagging starts no later than where the recording's own
+    line ends, and damping at no speed lies above that line."""
+    heard = _falling([0.16, 0.11, 0.07, 0.05], [20.0, 23.0, 26.0, 28.0])
+    _, model, given = _both(crewed(plain()), heard)
+    assert heard.trend is not None
+    assert heard.trend.tells
+    assert given.wagging.value <= min(heard.trend.zero, model.wagging.value) + 1e-9
+    assert given.wagging.low <= heard.trend.low + 1e-9
+    line, _ = heard.trend.at(given.speeds)
+    assert np.all(given.damping.value <= line + 1e-12)
+    assert np.all(given.damping.value <= model.damping.value + 1e-12)
+
+
+def test_without_a_trend_no_speed_is_raised() -> None:
+    """Two calm swings at town speed do not move wagging to a higher speed than the rig file's."""
+    heard = _falling([0.33, 0.31], [18.0, 19.0])
+    assert shown_by(heard).gone == np.inf
+    before, model, given = _both(crewed(plain()), heard)
+    assert model.wagging.value > before.wagging.value or not np.isfinite(before.wagging.value)
+    assert given.wagging.value <= max(before.wagging.value, 19.1)
+
+
+def test_a_growth_bounds_the_wagging_speed() -> None:
+    """A swing seen to grow at a speed: wagging starts there or below, and nothing calms above."""
+    heard = listen(growing(-0.05, 0.6, 1))
+    _, _, given = _both(crewed(plain()), heard)
+    assert given.wagging.value <= 25.0 + 1e-9
+    assert np.all(given.damping.value[given.speeds >= 25.0] < 0)
+    assert np.all(np.isinf(given.calm.value[given.speeds >= 25.0]))
+
+
+def _text(told: Recording) -> str:
+    rows = zip(told.times, np.degrees(told.swing), told.speed / MPH, strict=True)
+    lines: list[Array] = [np.array(row) for row in rows]
+    body = "\n".join(",".join(f"{x:.6g}" for x in line) for line in lines)
+    return f"time [s],yaw rate [deg/s],speed [mph]\n{body}\n"
+
+
+def test_the_command_tells_the_danger(tmp_path: Path) -> None:
+    """A growing swing is the first thing said, and the exit code is 1, without a rig too."""
+    path = tmp_path / "log.csv"
+    path.write_text(_text(growing(-0.05, 0.6, 1)), encoding="utf-8")
+    result = CliRunner().invoke(main, ["sway", "--recording", str(path)])
+    assert result.exit_code == 1
+    assert "DANGER" in result.output.splitlines()[0]
+    assert max(len(line) for line in result.output.splitlines()) <= 80

@@ -1,0 +1,121 @@
+"""Advice held against the ratings, and the chart of the cargo held to the answer: by the rig edited
+in its file and assessed anew."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from steelyard.assessment import Assessment, assess
+from steelyard.assessment.sway_advice import Advice, sway_advice
+from steelyard.quantity import GRAVITY, POUND
+from steelyard.rig import Rig
+from steelyard.sway import cargo_chart, moves, sway
+
+
+def rig(
+    *,
+    place: str = "rear",
+    vehicle: Any = None,
+    places: Any = None,
+    item: Any = None,
+    hitch: Any = None,
+) -> Rig:
+    """A truck and a camper with one box of 100 lb, heights and sides of it stated."""
+    return Rig.model_validate(
+        {
+            "vehicle": {"class": "half-ton-crew-cab", **(vehicle or {})},
+            "hitch": hitch or {},
+            "trailer": {"style": "rear-bunk", "empty": {"weight": "5200 lb"}},
+            "places": {
+                "front": {"station": "5 ft", "offset": "0 m", "height": "0.65 m"},
+                "rear": {"station": "24 ft", "offset": "0 m", "height": "0.65 m"},
+                "bed": {"on": "vehicle", "station": "150 in", "offset": "0 m", "height": "0.65 m"},
+                **(places or {}),
+            },
+            "items": {"box": {"weight": "100 lb", "place": place, "height": "1 m", **(item or {})}},
+        }
+    )
+
+
+def move(found: tuple[Advice, ...], source: str, target: str) -> Advice:
+    """The advice to move weight from place to place."""
+    return next(one for one in found if (one.move.source, one.move.target) == (source, target))
+
+
+def load(found: Assessment, name: str) -> float:
+    """One axle's load at the only stage, N."""
+    return next(one.load.value for one in found.stages[0].axles if one.name == name)
+
+
+@pytest.mark.parametrize("target", ["front", "bed"])
+def test_a_move_is_the_edited_rig(target: str) -> None:
+    """Moving the only 100 lb in a place, the advice's change of tongue weight and rear axle is that
+    between two rig files, and its damping that of the second."""
+    one = move(sway_advice(rig()), "rear", target)
+    before, after = assess(rig(), draws=16), assess(rig(place=target), draws=16)
+    assert one.move.amount == pytest.approx(100 * POUND)
+    tongue = after.stages[0].tongue.weight.value - before.stages[0].tongue.weight.value
+    assert one.tongue == pytest.approx(tongue, abs=0.02 * GRAVITY)
+    rear = load(after, "rear") - load(before, "rear")
+    assert one.rear == pytest.approx(rear, abs=0.02 * GRAVITY)
+    moved = sway(rig(place=target), samples=10)[0]
+    assert one.move.after.damping == pytest.approx(float(moved.at_damping.value), abs=2e-4)
+
+
+def test_a_move_that_overloads_an_axle_breaks_it() -> None:
+    """With a rear axle rated a little above what it carries, cargo into the bed breaks it, says so,
+    comes after all that break nothing, and the rig so loaded is exceeded."""
+    now = load(assess(rig(), draws=16), "rear")
+    then = load(assess(rig(place="bed"), draws=16), "rear")
+    rating = f"{(now + 0.9 * (then - now)) / GRAVITY:.1f} kg"
+    tight = {"rear": {"gawr": rating}}
+    found = sway_advice(rig(vehicle=tight))
+    one = move(found, "rear", "bed")
+    named = [hurt.name for hurt in one.breaks]
+    assert any("rear" in name for name in named)
+    broken = {s.name: s for s in assess(rig(place="bed", vehicle=tight)).stages[0].limits}
+    assert all(broken[name].verdict == "exceeded" for name in named)
+    breaking = [bool(one.breaks) for one in found]
+    assert breaking == sorted(breaking)
+
+
+def test_a_hitch_rating_is_looked_at() -> None:
+    """A receiver rated below the tongue weight that a move forward brings makes that move break."""
+    now = assess(rig(), draws=16).stages[0].tongue.weight.value
+    then = assess(rig(place="front"), draws=16).stages[0].tongue.weight.value
+    rating = f"{(now + then) / 2 / GRAVITY:.1f} kg"
+    rated = rig(hitch={"receiver": {"rating_tongue": rating}})
+    one = move(sway_advice(rated), "rear", "front")
+    assert any("receiver" in hurt.name for hurt in one.breaks)
+
+
+def test_a_place_takes_no_more_than_it_may_hold() -> None:
+    """A move fills a place up to its capacity and not beyond; a full place is no target; what is
+    fixed does not move."""
+    small = {"front": {"station": "5 ft", "capacity": "60 lb"}}
+    found = [one for one in moves(rig(places=small)) if one.target == "front"]
+    assert [one.amount for one in found] == [pytest.approx(60 * POUND)]
+    full = {"front": {"station": "5 ft", "capacity": "15 lb"}}
+    assert not [one for one in moves(rig(places=full)) if one.target == "front"]
+    assert not [one for one in moves(rig(item={"fixed": True})) if one.kind == "weight"]
+
+
+def test_the_chart_at_now_is_the_answer() -> None:
+    """Where the cargo rides now the chart's damping is the rig's own, with its inertia and all."""
+    whole = Rig.model_validate(
+        {
+            "vehicle": {"class": "half-ton-crew-cab"},
+            "trailer": {"style": "rear-bunk", "empty": {"weight": "5200 lb"}},
+            "places": {"front": {"station": "5 ft"}, "rear": {"station": "24 ft"}},
+            "items": {
+                "bikes": {"weight": "250 lb", "place": "rear"},
+                "tools": {"weight": "300 lb", "place": "front"},
+            },
+        }
+    )
+    speeds = (20.0, 25.0, 30.0)
+    chart = cargo_chart(whole, speeds=speeds)
+    place = int(np.flatnonzero(chart.stations == chart.now)[0])
+    answer = sway(whole, speeds=speeds, samples=10)[0]
+    assert chart.damping[:, place] == pytest.approx(answer.damping.value, abs=1e-9)
