@@ -7,7 +7,7 @@ import click
 from steelyard.cli.check import run, text
 from steelyard.cli.options import fail
 from steelyard.cli.words import EXIT
-from steelyard.files.demo import demo_rigs, demo_tickets
+from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 from steelyard.files.writer import FileThereError, write_new
 from steelyard.ratings import TIGHT
 from steelyard.words import system_of
@@ -22,12 +22,14 @@ def command(into: str) -> None:
     folder = Path(into)
     written = [_write(folder, name, body) for name, body in demo_rigs().items()]
     tickets = [_write(folder, name, body) for name, body in demo_tickets().items()]
+    tables = [_write(folder, name, body) for name, body in demo_tables().items()]
     found = run(str(written[0]), (), TIGHT).found
     click.echo(text(found, system_of(found, None)))
     click.echo("")
     click.echo(f"Rigs in {folder}: {', '.join(path.name for path in written)}")
     click.echo(f"Next: steelyard ledger {written[0]}")
     click.echo(f"      steelyard weigh {written[0]} {tickets[0]} --next")
+    click.echo(f"      steelyard match {written[0]} {tables[0]}")
     raise SystemExit(EXIT[found.verdict])
 
 

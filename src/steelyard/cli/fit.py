@@ -27,7 +27,7 @@ from steelyard.words.hitching import (
     ball_lines,
     bar_lines,
     called,
-    clearance_row,
+    clearance_lines,
     jack_lines,
     length,
     length_spread,
@@ -61,7 +61,7 @@ def _restore(ctx: click.Context, param: click.Parameter, raw: str | None) -> flo
     del ctx, param
     if raw is None:
         return None
-    found = _read(raw if "%" in raw else f"{raw} %", "share")
+    found = _read(raw, "share")
     if not 0 <= found <= 1:
         raise click.BadParameter(f"expected a share from 0 to 100 %, found {raw!r}")
     return found
@@ -162,7 +162,7 @@ def _lines(found: Fit, system: System) -> Iterator[str]:
         yield from bullets(list(bar_lines(found.bars, system)))
         yield ""
     yield "Turning and ramps"
-    yield from bullets([": ".join(clearance_row(one, system)) for one in found.clearances])
+    yield from bullets(list(clearance_lines(found.clearances, system)))
     yield ""
     yield from (paragraph(line) for line in CAUTIONS)
 

@@ -129,12 +129,14 @@ def sharper(rig: Rig, asked: str) -> Sharper:
 def _from_log(rig: Rig, number: str) -> Sharper:
     from steelyard.cli.keep import kept
     from steelyard.weighing import carried
+    from steelyard.weighing.reconcile import DOUBTFUL
+    from steelyard.words.weighed import contradicted_line
 
     old, posterior, chance = kept(number)
     found = carried(old, posterior, rig)
-    words = [f"Stated now, but far from what was weighed: {', '.join(found.contradicted)}."]
-    words = words if found.contradicted else []
-    if chance is not None and chance < 0.01:
+    line = contradicted_line(found.contradicted)
+    words = [line] if line else []
+    if chance is not None and chance < DOUBTFUL:
         words.append("The readings of that weighing do not agree: do not trust this.")
     return Sharper(estimate=found.estimate, words=tuple(words))
 

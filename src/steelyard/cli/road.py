@@ -1,6 +1,7 @@
 """`steelyard road`: brakes and grades."""
 
 import json
+import math
 from typing import Any
 
 import click
@@ -20,9 +21,9 @@ from steelyard.cli.options import (
 from steelyard.cli.road_words import answer
 from steelyard.cli.words import EXIT, paragraph
 from steelyard.files.road_report import road_report
-from steelyard.quantity import Dimension, QuantityError, System, parse
+from steelyard.quantity import GRAVITY, Dimension, QuantityError, System, parse
 from steelyard.rig import Rig
-from steelyard.road import Setting, road, settings_for, severity
+from steelyard.road import Setting, require, road, settings_for, severity
 
 
 def _quantity(dimension: Dimension) -> Any:
@@ -65,15 +66,15 @@ def _deceleration(ctx: click.Context, param: click.Parameter, raw: str | None) -
     del ctx, param
     if raw is None:
         return None
-    number, _, unit = raw.strip().partition(" ")
-    scale = {"g": 9.80665, "m/s2": 1.0}.get(unit.strip())
+    units = {"m/s2": 1.0, "g": GRAVITY}
+    unit = next((unit for unit in units if raw.strip().endswith(unit)), None)
     try:
-        value = float(number)
+        value = float(raw.strip().removesuffix(unit)) if unit else math.nan
     except ValueError:
-        scale, value = None, 0.0
-    if scale is None:
+        value = math.nan
+    if unit is None or math.isnan(value):
         raise click.BadParameter(f'expected such as "0.35 g" or "3.4 m/s2", found {raw!r}')
-    return value * scale
+    return value * units[unit]
 
 
 @click.command("road")
@@ -140,6 +141,10 @@ def command(
     }
     asked = settings_for(facts, **{key: x for key, x in given.items() if x is not None})
     estimate = belief.estimate if belief else None
+    try:
+        require(asked)
+    except ValueError as error:  # of an option, not of the file
+        fail(str(error))
     try:
         found = road(facts, estimate, wanted, settings=asked, tight=tight)
     except ValueError as error:

@@ -8,6 +8,7 @@ from steelyard.cli.words import bullets, paragraph, table
 from steelyard.quantity import GRAVITY, System, percent, shown, to_border
 from steelyard.rig import Rig
 from steelyard.road import Range, Setting, StageRoad, Stop
+from steelyard.typical import fill
 from steelyard.words.road import (
     CAUTIONS,
     climb_lines,
@@ -19,8 +20,10 @@ from steelyard.words.road import (
     push_line,
     road_verdict,
     rule_line,
+    unstated_lines,
 )
 
+AS_ASKED: Final = Setting(value=0.0).source
 UNSAID: Final[dict[bool | None, str]] = {True: "has brakes", False: "has none"}
 
 
@@ -48,9 +51,11 @@ def answer(
     yield ""
     yield f"Grade of {percent(asked.grade)}"
     yield from bullets(list(climb_lines(found.climb, asked.grade, asked.speed, system)))
-    yield from bullets(list(descent_lines(found.descent, asked.grade, asked.length, system)))
+    yield from bullets(
+        list(descent_lines(found.descent, asked.grade, asked.length, system, found.brakes))
+    )
     yield ""
-    yield from assumed(found)
+    yield from assumed(rig, found)
     yield from (paragraph(line) for line in CAUTIONS)
 
 
@@ -65,16 +70,17 @@ def stops(found: StageRoad, system: System) -> Iterator[str]:
     rows: list[Sequence[str]] = [
         ("road", "trailer", "slows at most, g", "shortest stop", f"at {gees(asked.deceleration)}")
     ]
-    rows += [_stop(one, asked.grade, system) for one in found.stops]
+    fitted = found.brakes is True
+    rows += [_stop(one, asked.grade, system, fitted=fitted) for one in found.stops]
     yield table(rows, left=(0, 1), indent="")
     yield ""
 
 
-def _stop(one: Stop, grade: float, system: System) -> Sequence[str]:
+def _stop(one: Stop, grade: float, system: System, *, fitted: bool) -> Sequence[str]:
     where = f"down {percent(grade, 0)}" if one.down else "level"
     return (
         where,
-        "brakes" if one.trailer_brakes else "rolls",
+        ("brakes" if fitted else "if braked") if one.trailer_brakes else "rolls",
         _in_g(one.reachable),
         _shortest(one.shortest, system),
         far(one.firm.value, system) if math.isfinite(one.firm.value) else "no grip",
@@ -131,13 +137,19 @@ def surge(rig: Rig) -> Iterator[str]:
         )
 
 
-def assumed(found: StageRoad) -> Iterator[str]:
-    """Every setting nobody stated, with its spread and source."""
+def assumed(rig: Rig, found: StageRoad) -> Iterator[str]:
+    """Every setting nobody stated, with its spread and source; what was asked is not assumed."""
     yield "Assumed (options change some of these)"
+    basis = {name: one.basis for name, one in fill(rig).parameters.items()}
+    typical = [name for name, word in basis.items() if word == "assumed"]
+    loose = {k: one for k, one in found.settings.uncertain.items() if one.source != AS_ASKED}
     yield from bullets(
         [
-            f"{name.removeprefix('road.').replace('_', ' ')}: {_setting(one)}"
-            for name, one in found.settings.uncertain.items()
+            *(
+                f"{name.removeprefix('road.').replace('_', ' ')}: {_setting(one)}"
+                for name, one in loose.items()
+            ),
+            *unstated_lines(rig, typical),
         ]
     )
 

@@ -31,9 +31,11 @@ from steelyard.words import system_of
 
 if TYPE_CHECKING:
     from steelyard.estimate import Estimate
+    from steelyard.quantity import Level
     from steelyard.stowing import Stowed, Watch, Wish
 
 LEFT = 1
+FREE = "This tank's level may be chosen, from LEAST up; several times."
 
 
 def _quantity(raw: str | None, dimension: Dimension, option: str) -> float | None:
@@ -49,6 +51,7 @@ def _quantity(raw: str | None, dimension: Dimension, option: str) -> float | Non
 @rig_argument
 @click.option("--keep", multiple=True, metavar="ITEM", help="Stays where it is; several times.")
 @click.option("--target", metavar="SHARE", help="Tongue share aimed at. Default: mid-band.")
+@click.option("--free-water", "free", multiple=True, metavar="TANK[=LEAST]", help=FREE)
 @click.option("--near", metavar="WEIGHT", help="How near is near enough on the ball. 2 lb.")
 @click.option("--seconds", type=float, default=10.0, help="How long to look at most. 10.")
 @click.option("--slide", metavar="ITEM", help="Only: where along its deck should this stand?")
@@ -64,6 +67,7 @@ def command(
     rig: str,
     keep: tuple[str, ...],
     target: str | None,
+    free: tuple[str, ...],
     near: str | None,
     seconds: float,
     slide: str | None,
@@ -95,26 +99,63 @@ def command(
     if slide is not None:
         _slide(facts, slide, estimate, aim, tight, units, as_json_=as_json_)
         return
-    wish = _wish(keep, aim, _quantity(near, "mass", "--near"), seconds, tight)
+    wish = _wish(keep, aim, _quantity(near, "mass", "--near"), seconds, tight, _free(facts, free))
     with _watching(quiet=as_json_) as watch:
         found = _stow(facts, estimate, wish, watch)
     system = system_of(found.before, units)
     if figure is not None:
         _draw(found, Path(figure), system)
-    saved = _save(Path(rig), found, new[1] if new else None) if save else None
+    saved = _save(Path(rig), facts, found, new[1] if new else None) if save else None
     _tell(found, system, saved, new[1] if new else None, as_json_=as_json_)
     raise SystemExit(_code(found))
 
 
 def _wish(
-    keep: tuple[str, ...], aim: float | None, near: float | None, seconds: float, tight: float
+    keep: tuple[str, ...],
+    aim: float | None,
+    near: float | None,
+    seconds: float,
+    tight: float,
+    water: dict[str, float],
 ) -> "Wish":
     from steelyard.stowing import Effort, Wish
 
     effort = Effort(seconds=max(seconds, 0.1))
     if near is not None:
         effort = Effort(near=max(near, 1e-6), seconds=effort.seconds)
-    return Wish(keep=keep, target=aim, confidence=tight, effort=effort)
+    return Wish(keep=keep, target=aim, confidence=tight, effort=effort, water=water)
+
+
+def _free(rig: Rig, free: tuple[str, ...]) -> dict[str, float]:
+    """Tanks whose level may be chosen, each with the share it must be filled to at least."""
+    from pydantic import TypeAdapter, ValidationError
+
+    from steelyard.quantity import FillLevel, Level
+    from steelyard.stowing.water import WaterError, askable
+
+    reader: TypeAdapter[Level] = TypeAdapter(FillLevel)
+    found = {}
+    for one in free:
+        name, mark, text = (part.strip() for part in one.partition("="))
+        try:
+            askable(rig, {name: 0.0})
+            level = reader.validate_python(text) if mark else None
+        except WaterError as error:
+            fail(str(error))
+        except ValidationError as error:
+            fail(f"--free-water: {error.errors()[0]['msg']}")
+        found[name] = 0.0 if level is None else _share(rig, name, level, text)
+    return found
+
+
+def _share(rig: Rig, tank: str, level: "Level", text: str) -> float:
+    if level.share is not None:
+        return level.share.value
+    assert level.volume is not None
+    capacity = rig.trailer.tanks[tank].capacity
+    if level.volume.value > capacity.value:
+        fail(f"--free-water: expected at most {capacity.text!r} in {tank}, found {text!r}")
+    return level.volume.value / capacity.value
 
 
 def _stow(rig: Rig, estimate: "Estimate | None", wish: "Wish", watch: "Watch") -> "Stowed":
@@ -217,10 +258,14 @@ def _draw(found: "Stowed", path: Path, system: System) -> None:
     drawn(path, "stow", lambda figures: figures.draw_stow(found, path, system))
 
 
-def _save(path: Path, found: "Stowed", new: object) -> Path | None:
-    """Write the plan into the rig file; nothing where there is no plan."""
+def _save(path: Path, rig: Rig, found: "Stowed", new: object) -> Path | None:
+    """Write the plan into the rig file; nothing where there is no plan.
+
+    Levels that the file leaves to the trip's flows stay unsaid.
+    """
     from steelyard.files.edits import Edits, edit_rig
     from steelyard.files.manifest import Manifest
+    from steelyard.stowing.water import level_of
 
     if found.found is None:
         return None
@@ -231,6 +276,12 @@ def _save(path: Path, found: "Stowed", new: object) -> Path | None:
         return edit_rig(
             path,
             Edits(
+                levels={
+                    (stage, run.tank): level_of(share).share.text  # type: ignore[union-attr]
+                    for run in found.water
+                    for stage, share in zip(run.stages, run.levels, strict=True)
+                    if run.tank in rig.stages[stage].tanks or stage == run.stages[0]
+                },
                 places={n: place for n, place in plan.items() if n not in tables},
                 gone=[name for name in found.left if name not in tables],
                 new=added,

@@ -1,6 +1,7 @@
 """What `stow` says: the plan, its proof, the moves in order; and a deck's best station."""
 
 from collections.abc import Iterator
+from math import isfinite, isnan
 from typing import Any
 
 from steelyard.cli.words import Row, bullets, clipped, paragraph, table
@@ -10,7 +11,14 @@ from steelyard.rig import Rig
 from steelyard.stowing import Found, Order, Stowed, changes
 from steelyard.stowing.station import Footing
 from steelyard.words import MARKS, share_spread, weight
-from steelyard.words.stowed import TIE_DOWN, goal_words, on_the_way, plan_verdict
+from steelyard.words.stowed import (
+    TIE_DOWN,
+    goal_words,
+    on_the_way,
+    plan_verdict,
+    sway_after,
+    water_words,
+)
 
 
 def stow_lines(found: Stowed, system: System) -> Iterator[str]:
@@ -24,6 +32,7 @@ def stow_lines(found: Stowed, system: System) -> Iterator[str]:
     if found.found is not None and found.order is not None:
         yield from _stages(found, found.found, system)
         yield from _places(found, found.found, system)
+        yield from _water(found, system)
         yield from _moves(found, found.order, system)
         yield from _proof(found, found.found, system)
     if found.hopeless:
@@ -66,25 +75,39 @@ def _places(found: Stowed, plan: Found, system: System) -> Iterator[str]:
     yield ""
 
 
+def _water(found: Stowed, system: System) -> Iterator[str]:
+    """How much each tank that was left free carries, by filling."""
+    if found.water:
+        yield "Water, where the level was left free"
+        yield from bullets([water_words(found, run, system) for run in found.water])
+        yield ""
+
+
 def _moves(found: Stowed, order: Order, system: System) -> Iterator[str]:
     if not order.moves:
         return
     unit = "lb" if system == "us" else "kg"
     first = found.before.stages[0].title
     yield f"In this order; what each adds at “{first}”, {unit}"
-    rows: list[Row] = [("", "move", "ball", "front", "rear", "trailer")]
+    rows: list[Row] = [("", "move", "ball", "front", "rear", "trailer", "damping")]
     for number, (move, load) in enumerate(changes(order), start=1):
         parts = (load.ball, load.front, load.rear, load.trailer)
         rows.append(
             (
                 f"{number}.",
-                clipped(f"{move.item}: {move.origin} → {move.to}", 40),
+                clipped(f"{move.item}: {move.origin} → {move.to}", 32),
                 *(f"{to_border(part, 'mass', system):+,.0f}" for part in parts),
+                _damping(move.calm.damping),
             )
         )
     yield table(rows, left=(1,))
+    yield paragraph(sway_after(order, system), "  ")
     yield paragraph(on_the_way(order, system), "  ")
     yield ""
+
+
+def _damping(ratio: float) -> str:
+    return "-" if isnan(ratio) else f"{ratio:.2f}"
 
 
 def _proof(found: Stowed, plan: Found, system: System) -> Iterator[str]:
@@ -117,11 +140,25 @@ def stow_report(found: Stowed) -> dict[str, Any]:
             for g in (plan.goals if plan else ())
         ],
         "moves": _move_rows(found.order) if found.order else [],
+        "water": [
+            {
+                "tank": run.tank,
+                "stages": list(run.stages),
+                "levels_kg": [run.capacity * share for share in run.levels],
+            }
+            for run in found.water
+        ],
+        "damping_now": finite(found.order.calm.damping) if found.order else None,
         "worst_moment_after_move": found.order.peak if found.order else None,
         "cautions": [TIE_DOWN, *CAUTIONS],
         "before": report(found.before),
         "after": report(plan.assessment) if plan else None,
     }
+
+
+def finite(x: float) -> float | None:
+    """A number for programs; null where there is none, or where it is never reached."""
+    return x if isfinite(x) else None
 
 
 def _move_rows(order: Order) -> list[dict[str, Any]]:
@@ -134,6 +171,8 @@ def _move_rows(order: Order) -> list[dict[str, Any]]:
             "front_kg": load.front,
             "rear_kg": load.rear,
             "trailer_axles_kg": load.trailer,
+            "damping_after": finite(move.calm.damping),
+            "wagging_after_mps": finite(move.calm.wagging),
             "worst_excess_kg": move.worst,
         }
         for move, load in changes(order)

@@ -2,8 +2,9 @@
 
 import json
 from collections.abc import Iterator
+from math import isfinite
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -24,6 +25,9 @@ from steelyard.quantity import System, percent, shown
 from steelyard.rig import Rig
 from steelyard.trip import Flow, flows
 from steelyard.words import MARKS, number, room, share_spread, system_of, verdict_line
+
+if TYPE_CHECKING:
+    from steelyard.sway import StageSway
 
 
 @click.command("trip")
@@ -46,22 +50,49 @@ def command(
     checked = run(rig, (), tight, ticket)
     found = checked.found
     system = system_of(found, units)
+    swings, why = swinging(found)
     if figure is not None:
-        draw(found, Path(figure), system)
+        draw(found, Path(figure), system, swings)
     if as_json_:
         whole = json.loads(as_json(found, checked.before))
+        whole["sway"] = [sway_row(stage) for stage in swings]
         whole["flows"] = [flow_row(flow) for flow in flows(found.rig)]
         whole["worst_stage"] = found.worst_stage.key
         click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
     else:
-        for line in (*sharpened(checked, system), *_lines(found, system)):
+        for line in (*sharpened(checked, system), *_lines(found, system, swings, why)):
             click.echo(line)
     raise SystemExit(EXIT[found.verdict])
 
 
-def draw(found: Assessment, path: Path, system: System) -> None:
+def swinging(found: Assessment) -> "tuple[tuple[StageSway, ...], str]":
+    """How each stage sways, from few draws; nothing and a sentence where the model cannot say."""
+    from steelyard.sway.answers import LIGHT, sway
+
+    try:
+        return sway(found.rig, found.estimate, speeds=(), samples=LIGHT), ""
+    except ValueError as error:
+        return (), str(error)
+
+
+def draw(
+    found: Assessment, path: Path, system: System, swings: "tuple[StageSway, ...]" = ()
+) -> None:
     """The trip's figure, or a sentence why there is none."""
-    drawn(path, "trip", lambda figures: figures.draw_trip(found, path, system))
+    drawn(path, "trip", lambda figures: figures.draw_trip(found, path, system, swings))
+
+
+def sway_row(stage: "StageSway") -> dict[str, Any]:
+    """One stage's sway for programs; null where wagging never starts."""
+    band, onset = stage.at_damping, stage.wagging.value
+    return {
+        "stage": stage.key,
+        "speed_mps": stage.chosen_speed,
+        "damping": float(band.value),
+        "damping_low": float(band.low),
+        "damping_high": float(band.high),
+        "wagging_mps": onset if isfinite(onset) else None,
+    }
 
 
 def flow_row(flow: Flow) -> dict[str, Any]:
@@ -75,11 +106,22 @@ def flow_row(flow: Flow) -> dict[str, Any]:
     }
 
 
-def _lines(found: Assessment, system: System) -> Iterator[str]:
+def _lines(
+    found: Assessment, system: System, swings: "tuple[StageSway, ...]", why: str
+) -> Iterator[str]:
     yield found.rig.name
     yield paragraph(verdict_line(found, system))
     yield ""
-    yield from stage_table(found, system)
+    yield from stage_table(found, system, swings)
+    if why:
+        yield paragraph(f"Sway is not known for this rig: {why}.", "  ")
+    elif swings:
+        at = shown(swings[0].chosen_speed, "speed", system)
+        yield paragraph(
+            f"damping: ratio of the least damped swing at {at}; `steelyard sway` tells its spread,"
+            " and from what speed it grows.",
+            "  ",
+        )
     yield ""
     yield from _tanks(found, system)
     worst, decider = found.worst_stage, found.worst_stage.deciding
@@ -92,28 +134,32 @@ def _lines(found: Assessment, system: System) -> Iterator[str]:
     yield from (paragraph(line) for line in CAUTIONS)
 
 
-def stage_table(found: Assessment, system: System) -> Iterator[str]:
-    """Share, ball, axles and standing of every stage."""
+def stage_table(
+    found: Assessment, system: System, swings: "tuple[StageSway, ...]" = ()
+) -> Iterator[str]:
+    """Share, ball, axles, damping and standing of every stage."""
     unit = "lb" if system == "us" else "kg"
+    damping = {stage.key: f"{float(stage.at_damping.value):.2f}" for stage in swings}
     rows: list[Row] = [
-        ("stage", "share", f"ball, {unit}", "front", "rear", "trailer", "standing", "")
+        ("stage", "share", f"ball, {unit}", "front", "rear", "trailer", "damping", "standing")
     ]
-    rows += [_stage_row(stage, system, worst=stage is found.worst_stage) for stage in found.stages]
-    yield table(rows, left=(0, 6), indent="")
+    for stage in found.stages:
+        rows.append(_stage_row(stage, system, damping.get(stage.key, "-")))
+    yield table(rows, left=(0, 7), indent="")
 
 
-def _stage_row(stage: StageResult, system: System, *, worst: bool) -> Row:
+def _stage_row(stage: StageResult, system: System, damping: str) -> Row:
     load = {axle.name: axle.load.value for axle in stage.axles}
     trailer = sum(value for name, value in load.items() if name.startswith("trailer"))
     return (
-        clipped(stage.title, 18),
+        clipped(stage.title, 12),
         share_spread(stage.tongue.share),
         number(stage.tongue.weight.value, system),
         number(load["front"], system),
         number(load["rear"], system),
         number(trailer, system),
+        damping,
         MARKS[stage.verdict],
-        "←" if worst and stage.verdict != "within" else "",
     )
 
 

@@ -11,12 +11,14 @@ from steelyard.estimate.estimate import (
     to_scale,
     unread,
 )
+from steelyard.estimate.moments import Moments
 from steelyard.estimate.propagate import Linear, explained, from_stencil, propagate, stencil
 
 __all__ = [
     "Array",
     "Estimate",
     "Linear",
+    "Moments",
     "Reading",
     "Values",
     "base_points",

@@ -2,10 +2,18 @@
 
 from functools import lru_cache
 from statistics import NormalDist
+from typing import Final
 
 import numpy as np
 
 from steelyard.estimate.estimate import Array, Estimate, Values
+
+BLOCK: Final = 4_000_000
+"""Numbers in a block taken and given back at once, never written. The C library keeps freed memory
+for the next call up to twice the largest block ever given back (mallopt(3), M_MMAP_THRESHOLD);
+without it a quarter of an assessment goes into fetching the same pages anew."""
+FEW: Final = 400
+"""Numbers in a matrix below which it is multiplied without the linear algebra library."""
 
 
 @lru_cache(maxsize=8)
@@ -15,6 +23,7 @@ def base_points(n: int, p: int, seed: int) -> Array:
     Centred Latin hypercube: McKay, Beckman & Conover, Technometrics 21 (1979) 239-245. The same
     (n, p, seed) gives the same array, read-only, so differences carry no sampling noise.
     """
+    np.empty(BLOCK)
     normal = NormalDist()
     strata = np.array([normal.inv_cdf((i + 0.5) / n) for i in range(n)])
     points = np.tile(strata[:, None], (1, p))
@@ -39,11 +48,32 @@ def drawn(estimate: Estimate, n: int, seed: int, first: Array) -> Values:
     m, p = first.shape
     columns = np.empty((p, m + n))
     columns[:, :m] = first.T
-    inside = columns[:, m:]
-    np.matmul(root(estimate.cov), base_points(n, p, seed).T, out=inside)
-    inside += estimate.mean[:, None]
+    _product(root(estimate.cov), _by_column(n, p, seed), columns[:, m:])
+    columns[:, m:] += estimate.mean[:, None]
     estimate.off_scales(columns)
     return estimate.named(columns)
+
+
+@lru_cache(maxsize=2)
+def _by_column(n: int, p: int, seed: int) -> Array:
+    """`base_points` as (p, n), each parameter's points in one run of memory."""
+    columns = np.ascontiguousarray(base_points(n, p, seed).T)
+    columns.flags.writeable = False
+    return columns
+
+
+def _product(factor: Array, base: Array, out: Array) -> None:
+    """factor (p, p) times base (p, n), into `out`.
+
+    Most parameters know nothing of each other, so most of a root's rows are its diagonal alone.
+    """
+    tied = np.count_nonzero(factor, axis=1) > 1
+    np.multiply(np.diag(factor)[:, None], base, out=out)
+    if tied.any():
+        used = np.flatnonzero(np.any(factor[tied] != 0.0, axis=0))
+        part = factor[np.ix_(tied, used)]
+        few = part.size < FEW  # not worth waking a second core, which then spins for a while
+        out[tied] = np.einsum("ij,jk->ik", part, base[used]) if few else part @ base[used]
 
 
 def root(cov: Array) -> Array:

@@ -19,6 +19,10 @@ OF_THE_OLD_PLACE = ("station", "offset", "height")
 """What an item's table says of its spot within a place; it goes when the item moves."""
 
 
+class FileChangedError(FileFaultError):
+    """The file no longer holds what was read from it: somebody else has changed it meanwhile."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Edits:
     """What to change: items to new places, items taken out, new items, levels, stations.
@@ -125,7 +129,7 @@ def _replace(path: Path, before: str, after: str, backup: Path) -> None:
         shutil.copy2(path, backup)
         if read_text(path, RIG_FILE.noun) != before:
             why = "expected the file as it was read, found it changed meanwhile; nothing is written"
-            raise FileFaultError([f"{path.name}: {why}"])
+            raise FileChangedError([f"{path.name}: {why}"])
         Path(temporary).replace(path)
     finally:
         with contextlib.suppress(FileNotFoundError):

@@ -55,9 +55,10 @@ def parse_form(model: type[Model], text: str, name: str, form: Form) -> Model:
 def validated(model: type[Model], data: Mapping[str, Any], text: str, name: str) -> Model:
     """A model from plain data that was read from `text`."""
     try:
-        return model.model_validate(data)
-    except ValidationError as error:
-        raise from_validation(error, text, name, model) from None
+        try:
+            return model.model_validate(data)
+        except ValidationError as error:
+            raise from_validation(error, text, name, model) from None
     except RecursionError:
         raise FileFaultError([f"{name}: expected fewer tables in each other"]) from None
 

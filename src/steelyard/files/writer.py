@@ -10,19 +10,23 @@ class FileThereError(Exception):
     """The file to write is there already."""
 
 
-def write_new(path: Path, text: str) -> None:
-    """Write a file that must not exist yet; it appears whole or not at all.
+def write_new(path: Path, content: str | bytes, *, over: bool = False) -> None:
+    """Write a file that must not exist yet, unless `over`; it appears whole or not at all.
 
     Raises FileThereError if it exists, OSError if the folder cannot be written.
     """
+    data = content.encode() if isinstance(content, str) else content
     handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".steelyard-", suffix=".part")
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
             file.flush()
             os.fsync(file.fileno())
         Path(temporary).chmod(0o644)
-        _claim(Path(temporary), path)
+        if over:
+            Path(temporary).replace(path)
+        else:
+            _claim(Path(temporary), path)
     finally:
         with contextlib.suppress(FileNotFoundError):
             Path(temporary).unlink()

@@ -3,11 +3,14 @@
 from steelyard.rig import Rig, is_pin
 from steelyard.typical.hitch import add_hitch, parts
 from steelyard.typical.load import add_load, stage_names
+from steelyard.typical.mount import ball_over, ball_radius, over_receiver, without_drop
+from steelyard.typical.ride import Cargo, in_si, usual_cargo, usual_gear, usual_people
 from steelyard.typical.sheet import Builder, Parameter, Sheet, only_sways
 from steelyard.typical.tables import (
     Typical,
     default_sd,
     density,
+    hitch_share,
     relation,
     trailer_style,
     typical,
@@ -29,16 +32,22 @@ def fill(rig: Rig) -> Sheet:
 
 __all__ = [
     "ORDINALS",
+    "Cargo",
     "Parameter",
     "Sheet",
     "Typical",
     "axle_count",
+    "ball_over",
+    "ball_radius",
     "default_sd",
     "density",
     "fill",
     "held_by",
+    "hitch_share",
+    "in_si",
     "is_pin",
     "only_sways",
+    "over_receiver",
     "parts",
     "relation",
     "seat_names",
@@ -48,6 +57,10 @@ __all__ = [
     "tank_names",
     "trailer_style",
     "typical",
+    "usual_cargo",
+    "usual_gear",
+    "usual_people",
     "vehicle_class",
+    "without_drop",
     "word_for",
 ]

@@ -2,6 +2,7 @@
 
 from steelyard.quantity import GRAVITY, Value
 from steelyard.rig import HitchPart, Rig, SpringBars, is_pin
+from steelyard.typical.mount import over_receiver
 from steelyard.typical.sheet import Builder
 from steelyard.typical.tables import Typical, hitch_table, typical, vehicle_class
 
@@ -10,7 +11,13 @@ def add_hitch(build: Builder, rig: Rig) -> None:
     """Ball height, the weight and station of every part, and the bars' own numbers."""
     table = vehicle_class(rig.vehicle.klass)
     ball = _pin_height(rig) if is_pin(rig) else typical(table, "ball_height", "length")
-    build.take("hitch.ball_height", rig.hitch.ball_height, ball, "length", "tape")
+    built = None if is_pin(rig) else over_receiver(rig)
+    if rig.hitch.ball_height is None and built is not None:
+        build.put(
+            "hitch.ball_height", built.value, built.sd, "length", "linear", "stated", built.source
+        )
+    else:
+        build.take("hitch.ball_height", rig.hitch.ball_height, ball, "length", "tape")
     for name, part in parts(rig).items():
         _part(build, rig, name, part)
     if rig.hitch.bars is not None:

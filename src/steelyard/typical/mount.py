@@ -3,6 +3,7 @@
 from typing import Any
 
 from steelyard.quantity import Value
+from steelyard.quantity.constants import INCH
 from steelyard.rig import HitchPart, Rig
 from steelyard.typical.tables import Typical, default_sd, hitch_table, typical
 
@@ -16,6 +17,23 @@ def ball_over(height: Any, opening: Any, shank: Any, drops: Any, rise: Any) -> A
     Plain geometry, no play in the sleeves; everything broadcasts.
     """
     return height - (opening - shank) / 2 - drops + rise
+
+
+BALL = 2 * INCH
+"""Diameter of a ball nobody measured (assumed; 50 mm, 1 7/8 and 2 5/16 in are near)."""
+
+
+def ball_radius(rig: Rig) -> float:
+    """How far below its top a ball's centre lies, m: where the coupler turns and pushes.
+
+    Half the size stated of ball or coupler, else of a usual ball. A fifth wheel's plate, a hook
+    and a drawbar's eye are measured where they turn, so theirs is 0.
+    """
+    kind = rig.hitch.kind or ("fifth-wheel" if rig.trailer.style == "fifth-wheel" else "ball")
+    if kind not in ("ball", "gooseneck"):
+        return 0.0
+    sizes = (part.size for part in (rig.hitch.ball, rig.hitch.coupler) if part is not None)
+    return next((size.value for size in sizes if size is not None), BALL) / 2
 
 
 def without_drop(rig: Rig) -> Typical | None:

@@ -63,6 +63,11 @@ def typical(table: Mapping[str, Any], key: str, dimension: Dimension) -> Typical
     return Typical(value=value, sd=half_width / Z95, source=entry["source"])
 
 
+def hitch_share(key: str) -> float:
+    """A typical share of the hitch table."""
+    return parse(hitch_table()["values"][key]["value"], "share").value
+
+
 def relation(table: Mapping[str, Any], key: str) -> Typical:
     """The dimensionless (or plain SI) tie under `relations.key`."""
     entry = table["relations"][key]

@@ -1,6 +1,7 @@
 """The vehicle's parameters: stated, or typical of its class."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from steelyard.quantity import Basis, Scale, Value
@@ -126,13 +127,13 @@ def _axle(build: Builder, end: str, axle: VehicleAxle, table: Mapping[str, Any])
     build.take(f"{path}.track", axle.track, track, "length", "tape", "log")
     rate = typical(table, f"{end}.rate", "rate")
     build.take(f"{path}.rate", axle.rate, rate, "rate", "rate", "log")
-    tyre = typical(table, f"{end}.tyre_rate", "rate")
-    if axle.tyres.rate is not None:
-        count = axle.tyres.count or 2
-        one = axle.tyres.rate
-        sd = default_sd("rate", one.value, "rate") if one.sd is None else one.sd
-        tyre = Typical(value=count * one.value, sd=count * sd, source="the rig file")
-    build.take(f"{path}.tyre_rate", None, tyre, "rate", "rate", "log")
+    tyre, one = typical(table, f"{end}.tyre_rate", "rate"), axle.tyres.rate
+    if one is None:
+        build.take(f"{path}.tyre_rate", None, tyre, "rate", "rate", "log")
+        return
+    sd = default_sd("rate", one.value, "rate") if one.sd is None else one.sd
+    both = replace(one, value=(axle.tyres.count or 2) * one.value, sd=(axle.tyres.count or 2) * sd)
+    build.take(f"{path}.tyre_rate", both, None, "rate", "rate", "log")
 
 
 def _tanks(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:

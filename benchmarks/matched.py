@@ -1,0 +1,119 @@
+"""Matching: 10,000 pairs against the bare batched kernels on the same columns, in the same run."""
+
+from collections.abc import Iterator
+from time import perf_counter, process_time
+
+import numpy as np
+from table import Row
+
+from steelyard import Rig, assess
+from steelyard.matching import DRAWS, Tow, Towed, match, of_pair, tow_of, towed_of
+from steelyard.matching.beliefs import tow_sides, towed_sides
+from steelyard.matching.kernel import COLUMNS, _values, _with_ratings, drawn
+from steelyard.matching.limits import FIRST
+from steelyard.matching.pairing import paired
+from steelyard.ratings import Case, checks, load_rulebook
+from steelyard.statics import loads
+from steelyard.sway import SPEED, combination, critical_speeds, oscillation
+from steelyard.sway.combination import taken
+from steelyard.trip import plan_stages
+
+SIDE = 100
+STYLES = ("rear-living", "rear-bunk", "front-living")
+
+
+def rows() -> Iterator[Row]:
+    """100 vehicles x 100 trailers, one vehicle x 10,000 trailers, and what a pair costs alone."""
+    bare = _bare()
+    for name, tows, toweds in (
+        ("match, 100 x 100", SIDE, SIDE),
+        ("match, 1 x 10,000", 1, SIDE * SIDE),
+    ):
+        pair = [_tow(number) for number in range(tows)], [_towed(n) for n in range(toweds)]
+        wall, work = perf_counter(), process_time()
+        found = match(*pair)
+        wall, work = perf_counter() - wall, process_time() - work
+        assert len(found) == tows * toweds
+        yield Row(
+            name=f"{name}: {len(found):,} pairs, three loadings, {DRAWS} draws",
+            measured=f"{wall:.1f} s, {work:.1f} s of processor",
+            ratio=f"{work / bare:.2f} x",
+            baseline=f"statics, limits and sway of the same columns bare, {bare:.1f} s",
+            target="10 s, 2 x",
+            met=wall < 10 and work < 2 * bare,
+        )
+    yield _one_by_one(found.tows[0], found.toweds[0], work / len(found))
+
+
+def _tow(number: int) -> Tow:
+    rig = {
+        "vehicle": {
+            "class": "half-ton-crew-cab",
+            "gvwr": f"{7000 + number} lb",
+            "payload": f"{1700 + number} lb",
+            "gcwr": "15000 lb",
+            "tow_rating": f"{9000 + 10 * number} lb",
+        },
+        "hitch": {"bars": {"rating": "1000 lb"}},
+        "trailer": {"style": "rear-living", "gvwr": "7000 lb"},
+    }
+    return tow_of(Rig.model_validate(rig), f"vehicle {number}")
+
+
+def _towed(number: int) -> Towed:
+    rig = {
+        "vehicle": {"class": "half-ton-crew-cab"},
+        "trailer": {
+            "style": STYLES[number % 3],
+            "gvwr": f"{6000 + number % 1500} lb",
+            "empty": {
+                "weight": f"{4500 + number % 800} lb",
+                "tongue_weight": f"{520 + number % 90} lb",
+            },
+            "length": f"{22 + number % 9} ft",
+            "axles": {"count": 2, "gawr": f"{3500 + number % 400} lb"},
+        },
+    }
+    return towed_of(Rig.model_validate(rig), f"trailer {number}")
+
+
+def _bare() -> float:
+    """Processor seconds of statics, limits and sway on 10,000 pairs' columns, bare."""
+    a = tow_sides([_tow(0)], "ball")[0]
+    b = towed_sides([_towed(3 * n) for n in range(COLUMNS // (FIRST + DRAWS))])[0]
+    sides = [drawn(side, DRAWS, 0) for side in (a, b)]
+    index = np.zeros(len(b.members), dtype=np.intp), np.arange(len(b.members))
+    plain = paired(_tow(0), _towed(0))
+    rig = _with_ratings(plain, a, b, *index, FIRST + DRAWS)
+    v, plans = _values(plain, sides[0], sides[1], *index, DRAWS), plan_stages(plain)
+    book = load_rulebook("north-america")
+    best = np.arange(len(b.members)) * (FIRST + DRAWS)
+
+    def once() -> None:
+        found = loads(rig, v, plans)
+        for check in checks(Case(rig=rig, loads=found, values=v, stages=plans, rulebook=book)):
+            if check.high is not None:
+                np.mean(check.value <= check.high, axis=-1)
+        whole = combination(plain, v, found)
+        critical_speeds(whole)
+        oscillation(taken(whole, (slice(None), best)), SPEED)
+
+    once()
+    turns = SIDE * SIDE // len(b.members) + 1
+    start = process_time()
+    for _ in range(turns):
+        once()
+    return process_time() - start
+
+
+def _one_by_one(tow: Tow, towed: Towed, batched: float) -> Row:
+    start = process_time()
+    for _ in range(3):
+        assess(*of_pair(tow, towed))
+    alone = (process_time() - start) / 3
+    return Row(
+        name="match, one pair through assess, 4,096 draws",
+        measured=f"{1000 * alone:.0f} ms",
+        ratio=f"{alone / batched:.0f} x",
+        baseline=f"a pair in the batch, {1000 * batched:.2f} ms",
+    )

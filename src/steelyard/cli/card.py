@@ -1,0 +1,211 @@
+"""`steelyard card`: the sheet for the glove box, and a rig file read back from one."""
+
+import re
+from importlib import import_module
+from pathlib import Path
+from typing import Any, Final
+
+import click
+
+from steelyard.assessment import Assessment, NoBalanceError, assess
+from steelyard.card import CodeError, Content, as_html, as_pdf, card, unpacked
+from steelyard.cli.options import (
+    chosen_stage,
+    fail,
+    load,
+    sharper,
+    stage_option,
+    units_option,
+    with_option,
+)
+from steelyard.cli.words import EXIT, paragraph
+from steelyard.files import FileFaultError, FileThereError, parse_rig, read_rig, write_new
+from steelyard.words import system_of, verdict_line
+
+DPI: Final = 300
+"""At which a PDF's pages are looked at for codes."""
+LARGEST: Final = 50_000_000
+"""Bytes of an image or PDF that is looked at."""
+PAGES: Final = 20
+
+
+@click.command("card")
+@click.argument("rig", type=click.Path(path_type=str), required=False)
+@click.option("--to", metavar="FILE", help="A .pdf or .html file; <rig name>-card.pdf if left out.")
+@click.option("--over", is_flag=True, help="Write over a file that is there.")
+@click.option(
+    "--paper",
+    type=click.Choice(["letter", "a4"]),
+    help="Size of the sheet; by region if left out.",
+)
+@with_option
+@stage_option
+@units_option
+@click.option(
+    "--read",
+    "images",
+    multiple=True,
+    metavar="IMAGE",
+    help="Read a rig file back from photos, scans or PDFs of a card; may be given several times.",
+)
+@click.option(
+    "--read-text",
+    "texts",
+    multiple=True,
+    metavar="FILE",
+    help="The same from the text that any reader of QR codes gave, saved in a file.",
+)
+def command(
+    rig: str | None,
+    to: str | None,
+    paper: Any,
+    ticket: str | None,
+    stage: tuple[str, ...],
+    units: str | None,
+    images: tuple[str, ...],
+    texts: tuple[str, ...],
+    *,
+    over: bool,
+) -> None:
+    """One sheet, two sides, for the glove box of a RIG; its codes hold the rig file.
+
+    Exit codes are those of `check`: 0 within, 1 exceeded, 2 bad input, 3 tight or unknown; 0 for a
+    rig file read back, which goes to the terminal or to --to FILE.
+    """
+    if images or texts:
+        if rig is not None:
+            fail("--read: expected no RIG beside it, found one")
+        _read_back(images, texts, to, over=over)
+        return
+    if rig is None:
+        fail("expected a RIG file, or --read IMAGE of a card, found neither")
+    content, found = _made(rig, stage, ticket, units, paper)
+    where = Path(to) if to else Path(f"{_slug(content.name)}-card.pdf")
+    _write(where, _laid_out(content, where), over=over)
+    click.echo(paragraph(verdict_line(found, system_of(found, units))))
+    click.echo(paragraph(_told(content, where)))
+    raise SystemExit(EXIT[found.verdict])
+
+
+def _made(
+    path: str, stage: tuple[str, ...], ticket: str | None, units: str | None, paper: Any
+) -> tuple[Content, Assessment]:
+    facts = load(path)
+    wanted = chosen_stage(facts, stage)
+    belief = sharper(facts, ticket) if ticket else None
+    for words in belief.words if belief else ():
+        click.echo(paragraph(words), err=True)
+    weighing = (f"sharper by the weighing {ticket}", *belief.words) if belief else ()
+    estimate = belief.estimate if belief else None
+    try:
+        found = assess(facts, estimate, wanted)
+    except NoBalanceError as error:
+        fail(f"{path}: {error}")
+    own = read_rig(path)
+    made = card(
+        own, estimate, found=found, stages=wanted, units=units, paper=paper, weighing=weighing
+    )
+    return made, found
+
+
+def _laid_out(content: Content, where: Path) -> str | bytes:
+    if where.suffix == ".html":
+        return as_html(content)
+    if where.suffix != ".pdf":
+        fail(f"--to: expected a file ending in .pdf or .html, found {where.name!r}")
+    return as_pdf(content)
+
+
+def _write(where: Path, content: str | bytes, *, over: bool) -> None:
+    try:
+        write_new(where, content, over=over)
+    except FileThereError:
+        fail(f"{where}: expected no file of that name, found one; --over writes over it")
+    except OSError as error:
+        fail(f"{where}: expected a folder to write into, found none ({error.strerror})")
+
+
+def _told(content: Content, where: Path) -> str:
+    paper = {"letter": "US Letter", "a4": "A4"}[content.paper]
+    if not content.codes:
+        return f"Written to {where}, {paper}, two sides. {content.code_words}"
+    least = min(code.module for code in content.codes)
+    many = f"{len(content.codes)} code{'s' if len(content.codes) > 1 else ''}"
+    return (
+        f"Written to {where}, {paper}, two sides; {many} holding the rig file, smallest module"
+        f" {least:.2f} mm. Print at full size."
+    )
+
+
+def _slug(name: str) -> str:
+    """A file's name from a rig's: letters and digits of any script, the rest a dash."""
+    return re.sub(r"\W+", "-", name.lower()).strip("-_")[:60] or "rig"
+
+
+def _read_back(
+    images: tuple[str, ...], texts: tuple[str, ...], to: str | None, *, over: bool
+) -> None:
+    try:
+        text = unpacked([*map(_text, texts), *(one for path in images for one in _seen(path))])
+        parse_rig(text, "card")
+    except CodeError as error:
+        fail(f"{', '.join((*images, *texts))}: {error}")
+    except FileFaultError as error:
+        fail(str(error))
+    if to is None:
+        click.echo(text, nl=False)
+    else:
+        _write(Path(to), text, over=over)
+        click.echo(f"Written to {to}.")
+
+
+def _text(path: str) -> str:
+    return _bytes(path).decode("utf-8", errors="replace")
+
+
+def _bytes(path: str) -> bytes:
+    try:
+        with Path(path).open("rb") as file:
+            data = file.read(LARGEST + 1)
+    except OSError as error:
+        fail(f"{path}: expected a file, found none ({error.strerror})")
+    if len(data) > LARGEST:
+        fail(f"{path}: expected at most {LARGEST:,} bytes, found more")
+    return data
+
+
+def _seen(path: str) -> list[str]:
+    """The texts of all codes in an image, or on the pages of a PDF."""
+    data = _bytes(path)
+    reader = _module("zxingcpp", "zxing-cpp", "; or give the codes' text to --read-text FILE")
+    pictures = _pages(path, data) if data.startswith(b"%PDF") else [_image(path, data)]
+    return [code.text for picture in pictures for code in reader.read_barcodes(picture)]
+
+
+def _pages(path: str, data: bytes) -> list[Any]:
+    pdfium = _module("pypdfium2", "pypdfium2", "; or give an image of the page")
+    try:
+        pages = pdfium.PdfDocument(data)
+        return [
+            pages[i].render(scale=DPI / 72, grayscale=True).to_numpy()
+            for i in range(min(len(pages), PAGES))
+        ]
+    except pdfium.PdfiumError:
+        fail(f"{path}: expected a PDF, found something that cannot be opened as one")
+
+
+def _image(path: str, data: bytes) -> Any:
+    from io import BytesIO
+
+    images = _module("PIL.Image", "pillow", "; or give a PDF")
+    try:
+        return images.open(BytesIO(data)).convert("L")
+    except (OSError, images.DecompressionBombError):
+        fail(f"{path}: expected an image or a PDF, found something else")
+
+
+def _module(name: str, package: str, otherwise: str) -> Any:
+    try:
+        return import_module(name)
+    except ImportError:
+        fail(f"--read: expected {package} to read with, found none; install it{otherwise}")

@@ -1,0 +1,112 @@
+"""`steelyard compare A B`: why one puts more on the ball than the other, row by row."""
+
+import json
+from collections.abc import Iterator
+
+import click
+
+from steelyard.assessment import Assessment, NoBalanceError, assess
+from steelyard.cli.options import fail, json_option, load, units_option
+from steelyard.cli.words import Row, clipped, paragraph, table
+from steelyard.files.match_report import comparison_report
+from steelyard.files.report import CAUTIONS
+from steelyard.matching import Comparison, compare
+from steelyard.quantity import GRAVITY, System, to_border
+from steelyard.rig import nearest
+from steelyard.trip import plan_stages
+from steelyard.words import number, system_of, weight_spread
+from steelyard.words.matched import first_sentence, value
+
+SMALL = 0.5 * 0.45359237 * GRAVITY
+"""N: rows of less than half a pound are summed into one line."""
+
+
+@click.command("compare")
+@click.argument("a", type=click.Path(path_type=str))
+@click.argument("b", type=click.Path(path_type=str), required=False)
+@click.option("--stage-a", metavar="KEY", help="Stage of A; its worst when left out.")
+@click.option("--stage-b", metavar="KEY", help="Stage of B; its worst when left out.")
+@json_option
+@units_option
+def command(
+    a: str,
+    b: str | None,
+    stage_a: str | None,
+    stage_b: str | None,
+    units: str | None,
+    *,
+    as_json_: bool,
+) -> None:
+    """Why rig B puts more or less on the ball than rig A; or two stages of A alone.
+
+    Exit codes: 0 done, 2 bad input.
+    """
+    if b is None and (stage_a is None or stage_b is None):
+        fail("expected two rig files, or one with --stage-a and --stage-b; found one")
+    left = _assessed(a, stage_a, "--stage-a")
+    right = _assessed(b or a, stage_b, "--stage-b")
+    found = compare(left, right, stage_a, stage_b)
+    system = system_of(left, units)
+    if as_json_:
+        whole = comparison_report(found, first_sentence(found, system))
+        click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
+    else:
+        click.echo("\n".join(_lines(found, system)))
+
+
+def _assessed(path: str, stage: str | None, option: str) -> Assessment:
+    rig = load(path)
+    known = [plan.key for plan in plan_stages(rig)]
+    if stage is not None and stage not in known:
+        fail(
+            f'{option}: expected one of {", ".join(known)}, found "{stage}"{nearest(stage, known)}'
+        )
+    try:
+        return assess(rig)
+    except NoBalanceError as error:
+        fail(f"{path}: {error}")
+
+
+def _lines(found: Comparison, system: System) -> Iterator[str]:
+    yield paragraph(first_sentence(found, system))
+    yield ""
+    yield f"A  {found.name_a}, {found.stage_a.title}: {_ball(found, 'a', system)}"
+    yield f"B  {found.name_b}, {found.stage_b.title}: {_ball(found, 'b', system)}"
+    yield ""
+    yield _table(found, system)
+    yield ""
+    if any(row.assumed for row in found.rows):
+        yield paragraph(
+            "*: a place along the box that nobody measured stands behind it. The sum of these rows"
+            " is exact; how it divides among them is as good as box and axles are known."
+        )
+    yield paragraph("Bars off, at the best estimate. Positive: B puts more on the ball.")
+    yield from (paragraph(line) for line in CAUTIONS)
+
+
+def _ball(found: Comparison, which: str, system: System) -> str:
+    stage = found.stage_a if which == "a" else found.stage_b
+    return f"{weight_spread(stage.tongue.weight, system)} on the ball"
+
+
+def _table(found: Comparison, system: System) -> str:
+    unit = "lb" if system == "us" else "kg"
+    rows: list[Row] = [("what", "in A", "in B", f"ball A, {unit}", "ball B", "B less A")]
+    small = 0.0
+    for row in found.rows:
+        if abs(row.difference) < SMALL:
+            small += row.difference
+            continue
+        forces = ("" if f is None else number(f, system) for f in (row.force_a, row.force_b))
+        title = clipped(row.name, 26) + (" *" if row.assumed else "")
+        cells = (value(row, "a", system), value(row, "b", system), *forces)
+        rows.append((title, *cells, _signed(row.difference, system)))
+    if abs(small) > 0:
+        rows.append(("rows under half a pound", "", "", "", "", _signed(small, system)))
+    totals = (number(found.total_a, system), number(found.total_b, system))
+    rows.append(("tongue weight", "", "", *totals, _signed(found.difference, system)))
+    return table(rows)
+
+
+def _signed(newtons: float, system: System) -> str:
+    return f"{to_border(newtons / GRAVITY, 'mass', system):+,.1f}"

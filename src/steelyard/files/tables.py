@@ -1,0 +1,352 @@
+"""Tables of vehicles or trailers, one a row: CSV by the standard library, Parquet by Polars; and
+folders of rig files. Read a part at a time, so a million rows need no more memory."""
+
+import csv
+import re
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final, Literal, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from steelyard.files.faults import SHOWN, FileFaultError, _model, _path, _why, dotted
+from steelyard.files.reader import read_text, validated
+from steelyard.rig import Rig, nearest
+
+Which = Literal["vehicle", "trailer"]
+ROWS: Final = 1000
+"""Rows of a part."""
+TABLES: Final = (".csv", ".parquet")
+STAND_IN: Final[Mapping[Which, Mapping[str, Any]]] = {
+    "vehicle": {"trailer": {"style": "rear-living", "gvwr": "3000 kg"}},
+    "trailer": {"vehicle": {"class": "half-ton-crew-cab"}},
+}
+"""What a vehicle is read with where its file has no trailer, and a trailer with no vehicle."""
+NEEDED: Final[Mapping[Which, tuple[tuple[str, ...], ...]]] = {
+    "vehicle": (("vehicle.class",),),
+    "trailer": (("trailer.style",), ("trailer.gvwr", "trailer.empty.weight")),
+}
+"""Columns that a table must have, one of each group."""
+OWN: Final = ("name", "region", "speed")
+ASIDE: Final = ("kind", "basis", "spread", "includes")
+"""What may be said of a quantity in a column of its own: `trailer.empty.weight.kind`."""
+TRUE, FALSE = ("yes", "true", "1"), ("no", "false", "0")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Read:
+    """Some rigs by name, the sentences on what could not be read, and remarks on what was."""
+
+    rigs: Mapping[str, Rig]
+    faults: tuple[str, ...]
+    remarks: tuple[str, ...]
+
+
+@dataclass(slots=True)
+class _Names:
+    """Every name once: a second one gets its row or file added, and that is said."""
+
+    taken: dict[str, str] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)
+
+    def own(self, name: str, where: str) -> str:
+        if name not in self.taken:
+            self.taken[name] = where
+            return name
+        new = f"{name} ({where})"
+        self.remarks.append(f'{where}: "{name}" is also at {self.taken[name]}; called "{new}" here')
+        self.taken.setdefault(new, where)
+        return new
+
+
+def parts(path: str | Path, which: Which, size: int = ROWS) -> Iterator[Read]:
+    """The vehicles or trailers in a rig file, a folder of them, or a table, `size` at a time.
+
+    Raises FileFaultError where nothing can be read: no file, an empty folder, a table without the
+    columns due. A row or file with a fault is left out and named.
+    """
+    where, names = Path(path), _Names()
+    if where.is_dir():
+        yield from _folder(where, which, names, size)
+    elif where.suffix.lower() in TABLES:
+        yield from _table(where, which, names, size)
+    else:
+        rig = read_part(where, which)
+        yield Read(rigs={_called(rig, which, where.stem): rig}, faults=(), remarks=())
+
+
+def count(path: str | Path) -> int | None:
+    """About how many there are, for a progress bar; None where that is not cheap to know."""
+    where = Path(path)
+    try:
+        if where.is_dir():
+            return len(list(where.glob("*.toml")))
+        if where.suffix.lower() == ".csv":
+            with where.open("rb") as file:
+                return max(sum(1 for _ in file) - 1, 0)
+        if where.suffix.lower() == ".parquet":
+            return _rows_of_parquet(where)
+    except OSError:
+        return None
+    return 1
+
+
+def read_part(path: Path, which: Which) -> Rig:
+    """A rig file, or one with its vehicle and hitch or its trailer alone; the rest stands in."""
+    text = read_text(path, "rig file")
+    try:
+        data = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise FileFaultError([f"{path.name}: expected TOML, found a fault: {error}"]) from None
+    if which not in data:
+        raise FileFaultError([f"{path.name}: expected a table [{which}], found none"])
+    for key, table in STAND_IN[which].items():
+        data.setdefault(key, table)
+    return validated(Rig, data, text, path.name)
+
+
+def _called(rig: Rig, which: Which, otherwise: str) -> str:
+    own = rig.vehicle.title if which == "vehicle" else rig.trailer.title
+    return own or (rig.name if rig.name != "rig" else otherwise)
+
+
+def _folder(folder: Path, which: Which, names: _Names, size: int) -> Iterator[Read]:
+    files = [file for file in sorted(folder.glob("*.toml")) if not _is_ticket(file)]
+    if not files:
+        raise FileFaultError([f"{folder}: expected rig files (.toml) in it, found none"])
+    for start in range(0, len(files), size):
+        rigs, faults = {}, list[str]()
+        for file in files[start : start + size]:
+            try:
+                rig = read_part(file, which)
+            except FileFaultError as error:
+                faults += error.sentences
+                continue
+            rigs[names.own(_called(rig, which, file.stem), file.name)] = rig
+        yield Read(rigs=rigs, faults=tuple(faults), remarks=tuple(names.remarks))
+        names.remarks.clear()
+
+
+def _is_ticket(file: Path) -> bool:
+    """Whether a file of the folder is a ticket of readings, which is left alone."""
+    try:
+        with file.open("rb") as lines:
+            return lines.readline(200).lstrip().startswith(b"ticket")
+    except OSError:
+        return False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Column:
+    """One column: the path of a rig file's key, and the unit its head names."""
+
+    path: tuple[str, ...]
+    unit: str
+
+
+def _table(path: Path, which: Which, names: _Names, size: int) -> Iterator[Read]:
+    rows = _parquet_rows(path) if path.suffix.lower() == ".parquet" else _csv_rows(path)
+    head = next(rows, None)
+    columns = _columns([] if head is None else head, path.name, which)
+    rigs: dict[str, Rig] = {}
+    faults: list[str] = []
+    seen = 0
+    for number, row in enumerate(rows, start=2):
+        if not any(cell.strip() for cell in row):
+            continue
+        seen += 1
+        where = f"row {number}"
+        if len(row) > len(columns) and any(cell.strip() for cell in row[len(columns) :]):
+            faults.append(f"{path.name}, {where}: expected {len(columns)} cells, found {len(row)}")
+            continue
+        try:
+            name, rig = _rig(columns, row, which, where)
+        except ValidationError as error:
+            faults += _sentences(error, f"{path.name}, {where}")
+            continue
+        rigs[names.own(name, where)] = rig
+        if len(rigs) >= size:
+            yield _read(rigs, faults, names)
+            rigs, faults = {}, []
+    if not seen:
+        raise FileFaultError([f"{path.name}: expected at least one row below the head, found none"])
+    if rigs or faults:
+        yield _read(rigs, faults, names)
+
+
+def _read(rigs: Mapping[str, Rig], faults: Sequence[str], names: _Names) -> Read:
+    found = Read(rigs=rigs, faults=tuple(faults), remarks=tuple(names.remarks))
+    names.remarks.clear()
+    return found
+
+
+def _sentences(error: ValidationError, where: str) -> list[str]:
+    found = []
+    for one in error.errors(include_url=False):
+        path = _path(one)
+        found.append(f"{where}, {dotted(path)}: {_why(one, path, Rig)}")
+    return list(dict.fromkeys(found))
+
+
+def _csv_rows(path: Path) -> Iterator[list[str]]:
+    try:
+        with path.open(encoding="utf-8-sig", newline="") as file:
+            first = file.readline()
+            file.seek(0)
+            mark = max(",;\t", key=first.count)
+            yield from csv.reader(file, delimiter=mark, strict=True)
+    except UnicodeDecodeError:
+        raise FileFaultError([f"{path.name}: expected UTF-8 text, found something else"]) from None
+    except csv.Error as error:
+        raise FileFaultError([f"{path.name}: expected CSV, found a fault: {error}"]) from None
+    except OSError as error:
+        why = (error.strerror or "no file").lower()
+        raise FileFaultError([f"{path}: expected a table, found none ({why})"]) from None
+
+
+def polars() -> Any:
+    """The library that reads and writes Parquet; FileFaultError saying what to install."""
+    try:
+        import polars as found
+    except ModuleNotFoundError:
+        why = "expected Polars to read or write Parquet with, found none"
+        raise FileFaultError([f"{why}; install steelyard[tables], or use CSV"]) from None
+    return found
+
+
+def _parquet_rows(path: Path) -> Iterator[list[str]]:
+    pl = polars()
+    if not path.is_file():
+        raise FileFaultError([f"{path}: expected a table, found none (no such file)"])
+    try:
+        frame = pl.scan_parquet(path)
+        yield list(frame.collect_schema().names())
+        start = 0
+        while True:
+            part = frame.slice(start, ROWS).collect()
+            for row in part.iter_rows():
+                yield ["" if cell is None else str(cell) for cell in row]
+            start += ROWS
+            if len(part) < ROWS:
+                return
+    except pl.exceptions.PolarsError as error:
+        why = str(error).splitlines()[0][:120]
+        raise FileFaultError([f"{path.name}: expected Parquet, found a fault: {why}"]) from None
+
+
+def _rows_of_parquet(path: Path) -> int | None:
+    pl = polars()
+    try:
+        return int(pl.scan_parquet(path).select(pl.len()).collect().item())
+    except (pl.exceptions.PolarsError, OSError):
+        return None
+
+
+def _columns(head: Sequence[str], name: str, which: Which) -> list[_Column | None]:
+    """The columns by path; None for a note. FileFaultError for one unknown, twice or missing."""
+    found: list[_Column | None] = []
+    faults: list[str] = []
+    for cell in head:
+        match = re.fullmatch(r"\s*([^()\[\]]*?)\s*(?:[(\[]\s*(.*?)\s*[)\]])?\s*", cell)
+        word, unit = (match[1], match[2] or "") if match else (cell.strip(), "")
+        path = tuple(word.split("."))
+        if not word or path[0] == "note":
+            found.append(None)
+            continue
+        if any(one is not None and one.path == path for one in found):
+            faults.append(f"{name}, row 1: expected each column once, found {word} again")
+        faults += [f"{name}, row 1: {why}" for why in _unknown(path, which)]
+        found.append(_Column(path=path, unit=unit))
+    there = {".".join(one.path) for one in found if one is not None}
+    for group in NEEDED[which]:
+        if not there & set(group):
+            listed = ", ".join(sorted(there)[:8]) or "none"
+            faults.append(f"{name}, row 1: expected a column {' or '.join(group)}, found {listed}")
+    if faults:
+        raise FileFaultError(faults[:SHOWN])
+    return found
+
+
+def _unknown(path: tuple[str, ...], which: Which) -> Iterator[str]:
+    """A sentence for a column that no key of a rig file has, or that is of the other half."""
+    word = ".".join(path)
+    if path[0] in OWN and len(path) == 1:
+        return
+    if path[0] not in (which, "hitch"):
+        allowed = f"{', '.join(OWN)}, note, or a key of {which} or hitch"
+        yield f'expected {allowed}, found "{word}"'
+        return
+    bare = path[:-1] if path[-1] in ASIDE and _keys(path[:-1]) is None else path
+    known = _keys(bare[:-1])
+    if known is not None and known != [] and bare[-1] not in known:
+        yield f'expected a key of a rig file, found "{word}"{nearest(bare[-1], known)}'
+
+
+def _keys(path: tuple[str, ...]) -> list[str] | None:
+    """Keys of the table at a path; [] where any name goes, None where there is no table."""
+    model = _model(path, Rig)
+    if model is not None:
+        return [one.alias or key for key, one in model.model_fields.items()]
+    parent = _model(path[:-1], Rig) if path else None
+    if parent is None:
+        return None
+    fields = {one.alias or key: one.annotation for key, one in parent.model_fields.items()}
+    options = get_args(fields.get(path[-1]))
+    models = [one for one in options if isinstance(one, type) and issubclass(one, BaseModel)]
+    return [] if models and type(None) not in options else None
+
+
+def _rig(
+    columns: Sequence[_Column | None], row: Sequence[str], which: Which, where: str
+) -> tuple[str, Rig]:
+    """One row as a rig with a stand-in for its other half."""
+    data: dict[str, Any] = {}
+    cells = [
+        (column, cell.strip())
+        for column, cell in zip(columns, row, strict=False)
+        if column is not None and cell.strip()
+    ]
+    for column, cell in sorted(cells, key=lambda pair: len(pair[0].path)):
+        _put(data, column, cell)
+    name = str(data.pop("name", "")) or where
+    rig = Rig.model_validate({**STAND_IN[which], **data})
+    return name[:80], rig
+
+
+_NUMBER: Final = re.compile(r"[+-]?[\d.,/ ]*\d[\d.,/ ]*")
+
+
+def _put(data: dict[str, Any], column: _Column, cell: str) -> None:
+    """One cell at its place: a bare number takes the head's unit."""
+    *above, last = column.path
+    table: Any = data
+    for key in above[:-1]:
+        table = table.setdefault(key, {})
+    if above and last in ASIDE and isinstance(table.get(above[-1]), str):
+        table[above[-1]] = {"value": table[above[-1]]}
+    for key in above[-1:]:
+        table = table.setdefault(key, {})
+    if not isinstance(table, dict):
+        return
+    said = last in ASIDE and "value" in table
+    table[last] = _words(cell) if said and last == "includes" else _cell(cell, column, last)
+
+
+def _words(cell: str) -> list[str]:
+    return [word.strip() for word in re.split(r"[,;+]", cell) if word.strip()]
+
+
+WHOLE: Final = ("count", "load_index", "dual_load_index")
+PLAIN: Final = ("max_trailer_ratio",)
+
+
+def _cell(cell: str, column: _Column, last: str) -> Any:
+    if last == "brakes" and cell.lower() in (*TRUE, *FALSE):
+        return cell.lower() in TRUE
+    if last in WHOLE and re.fullmatch(r"\d+(\.0+)?", cell):
+        return int(float(cell))
+    if last in PLAIN and re.fullmatch(r"\d+(\.\d+)?", cell):
+        return float(cell)
+    return f"{cell} {column.unit}" if column.unit and _NUMBER.fullmatch(cell) else cell

@@ -1,0 +1,269 @@
+"""A block of alike pairs through statics, limits and sway in one call each."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steelyard.estimate import Array, Values
+from steelyard.matching.alike import Path, with_numbers
+from steelyard.matching.beliefs import CARGO_WEIGHT, MIDDLING, Side, guesses_bars, level
+from steelyard.matching.candidates import Tow, Towed
+from steelyard.matching.limits import (
+    ADDED,
+    FIRST,
+    Ints,
+    best_and_sd,
+    by_definition,
+    in_shape,
+    judged,
+    room,
+)
+from steelyard.matching.pairing import TYPICAL, paired
+from steelyard.ratings import Case, Check, Rulebook, checks
+from steelyard.rig import Rig
+from steelyard.statics import Loads, loads
+from steelyard.sway import SPEED, combination, critical_speeds, oscillation
+from steelyard.sway.combination import Combination, taken
+from steelyard.trip import StagePlan, plan_stages
+from steelyard.typical import axle_count
+
+COLUMNS: Final = 8192
+"""Columns of a block: what a processor's cache holds of the statics' temporaries."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """B alike pairs at S stages against K limits, SI: weights in N, speeds in m/s.
+
+    tow, towed: which candidates, (B,); value, sd, rating, margin, chance, under and verdict (a
+    number, see above) are (K, S, B); note marks advice and rules from memory that hold, which
+    decide nothing. trailer, tongue, share: best estimate and sd, (2, S, B); front, rear: (S, B).
+    cargo, gear: kg more that trailer and vehicle take as usually loaded, at the best estimate and
+    with every known limit kept to the chance asked for, (2, B), NaN where nobody can say; *_by:
+    which limit stops each, -1 for none.
+    wags: speed from which a swing grows, wags_chance that it does at `speed`, damping: ratio there,
+    (S, B). tips: share of the draws that would not stand, (S, B).
+    """
+
+    tow: Ints
+    towed: Ints
+    stages: tuple[str, ...]
+    limits: tuple[Check, ...]
+    value: Array
+    sd: Array
+    rating: Array
+    margin: Array
+    chance: Array
+    under: NDArray[np.bool_]
+    verdict: NDArray[np.int8]
+    note: NDArray[np.bool_]
+    trailer: Array
+    tongue: Array
+    share: Array
+    front: Array
+    rear: Array
+    cargo: Array
+    cargo_by: Ints
+    gear: Array
+    gear_by: Ints
+    speed: float
+    wags: Array
+    wags_chance: Array
+    damping: Array
+    tips: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawn:
+    """One side with its draws: (G, FIRST + n) each, (G, 1) or, alike for all, () without spread."""
+
+    side: Side
+    values: dict[str, Array]
+
+
+def drawn(side: Side, n: int, seed: int) -> Drawn:
+    """A side drawn, its best estimate in the first columns; what is alike for all is one number."""
+    found = {}
+    for name, x in side.drawn(n, seed, FIRST).items():
+        if x.shape[1] > 1:
+            found[name] = x
+        else:
+            found[name] = np.asarray(x[0, 0]) if np.all(x == x[0, 0]) else x
+    return Drawn(side=side, values=found)
+
+
+def block(
+    tow: Drawn,
+    towed: Drawn,
+    a: Ints,
+    b: Ints,
+    rulebook: Rulebook,
+    n: int,
+    tight: float,
+) -> Block:
+    """Pairs of the a-th vehicle with the b-th trailer of two groups, (B,) each."""
+    first_tow, first_towed = tow.side.first, towed.side.first
+    assert isinstance(first_tow, Tow)
+    assert isinstance(first_towed, Towed)
+    plain = paired(first_tow, first_towed)
+    rig = _with_ratings(plain, tow.side, towed.side, a, b, FIRST + n)
+    plans = plan_stages(plain)
+    v = _values(plain, tow, towed, a, b, n)
+    found = loads(rig, v, plans)
+    case = Case(rig=rig, loads=found, values=v, stages=plans, rulebook=rulebook)
+    todo = _deciding(checks(case))
+    shape = (len(plans), len(a), FIRST + n)
+    return _judged(tow.side, towed.side, a, b, plain, plans, found, v, todo, shape, tight)
+
+
+def _with_ratings(plain: Rig, tow: Side, towed: Side, a: Ints, b: Ints, columns: int) -> Rig:
+    """The first pair's rig with arrays (B columns,) where the pairs' stated numbers differ."""
+    found: dict[Path, Array] = {}
+    for side, index in ((tow, a), (towed, b)):
+        found.update((path, np.repeat(x[index], columns)) for path, x in side.numbers.items())
+    whole: Rig = with_numbers(_counted(plain), found)
+    return whole
+
+
+def _counted(plain: Rig) -> Rig:
+    """The rig with its number of axles said: alike pairs have the same, whatever they rate."""
+    axles = plain.trailer.axles.model_copy(update={"count": axle_count(plain)})
+    trailer = plain.trailer.model_copy(update={"axles": axles})
+    return plain.model_copy(update={"trailer": trailer})
+
+
+def _values(plain: Rig, tow: Drawn, towed: Drawn, a: Ints, b: Ints, n: int) -> Values:
+    """Every parameter of every pair at every column, (B (FIRST + n),)."""
+    found: dict[str, Array] = {}
+    for part, index in ((tow, a), (towed, b)):
+        for name, x in part.values.items():
+            if x.ndim == 0:
+                found[name] = x
+            elif x.shape[1] == 1:
+                found[name] = np.repeat(x[index], FIRST + n, axis=1)
+            else:
+                found[name] = x[index]
+    if guesses_bars(plain):
+        found["hitch.bars.tip_rate"] *= (towed.side.heavy[b] / MIDDLING)[:, None]
+    _level(plain, tow.side, towed.side, a, b, found)
+    if CARGO_WEIGHT in found:
+        found[CARGO_WEIGHT][:, 1] += ADDED
+    first = next(iter(plain.items))
+    if f"items.{first}.weight" in found:
+        found[f"items.{first}.weight"][:, 2] += ADDED
+    return {name: x.reshape(-1) if x.ndim else x for name, x in found.items()}
+
+
+def _level(plain: Rig, tow: Side, towed: Side, a: Ints, b: Ints, v: dict[str, Array]) -> None:
+    """Read the level ball on the draws: both heights are normal and tied to nothing else.
+
+    Every draw of their difference is moved to the posterior's mean, shrunk to its sd and divided
+    between the two by their variances: the linear update, no reading's error to be drawn.
+    """
+    reading = level(plain)
+    if reading is None:
+        return
+    shape = (len(a), max(x.shape[1] for x in v.values() if x.ndim))
+    for name in _ENDS:
+        v[name] = np.array(np.broadcast_to(v[name], shape))
+    ball, coupler = v["hitch.ball_height"], v["trailer.coupler_height"]
+    var = [_variance(side, name) for side, name in zip((tow, towed), _ENDS, strict=True)]
+    one, two = var[0][a][:, None], var[1][b][:, None]
+    total = one + two + reading.sd**2
+    mean = (ball[:, :1] - coupler[:, :1]).copy()
+    off = (ball - coupler) - mean
+    kept = np.sqrt(reading.sd**2 / total)
+    free = one + two
+    step = (reading.value - mean) * free / total + off * (kept - 1.0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ball += np.where(free > 0, one / free, 0.0) * step
+        coupler -= np.where(free > 0, two / free, 0.0) * step
+
+
+_ENDS: Final = ("hitch.ball_height", "trailer.coupler_height")
+
+
+def _variance(side: Side, name: str) -> Array:
+    """Variance of a parameter of each member, (G,); zero where it has no spread."""
+    if name not in side.kind.index:
+        return np.zeros(len(side.mean))
+    return np.asarray(np.sum(side.root[:, side.kind.index[name]] ** 2, axis=1))
+
+
+def _deciding(todo: Sequence[Check]) -> list[Check]:
+    return [check for check in todo if not check.advice]
+
+
+def _judged(
+    tow: Side,
+    towed: Side,
+    a: Ints,
+    b: Ints,
+    plain: Rig,
+    plans: tuple[StagePlan, ...],
+    found: Loads,
+    v: Values,
+    todo: list[Check],
+    shape: tuple[int, int, int],
+    tight: float,
+) -> Block:
+    keys = tuple(plan.key for plan in plans)
+    stack = judged(todo, shape, tight)
+    by_definition(stack, todo, keys)
+    usual = keys.index(TYPICAL)
+    rooms = {name: stack.pop(name)[:, usual] for name in ("best", "more", "heavier", "low", "high")}
+    cargo, cargo_by = room(todo, rooms, stack, "more", usual, tight)
+    gear, gear_by = room(todo, rooms, stack, "heavier", usual, tight)
+    speed = SPEED if plain.speed is None else plain.speed.value
+    return Block(
+        tow=np.array(tow.members)[a],
+        towed=np.array(towed.members)[b],
+        stages=keys,
+        limits=tuple(todo),
+        **stack,
+        trailer=best_and_sd(found.trailer, shape),
+        tongue=best_and_sd(found.tongue, shape),
+        share=best_and_sd(found.share, shape),
+        front=in_shape(found.front, shape)[..., 0],
+        rear=in_shape(found.rear, shape)[..., 0],
+        cargo=cargo,
+        cargo_by=cargo_by,
+        gear=gear,
+        gear_by=gear_by,
+        speed=speed,
+        **_sway(plain, v, found, shape, speed),
+        tips=np.mean(np.isnan(in_shape(found.tongue, shape)[..., FIRST:]), axis=-1),
+    )
+
+
+def _sway(
+    plain: Rig, v: Values, found: Loads, shape: tuple[int, int, int], speed: float
+) -> dict[str, Any]:
+    """Speed from which a swing grows (closed form, tyres that answer at once), the chance that it
+    does at `speed`, and the damping ratio there with tyres that lag."""
+    whole = combination(plain, v, found)
+    with np.errstate(all="ignore"):
+        ends = critical_speeds(whole)
+        first = in_shape(np.minimum(ends.oscillatory, ends.divergent), shape)
+    grows = ~(first[..., FIRST:] > speed)
+    return {
+        "wags": first[..., 0],
+        "wags_chance": grows.mean(axis=-1),
+        "damping": _damping(whole, shape, speed),
+    }
+
+
+def _damping(whole: Combination, shape: tuple[int, int, int], speed: float) -> Array:
+    """Damping ratio of the best estimates, (S, B); NaN where an axle carries nothing."""
+    at = np.arange(shape[1]) * shape[2]
+    c = taken(whole, (slice(None), at))
+    with np.errstate(all="ignore"):
+        fine = np.isfinite(c.Cf * c.Cr * sum(c.stiffness)) & (c.Cf > 0) & (c.Cr > 0)
+    found = np.full(shape[:2], np.nan)
+    fine = np.broadcast_to(fine, shape[:2])
+    if fine.any():
+        found[fine] = oscillation(taken(c, fine), speed).ratio
+    return found

@@ -1,0 +1,168 @@
+"""Margins and chances of limits over blocks of pairs: `judge` for arrays."""
+
+import math
+from collections.abc import Sequence
+from statistics import NormalDist
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steelyard.estimate import Array
+from steelyard.matching.pairing import FULL
+from steelyard.quantity import GRAVITY
+from steelyard.ratings import Check
+from steelyard.ratings.standing import EXCEEDED
+
+WITHIN, TIGHT_, UNKNOWN, OVER = range(4)
+"""Standings as numbers, in the order in which pairs are ranked."""
+ADDED: Final = 50.0
+"""kg put into the trailer, then into the vehicle, to see what one more kilogram does."""
+FIRST: Final = 3
+"""Columns of a pair before its draws: best estimate, more in the trailer, more in the vehicle."""
+Ints = NDArray[np.intp]
+
+
+def in_shape(x: Any, shape: tuple[int, int, int]) -> Array:
+    """Something that broadcasts to (S, B columns) as (S, B, columns)."""
+    array = np.atleast_2d(np.asarray(x, dtype=float))
+    wide = (array.shape[0], shape[1] * shape[2])
+    return np.broadcast_to(np.broadcast_to(array, wide).reshape(-1, *shape[1:]), shape)
+
+
+def best_and_sd(x: Array, shape: tuple[int, int, int]) -> Array:
+    """Best estimate and sd, (2, S, B)."""
+    whole = in_shape(x, shape)
+    return np.stack([whole[..., 0], _moments(whole)[1]])
+
+
+def _moments(whole: Array) -> tuple[Array, Array, Array]:
+    """Mean and sd of the draws, and the share of them that would not stand and is left out."""
+    drawn = whole[..., FIRST:]
+    mean = drawn.mean(axis=-1)
+    if np.isnan(mean).any():
+        with np.errstate(all="ignore"):
+            there = ~np.isnan(drawn)
+            count = np.maximum(there.sum(axis=-1), 1)
+            mean = np.where(there, drawn, 0.0).sum(axis=-1) / count
+            off = np.where(there, drawn - mean[..., None], 0.0)
+            return mean, np.sqrt((off * off).sum(axis=-1) / count), 1.0 - there.mean(axis=-1)
+    off = drawn - mean[..., None]
+    sd = np.sqrt(np.einsum("...i,...i->...", off, off) / drawn.shape[-1])
+    return mean, sd, np.zeros_like(mean)
+
+
+SEEN: Final = ("mean", "sd", "tips", "best", "more", "heavier", "low", "high")
+
+
+def one_limit(check: Check, shape: tuple[int, int, int]) -> Array:
+    """What `SEEN` names of one limit at every stage and pair, (8, S, B); what is alike at all
+    stages is worked out once. Edges of an unknown rating are NaN, a floor not there is -inf."""
+    flat = shape[:2]
+    once = in_shape(check.value, (max(1, np.atleast_2d(check.value).shape[0]), *shape[1:]))
+    found = np.empty((len(SEEN), *flat))
+    found[0], found[1], found[2] = _moments(once)
+    found[3:6] = np.moveaxis(once[..., :FIRST], -1, 0)
+    found[6] = np.nan if check.high is None else -np.inf
+    found[7] = np.nan if check.high is None else in_shape(check.high, shape)[..., 0]
+    if check.high is not None and check.low is not None:
+        found[6] = in_shape(check.low, shape)[..., 0]
+    return found
+
+
+def judged(todo: Sequence[Check], shape: tuple[int, int, int], tight: float) -> dict[str, Any]:
+    """All limits at every stage and pair, (K, S, B) each."""
+    seen = np.stack([one_limit(check, shape) for check in todo], axis=1)
+    mean, sd, tips, best, more, heavier, low, high = seen
+    nobody = np.array([check.high is None for check in todo])[:, None, None]
+    memory = np.array([check.rule is not None and not check.rule.is_read for check in todo])
+    over, under = beyond(mean - high, sd, high), beyond(low - mean, sd, low)
+    below = (under > over) | ((under == over) & (best - low < high - best))
+    rating, margin = np.where(below, low, high), np.where(below, best - low, high - best)
+    chance = np.minimum((over + under) * (1 - tips) + tips, 1.0)
+    verdict = np.where(chance >= tight, TIGHT_, WITHIN)
+    failed = (chance >= EXCEEDED) | ~(margin >= -1e-9 * np.abs(rating))
+    verdict = np.where(nobody, UNKNOWN, np.where(failed, OVER, verdict)).astype(np.int8)
+    return {
+        "value": best,
+        "sd": sd,
+        "rating": rating,
+        "margin": margin,
+        "chance": np.where(nobody, np.nan, chance),
+        "under": below & ~nobody,
+        "verdict": verdict,
+        "note": memory[:, None, None] & (verdict == WITHIN),
+        "best": best,
+        "more": more,
+        "heavier": heavier,
+        "low": low,
+        "high": high,
+    }
+
+
+def beyond(excess: Array, sd: Array, edge: Array) -> Array:
+    """Chance that a normal number of this mean and sd is above zero.
+
+    What has no spread but rounding, against its edge, is beyond it or is not.
+    """
+    hair = 1e-9 * np.where(np.isfinite(edge), np.abs(edge), 1.0)
+    plain = sd <= hair
+    z = np.where(excess > hair, np.inf, -np.inf)
+    z = np.where(plain, z, excess / np.where(plain, 1.0, sd))
+    z = np.nan_to_num(z, nan=np.inf)
+    found = np.where(z > 0, 1.0, 0.0)
+    open_ = np.abs(z) < SURE
+    found[open_] = 0.5 * _erfc(-z[open_] / math.sqrt(2.0))
+    return found
+
+
+SURE: Final = 6.0
+"""Standard deviations beyond which a chance is none, or all."""
+_erfc: Final = np.frompyfunc(math.erfc, 1, 1)
+
+
+def by_definition(stack: dict[str, Array], todo: list[Check], keys: tuple[str, ...]) -> None:
+    """Loaded up to its rating a trailer is at its rating: that says nothing, unless it is over."""
+    if FULL not in keys:
+        return
+    stage = keys.index(FULL)
+    for number, check in enumerate(todo):
+        if check.name == "trailer.gvwr":
+            over = stack["margin"][number, stage] < -0.005 * stack["rating"][number, stage]
+            stack["verdict"][number, stage] = np.where(over, OVER, WITHIN)
+            stack["chance"][number, stage] = np.where(over, 1.0, 0.0)
+            stack["note"][number, stage] = ~over
+
+
+SLIGHT: Final = 0.02
+"""kg of a limit per kg added below which it is not stopped by it, as for headroom; of a share, a
+thousandth of that."""
+DUE: Final = {"more": ("trailer.gvwr",), "heavier": ("vehicle.payload", "vehicle.gvwr")}
+"""Without any of these known, nobody can say what room there is."""
+
+
+def room(
+    todo: Sequence[Check],
+    rooms: dict[str, Array],
+    stack: dict[str, Array],
+    which: str,
+    usual: int,
+    tight: float,
+) -> tuple[Array, Ints]:
+    """kg more until the first known limit stops it, and which does: (2, B) and (B,)."""
+    slope = (rooms[which] - rooms["best"]) / ADDED
+    reach = np.array([0.0, NormalDist().inv_cdf(1.0 - tight)])[:, None, None]
+    sd = stack["sd"][:, usual]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        up = (rooms["high"] - rooms["best"] - reach * sd) / slope
+        down = (rooms["best"] - rooms["low"] - reach * sd) / -slope
+    least = [SLIGHT * (GRAVITY if check.measure == "weight" else 1e-3) for check in todo]
+    moved = np.abs(slope) >= np.array(least)[:, None]
+    takes = np.where(moved, np.where(slope > 0, up, down), np.inf)
+    takes = np.maximum(np.where(np.isnan(takes), np.inf, takes), 0.0)
+    by = np.argmin(takes[1] + 1e-6 * takes[0], axis=0)
+    found = takes.min(axis=1)
+    known = any(check.name in DUE[which] and check.high is not None for check in todo)
+    if not known:
+        return np.full_like(found, np.nan), np.full(by.shape, -1)
+    return found, np.where(np.isfinite(found[1]), by, -1)

@@ -1,0 +1,60 @@
+"""What usually rides in a rig that lists nothing: people, gear, cargo of the trailer."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from steelyard.quantity import Dimension, Value, parse
+from steelyard.rig import Item, Person, Place, Trailer
+from steelyard.typical.tables import Typical, read_table, relation, typical, vehicle_class
+
+GEAR = "gear"
+BACK = "gear in the vehicle"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cargo:
+    """Usual cargo of a trailer: its part of what the rating leaves (of the empty weight where
+    `rated` is false) and its centre as a share of the box from its front."""
+
+    share: Typical
+    place: Typical
+    rated: bool
+
+
+def usual_people() -> Mapping[str, Person]:
+    """Everybody aboard a rig that lists nobody, the driver first."""
+    return {
+        name: Person(seat=row["seat"], weight=_assumed(row["weight"], "mass"))
+        for name, row in read_table("load.toml")["people"].items()
+    }
+
+
+def usual_gear(klass: str) -> tuple[Mapping[str, Place], Mapping[str, Item]]:
+    """Gear in the bed or boot of a vehicle of this class, and the place it rides in."""
+    row = read_table("load.toml")["gear"]
+    bed = typical(vehicle_class(klass), "bed.station", "length")
+    assert bed is not None
+    station = in_si(bed.value, bed.sd, "m")
+    place = Place(on="vehicle", station=station, length=_assumed(row["length"], "length"))
+    return {BACK: place}, {GEAR: Item(weight=_assumed(row["weight"], "mass"), place=BACK)}
+
+
+def usual_cargo(trailer: Trailer) -> Cargo:
+    """Usual cargo of a trailer of this style."""
+    table: Mapping[str, Any] = read_table("load.toml")
+    kind = table["styles"][trailer.style]
+    rows = {"relations": table["cargo"][kind]}
+    rated = trailer.gvwr is not None
+    share = relation(rows if rated else {"relations": table["unrated"]}, "share")
+    return Cargo(share=share, place=relation(rows, "place"), rated=rated)
+
+
+def in_si(value: float, sd: float, unit: str) -> Value:
+    """An assumed value from SI numbers."""
+    text = f"{value:.6g} {unit}"
+    return Value(value=value, sd=sd, basis="assumed", includes=None, kind=None, text=text)
+
+
+def _assumed(text: str, dimension: Dimension) -> Value:
+    return replace(parse(text, dimension), basis="assumed")

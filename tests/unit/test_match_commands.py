@@ -1,0 +1,190 @@
+"""`steelyard match` and `steelyard compare`: tables, folders, faults, files written."""
+
+import csv
+import json
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+import steelyard.files.demo
+from steelyard.cli import main
+from steelyard.cli import match as door
+from steelyard.files import FileFaultError
+from steelyard.files.tables import parts
+
+DEMO = Path(steelyard.files.demo.__file__).parent
+CAMPER = str(DEMO / "perihelion-camper.toml")
+TRAILERS = str(DEMO / "perihelion-candidates.csv")
+HEAD = "name,trailer.style,trailer.gvwr (lb),trailer.empty.weight (lb)\n"
+
+
+def run(*arguments: str) -> tuple[int, str, str]:
+    """Exit code, output and errors of a command."""
+    found = CliRunner().invoke(main, list(arguments))
+    assert found.exception is None or isinstance(found.exception, SystemExit), found.output
+    return found.exit_code, found.stdout, found.stderr
+
+
+def table(folder: Path, text: str, name: str = "trailers.csv") -> str:
+    """A table written into a folder."""
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return str(path)
+
+
+def test_a_table_is_ranked_and_written(tmp_path: Path) -> None:
+    """Twelve candidates behind one vehicle: told at 80 columns, written as CSV in that order."""
+    out = tmp_path / "found.csv"
+    code, text, _ = run("match", CAMPER, TRAILERS, "--best", "1", "--out", str(out))
+    assert code in (0, 1, 3)
+    rows = list(csv.DictReader(out.read_text(encoding="utf-8").splitlines()))
+    assert [row["place"] for row in rows] == [str(place) for place in range(1, 13)]
+    assert rows[0]["trailer"].split()[0] in text
+    assert max(len(line) for line in text.splitlines() if not line.startswith("Written")) <= 80
+    plover = next(row for row in rows if row["trailer"] == "Plover")
+    assert plover["standing_full_rating"] == "unknown"
+    assert plover["cargo_room_kg"] == ""
+
+
+def test_parquet_and_json_hold_the_same(tmp_path: Path) -> None:
+    """The same pairs in the same order from Parquet, JSON and standard output."""
+    polars = pytest.importorskip("polars")
+    for name in ("found.parquet", "found.json"):
+        run("match", CAMPER, TRAILERS, "--best", "0", "--out", str(tmp_path / name))
+    frame = polars.read_parquet(tmp_path / "found.parquet")
+    pairs = json.loads((tmp_path / "found.json").read_text(encoding="utf-8"))["pairs"]
+    printed = json.loads(run("match", CAMPER, TRAILERS, "--best", "0", "--json")[1])["pairs"]
+    names = frame["trailer"].to_list()
+    assert names == [pair["trailer"] for pair in pairs] == [pair["trailer"] for pair in printed]
+    polars.read_csv(TRAILERS).write_parquet(tmp_path / "in.parquet")
+    again = json.loads(run("match", CAMPER, str(tmp_path / "in.parquet"), "--json")[1])["pairs"]
+    assert [pair["trailer"] for pair in again] == names
+
+
+def test_without_polars_parquet_says_what_to_install(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """No Polars: CSV works, Parquet is refused with what to install."""
+    monkeypatch.setitem(sys.modules, "polars", None)
+    code, _, errors = run("match", CAMPER, TRAILERS, "--out", str(tmp_path / "found.parquet"))
+    assert code == 2
+    assert "steelyard[tables]" in errors
+    assert run("match", CAMPER, TRAILERS, "--out", str(tmp_path / "found.csv"))[0] != 2
+
+
+def test_bad_rows_are_named_and_the_rest_is_done(tmp_path: Path) -> None:
+    """A cell without a unit, a word that is no style and one cell too many: each named by its row;
+    units may differ from row to row, and the good rows are answered. Exit code 2."""
+    text = (
+        "name,trailer.style,trailer.gvwr,trailer.empty.weight\n"
+        "good,rear-living,7000 lb,5000 lb\n"
+        "metric,rear-living,3175 kg,2268 kg\n"
+        "bare,rear-living,7000,5000 lb\n"
+        "odd,rear-livin,7000 lb,5000 lb\n"
+        "long,rear-living,7000 lb,5000 lb,more\n"
+    )
+    code, out, errors = run("match", CAMPER, table(tmp_path, text), "--best", "0")
+    assert code == 2
+    assert [f"row {n}" in errors for n in (2, 3, 4, 5, 6)] == [False, False, True, True, True]
+    assert "trailer.gvwr: expected a weight with its unit" in errors
+    assert "good" in out
+    assert "metric" in out
+    assert out.startswith("2 pairs")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("name,trailer.gvwr (lb)\na,7000\n", "expected a column trailer.style"),
+        ("name,trailer.style\na,boat\n", "expected a column trailer.gvwr or trailer.empty.weight"),
+        (HEAD, "expected at least one row"),
+        (HEAD.replace("gvwr", "gvrw") + "a,boat,7000,5000\n", 'did you mean "gvwr"'),
+        (HEAD.replace("name", "vehicle.gvwr") + "a,boat,1,2\n", 'found "vehicle.gvwr"'),
+        (HEAD.replace("name", "trailer.style") + "boat,boat,1,2\n", "trailer.style again"),
+        ("", "expected a column trailer.style"),
+    ],
+)
+def test_a_table_without_its_columns_is_refused(tmp_path: Path, text: str, said: str) -> None:
+    """One clear sentence for each: what is due and what was found."""
+    code, _, errors = run("match", CAMPER, table(tmp_path, text))
+    assert code == 2
+    assert said in errors
+
+
+def test_a_trailer_without_any_rating_is_unknown(tmp_path: Path) -> None:
+    """A weight and nothing else: answered, called unknown, and no room is promised."""
+    path = table(tmp_path, "name,trailer.style,trailer.empty.weight\nbare,rear-living,4000 lb\n")
+    code, out, _ = run("match", CAMPER, path)
+    assert code == 3
+    assert "? unknown" in out
+    assert "GVWR is not known" in out
+    assert "more in the trailer" not in out
+
+
+def test_duplicate_names_are_told_apart(tmp_path: Path) -> None:
+    """Two rows of one name are two trailers; the second is named by its row, and that is said."""
+    path = table(tmp_path, HEAD + "twin,boat,3000,900\ntwin,boat,3500,1000\n")
+    code, out, errors = run("match", CAMPER, path)
+    assert code != 2
+    assert "twin (row 3)" in errors
+    assert "twin (row 3)" in out
+
+
+def test_folders_with_faults(tmp_path: Path) -> None:
+    """An empty folder is refused; one unreadable file in a folder is named, the others answered."""
+    assert "found none" in run("match", CAMPER, str(tmp_path))[2]
+    (tmp_path / "good.toml").write_text(Path(CAMPER).read_text("utf-8"), encoding="utf-8")
+    (tmp_path / "bad.toml").write_bytes(b"\xff\xfe not toml")
+    part = 'format = 1\n[vehicle]\nclass = "van"\ngvwr = "8600 lb"\n'
+    (tmp_path / "part.toml").write_text(part, encoding="utf-8")
+    code, out, errors = run("match", str(tmp_path), TRAILERS, "--best", "0")
+    assert code == 2
+    assert "bad.toml" in errors
+    assert "part" in out
+    assert "club pickup" in out
+    assert run("match", str(tmp_path / "gone.csv"), TRAILERS)[0] == 2
+
+
+def test_very_many_pairs_are_written_as_they_come(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Above the number that is kept, every pair is written, part by part, and the best told."""
+    rows = "".join(f"t{n},enclosed-cargo,{3000 + n},{1500 + n}\n" for n in range(90))
+    path = table(tmp_path, HEAD + rows)
+    monkeypatch.setattr(door, "RANKED", 50)
+    monkeypatch.setattr(door, "parts", lambda where, which: parts(where, which, 25))
+    out = tmp_path / "found.csv"
+    code, text, _ = run("match", CAMPER, path, "--best", "1", "--draws", "16", "--out", str(out))
+    assert code != 2
+    written = list(csv.DictReader(out.read_text(encoding="utf-8").splitlines()))
+    assert sorted(row["trailer"] for row in written) == sorted(f"t{n}" for n in range(90))
+    assert text.startswith("90 pairs")
+
+
+def test_parts_hold_no_more_than_asked(tmp_path: Path) -> None:
+    """A table is read so many rows at a time, none lost between."""
+    rows = "".join(f"t{n},boat,3000,{900 + n}\n" for n in range(53))
+    sizes = [len(part.rigs) for part in parts(table(tmp_path, HEAD + rows), "trailer", 20)]
+    assert sizes == [20, 20, 13]
+    with pytest.raises(FileFaultError):
+        list(parts(tmp_path / "none", "trailer"))
+
+
+def test_compare_says_it_in_one_sentence_and_sums() -> None:
+    """Two stages of one rig: the sentence first, the rows' sum is the difference of the ball."""
+    whole = json.loads(
+        run("compare", CAMPER, "--stage-a", "leaving-home", "--stage-b", "dark-sky-site", "--json")[
+            1
+        ]
+    )
+    total = sum(row["difference_kg"] for row in whole["rows"])
+    assert total == pytest.approx(whole["tongue_b_kg"] - whole["tongue_a_kg"], abs=1e-9)
+    assert "black tank" in whole["sentence"]
+    code, text, _ = run("compare", CAMPER, str(DEMO / "perihelion-tractor.toml"))
+    assert code == 0
+    assert text.startswith("“Perihelion tractor” puts")
+    assert max(len(line) for line in text.splitlines()) <= 80
+    assert run("compare", CAMPER)[0] == 2
+    assert run("compare", CAMPER, CAMPER, "--stage-a", "nowhere")[0] == 2

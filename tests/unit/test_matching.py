@@ -1,0 +1,294 @@
+"""Matching: against `assess` one by one (consistency), and against numbers worked out by hand."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import steelyard.files.demo
+from steelyard import Rig, assess
+from steelyard.estimate import condition, unread
+from steelyard.estimate.many import Beliefs, condition_many
+from steelyard.files import read_rig
+from steelyard.files.demo import demo_rigs
+from steelyard.files.tables import parts
+from steelyard.matching import (
+    FULL,
+    OVER,
+    TYPICAL,
+    UNKNOWN,
+    Summary,
+    Tow,
+    Towed,
+    keys,
+    match,
+    of_pair,
+    ranked,
+    remedies,
+    summary,
+    tow_of,
+    towed_of,
+)
+from steelyard.matching.rank import Place
+from steelyard.quantity import GRAVITY, POUND
+from steelyard.statics.prior import readings
+from steelyard.typical import fill, usual_gear, usual_people
+
+DEMO = Path(steelyard.files.demo.__file__).parent
+
+
+@pytest.fixture(scope="module")
+def demo() -> tuple[list[Tow], list[Towed]]:
+    """The demo's vehicles and candidate trailers."""
+    folder = DEMO
+    vehicles = next(parts(folder / "perihelion-vehicles.csv", "vehicle")).rigs
+    trailers = next(parts(folder / "perihelion-candidates.csv", "trailer")).rigs
+    tows = [tow_of(rig, name) for name, rig in vehicles.items()]
+    tows.append(tow_of(read_rig(folder / "perihelion-camper.toml"), "with bars"))
+    return tows, [towed_of(rig, name) for name, rig in trailers.items()]
+
+
+def test_pairs_agree_with_assess_one_by_one(demo: tuple[list[Tow], list[Towed]]) -> None:
+    """Consistency: every limit's best estimate is that of `assess` to rounding, its sd within a
+    quarter of that of 4,096 draws, its chance within 0.08 (stated in decision 13)."""
+    tows, toweds = demo
+    found = match(tows, toweds)
+    seen = 0
+    for block in found.blocks:
+        number = 0
+        tow, towed = tows[block.tow[number]], toweds[block.towed[number]]
+        full = assess(*of_pair(tow, towed))
+        for stage, one in enumerate(full.stages):
+            limits = {limit.name: limit for limit in (*one.limits, *one.notes)}
+            for k, check in enumerate(block.limits):
+                at, other = (k, stage, number), limits[check.name]
+                assert block.value[at] == pytest.approx(other.value, rel=1e-9, abs=1e-9)
+                if other.verdict == "unknown":
+                    assert block.verdict[at] == UNKNOWN
+                    continue
+                if block.stages[stage] == FULL and check.name == "trailer.gvwr":
+                    continue  # by definition at its rating
+                assert block.margin[at] == pytest.approx(other.margin, rel=1e-6, abs=1e-3)
+                if other.sd > 1e-6 * abs(other.value):
+                    assert block.sd[at] == pytest.approx(other.sd, rel=0.25)
+                    assert block.chance[at] == pytest.approx(other.chance, abs=0.08)
+                seen += 1
+    assert seen > 400
+
+
+def _truck(name: str, tow_rating: int) -> Tow:
+    return tow_of(
+        Rig.model_validate(
+            {
+                "vehicle": {"class": "three-quarter-ton", "tow_rating": f"{tow_rating} lb"},
+                "trailer": {"style": "enclosed-cargo", "gvwr": "3000 lb"},
+            }
+        ),
+        name,
+    )
+
+
+def _box(name: str, empty: int, gvwr: int) -> Towed:
+    weight = {"value": f"{empty} lb +- 0 lb", "kind": "scale"}
+    return towed_of(
+        Rig.model_validate(
+            {
+                "vehicle": {"class": "three-quarter-ton"},
+                "trailer": {
+                    "style": "enclosed-cargo",
+                    "gvwr": f"{gvwr} lb",
+                    "empty": {"weight": weight},
+                    "axles": {"count": 2},
+                },
+            }
+        ),
+        name,
+    )
+
+
+def test_three_by_three_by_hand() -> None:
+    """Pencil and paper: a scale weight holds everything, so as usually loaded a box trailer weighs
+    its empty weight and 70 % of what its rating leaves: 2,000 + 0.7 x 1,000 = 2,700 lb, 3,000 +
+    0.7 x 2,000 = 4,400 lb, 4,000 + 0.7 x 3,000 = 6,100 lb. Against 4,000, 6,000 and 8,000 lb of tow
+    rating the margins follow, six pairs hold it and three do not: those three come last."""
+    tows = [_truck("four", 4000), _truck("six", 6000), _truck("eight", 8000)]
+    toweds = [_box("a", 2000, 3000), _box("b", 3000, 5000), _box("c", 4000, 7000)]
+    by_hand = {
+        ("four", "a"): 1300,
+        ("four", "b"): -400,
+        ("four", "c"): -2100,
+        ("six", "a"): 3300,
+        ("six", "b"): 1600,
+        ("six", "c"): -100,
+        ("eight", "a"): 5300,
+        ("eight", "b"): 3600,
+        ("eight", "c"): 1900,
+    }
+    found = match(tows, toweds)
+    order = [_named(tows, toweds, found.blocks, place) for place in ranked(found)]
+    assert set(order[6:]) == {pair for pair, margin in by_hand.items() if margin < 0}
+    for block in found.blocks:
+        k = [check.name for check in block.limits].index("vehicle.tow_rating")
+        for number in range(len(block.tow)):
+            pair = tows[block.tow[number]].name, toweds[block.towed[number]].name
+            margin = block.margin[k, block.stages.index(TYPICAL), number] / GRAVITY / POUND
+            assert margin == pytest.approx(by_hand[pair], abs=1e-3)
+            full = block.value[k, block.stages.index(FULL), number] / GRAVITY / POUND
+            assert full == pytest.approx({"a": 3000, "b": 5000, "c": 7000}[pair[1]], abs=1e-3)
+
+
+def _named(tows: list[Tow], toweds: list[Towed], blocks: tuple, place: Place) -> tuple[str, str]:  # type: ignore[type-arg]
+    block = blocks[place.block]
+    return tows[block.tow[place.number]].name, toweds[block.towed[place.number]].name
+
+
+def test_order_by_hand() -> None:
+    """Nine pairs written down with the place each must get, by the words of decision 13: standing,
+    sway, how much is not known, full rating, chance as usually loaded, at full rating, room."""
+    rows = [  # standing, sways, unknown, full, chance, chance_full, room; place
+        ((0, 0, 0, 0, 0.001, 0.01, 3.0), 2),
+        ((0, 0, 0, 0, 0.001, 0.01, 3.5), 1),
+        ((0, 0, 0, 3, 0.001, 0.90, 9.0), 3),
+        ((0, 2, 0, 0, 0.000, 0.00, 9.0), 4),
+        ((1, 0, 0, 0, 0.200, 0.30, 0.8), 5),
+        ((2, 0, 1, 0, 0.300, 0.30, 0.5), 6),
+        ((2, 0, 3, 0, 0.000, 0.00, 9.0), 7),
+        ((2, 0, 3, -1, 0.000, 1.00, 9.0), 8),
+        ((3, 0, 0, 3, 0.900, 0.99, -2.0), 9),
+    ]
+    table = np.array([row for row, _ in rows])
+    none = np.zeros(len(rows), dtype=np.intp)
+    found = Summary(
+        standing=table[:, 0].astype(np.int8),
+        sways=table[:, 1].astype(np.int8),
+        unknown=table[:, 2].astype(np.intp),
+        full=table[:, 3].astype(np.int8),
+        governs=none,
+        governs_full=none,
+        chance=table[:, 4],
+        chance_full=table[:, 5],
+        room=table[:, 6],
+    )
+    order = sorted(range(len(rows)), key=lambda i: tuple(keys(found)[i]))
+    assert [rows[i][1] for i in order] == list(range(1, len(rows) + 1))
+
+
+@pytest.mark.parametrize("gone", ["payload", "gvwr", "gcwr", "tow_rating", "hitch", "trailer"])
+def test_a_rating_taken_away_never_lifts_a_pair(
+    demo: tuple[list[Tow], list[Towed]], gone: str
+) -> None:
+    """What is not known never raises the rank: without a rating no pair that exceeded nothing gets
+    a better key than it had."""
+    tows, toweds = demo
+    for tow in tows:
+        for towed in toweds:
+            before = match([tow], [towed], draws=64)
+            if not before.blocks or summary(before.blocks[0], 0.025).standing[0] == OVER:
+                continue
+            if gone == "trailer":
+                poorer = (
+                    tow,
+                    replace(towed, trailer=towed.trailer.model_copy(update={"gvwr": None})),
+                )
+            elif gone == "hitch":
+                poorer = replace(tow, hitch=tow.hitch.model_copy(update={"receiver": None})), towed
+            else:
+                poorer = replace(tow, vehicle=tow.vehicle.model_copy(update={gone: None})), towed
+            after = match([poorer[0]], [poorer[1]], draws=64)
+            old, new = (tuple(keys(summary(m.blocks[0], 0.025))[0][:4]) for m in (before, after))
+            had = getattr(tow.vehicle, gone, None) if gone not in ("hitch", "trailer") else True
+            if gone == "trailer":
+                had = towed.trailer.gvwr
+            if gone == "hitch":
+                had = tow.hitch.receiver if not towed.pin else None  # a pin has no receiver
+            assert new >= old
+            assert new > old or not had
+
+
+def test_remedies_are_worked_out_again(demo: tuple[list[Tow], list[Towed]]) -> None:
+    """The bars that mend a pair are the pair with those bars: the same arrays as matching it."""
+    tows, toweds = demo
+    pickup = next(tow for tow in tows if tow.name == "club pickup")
+    meadow = next(towed for towed in toweds if towed.name == "Meadow 19")
+    found = [one for one in remedies(pickup, meadow) if one.what.startswith("spring bars")]
+    assert found
+    rating = float(found[0].what.split("rated ")[1].split(" lb")[0].replace(",", ""))
+    rig = Rig.model_validate(
+        {
+            "vehicle": {"class": "half-ton-crew-cab"},
+            "hitch": {"bars": {"rating": f"{rating} lb"}},
+            "trailer": {"style": "rear-living", "gvwr": "3000 lb"},
+        }
+    )
+    hitch = pickup.hitch.model_copy(update={"bars": rig.hitch.bars})
+    again = match([replace(pickup, hitch=hitch)], [meadow]).blocks[0]
+    assert np.array_equal(again.margin, found[0].block.margin, equal_nan=True)
+    assert "hitch.receiver.tongue" in found[0].mended
+
+
+def test_many_beliefs_are_those_of_condition() -> None:
+    """Conditioned side by side, each belief is what `condition` makes of it alone."""
+    rigs = [
+        Rig.model_validate(
+            {
+                "vehicle": {"class": "half-ton-crew-cab"},
+                "trailer": {
+                    "style": "rear-living",
+                    "gvwr": "7000 lb",
+                    "empty": {"weight": f"{weight} lb", "tongue_weight": f"{tongue} lb"},
+                    "length": f"{length} ft",
+                },
+            }
+        )
+        for weight, tongue, length in ((5000, 600, 26), (4400, 350, 22), (6100, 900, 31))
+    ]
+    sheets = [fill(rig) for rig in rigs]
+    own = [readings(rig, sheet) for rig, sheet in zip(rigs, sheets, strict=True)]
+    loose = [unread(sheet) for sheet in sheets]
+    prior = Beliefs(
+        kind=loose[0],
+        mean=np.array([one.mean for one in loose]),
+        cov=np.array([one.cov for one in loose]),
+        constants={
+            name: np.array([one.constants[name] for one in loose]) for name in loose[0].constants
+        },
+    )
+    seen = np.array([[reading.value for reading in read] for read in own])
+    many = condition_many(prior, own[0], seen, np.array([[r.sd for r in read] for read in own]))
+    for number, sheet in enumerate(sheets):
+        alone = condition(unread(sheet), own[number])
+        np.testing.assert_allclose(many.mean[number], alone.mean, rtol=1e-6, atol=1e-7)
+        np.testing.assert_allclose(many.cov[number], alone.cov, rtol=1e-5, atol=1e-9)
+
+
+def test_usual_people_hitch_and_gear_come_to_900_lb() -> None:
+    """About 900 lb of people, hitch and gear (common practice, no source), with head and bars of
+    about 75 lb and a ball mount of 25 lb."""
+    people = sum(person.weight.value for person in usual_people().values() if person.weight)
+    gear = sum(item.weight.value for item in usual_gear("half-ton-crew-cab")[1].values())
+    assert (people + gear) / POUND + 100 == pytest.approx(900, abs=25)
+
+
+def test_a_pin_trailer_never_goes_behind_a_wagon(demo: tuple[list[Tow], list[Towed]]) -> None:
+    """A trailer with a king pin and a vehicle without a bed is no pair, and is said to be none; a
+    hitch of the other kind leaves the coupling unknown rather than rated."""
+    tows, toweds = demo
+    otter = [towed for towed in toweds if towed.name == "Otter 26"]
+    found = match(tows, otter)
+    assert [tows[a].name for a, _, _ in found.impossible] == ["club wagon"]
+    for block in found.blocks:
+        at = [
+            k for k, check in enumerate(block.limits) if check.name.startswith("hitch.ball_mount")
+        ]
+        assert at
+        assert np.all(block.verdict[at] == UNKNOWN)
+
+
+def test_demo_rigs_can_be_matched(tmp_path: Path) -> None:
+    """Whole rig files serve as vehicles and as trailers."""
+    for name, text in demo_rigs().items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    rigs = next(parts(tmp_path, "vehicle")).rigs
+    found = match([tow_of(rig) for rig in rigs.values()], [towed_of(rig) for rig in rigs.values()])
+    assert len(found) == 9
