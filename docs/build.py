@@ -24,75 +24,6 @@ from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS  # noqa: E402
 MARK: Final = "<!-- built by docs/build.py from here on: change the code, then `make docs` -->\n"
 Schema = Mapping[str, Any]
 
-MEANING: Final = {
-    "Chains.count": "how many chains; each is judged alone, so the count is for the reader",
-    "EmptyTrailer.cg_height": "height of that centre above ground",
-    "Equipment.height": "of its own centre, above ground; 0.7 m when left out",
-    "Equipment.offset": "left of the centreline",
-    "Equipment.weight": "its weight",
-    "Hitch.bars": "spring bars of a weight-distributing hitch",
-    "Hitch.chains": "safety chains",
-    "Hitch.jack": "tongue jack",
-    "Hitch.kind": "how the trailer is coupled; by the trailer's style when left out",
-    "Hitch.receiver": "receiver on the vehicle, or the towbar itself",
-    "Hitch.reducers": "sleeves between receiver and shank, each by a name of yours",
-    "HitchPart.weight": "of this part alone",
-    "Item.height": "of its own centre, above ground",
-    "Item.offset": "left of the centreline; its place's when left out",
-    "Item.place": "the place it rides in",
-    "Item.weight": "its weight",
-    "Jack.rating": "what it may lift",
-    "OneAxle.gawr": "rating of this axle",
-    "OneAxle.rate": "of this axle, at the wheels, without tyres",
-    "OneAxle.tyres": "tyres of this axle",
-    "Person.seat": "seat name: one that every class knows, or one of vehicle.seats",
-    "Place.length": "along the vehicle or trailer; 3 ft when left out",
-    "Place.on": "what carries it",
-    "Place.width": "across",
-    "Rig.hitch": "the coupling chain",
-    "Rig.items": "things that ride, each by a name of yours",
-    "Rig.people": "who is aboard, each by a name of yours",
-    "Rig.places": "spots where things ride, each by a name of yours",
-    "Rig.stages": "moments of the trip, in order; one stage, as described, when left out",
-    "Rig.trailer": "the trailer",
-    "Rig.vehicle": "the tow vehicle",
-    "Seat.height": "of the occupant's centre, above ground",
-    "Trailer.axles": "the axle group",
-    "Trailer.empty": "the trailer as built",
-    "Trailer.equipment": "fixed things the empty weight leaves out, each by a name of yours",
-    "Trailer.roof_height": "highest point above ground",
-    "Trailer.tanks": "tanks, each by a name of yours",
-    "Trailer.width": "outside",
-    "TrailerAxles.count": "number of axles; by style and weight when left out",
-    "TrailerAxles.first": "what sets the foremost axle apart",
-    "TrailerAxles.second": "what sets the second axle apart",
-    "TrailerAxles.suspension": "equaliser: axles share the load; independent: each has its own",
-    "TrailerAxles.third": "what sets the third axle apart",
-    "TrailerAxles.track": "between the tyre centres",
-    "TrailerAxles.tyres": "tyres of each axle",
-    "TrailerTank.capacity": "when full",
-    "TrailerTank.content": "what is in it: sets its density",
-    "TrailerTank.height": "of its centre, above ground; 0.6 m when left out",
-    "TrailerTank.length": "along the trailer",
-    "TyreRow.pressure": "cold gauge pressure",
-    "Vehicle.accessories_station": "where they act, aft of the front axle",
-    "Vehicle.cg_height": "height of that centre above ground",
-    "Vehicle.front": "front axle",
-    "Vehicle.levelling": "what holds the rear up; any but none makes the rear springs stiff",
-    "Vehicle.rear": "rear axle",
-    "Vehicle.roof_height": "highest point above ground",
-    "Vehicle.seats": "seats of your own, or the true place of a known one",
-    "Vehicle.tanks": "tanks, each by a name of yours; `fuel` is always there",
-    "Vehicle.wheelbase": "front axle to rear axle",
-    "Vehicle.width": "outside, without mirrors",
-    "VehicleAxle.tyres": "tyres of this axle",
-    "VehicleTank.capacity": "when full",
-    "VehicleTank.content": "what is in it: sets its density",
-    "VehicleTank.height": "of its centre, above ground",
-    "title": "a name for the reader",
-}
-"""What a key means where the schema itself does not say; by table and key, or by key."""
-
 EXAMPLE: Final = {
     "EmptyTrailer.cg": '"13 ft 4 in +- 6 in"',
     "EmptyTrailer.cg_height": '"42 in"',
@@ -102,7 +33,14 @@ EXAMPLE: Final = {
     "Equipment.station": '"20 in"',
     "Equipment.weight": '"55 lb"',
     "Hitch.ball_height": '"23.5 in"',
+    "Hitch.clearance": '"13 in"',
+    "HitchPart.drop": '"4 in"',
+    "HitchPart.height": '"21 1/2 in"',
+    "HitchPart.opening": '"2 in"',
+    "HitchPart.pin": '"5/8 in"',
+    "HitchPart.rise": '"2 3/4 in"',
     "HitchPart.s_value": '"90 kg"',
+    "HitchPart.shank": '"2 in"',
     "HitchPart.title": '"two-inch shank"',
     "HitchPart.station": '"205 in"',
     "Item.apart": '["firewood"]',
@@ -121,7 +59,12 @@ EXAMPLE: Final = {
     "Item.together": '["bedding"]',
     "Item.upright": "true",
     "Jack.rating": '"2000 lb"',
+    "Jack.blocks": '"4 in"',
+    "Jack.drop_leg": '"9 in"',
+    "Jack.flange": '"20 in"',
+    "Jack.retracted": '"11 in"',
     "Jack.station": '"18 in"',
+    "Jack.travel": '"18 in"',
     "OneAxle.gawr": '"3600 lb"',
     "OneAxle.rate": '"1100 lb/in"',
     "OneAxle.share": '"50 %"',
@@ -144,6 +87,12 @@ EXAMPLE: Final = {
     "Stage.to_black": '"20 %"',
     "Stage.used_up": '["firewood"]',
     "Stage.water_used": '"18 gal"',
+    "Trailer.braked_axles": "2",
+    "Trailer.breakaway": "true",
+    "Trailer.frame_angle": '"50 deg"',
+    "Trailer.front_width": '"84 in"',
+    "Trailer.nose_underside": '"66 in"',
+    "Trailer.rear_clearance": '"18 in"',
     "Trailer.gtm": '"2900 kg"',
     "Trailer.length": '"26 ft 2 in"',
     "Trailer.roof_height": '"11 ft"',
@@ -167,9 +116,13 @@ EXAMPLE: Final = {
     "Tyres.wheel_rating": '"2830 lb"',
     "Vehicle.accessories": '"140 lb"',
     "Vehicle.accessories_station": '"152 in"',
+    "Vehicle.bed_rail_height": '"58 in"',
+    "Vehicle.cab_to_axle": '"46 in"',
     "Vehicle.cg": '"61 in"',
     "Vehicle.cg_height": '"28 in"',
     "Vehicle.cg_offset": '"0.5 in"',
+    "Vehicle.drive_force": '"4000 lbf"',
+    "Vehicle.engine_power": '"310 hp"',
     "Vehicle.distribution_from": '"5000 lb"',
     "Vehicle.front_overhang": '"38 in"',
     "Vehicle.max_trailer_ratio": "0.85",
@@ -196,7 +149,10 @@ COMPUTED_FILES: Final = {
     "test_balanced_cargo",
     "test_bars_closed_form",
     "test_frame_solver",
+    "test_hitching_geometry",
+    "test_hitching_statics",
     "test_pairs_of_rigs",
+    "test_road_equilibrium",
     "test_stow_bruteforce",
     "test_stow_cpsat",
     "test_sway_closed_forms",
@@ -207,8 +163,10 @@ COMPUTED_FILES: Final = {
 """Validation by exact algebra, by hand or by an independent program: nothing of it is published."""
 SEEN_FILES: Final = {
     "test_coupling_rules",
+    "test_hitching_published",
     "test_measurement_uncertainty",
     "test_published_trailers",
+    "test_road_published",
     "test_scale_tolerances",
     "test_sway_published",
     "test_sway_studies",
@@ -231,7 +189,7 @@ class Key:
 
     @property
     def path(self) -> str:
-        """Table and key, as `MEANING` and `EXAMPLE` name them."""
+        """Table and key, as `EXAMPLE` names them."""
         return f"{self.table}.{self.name}"
 
 
@@ -274,8 +232,8 @@ def reference(schema: Schema) -> Iterator[str]:
         if len(paths) > 1:
             yield "The same keys stand in " + ", ".join(header(path) for path in paths[1:]) + "."
         yield ""
-        yield "| key | meaning | takes | example |"
-        yield "|---|---|---|---|"
+        yield "| key | meaning | where to find it | takes | example |"
+        yield "|---|---|---|---|---|"
         yield from (row(key, schema) for key in keys(schema, table))
 
 
@@ -358,16 +316,14 @@ def _visit(schema: Schema, table: str, path: str, found: dict[str, list[str]]) -
 def row(key: Key, schema: Schema) -> str:
     """One line of a table of keys."""
     name = f"`{key.name}`" + (" (required)" if key.required else "")
-    cells = (name, meaning(key), takes(key.schema), shown(example(key, schema)))
+    where = str(key.schema.get("x-where", ""))
+    cells = (name, meaning(key), where, takes(key.schema), shown(example(key, schema)))
     return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
 
 
 def meaning(key: Key) -> str:
-    """What a key means: as the schema says, else as said here. KeyError where nobody says it."""
-    said_there = key.schema.get("description")
-    if said_there:
-        return str(said_there)
-    return MEANING[key.path] if key.path in MEANING else MEANING[key.name]
+    """What a key means, as the schema says. KeyError where nobody says it."""
+    return str(key.schema["description"])
 
 
 def takes(one: Schema) -> str:

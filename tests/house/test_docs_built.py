@@ -14,7 +14,7 @@ from docs import build
 
 from steelyard.cli import main
 from steelyard.files import parse_rig
-from steelyard.files.schema import rig_schema
+from steelyard.files.schema import key_words, rig_schema
 from steelyard.quantity import parse
 
 SCHEMA = rig_schema()
@@ -43,14 +43,21 @@ def test_generated_pages_are_up_to_date(root: Path, path: str) -> None:
 
 
 def test_every_key_has_a_meaning() -> None:
-    """A key of the rig file that neither the schema nor the builder explains is a KeyError."""
+    """A key of the rig file that neither its model nor keys.toml explains is a KeyError."""
     assert all(build.meaning(key) for key in KEYS)
 
 
+def test_every_quantity_says_where_it_is_found() -> None:
+    """A key that takes a number with a unit says where on the real rig to read it (keys.toml)."""
+    due = [key for key in KEYS if '"x-dimension"' in json.dumps(key.schema)]
+    assert [key.path for key in due if "x-where" not in key.schema] == []
+
+
 def test_no_meaning_or_example_is_left_over() -> None:
-    """What the builder says of a key is of a key that exists."""
+    """What keys.toml and the builder say of a key is of a key that exists."""
     paths = {key.path for key in KEYS} | {"title"}
-    assert {*build.MEANING, *build.EXAMPLE} - paths == set()
+    said = {name for words in key_words().values() for name in words}
+    assert {*said, *build.EXAMPLE} - paths == set()
 
 
 @pytest.mark.parametrize(

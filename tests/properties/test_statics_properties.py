@@ -151,7 +151,7 @@ def test_ledgers_sum_to_the_loads(given_numbers: dict[str, Any]) -> None:
     """Rows sum to tongue weight and to net coupling force, within 1e-9 of the trailer's weight."""
     rig = plain(**given_numbers)
     found, v = solve(rig)
-    (book, driven), *_ = ledgers(rig, v, plan_stages(rig))
+    (book, driven), *_ = ledgers(loads(rig, v, plan_stages(rig)))
     for ledger, force in ((book, found.tongue), (driven, found.net)):
         total = sum(entry.force for entry in ledger.entries)
         assert abs(total - one(force)) < 1e-9 * one(found.trailer)

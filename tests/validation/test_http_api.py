@@ -1,4 +1,4 @@
-"""The HTTP API against its own description: OpenAPI 3.1, fuzzed with schemathesis."""
+"""The HTTP API against its own description (the OpenAPI 3.1 standard), fuzzed with schemathesis."""
 
 import tempfile
 from pathlib import Path

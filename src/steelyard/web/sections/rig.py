@@ -6,7 +6,6 @@ from typing import Any, Final, get_args
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import System
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
-from steelyard.typical import fill
 from steelyard.web import form
 from steelyard.web.acts import names
 from steelyard.web.bench import Bench
@@ -141,8 +140,7 @@ def _once(found: Iterable[form.Field | None]) -> list[form.Field]:
 
 def _filled(work: Work, found: Iterable[form.Field], system: System) -> list[dict[str, Any]]:
     """Fields with what is assumed where nothing is stated, beside them."""
-    every = fill(work.rig).parameters.values()
-    by_path = {stated_at(one.name, work.rig): one for one in every if one.basis == "assumed"}
+    by_path = {stated_at(one.name, work.rig): one for one in work.found.assumed}
     rows = []
     for field in found:
         one = by_path.get(field.at) if field.said is None else None

@@ -1,0 +1,331 @@
+"""The rig as a form: everything can be stated, named, taken out, opened and begun."""
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from steelyard.files.demo import demo_rigs
+from steelyard.files.schema import rig_schema
+from steelyard.web import form
+from steelyard.web.acts import ACTS
+from steelyard.web.acts.rig import placed
+from steelyard.web.bench import Bench
+from steelyard.web.look import Look
+from steelyard.web.page import part
+from steelyard.web.sections import assumed, rig, sentence
+from steelyard.web.state import AskError, State
+
+RIGS = demo_rigs()
+
+
+def bench_of(text: str, path: Path | None = None) -> Bench:
+    """A bench on a rig file's text, nothing kept."""
+    return Bench(State(data=tomllib.loads(text)), text, path, "mine.toml", None)
+
+
+@pytest.fixture
+def bench() -> Bench:
+    """A bench on the camper."""
+    return bench_of(RIGS["perihelion-camper.toml"])
+
+
+def do(bench: Bench, act: str, /, **ask: Any) -> str:
+    """One act, as the page asks for it."""
+    found = ACTS[act]
+    return found.on(bench, found.ask.model_validate(ask))
+
+
+def html(bench: Bench, group: str, **choice: str) -> str:
+    """The rig section with a group open."""
+    return part(rig.SECTION, bench, Look(choice={"rig": group, **choice}))
+
+
+def test_every_key_of_the_schema_is_a_field() -> None:
+    """Whatever key a model gains, the form has it: one table of each model, all its plain keys."""
+    data = {
+        "stages": {"a": {}},
+        **{key: {"a": {}} for key in ("places", "items", "people")},
+        "vehicle": {"tanks": {"fuel": {}}, "seats": {"a": {}}},
+        "trailer": {"tanks": {"a": {}}, "equipment": {"a": {}}},
+        "hitch": {"reducers": {"a": {}}},
+    }
+    shown = {
+        (one.model, field.path[len(one.path)]) for one in form.tables(data) for field in one.fields
+    }
+    schema = rig_schema()
+    bodies = {"Rig": schema, **schema["$defs"]}
+    due = {
+        (model, key)
+        for model, body in bodies.items()
+        for key, one in body["properties"].items()
+        if (form.below(one) or ("", "rows"))[1] == "rows" and model != "TyreRow"
+    }
+    assert due - shown == {("Rig", "format")}
+
+
+@pytest.mark.parametrize("name", sorted(RIGS))
+def test_what_is_stated_is_assumed_no_more(name: str) -> None:
+    """Each assumed value with a field of its own, stated there, leaves the list (a row of seats
+    once every seat taken is stated)."""
+    bench, tried = bench_of(RIGS[name]), 0
+    for _ in range(3):
+        data = bench.state.data
+        for row in fields_of(bench):
+            value = row["value"].split(" ± ")[0] + " " + row["value"].rsplit(" ", 1)[1]
+            field = form.field_at(data, row["field"]["at"])
+            assert field is not None
+            data = placed(data, field, {"value": value, "basis": "measured"})
+            tried += 1
+        bench.change(lambda state, data=data: state.with_data(data))  # type: ignore[misc]
+    assert tried > 15
+    assert [row["name"] for row in fields_of(bench)] == []
+
+
+def fields_of(bench: Bench) -> list[dict[str, Any]]:
+    """The assumed values that have a field of their own."""
+    facts = assumed.facts(bench, Look(units="metric"))
+    return [row for row in [*facts["moving"], *facts["resting"]] if row["field"]]
+
+
+def test_biggest_effect_first(bench: Bench) -> None:
+    """The list falls in effect, and each says assumed, value, spread and source."""
+    effects = [one.effect for one in bench.work.found.assumed]
+    assert effects == sorted(effects, reverse=True)
+    text = part(assumed.SECTION, bench, Look())
+    assert text.count('<span class="assumed">assumed</span>') >= len(effects)
+    assert "anywhere in galley" in text
+
+
+def test_what_is_said_of_a_number_is_kept(bench: Bench) -> None:
+    """Basis, kind and what it includes go into the file; stated alone stays a plain string."""
+    do(
+        bench,
+        "state",
+        at="vehicle.weight",
+        value="5400 lb +- 30 lb",
+        basis="weighed",
+        kind="scale",
+        includes="fuel, ball mount",
+    )
+    said = {
+        "value": "5400 lb +- 30 lb",
+        "basis": "weighed",
+        "kind": "scale",
+        "includes": ["fuel", "ball mount"],
+    }
+    assert bench.state.data["vehicle"]["weight"] == said
+    do(bench, "state", at="vehicle.weight", value="5400 lb", basis="stated", includes="-")
+    assert bench.state.data["vehicle"]["weight"] == {"value": "5400 lb", "includes": []}
+    do(bench, "state", at="trailer.gvwr", value="7100 lb", basis="stated")
+    assert bench.state.data["trailer"]["gvwr"] == "7100 lb"
+
+
+@pytest.mark.parametrize(
+    ("at", "value", "fault"),
+    [
+        ("trailer.gvwr", "7300", r"trailer\.gvwr: expected a weight with its unit"),
+        ("trailer.gvwr", "7300 ft", r"ft is a length"),
+        ("trailer.gvwr", '<b>"&\u202e🚚', r"trailer\.gvwr: expected a weight"),
+        ("vehicle.front.tyres.load_index", "1e3", r"load_index: expected"),
+        ("vehicle.front.tyres.table", "50 psi", r"expected a row such as"),
+        ("items.bikes.size", "6 ft x 2 ft x 3", r"items\.bikes\.size\[2\]: expected a length"),
+        ("items.bikes.fixed", "perhaps", r"items\.bikes\.fixed: expected a valid boolean"),
+        ("stages.leaving-home.tanks.fresh", "half", r"expected a tank level"),
+        ("trailer.gvrw", "1 t", r'did you mean "trailer\.gvwr"'),
+        ("__proto__.x", "1", r"__proto__\.x: expected a key of the rig file"),
+        ("vehicle", "1", r"vehicle: expected a key of the rig file"),
+        ("", "1", r": expected a key of the rig file"),
+    ],
+)
+def test_a_wrong_value_is_one_sentence_and_changes_nothing(
+    bench: Bench, at: str, value: str, fault: str
+) -> None:
+    """The library's own words for it; the rig and its steps stay."""
+    before = bench.state
+    with pytest.raises(AskError, match=fault) as caught:
+        do(bench, "state", at=at, value=value)
+    assert "\n" not in str(caught.value)
+    assert bench.state is before
+    assert not bench.can_undo
+
+
+def test_a_rename_takes_every_reference_along(bench: Bench) -> None:
+    """Nothing in the rig speaks of the old name, and no load changes."""
+    before = bench.work.found.worst_stage.tongue.weight.value
+    do(bench, "rename", table="places", name="bed", to="cargo bed")
+    do(bench, "rename", table="items", name="firewood", to="logs")
+    do(bench, "rename", table="people", name="Ada", to="Bea")
+    do(bench, "rename", table="trailer.tanks", name="grey", to="waste")
+    do(bench, "rename", table="stages", name="leaving-home", to="off we go")
+    text = str(dict(bench.state.data))
+    for old in ("'bed'", "firewood", "Ada", "'grey':", "leaving-home"):
+        assert old not in text
+    assert next(iter(bench.state.data["stages"])) == "off we go"
+    assert bench.state.data["hitch"]["bars"]["set_at"] == "off we go"
+    assert bench.work.found.worst_stage.tongue.weight.value == pytest.approx(before, rel=1e-9)
+
+
+def test_what_is_needed_is_not_taken_out(bench: Bench) -> None:
+    """A place with items and the bars' stage stay; an item, a tank, a person go from every list."""
+    with pytest.raises(AskError, match="still used by generator, firewood"):
+        do(bench, "drop", table="places", name="bed")
+    with pytest.raises(AskError, match="still used by the spring bars"):
+        do(bench, "drop", table="stages", name="leaving-home")
+    do(bench, "drop", table="items", name="firewood")
+    do(bench, "drop", table="trailer.tanks", name="black")
+    do(bench, "drop", table="vehicle.tanks", name="fuel")
+    stages = bench.state.data["stages"]
+    assert stages["back-home"]["without"] == ["pantry"]
+    assert "without" not in stages["dark-sky-site"]
+    assert all("black" not in stage["tanks"] for stage in stages.values())
+    assert all("fuel" in stage["vehicle_tanks"] for stage in stages.values())
+
+
+def test_stages_can_change_their_order(bench: Bench) -> None:
+    """Their order is the trip: it is a step of its own, unsaved, undone and downloaded."""
+    do(bench, "order", table="stages", name="first-night", by=-1)
+    names = ["first-night", "leaving-home", "dark-sky-site", "back-home"]
+    assert list(bench.state.data["stages"]) == names
+    assert bench.unsaved
+    assert bench.can_undo
+    with pytest.raises(AskError, match='"first-night" is first already'):
+        do(bench, "order", table="stages", name="first-night", by=-1)
+
+
+def test_a_thing_of_ones_own_stays_when_its_last_value_goes(bench: Bench) -> None:
+    """Clearing a stage's only key does not take the stage out, nor move it."""
+    do(bench, "make", table="stages", name="lunch")
+    do(bench, "order", table="stages", name="lunch", by=-1)
+    order = list(bench.state.data["stages"])
+    do(bench, "state", at="stages.lunch.grade", value="1 deg")
+    do(bench, "state", at="stages.lunch.grade", value="")
+    assert bench.state.data["stages"]["lunch"] == {}
+    assert list(bench.state.data["stages"]) == order
+
+
+def test_each_kind_of_thing_can_be_made_with_what_it_must_have(bench: Bench) -> None:
+    """The form for a new thing asks every required key, and the act takes them all."""
+    known = set(ACTS["make"].ask.model_fields)
+    for model in form.named_models().values():
+        assert set(form.body(model).get("required", ())) <= known
+    do(bench, "make", table="places", name="rack", station="4 ft", on="vehicle")
+    do(bench, "make", table="items", name="drone", weight="9 lb", place="rack")
+    do(bench, "make", table="people", name="Ida", seat="second-left")
+    do(
+        bench,
+        "make",
+        table="trailer.tanks",
+        name="gas",
+        content="propane",
+        capacity="7 gal",
+        station="2 ft",
+    )
+    do(bench, "make", table="trailer.equipment", name="battery", weight="55 lb", station="20 in")
+    for name in ('"><b>', "🚚", "\u202eabc", "__proto__", "a.b", ""):
+        with pytest.raises(AskError, match="expected a name of letters"):
+            do(bench, "make", table="stages", name=name)
+    for group in rig.GROUPS:
+        html(bench, group)
+
+
+def test_titles_are_escaped_and_shown(bench: Bench) -> None:
+    """Quotes, brackets, right-to-left marks and pictures in titles are text, not markup."""
+    title = "\"'><script>alert(1)</script>\u202e🚚 </textarea>"
+    do(bench, "state", at="places.bed.title", value=title)
+    text = html(bench, "places")
+    assert bench.state.data["places"]["bed"]["title"] == title
+    assert "<script>" not in text
+    assert "&lt;script&gt;" in text
+    for shown in (html(bench, "first", find='"><i>'), part(assumed.SECTION, bench, Look())):
+        assert "<i>" not in shown
+
+
+def test_a_word_finds_fields_by_where_they_stand_on_the_rig(bench: Bench) -> None:
+    """`door pillar` finds what the labels there say."""
+    text = html(bench, "first", find="door pillar")
+    for at in ("vehicle.payload", "vehicle.front.gawr", "vehicle.gvwr"):
+        assert f'data-at="{at}"' in text
+    assert 'data-at="trailer.gvwr"' not in text
+
+
+def test_another_rig_brings_its_own_comments(bench: Bench) -> None:
+    """A file taken in is downloaded as it came; undo brings the first one with its own."""
+    from steelyard.web.acts.document import as_text
+
+    do(bench, "example", which="perihelion-tractor.toml")
+    assert as_text(bench) == RIGS["perihelion-tractor.toml"]
+    do(bench, "undo")
+    assert as_text(bench) == RIGS["perihelion-camper.toml"]
+    do(bench, "begin", vehicle="car", style="boat", trailer_gvwr="3500 lb", name='the "fast" one')
+    assert bench.work.rig.name == 'the "fast" one'
+    assert "# certification label" in as_text(bench)
+    with pytest.raises(AskError, match="expected the trailer's empty weight or its GVWR"):
+        do(bench, "begin", vehicle="car", style="boat")
+
+
+def test_saving_asks_before_writing_over_another_version(tmp_path: Path) -> None:
+    """A file changed meanwhile, or another rig's, is written over only when told to."""
+    path = tmp_path / "mine.toml"
+    text = RIGS["perihelion-camper.toml"]
+    path.write_text(text, "utf-8")
+    bench = bench_of(text, path)
+    do(bench, "state", at="trailer.gvwr", value="7100 lb")
+    path.write_text(text.replace("club pickup", "their pickup"), "utf-8")
+    assert "Save over it" not in part(sentence.SECTION, bench, Look())
+    with pytest.raises(AskError, match="changed meanwhile"):
+        do(bench, "save")
+    assert "Save over it" in part(sentence.SECTION, bench, Look())
+    do(bench, "save", over=True)
+    assert "Save over it" not in part(sentence.SECTION, bench, Look())
+    assert "their pickup" in (tmp_path / "mine.toml.bak").read_text("utf-8")
+    assert "7100 lb" in path.read_text("utf-8")
+    do(bench, "example", which="perihelion-tractor.toml")
+    with pytest.raises(AskError, match="holds another rig"):
+        do(bench, "save")
+
+
+@pytest.mark.parametrize(
+    ("text", "fault"),
+    [
+        ("format = 1\n[a" + ".a" * 2000 + "]\n", "expected fewer tables in each other"),
+        ("format = 1\na = " + "[" * 5000, "nested too deep"),
+        ('format = 1\n__proto__ = { polluted = "yes" }\n', "__proto__: expected one of format"),
+        ("format = 2\n", "a newer Steelyard is due"),
+        ("", "expected `format = 1` as first key"),
+    ],
+)
+def test_a_file_that_is_no_rig_is_refused_in_sentences(bench: Bench, text: str, fault: str) -> None:
+    """However deep or odd it is; the rig stays as it was."""
+    before = bench.state
+    with pytest.raises(AskError, match=re.escape(fault)):
+        do(bench, "take", text=text)
+    assert bench.state is before
+
+
+def test_a_rig_file_of_a_megabyte_is_taken_in(bench: Bench) -> None:
+    """The largest file read is opened, and downloaded as it came."""
+    from steelyard.web.acts.document import as_text
+
+    text = RIGS["perihelion-tractor.toml"]
+    text += "# " + "x" * (999_990 - len(text.encode())) + "\n"
+    do(bench, "take", text=text)
+    assert as_text(bench) == text
+
+
+def test_a_remark_is_shown(bench: Bench) -> None:
+    """What the bench has to say of kept work stands in the sentence."""
+    bench.remark = "mine.toml has changed <on disk>"
+    assert "mine.toml has changed &lt;on disk&gt;" in part(sentence.SECTION, bench, Look())
+
+
+def test_the_form_and_the_list_assume_alike() -> None:
+    """A field says the same assumed value and spread as the list; a rating is never assumed."""
+    bench = bench_of(RIGS["perihelion-observatory.toml"])
+    facts = assumed.facts(bench, Look())
+    listed = {row["field"]["at"]: row["value"] for row in facts["moving"] if row["field"]}
+    counting = rig.facts(bench, Look())["counting"]
+    assert all(row["typical"] == listed[row["at"]] for row in counting["moving"])
+    assert [row["at"] for row in counting["unknown"] if row["typical"]] == []
