@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Final
 
-from steelyard.assessment import Assessment, NoBalanceError, assess
+from steelyard.assessment import Assessment, NoBalanceError, Spread, assess
 from steelyard.estimate import Estimate
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import validated
@@ -103,6 +103,13 @@ class Work:
         from steelyard.weighing import expected
 
         return expected(self.reconciled.weighed)
+
+    @cached_property
+    def dampings(self) -> tuple[Spread, ...]:
+        """Damping ratio of a swing at the rig's own speed, a stage each; AskError where none is."""
+        from steelyard.web.swaying import dampings
+
+        return dampings(self)
 
     @cached_property
     def found(self) -> Assessment:

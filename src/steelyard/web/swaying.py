@@ -5,7 +5,8 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.quantity import QuantityError, parse
+from steelyard.assessment import Spread
+from steelyard.quantity import Z95, QuantityError, parse
 from steelyard.statics import loads, prior
 from steelyard.sway import (
     Disturbance,
@@ -46,6 +47,23 @@ def speed_of(text: str | None) -> float | None:
     if not 0.0 < found < 70.0:
         raise AskError(f"speed: expected a road speed, found {text!r}")
     return found
+
+
+def dampings(work: Work) -> tuple[Spread, ...]:
+    """Damping ratio at the rig's own speed at each stage, its spread from the draws."""
+    try:
+        found = [glance(work.rig, work.estimate, stage.key) for stage in work.found.stages]
+    except ValueError as error:
+        raise AskError(str(error)) from None
+    return tuple(
+        Spread(
+            value=float(one.at_damping.value),
+            sd=float(one.at_damping.high - one.at_damping.low) / (2 * Z95),
+            low=float(one.at_damping.low),
+            high=float(one.at_damping.high),
+        )
+        for one in found
+    )
 
 
 def traced(work: Work, what: str, stage: str | None, speed: str | None) -> tuple[Trace, float]:

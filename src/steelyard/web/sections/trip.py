@@ -11,16 +11,28 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words import MARKS, share_spread
 
+PLOTS: Final = {
+    "share": "tongue share",
+    "ball": "ball",
+    "vehicle": "whole vehicle",
+    "trailer": "whole trailer",
+    "damping": "damping of a swing",
+}
+"""What can be plotted besides the axles."""
+
 
 def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
     """The curve of what is plotted, and a line a stage."""
     work = bench.work
     chosen, system, found = look.at(work), look.system(work), work.found
-    curve = trip_curve(found, system, quantity=look.plot, chosen=chosen, wide=look.wide)
+    plots = PLOTS | {axle.name: axle.name for axle in found.stages[0].axles}
+    plot = look.plot if look.plot in plots else "share"
+    damping = work.dampings if plot == "damping" else None
+    curve = trip_curve(found, system, quantity=plot, chosen=chosen, damping=damping, wide=look.wide)
     return {
         "curve": Markup(curve),
-        "plot": look.plot,
-        "axles": [axle.name for axle in found.stages[0].axles],
+        "plot": plot,
+        "plots": plots,
         "chosen": chosen,
         "stages": [
             {
