@@ -35,7 +35,7 @@ def due(rig: Rig, trailer: Array, plain: list[Standing]) -> tuple[Due, tuple[str
         return "due", tuple(dict.fromkeys(reasons))
     unknown = [s.title for s in plain if s.name in CARRYING and s.verdict == "unknown"]
     if unknown:
-        return "unknown", tuple(f"no weight-carrying rating: {title}" for title in unknown)
+        return "unknown", (f"no weight-carrying rating of {', '.join(unknown)}",)
     held = any(s.verdict == "within" for s in plain)
     why = (
         "every weight-carrying rating holds without bars"

@@ -181,7 +181,7 @@ def _widened(trial: Trial, found: Array) -> tuple[str, ...]:
 def _verdict(rig: Rig, chosen: Step) -> Verdict:
     if rig.trailer.coupler_height is None:
         return "unknown"
-    if not chosen.level:
+    if not chosen.level and chosen.chance < TIGHT:
         return "exceeded"
     return "within" if chosen.chance >= 1 - TIGHT else "tight"
 

@@ -14,7 +14,7 @@ from steelyard.road.result import (
     severity,
     worst,
 )
-from steelyard.road.settings import Setting, Settings
+from steelyard.road.settings import Setting, Settings, require
 
 __all__ = [
     "BrakeRule",
@@ -28,6 +28,7 @@ __all__ = [
     "StageRoad",
     "Stance",
     "Stop",
+    "require",
     "road",
     "settings_for",
     "severity",

@@ -88,7 +88,7 @@ def rolling(found: Loads, v: Values) -> Rolling:
     """From the loads of a rig at rest, on whatever slope its stages stand."""
     b = found.balance
     cos, sin = np.cos(b.slope), np.sin(b.slope)
-    ball = b.link.ball_height
+    ball = b.link.hinge_height
     shift = sin * (b.vehicle.height + b.trailer.weight * ball) / b.link.wheelbase
     turned = b.load[2] - b.attitude - grade_moment(b.link, b.trailer, b.slope)
     level = ((b.load[0] + shift) / cos, (b.load[1] - shift) / cos, turned / cos)
@@ -114,7 +114,7 @@ def _tilted(b: Balance, slope: float) -> Balance:
 
 def _load(b: Balance, level: Triple, slope: float, along: Any, held: Any, pushed: Any) -> Triple:
     """Generalised weights on (front drop, rear drop, pitch): the level rig's and the shift."""
-    ball, cos = b.link.ball_height, np.cos(slope)
+    ball, cos = b.link.hinge_height, np.cos(slope)
     front, rear = shifted(b.vehicle.height, pushed, ball, b.link.wheelbase, along)
     nose = pitched(b.trailer.height, b.trailer.weight, ball, along, held)
     return level[0] * cos + front, level[1] * cos + rear, level[2] * cos + nose
@@ -122,7 +122,7 @@ def _load(b: Balance, level: Triple, slope: float, along: Any, held: Any, pushed
 
 def _attitude(b: Balance, slope: float, first: Settled) -> Array:
     """Moment about the ball that the trailer's pitch adds, as at rest."""
-    ahead = b.trailer.height - b.trailer.weight * b.link.ball_height
+    ahead = b.trailer.height - b.trailer.weight * b.link.hinge_height
     carried = sum(first.force[b.link.first_trailer_spring :])
-    hubs = carried * (b.link.ball_height - b.link.hub_height)
+    hubs = carried * (b.link.hinge_height - b.link.hub_height)
     return np.asarray(first.u[2] * (ahead * np.cos(slope) + hubs))

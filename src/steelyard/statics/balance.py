@@ -93,13 +93,18 @@ def coupled(rig: Rig, v: Values, plans: tuple[StagePlan, ...]) -> Coupled:
 
 def _sums(rows: list[Mass], body: str, stages: int) -> Sums:
     """Sums over one body's rows. Rows alike at all stages are summed before the stage axis."""
-    weight = moment = height = offset = np.zeros((stages, 1))
-    for row in rows:
-        if row.body == body:
-            w = row.kg * GRAVITY
-            weight, moment = weight + w, moment + w * row.station
-            height, offset = height + w * row.height, offset + w * row.offset
-    return Sums(weight=weight, moment=moment, height=height, offset=offset)
+    own = sorted((row for row in rows if row.body == body), key=lambda row: row.kg.ndim)
+    weight = moment = height = offset = np.zeros(1)
+    for row in own:
+        w = row.kg * GRAVITY
+        weight, moment = weight + w, moment + w * row.station
+        height = height + w * row.height
+        if row.offset.ndim or row.offset:  # most stand on the centreline
+            offset = offset + w * row.offset
+    some = np.zeros((stages, 1))
+    return Sums(
+        weight=weight + some, moment=moment + some, height=height + some, offset=offset + some
+    )
 
 
 def _load(link: Linkage, vehicle: Sums, trailer: Sums, slope: Array) -> Triple:
@@ -112,7 +117,7 @@ def _load(link: Linkage, vehicle: Sums, trailer: Sums, slope: Array) -> Triple:
     lever = link.overhang / link.wheelbase
     rear = vehicle.moment * cos / link.wheelbase
     carried = trailer.weight * cos
-    shift = sin * (vehicle.height + trailer.weight * link.ball_height) / link.wheelbase
+    shift = sin * (vehicle.height + trailer.weight * link.hinge_height) / link.wheelbase
     front = vehicle.weight * cos - rear - carried * lever - shift
     each = len(link.axles) / len(link.groups)
     outside = link.unsprung * GRAVITY * (sum(link.axles) - each * sum(link.groups))
@@ -122,14 +127,14 @@ def _load(link: Linkage, vehicle: Sums, trailer: Sums, slope: Array) -> Triple:
 
 def grade_moment(link: Linkage, trailer: Sums, slope: Array) -> Array:
     """Moment of the slope about the ball, N m: -sum of w sin(slope) (z - z_ball); wheels free."""
-    return np.asarray(-np.sin(slope) * (trailer.height - trailer.weight * link.ball_height))
+    return np.asarray(-np.sin(slope) * (trailer.height - trailer.weight * link.hinge_height))
 
 
 def _attitude(link: Linkage, trailer: Sums, slope: Array, first: Settled) -> Array:
     """Moment about the ball that pitch adds: weights move by (z - z_b), hubs by (z_b - z_hub)."""
-    ahead = trailer.height - trailer.weight * link.ball_height
+    ahead = trailer.height - trailer.weight * link.hinge_height
     carried = sum(first.force[link.first_trailer_spring :])
-    hubs = carried * (link.ball_height - link.hub_height)
+    hubs = carried * (link.hinge_height - link.hub_height)
     return np.asarray(first.u[2] * (ahead * np.cos(slope) + hubs))
 
 
@@ -172,7 +177,7 @@ def with_bar(link: Linkage, rate: Array, preset: Array) -> Springs:
 
 def _preset(base: Coupled, share: Array, rate: Array) -> Array:
     """Preset (rad) that gives back `share` of the front load lost, at each stage, contacts kept."""
-    link, off, unit = base.link, base.off, _response(base.link, base.off)
+    link, off, unit = base.link, base.off, response(base.link, base.off, base.link.bar)
     front = [j for j in range(link.first_trailer_spring) if link.is_front(j)]
     carried = sum(off.force[j] for j in front)
     gained = sum(-link.springs.rate[j] * off.touching[j] * unit[0] for j in front)
@@ -182,11 +187,11 @@ def _preset(base: Coupled, share: Array, rate: Array) -> Array:
     return np.asarray(moment / rate - opened)
 
 
-def _response(link: Linkage, state: Settled) -> Triple:
-    """How the unknowns move per newton metre against the bars' direction, contacts kept."""
+def response(link: Linkage, state: Settled, direction: Triple) -> Triple:
+    """How the unknowns move per unit (N or N m) of load along `direction`, contacts kept."""
     count = len(link.springs.rate)
     free = replace(link.springs, offset=tuple(np.zeros_like(g) for g in link.springs.offset))
-    return solve(free, state.touching[:count], link.bar)
+    return solve(free, state.touching[:count], direction)
 
 
 def axle_forces(found: Coupled, state: Settled) -> tuple[Array, ...]:

@@ -116,7 +116,7 @@ def rigs_of(found: Balance, preset: Array) -> Rigs:
         trailer_weight=found.trailer.weight,
         trailer_moment=found.attitude - found.load[2],
         trailer_height=found.trailer.height,
-        ball_height=link.ball_height,
+        ball_height=link.hinge_height,
         hub_height=link.hub_height,
         bar_rate=found.bar_rate,
         preset=preset,

@@ -14,6 +14,8 @@ import numpy as np
 from steelyard.estimate import Array
 
 ROUNDS = 30
+BALANCED = 1e-6
+"""What forces may miss of the weights, as a part of them, in a balance."""
 Triple = tuple[Any, Any, Any]
 
 
@@ -61,8 +63,8 @@ def _settle(springs: Springs, load: Triple) -> Settled:
 
 
 def _all_touching(springs: Springs) -> tuple[Array, ...]:
-    pairs = zip(springs.rate, springs.offset, strict=True)
-    return tuple(np.ones(np.shape(rate + offset), dtype=bool) for rate, offset in pairs)
+    """Every spring pressing, at every element alike: 0-d."""
+    return (np.ones((), dtype=bool),) * len(springs.rate)
 
 
 def _resettle(
@@ -100,11 +102,22 @@ def _newton(springs: Springs, load: Triple) -> tuple[Triple, tuple[Array, ...]]:
         goal = solve(springs, touching, load)
         found = _signs(springs, goal)
         if all(np.array_equal(a, b) for a, b in zip(found, touching, strict=True)):
-            return goal, touching
+            u = goal
+            break
         u = _descend(springs, load, u, goal)
         touching = _signs(springs, u)
-    balanced = _unbalanced(springs, load, u) < 1e-6
-    return tuple(np.where(balanced, part, np.nan) for part in u), touching  # type: ignore[return-value]
+    return _balanced(springs, load, u), touching
+
+
+def _balanced(springs: Springs, load: Triple, u: Triple) -> Triple:
+    """u where the springs' forces meet the weights, else NaN.
+
+    Two springs left to bear three weights make a singular matrix; by rounding it can be solved
+    all the same, into displacements of any size whose forces meet nothing: a rig that topples.
+    """
+    stands = _unbalanced(springs, load, u) < BALANCED
+    a, b, c = (np.where(stands, part, np.nan) for part in u)
+    return a, b, c
 
 
 def solve(springs: Springs, touching: tuple[Array, ...], load: Triple) -> Triple:
@@ -186,9 +199,10 @@ def _signs(springs: Springs, u: Triple) -> tuple[Array, ...]:
 
 
 def _forces(springs: Springs, u: Triple, touching: tuple[Array, ...]) -> tuple[Array, ...]:
-    pressed = _compressions(springs, u)
+    """What each spring presses with, N; of a rig without a balance none is known, not even zero."""
+    pressed, free = _compressions(springs, u), np.where(np.isnan(u[0]), np.nan, 0.0)
     parts = zip(springs.rate, pressed, touching, strict=True)
-    return tuple(np.where(t, k * compression, 0.0) for k, compression, t in parts)
+    return tuple(np.where(t, k * compression, free) for k, compression, t in parts)
 
 
 def _descend(springs: Springs, load: Triple, u: Triple, goal: Triple) -> Triple:

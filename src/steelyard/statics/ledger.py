@@ -4,13 +4,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from steelyard.estimate import Array, Values
+from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
-from steelyard.rig import Rig
-from steelyard.statics.balance import Balance, balance, coupling_force
+from steelyard.statics.balance import Balance
 from steelyard.statics.contact import Springs, Triple, solve
 from steelyard.statics.linkage import Linkage
-from steelyard.trip import StagePlan
+from steelyard.statics.loads import Loads
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,13 +45,15 @@ class Influence:
     trailer_axles: tuple[float, ...]
 
 
-def ledgers(rig: Rig, v: Values, stages: tuple[StagePlan, ...]) -> list[tuple[Ledger, Ledger]]:
-    """For each stage the ledgers of tongue weight and of net coupling force; v is one point."""
-    found = balance(rig, v, stages)
-    return [
-        (_ledger(found, stage, driven=False), _ledger(found, stage, driven=True))
-        for stage in range(len(stages))
-    ]
+def ledgers(found: Loads) -> list[tuple[Ledger, Ledger]]:
+    """For each stage the ledgers of tongue weight and of net coupling force, at best estimate.
+
+    The best estimate is the first column of the loads' arrays.
+    """
+    weights = _weights(found.balance)
+    off = _books(found.balance, weights, found.tongue, driven=False)
+    driven = _books(found.balance, weights, found.net, driven=True)
+    return list(zip(off, driven, strict=True))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,38 +104,77 @@ def influence(found: Balance, stage: int, body: str, station: float) -> Influenc
     return levers(found, stage).at(body, station)
 
 
-def _ledger(found: Balance, stage: int, *, driven: bool) -> Ledger:
-    springs, touching = _state(found, stage, driven=driven, bars=False)
-    axles = _trailer_springs(found.link)
-    adjoint = _adjoint(springs, touching, axles)
-    cos = float(np.cos(found.slope[stage, 0]))
-    entries = [_entry(found, row, stage, adjoint, cos) for row in range(len(found.rows))]
-    entries += _moments(found, stage, adjoint, driven=driven)
-    constant = _dot(adjoint, _preload(springs, touching)) - _own(springs, touching, axles)
-    entries.append(_extra("springs and ball height", constant))
-    state = found.driven if driven else found.off
-    total = coupling_force(found, state).reshape(-1)[stage]
-    return Ledger(total=float(total), entries=tuple(entries))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Weights:
+    """R weights at best estimate: kg (S, R), station (R,), where each acts (3 of (R,)), and 1 for
+    those on the trailer, (R,)."""
+
+    kg: Array
+    station: Array
+    column: Triple
+    trailer: Array
 
 
-def _entry(found: Balance, number: int, stage: int, adjoint: Triple, cos: float) -> Entry:
-    """Force of one weight on the ball: its weight less what it puts on the trailer's axles."""
-    row = found.rows[number]
-    kg, station = _at(row.kg, stage), _at(row.station, stage)
-    column = _column(found.link, row.body, station)
-    lever = float(row.body == "trailer") - _dot(adjoint, column)
-    force = kg * GRAVITY * cos * lever
-    if row.body == "trailer" and row.kind == "empty":
-        force += _unsprung(found, adjoint, cos)
-    return Entry(
-        name=row.name,
-        body=row.body,
-        place=row.place,
-        kg=kg,
-        station=station,
-        force=force,
-        lever=lever * cos,
+def _weights(found: Balance) -> _Weights:
+    stages, rows = len(found.slope), found.rows
+    station = np.array([_at(row.station, 0) for row in rows])
+    on_trailer = np.array([row.body == "trailer" for row in rows], dtype=bool)
+    link = replace(
+        found.link,
+        wheelbase=np.asarray(_at(found.link.wheelbase, 0)),
+        overhang=np.asarray(_at(found.link.overhang, 0)),
     )
+    columns = link.at_trailer(station), link.at_vehicle(station)
+    return _Weights(
+        kg=np.array([[_at(row.kg, stage) for row in rows] for stage in range(stages)]),
+        station=station,
+        column=tuple(np.where(on_trailer, *pair) for pair in zip(*columns, strict=True)),
+        trailer=on_trailer.astype(float),
+    )
+
+
+def _books(found: Balance, weights: _Weights, total: Array, *, driven: bool) -> list[Ledger]:
+    """The ledgers of all stages; those with the same contacts share their levers."""
+    known: dict[tuple[Array, ...], tuple[Triple, float]] = {}
+    axles, books = _trailer_springs(found.link), []
+    for stage in range(len(found.slope)):
+        springs, touching = _state(found, stage, driven=driven, bars=False)
+        if touching not in known:
+            adjoint = _adjoint(springs, touching, axles)
+            rest = _dot(adjoint, _preload(springs, touching)) - _own(springs, touching, axles)
+            known[touching] = adjoint, rest
+        adjoint, constant = known[touching]
+        entries = _entries(found, weights, stage, adjoint)
+        entries += _moments(found, stage, adjoint, driven=driven)
+        entries.append(_extra("springs and ball height", constant))
+        books.append(Ledger(total=_at(total, stage), entries=tuple(entries)))
+    return books
+
+
+def _entries(found: Balance, weights: _Weights, stage: int, adjoint: Triple) -> list[Entry]:
+    """Force of each weight on the ball: its weight less what it puts on the trailer's axles."""
+    cos = float(np.cos(found.slope[stage, 0]))
+    carried = sum(w * part for w, part in zip(adjoint, weights.column, strict=True))
+    lever = cos * (weights.trailer - carried)
+    force = weights.kg[stage] * GRAVITY * lever
+    for number, row in enumerate(found.rows):
+        if row.body == "trailer" and row.kind == "empty":
+            force[number] += _unsprung(found, adjoint, cos)
+    numbers = (weights.kg[stage], weights.station, force, lever)
+    return [
+        Entry(
+            name=row.name,
+            body=row.body,
+            place=row.place,
+            kg=kg,
+            station=station,
+            force=pushed,
+            lever=arm,
+        )
+        for row, kg, station, pushed, arm in zip(
+            found.rows, *(part.tolist() for part in numbers), strict=True
+        )
+    ]
 
 
 def _unsprung(found: Balance, adjoint: Triple, cos: float) -> float:
@@ -151,10 +191,10 @@ def _moments(found: Balance, stage: int, adjoint: Triple, *, driven: bool) -> li
     """Rows that are no weight: pitch, slope and, as driven, the bars."""
     slope = found.slope[stage, 0]
     sums = found.trailer
-    height = _at(sums.height, stage) - _at(sums.weight, stage) * _at(found.link.ball_height, 0)
+    height = _at(sums.height, stage) - _at(sums.weight, stage) * _at(found.link.hinge_height, 0)
     grade = -np.sin(slope) * height
     shift = np.sin(slope) * (
-        _at(found.vehicle.height, stage) + _at(sums.weight, stage) * _at(found.link.ball_height, 0)
+        _at(found.vehicle.height, stage) + _at(sums.weight, stage) * _at(found.link.hinge_height, 0)
     )
     shift /= _at(found.link.wheelbase, 0)
     pushed = _dot(adjoint, (-shift, shift, grade))
@@ -195,19 +235,20 @@ def _state(
             offset=(*springs.offset, np.zeros(1)),
         )
         count += 1
+    one = np.float64
     plain = Springs(
-        direction=tuple(tuple(np.asarray(_at(x, 0)) for x in a) for a in springs.direction),  # type: ignore[misc]
-        rate=tuple(np.asarray(_at(k, 0)) for k in springs.rate),
-        offset=tuple(np.asarray(_at(g, stage)) for g in springs.offset),
+        direction=tuple(tuple(one(_at(x, 0)) for x in a) for a in springs.direction),  # type: ignore[misc]
+        rate=tuple(one(_at(k, 0)) for k in springs.rate),  # type: ignore[misc]
+        offset=tuple(one(_at(g, stage)) for g in springs.offset),  # type: ignore[misc]
     )
-    touching = tuple(np.asarray(bool(_at(t, stage))) for t in state.touching[:count])
-    return plain, touching
+    return plain, tuple(np.bool_(_at(t, stage)) for t in state.touching[:count])  # type: ignore[misc]
 
 
 def _at(x: Array, stage: int) -> float:
-    """One number of an array (S, 1), (1,) or () at a stage."""
-    flat = np.asarray(x).reshape(-1)
-    return float(flat[stage] if flat.size > 1 else flat[0])
+    """The best estimate, in the first column, of an array (S, n), (1, n), (n,) or () at a stage."""
+    if np.ndim(x) < 2:
+        return float(x[0] if np.ndim(x) else x)
+    return float(x[stage if len(x) > 1 else 0, 0])
 
 
 def _trailer_springs(link: Linkage) -> list[int]:
@@ -225,7 +266,7 @@ def _adjoint(springs: Springs, touching: tuple[Array, ...], which: list[int]) ->
         for p in range(3)
     ]
     right = (pushes[0], pushes[1], pushes[2])
-    free = replace(springs, offset=tuple(np.zeros_like(g) for g in springs.offset))
+    free = replace(springs, offset=(np.zeros(()),) * len(springs.offset))
     return solve(free, touching, right)
 
 

@@ -11,7 +11,7 @@ from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig, VehicleAxle
 from steelyard.statics.contact import Springs, Triple
 from steelyard.statics.masses import axle_stations
-from steelyard.typical import ORDINALS, axle_count, suspension
+from steelyard.typical import ORDINALS, axle_count, ball_radius, suspension
 
 STIFF = 100.0
 """A rear axle that levels itself is taken this much stiffer than its springs."""
@@ -22,7 +22,9 @@ class Linkage:
     """Springs without bars, and where things act. m, N/m; arrays broadcast over draws.
 
     `groups` are the trailer's spring stations (one for an equalised group), `shares` each axle's
-    part of its group, `axles` all axle stations.
+    part of its group, `axles` all axle stations. `ball_height` is to the top of the ball, as a tape
+    takes it; the coupler turns and pushes at `hinge_height`, the ball's centre, on the empty
+    vehicle.
     """
 
     wheelbase: Array
@@ -34,6 +36,7 @@ class Linkage:
     shares: tuple[float, ...]
     unsprung: Array
     ball_height: Array
+    hinge_height: Array
     hub_height: Array
 
     def at_trailer(self, station: Array) -> Triple:
@@ -102,6 +105,7 @@ def linkage(rig: Rig, v: Values) -> Linkage:
         shares=tuple(shares),
         unsprung=v["trailer.axles.unsprung"],
         ball_height=v["hitch.ball_height"],
+        hinge_height=v["hitch.ball_height"] - ball_radius(rig),
         hub_height=v["trailer.hub_height"],
     )
 

@@ -1,16 +1,20 @@
 """What every wheel, axle and coupling carries, bars off and as driven."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from steelyard.estimate import Array, Values
 from steelyard.rig import Rig
 from steelyard.statics.balance import Balance, Coupled, alone, axle_forces, balance, coupling_force
-from steelyard.statics.contact import Settled, Triple
+from steelyard.statics.contact import Settled, Springs, Triple, settle
 from steelyard.statics.lever import ball_contact
 from steelyard.statics.linkage import Linkage
 from steelyard.trip import StagePlan
+
+HELD = 1e6
+"""N: a stiff prop under the trailer's pitch when the vehicle is solved without it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +41,7 @@ class Heights:
     vehicle_pitch: Array
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Loads:
     """Loads in N, arrays (S, n): stages first, draws last.
 
@@ -63,7 +67,7 @@ class Loads:
     heights: Heights
     balance: Balance
 
-    @property
+    @cached_property
     def share(self) -> Array:
         """Tongue share: tongue weight, bars off, over the whole trailer's weight."""
         return np.asarray(self.tongue / self.trailer)
@@ -127,6 +131,18 @@ def heights(link: Linkage, u: Triple) -> Heights:
     )
 
 
+def heights_alone(link: Linkage, front: Array, rear: Array) -> Heights:
+    """Where the vehicle stands without its trailer, its axles carrying `front` and `rear`, N."""
+    springs, own = link.springs, link.first_trailer_spring
+    zero, one = np.float64(0.0), np.float64(1.0)
+    bare = Springs(
+        direction=(*springs.direction[:own], (zero, zero, one)),
+        rate=(*springs.rate[:own], np.ones(1)),
+        offset=(*springs.offset[:own], np.full(1, HELD)),
+    )
+    return heights(link, settle(bare, (front, rear, HELD)).u)
+
+
 def lateral(found: Coupled, v: Values, axle: str) -> tuple[Array, Array]:
     """Lateral moment (N m, to the left) that an axle carries, and its track (m).
 
@@ -149,8 +165,9 @@ def _wheels(
     wheels = []
     for name, load in named.items():
         moment, track = lateral(found, v, name)
-        wheels.append(Wheel(axle=name, side="left", load=wheel_load(load, moment, track)))
-        wheels.append(Wheel(axle=name, side="right", load=wheel_load(load, -moment, track)))
+        left = wheel_load(load, moment, track)
+        wheels.append(Wheel(axle=name, side="left", load=left))
+        wheels.append(Wheel(axle=name, side="right", load=load - left))
     return tuple(wheels)
 
 

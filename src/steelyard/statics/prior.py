@@ -11,7 +11,7 @@ from steelyard.rig import Rig
 from steelyard.statics.lever import axle_loads, tongue_weight
 from steelyard.statics.linkage import group_station
 from steelyard.statics.masses import seat
-from steelyard.typical import Sheet, default_sd, fill, held_by, word_for
+from steelyard.typical import Sheet, default_sd, fill, held_by, over_receiver, word_for
 
 BUMPER = 0.1
 """m from the end of the box to the end of the trailer, where only `length` is stated."""
@@ -32,8 +32,12 @@ class Prior:
 def prior(rig: Rig) -> Prior:
     """The estimate of a rig from its file: typical values conditioned on stickers and ties."""
     sheet = fill(rig)
-    readings = [*_ties(rig, sheet), *_stickers(rig)]
-    return Prior(estimate=condition(unread(sheet), readings), sheet=sheet)
+    return Prior(estimate=condition(unread(sheet), readings(rig, sheet)), sheet=sheet)
+
+
+def readings(rig: Rig, sheet: Sheet) -> list[Reading]:
+    """What the prior is conditioned on: the sheet's ties, the level ball, the rig's stickers."""
+    return [*_ties(rig, sheet), *_stickers(rig)]
 
 
 _RELATIONS: dict[str, Callable[[Rig, Values], Array]] = {
@@ -59,7 +63,8 @@ def _ties(rig: Rig, sheet: Sheet) -> Iterator[Reading]:
             value=typical.value,
             sd=typical.sd,
         )
-    if rig.hitch.ball_height is None or rig.trailer.coupler_height is None:
+    taped = rig.hitch.ball_height is not None or over_receiver(rig) is not None
+    if not taped or rig.trailer.coupler_height is None:
         yield Reading(
             name="level",
             predict=lambda v: v["hitch.ball_height"] - v["trailer.coupler_height"],
