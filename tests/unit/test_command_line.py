@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from steelyard.cli import main
-from steelyard.files.demo import demo_rigs, demo_tickets
+from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 
 SURE = """format = 1
 [vehicle]
@@ -139,7 +139,11 @@ def test_demo_writes_every_rig_and_checks_one(tmp_path: Path) -> None:
     """The demo writes all rigs, checks the camper, and leaves a changed file as it is."""
     folder = tmp_path / "demo"
     assert _run("demo", "--into", str(folder)).exit_code == 3
-    assert {p.name for p in folder.iterdir()} == {*demo_rigs(), *demo_tickets()}
+    assert {p.name for p in folder.iterdir()} == {
+        *demo_rigs(),
+        *demo_tickets(),
+        *demo_tables(),
+    }
     changed = folder / "perihelion-tractor.toml"
     changed.write_text("mine", encoding="utf-8")
     _run("demo", "--into", str(folder))
