@@ -31,23 +31,26 @@ def packed(items: int, places: int, stages: int, number: int, fill: float = 0.6)
 
     The trailer's own weight and tongue weight leave a plan to be found, but not any plan.
     """
+    return Rig.model_validate(facts(items, places, stages, number, fill))
+
+
+def facts(items: int, places: int, stages: int, number: int, fill: float = 0.6) -> dict[str, Any]:
+    """The same as it would stand in a rig file."""
     dice = np.random.default_rng([number, items, places, stages])
     cargo = 900.0 + 9.0 * items
     weights = dice.lognormal(0.0, 0.7, items)
     weights *= cargo / weights.sum()
     named = _places(places, cargo / fill, dice)
-    return Rig.model_validate(
-        {
-            "region": "north-america",
-            "vehicle": VEHICLE,
-            "hitch": HITCH,
-            "trailer": _trailer(cargo),
-            "people": {"driver": {"seat": "driver", "weight": "180 lb"}},
-            "places": named,
-            "items": _items(weights, named, dice),
-            "stages": {f"stage {n}": _stage(n, items, dice) for n in range(stages)},
-        }
-    )
+    return {
+        "region": "north-america",
+        "vehicle": VEHICLE,
+        "hitch": HITCH,
+        "trailer": _trailer(cargo),
+        "people": {"driver": {"seat": "driver", "weight": "180 lb"}},
+        "places": named,
+        "items": _items(weights, named, dice),
+        "stages": {f"stage {n}": _stage(n, items, dice) for n in range(stages)},
+    }
 
 
 def _trailer(cargo: float) -> dict[str, Any]:

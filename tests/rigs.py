@@ -11,6 +11,8 @@ from steelyard.statics import Loads, loads, prior
 
 COMPLETE = ["propane", "battery", "options"]
 """An empty weight that includes these leaves nothing to be assumed on top."""
+RADIUS = 0.0254
+"""m, of a 2 in ball: a rig file's heights are to its top, these rigs' to its centre."""
 RIGID = 1e9
 """N/m, both tyres of an axle: they hardly give."""
 
@@ -45,7 +47,8 @@ def plain(
 ) -> Rig:
     """A rig of exact numbers: kg, m, N/m, rad; items are (carrier, kg, station).
 
-    The vehicle is full of fuel and has nobody in it. With `height` at `ball` and the hubs there
+    The vehicle is full of fuel and has nobody in it; `ball` and `coupler` are heights of the
+    ball's centre, about which the trailer turns. With `height` at `ball` and the hubs there
     too (see `values`) trailer pitch moves no weight: what is left is the lever of the textbooks.
     """
     tyres = {"count": 2, "rate": exact(tyre_rate / 2, "N/m")}
@@ -65,7 +68,8 @@ def plain(
                 "rear": {"rate": exact(rear_rate, "N/m"), "tyres": tyres, **(rear or {})},
             },
             "hitch": {
-                "ball_height": exact(ball, "m"),
+                "ball_height": exact(ball + RADIUS, "m"),
+                "ball": {"size": exact(2 * RADIUS, "m")},
                 "ball_mount": {"weight": exact(0.0, "kg")},
                 **({"bars": _bars(bars)} if bars else {}),
             },
@@ -77,7 +81,7 @@ def plain(
                     "cg_height": exact(height, "m"),
                     "cg_offset": exact(0.0, "m"),
                 },
-                "coupler_height": exact(coupler, "m"),
+                "coupler_height": exact(coupler + RADIUS, "m"),
                 "axles": _axles(axles, suspension, axle_rate, tyres),
             },
             "places": {
@@ -125,7 +129,7 @@ def _axles(
 def values(rig: Rig, **changes: float) -> dict[str, Array]:
     """Every parameter at its best estimate, hubs at the height of the ball; `a__b` changes a.b."""
     found = dict(prior(rig).estimate.at_mean())
-    found["trailer.hub_height"] = found["hitch.ball_height"]
+    found["trailer.hub_height"] = found["hitch.ball_height"] - RADIUS
     found.update({name.replace("__", "."): np.asarray(x) for name, x in changes.items()})
     return found
 

@@ -85,6 +85,29 @@ def test_no_balance_is_nan() -> None:
     assert np.isnan(settle(springs, (-5e5 * one, -5e5 * one, -1e5 * one)).u[0])
 
 
+def test_rounding_does_not_balance_a_rig_that_tips() -> None:
+    """A stone so far behind the axle that the rear wheels leave the ground: two springs are left
+    for three weights. Their exact matrix is singular (front and axle alone cannot balance moments),
+    yet rounding lets it be solved, into metres by the trillion. No force is then known, also not
+    that of the wheels in the air: 0 would pass for a light load. Weights of a case that was met.
+    """
+    lever, station = 0.4521730212062165, 2.6013390332708375
+    rows = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (-lever, 1.0 + lever, -station))
+    f = (4958.022901929263, 20134.500943016083, -36885.18523585744)
+    axle = -f[2] / station
+    assert f[1] - (1.0 + lever) * axle < 0  # moments about the ball leave the rear wheels a pull
+    whole = [tuple(np.full(1, x) for x in row) for row in rows]
+    springs = Springs(
+        direction=tuple((a, b, c) for a, b, c in whole),
+        rate=tuple(
+            np.full(1, k) for k in (36239.80997781238, 46820.074921938096, 207184.1302742857)
+        ),
+        offset=tuple(np.full(1, g) for g in (0.2531975619023985, 0.11139197497654174, -0.01979057)),
+    )
+    found = settle(springs, tuple(np.full(1, x) for x in f))  # type: ignore[arg-type]
+    assert all(np.isnan(x).all() for x in (*found.u, *found.force))
+
+
 def test_energy_is_least_at_the_balance() -> None:
     """Any step away from the balance costs energy."""
     springs, load = batch(draw(200, seed=9))

@@ -8,6 +8,7 @@ from steelyard.estimate import (
     Reading,
     base_points,
     condition,
+    drawn,
     draws,
     explained,
     propagate,
@@ -172,3 +173,19 @@ def test_written_spread_is_what_the_prior_holds() -> None:
     sd = dict(zip(belief.names, belief.sd, strict=True))
     assert sd["vehicle.wheelbase"] == pytest.approx(0.02 / Z95, rel=0.02)
     assert sd["trailer.empty.weight"] == pytest.approx(0.03 / Z95, rel=0.02)
+
+
+@pytest.mark.parametrize("tied", [0, 2, 6])
+def test_drawn_in_one_piece_is_draws(tied: int) -> None:
+    """Whether no parameters, few or all depend on each other, the same draws as by the matrix."""
+    names = tuple(f"p{k}" for k in range(6))
+    cov = np.diag(np.arange(1.0, 7.0)) / 100
+    cov[:tied, :tied] += 0.01
+    estimate = Estimate(
+        names=names, scales=("linear", "log") * 3, mean=np.arange(6.0), cov=cov, constants={}
+    )
+    first = estimate.mean[None] + [[0.0], [0.1]]
+    found = drawn(estimate, 300, 3, first)
+    whole = estimate.values(np.concatenate([first, draws(estimate, 300, 3)]))
+    for name in names:
+        np.testing.assert_allclose(found[name], whole[name], rtol=1e-12, atol=1e-12)

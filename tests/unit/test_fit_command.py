@@ -148,6 +148,7 @@ class TestExitCodes:
             ("--tolerance", "0 in"),
             ("--tolerance", "3"),
             ("--restore", "150 %"),
+            ("--restore", "0.5"),
             ("--stage", "nowhere"),
         ],
     )
@@ -207,7 +208,7 @@ class TestAnswers:
 def test_bars_are_set_at_a_stage_looked_at(tmp_path: Path) -> None:
     """Asked about one stage only, the bars are set there, and give there what was asked."""
     camper = demo_rigs()["perihelion-camper.toml"]
-    bars = parsed(run(tmp_path, camper, "--stage", "back-home", "--restore", "70", "--json"))[
+    bars = parsed(run(tmp_path, camper, "--stage", "back-home", "--restore", "70 %", "--json"))[
         "bars"
     ]
     assert bars["restored_share"][0]["value"] == pytest.approx(0.7, abs=1e-9)

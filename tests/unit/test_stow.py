@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
+from steelyard.assessment import assess
 from steelyard.files.demo import demo_rigs
 from steelyard.files.reader import parse_rig
 from steelyard.rig import Rig
@@ -26,7 +27,8 @@ from steelyard.stowing.moves import _best
 from steelyard.stowing.plan import lay, problem_at, rows_at
 from steelyard.stowing.rules import forbidden
 from steelyard.stowing.station import StationError, footings
-from steelyard.stowing.what_if import what_if
+from steelyard.stowing.water import level_of
+from steelyard.stowing.what_if import filled, what_if
 
 QUICK = Wish(draws=512)
 CAMPER = next(text for name, text in demo_rigs().items() if "camper" in name)
@@ -362,3 +364,112 @@ class TestWhatIf:
         """A move that a rule forbids is answered, and the rule is named."""
         rig = camper(items={"generator": {"outside_only": True}})
         assert what_if(rig, {"generator": "galley"}, {}).against != ()
+
+
+class TestWater:
+    """Tanks whose level may be chosen."""
+
+    def test_what_is_used_stays_used(self) -> None:
+        """Levels from a filling to the next move together, never below nothing nor above full; the
+        other tanks stay as they are."""
+        rig = parse_rig(CAMPER)
+        found = stow(rig, wish=Wish(water={"fresh": 0.0}))
+        assert found.found is not None
+        stated = [0.25, 1.0, 0.2, 0.0]
+        chosen = [share for run in found.water for share in run.levels]
+        assert [run.stages[0] for run in found.water] == ["leaving-home", "first-night"]
+        moved = np.subtract(chosen, stated)
+        assert np.ptp(moved[1:]) == pytest.approx(0.0, abs=1e-9)
+        assert min(chosen) >= -1e-9
+        assert max(chosen) <= 1 + 1e-9
+        for key, stage in found.rig.stages.items():
+            assert stage.tanks["grey"] == rig.stages[key].tanks["grey"]
+            assert stage.tanks["black"] == rig.stages[key].tanks["black"]
+
+    def test_never_worse_than_as_stated(self) -> None:
+        """The level as stated is one of those that may be chosen: the ball gets no farther away."""
+        rig = parse_rig(CAMPER)
+        free, bound = (stow(rig, wish=Wish(water=one)) for one in ({"fresh": 0.0}, {}))
+        assert free.found is not None
+        assert bound.found is not None
+        assert free.found.goals[0].bound <= bound.found.goals[0].value + 0.2
+
+    def test_at_least(self) -> None:
+        """A tank is filled to the least asked for."""
+        found = stow(parse_rig(CAMPER), wish=Wish(water={"fresh": 0.6}))
+        assert min(run.levels[0] for run in found.water) >= 0.6 - 1e-9
+
+    def test_the_best_level_of_a_grid(self) -> None:
+        """With nothing to move, no level of a fine grid brings the ball nearer at the worst stage
+        than the one chosen does, by the statics; 2 lb is how exactly it was asked for."""
+        rig = parse_rig(CAMPER)
+        found = stow(rig, wish=Wish(keep=tuple(rig.items), water={"fresh": 0.0}, confidence=0.3))
+        assert found.found is not None
+        chosen = found.water[0].levels[0]
+
+        def off(share: float) -> float:
+            levels = {("leaving-home", "fresh"): level_of(share)}
+            after = assess(filled(rig, levels), draws=2)
+            return max(
+                abs(s.tongue.weight.value - found.target * s.trailer.value) for s in after.stages
+            )
+
+        best = min(off(share) for share in np.linspace(0.03, 0.97, 48))
+        assert off(min(max(chosen, 0.03), 0.97)) <= best + 2 * 2 * 4.448
+
+
+class TestOpposite:
+    """Two things that balance each other across the centreline."""
+
+    def test_ride_in_places_opposite_each_other(self) -> None:
+        """Wherever a pair goes, one is left by as much as the other is right, equally far back."""
+        found = stow(parse_rig(SIDES), wish=Wish(confidence=0.2))
+        assert found.found is not None
+        left, right = (SIDED[found.found.plan[name]] for name in ("jacks", "blocks"))
+        assert left[0] == right[0]
+        assert left[1] == -right[1]
+
+    def test_moving_one_alone_is_told(self) -> None:
+        """`what_if` names the rule that moving one of a pair away breaks, and moving both keeps."""
+        rig = parse_rig(SIDES)
+        pair = {"jacks": "front left", "blocks": "front right"}
+        assert what_if(rig, pair, {}).against == ()
+        packed = arranged(rig, pair)
+        assert what_if(packed, {"blocks": "rear right"}, {}).against == (
+            "jacks: it rides opposite blocks",
+        )
+
+    def test_a_place_without_its_opposite_is_no_place(self) -> None:
+        """A place with nothing opposite it takes neither of the pair."""
+        found = stow(parse_rig(SIDES), wish=Wish(confidence=0.2))
+        assert found.found is not None
+        assert "alone" not in (found.found.plan["jacks"], found.found.plan["blocks"])
+
+
+SIDED = {"front left": (9, 30), "front right": (9, -30), "rear left": (13, 30)}
+SIDED |= {"rear right": (13, -30), "alone": (11, 30)}
+SIDES = """
+format = 1
+region = "north-america"
+[vehicle]
+class = "half-ton-crew-cab"
+[trailer]
+style = "enclosed-cargo"
+[trailer.empty]
+weight = { value = "2900 lb", basis = "weighed" }
+tongue_weight = { value = "370 lb", basis = "weighed" }
+[trailer.axles]
+station = "12 ft"
+[people.Ada]
+seat = "driver"
+[items.jacks]
+weight = "120 lb"
+place = "alone"
+opposite = "blocks"
+[items.blocks]
+weight = "120 lb"
+place = "rear right"
+""" + "".join(
+    f'[places."{name}"]\nstation = "{station} ft"\noffset = "{offset} in"\n'
+    for name, (station, offset) in SIDED.items()
+)

@@ -175,3 +175,48 @@ def test_move_bad_input(rig: Path, words: tuple[str, ...], told: str) -> None:
     result = run("move", rig, *words)
     assert result.exit_code == 2
     assert told in result.output
+
+
+def test_free_water_is_told_and_saved(rig: Path) -> None:
+    """How much to leave with stands in the answer and in the JSON, and --write puts it into the
+    file, whose plan then stands as it is."""
+    told = run("stow", rig, "--free-water", "fresh = 5 gal", "--write")
+    assert "leave with" in told.output
+    saved = read_rig(rig).stages["leaving-home"].tanks["fresh"]
+    again = json.loads(run("stow", rig, "--free-water", "fresh=5 gal", "--json").output)
+    assert saved.share is not None
+    first = again["water"][0]
+    assert first["stages"] == ["leaving-home"]
+    full = read_rig(rig).trailer.tanks["fresh"].capacity.value * 1000  # kg, at 1 kg a litre
+    assert first["levels_kg"][0] / full == pytest.approx(saved.share.value, abs=0.03)
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ("grey", 'expected a tank of fresh water (fresh), found "grey"'),
+        ("fresh=90 gal", "expected at most '36 gal' in fresh, found '90 gal'"),
+        ("fresh=lots", "expected a tank level"),
+    ],
+)
+def test_free_water_that_cannot_be(rig: Path, asked: str, said: str) -> None:
+    """A tank that holds no fresh water, more than it holds, or no level: one sentence, code 2."""
+    result = run("stow", rig, "--free-water", asked)
+    assert result.exit_code == 2
+    assert said in result.output
+
+
+def test_trip_and_moves_tell_damping(rig: Path) -> None:
+    """Each stage's damping in `trip` is what `sway` says of it, and each move has its own."""
+    from steelyard.sway import sway
+
+    rows = json.loads(run("trip", rig, "--json").output)["sway"]
+    whole = sway(read_rig(rig), speeds=(), samples=2)
+    assert [row["damping"] for row in rows] == pytest.approx(
+        [float(stage.at_damping.value) for stage in whole], abs=1e-9
+    )
+    plan = json.loads(run("stow", rig, "--json").output)
+    assert plan["damping_now"] == pytest.approx(rows[0]["damping"], abs=1e-9)
+    run("stow", rig, "--write")
+    after = json.loads(run("trip", rig, "--json").output)["sway"][0]["damping"]
+    assert plan["moves"][-1]["damping_after"] == pytest.approx(after, rel=1e-6)

@@ -5,7 +5,7 @@ from typing import Any, ClassVar
 import numpy as np
 import pytest
 from tests import weighings
-from tests.rigs import exact, plain
+from tests.rigs import RADIUS, exact, plain
 from tests.weighings import fender, hitch_scale, platform, ticket
 
 from steelyard.estimate import Array
@@ -26,7 +26,7 @@ BARS = {"arm": 0.75, "tip_rate": 40e3, "preset": 0.12}
 def values(laid: Weighed, **changes: float) -> dict[str, Array]:
     """Best values with an empty seat, hubs at the height of the ball; `a__b` changes a.b."""
     found = dict(laid.prior.at_mean())
-    found["trailer.hub_height"] = found["hitch.ball_height"]
+    found["trailer.hub_height"] = found["hitch.ball_height"] - RADIUS
     found["people.driver.weight"] = np.asarray(0.0)
     found.update({name.replace("__", "."): np.asarray(x) for name, x in changes.items()})
     return found
@@ -118,7 +118,7 @@ class TestTongue:
         W [(z_cg - z_b) + s (z_b - z_hub)/s_a]/s_a per radian, hubs at the level coupler's height.
         """
         low = {
-            "coupler_height": "0.45 m",
+            "coupler_height": f"{0.45 + RADIUS} m",
             "arrangement": "trailer-alone",
             "readings": [jack("0 m")],
         }

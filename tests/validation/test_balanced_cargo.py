@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from steelyard.estimate import Array
-from steelyard.stowing.problem import Bound, Problem
+from steelyard.stowing.problem import Bound, Problem, Water
 from steelyard.stowing.program import REAL, Program, Watch
 
 TONNES = np.array([20.0, 16.0, 25.0, 13.0])
@@ -42,6 +42,15 @@ def balanced() -> Problem:
         size=Bound(take=np.zeros((0, 4, 3)), room=np.zeros(0), family=()),
         together=(),
         apart=(),
+        opposite=(),
+        mirror=np.full(3, -1),
+        water=Water(
+            take=np.zeros((len(room), 0)),
+            aim=np.zeros((0, 0)),
+            low=np.zeros(0),
+            high=np.zeros(0),
+            tankful=np.zeros(0),
+        ),
     )
 
 

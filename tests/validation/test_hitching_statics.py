@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 from scipy.optimize import minimize
-from tests.rigs import exact, one, plain
+from tests.rigs import RADIUS, exact, one, plain
 
 from steelyard.hitching import Fit, fit
 from steelyard.hitching.bars import preset_of
@@ -27,11 +27,11 @@ BARS: Mapping[str, float] = {"arm": 0.7, "tip_rate": 60e3, "restoration": 0.5}
 
 
 def tried(rig: Rig, *heights: float, **changes: float) -> Tried:
-    """A rig of exact numbers at some ball heights, one draw alike."""
+    """A rig of exact numbers at some heights of the ball's centre, one draw alike."""
     values = dict(prior(rig).estimate.at_mean())
     values.update({name.replace("__", "."): np.asarray(x) for name, x in changes.items()})
     trial = Trial(rig=rig, plans=plan_stages(rig), values=values, draws=1)
-    return trial.at(np.array([[h, h] for h in heights]))
+    return trial.at(np.array([[h + RADIUS, h + RADIUS] for h in heights]))
 
 
 def measured(rig: Rig) -> Fit:

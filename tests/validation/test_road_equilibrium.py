@@ -9,7 +9,7 @@ import pytest
 from tests.rigs import plain
 
 from steelyard.estimate import Array
-from steelyard.quantity import GRAVITY
+from steelyard.quantity import GRAVITY, POUND
 from steelyard.road.footing import Footing, rolling
 from steelyard.statics import loads, prior
 
@@ -102,3 +102,25 @@ class TestFreeBodies:
         assert found.push.item() == pytest.approx(push, abs=near)
         along = slowing - GRAVITY * np.sin(slope)
         assert M1 * along + found.push.item() == pytest.approx(brakes, abs=near)
+
+
+@pytest.mark.parametrize(("share", "pounds"), [(0.0, 240.0), (1.0, 480.0)])
+def test_by_hand(share: float, pounds: float) -> None:
+    """6,000 lb with its weight 4 ft up, the ball's centre 2 ft up, axle 15 ft back, at 0.3 g:
+    rolling 6000 x 0.3 x (4 - 2)/15 = 240 lb more on the ball, braked at the road 0.3 x 6000 x 4/15.
+    """
+    foot, weight = 0.3048, 6000 * POUND
+    rig = plain(
+        weight=weight,
+        cg=13 * foot,
+        axles=(15 * foot,),
+        ball=2 * foot,
+        coupler=2 * foot,
+        height=4 * foot,
+    )
+    v = dict(prior(rig).estimate.at_mean())
+    v.update({name: np.asarray(STIFF) for name in v if name.endswith("rate")})
+    moving, along = rolling(loads(rig, v), v), 0.3 * GRAVITY
+    there = moving.at(0.0, along, share * weight * along)
+    gained = there.tongue - moving.at(0.0, 0.0, 0.0).tongue
+    assert gained.item() / (POUND * GRAVITY) == pytest.approx(pounds, rel=1e-6)

@@ -14,7 +14,7 @@ from steelyard.rig import Rig
 from steelyard.stowing import Effort, Wish, arranged, stow
 from steelyard.stowing.leave import conflict, to_leave
 from steelyard.stowing.problem import Problem
-from steelyard.stowing.program import Watch
+from steelyard.stowing.program import APART, TOGETHER, Watch
 from steelyard.stowing.solve import solve
 
 COUNT = 300 if os.environ.get("STEELYARD_STUDY") == "1" else 40
@@ -118,8 +118,8 @@ def _only(problem: Problem, families: set[str]) -> Problem:
             room=bound.room[keep],
             family=tuple(bound.family[k] for k in keep),
         )
-    tied = problem.together if "what must ride together" in families else ()
-    parted = problem.apart if "what must ride apart" in families else ()
+    tied = problem.together if TOGETHER in families else ()
+    parted = problem.apart if APART in families else ()
     return Problem(**{**vars(problem), **parts, "together": tied, "apart": parted})
 
 

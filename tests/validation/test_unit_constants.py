@@ -35,6 +35,7 @@ NAMES: dict[str, dict[str, str]] = {
     },
     "speed": {"km/h": "kilometer/hour", "mph": "mile/hour"},
     "economy": {"mpg": "mile/US_liquid_gallon", "km/L": "kilometer/liter"},
+    "power": {"kW": "kilowatt", "W": "watt", "hp": "horsepower"},
 }
 SI = {
     "mass": "kilogram",
@@ -47,6 +48,7 @@ SI = {
     "volume": "meter**3",
     "speed": "meter/second",
     "economy": "meter/meter**3",
+    "power": "watt",
 }
 EVERY = [(dimension, unit) for dimension, units in UNITS.items() for unit in units]
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()

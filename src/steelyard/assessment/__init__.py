@@ -1,6 +1,6 @@
 """The one call that answers for a rig, and what more each place could take."""
 
-from steelyard.assessment.assess import DEFAULT_REGION, NoBalanceError, assess
+from steelyard.assessment.assess import DEFAULT_REGION, NoBalanceError, assess, on_loads
 from steelyard.assessment.places import Headroom, OnAxles, Spot, headroom, on_axles
 from steelyard.assessment.result import (
     Assessment,
@@ -28,4 +28,5 @@ __all__ = [
     "assess",
     "headroom",
     "on_axles",
+    "on_loads",
 ]

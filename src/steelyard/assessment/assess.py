@@ -13,9 +13,10 @@ from steelyard.assessment.result import (
     StageResult,
     Tongue,
 )
-from steelyard.estimate import Array, Estimate, drawn, from_stencil, marginal, stencil
+from steelyard.assessment.spreads import spreads
+from steelyard.estimate import Array, Estimate, Moments, drawn, from_stencil, marginal, stencil
 from steelyard.quantity import Z95
-from steelyard.ratings import TIGHT, Case, Check, Standing, checks, judge, load_rulebook
+from steelyard.ratings import TIGHT, Case, Check, Standing, checks, judged, load_rulebook
 from steelyard.rig import Rig
 from steelyard.statics import Ledger, Loads, ledgers, loads, prior
 from steelyard.trip import StagePlan, crewed, plan_stages, travelled
@@ -54,18 +55,14 @@ def assess(
         estimate, sheet = own.estimate, own.sheet
     else:
         sheet = fill(rig)
-    belief = _on_loads(estimate)
+    belief = on_loads(estimate)
     values = drawn(belief, draws, seed, stencil(belief))
     found = loads(rig, values, plans)
     _require_balance(found, plans)
     region = rig.region or DEFAULT_REGION
     case = Case(rig=rig, loads=found, values=values, stages=plans, rulebook=load_rulebook(region))
-    todo, books = checks(case), ledgers(rig, belief.at_mean(), plans)
     assumed = assumptions(sheet, belief, found.share)
-    results = tuple(
-        _stage(found, belief, todo, plans, number, draws, tight, books[number])
-        for number in range(len(plans))
-    )
+    results = _stages(found, belief, checks(case), plans, Moments(draws), tight, ledgers(found))
     return Assessment(
         rig=rig,
         estimate=estimate,
@@ -80,7 +77,7 @@ def assess(
     )
 
 
-def _on_loads(estimate: Estimate) -> Estimate:
+def on_loads(estimate: Estimate) -> Estimate:
     """The belief without what bears on sway alone: fewer parameters to draw."""
     return marginal(estimate, [name for name in estimate.names if not only_sways(name)])
 
@@ -132,65 +129,54 @@ def _chosen(plans: tuple[StagePlan, ...], wanted: tuple[str, ...] | None) -> tup
     return tuple(known[key] for key in wanted)
 
 
-def _spread(x: Array, stage: int, n: int) -> Spread:
-    row = x[stage] if x.shape[0] > stage else x[0]
-    if row.size == 1:
-        only = float(row[0])
-        return Spread(value=only, sd=0.0, low=only, high=only)
-    drawn = row[-n:]
-    if np.isnan(drawn).any():
-        drawn = drawn[~np.isnan(drawn)]  # draws that would tip have no load: see `_tipping`
-    low, high = _tails(drawn)
-    return Spread(value=float(row[0]), sd=float(np.std(drawn)), low=low, high=high)
-
-
-def _tails(row: Array) -> tuple[float, float]:
-    """The 2.5 and 97.5 percentiles as `np.percentile` has them, at a third of its cost."""
-    if row.size == 0:
-        return float("nan"), float("nan")
-    places = np.array([0.025, 0.975]) * (row.size - 1)
-    below = places.astype(int)
-    above = np.minimum(below + 1, row.size - 1)
-    sorted_there = np.partition(row, (*below, *above))
-    step = sorted_there[above] - sorted_there[below]
-    low, high = sorted_there[below] + (places - below) * step
-    return float(low), float(high)
-
-
-def _stage(
+def _stages(
     found: Loads,
     estimate: Estimate,
     todo: list[Check],
     plans: tuple[StagePlan, ...],
-    number: int,
-    n: int,
+    moments: Moments,
     tight: float,
-    books: tuple[Ledger, Ledger],
-) -> StageResult:
-    judged = [judge(check, number, len(plans), n, tight) for check in todo]
-    widened = {
-        standing.name: widened_by(check, estimate, number)
-        for check, standing in zip(todo, judged, strict=True)
+    books: list[tuple[Ledger, Ledger]],
+) -> tuple[StageResult, ...]:
+    """Everything found, by stage: each array is looked at once for all stages."""
+    count = len(plans)
+    trailer, vehicle = (spreads(x, count, moments) for x in (found.trailer, found.vehicle))
+    tongues, axles = _tongues(found, count, moments), _axles(found, count, moments)
+    attitudes = _attitudes(found, count, moments)
+    results = []
+    for number, standings in enumerate(judged(todo, count, moments, tight)):
+        limits = tuple(standing for standing in standings if not standing.note)
+        results.append(
+            StageResult(
+                key=plans[number].key,
+                title=plans[number].title,
+                trailer=trailer[number],
+                vehicle=vehicle[number],
+                tongue=tongues[number],
+                axles=axles[number],
+                attitude=attitudes[number],
+                limits=limits,
+                notes=tuple(standing for standing in standings if standing.note),
+                deciding=_least(limits),
+                governing=_least([standing for standing in limits if standing.chain]),
+                ledger=books[number][0],
+                driven=books[number][1],
+                linear_share=_linear(found, estimate, number),
+                widened=_widened(todo, standings, estimate, number),
+            )
+        )
+    return tuple(results)
+
+
+def _widened(
+    todo: list[Check], standings: list[Standing], estimate: Estimate, stage: int
+) -> dict[str, tuple[str, ...]]:
+    """What widens each tight limit."""
+    return {
+        standing.name: widened_by(check, estimate, stage)
+        for check, standing in zip(todo, standings, strict=True)
         if standing.verdict == "tight"
     }
-    limits = tuple(standing for standing in judged if not standing.note)
-    return StageResult(
-        key=plans[number].key,
-        title=plans[number].title,
-        trailer=_spread(found.trailer, number, n),
-        vehicle=_spread(found.vehicle, number, n),
-        tongue=_tongue(found, number, n),
-        axles=_axles(found, number, n),
-        attitude=_attitude(found, number, n),
-        limits=limits,
-        notes=tuple(standing for standing in judged if standing.note),
-        deciding=_least(limits),
-        governing=_least([standing for standing in limits if standing.chain]),
-        ledger=books[0],
-        driven=books[1],
-        linear_share=_linear(found, estimate, number),
-        widened=widened,
-    )
 
 
 def _least(limits: tuple[Standing, ...] | list[Standing]) -> Standing | None:
@@ -198,45 +184,73 @@ def _least(limits: tuple[Standing, ...] | list[Standing]) -> Standing | None:
     return min(known, key=lambda standing: standing.room, default=None)
 
 
-def _tongue(found: Loads, stage: int, n: int) -> Tongue:
-    restored = found.restoration[stage]
-    fitted = bool(np.any(found.bar_moment)) and bool(np.isfinite(restored[0]))
-    return Tongue(
-        weight=_spread(found.tongue, stage, n),
-        share=_spread(found.share, stage, n),
-        net=_spread(found.net, stage, n),
-        contact=_spread(found.contact, stage, n),
-        bar_moment=_spread(found.bar_moment, stage, n),
-        restoration=_spread(np.nan_to_num(found.restoration), stage, n) if fitted else None,
-    )
+def _tongues(found: Loads, stages: int, moments: Moments) -> list[Tongue]:
+    """Forces on the ball at each stage; no restoration where nothing restores."""
+    names = ("tongue", "share", "net", "contact", "bar_moment")
+    parts = [spreads(getattr(found, name), stages, moments) for name in names]
+    fitted = bool(np.any(found.bar_moment))
+    restored = spreads(np.nan_to_num(found.restoration), stages, moments) if fitted else []
+    there = np.isfinite(found.restoration[:, 0])
+    return [
+        Tongue(
+            weight=parts[0][stage],
+            share=parts[1][stage],
+            net=parts[2][stage],
+            contact=parts[3][stage],
+            bar_moment=parts[4][stage],
+            restoration=restored[stage] if fitted and there[stage] else None,
+        )
+        for stage in range(stages)
+    ]
 
 
-def _axles(found: Loads, stage: int, n: int) -> tuple[AxleLoad, ...]:
+def _axles(found: Loads, stages: int, moments: Moments) -> list[tuple[AxleLoad, ...]]:
     names = ["front", "rear", *(f"trailer {i + 1}" for i in range(len(found.trailer_axles)))]
     whole = [found.front, found.rear, *found.trailer_axles]
     alone = [found.front_alone, found.rear_alone, *([None] * len(found.trailer_axles))]
     sides = {(wheel.axle, wheel.side): wheel.load for wheel in found.wheels}
-    return tuple(
-        AxleLoad(
-            name=name,
-            load=_spread(load, stage, n),
-            left=_spread(sides[name, "left"], stage, n),
-            right=_spread(sides[name, "right"], stage, n),
-            alone=None if bare is None else _spread(bare, stage, n).value,
-        )
+    by_axle = [
+        [
+            AxleLoad(name=name, load=load, left=left, right=right, alone=bare)
+            for load, left, right, bare in zip(
+                spreads(load, stages, moments),
+                spreads(sides[name, "left"], stages, moments),
+                spreads(sides[name, "right"], stages, moments),
+                [None] * stages if bare is None else _best(bare, stages),
+                strict=True,
+            )
+        ]
         for name, load, bare in zip(names, whole, alone, strict=True)
-    )
+    ]
+    return list(zip(*by_axle, strict=True))
 
 
-def _attitude(found: Loads, stage: int, n: int) -> Attitude:
+def _best(x: Array, stages: int) -> list[float]:
+    """The best estimate at each stage."""
+    return [float(value) for value in np.broadcast_to(x[:, 0], stages)]
+
+
+def _attitudes(found: Loads, stages: int, moments: Moments) -> list[Attitude]:
     heights = found.heights
-    return Attitude(
-        ball_height=_spread(heights.ball, stage, n),
-        front_drop=_spread(heights.front_drop, stage, n),
-        rear_drop=_spread(heights.rear_drop, stage, n),
-        trailer_pitch=_spread(heights.trailer_pitch, stage, n),
-        vehicle_pitch=_spread(heights.vehicle_pitch, stage, n),
+    parts = (
+        heights.ball,
+        heights.front_drop,
+        heights.rear_drop,
+        heights.trailer_pitch,
+        heights.vehicle_pitch,
     )
+    return [
+        Attitude(
+            ball_height=ball,
+            front_drop=front_drop,
+            rear_drop=rear_drop,
+            trailer_pitch=trailer_pitch,
+            vehicle_pitch=vehicle_pitch,
+        )
+        for ball, front_drop, rear_drop, trailer_pitch, vehicle_pitch in zip(
+            *(spreads(part, stages, moments) for part in parts), strict=True
+        )
+    ]
 
 
 def _linear(found: Loads, estimate: Estimate, stage: int) -> Spread:

@@ -3,6 +3,7 @@
 import heapq
 import json
 import sys
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import ExitStack
 from dataclasses import dataclass, field, replace
@@ -11,34 +12,37 @@ from typing import Any, Final
 
 import click
 
+from steelyard.cli.match_words import COLUMNS_SAID, listed, told
 from steelyard.cli.options import BAD_INPUT, fail, json_option, tight_option, units_option
-from steelyard.cli.words import bullets, paragraph, table
+from steelyard.cli.words import paragraph
 from steelyard.files import FileFaultError
 from steelyard.files.match_report import Table, match_report, never, pair_report, row
 from steelyard.files.report import CAUTIONS
 from steelyard.files.tables import Read, count, parts
 from steelyard.matching import (
     DRAWS,
+    LISTS,
     OVER,
-    WORDS,
+    WITHIN,
     Matched,
+    Pair,
     Remedy,
     Tow,
-    keys,
     match,
+    pairs,
+    ranked,
     remedies,
-    summary,
     tow_of,
     towed_of,
 )
-from steelyard.quantity import QuantityError, System, parse, percent, shown
-from steelyard.words import MARKS
-from steelyard.words.matched import USUAL_LOAD, reasons, remedy_line
+from steelyard.quantity import QuantityError, System, parse
+from steelyard.words.matched import HEADS, USUAL_LOAD, counted, reasons
 
 RANKED: Final = 100_000
 """Pairs that are kept and written in order; more are written as they come."""
 TOLD: Final = 5
 LISTED: Final = 40
+"""Pairs of a list that are shown, and kept of very many."""
 
 
 @dataclass(slots=True)
@@ -54,12 +58,12 @@ class Asked:
 
 @dataclass(slots=True)
 class Answer:
-    """What came of it: pairs by their keys, best first, as far as they are kept."""
+    """What came of it: pairs list by list, best first, as far as they are kept."""
 
-    pairs: list[tuple[tuple[Any, ...], Matched, int, int]] = field(default_factory=list)
+    pairs: list[Pair] = field(default_factory=list)
     left_out: list[str] = field(default_factory=list)
     impossible: list[dict[str, Any]] = field(default_factory=list)
-    done: int = 0
+    counts: Counter[str] = field(default_factory=Counter)
     faulty: bool = False
 
 
@@ -160,9 +164,8 @@ def _run(vehicles: str, trailers: str, target: Path | None, asked: Asked) -> Ans
                 told = None if bar is None else bar.update
                 matched = match(tows, toweds, asked.draws, asked.tight, told)
                 _take(found, matched, sink if streamed else None, keep=not streamed)
-        found.pairs.sort(key=lambda pair: pair[0])
         if sink is not None and not streamed:
-            sink.add([_cells(pair, place) for place, pair in enumerate(found.pairs, start=1)])
+            sink.add([row(pair, place) for place, pair in ranked(found.pairs)])
             sink.add(found.impossible)
     return found
 
@@ -180,36 +183,27 @@ def _left_out(found: Answer, read: Read, seen: set[str]) -> None:
 
 
 def _take(found: Answer, matched: Matched, sink: Table | None, *, keep: bool) -> None:
-    """Add a part's pairs: all of them, or, of very many, the best while the rest are written."""
-    pairs = list(_pairs(matched))
-    found.done += len(pairs)
-    found.impossible += list(never(matched)) if keep else []
+    """Add a part's pairs: all of them, or, of very many, each list's best; the rest are written."""
+    some = list(pairs(matched))
+    found.counts.update(pair.list for pair in some)
+    found.counts["does-not-fit"] += len(matched.impossible)
+    found.impossible += list(never(matched)) if len(found.impossible) < RANKED else []
     if sink is not None:
-        sink.add([_cells(pair, None) for pair in pairs])
+        sink.add([row(pair, None) for pair in some])
         sink.add(list(never(matched)))
     if keep:
-        found.pairs += pairs
-    else:
-        found.pairs = heapq.nsmallest(LISTED, [*found.pairs, *pairs], key=lambda pair: pair[0])
-
-
-def _pairs(matched: Matched) -> Iterator[tuple[tuple[Any, ...], Matched, int, int]]:
-    for at, block in enumerate(matched.blocks):
-        for number, key in enumerate(keys(summary(block, matched.tight)).tolist()):
-            names = matched.tows[block.tow[number]].name, matched.toweds[block.towed[number]].name
-            yield (*key, *names), matched, at, number
-
-
-def _cells(pair: tuple[Any, Matched, int, int], place: int | None) -> dict[str, Any]:
-    _, matched, at, number = pair
-    block = matched.blocks[at]
-    return row(matched, block, summary(block, matched.tight), number, place)
+        found.pairs += some
+        return
+    best = []
+    for name in LISTS:
+        listed = (pair for pair in (*found.pairs, *some) if pair.list == name)
+        best += heapq.nsmallest(LISTED, listed, key=lambda pair: pair.key)
+    found.pairs = [pair.alone(matched.tight) if len(pair.block.tow) > 1 else pair for pair in best]
 
 
 def _system(found: Answer, asked: str | None) -> System:
     if asked is None and found.pairs:
-        _, matched, at, number = found.pairs[0]
-        region = matched.tows[matched.blocks[at].tow[number]].region
+        region = min(found.pairs, key=lambda pair: pair.key).tow.region
         return "us" if region in (None, "north-america") else "metric"
     return "metric" if asked == "metric" else "us"
 
@@ -217,85 +211,50 @@ def _system(found: Answer, asked: str | None) -> System:
 def _code(found: Answer) -> int:
     if found.faulty:
         return BAD_INPUT
-    best = min((pair[0][0] for pair in found.pairs), default=float(OVER))
-    return {0.0: 0, float(OVER): 1}.get(best, 3)
+    standings = {int(pair.found.standing[pair.number]) for pair in found.pairs}
+    return 0 if WITHIN in standings else 3 if standings - {OVER} else 1
 
 
-def _helped(pair: tuple[Any, Matched, int, int], asked: Asked) -> tuple[Remedy, ...]:
+def _helped(pair: Pair, asked: Asked) -> tuple[Remedy, ...]:
     """What would make a pair work, where something is exceeded."""
-    _, matched, at, number = pair
-    block = matched.blocks[at]
-    if not asked.help or pair[0][0] != OVER:
+    if not asked.help or pair.list != "does-not-fit":
         return ()
-    tow, towed = matched.tows[block.tow[number]], matched.toweds[block.towed[number]]
-    return remedies(tow, towed, matched.draws, matched.tight)
+    return remedies(pair.tow, pair.towed, asked.draws, asked.tight)
 
 
 def _json(found: Answer, system: System, asked: Asked) -> dict[str, Any]:
-    pairs = []
-    for place, pair in enumerate(found.pairs, start=1):
-        _, matched, at, number = pair
-        block = matched.blocks[at]
-        what = summary(block, matched.tight)
-        why = tuple(reasons(block, what, number, system))
-        helped = _helped(pair, asked) if place <= asked.best else ()
-        pairs.append(pair_report(matched, block, what, number, place, why, helped))
-    return match_report([*pairs, *found.impossible], found.left_out)
+    told = []
+    for order, (place, pair) in enumerate(ranked(found.pairs)):
+        why = tuple(reasons(pair.block, pair.found, pair.number, system))
+        helped = _helped(pair, asked) if order < asked.best else ()
+        told.append(pair_report(pair, place, why, helped))
+    return match_report([*told, *found.impossible], found.left_out)
 
 
 def _lines(found: Answer, system: System, asked: Asked, target: Path | None) -> Iterator[str]:
-    total = found.done + len(found.impossible)
-    yield f"{total:,} pair{'s' if total != 1 else ''} of vehicle and trailer, best first"
+    order = ranked(found.pairs)
+    yield counted(found.counts)
+    for name in LISTS:
+        some = [(place, pair) for place, pair in order if pair.list == name]
+        gone = found.impossible if name == LISTS[-1] else []
+        if some or gone:
+            yield ""
+            yield paragraph(HEADS[name])
+        if some:
+            yield listed(some[:LISTED], system)
+        if found.counts[name] - len(gone) > LISTED:
+            yield f"and {found.counts[name] - len(gone) - LISTED:,} more"
+        for one in gone[:LISTED]:
+            yield paragraph(
+                f"{one['vehicle']} + {one['trailer']}: {one['why_not']}", "    ", " -  "
+            )
     yield ""
-    yield _listed(found, system)
-    for gone in found.impossible[:LISTED]:
-        yield f"  -  {gone['vehicle']} + {gone['trailer']}: {gone['why_not']}"
-    for place, pair in enumerate(found.pairs[: asked.best], start=1):
+    yield paragraph(COLUMNS_SAID)
+    for place, pair in order[: asked.best]:
         yield ""
-        yield from _told(pair, place, system, asked)
+        yield from told(pair, place, system, _helped(pair, asked))
     yield ""
     yield paragraph(USUAL_LOAD)
     yield from (paragraph(line) for line in CAUTIONS)
     if target is not None:
         yield f"Written: {target}"
-
-
-def _listed(found: Answer, system: System) -> str:
-    unit = "lb" if system == "us" else "kg"
-    rows = [("", "vehicle", "trailer", "usual load", "full", "share", f"ball, {unit}", "room")]
-    for place, pair in enumerate(found.pairs[:LISTED], start=1):
-        cells = _cells(pair, place)
-        share, tongue, room = cells["tongue_share"], cells["tongue_kg"], cells["cargo_room_kg"]
-        rows.append(
-            (
-                str(place),
-                _short(cells["vehicle"]),
-                _short(cells["trailer"]),
-                MARKS[cells["standing"]],
-                MARKS[cells["standing_full_rating"]][:1],
-                "" if share is None else percent(share),
-                "" if tongue is None else shown(tongue, "mass", system).split(" ")[0],
-                "" if room is None else shown(room, "mass", system).split(" ")[0],
-            )
-        )
-    return table(rows, left=(0, 1, 2, 3, 4), indent="")
-
-
-def _short(name: str) -> str:
-    return name if len(name) <= 15 else name[:14] + "…"
-
-
-def _told(
-    pair: tuple[Any, Matched, int, int], place: int, system: System, asked: Asked
-) -> Iterator[str]:
-    _, matched, at, number = pair
-    block = matched.blocks[at]
-    what = summary(block, matched.tight)
-    tow, towed = matched.tows[block.tow[number]], matched.toweds[block.towed[number]]
-    mark = MARKS[WORDS[int(what.standing[number])]]
-    yield paragraph(f"{place}. {tow.name} with {towed.name}: {mark}", "   ")
-    yield from bullets(list(reasons(block, what, number, system)))
-    helped = [remedy_line(one) for one in _helped(pair, asked)]
-    if helped:
-        yield "   What would help, each worked out again:"
-        yield from bullets(helped)

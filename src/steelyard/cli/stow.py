@@ -105,7 +105,7 @@ def command(
     system = system_of(found.before, units)
     if figure is not None:
         _draw(found, Path(figure), system)
-    saved = _save(Path(rig), facts, found, new[1] if new else None) if save else None
+    saved = _save(Path(rig), found, new[1] if new else None) if save else None
     _tell(found, system, saved, new[1] if new else None, as_json_=as_json_)
     raise SystemExit(_code(found))
 
@@ -258,11 +258,12 @@ def _draw(found: "Stowed", path: Path, system: System) -> None:
     drawn(path, "stow", lambda figures: figures.draw_stow(found, path, system))
 
 
-def _save(path: Path, rig: Rig, found: "Stowed", new: object) -> Path | None:
+def _save(path: Path, found: "Stowed", new: object) -> Path | None:
     """Write the plan into the rig file; nothing where there is no plan.
 
     Levels that the file leaves to the trip's flows stay unsaid.
     """
+    from steelyard.files import read_rig
     from steelyard.files.edits import Edits, edit_rig
     from steelyard.files.manifest import Manifest
     from steelyard.stowing.water import level_of
@@ -271,6 +272,7 @@ def _save(path: Path, rig: Rig, found: "Stowed", new: object) -> Path | None:
         return None
     plan = found.found.plan
     tables = dict(new.items) if isinstance(new, Manifest) else {}
+    stated = read_rig(path).stages
     added = {n: {**t, "place": plan[n]} for n, t in tables.items() if n in plan}
     try:
         return edit_rig(
@@ -280,7 +282,7 @@ def _save(path: Path, rig: Rig, found: "Stowed", new: object) -> Path | None:
                     (stage, run.tank): level_of(share).share.text  # type: ignore[union-attr]
                     for run in found.water
                     for stage, share in zip(run.stages, run.levels, strict=True)
-                    if run.tank in rig.stages[stage].tanks or stage == run.stages[0]
+                    if run.tank in stated[stage].tanks or stage == run.stages[0]
                 },
                 places={n: place for n, place in plan.items() if n not in tables},
                 gone=[name for name in found.left if name not in tables],

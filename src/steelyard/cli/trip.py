@@ -143,8 +143,7 @@ def stage_table(
     rows: list[Row] = [
         ("stage", "share", f"ball, {unit}", "front", "rear", "trailer", "damping", "standing")
     ]
-    for stage in found.stages:
-        rows.append(_stage_row(stage, system, damping.get(stage.key, "-")))
+    rows += [_stage_row(one, system, damping.get(one.key, "-")) for one in found.stages]
     yield table(rows, left=(0, 7), indent="")
 
 

@@ -80,7 +80,10 @@ class _Watched(dict[str, Array]):
 
     def get(self, name: str, default: Any = None) -> Any:
         """As of any mapping, and noted."""
-        return self[name] if name in self else default
+        try:
+            return self[name]
+        except KeyError:
+            return default
 
 
 def _asked(prior: Beliefs, readings: Sequence[Reading]) -> NDArray[np.intp]:

@@ -15,23 +15,27 @@ from steelyard.files.report import CAUTIONS, REPORT, _limit, _number
 from steelyard.files.tables import polars
 from steelyard.matching import (
     FULL,
+    LISTS,
     TYPICAL,
     WORDS,
     Block,
     Comparison,
     Matched,
+    Pair,
     Remedy,
-    Summary,
+    Room,
     standing_of,
 )
 from steelyard.quantity import GRAVITY
 
 COLUMNS: Final = (
+    "list",
     "place",
     "vehicle",
     "trailer",
     "standing",
     "standing_full_rating",
+    "ratings_exceeded",
     "ratings_not_known",
     "governs",
     "governs_margin",
@@ -48,8 +52,15 @@ COLUMNS: Final = (
     "cargo_room_kg",
     "cargo_room_sure_kg",
     "cargo_room_stopped_by",
+    "cargo_room_ratings_kg",
+    "cargo_room_ratings_sure_kg",
+    "cargo_room_ratings_stopped_by",
+    "cargo_room_band_kg",
+    "cargo_room_band_sure_kg",
+    "cargo_room_band_stopped_by",
     "vehicle_room_kg",
     "vehicle_room_sure_kg",
+    "vehicle_room_stopped_by",
     "sway_speed_mps",
     "swing_grows_from_mps",
     "chance_swing_grows",
@@ -84,20 +95,21 @@ LIMITS: Final = (
 HEAD: Final = (*COLUMNS, *(f"{name}.{what}" for name in LIMITS for what in ("margin", "chance")))
 
 
-def row(
-    found: Matched, block: Block, what: Summary, number: int, place: int | None
-) -> dict[str, Any]:
+def row(pair: Pair, place: int | None) -> dict[str, Any]:
     """One pair as the cells of a table; a margin in kg, of a share as such; None for not known."""
+    block, what, number = pair.block, pair.found, pair.number
     usual = block.stages.index(TYPICAL)
     full = block.stages.index(FULL) if FULL in block.stages else None
     governs, then = int(what.governs[number]), int(what.governs_full[number])
     rated = full is not None
     return {
+        "list": pair.list,
         "place": place,
-        "vehicle": found.tows[block.tow[number]].name,
-        "trailer": found.toweds[block.towed[number]].name,
+        "vehicle": pair.tow.name,
+        "trailer": pair.towed.name,
         "standing": WORDS[int(what.standing[number])],
         "standing_full_rating": WORDS[int(what.full[number])] if rated else "unknown",
+        "ratings_exceeded": int(what.failed[number]),
         "ratings_not_known": int(what.unknown[number]),
         "governs": block.limits[governs].name if governs >= 0 else None,
         "governs_margin": _margin(block, governs, usual, number),
@@ -135,17 +147,24 @@ def _loads(block: Block, usual: int, number: int) -> dict[str, float | None]:
 
 
 def _rest(block: Block, usual: int, number: int) -> dict[str, Any]:
-    by = int(block.cargo_by[number])
     return {
-        "cargo_room_kg": _number(float(block.cargo[0, number])),
-        "cargo_room_sure_kg": _number(float(block.cargo[1, number])),
-        "cargo_room_stopped_by": block.limits[by].name if by >= 0 else None,
-        "vehicle_room_kg": _number(float(block.gear[0, number])),
-        "vehicle_room_sure_kg": _number(float(block.gear[1, number])),
+        **_room_cells("cargo_room", block.cargo.least(block.cargo_band), block, number),
+        **_room_cells("cargo_room_ratings", block.cargo, block, number),
+        **_room_cells("cargo_room_band", block.cargo_band, block, number),
+        **_room_cells("vehicle_room", block.gear.least(block.gear_band), block, number),
         "sway_speed_mps": block.speed,
         "swing_grows_from_mps": _number(float(block.wags[usual, number])),
         "chance_swing_grows": _number(float(block.wags_chance[usual, number])),
         "damping_ratio": _number(float(block.damping[usual, number])),
+    }
+
+
+def _room_cells(name: str, found: Room, block: Block, number: int) -> dict[str, Any]:
+    by = int(found.by[number])
+    return {
+        f"{name}_kg": _number(float(found.kg[0, number])),
+        f"{name}_sure_kg": _number(float(found.kg[1, number])),
+        f"{name}_stopped_by": block.limits[by].name if by >= 0 else None,
     }
 
 
@@ -165,25 +184,17 @@ def never(found: Matched) -> Iterator[dict[str, Any]]:
     """Pairs that can't be coupled at all, as the cells of a table."""
     for a, b, why in found.impossible:
         names = {"vehicle": found.tows[a].name, "trailer": found.toweds[b].name}
-        yield {**dict.fromkeys(HEAD), **names, "standing": "exceeded", "why_not": why}
+        said = {"list": LISTS[-1], "standing": "exceeded", "why_not": why}
+        yield {**dict.fromkeys(HEAD), **names, **said}
 
 
 def pair_report(
-    found: Matched,
-    block: Block,
-    what: Summary,
-    number: int,
-    place: int | None,
-    why: Sequence[str],
-    remedies: Sequence[Remedy] = (),
+    pair: Pair, place: int | None, why: Sequence[str], remedies: Sequence[Remedy] = ()
 ) -> dict[str, Any]:
     """One pair as JSON: the table's cells, reasons, and every limit at every stage."""
+    block, number = pair.block, pair.number
     return {
-        **{
-            key: cell
-            for key, cell in row(found, block, what, number, place).items()
-            if key in COLUMNS
-        },
+        **{key: cell for key, cell in row(pair, place).items() if key in COLUMNS},
         "reasons": list(why),
         "stages": [
             {

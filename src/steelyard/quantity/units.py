@@ -21,7 +21,17 @@ from steelyard.quantity.constants import (
 )
 
 Dimension = Literal[
-    "mass", "length", "pressure", "force", "rate", "angle", "share", "volume", "speed", "economy"
+    "mass",
+    "length",
+    "pressure",
+    "force",
+    "rate",
+    "angle",
+    "share",
+    "volume",
+    "speed",
+    "economy",
+    "power",
 ]
 System = Literal["us", "metric"]
 
@@ -59,6 +69,7 @@ _TABLE: dict[Dimension, dict[str, float]] = {
     },
     "speed": {"m/s": 1.0, "km/h": 1000 / HOUR, "mph": MILE / HOUR},
     "economy": {"mpg": MILE / US_GALLON, "km/L": 1e6},
+    "power": {"kW": 1e3, "W": 1.0, "hp": 550 * FOOT * POUND_FORCE},
 }
 UNITS: Final = MappingProxyType(_TABLE)
 
@@ -74,6 +85,7 @@ EXAMPLES: Final[MappingProxyType[Dimension, str]] = MappingProxyType(
         "volume": '"40 gal" or "150 L"',
         "speed": '"65 mph" or "100 km/h"',
         "economy": '"11 mpg" or "4.7 km/L"',
+        "power": '"310 hp" or "230 kW"',
     }
 )
 NOUNS: Final[MappingProxyType[Dimension, str]] = MappingProxyType(
@@ -88,6 +100,7 @@ NOUNS: Final[MappingProxyType[Dimension, str]] = MappingProxyType(
         "volume": "a volume",
         "speed": "a speed",
         "economy": "a distance per volume of fuel",
+        "power": "a power",
     }
 )
 BORDER_UNIT: Final[MappingProxyType[System, MappingProxyType[Dimension, str]]] = MappingProxyType(
@@ -104,6 +117,7 @@ BORDER_UNIT: Final[MappingProxyType[System, MappingProxyType[Dimension, str]]] =
                 "volume": "gal",
                 "speed": "mph",
                 "economy": "mpg",
+                "power": "hp",
             }
         ),
         "metric": MappingProxyType(
@@ -118,6 +132,7 @@ BORDER_UNIT: Final[MappingProxyType[System, MappingProxyType[Dimension, str]]] =
                 "volume": "L",
                 "speed": "km/h",
                 "economy": "km/L",
+                "power": "kW",
             }
         ),
     }

@@ -3,7 +3,7 @@
 from steelyard.ratings.check import Case, Check
 from steelyard.ratings.limits import checks
 from steelyard.ratings.rulebook import Rule, Rulebook, load_rulebook
-from steelyard.ratings.standing import MAY_BE_OVER, TIGHT, Standing, Verdict, judge
+from steelyard.ratings.standing import MAY_BE_OVER, TIGHT, Standing, Verdict, judge, judged
 
 __all__ = [
     "MAY_BE_OVER",
@@ -16,5 +16,6 @@ __all__ = [
     "Verdict",
     "checks",
     "judge",
+    "judged",
     "load_rulebook",
 ]

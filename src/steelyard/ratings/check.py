@@ -48,9 +48,14 @@ class Case:
     rulebook: Rulebook
 
     def by_kind(self, body: str, *kinds: str) -> Array:
-        """Weight of the rows of these kinds on one body, kg, (S, n)."""
+        """Weight of the rows of these kinds on one body, kg, (S, n) or, always alike, (n,)."""
         rows = [row for row in self.loads.balance.rows if row.body == body and row.kind in kinds]
-        return np.asarray(sum((row.kg for row in rows), np.zeros((len(self.stages), 1))))
+        return summed([row.kg for row in rows])
+
+
+def summed(parts: list[Array]) -> Array:
+    """Their sum; what is alike at all stages is summed before the stage axis."""
+    return np.asarray(sum(sorted(parts, key=np.ndim), np.zeros(1)))
 
 
 def at_most(

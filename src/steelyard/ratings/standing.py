@@ -1,11 +1,12 @@
 """Judging a check: within, tight, exceeded or unknown, with the chance of exceeding."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
 import numpy as np
 
-from steelyard.estimate import Array
+from steelyard.estimate import Array, Moments
 from steelyard.ratings.check import Check, Measure
 
 Verdict = Literal["within", "tight", "exceeded", "unknown"]
@@ -57,36 +58,76 @@ class Standing:
 
 
 def judge(check: Check, stage: int, stages: int, points: int, tight: float = TIGHT) -> Standing:
-    """Judge one check at one stage; column 0 is the best estimate, the last `points` the draws.
+    """One check at one stage; `points` of its columns, the last, are draws. See `judged`."""
+    return judged([check], stages, Moments(points), tight)[stage][0]
 
-    Exceeded where the chance is 50 % or more, and where the best estimate itself is over.
+
+def judged(
+    checks: Sequence[Check], stages: int, moments: Moments, tight: float = TIGHT
+) -> list[list[Standing]]:
+    """Every check at every stage, stages first; column 0 is the best estimate, the last the draws.
+
+    Exceeded where the chance is 50 % or more, and where the best estimate itself is over. What is
+    alike at all stages is judged once.
     """
-    value = _row(check.value, stage, stages)
-    drawn = value[-points:]
-    if check.high is None:
-        return _standing(check, "unknown", value, drawn, np.nan, np.nan, np.nan, "over")
-    high = _row(check.high, stage, stages)
-    over = float(np.mean(~(drawn <= _tail(high, points))))  # NaN, no balance, counts as over
-    margin, rating, side, under = high[0] - value[0], high[0], "over", 0.0
-    if check.low is not None:
-        low = _row(check.low, stage, stages)
-        under = float(np.mean(drawn < _tail(low, points)))
-        if under > over or (under == over and value[0] - low[0] < margin):
-            margin, rating, side = value[0] - low[0], low[0], "under"
+    by_check = [_by_stage(check, stages, moments, tight) for check in checks]
+    return [[found[stage] for found in by_check] for stage in range(stages)]
+
+
+def _by_stage(check: Check, stages: int, moments: Moments, tight: float) -> list[Standing]:
+    value, drawn, sd = (
+        np.atleast_2d(check.value),
+        moments.drawn(check.value),
+        moments.sd(check.value),
+    )
+    low, high = (None if x is None else np.atleast_2d(x) for x in (check.low, check.high))
+    differing = any(x is not None and len(x) > 1 for x in (value, low, high))
+    found = [
+        _judge(
+            check,
+            _row(value, stage),
+            _row(drawn, stage),
+            float(_row(sd, stage)),
+            None if low is None else _row(low, stage),
+            None if high is None else _row(high, stage),
+            tight,
+        )
+        for stage in range(stages if differing else 1)
+    ]
+    return found if differing else found * stages
+
+
+def _judge(
+    check: Check,
+    value: Array,
+    drawn: Array,
+    sd: float,
+    low: Array | None,
+    high: Array | None,
+    tight: float,
+) -> Standing:
+    """One row: best estimate first in `value` (n,), draws in `drawn`."""
+    best, size = float(value[0]), drawn.size
+    if high is None:
+        return _standing(check, "unknown", best, sd, np.nan, np.nan, np.nan, "over")
+    points = np.count_nonzero(drawn <= _tail(high, size))
+    over = (size - points) / size  # NaN, no balance, counts as over
+    margin, rating, side, under = float(high[0]) - best, float(high[0]), "over", 0.0
+    if low is not None:
+        under = np.count_nonzero(drawn < _tail(low, size)) / size
+        if under > over or (under == over and best - low[0] < margin):
+            margin, rating, side = best - float(low[0]), float(low[0]), "under"
     verdict: Verdict = "exceeded" if margin < 0 else _verdict(over + under, tight)
-    return _standing(check, verdict, value, drawn, rating, margin, over + under, side)
+    return _standing(check, verdict, best, sd, rating, margin, over + under, side)
 
 
 def _tail(x: Array, points: int) -> Array:
     return x[-points:] if x.size > 1 else x
 
 
-def _row(x: Array, stage: int, stages: int) -> Array:
-    """One stage's row (n,) of something that broadcasts to (S, n)."""
-    array = np.atleast_1d(np.asarray(x, dtype=float))
-    if array.ndim == 1:
-        return array
-    return np.asarray(array[stage] if array.shape[0] == stages else array[0])
+def _row(x: Array, stage: int) -> Array:
+    """One stage's row of something that may be alike at all of them."""
+    return np.asarray(x[stage if len(x) > 1 else 0])
 
 
 def _verdict(chance: float, tight: float) -> Verdict:
@@ -98,8 +139,8 @@ def _verdict(chance: float, tight: float) -> Verdict:
 def _standing(
     check: Check,
     verdict: Verdict,
-    value: Array,
-    drawn: Array,
+    value: float,
+    sd: float,
     rating: float,
     margin: float,
     chance: float,
@@ -110,11 +151,11 @@ def _standing(
         name=check.name,
         title=check.title,
         verdict=verdict,
-        value=float(value[0]),
-        sd=float(np.std(drawn)) if drawn.size > 1 else 0.0,
-        rating=float(rating),
-        margin=float(margin),
-        chance=float(chance),
+        value=value,
+        sd=sd,
+        rating=rating,
+        margin=margin,
+        chance=chance,
         side=side,  # type: ignore[arg-type]
         measure=check.measure,
         source=check.source,

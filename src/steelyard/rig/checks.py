@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Final
 
 from steelyard.quantity import Value
 from steelyard.rig.fault import Fault, missing
+from steelyard.rig.hitch_rules import hitch_part_faults
 from steelyard.rig.rules import rule_faults
 
 if TYPE_CHECKING:
@@ -39,6 +40,7 @@ def _faults(rig: "Rig") -> Iterator[Fault]:
     yield from _share_faults(rig)
     yield from _place_faults(rig)
     yield from _hitch_faults(rig)
+    yield from hitch_part_faults(rig)
     yield from _item_faults(rig)
     yield from rule_faults(rig)
     yield from _people_faults(rig)

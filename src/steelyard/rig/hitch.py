@@ -14,9 +14,15 @@ from steelyard.quantity import (
     Rate,
     Share,
     Station,
+    Value,
 )
+from steelyard.quantity.fields import Of
 from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.rig.kinds import HitchKind
+
+Size = Annotated[Value, Of("length", low=0.0, high=0.2, strict=True)]
+Drop = Annotated[Value, Of("length", low=-0.5, high=0.5)]
+ReceiverHeight = Annotated[Value, Of("length", low=0.1, high=1.5)]
 
 
 class HitchPart(Fact):
@@ -39,7 +45,34 @@ class HitchPart(Fact):
     )
     d_value: Force | None = Field(default=None, description="D of UNECE R55, on its plate")
     s_value: PositiveMass | None = Field(default=None, description="S, noseweight limit")
-    size: Length | None = Field(default=None, description="ball or socket diameter")
+    size: Length | None = Field(
+        default=None,
+        description="ball or socket diameter: stamped on top of the ball, cast into the coupler",
+    )
+    height: ReceiverHeight | None = Field(
+        default=None,
+        description="receiver only: ground to the top inside edge of its opening, no trailer on",
+    )
+    opening: Size | None = Field(
+        default=None,
+        description="receiver or reducer: inside of its square tube, by tape across the mouth",
+    )
+    shank: Size | None = Field(
+        default=None,
+        description="reducer or ball mount: outside of its square bar, by tape across the end",
+    )
+    pin: Size | None = Field(
+        default=None,
+        description="receiver, reducer or ball mount: diameter of the hole for the hitch pin",
+    )
+    drop: Drop | None = Field(
+        default=None,
+        description="reducer or ball mount: top of its bar down to what it carries (the ball's"
+        " platform, the next bar's top); a rise is written below zero",
+    )
+    rise: Size | None = Field(
+        default=None, description="ball only: its platform up to the top of the ball"
+    )
 
 
 class SpringBars(Fact):
@@ -72,6 +105,22 @@ class Jack(Fact):
 
     rating: PositiveMass | None = None
     station: Station | None = Field(default=None, description="aft of the ball")
+    flange: Height | None = Field(
+        default=None,
+        description="its mounting flange or bracket above ground, by tape, trailer level",
+    )
+    retracted: Length | None = Field(
+        default=None, description="flange down to the foot, run all the way in, drop leg up"
+    )
+    travel: Length | None = Field(
+        default=None, description="how far it runs out; on its label or data sheet"
+    )
+    drop_leg: Length | None = Field(
+        default=None, description="how far the pinned inner leg lets the foot down beyond that"
+    )
+    blocks: Length | None = Field(
+        default=None, description="height of the blocks that go under its foot"
+    )
 
 
 class Hitch(Fact):
@@ -80,6 +129,10 @@ class Hitch(Fact):
     kind: HitchKind | None = None
     ball_height: Height | None = Field(
         default=None, description="ball, pin plate or jaw above ground, no trailer on it"
+    )
+    clearance: Height | None = Field(
+        default=None,
+        description="lowest point of receiver, ball mount or bar head above ground, no trailer on",
     )
     receiver: HitchPart | None = None
     reducers: Named[Name, HitchPart] = Field(default_factory=dict)

@@ -34,4 +34,6 @@ TyreKind = Literal["p-metric", "lt", "st", "flotation", "bias", "c-type", "etrto
 Content = Literal["fresh", "grey", "black", "water", "gasoline", "diesel", "propane"]
 Carrier = Literal["vehicle", "trailer"]
 Room = Literal["inside", "outside", "cabin"]
+Driven = Literal["front", "rear", "all"]
+BrakeKind = Literal["electric", "surge", "other"]
 DistributionRule = Literal["required", "allowed", "forbidden"]

@@ -71,6 +71,11 @@ class Item(Fact):
     )
     together: tuple[Name, ...] = Field(default=(), description="items it shares its place with")
     apart: tuple[Name, ...] = Field(default=(), description="items it never shares a place with")
+    opposite: Name | None = Field(
+        default=None,
+        description="item it balances: the same distance left as that rides right, in a place as"
+        " far forward",
+    )
     importance: Annotated[int, Field(strict=True, ge=0, le=10)] = Field(
         default=USUAL_IMPORTANCE, description="how badly it is wanted, if something must stay home"
     )

@@ -23,8 +23,10 @@ def rule_faults(rig: "Rig") -> Iterator[Fault]:
             for other in others:
                 if other not in rig.items:
                     yield missing(("items", name, key), "items", other, rig.items)
+    yield from _opposites(rig)
     yield from _circles(rig)
     yield from _flow_faults(rig)
+    yield from _brake_faults(rig)
 
 
 def bound_groups(rig: "Rig") -> list[frozenset[str]]:
@@ -37,6 +39,15 @@ def bound_groups(rig: "Rig") -> list[frozenset[str]]:
                 group[member] = joined
     unique = {frozenset(names) for names in group.values() if len(names) > 1}
     return sorted(unique, key=sorted)
+
+
+def _opposites(rig: "Rig") -> Iterator[Fault]:
+    for name, item in rig.items.items():
+        if item.opposite is not None and item.opposite not in rig.items:
+            yield missing(("items", name, "opposite"), "items", item.opposite, rig.items)
+        if item.opposite == name:
+            why = "expected another item than itself, found itself"
+            yield Fault(path=("items", name, "opposite"), why=why)
 
 
 def _circles(rig: "Rig") -> Iterator[Fault]:
@@ -71,3 +82,24 @@ def _flow_faults(rig: "Rig") -> Iterator[Fault]:
             if fuel is None or fuel.capacity is None:
                 why = "expected vehicle.tanks.fuel.capacity, to turn fuel into a level; found none"
                 yield Fault(path=path, why=why)
+
+
+def _brake_faults(rig: "Rig") -> Iterator[Fault]:
+    """Brakes of which the parts are stated and the whole is denied, or more than there are axles."""
+    trailer = rig.trailer
+    parts = (
+        ("brake_kind", trailer.brake_kind is not None),
+        ("braked_axles", bool(trailer.braked_axles)),
+        ("breakaway", bool(trailer.breakaway)),
+    )
+    for key, there in parts:
+        if there and trailer.brakes is False:
+            why = f"expected no {key} on a trailer with brakes = false, found one"
+            yield Fault(path=("trailer", key), why=why)
+    braked, count = trailer.braked_axles, trailer.axles.count
+    if braked == 0 and trailer.brakes:
+        why = "expected at least one braked axle on a trailer with brakes = true, found 0"
+        yield Fault(path=("trailer", "braked_axles"), why=why)
+    if braked is not None and count is not None and braked > count:
+        why = f"expected at most {count}, the axles there are, found {braked}"
+        yield Fault(path=("trailer", "braked_axles"), why=why)

@@ -12,11 +12,15 @@ from steelyard.quantity import (
     Rate,
     Share,
     Station,
+    Value,
     Volume,
 )
+from steelyard.quantity.fields import Of
 from steelyard.rig.base import Fact, Name, Named, Title
-from steelyard.rig.kinds import Content, Suspension, TrailerStyle
+from steelyard.rig.kinds import BrakeKind, Content, Suspension, TrailerStyle
 from steelyard.rig.tyres import Tyres
+
+FrameAngle = Annotated[Value, Of("angle", low=0.0, high=2.0, strict=True)]
 
 
 class EmptyTrailer(Fact):
@@ -84,6 +88,19 @@ class Trailer(Fact):
     gvwr: PositiveMass | None = Field(default=None, description="whole trailer (MTPLM, ATM)")
     gtm: PositiveMass | None = Field(default=None, description="rating of the axles together, AU")
     brakes: bool | None = Field(default=None, description="has brakes of its own")
+    brake_kind: BrakeKind | None = Field(
+        default=None,
+        description="electric: wires to drums or discs; surge: the coupler slides and pushes a"
+        " cylinder or rod (overrun); look at the tongue",
+    )
+    braked_axles: Annotated[int, Field(strict=True, ge=0, le=3)] | None = Field(
+        default=None, description="axles with brakes on: look behind each wheel for wire or hose"
+    )
+    breakaway: bool | None = Field(
+        default=None,
+        description="sets its own brakes if it comes loose: a pin on a cable, or a chain to a"
+        " lever, on the tongue",
+    )
     empty: EmptyTrailer = EmptyTrailer()
     axles: TrailerAxles = TrailerAxles()
     coupler_height: Height | None = Field(
@@ -93,6 +110,19 @@ class Trailer(Fact):
     box_start: Station | None = Field(default=None, description="ball to the front of the box")
     box_length: Length | None = Field(default=None, description="box or deck")
     width: Length | None = None
+    front_width: Length | None = Field(
+        default=None, description="across the flat front of the box; its width when left out"
+    )
+    frame_angle: FrameAngle | None = Field(
+        default=None, description="between the two rails of the A-frame, seen from above"
+    )
+    nose_underside: Height | None = Field(
+        default=None,
+        description="fifth wheel or gooseneck: underside of the nose above ground, trailer level",
+    )
+    rear_clearance: Height | None = Field(
+        default=None, description="lowest point at the rear bumper above ground, trailer level"
+    )
     roof_height: Height | None = None
     tanks: Named[Name, TrailerTank] = Field(default_factory=dict)
     equipment: Named[Name, Equipment] = Field(default_factory=dict)

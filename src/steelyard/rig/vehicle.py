@@ -5,17 +5,19 @@ from typing import Annotated
 from pydantic import Field
 
 from steelyard.quantity import (
+    Force,
     Height,
     Length,
     Mass,
     PositiveMass,
+    Power,
     Rate,
     Share,
     Station,
     Volume,
 )
 from steelyard.rig.base import Fact, Name, Named, Title
-from steelyard.rig.kinds import Content, DistributionRule, Levelling, VehicleClass
+from steelyard.rig.kinds import Content, DistributionRule, Driven, Levelling, VehicleClass
 from steelyard.rig.tyres import Tyres
 
 
@@ -82,6 +84,17 @@ class Vehicle(Fact):
     rear: VehicleAxle = VehicleAxle()
     roll_share: Share | None = Field(default=None, description="front share of roll stiffness")
     levelling: Levelling = "none"
+    driven: Driven | None = Field(
+        default=None, description="axle the engine drives when you pull away: manual, or look under"
+    )
+    drive_force: Force | None = Field(
+        default=None,
+        description="greatest pull at the driven tyres, lowest gear: engine torque times gear and"
+        " axle ratios over the tyre's radius, less the driveline's loss; from the data sheet",
+    )
+    engine_power: Power | None = Field(
+        default=None, description="rated power of the engine, as on the data sheet"
+    )
     distribution: DistributionRule | None = Field(
         default=None, description="what the vehicle's manual says of weight distribution"
     )
@@ -101,3 +114,9 @@ class Vehicle(Fact):
     roof_height: Height | None = None
     front_overhang: Length | None = Field(default=None, description="front axle to bumper")
     rear_overhang: Length | None = Field(default=None, description="rear axle to bumper")
+    cab_to_axle: Length | None = Field(
+        default=None, description="back of the cab, or what stands behind it, to the rear axle"
+    )
+    bed_rail_height: Height | None = Field(
+        default=None, description="top of the bed's rails above ground at the hitch, no trailer on"
+    )

@@ -1,16 +1,16 @@
 """Every limit as a linear row: what one more kilogram in each spot does, by the statics itself."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
-from steelyard.assessment import DEFAULT_REGION
+from steelyard.assessment import DEFAULT_REGION, on_loads
 from steelyard.estimate import Array, Estimate, Values, drawn
 from steelyard.quantity import GRAVITY, Value, parse
 from steelyard.ratings import Case, Check, checks, load_rulebook
-from steelyard.rig import Item, Rig
+from steelyard.rig import Item, Place, Rig
 from steelyard.statics import Loads, loads
 from steelyard.statics.masses import masses
 from steelyard.trip import StagePlan
@@ -88,13 +88,19 @@ def linearise(
     confidence: float,
     draws: int,
     seed: int,
+    more: Mapping[str, Place] | None = None,
 ) -> Rows:
-    """Rows of a rig around how it is packed; `patterns` are sets of stages (keys) aboard."""
-    probed, aboard = _with_probes(rig, plans, spots, patterns)
+    """Rows of a rig around how it is packed; `patterns` are sets of stages (keys) aboard.
+
+    `more` are places that spots name and the rig does not have, such as its tanks.
+    """
+    whole = rig.model_copy(update={"places": {**rig.places, **(more or {})}})
+    probed, aboard = _with_probes(whole, plans, spots, patterns)
     count = len(spots) * len(patterns)
     values = _probe_values(estimate.at_mean(), probed, spots, patterns)
     case = _case(probed, values, aboard)
-    spread = drawn(estimate, draws, seed, estimate.mean[None])
+    belief = on_loads(estimate)  # the draws of `assess`: what holds here holds there
+    spread = drawn(belief, draws, seed, belief.mean[None])
     wide = _case(rig, spread, plans)
     sides, base, allowance, slope = [], [], [], []
     for narrow, broad in zip(checks(case), checks(wide), strict=True):

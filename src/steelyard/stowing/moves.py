@@ -10,6 +10,7 @@ from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
 from steelyard.statics import loads
 from steelyard.stowing.arrange import Plan, arranged, believed, moved_items, now
+from steelyard.stowing.calm import Calm, calm
 from steelyard.stowing.plan import Table, rows_at
 from steelyard.stowing.problem import Steps, worst_along
 from steelyard.trip import plan_stages
@@ -30,7 +31,7 @@ class Load:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Move:
-    """One thing carried from one place to another, and the loads at the first stage after it.
+    """One thing carried from one place to another, and loads and sway at the first stage after it.
 
     worst: kg by which the nearest limit is exceeded then (negative: room), over all stages.
     """
@@ -39,15 +40,17 @@ class Move:
     origin: str
     to: str
     after: Load
+    calm: Calm
     worst: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sequence:
-    """Moves in the best order. `before` and `worst_before` are of how it is packed now; `peak` is
-    the number of moves after which it is worse than at the start, if it ever is."""
+    """Moves in the best order. `before`, `calm` and `worst_before` are of how it is packed now;
+    `peak` is the number of moves after which it is worse than at the start, if it ever is."""
 
     before: Load
+    calm: Calm
     worst_before: float
     moves: tuple[Move, ...]
     peak: int | None
@@ -63,20 +66,26 @@ def ordered(table: Table, plan: Plan) -> Sequence:
     states = [start]
     for number in order:
         states.append({**states[-1], todo[number]: plan[todo[number]]})
-    weighed = [_load(table, state) for state in states]
+    weighed = [_state(table, state) for state in states]
     worst = [
         float(np.max(steps.base + steps.change[list(order[:k])].sum(axis=0), initial=-np.inf))
         for k in range(len(order) + 1)
     ]
     moves = tuple(
         Move(
-            item=todo[n], origin=start[todo[n]], to=plan[todo[n]], after=weighed[k], worst=worst[k]
+            item=todo[n],
+            origin=start[todo[n]],
+            to=plan[todo[n]],
+            after=weighed[k][0],
+            calm=weighed[k][1],
+            worst=worst[k],
         )
         for k, n in enumerate(order, start=1)
     )
     high = int(np.argmax(worst))
     peak = high if worst[high] > max(worst[0], 0.0) + 0.01 else None
-    return Sequence(before=weighed[0], worst_before=worst[0], moves=moves, peak=peak)
+    load, calm_now = weighed[0]
+    return Sequence(before=load, calm=calm_now, worst_before=worst[0], moves=moves, peak=peak)
 
 
 def _best(base: Array, change: Array) -> tuple[int, ...]:
@@ -112,17 +121,18 @@ def _greedy(steps: Steps) -> tuple[int, ...]:
     return tuple(order)
 
 
-def _load(table: Table, plan: Plan) -> Load:
-    """The statics' loads at the first stage, for one state of packing."""
+def _state(table: Table, plan: Plan) -> tuple[Load, Calm]:
+    """Loads and sway at the first stage, for one state of packing."""
     rig = arranged(table.rig, plan)
     values = believed(table.estimate, table.rig, rig).at_mean()
     found = loads(rig, values, plan_stages(rig)[:1])
-    return Load(
+    load = Load(
         ball=float(found.tongue[0, 0]) / GRAVITY,
         front=float(found.front[0, 0]) / GRAVITY,
         rear=float(found.rear[0, 0]) / GRAVITY,
         trailer=float(sum(axle[0, 0] for axle in found.trailer_axles)) / GRAVITY,
     )
+    return load, calm(rig, values, found)
 
 
 def changes(found: Sequence) -> list[tuple[Move, Load]]:

@@ -1,6 +1,6 @@
 """The plan: linear rows, solve, linear rows again, until it repeats; then the statics decide."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
@@ -9,14 +9,15 @@ import numpy as np
 from steelyard.assessment import DEFAULT_REGION, Assessment, assess
 from steelyard.estimate import Array, Estimate
 from steelyard.ratings import TIGHT, load_rulebook
-from steelyard.rig import Rig
+from steelyard.rig import Place, Rig
 from steelyard.statics import prior
 from steelyard.statics.linkage import group_station
 from steelyard.stowing.arrange import Plan, arranged, believed
 from steelyard.stowing.linear import Rows, Spot, heights, linearise, spots_of
-from steelyard.stowing.problem import Cargo, Problem, build, family, predicted
+from steelyard.stowing.problem import Cargo, Problem, build, family, poured_on, predicted
 from steelyard.stowing.program import NEAR, SMALL, Effort, Goal, Watch
 from steelyard.stowing.solve import Solved, solve
+from steelyard.stowing.water import askable, moved_runs, poured, runs, tank_spots
 from steelyard.trip import StagePlan, crewed, plan_stages, travelled
 from steelyard.typical import trailer_style
 
@@ -27,13 +28,15 @@ REPAIRS: Final = 8
 returns doubles it."""
 LAST: Final = 2.0
 """s for each repair once somebody has stopped the search: the best plan is made to pass."""
-DRAWS: Final = 1024
+POURED: Final = 0.5
+"""kg of water that is not worth another round."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
     """What is asked: items kept where they are, the share aimed at (None: middle of the band), the
-    chance of exceeding a limit may have, and how hard to look."""
+    chance of exceeding a limit may have, and how hard to look. `water`: tanks whose level may be
+    chosen, each with the share it must be filled to at least."""
 
     keep: tuple[str, ...] = ()
     target: float | None = None
@@ -41,6 +44,7 @@ class Wish:
     effort: Effort = field(default_factory=Effort)
     draws: int = 4096
     seed: int = 0
+    water: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,6 +59,7 @@ class Table:
     spots: tuple[Spot, ...]
     patterns: tuple[frozenset[str], ...]
     cargo: Cargo
+    tanks: Mapping[str, Place]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,12 +82,16 @@ def lay(rig: Rig, estimate: Estimate | None, wish: Wish) -> Table:
     rig = crewed(travelled(rig))
     estimate = estimate or prior(rig).estimate
     plans = plan_stages(rig)
+    values = estimate.at_mean()
+    askable(rig, wish.water)
+    waters = runs(rig, plans, values, wish.water)
+    tanks, wet = tank_spots(rig, waters)
     aboard = {
         name: frozenset(plan.key for plan in plans if name in plan.items) for name in rig.items
     }
-    patterns = tuple(sorted(set(aboard.values()), key=sorted)) or (frozenset(),)
-    spots = spots_of(rig)
-    values = estimate.at_mean()
+    poured_at = {frozenset(run.stages) for run in waters}
+    patterns = tuple(sorted({*aboard.values(), *poured_at}, key=sorted)) or (frozenset(),)
+    spots = (*spots_of(rig), *wet)
     cargo = Cargo(
         rig=rig,
         spots=spots,
@@ -92,6 +101,7 @@ def lay(rig: Rig, estimate: Estimate | None, wish: Wish) -> Table:
         inertia=_inertia(rig, estimate, plans, spots),
         keep=wish.keep,
         stages=len(plans),
+        runs=waters,
     )
     return Table(
         rig=rig,
@@ -102,7 +112,15 @@ def lay(rig: Rig, estimate: Estimate | None, wish: Wish) -> Table:
         spots=spots,
         patterns=patterns,
         cargo=cargo,
+        tanks=tanks,
     )
+
+
+def watered(table: Table, kg: Array) -> Table:
+    """The same question with so many kg more in each run, whatever else rides where."""
+    rig, estimate = poured(table.rig, table.estimate, table.cargo.runs, list(kg))
+    cargo = replace(table.cargo, rig=rig, runs=moved_runs(table.cargo.runs, list(kg)))
+    return replace(table, rig=rig, estimate=estimate, cargo=cargo)
 
 
 def middle_of_band(rig: Rig) -> float:
@@ -120,16 +138,17 @@ def _inertia(
     values = estimate.at_mean()
     axle = float(np.ravel(group_station(rig, values))[0])
     middle = float(np.ravel(values["vehicle.wheelbase"])[0]) / 2
-    high = heights(rig, estimate, plans, spots) if rig.items else np.zeros(len(spots))
+    inside = [spot for spot in spots if spot.place in rig.places]
+    high = heights(rig, estimate, plans, inside) if rig.items else np.zeros(len(inside))
     return {
         spot: (spot.station - (axle if rig.places[spot.place].on == "trailer" else middle)) ** 2
         + float(z) ** 2
-        for spot, z in zip(spots, high, strict=True)
+        for spot, z in zip(inside, high, strict=True)
     }
 
 
-def rows_at(table: Table, plan: Plan, draws: int = DRAWS) -> Rows:
-    """The rows around a plan."""
+def rows_at(table: Table, plan: Plan, draws: int | None = None) -> Rows:
+    """The rows around a plan, with the spread of as many draws as the statics will judge it by."""
     rig = arranged(table.rig, plan)
     return linearise(
         rig,
@@ -138,8 +157,9 @@ def rows_at(table: Table, plan: Plan, draws: int = DRAWS) -> Rows:
         table.spots,
         table.patterns,
         confidence=table.wish.confidence,
-        draws=draws,
+        draws=draws or table.wish.draws,
         seed=table.wish.seed,
+        more=table.tanks,
     )
 
 
@@ -162,8 +182,10 @@ def assessed(table: Table, plan: Plan) -> Assessment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sought:
-    """Where a search ended: a plan, or the last one tried `at` with the `margin` that it lacks."""
+    """Where a search ended: a plan, or the last one tried `at` with the `margin` that it lacks;
+    `table` has the water it chose."""
 
+    table: Table
     found: Found | None
     at: dict[str, str]
     margin: Array
@@ -174,16 +196,17 @@ def seek(table: Table, start: Plan, watch: Watch) -> Sought:
     at = dict(start)
     rows = rows_at(table, at)
     margin, used, off = np.zeros(len(rows.base)), 0, 0.0
+    refused: list[dict[str, str]] = []
     for _ in range(REPAIRS):
         hurried, effort = watch, table.wish.effort
         if watch.stopped():
             hurried, effort = Watch(tell=watch.tell), replace(effort, seconds=LAST)
-        solved, at, rows, told, rounds = _settled(table, at, rows, margin, effort, hurried)
+        table, solved, at, rows, told, rounds = _settled(table, at, rows, margin, effort, hurried)
         used, off = used + rounds, max(off, told)
         if solved is None:
             break
         found = assessed(table, at)
-        extra = _refused(found, rows_at(table, at, table.wish.draws))
+        extra = _refused(found, rows_at(table, at))
         if extra is None:
             plan = Found(
                 plan=at,
@@ -193,9 +216,11 @@ def seek(table: Table, start: Plan, watch: Watch) -> Sought:
                 off=off,
                 interrupted=watch.stopped(),
             )
-            return Sought(found=plan, at=at, margin=margin)
-        margin = margin + np.where(extra > 0, np.maximum(extra, margin), 0.0)
-    return Sought(found=None, at=at, margin=margin)
+            return Sought(table=table, found=plan, at=at, margin=margin)
+        again = at in refused
+        refused.append(at)
+        margin = margin + np.where(extra > 0, np.maximum(extra, margin if again else 0.0), 0.0)
+    return Sought(table=table, found=None, at=at, margin=margin)
 
 
 def _settled(
@@ -205,25 +230,28 @@ def _settled(
     margin: Array,
     effort: Effort,
     watch: Watch,
-) -> tuple[Solved | None, dict[str, str], Rows, float, int]:
+) -> tuple[Table, Solved | None, dict[str, str], Rows, float, int]:
     """Solve and lay the rows anew around what was found, until it repeats.
 
-    Returns what was solved last (None where nothing fits), its plan and rows, by how many kg rows
-    and statics differed at most, and the rounds it took.
+    Returns the table with the water chosen, what was solved last (None where nothing fits), its
+    plan and rows, by how many kg rows and statics differed at most, and the rounds it took.
     """
     off, solved = 0.0, None
     for number in range(1, ROUNDS + 1):
         problem = problem_at(table, at, rows, margin)
         if solved is not None and (watch.stopped() or _stands(problem, at, off)):
-            return solved, at, rows, off, number - 1
+            return table, solved, at, rows, off, number - 1
         solved = solve(problem, _part(effort, number), watch)
         plan = at if solved is None else problem.plan(solved.counts)
-        if solved is None or plan == at:
-            return solved, at, rows, off, number
+        if solved is None or (plan == at and np.all(np.abs(solved.poured) < POURED)):
+            return table, solved, at, rows, off, number
         told = predicted(table.cargo, rows, at, plan)
+        if solved.poured.size:
+            told = told + poured_on(table.cargo, rows.slope) @ solved.poured
+            table = watered(table, solved.poured)
         at, rows = plan, rows_at(table, plan)
         off = float(np.max(np.abs(told - rows.base), initial=off))
-    return solved, at, rows, off, ROUNDS
+    return table, solved, at, rows, off, ROUNDS
 
 
 def _stands(problem: Problem, at: Plan, off: float) -> bool:

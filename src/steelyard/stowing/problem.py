@@ -12,8 +12,9 @@ from steelyard.rig import Rig
 from steelyard.rig.rules import bound_groups
 from steelyard.stowing.arrange import Plan
 from steelyard.stowing.linear import Rows, Side, Spot, own_spot
-from steelyard.stowing.rules import may_ride
+from steelyard.stowing.rules import across, may_ride
 from steelyard.stowing.space import Room, rooms
+from steelyard.stowing.water import Run
 
 Flags = NDArray[np.bool_]
 
@@ -28,11 +29,26 @@ class Bound:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Water:
+    """W amounts of water that may be chosen, kg more than now between `low` and `high` (W,).
+
+    take (K, W) adds to the limits' rows and aim (S, W) to the ball's; `tankful` (W,) kg.
+    """
+
+    take: Array
+    aim: Array
+    low: Array
+    high: Array
+    tankful: Array
+
+
+@dataclass(frozen=True, kw_only=True)
 class Problem:
     """G kinds of item, `members` of each alike; P places. All in kg.
 
     n[g, p] of kind g ride in place p, where `allowed`; `home` is the column where a kind rides now.
     aim (S, G, P) and aim_base (S,) give tongue weight less target share x trailer, per stage;
+    mirror (P,) is the place as far on the other side of the centreline, -1 where there is none.
     spread_out (G, P) is kg m2 per member; weight (G,) kg and importance (G,) per member; `bolted`
     kinds cannot stay home.
     """
@@ -52,6 +68,9 @@ class Problem:
     size: Bound
     together: tuple[tuple[int, int], ...]
     apart: tuple[tuple[int, int], ...]
+    opposite: tuple[tuple[int, int], ...]
+    mirror: NDArray[np.intp]
+    water: "Water"
 
     @property
     def count(self) -> Array:
@@ -91,6 +110,7 @@ class Cargo:
     inertia: Mapping[Spot, float]
     keep: Sequence[str]
     stages: int
+    runs: Sequence[Run] = ()
 
 
 def build(cargo: Cargo, rows: Rows, at: Plan, margin: Array, target: float) -> Problem:
@@ -104,7 +124,7 @@ def build(cargo: Cargo, rows: Rows, at: Plan, margin: Array, target: float) -> P
     first = [group[0] for group in groups]
     here = _here(cargo, items, at)
     excess = rows.base + rows.allowance + margin - _placed(effect, here)
-    keep = _worth(effect, allowed, excess)
+    keep = _worth(effect, allowed, excess) if not cargo.runs else np.ones(len(excess), dtype=bool)
     number = {items[i]: g for g, group in enumerate(groups) for i in group}
     return Problem(
         members=tuple(tuple(items[i] for i in group) for group in groups),
@@ -126,6 +146,28 @@ def build(cargo: Cargo, rows: Rows, at: Plan, margin: Array, target: float) -> P
         size=_sizes(cargo, bulk, items, first),
         together=_tied(cargo.rig, number),
         apart=_parted(cargo.rig, number),
+        opposite=_opposed(cargo.rig, number),
+        mirror=mirrors(cargo.rig),
+        water=_water(cargo, rows, keep, target),
+    )
+
+
+def poured_on(cargo: Cargo, slope: Array) -> Array:
+    """(K, W) what a kg more in each run adds to each row, from slopes (K, A, Q)."""
+    pattern = [cargo.patterns.index(frozenset(run.stages)) for run in cargo.runs]
+    names = [spot.place for spot in cargo.spots]
+    spot = [names.index(f"tank {run.tank}") for run in cargo.runs]
+    return np.asarray(slope[:, pattern, spot]).reshape(len(slope), len(cargo.runs))
+
+
+def _water(cargo: Cargo, rows: Rows, keep: Flags, target: float) -> Water:
+    tankful = np.array([run.capacity for run in cargo.runs])
+    return Water(
+        take=poured_on(cargo, rows.slope)[keep],
+        aim=poured_on(cargo, rows.tongue_slope - target * rows.trailer_slope),
+        low=np.array([run.low for run in cargo.runs]) * tankful,
+        high=np.array([run.high for run in cargo.runs]) * tankful,
+        tankful=tankful,
     )
 
 
@@ -234,10 +276,15 @@ def _alike(
 ) -> list[list[int]]:
     """Items that the program cannot tell apart, together; bound ones stay single."""
     groups: dict[object, list[int]] = {}
-    named = {other for item in cargo.rig.items.values() for other in (*item.together, *item.apart)}
+    named = {
+        other
+        for item in cargo.rig.items.values()
+        for other in (*item.together, *item.apart, item.opposite)
+    }
     for i, name in enumerate(items):
         item = cargo.rig.items[name]
-        single = name if item.together or item.apart or name in named else ""
+        bound = item.together or item.apart or item.opposite or name in named
+        single = name if bound else ""
         key = (
             single,
             cargo.weights[name],
@@ -294,3 +341,30 @@ def _parted(rig: Rig, number: Mapping[str, int]) -> tuple[tuple[int, int], ...]:
         if name in number and other in number
     }
     return tuple(sorted(pairs))
+
+
+def _opposed(rig: Rig, number: Mapping[str, int]) -> tuple[tuple[int, int], ...]:
+    pairs = {
+        (number[name], number[item.opposite])
+        for name, item in rig.items.items()
+        if name in number and item.opposite is not None and item.opposite in number
+    }
+    return tuple(sorted(pairs))
+
+
+def unmirrored(mirror: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Places that are opposite no other."""
+    return np.setdiff1d(np.arange(len(mirror)), mirror)
+
+
+def mirrors(rig: Rig) -> NDArray[np.intp]:
+    """For each place the one opposite it: same carrier and station, offset turned about; else -1.
+
+    A place on the centreline is its own.
+    """
+    places = list(rig.places.values())
+    found = []
+    for one in places:
+        opposite = [p for p, other in enumerate(places) if across(one, other)]
+        found.append(opposite[0] if opposite else -1)
+    return np.array(found, dtype=np.intp)

@@ -1,7 +1,7 @@
 """The integer program in HiGHS: columns, rows, and seeking one goal."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from time import perf_counter
 from typing import Any, Final
 
@@ -11,11 +11,14 @@ from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.quantity import POUND
-from steelyard.stowing.problem import Bound, Problem
+from steelyard.stowing.problem import Bound, Problem, unmirrored
 
 Index = NDArray[Any]
 INF: Final = float(highspy.kHighsInf)
 NO: Final = False
+TOGETHER: Final = "rule of what rides together"
+APART: Final = "rule of what rides apart"
+OPPOSITE: Final = "rule of what rides opposite"
 INTEGER: Final = highspy.HighsVarType.kInteger
 REAL: Final = highspy.HighsVarType.kContinuous
 NEAR: Final = 2.0 * POUND
@@ -114,8 +117,9 @@ class Program:
         self.column = np.full(problem.allowed.shape, -1)
         self.column[tuple(self.cells.T)] = np.arange(len(self.cells))
         self._columns()
+        self.poured = np.zeros(len(problem.water.low))
         self._everything_somewhere()
-        self.bound_rows(problem.limits)
+        self.bound_rows(problem.limits, problem.water.take)
         self.bound_rows(problem.size)
         self._pairs()
         self._aims()
@@ -129,9 +133,12 @@ class Program:
         count = self.problem.count[self.cells[:, 0]]
         free = np.where(self.problem.bolted, 0.0, self.problem.count)
         left = free if self.leaving else np.zeros(0)
-        upper = np.concatenate([count, [INF], left])
+        water = self.problem.water
+        self.water = len(count) + 1 + len(left)
+        upper = np.concatenate([count, [INF], left, water.high, -water.low])
         kinds = np.full(len(upper), INTEGER)
         kinds[self.far] = REAL
+        kinds[self.water :] = REAL
         n = len(upper)
         self.highs.addVars(n, np.zeros(n), upper)
         self.highs.changeColsIntegrality(n, np.arange(n, dtype=np.int32), kinds)
@@ -151,10 +158,19 @@ class Program:
                 columns = np.append(columns, self.far + 1 + g)
             self.row(count, count, columns, np.ones(len(columns)), "")
 
-    def bound_rows(self, bound: Bound) -> None:
-        """Rows `take . n <= room`."""
-        for take, room, name in zip(bound.take, bound.room, bound.family, strict=True):
-            self.row(-INF, room, np.arange(len(self.cells)), take[tuple(self.cells.T)], name)
+    def bound_rows(self, bound: Bound, water: Array | None = None) -> None:
+        """Rows `take . n <= room`, with what each kg of water (K, W) adds where it adds."""
+        amounts = len(self.problem.water.low)
+        poured = water if water is not None and amounts else np.zeros((len(bound.room), amounts))
+        columns = np.append(np.arange(len(self.cells)), self._pouring)
+        for take, room, name, wet in zip(bound.take, bound.room, bound.family, poured, strict=True):
+            values = np.concatenate([take[tuple(self.cells.T)], wet, -wet])
+            self.row(-INF, room, columns, values, name)
+
+    @property
+    def _pouring(self) -> Index:
+        """Columns of water poured in, then of water let out."""
+        return np.arange(self.water, self.water + 2 * len(self.problem.water.low))
 
     def _pairs(self) -> None:
         allowed = self.problem.allowed
@@ -162,25 +178,45 @@ class Program:
             for p in np.flatnonzero(allowed[a] | allowed[b]):
                 known = [(c, s) for g, s in ((a, 1.0), (b, -1.0)) if (c := self.column[g, p]) >= 0]
                 columns, signs = (np.array(x) for x in zip(*known, strict=True))
-                self.row(0.0, 0.0, columns, signs, "what must ride together")
+                self.row(0.0, 0.0, columns, signs, TOGETHER)
+        for a, b in self.problem.opposite:
+            for place, q in enumerate(self.problem.mirror.tolist()):
+                there = self.column[b, q] if q >= 0 else -1
+                here = self.column[a, place]
+                known = [(c, s) for c, s in ((here, 1.0), (there, -1.0)) if c >= 0]
+                if known:
+                    columns, signs = (np.array(x) for x in zip(*known, strict=True))
+                    self.row(0.0, 0.0, columns, signs, OPPOSITE)
+            for place in unmirrored(self.problem.mirror):
+                if self.column[b, place] >= 0:
+                    self.row(0.0, 0.0, np.array([self.column[b, place]]), np.ones(1), OPPOSITE)
         for a, b in self.problem.apart:
             for p in np.flatnonzero(allowed[a] & allowed[b]):
                 both = np.array([self.column[a, p], self.column[b, p]])
-                self.row(-INF, 1.0, both, np.ones(2), "what must ride apart")
+                self.row(-INF, 1.0, both, np.ones(2), APART)
 
     def _aims(self) -> None:
         """Distance of the ball from its target at each stage, either way, at most `far`."""
-        columns = np.append(np.arange(len(self.cells)), self.far)
-        for take, base in zip(self.problem.aim, self.problem.aim_base, strict=True):
-            part = take[tuple(self.cells.T)]
+        problem = self.problem
+        columns = np.concatenate([np.arange(len(self.cells)), self._pouring, [self.far]])
+        for take, wet, base in zip(problem.aim, problem.water.aim, problem.aim_base, strict=True):
+            part = np.concatenate([take[tuple(self.cells.T)], wet, -wet])
             self.row(-INF, -base, columns, np.append(part, -1.0), "")
             self.row(-INF, base, columns, np.append(-part, -1.0), "")
 
-    def cost(self, cells: Array, far: float = 0.0, left: Array | None = None) -> Array:
-        """Cost of every column from costs of cells (G, P), of `far` and of leaving (G,)."""
+    def cost(
+        self,
+        cells: Array,
+        far: float = 0.0,
+        left: Array | None = None,
+        water: Array | None = None,
+    ) -> Array:
+        """Cost of every column from costs of cells (G, P), of `far`, of leaving (G,), and of a kg
+        of water (W,) poured in or let out."""
         gone = np.zeros(len(self.problem.count)) if left is None else left
         tail = gone if self.leaving else np.zeros(0)
-        return np.concatenate([cells[tuple(self.cells.T)], [far], tail])
+        wet = np.zeros(len(self.problem.water.low)) if water is None else water
+        return np.concatenate([cells[tuple(self.cells.T)], [far], tail, wet, wet])
 
     def hold(self, cost: Array, most: float) -> None:
         """Never let a goal grow beyond `most` again."""
@@ -217,6 +253,14 @@ class Program:
             seconds=perf_counter() - began,
         )
 
+    def better(self, goal: Goal, cost: Array, known: Array | None) -> tuple[Goal, Array]:
+        """A goal and its arrangement, or a known arrangement of less cost that was found before."""
+        if known is not None and not self.poured.size:
+            value = float(cost[: len(self.cells)] @ known[tuple(self.cells.T)])
+            if goal.name != "share" and value < goal.value:
+                return replace(goal, value=value, bound=min(goal.bound, value)), known
+        return goal, self.found
+
     def _listen(self, name: str) -> None:
         """Ask the watcher whether to go on, and tell of better plans."""
         kinds = highspy.cb.HighsCallbackType
@@ -236,10 +280,14 @@ class Program:
     def start_from(self, counts: Array) -> None:
         """Give the solver a first arrangement; one that breaks a row is simply not used."""
         columns = np.concatenate([counts[tuple(self.cells.T)], [0.0]])
-        off = self.problem.aim_base + np.tensordot(self.problem.aim, counts, 2)
+        problem = self.problem
+        off = problem.aim_base + np.tensordot(problem.aim, counts, 2)
+        off = off + problem.water.aim @ self.poured
         columns[self.far] = float(np.max(np.abs(off), initial=0.0))
         if self.leaving:
             columns = np.concatenate([columns, self.problem.count - counts.sum(axis=1)])
+        wet = np.concatenate([np.maximum(self.poured, 0.0), np.maximum(-self.poured, 0.0)])
+        columns = np.concatenate([columns, wet])
         solution = highspy.HighsSolution()
         solution.col_value = list(columns)
         self.highs.setSolution(solution)
@@ -252,4 +300,6 @@ class Program:
         found = np.zeros(self.problem.allowed.shape)
         values = np.array(self.highs.getSolution().col_value)
         found[tuple(self.cells.T)] = np.rint(values[: len(self.cells)])
+        into, out = values[self._pouring].reshape(2, -1)
+        self.poured = into - out
         return found

@@ -1,8 +1,12 @@
 """Where each item may ride at all, by its own rules and the places'."""
 
 from collections.abc import Iterator, Sequence
+from typing import Final
 
 from steelyard.rig import Item, Place, Rig
+
+ALIGNED: Final = 0.1
+"""m by which places opposite each other may be out of line."""
 
 
 def may_ride(rig: Rig, item: str, place: str, keep: Sequence[str] = ()) -> bool:
@@ -29,6 +33,27 @@ def forbidden(rig: Rig, name: str, place: str, keep: Sequence[str] = ()) -> Iter
         yield f"{place} holds at most {spot.capacity.text}"
     if place != item.place and not fits(item, spot):
         yield f"it does not fit into {place}"
+
+
+def torn(rig: Rig) -> Iterator[str]:
+    """Every rule between two items that how the rig is packed breaks, in words."""
+    for name, item in rig.items.items():
+        for other in item.together:
+            if rig.items[other].place != item.place:
+                yield f"{name}: it rides together with {other}"
+        for other in item.apart:
+            if rig.items[other].place == item.place:
+                yield f"{name}: it never rides with {other}"
+        there = rig.items[item.opposite].place if item.opposite else None
+        if there is not None and not across(rig.places[item.place], rig.places[there]):
+            yield f"{name}: it rides opposite {item.opposite}"
+
+
+def across(one: Place, other: Place) -> bool:
+    """Whether two places lie opposite each other; one on the centreline lies opposite itself."""
+    aside = sum(place.offset.value if place.offset else 0.0 for place in (one, other))
+    apart = one.station.value - other.station.value
+    return one.on == other.on and abs(apart) <= ALIGNED and abs(aside) <= ALIGNED
 
 
 def fits(item: Item, place: Place) -> bool:

@@ -2,20 +2,26 @@
 
 from dataclasses import dataclass
 from time import perf_counter
+from typing import Final
 
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.stowing.kernel import both_goals
+from steelyard.stowing.kernel import both_goals, lighter
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import SMALL, Effort, Goal, Program, Watch
+
+LAST: Final = 1.0
+"""s for the solver to bound the moves of a large plan, once a descent has found few."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solved:
-    """Counts (G, P) of the best arrangement found, and how good each goal is."""
+    """Counts (G, P) of the best arrangement found, kg more of each water (W,), and how good each
+    goal is."""
 
     counts: Array
+    poured: Array
     goals: tuple[Goal, ...]
     interrupted: bool
 
@@ -42,36 +48,44 @@ def solve(
     program = Program(problem=problem, leaving=False, watch=watch or Watch())
     deadline = perf_counter() + effort.seconds
     goals: list[Goal] = []
-    best: Array | None = None
-    if problem.allowed.size > SMALL:
+    pair: tuple[Goal, ...] = ()
+    if not problem.water.low.size:  # a descent knows whole things only
         pair = both_goals(program, effort.near, effort.loose, effort.seconds / 2)
-        best = program.counts() if pair else None
-        good = pair and pair[1].gap <= effort.loose * pair[1].bound * (1.0 + 1e-9)
-        goals += pair if good or program.interrupted else ()
+    best = program.counts() if pair else None
+    good = pair and pair[1].gap <= effort.loose * pair[1].bound * (1.0 + 1e-9)
+    goals += pair if good or program.interrupted else ()
+    most: list[float] = []
+    large = problem.allowed.size > SMALL
     for number, (name, cost, near, loose) in enumerate(_order(program, effort)):
         if program.interrupted and best is not None:
             break
         if number >= len(goals):
             left = (deadline - perf_counter()) / (3 - number)
+            if large and pair and name == "moves" and best is not None:
+                best, left = lighter(program, moves_cost(problem), most, best, left), LAST
             goal = program.seek(name, cost, near=near, loose=loose, seconds=left, start=best)
             if goal is None:
                 break
+            goal, best = program.better(goal, cost, best)
             goals.append(goal)
-            best = program.counts()
         goal = goals[number]
         held = max(goal.value, goal.bound + near, goal.bound * (1.0 + loose))
+        most.append(held)
         program.hold(cost, held + 1e-7 * max(1.0, abs(held)))
     if best is None:
         return None
-    return Solved(counts=best, goals=tuple(goals), interrupted=program.interrupted)
+    return Solved(
+        counts=best, poured=program.poured, goals=tuple(goals), interrupted=program.interrupted
+    )
 
 
 def _order(program: Program, effort: Effort) -> tuple[tuple[str, Array, float, float], ...]:
     """Name, cost, and how exactly it is asked for, of each goal."""
     problem = program.problem
     nothing = np.zeros(problem.allowed.shape)
+    tankfuls = 1.0 / problem.water.tankful  # a whole tank more or less is as bad as a move
     return (
         ("share", program.cost(nothing, far=1.0), effort.near, 0.0),
         ("spread", program.cost(problem.spread_out), 0.0, effort.loose),
-        ("moves", program.cost(moves_cost(problem)), effort.light, 0.0),
+        ("moves", program.cost(moves_cost(problem), water=tankfuls), effort.light, 0.0),
     )

@@ -27,6 +27,7 @@ from steelyard.stowing.plan import (
 from steelyard.stowing.program import Effort, Watch
 from steelyard.stowing.rules import forbidden
 from steelyard.stowing.solve import solve
+from steelyard.stowing.water import Run
 
 LEAVINGS: Final = 4
 """Times more is left behind where the statics still refuse what is left."""
@@ -42,7 +43,7 @@ class Stowed:
 
     left: what stays home; conflict: why, in a sentence; likely_fits: at best estimate everything
     would fit, so it is the spread that does not; stopped: somebody ended the search; hopeless:
-    limits no stowing mends.
+    limits no stowing mends; water: runs of tanks whose level was chosen, as they are in the plan.
     """
 
     rig: Rig
@@ -55,6 +56,7 @@ class Stowed:
     likely_fits: bool
     stopped: bool
     hopeless: tuple[str, ...]
+    water: tuple[Run, ...]
 
 
 def stow(
@@ -74,11 +76,12 @@ def stow(
     before = assessed(table, start)
     rows = rows_at(table, start)
     sought, why, likely = seek(table, start, watch), "", False
-    found = sought.found
+    found, table = sought.found, sought.table
     left: tuple[str, ...] = ()
     if found is None and not watch.stopped():
         likely = _likely_fits(table, start)
-        found, left, why = _fewer(table, start, sought, watch)
+        sought, left, why = _fewer(start, sought, watch)
+        found, table = sought.found, sought.table
     return Stowed(
         rig=table.rig,
         target=table.target,
@@ -90,6 +93,7 @@ def stow(
         likely_fits=likely,
         stopped=watch.stopped(),
         hopeless=hopeless(rows),
+        water=tuple(table.cargo.runs) if found else (),
     )
 
 
@@ -116,13 +120,12 @@ def _likely_fits(table: Table, start: Plan) -> bool:
     return solve(problem, Effort(near=1e6, loose=1.0, seconds=2.0)) is not None
 
 
-def _fewer(
-    table: Table, start: Plan, sought: Sought, watch: Watch
-) -> tuple[Found | None, tuple[str, ...], str]:
+def _fewer(start: Plan, sought: Sought, watch: Watch) -> tuple[Sought, tuple[str, ...], str]:
     """A plan for as much as fits, what stays home, and the conflict that all of it would make."""
     why = ""
     left: tuple[str, ...] = ()
     for _ in range(LEAVINGS):
+        table = sought.table
         rows = rows_at(table, sought.at)
         problem = problem_at(table, sought.at, rows, sought.margin)
         families = conflict(problem) if not why else ()
@@ -130,10 +133,10 @@ def _fewer(
         if families:
             why = in_words(families, more or ())
         if not more:
-            return None, left, why
+            return replace(sought, found=None), left, why
         left = (*left, *more)
         aboard = {name: place for name, place in start.items() if name not in left}
         sought = seek(table, aboard, watch)
         if sought.found is not None or not aboard:
-            return sought.found, left, why
-    return None, left, why
+            return sought, left, why
+    return replace(sought, found=None), left, why

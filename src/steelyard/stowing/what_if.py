@@ -12,7 +12,7 @@ from steelyard.ratings import TIGHT, Standing
 from steelyard.rig import Rig
 from steelyard.statics import prior
 from steelyard.stowing.arrange import arranged, believed, now
-from steelyard.stowing.rules import forbidden
+from steelyard.stowing.rules import forbidden, torn
 from steelyard.trip import crewed, travelled
 from steelyard.typical import fill
 
@@ -47,14 +47,16 @@ def what_if(
     """What moving items (to places) and setting tank levels (stage, tank) would do."""
     rig = crewed(travelled(rig))
     estimate = estimate or prior(rig).estimate
-    after = _filled(arranged(rig, {**now(rig), **moves}), levels)
-    belief = _refilled(believed(estimate, rig, after), after, levels)
+    after = filled(arranged(rig, {**now(rig), **moves}), levels)
+    belief = refilled(believed(estimate, rig, after), after, levels)
     old = assess(rig, estimate=estimate, tight=tight)
     new = assess(after, estimate=belief, tight=tight)
-    against = tuple(
+    against = [
         f"{name}: {why}" for name, place in moves.items() for why in forbidden(rig, name, place)
-    )
-    return WhatIf(before=old, after=new, changed=_changed(old, new), against=against)
+    ]
+    was = set(torn(rig))
+    against += [why for why in torn(after) if why not in was]
+    return WhatIf(before=old, after=new, changed=_changed(old, new), against=tuple(against))
 
 
 def tank_key(rig: Rig, tank: str) -> str:
@@ -62,7 +64,8 @@ def tank_key(rig: Rig, tank: str) -> str:
     return "tanks" if tank in rig.trailer.tanks else "vehicle_tanks"
 
 
-def _filled(rig: Rig, levels: Mapping[tuple[str, str], Level]) -> Rig:
+def filled(rig: Rig, levels: Mapping[tuple[str, str], Level]) -> Rig:
+    """The rig with other levels, by stage and tank."""
     stages = dict(rig.stages)
     for (stage, tank), level in levels.items():
         key = tank_key(rig, tank)
@@ -71,7 +74,7 @@ def _filled(rig: Rig, levels: Mapping[tuple[str, str], Level]) -> Rig:
     return rig.model_copy(update={"stages": stages})
 
 
-def _refilled(estimate: Estimate, rig: Rig, levels: Mapping[tuple[str, str], Level]) -> Estimate:
+def refilled(estimate: Estimate, rig: Rig, levels: Mapping[tuple[str, str], Level]) -> Estimate:
     """The belief with the levels as they are now said to be, on the scale each already has."""
     sheet = fill(rig).parameters
     mean, cov, constants = estimate.mean.copy(), estimate.cov.copy(), dict(estimate.constants)

@@ -1,7 +1,7 @@
 """Why a vehicle and a trailer belong together or don't, and why two trailers differ, in words."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
 from steelyard.matching import (
@@ -12,7 +12,9 @@ from steelyard.matching import (
     Because,
     Block,
     Comparison,
+    List,
     Remedy,
+    Room,
     Summary,
     standing_of,
 )
@@ -25,6 +27,32 @@ USUAL_LOAD: Final = (
     " leaves (assumed)."
 )
 """What the middle of the three loadings is."""
+
+
+HEADS: Final[dict[List, str]] = {
+    "fits": "Fits: every rating due is known and holds, as usually loaded.",
+    "may-fit": (
+        "May fit: nothing known is exceeded, but ratings are missing. A missing rating is no pass:"
+        " find it first."
+    ),
+    "does-not-fit": "Does not fit: something is exceeded as usually loaded.",
+}
+"""What each list holds."""
+NAMES: Final[dict[List, str]] = {
+    "fits": "Fits",
+    "may-fit": "May fit",
+    "does-not-fit": "Does not fit",
+}
+
+
+def counted(counts: Mapping[str, int]) -> str:
+    """`36 pairs of vehicle and trailer: 4 fit, 9 may fit, 23 do not fit`."""
+    total, fit = sum(counts.values()), counts.get("fits", 0)
+    may, gone = counts.get("may-fit", 0), counts.get("does-not-fit", 0)
+    plural = "" if total == 1 else "s"
+    verbs = f"{fit:,} {'fits' if fit == 1 else 'fit'}, {may:,} may fit"
+    last = f"{gone:,} {'does' if gone == 1 else 'do'} not fit"
+    return f"{total:,} pair{plural} of vehicle and trailer: {verbs}, {last}"
 
 
 def title_line(block: Block, found: Summary, number: int, system: System) -> str:
@@ -80,20 +108,40 @@ def _at_rating(block: Block, found: Summary, number: int, system: System) -> str
 
 
 def _rooms(block: Block, number: int, system: System) -> Iterator[str]:
-    for where, kilograms, by in (
-        ("trailer", block.cargo[:, number], block.cargo_by[number]),
-        ("vehicle", block.gear[:, number], block.gear_by[number]),
+    """What more goes in, by the weight ratings and by the tongue band, each with what stops it."""
+    for where, ratings, band in (
+        ("trailer", block.cargo, block.cargo_band),
+        ("vehicle", block.gear, block.gear_band),
     ):
-        if by < 0:
+        if math.isnan(ratings.kg[0, number]):
+            yield f"Room in the {where} cannot be said: {_ROOM_NEEDS[where]}."
             continue
-        best, sure = (shown(float(kg), "mass", system) for kg in kilograms)
-        if kilograms[0] <= 0:
-            yield f"No room for more in the {where}: {block.limits[by].title}."
-        else:
-            yield (
-                f"Room for {best} more in the {where} at the best estimate, {sure} to be sure, by"
-                f" what is known; {block.limits[by].title} stops it."
-            )
+        said = _room(block, ratings, number, system)
+        yield f"Room in the {where} by the weight ratings known: {said}."
+        if band.by[number] >= 0:
+            yield f"Room in the {where} by the tongue band: {_room(block, band, number, system)}."
+
+
+_ROOM_NEEDS: Final = {
+    "trailer": "the trailer's GVWR is not known",
+    "vehicle": "neither placard payload nor GVWR is known",
+}
+
+
+def _room(block: Block, found: Room, number: int, system: System) -> str:
+    """`455 lb at the best estimate, 71 lb to be sure (trailer GVWR stops it)`."""
+    best, sure = (float(kg) for kg in found.kg[:, number])
+    by = int(found.by[number])
+    if by < 0:
+        return "nothing stops it"
+    one = standing_of(block, by, block.stages.index(TYPICAL), number)
+    if best <= 0:
+        return f"none; {one.title} stops it"
+    words = f"{shown(best, 'mass', system)} at the best estimate"
+    if sure > 0:
+        return f"{words}, {shown(sure, 'mass', system)} to be sure; {one.title} stops it"
+    why = f"{one.title} may be beyond its limit as it is ({chance(one.chance)})"
+    return f"{words}, none to be sure: {why}"
 
 
 def sway_line(block: Block, number: int, system: System) -> str:
@@ -123,7 +171,7 @@ def _not_known(block: Block, found: Summary, number: int) -> Iterator[str]:
     ]
     listed = ", ".join(names[:6]) + (f" and {missing - 6} more" if missing > 6 else "")
     said = "One rating is" if missing == 1 else f"{missing} ratings are"
-    yield f"{said} not known, so nothing is called within: {listed}."
+    yield f"{said} not known, which is no pass: {listed}."
 
 
 def remedy_line(remedy: Remedy) -> str:

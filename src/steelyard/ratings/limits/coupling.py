@@ -7,7 +7,7 @@ import numpy as np
 
 from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import coupling
-from steelyard.ratings.check import Case, Check, at_most
+from steelyard.ratings.check import Case, Check, at_most, summed
 from steelyard.ratings.limits.vehicle import newtons
 from steelyard.rig import HitchPart
 from steelyard.statics.linkage import group_station
@@ -103,7 +103,7 @@ def _d_value(case: Case, name: str, words: str, stated: Value, due: str) -> Chec
     return at_most(
         f"hitch.{name}.d",
         f"{words}: D-value",
-        needed * np.ones_like(case.loads.tongue),
+        np.atleast_1d(needed),
         stated.value if known else None,
         due=due if known else "the permitted masses of vehicle and trailer",
         measure="force",
@@ -122,7 +122,7 @@ def bars(case: Case) -> Iterator[Check]:
         for row in case.loads.balance.rows
         if row.body == "vehicle" and row.kind == "item"
     ]
-    cargo = np.asarray(sum(behind, np.zeros((len(case.stages), 1)))) * GRAVITY
+    cargo = summed(behind) * GRAVITY
     yield at_most(
         "hitch.bars.rating",
         "spring bars",
@@ -146,7 +146,7 @@ def chains(case: Case) -> Iterator[Check]:
     yield at_most(
         "hitch.chains",
         "each safety chain",
-        np.broadcast_to(asked, case.loads.trailer.shape),
+        np.atleast_1d(asked),
         rating,
         due="the tag on the safety chains",
         source="SAE J684 chain strength for the trailer's weight; above it 49 CFR 393.70(d)",
@@ -163,12 +163,12 @@ def ball_size(case: Case) -> Iterator[Check]:
     if case.rulebook.region != "north-america":
         return
     least = coupling.minimum_ball(permitted.value)
-    if np.isnan(least):
+    if np.all(np.isnan(least)):
         return
     yield at_most(
         "hitch.ball.size",
         "ball diameter due",
-        np.full_like(case.loads.tongue, float(least)),
+        np.atleast_1d(least),
         ball.size.value + 1e-6,
         due="the number stamped on the ball",
         measure="length",

@@ -16,7 +16,7 @@ def _rule(case: Case, name: str) -> Rule | None:
 
 def _unladen(case: Case) -> Array:
     """The vehicle's own weight, full fuel and nobody aboard, N."""
-    return np.asarray(case.values["vehicle.weight"] * GRAVITY) * np.ones_like(case.loads.tongue)
+    return np.asarray(case.values["vehicle.weight"] * GRAVITY)
 
 
 def unrated_towing(case: Case) -> Iterator[Check]:
@@ -59,11 +59,11 @@ def chain_count(case: Case) -> Iterator[Check]:
     two = _rule(case, "chains-two")
     if two is None or permitted is None:
         return
-    due = 2.0 if permitted.value > two.value["least_mass"] else 1.0
+    due = np.where(permitted.value > two.value["least_mass"], 2.0, 1.0)
     yield at_most(
         "rules.chains",
         "safety chains due",
-        np.full_like(case.loads.tongue, due),
+        np.atleast_1d(due),
         None if fitted is None else float(fitted.count),
         due="how many safety chains are fitted (hitch.chains.count)",
         measure="ratio",

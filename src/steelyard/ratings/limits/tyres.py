@@ -19,13 +19,13 @@ class _Axle:
     title: str
     tyres: Tyres
     count: int
-    side: Array
+    name: str
     gawr: Value | None
     derated: bool
 
 
 def _axles(case: Case) -> Iterator[_Axle]:
-    rig, heavy = case.rig, _heavier_sides(case)
+    rig = case.rig
     duals = bool(vehicle_class(rig.vehicle.klass)["dual_rear_wheels"])
     for end in ("front", "rear"):
         axle = getattr(rig.vehicle, end)
@@ -35,7 +35,7 @@ def _axles(case: Case) -> Iterator[_Axle]:
             title=f"{end} tyre",
             tyres=axle.tyres,
             count=axle.tyres.count or usual,
-            side=heavy[end],
+            name=end,
             gawr=axle.gawr,
             derated=rig.vehicle.klass != "car",
         )
@@ -49,18 +49,15 @@ def _axles(case: Case) -> Iterator[_Axle]:
             title=f"trailer axle {number + 1} tyre",
             tyres=tyres,
             count=tyres.count or 2,
-            side=heavy[f"trailer {number + 1}"],
+            name=f"trailer {number + 1}",
             gawr=gawr,
             derated=True,
         )
 
 
-def _heavier_sides(case: Case) -> dict[str, Array]:
-    sides: dict[str, Array] = {}
-    for wheel in case.loads.wheels:
-        known = sides.get(wheel.axle)
-        sides[wheel.axle] = wheel.load if known is None else np.maximum(known, wheel.load)
-    return sides
+def _heavier_side(case: Case, axle: _Axle) -> Array:
+    left, right = (wheel.load for wheel in case.loads.wheels if wheel.axle == axle.name)
+    return np.maximum(left, right)
 
 
 def tyre_loads(case: Case) -> Iterator[Check]:
@@ -70,7 +67,7 @@ def tyre_loads(case: Case) -> Iterator[Check]:
         yield at_most(
             f"{axle.path}.tyres",
             axle.title,
-            axle.side / (axle.count / 2),
+            _heavier_side(case, axle) / (axle.count / 2),
             None if rating is None else rating * GRAVITY,
             due=due,
             source="sidewall or load index by the load-inflation relation",
@@ -141,7 +138,7 @@ def speeds(case: Case) -> Iterator[Check]:
         yield at_most(
             f"{axle.path}.tyres.speed",
             f"{axle.title} speed",
-            np.full_like(case.loads.tongue, fast.value),
+            np.array([fast.value]),
             top if top is not None else 65 * 0.44704,
             due="the speed letter on the sidewall",
             measure="speed",
@@ -157,7 +154,7 @@ def pressures(case: Case) -> Iterator[Check]:
             yield at_most(
                 f"{axle.path}.tyres.pressure",
                 f"{axle.title} pressure",
-                np.full_like(case.loads.tongue, tyres.pressure.value),
+                np.array([tyres.pressure.value]),
                 tyres.max_pressure.value * (1 + 1e-9),
                 due="the tyre's sidewall",
                 measure="pressure",
@@ -172,7 +169,7 @@ def wheels(case: Case) -> Iterator[Check]:
             yield at_most(
                 f"{axle.path}.wheel",
                 axle.title.replace("tyre", "wheel"),
-                axle.side / (axle.count / 2),
+                _heavier_side(case, axle) / (axle.count / 2),
                 axle.tyres.wheel_rating.value * GRAVITY,
                 due="the number stamped on the wheel",
             )
@@ -190,7 +187,7 @@ def tyres_for_axle(case: Case) -> Iterator[Check]:
         yield at_most(
             f"{axle.path}.tyres.fit",
             f"GAWR within {axle.title}s",
-            np.full_like(case.loads.tongue, axle.gawr.value * GRAVITY),
+            np.array([axle.gawr.value * GRAVITY]),
             axle.count * each * GRAVITY,
             due="the tyre's sidewall",
             source="49 CFR 571.110 S4.2 and 571.120 S5.1.2: tyres of an axle at least its GAWR",

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from steelyard.quantity import GRAVITY, Value
-from steelyard.ratings.check import Case, Check, at_most
+from steelyard.ratings.check import Case, Check, at_most, summed
 
 
 def newtons(rating: Value | None) -> float | None:
@@ -93,7 +93,7 @@ def distribution(case: Case) -> Iterator[Check]:
         yield at_most(
             "vehicle.distribution",
             "bars the maker forbids",
-            np.ones_like(trailer),
+            np.ones(1),
             0.0,
             due="the towing pages of the owner's manual",
             measure="fitted",
@@ -119,7 +119,7 @@ def places(case: Case) -> Iterator[Check]:
     for name, place in case.rig.places.items():
         if place.capacity is not None:
             held = [row.kg for row in rows if row.kind == "item" and row.place == name]
-            total = np.asarray(sum(held, np.zeros((len(case.stages), 1))))
+            total = summed(held)
             yield at_most(
                 f"places.{name}.capacity",
                 f"place: {name}",

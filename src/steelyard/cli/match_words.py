@@ -1,0 +1,72 @@
+"""Matched pairs at 80 columns: the lists, and a pair told in full."""
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from steelyard.cli.words import bullets, clipped, paragraph, table
+from steelyard.matching import FULL, TYPICAL, WORDS, Pair, Remedy, Room
+from steelyard.quantity import System, percent, to_border
+from steelyard.words import MARKS
+from steelyard.words.assessed import number
+from steelyard.words.matched import NAMES, reasons, remedy_line
+
+COLUMNS_SAID: Final = (
+    "full: with cargo up to the trailer's GVWR. share, ball: tongue weight as usually loaded. room:"
+    " more cargo in the trailer at the best estimate, by the weight ratings known; band: by the"
+    " tongue band; free: nothing stops it. over, ?: ratings exceeded, and ratings not known."
+)
+
+
+def listed(some: Sequence[tuple[int, Pair]], system: System) -> str:
+    """Pairs of one list, a line each."""
+    unit = "lb" if system == "us" else "kg"
+    head = ("", "vehicle", "trailer", "usual load", "full", "share", f"ball {unit}", "room", "band")
+    rows = [head, *(_cells(place, pair, system) for place, pair in some)]
+    return table(rows, left=(0, 1, 2, 3, 4), indent="")
+
+
+def _cells(place: int, pair: Pair, system: System) -> tuple[str, ...]:
+    block, at = pair.block, pair.number
+    usual = block.stages.index(TYPICAL)
+    share, ball = float(block.share[0, usual, at]), float(block.tongue[0, usual, at])
+    full = MARKS[WORDS[int(pair.found.full[at])]][:1] if FULL in block.stages else "?"
+    return (
+        str(place),
+        clipped(pair.tow.name, 15),
+        clipped(pair.towed.name, 15),
+        _standing(pair),
+        full,
+        percent(share) if math.isfinite(share) else "",
+        number(ball, system) if math.isfinite(ball) else "",
+        _room(block.cargo, at, system),
+        _room(block.cargo_band, at, system),
+    )
+
+
+def _standing(pair: Pair) -> str:
+    """The mark as usually loaded, with how many ratings are exceeded or missing."""
+    over, missing = int(pair.found.failed[pair.number]), int(pair.found.unknown[pair.number])
+    if pair.list == "fits":
+        return MARKS[WORDS[int(pair.found.standing[pair.number])]]
+    if pair.list == "may-fit":
+        return f"? {missing} missing"
+    return f"▲ {over} over" + (f", {missing} ?" if missing else "")
+
+
+def _room(found: Room, at: int, system: System) -> str:
+    kg = float(found.kg[0, at])
+    if math.isnan(kg):
+        return "?"
+    return f"{to_border(kg, 'mass', system):,.0f}" if math.isfinite(kg) else "free"
+
+
+def told(pair: Pair, place: int, system: System, helped: Sequence[Remedy]) -> Iterator[str]:
+    """One pair in full: why it stands where it stands, and what would help."""
+    mark = MARKS[WORDS[int(pair.found.standing[pair.number])]]
+    title = f"{NAMES[pair.list]} {place}: {pair.tow.name} with {pair.towed.name}, {mark}"
+    yield paragraph(title, "   ", "")
+    yield from bullets(list(reasons(pair.block, pair.found, pair.number, system)))
+    if helped:
+        yield "   What would help, each worked out again:"
+        yield from bullets([remedy_line(one) for one in helped])

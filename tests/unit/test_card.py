@@ -1,0 +1,215 @@
+"""The card as printed: sizes, words, codes and pages, read back by other hands."""
+
+import re
+from dataclasses import replace
+from datetime import date
+from typing import Final
+
+import pytest
+from tests.cards import codes, letters, pages, text
+
+from steelyard.assessment import assess
+from steelyard.card import Content, Paper, as_html, as_pdf, card, unpacked
+from steelyard.card.codes import Packed
+from steelyard.card.codes_drawn import MODULE, drawn
+from steelyard.card.content import code_words
+from steelyard.card.result import Section
+from steelyard.files import parse_rig
+from steelyard.files.demo import demo_rigs
+from steelyard.rig import Rig
+
+SIZES: Final[dict[Paper, tuple[float, float]]] = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
+"""mm: ANSI Y14.1 size A; ISO 216 A4."""
+HOSTILE: Final = (
+    '#let x = 1 $x^2$ *b* _i_ `c` @ref <lab> // "q" \\ [x]',
+    "<script>alert(1)</script> {{ 7*7 }} {% raw %} &amp; 'x'",
+    "😀🚚 שלום עולם مرحبا 漢字 ‮turned",
+    "long " * 40,
+    "W" * 200,
+)
+CROWDED: Final = """
+format = 1
+name = "Crowded rig of the whole club with everything they own"
+region = "europe"
+speed = "130 km/h"
+[vehicle]
+class = "one-ton-dual-rear-wheel"
+gvwr = "3500 kg"
+[hitch.bars]
+rating = "700 kg"
+[trailer]
+style = "rear-living"
+gvwr = "3500 kg"
+[trailer.empty]
+weight = "1800 kg"
+[trailer.axles]
+count = 3
+[trailer.tanks.fresh]
+content = "fresh"
+capacity = "100 L"
+station = "4 m"
+"""
+
+
+def demo(name: str) -> Rig:
+    """One of the example rigs."""
+    return parse_rig(demo_rigs()[f"perihelion-{name}.toml"])
+
+
+def crowded() -> Rig:
+    """60 items in 30 places, 12 stages, all with long names."""
+    body = CROWDED
+    for i in range(30):
+        body += (
+            f'[places."place number {i} in the far corner"]\nstation = "{2 + i / 10} m"\n'
+            f'capacity = "{70 + i} kg"\n'
+        )
+    for i in range(60):
+        body += (
+            f'[items."thing number {i} of a very long name indeed"]\nweight = "{i / 4 + 1} kg"\n'
+            f'place = "place number {i % 30} in the far corner"\n'
+        )
+    for i in range(12):
+        body += f'[stages.s{i}]\ntitle = "stage {i}, of a name longer than one line of it"\n'
+        body += f'tanks = {{ fresh = "{8 * i} %" }}\n'
+    return parse_rig(body)
+
+
+@pytest.fixture(scope="module")
+def camper() -> Content:
+    """The camper's card."""
+    return card(demo("camper"), today=date(2026, 7, 1))
+
+
+def _all() -> dict[str, Rig]:
+    return {name: demo(name) for name in ("camper", "observatory", "tractor")} | {
+        "crowded": crowded()
+    }
+
+
+@pytest.mark.parametrize("paper", SIZES)
+@pytest.mark.parametrize("name", _all())
+def test_two_pages_of_the_exact_size_with_the_rig_in_them(name: str, paper: Paper) -> None:
+    """Two pages of Letter or A4; the codes, seen at 300 dpi, hold an equal rig."""
+    rig = _all()[name]
+    content = card(rig)
+    pdf = as_pdf(content, paper)
+    assert len(pages(pdf)) == 2
+    for found in pages(pdf):
+        assert found == pytest.approx(SIZES[paper], abs=0.05)
+    seen = codes(pdf)
+    assert len(seen) == len(content.codes) >= 1
+    assert parse_rig(unpacked(one.text for one in seen)) == rig
+    for one in content.codes:
+        assert one.module >= MODULE[0] - 1e-9
+
+
+def test_modules_are_printed_as_large_as_told(camper: Content) -> None:
+    """The code's corners on the raster, over its modules without quiet zone: at least 0.4 mm."""
+    (code,) = codes(as_pdf(camper), dpi=600)
+    corners = code.position
+    side = (corners.top_right.x - corners.top_left.x) * 25.4 / 600
+    modules = camper.codes[0].modules - 8
+    assert side / modules == pytest.approx(camper.codes[0].module, rel=0.01)
+    assert side / modules >= 0.4
+
+
+@pytest.mark.parametrize("paper", SIZES)
+@pytest.mark.parametrize("name", ["camper", "observatory", "tractor"])
+def test_the_front_is_read_at_arms_length(name: str, paper: Paper) -> None:
+    """Ink of every digit on the front is 8 mm high or more, of every capital 3.5 mm or more."""
+    found = letters(as_pdf(card(demo(name)), paper), 0)
+    digits = [one for one in found if one.letter in "0123456789"]
+    capitals = [one for one in found if one.letter in "BDEFHILMNPRTXZ"]
+    assert len(digits) > 30
+    assert len(capitals) >= 5
+    assert min(one.height for one in digits) >= 8.0
+    assert min(one.height for one in capitals) >= 3.5
+
+
+def test_paper_and_page_say_the_same(camper: Content) -> None:
+    """Every word of the content stands in the PDF, and in the HTML."""
+    pdf = as_pdf(camper)
+    printed = _letters(text(pdf, 0) + text(pdf, 1))
+    shown = _letters(
+        re.sub(r"<svg.*?</svg>|<style.*?</style>|<[^>]*>", " ", as_html(camper), flags=re.DOTALL)
+    )
+    for words in _words(camper):
+        assert _letters(words) in printed
+        assert _letters(words) in shown
+
+
+def _letters(words: str) -> str:
+    """Letters and digits only: lines may break where they like."""
+    import html
+
+    return "".join(c for c in html.unescape(words) if c.isalnum())
+
+
+def _words(content: Content) -> list[str]:
+    sections: tuple[Section, ...] = (*content.notes, content.walk, content.swaying)
+    said = [content.name, content.parts, content.sentence, content.made, *content.cautions]
+    said += [x for s in sections for x in (s.title, *s.lines, s.more, s.source)]
+    said += [x for t in (content.limits, content.trip, content.tyres) for r in t.rows for x in r]
+    said += [x for one in (*content.loads, *content.pressures) for x in (one.title, one.number)]
+    return said
+
+
+@pytest.mark.parametrize("hostile", HOSTILE)
+def test_hostile_words_are_words(camper: Content, hostile: str) -> None:
+    """Markup, quotes, emoji, right-to-left and 200 letters are set as text, on two pages."""
+    line = replace(camper.walk, lines=(hostile, *camper.walk.lines[:5]))
+    trip = replace(camper.trip, rows=((hostile, "1 %", "2 lb", "?"), *camper.trip.rows))
+    bad = replace(
+        camper, name=hostile, parts=hostile, sentence=hostile, stage=hostile, walk=line, trip=trip
+    )
+    pdf = as_pdf(bad)
+    assert len(pages(pdf)) == 2
+    if hostile.isascii():
+        assert _letters(hostile) in _letters(text(pdf, 1))
+    page = as_html(bad)
+    assert "<script>alert" not in page
+    assert "49" not in re.findall(r"<h1>(.*?)</h1>", page)[0]
+
+
+def test_nothing_is_cut_in_silence() -> None:
+    """A rig of 60 items and 12 stages: what is left out is counted, the worst stage kept."""
+    content = card(crowded())
+    assert re.fullmatch(r"… and \d+ more.*", content.limits.more)
+    assert content.trip.more == "… and 5 more in the file"
+    assert len(content.trip.rows) == 7
+    assert any(row[0].startswith("→ ") for row in content.trip.rows)
+    pdf = as_pdf(content)
+    assert "… and 5 more in the file" in text(pdf, 1)
+    assert _letters(content.made) in _letters(text(pdf, 1))
+    assert _letters(content.notes[-1].more) in _letters(text(pdf, 1))
+
+
+@pytest.mark.parametrize("count", [0, 2, 3])
+def test_several_codes_or_none_fit_the_back(camper: Content, count: int) -> None:
+    """Three codes side by side are read; with none the whole fingerprint stands there in print."""
+    bundle = Packed(codes=("SYC1:1/3:0:" + "A1 $" * 560,) * count, fingerprint="ab" * 32, needed=9)
+    made = drawn(bundle)
+    bare = replace(camper, codes=made, code_words=code_words(bundle, made))
+    pdf = as_pdf(bare)
+    assert len(pages(pdf)) == 2
+    assert [one.text for one in codes(pdf)] == list(bundle.codes)
+    assert all(one.module >= MODULE[0] - 1e-9 for one in made)
+    assert count or "ab" * 32 in _letters(text(pdf, 1))
+
+
+def test_an_assessment_is_not_worked_out_again() -> None:
+    """With the assessment at hand the card is the same as without."""
+    rig = demo("observatory")
+    day = date(2026, 7, 1)
+    assert card(rig, found=assess(rig), today=day) == card(rig, today=day)
+
+
+def test_the_list_is_fitted_to_the_rig() -> None:
+    """No spring bars, awning or chains to look at on a rig that has none."""
+    camper = " ".join(card(demo("camper")).walk.lines)
+    tractor = " ".join(card(demo("tractor")).walk.lines)
+    for word in ("Spring bars", "awning", "Gas", "Chains crossed"):
+        assert word in camper
+        assert word not in tractor
+    assert "tied down" in tractor

@@ -1,0 +1,381 @@
+"""The pictures say what the numbers say, each thing at its place, and no label hides another."""
+
+import xml.etree.ElementTree as ET
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+import numpy as np
+import pytest
+from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import text_to_path
+
+import steelyard.files
+from steelyard import Rig, assess
+from steelyard.assessment import Assessment
+from steelyard.drawing import (
+    cargo_picture,
+    damping_curve,
+    difference_picture,
+    plan_picture,
+    printable,
+    rig_picture,
+    trace_picture,
+    trip_curve,
+)
+from steelyard.files import read_rig
+from steelyard.quantity import GRAVITY, POUND, System
+from steelyard.statics import Entry, Ledger
+from steelyard.sway import CargoChart, Trace, sway
+
+SVG = "{http://www.w3.org/2000/svg}"
+DEMO = Path(steelyard.files.__file__).parent / "demo"
+US: System = "us"
+HOSTILE = '<script>alert("&")</script>\x07'
+
+
+def _demo(name: str) -> Rig:
+    return read_rig(DEMO / f"perihelion-{name}.toml")
+
+
+def _crowded() -> Rig:
+    """Forty things in seven places, five people, two tanks."""
+    places: dict[str, dict[str, str]] = {
+        f"place {i}": {"station": f"{5 + 3.2 * i} ft", "length": "3 ft"} for i in range(6)
+    }
+    places["bed"] = {"on": "vehicle", "station": "152 in", "length": "5 ft 6 in"}
+    seats = ("driver", "passenger", "second-left", "second-right", "second-middle")
+    return Rig.model_validate(
+        {
+            "vehicle": {"class": "half-ton-crew-cab", "rear": {"gawr": "4150 lb"}},
+            "trailer": {
+                "style": "front-living",
+                "empty": {"weight": "5400 lb"},
+                "box_start": "3 ft 4 in",
+                "box_length": "22 ft",
+                "axles": {"count": 2, "station": "15 ft 2 in"},
+                "tanks": {
+                    "fresh": {"content": "fresh", "capacity": "40 gal", "station": "13 ft"},
+                    "grey": {"content": "grey", "capacity": "30 gal", "station": "12 ft"},
+                },
+            },
+            "places": places,
+            "items": {
+                f"thing number {i}": {
+                    "weight": f"{8 + 37 * i % 90} lb",
+                    "place": list(places)[i % 7],
+                }
+                for i in range(40)
+            },
+            "people": {f"person {seat}": {"seat": seat} for seat in seats},
+        }
+    )
+
+
+def _fifth_wheel() -> Rig:
+    return Rig.model_validate(
+        {
+            "vehicle": {"class": "one-ton-dual-rear-wheel", "rear": {"gawr": "9900 lb"}},
+            "trailer": {"style": "fifth-wheel", "gvwr": "14000 lb"},
+            "places": {"bedroom": {"station": "4 ft"}, "bed": {"on": "vehicle", "station": "3 m"}},
+            "items": {
+                "clothes": {"weight": "120 lb", "place": "bedroom"},
+                "tools": {"weight": "150 lb", "place": "bed"},
+            },
+        }
+    )
+
+
+def _tail_heavy() -> Rig:
+    """A stone behind the axle lifts the ball: a negative tongue weight."""
+    return Rig.model_validate(
+        {
+            "region": "europe",
+            "vehicle": {"class": "car", "weight": "1500 kg"},
+            "trailer": {
+                "style": "open-utility",
+                "empty": {"weight": "350 kg", "tongue_weight": "40 kg"},
+                "box_start": "1.2 m",
+                "box_length": "3 m",
+                "axles": {"count": 1, "station": "2.6 m"},
+            },
+            "places": {"rear": {"station": "3.9 m"}},
+            "items": {"stone": {"weight": "420 kg", "place": "rear"}},
+        }
+    )
+
+
+def _unknown() -> Rig:
+    return Rig.model_validate(
+        {
+            "vehicle": {"class": "mid-size-suv"},
+            "trailer": {"style": "small-single-axle", "gvwr": "3500 lb"},
+        }
+    )
+
+
+RIGS: dict[str, Callable[[], Rig]] = {
+    "camper": lambda: _demo("camper"),
+    "observatory": lambda: _demo("observatory"),
+    "tractor": lambda: _demo("tractor"),
+    "crowded": _crowded,
+    "fifth wheel": _fifth_wheel,
+    "tail heavy": _tail_heavy,
+    "unknown": _unknown,
+}
+
+
+@cache
+def _assessed(name: str) -> Assessment:
+    return assess(RIGS[name](), draws=1024)
+
+
+def _pictures(found: Assessment) -> Iterator[str]:
+    for stage in found.stages:
+        for wide in (True, False):
+            yield rig_picture(found, stage.key, US, wide=wide)
+            yield plan_picture(found, stage.key, US, wide=wide)
+            yield trip_curve(found, US, chosen=stage.key, wide=wide)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Placed:
+    """An element with how far its groups moved it down."""
+
+    element: ET.Element
+    down: float
+
+    def at(self, key: str) -> float:
+        """A number of the element."""
+        return float(self.element.get(key, "0"))
+
+
+def _all(root: ET.Element, tag: str, down: float = 0.0) -> Iterator[Placed]:
+    for child in root:
+        moved = child.get("transform")
+        here = down + (float(moved.split()[1].rstrip(")")) if moved else 0.0)
+        if child.tag == SVG + tag:
+            yield Placed(element=child, down=here)
+        yield from _all(child, tag, here)
+
+
+def _item_blocks(root: ET.Element) -> dict[str, ET.Element]:
+    groups = root.iter(SVG + "g")
+    return {g.get("data-item", ""): g for g in groups if g.get("class") == "item"}
+
+
+@pytest.mark.parametrize("name", RIGS)
+def test_an_item_stands_at_its_ledger_station(name: str) -> None:
+    """Middle of block and of beam column, read back by the ruler, are the ledger's station."""
+    found = _assessed(name)
+    stage = found.stages[0]
+    for wide in (True, False):
+        root = ET.fromstring(rig_picture(found, stage.key, US, wide=wide))
+        scale = float(root.get("data-scale", "nan"))
+        blocks, columns = _item_blocks(root), _columns(root)
+        items = [e for e in stage.ledger.entries if e.name in found.rig.items]
+        assert set(blocks) == {entry.name for entry in items}
+        for entry in items:
+            zero = float(root.get(f"data-{'ball' if entry.body == 'trailer' else 'front'}", "nan"))
+            rect = blocks[entry.name].find(SVG + "rect")
+            assert rect is not None
+            assert (_middle(rect) - zero) / scale == pytest.approx(entry.station, abs=0.02 / scale)
+            if entry.name in columns:
+                station = (_middle(columns[entry.name].element) - zero) / scale
+                assert station == pytest.approx(entry.station, abs=0.02 / scale)
+
+
+def _middle(rect: ET.Element) -> float:
+    return float(rect.get("x", "nan")) + float(rect.get("width", "nan")) / 2
+
+
+def _columns(root: ET.Element) -> dict[str, Placed]:
+    rects = [p for p in _all(root, "rect") if p.element.get("class") == "lever-column"]
+    return {p.element.get("data-item") or f"row: {p.element.get('data-row')}": p for p in rects}
+
+
+@pytest.mark.parametrize("name", RIGS)
+def test_loads_hang_on_one_scale_with_their_ratings(name: str) -> None:
+    """Column, spread and notch of every axle and of the ball have one number of newtons a unit."""
+    found = _assessed(name)
+    stage = found.stages[0]
+    root = ET.fromstring(rig_picture(found, stage.key, US))
+    loads = {axle.name: axle.load for axle in stage.axles} | {"ball": stage.tongue.weight}
+    hung = {g.get("data-load"): g for g in root.iter(SVG + "g") if g.get("class") == "column"}
+    assert set(hung) == set(loads)
+    unit = _height(hung["front"], "load") / loads["front"].value
+    for key, load in loads.items():
+        assert _height(hung[key], "load") == pytest.approx(abs(load.value) * unit, abs=0.02)
+        band = _height(hung[key], "spread")
+        assert band == pytest.approx((load.high - load.low) * unit, abs=0.02)
+    for key, rating in (("front", "vehicle.front.gawr"), ("rear", "vehicle.rear.gawr")):
+        limit = next(x for x in stage.limits if x.name == rating)
+        notch = [e for e in hung[key] if e.get("class") == "rating"]
+        assert len(notch) == (limit.verdict != "unknown")
+        for line in notch:
+            assert float(line.get("y1", "nan")) == pytest.approx(limit.rating * unit, abs=0.02)
+
+
+def _height(group: ET.Element, kind: str) -> float:
+    rect = next(e for e in group if e.get("class") == kind)
+    return float(rect.get("height", "nan"))
+
+
+@pytest.mark.parametrize("name", RIGS)
+def test_the_columns_add_up_to_the_tongue_weight(name: str) -> None:
+    """Columns above the beam less those below, in newtons a unit of height, are the ledger's total.
+
+    Rows under a twentieth of a pound are not drawn; a column is at least one unit high.
+    """
+    found = _assessed(name)
+    for stage in found.stages:
+        drawn = list(_columns(ET.fromstring(rig_picture(found, stage.key, US))).values())
+        slack = 0.05 * POUND * GRAVITY * len(stage.ledger.entries)
+        said = sum(p.at("data-newtons") for p in drawn)
+        assert said == pytest.approx(stage.ledger.total, abs=slack)
+        tallest = max(drawn, key=lambda p: p.at("height"))
+        unit = abs(tallest.at("data-newtons")) / tallest.at("height")
+        signed = sum(p.at("height") * (1 if p.at("y") < 0 else -1) for p in drawn)
+        assert signed * unit == pytest.approx(stage.ledger.total, abs=slack + unit * len(drawn))
+
+
+def test_hostile_words_stay_words() -> None:
+    """Markup and unprintable signs in names and titles become text, and nothing of them is lost."""
+    plain = _demo("camper")
+    bikes = plain.items["bikes"].model_copy(update={"title": HOSTILE})
+    room = plain.places["rear-room"].model_copy(update={"title": HOSTILE})
+    home = plain.stages["leaving-home"].model_copy(update={"title": HOSTILE})
+    rig = plain.model_copy(
+        update={
+            "name": HOSTILE,
+            "items": {**plain.items, "bikes": bikes},
+            "places": {**plain.places, "rear-room": room},
+            "stages": {**plain.stages, "leaving-home": home},
+        }
+    )
+    for picture in _pictures(assess(rig, draws=16)):
+        root = ET.fromstring(picture)
+        assert not list(root.iter(SVG + "script"))
+    root = ET.fromstring(rig_picture(assess(rig, draws=16), "leaving-home", US))
+    label = _item_blocks(root)["bikes"].get("aria-label", "")
+    assert label.startswith('<script>alert("&")</script>')
+
+
+@cache
+def _inked(text: str, size: float, weight: str) -> float:
+    """Width of a text in a real font that any system may well show it in."""
+    font = FontProperties(family="DejaVu Sans", weight=weight, size=size)
+    width, _, _ = text_to_path.get_text_width_height_descent(text, font, ismath=False)
+    return float(width)
+
+
+def _boxes(root: ET.Element) -> Iterator[tuple[str, float, float, float, float]]:
+    for placed in _all(root, "text"):
+        text = placed.element.text or ""
+        if not text.strip():
+            continue
+        size, bold = placed.at("font-size"), placed.element.get("font-weight") == "700"
+        width = _inked(text, size, "bold" if bold else "normal")
+        anchor = placed.element.get("text-anchor", "start")
+        left = placed.at("x") - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * width
+        base = placed.at("y") + placed.down
+        yield text, left, base - 0.76 * size, left + width, base + 0.2 * size
+
+
+@pytest.mark.parametrize("name", RIGS)
+def test_no_two_labels_overlap_and_none_leaves_the_paper(name: str) -> None:
+    """Text boxes, measured in a font this package knows nothing of, are disjoint and inside."""
+    for picture in _pictures(_assessed(name)):
+        root = ET.fromstring(picture)
+        _, _, wide, high = map(float, root.get("viewBox", "").split())
+        boxes = list(_boxes(root))
+        for i, (text, left, top, right, low) in enumerate(boxes):
+            assert left >= -0.5, text
+            assert right <= wide + 0.5, text
+            assert top >= -0.5, text
+            assert low <= high + 0.5, text
+            for other, a, b, c, d in boxes[i + 1 :]:
+                apart = right <= a + 0.5 or c <= left + 0.5 or low <= b + 0.5 or d <= top + 0.5
+                assert apart, (text, other)
+
+
+def test_every_stage_can_be_picked_and_the_worst_is_named() -> None:
+    """Each stage is a button; one is pressed; the worst says so in words."""
+    found = _assessed("camper")
+    root = ET.fromstring(trip_curve(found, US, chosen="back-home", quantity="rear"))
+    stages = {g.get("data-stage"): g for g in root.iter(SVG + "g") if g.get("data-stage")}
+    assert list(stages) == [stage.key for stage in found.stages]
+    pressed = [key for key, g in stages.items() if g.get("aria-pressed") == "true"]
+    assert pressed == ["back-home"]
+    worst = [key for key, g in stages.items() if "worst" in g.get("aria-label", "")]
+    assert worst == [found.worst_stage.key]
+
+
+def test_what_is_not_there_is_said() -> None:
+    """An unknown stage or quantity, or damping without its numbers, raises one clear sentence."""
+    found = _assessed("camper")
+    with pytest.raises(ValueError, match=r'expected a stage .* found "moon"'):
+        rig_picture(found, "moon", US)
+    with pytest.raises(ValueError, match=r'expected a quantity .* found "mood"'):
+        trip_curve(found, US, chosen="back-home", quantity="mood")
+    with pytest.raises(ValueError, match="one damping ratio for each stage"):
+        trip_curve(found, US, chosen="back-home", quantity="damping", damping=[0.1])
+
+
+def test_differences_add_up() -> None:
+    """1000 lb heavier 10 % ahead of the axles is +100 lb; less ballast up front takes 70 of it."""
+
+    def book(**forces: float) -> Ledger:
+        rows = [
+            Entry(name=n, body="trailer", place=None, kg=1.0, station=1.0, force=f, lever=0.1)
+            for n, f in forces.items()
+        ]
+        return Ledger(total=sum(forces.values()), entries=tuple(rows))
+
+    pound = POUND * GRAVITY
+    light = book(trailer=500 * pound, ballast=70 * pound, bikes=-40 * pound)
+    heavy = book(trailer=600 * pound, bikes=-40 * pound)
+    root = ET.fromstring(difference_picture(light, heavy, US, names=("light", "heavy")))
+    bars = {p.element.get("data-row"): p for p in _all(root, "rect")}
+    assert list(bars) == ["trailer", "ballast", "together"]
+    newtons = {name: p.at("data-newtons") for name, p in bars.items()}
+    assert newtons["trailer"] + newtons["ballast"] == pytest.approx(30 * pound, abs=0.02)
+    ratio = bars["ballast"].at("width") / bars["trailer"].at("width")
+    assert ratio == pytest.approx(0.7, abs=1e-3)
+    assert bars["together"].at("width") / bars["trailer"].at("width") == pytest.approx(
+        0.3, abs=1e-3
+    )
+
+
+def test_a_contour_lies_where_the_damping_is() -> None:
+    """Damping that falls evenly along the trailer has its zero on one upright line."""
+    stations, speeds = np.linspace(1.0, 5.0, 9), np.linspace(15.0, 35.0, 5)
+    damping = np.broadcast_to(0.2 * (3.1 - stations), (5, 9))
+    chart = CargoChart(
+        stations=stations, speeds=speeds, damping=damping, share=0.1 * np.ones(9), kg=200.0,
+        now=3.0, now_sd=0.1,
+    )  # fmt: skip
+    root = ET.fromstring(cargo_picture(chart, "metric"))
+    zero = next(p for p in _all(root, "path") if p.element.get("stroke-width") == "2.6")
+    d = zero.element.get("d", "").replace("M", " ").replace("L", " ").split()
+    left, right = 70.0, 1256.0
+    assert [float(x) for x in d[::2]] == pytest.approx(
+        [left + (right - left) * 2.1 / 4.0] * len(d[::2]), abs=0.11
+    )
+
+
+def test_curves_are_well_formed_and_print_in_plain_colours() -> None:
+    """Damping and trace are XML at both widths, and `printable` leaves no CSS variable."""
+    rig = _demo("tractor")
+    swayed = sway(rig, samples=32)[0]
+    times = np.linspace(0.0, 8.0, 801)
+    states = np.zeros((12, 801))
+    trace = Trace(times=times, states=states)
+    for wide in (True, False):
+        for picture in (damping_curve(swayed, US, wide=wide), trace_picture(trace, wide=wide)):
+            assert "var(--" in picture
+            plain = printable(picture, font="Some Sans")
+            assert "var(" not in plain
+            assert 'font-family="Some Sans"' in plain
+            ET.fromstring(plain)

@@ -1,0 +1,61 @@
+"""Spreads and standings of all stages at once."""
+
+import numpy as np
+import pytest
+
+from steelyard.assessment.spreads import spreads
+from steelyard.estimate import Array, Moments
+from steelyard.ratings.check import Check, at_most
+from steelyard.ratings.standing import judge, judged
+
+
+def rows(points: int, seed: int) -> Array:
+    """Three stages: a best estimate, a stencil's two points, and draws, (3, 3 + points)."""
+    return np.random.default_rng(seed).normal(5.0, 2.0, (3, 3 + points))
+
+
+@pytest.mark.parametrize("points", [1, 2, 41, 99, 100, 101, 512, 4096])
+def test_spread_is_numpys_percentile(points: int) -> None:
+    """At any number of draws: numpy.percentile and numpy.std of the draws, by stage."""
+    x = rows(points, points)
+    found = spreads(x, 3, Moments(points))
+    low, high = np.percentile(x[:, -points:], [2.5, 97.5], axis=1)
+    assert [s.value for s in found] == list(x[:, 0])
+    assert [s.low for s in found] == pytest.approx(list(low), rel=1e-12)
+    assert [s.high for s in found] == pytest.approx(list(high), rel=1e-12)
+    assert [s.sd for s in found] == pytest.approx(list(np.std(x[:, -points:], axis=1)), rel=1e-12)
+
+
+def test_draws_that_tip_are_left_out() -> None:
+    """A stage with NaN among its draws has the spread of the others; the other stages their own."""
+    x = rows(400, 0)
+    x[1, 50:90] = np.nan
+    found = spreads(x, 3, Moments(400))
+    kept = x[1, -400:][~np.isnan(x[1, -400:])]
+    assert found[1].low == pytest.approx(np.percentile(kept, 2.5))
+    assert found[1].sd == pytest.approx(np.std(kept))
+    assert found[2].high == pytest.approx(np.percentile(x[2, -400:], 97.5))
+
+
+def test_alike_at_all_stages() -> None:
+    """What has no stage axis, or no spread at all, reads the same at every stage."""
+    assert len({*spreads(rows(50, 1)[0], 4, Moments(50))}) == 1
+    plain = spreads(np.array([[7.0]]), 2, Moments(50))
+    assert [(s.value, s.sd, s.low, s.high) for s in plain] == [(7.0, 0.0, 7.0, 7.0)] * 2
+
+
+def test_together_as_one_by_one() -> None:
+    """A check judged with others at all stages has the counts of its own draws at its own stage."""
+    x = rows(1000, 2)
+    todo: list[Check] = [
+        at_most("a", "a", x, 6.0, due=""),
+        at_most("b", "b", x[0], 4.0, due=""),
+        at_most("c", "c", x, np.array([[3.0], [5.0], [90.0]]), due=""),
+        at_most("d", "d", np.array([2.0]), 3.0, due=""),
+    ]
+    found = judged(todo, 3, Moments(1000))
+    for stage in range(3):
+        for check, standing in zip(todo, found[stage], strict=True):
+            assert standing == judge(check, stage, 3, 1000)
+        assert found[stage][0].chance == np.mean(x[stage, -1000:] > 6.0)
+        assert found[stage][2].chance == np.mean(x[stage, -1000:] > (3.0, 5.0, 90.0)[stage])
