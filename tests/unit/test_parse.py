@@ -91,4 +91,4 @@ def test_table_keeps_what_was_said() -> None:
     found = parse(raw, "mass")
     assert (found.basis, found.includes, found.kind) == ("weighed", ("propane",), "scale")
     assert found.sd == pytest.approx(63 * POUND / 1.959963985)
-    assert found.text == "6300 lb"
+    assert found.text == "6300 lb +- 1 %"

@@ -31,7 +31,9 @@ from steelyard.stowing.water import level_of
 from steelyard.stowing.what_if import filled, what_if
 
 QUICK = Wish(draws=512)
-CAMPER = next(text for name, text in demo_rigs().items() if "camper" in name)
+DEMO = next(text for name, text in demo_rigs().items() if "camper" in name)
+CAMPER = "".join(line for line in DEMO.splitlines(True) if not line.startswith("outside_only"))
+"""The demo camper, its generator and firewood free to ride anywhere."""
 TRACTOR = next(text for name, text in demo_rigs().items() if "tractor" in name)
 
 
@@ -77,6 +79,13 @@ class TestDemoCamper:
         assert found is not None
         assert found.plan["generator"] == "bed"
         assert found.plan["bikes"] == "rear-room"
+
+    def test_what_must_stay_outside_does(self) -> None:
+        """As it is, with fuel and firewood outside only, the camper still finds a plan."""
+        found = stow(parse_rig(DEMO), wish=QUICK).found
+        assert found is not None
+        assert found.assessment.verdict == "within"
+        assert {found.plan[name] for name in ("generator", "firewood")} == {"bed"}
 
     def test_another_target(self) -> None:
         """A target asked for is aimed at: a smaller one gives a smaller share."""
@@ -362,7 +371,7 @@ class TestWhatIf:
 
     def test_rules_broken_are_told(self) -> None:
         """A move that a rule forbids is answered, and the rule is named."""
-        rig = camper(items={"generator": {"outside_only": True}})
+        rig = parse_rig(DEMO)
         assert what_if(rig, {"generator": "galley"}, {}).against != ()
 
 

@@ -41,6 +41,8 @@ from steelyard.words.matched import HEADS, USUAL_LOAD, counted, reasons
 RANKED: Final = 100_000
 """Pairs that are kept and written in order; more are written as they come."""
 TOLD: Final = 5
+FAULTS: Final = 1000
+"""Faults of files that are told one by one."""
 LISTED: Final = 40
 """Pairs of a list that are shown, and kept of very many."""
 
@@ -65,6 +67,7 @@ class Answer:
     impossible: list[dict[str, Any]] = field(default_factory=list)
     counts: Counter[str] = field(default_factory=Counter)
     faulty: bool = False
+    more: int = 0
 
 
 def _speed(ctx: click.Context, param: click.Parameter, raw: str | None) -> float | None:
@@ -119,6 +122,8 @@ def command(
         found = _run(vehicles, trailers, target, asked)
     except FileFaultError as error:
         fail(str(error))
+    if found.more:
+        found.left_out.append(f"and more of the kind: {found.more:,}")
     for line in found.left_out:
         click.echo(line, err=True)
     system = _system(found, units)
@@ -175,9 +180,12 @@ def _tow(tow: Tow, asked: Asked) -> Tow:
 
 
 def _left_out(found: Answer, read: Read, seen: set[str]) -> None:
+    """Note each fault and remark once; beyond the first thousand they are only counted."""
     found.faulty |= bool(read.faults)
     for line in (*read.faults, *read.remarks):
-        if line not in seen:
+        if len(found.left_out) >= FAULTS:
+            found.more += 1
+        elif line not in seen:
             seen.add(line)
             found.left_out.append(line)
 
@@ -249,7 +257,7 @@ def _lines(found: Answer, system: System, asked: Asked, target: Path | None) -> 
                 f"{one['vehicle']} + {one['trailer']}: {one['why_not']}", "    ", " -  "
             )
     yield ""
-    yield paragraph(COLUMNS_SAID)
+    yield paragraph(f"{COLUMNS_SAID} {'lb' if system == 'us' else 'kg'}.")
     for place, pair in order[: asked.best]:
         yield ""
         yield from told(pair, place, system, _helped(pair, asked))

@@ -11,17 +11,19 @@ from steelyard.words import MARKS
 from steelyard.words.assessed import number
 from steelyard.words.matched import NAMES, reasons, remedy_line
 
+NAME: Final = 14
+"""Letters of a name in the lists."""
 COLUMNS_SAID: Final = (
-    "full: with cargo up to the trailer's GVWR. share, ball: tongue weight as usually loaded. room:"
-    " more cargo in the trailer at the best estimate, by the weight ratings known; band: by the"
-    " tongue band; free: nothing stops it. over, ?: ratings exceeded, and ratings not known."
+    "▲ n: so many ratings exceeded; ? n: so many not known. full: with cargo up to the trailer's"
+    " GVWR; all else as usually loaded. room: more cargo in the trailer at the best estimate, by the"
+    " weight ratings known; band: by the tongue band; free: nothing stops it. Weights in"
 )
+"""What the columns hold; the unit comes last."""
 
 
 def listed(some: Sequence[tuple[int, Pair]], system: System) -> str:
     """Pairs of one list, a line each."""
-    unit = "lb" if system == "us" else "kg"
-    head = ("", "vehicle", "trailer", "usual load", "full", "share", f"ball {unit}", "room", "band")
+    head = ("", "vehicle", "trailer", "usual", "full", "share", "ball", "room", "band")
     rows = [head, *(_cells(place, pair, system) for place, pair in some)]
     return table(rows, left=(0, 1, 2, 3, 4), indent="")
 
@@ -33,8 +35,8 @@ def _cells(place: int, pair: Pair, system: System) -> tuple[str, ...]:
     full = MARKS[WORDS[int(pair.found.full[at])]][:1] if FULL in block.stages else "?"
     return (
         str(place),
-        clipped(pair.tow.name, 15),
-        clipped(pair.towed.name, 15),
+        clipped(pair.tow.name, NAME),
+        clipped(pair.towed.name, NAME),
         _standing(pair),
         full,
         percent(share) if math.isfinite(share) else "",
@@ -50,8 +52,8 @@ def _standing(pair: Pair) -> str:
     if pair.list == "fits":
         return MARKS[WORDS[int(pair.found.standing[pair.number])]]
     if pair.list == "may-fit":
-        return f"? {missing} missing"
-    return f"▲ {over} over" + (f", {missing} ?" if missing else "")
+        return f"? {missing}"
+    return f"▲ {over}" + (f", ? {missing}" if missing else "")
 
 
 def _room(found: Room, at: int, system: System) -> str:

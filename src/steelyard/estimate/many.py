@@ -128,7 +128,8 @@ def _mended(
     for number in left:
         own = zip(readings, seen[number], sd[number], strict=True)
         read = [replace(one, value=float(value), sd=float(off)) for one, value, off in own]
-        one = condition(prior.one(number), read)
+        with np.errstate(all="ignore"):  # an absurd one is left as it comes out
+            one = condition(prior.one(number), read)
         mean[number], cov[number] = one.mean, one.cov
     return replace(whole, mean=mean, cov=cov)
 

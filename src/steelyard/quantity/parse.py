@@ -59,8 +59,13 @@ def _from_table(raw: dict[Any, Any], dimension: Dimension) -> Value:
         basis=_choice(raw, "basis", ("stated", "weighed", "measured", "assumed"), "stated"),
         includes=_words(raw.get("includes")),
         kind=_choice(raw, "kind", ("brochure", "label", "scale"), None),
-        text=plain.text,
+        text=plain.text if spread is None else _joined(plain.text, str(spread)),
     )
+
+
+def _joined(text: str, spread: str) -> str:
+    """A value's text with the spread that its table gave it, so that it is written back whole."""
+    return f"{_PLUS_MINUS.split(text)[0].strip()} +- {spread.strip()}"
 
 
 def _choice(raw: dict[Any, Any], key: str, allowed: tuple[str, ...], default: Any) -> Any:

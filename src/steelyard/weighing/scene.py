@@ -130,9 +130,10 @@ class Scene:
             return np.zeros(1)
         level = self.values["trailer.coupler_height"]
         pitch = (level - self.coupler_height) / axle
-        trailer = self.found.trailer
-        ahead = self._row(trailer.height) - self._row(trailer.weight) * level
-        hubs = self._row(trailer.moment) / axle * (level - self.values["trailer.hub_height"])
+        trailer, link = self.found.trailer, self.found.link
+        held = level + link.hinge_height - link.ball_height  # centre of the socket
+        ahead = self._row(trailer.height) - self._row(trailer.weight) * held
+        hubs = self._row(trailer.moment) / axle * (held - self.values["trailer.hub_height"])
         return np.asarray(pitch * (ahead + hubs))
 
     @cached_property

@@ -29,6 +29,8 @@ USUAL_LOAD: Final = (
 """What the middle of the three loadings is."""
 
 
+TIPS: Final = 0.01
+"""Share of the draws that would tip from which it is said first."""
 HEADS: Final[dict[List, str]] = {
     "fits": "Fits: every rating due is known and holds, as usually loaded.",
     "may-fit": (
@@ -68,6 +70,14 @@ def title_line(block: Block, found: Summary, number: int, system: System) -> str
 
 def reasons(block: Block, found: Summary, number: int, system: System) -> Iterator[str]:
     """Why a pair stands where it stands, a sentence each, what governs first."""
+    tips = float(block.tips[block.stages.index(TYPICAL), number])
+    if tips >= TIPS:
+        yield (
+            f"In {100 * tips:.0f} % of what may be true of it, it would not stand on its axles:"
+            " check the lengths and weights given."
+        )
+    if not math.isfinite(block.tongue[0, block.stages.index(TYPICAL), number]):
+        return
     yield title_line(block, found, number, system)
     yield from _over(block, found, number, system)
     yield _at_rating(block, found, number, system)
@@ -129,18 +139,18 @@ _ROOM_NEEDS: Final = {
 
 
 def _room(block: Block, found: Room, number: int, system: System) -> str:
-    """`455 lb at the best estimate, 71 lb to be sure (trailer GVWR stops it)`."""
+    """`455 lb at the best estimate, 71 lb to be sure; stopped by trailer GVWR`."""
     best, sure = (float(kg) for kg in found.kg[:, number])
     by = int(found.by[number])
     if by < 0:
         return "nothing stops it"
     one = standing_of(block, by, block.stages.index(TYPICAL), number)
     if best <= 0:
-        return f"none; {one.title} stops it"
+        return f"none; stopped by {one.title}"
     words = f"{shown(best, 'mass', system)} at the best estimate"
     if sure > 0:
-        return f"{words}, {shown(sure, 'mass', system)} to be sure; {one.title} stops it"
-    why = f"{one.title} may be beyond its limit as it is ({chance(one.chance)})"
+        return f"{words}, {shown(sure, 'mass', system)} to be sure; stopped by {one.title}"
+    why = f"{one.title} may be past its limit as it is ({chance(one.chance)})"
     return f"{words}, none to be sure: {why}"
 
 

@@ -56,7 +56,8 @@ class FenderHeight(ReadingFact):
 
 
 class BallHeight(ReadingFact):
-    """Ground to ball centre line, as the rig's ball height is measured."""
+    """Ground to the top of the ball, as the rig's `ball_height`; coupled, to the inside top of the
+    coupler that sits on it (outside, less the metal's thickness)."""
 
     dimension: ClassVar[Dimension] = "length"
     arrangements: ClassVar[tuple[Arrangement, ...]] = ("vehicle-alone", "coupled")

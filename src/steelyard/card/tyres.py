@@ -1,0 +1,178 @@
+"""Cold pressures that the loads of the whole trip ask for, axle by axle."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from steelyard.assessment import Assessment, AxleLoad
+from steelyard.quantity import GRAVITY, System, shown, to_border
+from steelyard.quantity.units import factor
+from steelyard.ratings import tyres as tables
+from steelyard.rig import Rig, Tyres
+from steelyard.typical import ORDINALS, vehicle_class
+
+STEP: Final[dict[System, float]] = {"us": factor("psi", "pressure"), "metric": 5e3}
+"""Pa: pressures are told rounded up to this."""
+USUAL_TOP: Final = factor("mph", "speed") * 65
+"""m/s: special trailer tyres without a speed symbol (Tire and Rim Association)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pressure:
+    """What one axle's tyres ask for: Pa, None where nothing can be said, `why` then says why not.
+
+    load: kg on the heavier tyre, 97.5 percentile of the worst stage; `placard` is whether the
+    vehicle's or trailer's own placard is stated, below which nobody goes; `now`: Pa as driven.
+    """
+
+    title: str
+    load: float
+    pressure: float | None
+    placard: bool
+    now: float | None
+    most: float | None
+    why: str
+
+
+def pressures(found: Assessment, system: System) -> tuple[Pressure, ...]:
+    """One answer an axle, front to back."""
+    return tuple(_asked(found.rig, name, axles, system) for name, axles in _axles(found))
+
+
+def _axles(found: Assessment) -> Iterator[tuple[str, list[AxleLoad]]]:
+    for number, axle in enumerate(found.stages[0].axles):
+        yield axle.name, [stage.axles[number] for stage in found.stages]
+
+
+def _asked(rig: Rig, name: str, stages: list[AxleLoad], system: System) -> Pressure:
+    tyres, derated = _tyres(rig, name)
+    count = tyres.count or _usual(rig, name)
+    heaviest = max(max(one.left.high, one.right.high) for one in stages)
+    load = heaviest / (count / 2) / GRAVITY
+    most = tyres.max_pressure.value if tyres.max_pressure else None
+    blank = Pressure(
+        title=name,
+        load=load,
+        pressure=None,
+        placard=tyres.placard_pressure is not None,
+        now=tyres.pressure.value if tyres.pressure else None,
+        most=most,
+        why="",
+    )
+    if most is None:
+        return replace(blank, why="maximum pressure on the sidewall not stated")
+    rated = _rated(tyres, dual=count >= 4)
+    if rated is None and not tyres.table:
+        return replace(blank, why="load index or maximum load on the sidewall not stated")
+    if tyres.wheel_rating is not None and load > tyres.wheel_rating.value:
+        return replace(blank, why="load above the wheel's own rating")
+    return _within(blank, _needed(rig, tyres, load, rated, most, derated=derated), tyres, system)
+
+
+def _needed(
+    rig: Rig, tyres: Tyres, load: float, rated: float | None, most: float, *, derated: bool
+) -> float:
+    """Pa at which the tyre carries the load at the trip's speed; inf where none does."""
+    bearing, extra = load, 0.0
+    if tyres.kind == "p-metric" and derated:
+        bearing /= float(tables.p_metric_on_trailer(1.0))
+    if rig.speed is not None:
+        left = float(
+            tables.capacity_at_speed(1.0, rig.speed.value, tyres.kind or "lt", _top(tyres))
+        )
+        bearing = bearing / left if left else math.inf
+        if tyres.kind == "st":
+            extra = float(tables.st_speed_rule(rig.speed.value, _top(tyres)).extra_pressure)
+    if rated is not None and bearing > rated:
+        return math.inf
+    if tyres.table:
+        rows = sorted((row.pressure.value, row.load.value) for row in tyres.table)
+        at, loads = [p for p, _ in rows], [w for _, w in rows]
+        found = tables.table_pressure_for(at, loads, bearing)
+    else:
+        power = tables.cautious_exponent(tyres.kind or "st")
+        found = tables.pressure_for(bearing, rated or math.nan, most, power)
+    return float(found) + extra
+
+
+def _within(blank: Pressure, needed: float, tyres: Tyres, system: System) -> Pressure:
+    """Rounded up, not below the placard, not above the sidewall; or why that cannot be."""
+    assert blank.most is not None
+    placard = tyres.placard_pressure.value if tyres.placard_pressure else 0.0
+    if placard > blank.most * (1 + 1e-9):
+        return replace(blank, why="placard above the sidewall's maximum: one is misread")
+    if needed > blank.most * (1 + 1e-9):
+        return replace(blank, why="no pressure up to the sidewall's maximum carries this load")
+    step = STEP[system]
+    rounded = math.ceil(max(needed, placard) / step - 1e-6) * step
+    return replace(blank, pressure=min(rounded, blank.most))
+
+
+def _tyres(rig: Rig, name: str) -> tuple[Tyres, bool]:
+    """The tyres of an axle, and whether a passenger tyre counts for less on it."""
+    if name in ("front", "rear"):
+        axle = rig.vehicle.front if name == "front" else rig.vehicle.rear
+        return axle.tyres, rig.vehicle.klass != "car"
+    own = getattr(rig.trailer.axles, ORDINALS[int(name.split()[-1]) - 1])
+    alone = own is not None and own.tyres is not None
+    return (own.tyres if alone else rig.trailer.axles.tyres), True
+
+
+def _usual(rig: Rig, name: str) -> int:
+    return 4 if name == "rear" and vehicle_class(rig.vehicle.klass)["dual_rear_wheels"] else 2
+
+
+def _rated(tyres: Tyres, *, dual: bool) -> float | None:
+    """Most one tyre carries as fitted, kg: the least of sidewall and load index."""
+    stated = tyres.max_load_dual if dual else tyres.max_load
+    index = tyres.dual_load_index if dual else tyres.load_index
+    found = [] if stated is None else [stated.value]
+    if index is not None and 75 <= index <= 150:
+        found.append(float(tables.load_index_mass(index)))
+    return min(found, default=None)
+
+
+def _top(tyres: Tyres) -> float | None:
+    if tyres.speed_rating is not None:
+        return tyres.speed_rating.value
+    try:
+        return tables.speed_symbol(tyres.speed_symbol) if tyres.speed_symbol else None
+    except ValueError:
+        return None
+
+
+def told(one: Pressure, system: System) -> str:
+    """The number alone: `55`, `≥ 44` where no placard is stated, `?` where nothing is known."""
+    if one.pressure is None:
+        return "?"
+    number = f"{to_border(one.pressure, 'pressure', system):.0f}"
+    at_most = one.most is not None and one.pressure >= one.most
+    return number if one.placard or at_most else f"≥ {number}"
+
+
+def to_run(one: Pressure, system: System) -> tuple[str, str]:
+    """The number to pump to, and what to know of it: nobody is told to go down unseen.
+
+    Where the placard is not stated, the file's own pressure stands as long as it carries the loads.
+    """
+    if one.pressure is None or one.most is None:
+        return "?", "see the back"
+    if one.placard or one.pressure >= one.most:
+        return told(one, system), "cold" if one.pressure < one.most else "the sidewall's most"
+    if one.now is None:
+        return told(one, system), "nor below the placard"
+    if one.now < one.pressure * (1 - 1e-9):
+        return told(one, system), "too low now: raise"
+    if one.now > one.most * (1 + 1e-9):
+        return told(one, system), "too high now: lower"
+    return f"{to_border(one.now, 'pressure', system):.0f}", "as now: enough"
+
+
+def explained(one: Pressure, system: System) -> str:
+    """Why, and what bounds it."""
+    if one.pressure is None:
+        return one.why
+    bound = "" if one.placard else "placard not stated, never below it; "
+    assert one.most is not None
+    return f"{bound}at most {shown(one.most, 'pressure', system)}"
