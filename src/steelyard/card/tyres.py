@@ -9,6 +9,7 @@ from steelyard.assessment import Assessment, AxleLoad
 from steelyard.quantity import GRAVITY, System, shown, to_border
 from steelyard.quantity.units import factor
 from steelyard.ratings import tyres as tables
+from steelyard.ratings.fitted import rated_load, top_speed
 from steelyard.rig import Rig, Tyres
 from steelyard.typical import ORDINALS, vehicle_class
 
@@ -62,7 +63,7 @@ def _asked(rig: Rig, name: str, stages: list[AxleLoad], system: System) -> Press
     )
     if most is None:
         return replace(blank, why="maximum pressure on the sidewall not stated")
-    rated = _rated(tyres, dual=count >= 4)
+    rated = rated_load(tyres, dual=count >= 4)
     if rated is None and not tyres.table:
         return replace(blank, why="load index or maximum load on the sidewall not stated")
     if tyres.wheel_rating is not None and load > tyres.wheel_rating.value:
@@ -79,11 +80,11 @@ def _needed(
         bearing /= float(tables.p_metric_on_trailer(1.0))
     if rig.speed is not None:
         left = float(
-            tables.capacity_at_speed(1.0, rig.speed.value, tyres.kind or "lt", _top(tyres))
+            tables.capacity_at_speed(1.0, rig.speed.value, tyres.kind or "lt", top_speed(tyres))
         )
         bearing = bearing / left if left else math.inf
         if tyres.kind == "st":
-            extra = float(tables.st_speed_rule(rig.speed.value, _top(tyres)).extra_pressure)
+            extra = float(tables.st_speed_rule(rig.speed.value, top_speed(tyres)).extra_pressure)
     if rated is not None and bearing > rated:
         return math.inf
     if tyres.table:
@@ -121,25 +122,6 @@ def _tyres(rig: Rig, name: str) -> tuple[Tyres, bool]:
 
 def _usual(rig: Rig, name: str) -> int:
     return 4 if name == "rear" and vehicle_class(rig.vehicle.klass)["dual_rear_wheels"] else 2
-
-
-def _rated(tyres: Tyres, *, dual: bool) -> float | None:
-    """Most one tyre carries as fitted, kg: the least of sidewall and load index."""
-    stated = tyres.max_load_dual if dual else tyres.max_load
-    index = tyres.dual_load_index if dual else tyres.load_index
-    found = [] if stated is None else [stated.value]
-    if index is not None and 75 <= index <= 150:
-        found.append(float(tables.load_index_mass(index)))
-    return min(found, default=None)
-
-
-def _top(tyres: Tyres) -> float | None:
-    if tyres.speed_rating is not None:
-        return tyres.speed_rating.value
-    try:
-        return tables.speed_symbol(tyres.speed_symbol) if tyres.speed_symbol else None
-    except ValueError:
-        return None
 
 
 def told(one: Pressure, system: System) -> str:

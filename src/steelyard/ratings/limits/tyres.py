@@ -9,6 +9,7 @@ from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import tyres as tables
 from steelyard.ratings.check import Case, Check, at_most
+from steelyard.ratings.fitted import rated_load, top_speed
 from steelyard.rig import Tyres
 from steelyard.typical import ORDINALS, vehicle_class
 
@@ -81,7 +82,7 @@ def _capacity(case: Case, axle: _Axle) -> tuple[float | None, str]:
         return None, f"the pressure of the tyres ({axle.path}.tyres.pressure)"
     pressure = tyres.pressure.value
     if tyres.kind == "st" and fast is not None:  # what speed asks for adds no load
-        pressure -= float(tables.st_speed_rule(fast.value, _top(tyres)).extra_pressure)
+        pressure -= float(tables.st_speed_rule(fast.value, top_speed(tyres)).extra_pressure)
     rated = _rated(axle)
     if tyres.table:
         load = _by_table(tyres, pressure, rated)
@@ -96,7 +97,9 @@ def _capacity(case: Case, axle: _Axle) -> tuple[float | None, str]:
     if tyres.kind == "p-metric" and axle.derated:
         load = float(tables.p_metric_on_trailer(load))
     if fast is not None:
-        load = float(tables.capacity_at_speed(load, fast.value, tyres.kind or "lt", _top(tyres)))
+        load = float(
+            tables.capacity_at_speed(load, fast.value, tyres.kind or "lt", top_speed(tyres))
+        )
     return load, "the tyre's sidewall"
 
 
@@ -108,23 +111,8 @@ def _by_table(tyres: Tyres, pressure: float, rated: float | None) -> float:
 
 
 def _rated(axle: _Axle) -> float | None:
-    """Maximum load of one tyre as fitted, kg: the least of what sidewall and index say."""
-    tyres, dual = axle.tyres, axle.count >= 4
-    stated = tyres.max_load_dual if dual else tyres.max_load
-    index = tyres.dual_load_index if dual else tyres.load_index
-    found = [] if stated is None else [stated.value]
-    if index is not None and 75 <= index <= 150:
-        found.append(float(tables.load_index_mass(index)))
-    return min(found, default=None)
-
-
-def _top(tyres: Tyres) -> float | None:
-    if tyres.speed_rating is not None:
-        return tyres.speed_rating.value
-    try:
-        return tables.speed_symbol(tyres.speed_symbol) if tyres.speed_symbol else None
-    except ValueError:
-        return None
+    """Maximum load of one tyre as fitted, kg."""
+    return rated_load(axle.tyres, dual=axle.count >= 4)
 
 
 def speeds(case: Case) -> Iterator[Check]:
@@ -132,7 +120,7 @@ def speeds(case: Case) -> Iterator[Check]:
     fast = case.rig.speed
     for axle in _axles(case) if fast is not None else ():
         assert fast is not None
-        top = _top(axle.tyres)
+        top = top_speed(axle.tyres)
         if top is None and axle.tyres.kind != "st":
             continue
         yield at_most(
