@@ -13,6 +13,7 @@ from steelyard.cli import main
 from steelyard.cli import match as door
 from steelyard.files import FileFaultError
 from steelyard.files.tables import parts
+from steelyard.matching import LISTS
 
 DEMO = Path(steelyard.files.demo.__file__).parent
 CAMPER = str(DEMO / "perihelion-camper.toml")
@@ -40,7 +41,10 @@ def test_a_table_is_ranked_and_written(tmp_path: Path) -> None:
     code, text, _ = run("match", CAMPER, TRAILERS, "--best", "1", "--out", str(out))
     assert code in (0, 1, 3)
     rows = list(csv.DictReader(out.read_text(encoding="utf-8").splitlines()))
-    assert [row["place"] for row in rows] == [str(place) for place in range(1, 13)]
+    assert [row["list"] for row in rows] == sorted((row["list"] for row in rows), key=LISTS.index)
+    for name in LISTS:
+        places = [row["place"] for row in rows if row["list"] == name]
+        assert places == [str(place) for place in range(1, len(places) + 1)]
     assert rows[0]["trailer"].split()[0] in text
     assert max(len(line) for line in text.splitlines() if not line.startswith("Written")) <= 80
     plover = next(row for row in rows if row["trailer"] == "Plover")
@@ -120,7 +124,33 @@ def test_a_trailer_without_any_rating_is_unknown(tmp_path: Path) -> None:
     assert code == 3
     assert "? unknown" in out
     assert "GVWR is not known" in out
-    assert "more in the trailer" not in out
+    assert "Room in the trailer cannot be said" in out
+
+
+def test_a_trailer_that_cannot_stand_is_said_to(tmp_path: Path) -> None:
+    """An inch of trailer under 5,000 lb: no number is made up, and what to look at is said."""
+    row = "absurd,rear-living,7000 lb,5000 lb,1 in\n"
+    text = "name,trailer.style,trailer.gvwr,trailer.empty.weight,trailer.length\n" + row
+    code, out, errors = run("match", CAMPER, table(tmp_path, text))
+    assert code == 1
+    assert "would not stand on its axles" in out
+    assert "nan" not in out
+    assert not errors
+
+
+def test_the_demo_shows_each_list() -> None:
+    """The demo's tables hold pairs that are within, tight, not known and exceeded, and the lists
+    stand in that order with room by weights and by the tongue band told apart."""
+    vehicles = str(DEMO / "perihelion-vehicles.csv")
+    code, out, _ = run("match", vehicles, TRAILERS, "--best", "40", "--no-help")
+    assert code == 0
+    heads = [out.index(head) for head in ("\nFits:", "\nMay fit:", "\nDoes not fit:")]
+    assert heads == sorted(heads)
+    for mark in ("● within", "◐ tight", "? unknown", "▲ exceeded"):
+        assert mark in out
+    assert "by the weight ratings known" in out
+    assert "by the tongue band" in out
+    assert max(len(line) for line in out.splitlines()) <= 80
 
 
 def test_duplicate_names_are_told_apart(tmp_path: Path) -> None:

@@ -38,8 +38,8 @@ from steelyard.matching import (
 from steelyard.quantity import QuantityError, System, parse
 from steelyard.words.matched import HEADS, USUAL_LOAD, counted, reasons
 
-RANKED: Final = 100_000
-"""Pairs that are kept and written in order; more are written as they come."""
+RANKED: Final = 50_000
+"""Pairs that are kept, 8 kB each, and written in order; more are written as they come."""
 TOLD: Final = 5
 FAULTS: Final = 1000
 """Faults of files that are told one by one."""
@@ -149,6 +149,10 @@ def _run(vehicles: str, trailers: str, target: Path | None, asked: Asked) -> Ans
     """Every part of the vehicles with every part of the trailers."""
     found, seen = Answer(), set[str]()
     whole = (count(vehicles) or 1) * (count(trailers) or 1)
+    streamed = whole > RANKED
+    if streamed and target is not None and target.suffix.lower() == ".json":
+        why = f"expected .csv or .parquet for more than {RANKED:,} pairs, found {target.name}"
+        raise FileFaultError([f"--out: {why}"])
     with ExitStack() as stack:
         bar: Any = None
         if sys.stderr.isatty():
@@ -157,7 +161,6 @@ def _run(vehicles: str, trailers: str, target: Path | None, asked: Asked) -> Ans
         sink = None
         if target is not None and target.suffix.lower() != ".json":
             sink = stack.enter_context(Table(target))
-        streamed = whole > RANKED
         for some in parts(vehicles, "vehicle"):
             tows = [_tow(tow_of(rig, name), asked) for name, rig in some.rigs.items()]
             _left_out(found, some, seen)
@@ -170,7 +173,7 @@ def _run(vehicles: str, trailers: str, target: Path | None, asked: Asked) -> Ans
                 matched = match(tows, toweds, asked.draws, asked.tight, told)
                 _take(found, matched, sink if streamed else None, keep=not streamed)
         if sink is not None and not streamed:
-            sink.add([row(pair, place) for place, pair in ranked(found.pairs)])
+            sink.add(row(pair, place) for place, pair in ranked(found.pairs))
             sink.add(found.impossible)
     return found
 
@@ -197,7 +200,7 @@ def _take(found: Answer, matched: Matched, sink: Table | None, *, keep: bool) ->
     found.counts["does-not-fit"] += len(matched.impossible)
     found.impossible += list(never(matched)) if len(found.impossible) < RANKED else []
     if sink is not None:
-        sink.add([row(pair, None) for pair in some])
+        sink.add(row(pair, None) for pair in some)
         sink.add(list(never(matched)))
     if keep:
         found.pairs += some
@@ -236,6 +239,10 @@ def _json(found: Answer, system: System, asked: Asked) -> dict[str, Any]:
         why = tuple(reasons(pair.block, pair.found, pair.number, system))
         helped = _helped(pair, asked) if order < asked.best else ()
         told.append(pair_report(pair, place, why, helped))
+    if sum(found.counts.values()) > len(told) + len(found.impossible):
+        found.left_out.append(
+            f"{sum(found.counts.values()):,} pairs: the best {LISTED} a list are here"
+        )
     return match_report([*told, *found.impossible], found.left_out)
 
 

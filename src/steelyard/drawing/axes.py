@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from math import ceil, floor, isfinite, log10
 from typing import Final
 
+from steelyard.drawing.labels import spaced
 from steelyard.drawing.paper import FAINT, LINE, PHONE, SMALL, stroke, words
 from steelyard.drawing.svg import Markup, join, number
 
@@ -72,10 +73,21 @@ def scales(frame: Axes, xs: dict[float, str], ys: dict[float, str], *, wide: boo
     """Tick labels below and at the left, with a faint line at each on the left."""
     size = SMALL if wide else PHONE
     parts = []
-    for value, text in ys.items():
-        y = frame.y(value)
+    upright = sorted(ys, reverse=True)
+    lines = [frame.y(value) for value in upright]
+    bases = spaced(lines, [size + 1.0] * len(lines), frame.top - 8, frame.bottom + 8, 0.0)
+    for value, y, base in zip(upright, lines, bases, strict=True):
         parts.append(stroke(frame.left, y, frame.right, y, 0.6, stroke=LINE))
-        parts.append(words(frame.left - 6, y + 4, text, size, anchor="end", fill=FAINT))
+        parts.append(
+            words(
+                frame.left - 6,
+                base + 4,
+                ys[value].replace("-", "−"),
+                size,
+                anchor="end",
+                fill=FAINT,
+            )
+        )
     for value, text in xs.items():
         x = frame.x(value)
         parts.append(stroke(x, frame.bottom, x, frame.bottom + 5, 1.0, stroke=FAINT))

@@ -1,5 +1,6 @@
 """What rides, as blocks: items and people at their stations, their heights by weight."""
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -41,17 +42,27 @@ class Block:
     kind: str
     x: float
     own: float
+    room: float
     floor: float
     ceiling: float
     title: str
     label: tuple[str, str]
 
-    def width(self, height: float, *, wide: bool) -> float:
-        """Its own length, or what its words take: on two lines where it is tall enough."""
+    def words(self, height: float) -> tuple[str, ...]:
+        """Name and weight, cut to the room there is: two lines where it is tall enough, or one."""
+        name, heavy = self.label
+        room = max(self.room, self.own) - 6.0
+        if height >= TWO_LINES:
+            return fitted(name, SMALL, room), heavy
+        if height < ONE_LINE:
+            return ()
+        return (f"{fitted(name, SMALL, room - lettering(heavy + ' ', SMALL))} {heavy}".strip(),)
+
+    def width(self, lines: tuple[str, ...], *, wide: bool) -> float:
+        """Its own length, or what its words take."""
         if not wide:
             return max(self.own, 9.0)
-        texts = self.label if height >= TWO_LINES else (" ".join(self.label),)
-        return max(self.own, 30.0, max(lettering(text, SMALL) for text in texts) + 9.0)
+        return max(self.own, 30.0, max((lettering(x, SMALL) for x in lines), default=0.0) + 9.0)
 
 
 def drawn_blocks(
@@ -70,24 +81,26 @@ def drawn_blocks(
             all_blocks.append(_item(found, entry, rule, area, system))
         elif entry.name in rig.people and entry.kg > 0:
             all_blocks.append(_person(entry, rule, size, system))
-    all_blocks.sort(key=lambda one: (-one.floor, one.x))
-    piled = _piled(all_blocks, wide=rule.wide)
-    return join(
-        *(_drawn(one, at, wide=rule.wide) for one, at in zip(all_blocks, piled, strict=True))
-    )
+    drawn = []
+    for kind in ("person", "item"):
+        alike = [one for one in all_blocks if one.kind == kind]
+        alike.sort(key=lambda one: (-one.floor, one.x))
+        piled = _piled(alike, wide=rule.wide)
+        drawn += [_drawn(one, at, wide=rule.wide) for one, at in zip(alike, piled, strict=True)]
+    return join(*drawn)
 
 
 def _item(found: Assessment, entry: Entry, rule: Ruler, area: Area, system: System) -> Block:
     item = found.rig.items[entry.name]
     heavy = weight(entry.kg * GRAVITY, system)
     own = item.size[0].value * rule.scale if item.size else 0.0
-    short = fitted(item.title or entry.name, SMALL, 104.0)
-    label = (short, number(entry.kg * GRAVITY, system))
+    label = (item.title or entry.name, number(entry.kg * GRAVITY, system))
     return Block(
         entry=entry,
         kind="item",
         x=rule.x(entry.body, entry.station),
         own=own,
+        room=min(max(area.right - area.left, 72.0), 116.0),
         floor=area.floor,
         ceiling=area.ceiling + (20.0 if rule.wide else 0.0),
         title=f"{item.title or entry.name}, {_spoken(heavy)}, in {area.title}",
@@ -97,12 +110,13 @@ def _item(found: Assessment, entry: Entry, rule: Ruler, area: Area, system: Syst
 
 def _person(entry: Entry, rule: Ruler, size: Sizes, system: System) -> Block:
     heavy = weight(entry.kg * GRAVITY, system)
-    label = (fitted(entry.name, SMALL, 84.0), number(entry.kg * GRAVITY, system))
+    label = (entry.name, number(entry.kg * GRAVITY, system))
     return Block(
         entry=entry,
         kind="person",
         x=rule.x(entry.body, entry.station),
         own=0.0,
+        room=90.0,
         floor=rule.y(SEAT_FLOOR),
         ceiling=rule.y(size.vehicle_roof - 0.08),
         title=f"{entry.name}, {_spoken(heavy)}, seat {(entry.place or '').replace('-', ' ')}",
@@ -118,6 +132,7 @@ def _spoken(heavy: str) -> str:
 class Set:
     """One block set down: its width and height, and the y of its foot."""
 
+    lines: tuple[str, ...]
     width: float
     height: float
     foot: float
@@ -127,10 +142,10 @@ def _piled(blocks: list[Block], *, wide: bool) -> list[Set]:
     """Heights by weight, with a least one to take hold of; piles shrink until all have room."""
     if not blocks:
         return []
-    least = 19.0 if wide else 4.0
     heaviest = max(one.entry.kg for one in blocks)
-    rooms = [(b.floor - b.ceiling) * heaviest / b.entry.kg for b in blocks]
+    rooms = [(one.floor - one.ceiling) * heaviest / one.entry.kg for one in blocks]
     tall = min(TALLEST * min(rooms), 110.0 if wide else 40.0)
+    least = _least(blocks, 19.0 if wide else 4.0)
     found: list[Set] = []
     for _ in range(ROUNDS):
         found = _set_down(blocks, tall / heaviest, least, wide=wide)
@@ -140,17 +155,27 @@ def _piled(blocks: list[Block], *, wide: bool) -> list[Set]:
         )
         if over <= 1.0:
             break
-        tall, least = 0.97 * tall / over, max(0.97 * least / over, 3.0)
+        tall *= 0.9 / over
     return found
 
 
-def _set_down(blocks: list[Block], unit: float, least: float, *, wide: bool) -> list[Set]:
-    heights = [max(least, unit * one.entry.kg) for one in blocks]
-    widths = [one.width(h, wide=wide) for one, h in zip(blocks, heights, strict=True)]
+def _least(blocks: list[Block], usual: float) -> list[float]:
+    """The least height of each block: what all in its place can have."""
+    shared = Counter(one.entry.place for one in blocks)
+    return [
+        max(min(usual, (one.floor - one.ceiling) / shared[one.entry.place]), 3.0) for one in blocks
+    ]
+
+
+def _set_down(blocks: list[Block], unit: float, least: list[float], *, wide: bool) -> list[Set]:
+    heights = [max(low, unit * b.entry.kg) for b, low in zip(blocks, least, strict=True)]
+    lines = [one.words(h) if wide else () for one, h in zip(blocks, heights, strict=True)]
+    widths = [one.width(said, wide=wide) for one, said in zip(blocks, lines, strict=True)]
     spans = [(b.x - w / 2, b.x + w / 2, h) for b, w, h in zip(blocks, widths, heights, strict=True)]
     feet = stacked(spans, [-one.floor for one in blocks])
     return [
-        Set(width=w, height=h, foot=-foot) for w, h, foot in zip(widths, heights, feet, strict=True)
+        Set(lines=said, width=w, height=h, foot=-foot)
+        for said, w, h, foot in zip(lines, widths, heights, feet, strict=True)
     ]
 
 
@@ -170,7 +195,7 @@ def _drawn(one: Block, at: Set, *, wide: bool) -> Markup:
         "g",
         element("title", one.title),
         body,
-        *(_lettered(one, at, top) if wide else ()),
+        *_lettered(one, at, top),
         class_=one.kind,
         data_item=one.entry.name if item else None,
         data_person=None if item else one.entry.name,
@@ -182,15 +207,12 @@ def _drawn(one: Block, at: Set, *, wide: bool) -> Markup:
 
 
 def _lettered(one: Block, at: Set, top: float) -> list[Markup]:
-    """Name and weight inside the block: on two lines, one, or none, as they fit."""
-    name, heavy = one.label
-    if at.height >= TWO_LINES:
-        y = top + at.height / 2
+    """What is written inside the block."""
+    middle = top + at.height / 2
+    if len(at.lines) == 2:
+        name, heavy = at.lines
         return [
-            words(one.x, y - 3, name, SMALL, anchor="middle"),
-            words(one.x, y + 12, heavy, SMALL, anchor="middle", bold=True),
+            words(one.x, middle - 3, name, SMALL, anchor="middle"),
+            words(one.x, middle + 12, heavy, SMALL, anchor="middle", bold=True),
         ]
-    if at.height >= ONE_LINE:
-        base = top + at.height / 2 + 4.3
-        return [words(one.x, base, f"{name} {heavy}", SMALL, anchor="middle")]
-    return []
+    return [words(one.x, middle + 4.3, line, SMALL, anchor="middle") for line in at.lines]

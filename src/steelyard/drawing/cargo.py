@@ -51,7 +51,7 @@ def cargo_picture(
     said = f"damping ratio of a swing; speed in {unit}"
     title = f"Where the {mass:,.0f} {'lb' if system == 'us' else 'kg'} of cargo ride, and how fast"
     head, top = heading(title, said, wide=wide)
-    frame = _frame(chart, system, top + 36.0, wide=wide)
+    frame = _frame(chart, system, top + 42.0, wide=wide)
     xs = {t: f"{t:,.0f}" for t in ticks(frame.x0, frame.x1, 8 if wide else 4)}
     ys = {t: f"{t:.0f}" for t in ticks(frame.y0, frame.y1, 6)}
     return sheet(

@@ -4,21 +4,24 @@ How near the band comes to the notch is the whole story.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
-from steelyard.assessment import Assessment, AxleLoad, Spread, StageResult, on_axles
+from steelyard.assessment import AxleLoad, OnAxles, Spread, StageResult
 from steelyard.assessment.result import worst
 from steelyard.drawing.labels import Box, Label, Line, Spot, first_free
 from steelyard.drawing.paper import (
     FAINT,
     INK,
     LARGE,
+    LIFT,
     PAPER,
     PHONE,
     SMALL,
     SPREAD,
     block,
+    fitted,
+    lettering,
     stroke,
     words,
 )
@@ -31,6 +34,7 @@ from steelyard.words import MARKS, number, weight_spread
 
 LONGEST: Final = {True: 190.0, False: 120.0}
 THICK: Final = {True: 16.0, False: 11.0}
+APART: Final = {True: 42.0, False: 18.0}
 ORDINALS: Final = ("first", "second", "third")
 
 
@@ -38,7 +42,8 @@ ORDINALS: Final = ("first", "second", "third")
 class Column:
     """One load to hang: N; `limit` is what decides of it, `verdict` the worst of all that bind.
 
-    `own` and `trailer` are what the load in the vehicle, and the trailer, put on this axle.
+    `own` and `trailer` are what the load in the vehicle, and the trailer, put on this axle;
+    `over` is where it acts if it had to be drawn beside that.
     """
 
     key: str
@@ -49,15 +54,17 @@ class Column:
     verdict: Verdict
     own: float | None
     trailer: float | None
+    over: float | None = None
 
 
-def columns(found: Assessment, stage: StageResult, rule: Ruler, size: Sizes) -> tuple[Column, ...]:
+def columns(
+    stage: StageResult, rule: Ruler, size: Sizes, carried: Sequence[OnAxles]
+) -> tuple[Column, ...]:
     """Front and rear axle, ball, trailer axles, in their order along the rig."""
-    own = on_axles(found, stage.key)
-    cargo = [one for one in own if one.body == "vehicle" and one.name != "vehicle itself"]
+    cargo = [one for one in carried if one.body == "vehicle" and one.name != "vehicle itself"]
     share = {"front": sum(c.front for c in cargo), "rear": sum(c.rear for c in cargo)}
     limits = {limit.name: limit for limit in (*stage.limits, *stage.notes)}
-    found_columns = [_ball(stage, rule)]
+    found_columns = [_ball(stage, rule, "pin" if size.style == "fifth-wheel" else "ball")]
     trailer = iter(size.axles)
     for axle in stage.axles:
         if axle.name in share:
@@ -70,7 +77,19 @@ def columns(found: Assessment, stage: StageResult, rule: Ruler, size: Sizes) -> 
             name = f"trailer.axles.{ORDINALS[count - 1]}.gawr"
             title = f"trailer axle {count}" if len(size.axles) > 1 else "trailer axle"
         found_columns.append(_axle(axle, x, title, limits.get(name), share.get(axle.name)))
-    return tuple(sorted(found_columns, key=lambda one: one.x))
+    return _apart(sorted(found_columns, key=lambda one: one.x), rule)
+
+
+def _apart(hung: Sequence[Column], rule: Ruler) -> tuple[Column, ...]:
+    """Columns with a ball that stands over an axle moved aside, just far enough to tell them."""
+    least = APART[rule.wide]
+    ball = next(one for one in hung if one.key == "ball")
+    near = min((one for one in hung if one is not ball), key=lambda one: abs(one.x - ball.x))
+    if abs(near.x - ball.x) >= least:
+        return tuple(hung)
+    x = near.x - least if ball.x <= near.x else near.x + least
+    moved = [replace(one, x=x, over=ball.x) if one is ball else one for one in hung]
+    return tuple(sorted(moved, key=lambda one: one.x))
 
 
 def _axle(
@@ -88,13 +107,13 @@ def _axle(
     )
 
 
-def _ball(stage: StageResult, rule: Ruler) -> Column:
+def _ball(stage: StageResult, rule: Ruler, title: str) -> Column:
     """Tongue weight, bars off, which the ratings of the coupling chain bind."""
     chain = [x for x in stage.limits if x.chain and x.name.endswith((".tongue", ".s"))]
     known = [limit for limit in chain if limit.verdict != "unknown"]
     return Column(
         key="ball",
-        title="ball",
+        title=title,
         x=rule.ball,
         load=stage.tongue.weight,
         limit=min(known, key=lambda limit: limit.margin, default=None),
@@ -144,12 +163,14 @@ def _hung(one: Column, unit: float, rule: Ruler, system: System) -> Markup:
             min(long, 0.0),
             2 * half,
             abs(long),
-            fill=INK,
+            fill=INK if long >= 0 else LIFT,
             class_="load",
         ),
         *_shares(one, unit, half),
         *_whisker(one, unit, half),
     ]
+    if one.over is not None:
+        parts.append(stroke(one.over, 3.0, one.x, 3.0, 2.0))
     rating = _rating(one)
     if rating is not None:
         y, reach = rating * unit, half + (11.0 if rule.wide else 6.0)
@@ -263,7 +284,8 @@ def standing(one: Column, system: System) -> str:
     if one.limit is None or one.limit.verdict == "unknown":
         return f"{mark}, no rating known"
     side = "over" if one.limit.margin < 0 else "under"
-    return f"{mark}, {number(abs(one.limit.margin), system)} {side} its rating"
+    what = "what is known" if one.verdict == "unknown" else "its rating"
+    return f"{mark}, {number(abs(one.limit.margin), system)} {side} {what}"
 
 
 def _parts(one: Column, system: System) -> str:
@@ -288,10 +310,13 @@ def _listed(
         end = max(_reach(one) * unit, 0.0)
         nudge = _nudge(hung, count - 1)
         parts.append(words(one.x + nudge, end + 15, str(count), PHONE, anchor="middle", bold=True))
+        said = standing(one, system)
+        load = weight_spread(one.load, system)
+        room = 336.0 - lettering(said, PHONE)
         parts += [
             words(14, y, str(count), PHONE, bold=True),
-            words(32, y, weight_spread(one.load, system), 15.0, bold=True),
-            words(376, y, standing(one, system), PHONE, anchor="end"),
+            words(32, y, fitted(load, 15.0, room, bold=True), 15.0, bold=True),
+            words(376, y, said, PHONE, anchor="end"),
             words(32, y + 15, _named(one, system), PHONE, fill=FAINT),
         ]
         if one.own is not None:

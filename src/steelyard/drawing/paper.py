@@ -7,6 +7,7 @@ redraws nothing. Two hues only: blue presses on the ball, ochre lifts off it.
 import re
 from functools import lru_cache
 from typing import Final
+from xml.sax.saxutils import quoteattr
 
 from steelyard.drawing.svg import Attribute, Markup, element, join
 
@@ -159,6 +160,12 @@ def sheet(
     )
 
 
-def printable(drawing: str) -> str:
-    """The same drawing with plain colours, for what prints it without knowing CSS variables."""
-    return _VARIABLE.sub(r"\1", drawing)
+def printable(drawing: str, *, font: str | None = None) -> str:
+    """The same drawing in plain colours on white, for what prints without knowing CSS variables.
+
+    font: family to set it in; the widths reckoned with hold for any usual sans.
+    """
+    white = drawing.replace(PAPER, "#ffffff")
+    if font is not None:
+        white = white.replace(quoteattr(SANS), quoteattr(font))
+    return _VARIABLE.sub(r"\1", white)

@@ -6,9 +6,9 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.assessment import Assessment, AxleLoad, Spread, StageResult
-from steelyard.drawing.labels import Box, Label, Line, first_free, spaced
-from steelyard.drawing.outline import Corner, outline
+from steelyard.assessment import Assessment, AxleLoad, StageResult
+from steelyard.drawing.labels import Box, Label, Line, first_free
+from steelyard.drawing.outline import Corner, Point, outline
 from steelyard.drawing.paper import (
     FAINT,
     INK,
@@ -19,14 +19,14 @@ from steelyard.drawing.paper import (
     SPREAD,
     block,
     fitted,
-    lettering,
     sheet,
     stroke,
     words,
 )
+from steelyard.drawing.plan_wheels import Wheel, bars, drawn_wheel, wheels_of
 from steelyard.drawing.rig import stage_of
 from steelyard.drawing.ruler import Ruler, ruler
-from steelyard.drawing.sizes import TRAILER_WHEEL, VEHICLE_WHEEL, Sizes, sizes
+from steelyard.drawing.sizes import Sizes, sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.drawing.tanks import USUAL_LENGTH
 from steelyard.quantity import GRAVITY, System, Value, shown
@@ -35,22 +35,9 @@ from steelyard.words import weight, weight_spread
 
 ROOM: Final = {True: 120.0, False: 66.0}
 """Units above and below the rig for the wheels' bars and words."""
-BAR: Final = {True: 64.0, False: 44.0}
 SEAT: Final = (0.45, 0.45)
 FOOTPRINT: Final = (0.6, 0.5)
 """m, length and width of a thing that states no size (assumed)."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wheel:
-    """One side of an axle: where it stands, and its load (N)."""
-
-    axle: str
-    side: str
-    x: float
-    y: float
-    load: Spread
-    rating: float | None
 
 
 def plan_picture(found: Assessment, stage: str, system: System, *, wide: bool = True) -> str:
@@ -60,8 +47,9 @@ def plan_picture(found: Assessment, stage: str, system: System, *, wide: bool = 
     rule = ruler(found, result, size, wide=wide)
     half = max(size.trailer_width, size.vehicle_width) / 2 * rule.scale
     axis = 30.0 + ROOM[wide] + half
-    wheels = _wheels(result, rule, size, axis)
+    wheels = wheels_of(result, rule, size, axis)
     things = list(_things(found, result, rule, axis, system))
+    centre = _centre_at(result, rule, size, axis)
     deep = axis + half + ROOM[wide]
     words_below, height = _words(result, size, wheels, system, deep, wide=wide)
     text = SMALL if wide else PHONE
@@ -76,43 +64,12 @@ def plan_picture(found: Assessment, stage: str, system: System, *, wide: bool = 
         _bodies(rule, size, axis),
         stroke(8, axis, rule.width - 8, axis, 0.8, stroke=LINE, stroke_dasharray="9 4 2 4"),
         *(_drawn(one) for one in things),
-        *(_wheel(one, rule) for one in wheels),
-        _bars(wheels, half, axis, rule, system),
-        _centre(result, rule, size, axis),
-        *(_names(things, wheels, rule, axis) if wide else ()),
+        *(drawn_wheel(one, rule) for one in wheels),
+        bars(wheels, half, axis, rule, system),
+        *(_names(things, wheels, rule, axis, centre) if wide else ()),
+        _centre(centre, result, rule, size),
         words_below,
     )
-
-
-def _wheels(stage: StageResult, rule: Ruler, size: Sizes, axis: float) -> list[Wheel]:
-    limits = {limit.name: limit for limit in (*stage.limits, *stage.notes)}
-    found, trailer = [], iter(size.axles)
-    for axle in stage.axles:
-        if axle.name == "front":
-            body, station, track, path = "vehicle", 0.0, size.front_track, "vehicle.front"
-        elif axle.name == "rear":
-            body, station = "vehicle", size.wheelbase
-            track, path = size.rear_track, "vehicle.rear"
-        else:
-            body, station, track = "trailer", next(trailer), size.track
-            path = f"trailer.axles.{('first', 'second', 'third')[int(axle.name[-1]) - 1]}"
-        limit = limits.get(f"{path}.tyres")
-        for side, sign, load in (("left", 1, axle.left), ("right", -1, axle.right)):
-            rating = None
-            if limit is not None and limit.rating == limit.rating and limit.value > 0:
-                most = max(axle.left.value, axle.right.value)
-                rating = limit.rating * max(round(most / limit.value), 1)
-            found.append(
-                Wheel(
-                    axle=axle.name,
-                    side=side,
-                    x=rule.x(body, station),
-                    y=axis + sign * track / 2 * rule.scale,
-                    load=load,
-                    rating=rating,
-                )
-            )
-    return found
 
 
 def _bodies(rule: Ruler, size: Sizes, axis: float) -> Markup:
@@ -139,7 +96,8 @@ def _bodies(rule: Ruler, size: Sizes, axis: float) -> Markup:
         for side in (-1, 1)
         if start > rule.ball
     ]
-    mount = stroke(rule.x("vehicle", size.wheelbase), axis, rule.ball, axis, 2.0, stroke=FAINT)
+    end = size.wheelbase + (0.0 if size.pin else size.rear_overhang)
+    mount = stroke(rule.x("vehicle", end), axis, rule.ball, axis, 2.0, stroke=FAINT)
     ball = element("circle", cx=rule.ball, cy=axis, r=5 if rule.wide else 3, fill=INK)
     r = 10.0 if rule.wide else 4.0
     return join(outline(vehicle, 2 * r), mount, *frame, outline(trailer, r), ball)
@@ -248,9 +206,12 @@ def _drawn(one: Footprint) -> Markup:
     return element("g", title, edge, class_=one.kind, data_item=item)
 
 
-def _names(things: list[Footprint], wheels: list[Wheel], rule: Ruler, axis: float) -> list[Markup]:
+def _names(
+    things: list[Footprint], wheels: list[Wheel], rule: Ruler, axis: float, centre: Point
+) -> list[Markup]:
     """Names of items and people in or beside their footprints, as far as there is room."""
     taken: list[Box] = [(w.x - 32.0, w.y - 12.0, w.x + 32.0, w.y + 12.0) for w in wheels]
+    taken.append((centre[0] - 9.0, centre[1] - 9.0, centre[0] + 9.0, centre[1] + 9.0))
     drawn = []
     for one in things:
         if one.kind == "tank":
@@ -271,73 +232,24 @@ def _names(things: list[Footprint], wheels: list[Wheel], rule: Ruler, axis: floa
     return drawn
 
 
-def _wheel(one: Wheel, rule: Ruler) -> Markup:
-    radius = (VEHICLE_WHEEL if one.axle in ("front", "rear") else TRAILER_WHEEL) * rule.scale
-    thick = 0.24 * rule.scale
-    return block(one.x - radius, one.y - thick / 2, 2 * radius, thick, fill=INK, rx=2)
-
-
-def _bars(wheels: list[Wheel], half: float, axis: float, rule: Ruler, system: System) -> Markup:
-    """A bar outwards from each wheel by its load, rating as a notch, spread as a band."""
-    reach = max(max(w.load.high, w.rating or 0.0) for w in wheels)
-    unit = BAR[rule.wide] / max(reach, 1.0)
-    thick = 7.0 if rule.wide else 4.0
-    parts: list[Markup] = []
-    for sign, side in ((1, "left"), (-1, "right")):
-        edge = axis + sign * (half + 6.0)
-        row = [w for w in wheels if w.side == side]
-        for one in row:
-            parts += _bar(one, edge, sign, unit, thick)
-        if rule.wide:
-            parts += _bar_words(row, edge, sign, unit, system)
-    return join(*parts)
-
-
-def _bar(one: Wheel, edge: float, sign: int, unit: float, thick: float) -> Iterator[Markup]:
-    def span(low: float, high: float, half: float, **more: str | float) -> Markup:
-        ends = sorted((edge + sign * low * unit, edge + sign * high * unit))
-        return block(one.x - half, ends[0], 2 * half, ends[1] - ends[0], **more)
-
-    yield span(0.0, one.load.value, thick, fill=INK, data_newtons=one.load.value)
-    yield span(one.load.low, one.load.high, thick + 5, fill=SPREAD, fill_opacity=0.55)
-    for end in (one.load.low, one.load.high):
-        y = edge + sign * end * unit
-        yield stroke(one.x - thick - 5, y, one.x + thick + 5, y, 1.1)
-    if one.rating is not None:
-        y = edge + sign * one.rating * unit
-        yield stroke(one.x - thick - 8, y, one.x + thick + 8, y, 2.6)
-
-
-def _bar_words(
-    row: list[Wheel], edge: float, sign: int, unit: float, system: System
-) -> Iterator[Markup]:
-    """Loads beyond the longest bar, side by side."""
-    reach = max(max(w.load.high, w.rating or 0.0) for w in row) * unit
-    y = edge + sign * (reach + 12.0) + (6.0 if sign > 0 else 0.0)
-    texts = [weight_spread(w.load, system) for w in row]
-    widths = [lettering(text, SMALL, bold=True) for text in texts]
-    xs = spaced([w.x for w in row], widths, 6.0, 1274.0, 12.0)
-    for x, text in zip(xs, texts, strict=True):
-        yield words(x, y, text, SMALL, anchor="middle", bold=True)
-
-
-def _centre(stage: StageResult, rule: Ruler, size: Sizes, axis: float) -> Markup:
-    """Where the trailer's load stands sideways, over its axles, with its spread."""
-    middle, half = lateral(stage, size)
+def _centre_at(stage: StageResult, rule: Ruler, size: Sizes, axis: float) -> Point:
     x = sum(rule.x("trailer", s) for s in size.axles) / len(size.axles)
-    y, reach = axis + middle * rule.scale, half * rule.scale
+    return x, axis + lateral(stage, size)[0] * rule.scale
+
+
+def _centre(at: Point, stage: StageResult, rule: Ruler, size: Sizes) -> Markup:
+    """Where the trailer's load stands sideways, over its axles, with its spread."""
+    (x, y), reach, r = at, lateral(stage, size)[1] * rule.scale, 8.0 if rule.wide else 5.0
+    quarters = (
+        f"M{x:.1f} {y:.1f}v{-r}a{r} {r} 0 0 1 {r} {r}zM{x:.1f} {y:.1f}v{r}a{r} {r} 0 0 1 {-r} {-r}z"
+    )
     return element(
         "g",
         element("title", "centre of the trailer's load over its axles, sideways"),
         stroke(x, y - reach, x, y + reach, 2.2),
-        stroke(x - 6, y - reach, x + 6, y - reach, 1.8),
-        stroke(x - 6, y + reach, x + 6, y + reach, 1.8),
-        element("circle", cx=x, cy=y, r=6, fill=PAPER, stroke=INK, stroke_width=2),
-        element(
-            "path",
-            d=f"M{x:.1f} {y:.1f}v-6a6 6 0 0 1 6 6zM{x:.1f} {y:.1f}v6a6 6 0 0 1 -6 -6z",
-            fill=INK,
-        ),
+        *(stroke(x - r - 3, end, x + r + 3, end, 1.8) for end in (y - reach, y + reach)),
+        element("circle", cx=x, cy=y, r=r, fill=PAPER, stroke=INK, stroke_width=1.6),
+        element("path", d=quarters, fill=INK),
         class_="centre",
     )
 
@@ -370,10 +282,10 @@ def _words(
     middle, half = lateral(stage, size)
     side = "left" if middle >= 0 else "right"
     digits = 1 if system == "us" else 0
-    text = (
-        f"trailer's load {shown(abs(middle), 'length', system, digits)} {side} of the middle,"
-        f" ± {shown(half, 'length', system, digits)}"
-    )
+    spread = shown(half, "length", system, digits)
+    apart = shown(abs(middle), "length", system, digits)
+    where = "in the middle" if float(apart.split()[0]) == 0 else f"{apart} {side} of the middle"
+    text = f"trailer's load {where}, ± {spread}"
     size_of = SMALL if wide else PHONE
     left = 24.0 if wide else 14.0
     if wide:

@@ -1,6 +1,8 @@
 """The rig on one ruler: side view, loads hanging from the ground, and the lever."""
 
-from steelyard.assessment import Assessment, StageResult
+from collections.abc import Sequence
+
+from steelyard.assessment import Assessment, OnAxles, StageResult, on_axles
 from steelyard.drawing.beam import beam_picture
 from steelyard.drawing.columns import columns, loads_picture, spoken
 from steelyard.drawing.paper import sheet, shifted
@@ -11,17 +13,25 @@ from steelyard.quantity import System
 from steelyard.words import share_spread, weight_spread
 
 
-def rig_picture(found: Assessment, stage: str, system: System, *, wide: bool = True) -> str:
+def rig_picture(
+    found: Assessment,
+    stage: str,
+    system: System,
+    *,
+    wide: bool = True,
+    carried: Sequence[OnAxles] | None = None,
+) -> str:
     """The rig at one stage as SVG, 1280 units wide or, for a phone, 390.
 
-    Raises ValueError for a stage that is not there. For code that drags: the root carries
+    carried: `on_axles` of this stage where the caller has it at hand, else worked out here. Raises
+    ValueError for a stage that is not there. For code that drags: the root carries
     `data-scale` (units per metre), `data-front` and `data-ball` (x) and `data-ground` (y); an item
     and its column carry `data-item`, a place `data-place`.
     """
     result = stage_of(found, stage)
     size = sizes(found)
     rule = ruler(found, result, size, wide=wide)
-    hung = columns(found, result, rule, size)
+    hung = columns(result, rule, size, on_axles(found, stage) if carried is None else carried)
     loads, deep = loads_picture(hung, rule, system)
     lever, tall = beam_picture(found, result, rule, size, system)
     gap = 14.0 if wide else 10.0
@@ -37,10 +47,10 @@ def rig_picture(found: Assessment, stage: str, system: System, *, wide: bool = T
         shifted(rule.ground, loads),
         shifted(below, lever),
         active=True,
-        data_scale=rule.scale,
-        data_front=rule.front,
-        data_ball=rule.ball,
-        data_ground=rule.ground,
+        data_scale=f"{rule.scale:.5f}",
+        data_front=f"{rule.front:.5f}",
+        data_ball=f"{rule.ball:.5f}",
+        data_ground=f"{rule.ground:.5f}",
         data_stage=result.key,
     )
 

@@ -5,6 +5,7 @@ from steelyard.drawing.blocks import drawn_blocks
 from steelyard.drawing.paper import INK, stroke
 from steelyard.drawing.places import areas, drawn_places
 from steelyard.drawing.ruler import Ruler
+from steelyard.drawing.seats import drawn_seats
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element
 from steelyard.drawing.tanks import drawn_tanks
@@ -21,6 +22,7 @@ def side_view(
     return element(
         "g",
         drawn_vehicle(rule, size),
+        drawn_seats(found, rule),
         drawn_trailer(rule, size),
         drawn_tanks(found, stage, rule, size),
         coupling(rule, size),

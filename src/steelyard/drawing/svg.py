@@ -2,6 +2,7 @@
 
 import re
 from functools import lru_cache
+from math import isfinite
 from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
@@ -32,7 +33,9 @@ def join(*parts: str) -> Markup:
 
 
 def number(x: float) -> str:
-    """A coordinate to a hundredth of a unit, as short as it can be."""
+    """A coordinate to a hundredth of a unit, as short as it can be; 0 for what is no number."""
+    if not isfinite(x):
+        return "0"
     return format(round(x, 2) + 0.0, ".7g")
 
 

@@ -12,6 +12,7 @@ from steelyard.drawing.vehicle import wheel
 
 BELLY: Final = 0.24
 """m from floor to underside (assumed)."""
+RAIL: Final = 0.4
 
 
 def drawn_trailer(rule: Ruler, size: Sizes) -> Markup:
@@ -91,29 +92,33 @@ def _enclosed(rule: Ruler, size: Sizes) -> Markup:
     return _box(rule, size, 0.08)
 
 
-def _deck(rule: Ruler, size: Sizes, rail: float = 0.0) -> Markup:
-    """A deck, with rails of a height (m) where it has them."""
+def _flatbed(rule: Ruler, size: Sizes) -> Markup:
+    return join(_tongue(rule, size, size.box_start), _deck(rule, size))
+
+
+def _deck(rule: Ruler, size: Sizes) -> Markup:
     corners = [
         _corner(rule, size, size.box_start, size.floor - 0.16),
         _corner(rule, size, size.box_start, size.floor),
         _corner(rule, size, size.box_end, size.floor, "box_end"),
         _corner(rule, size, size.box_end, size.floor - 0.16, "box_end"),
     ]
-    parts = [_tongue(rule, size, size.box_start), _filled(corners, 2.0)]
-    if rail:
-        y, low = rule.y(size.floor + rail), rule.y(size.floor)
-        left, right = (rule.x("trailer", s) for s in (size.box_start, size.box_end))
-        shape = path([(left, low), (left, y), (right, y), (right, low)])
-        parts.append(
-            element(
-                "path", d=shape, fill="none", stroke=FAINT, stroke_width=1, stroke_dasharray=DASH
-            )
-        )
-    return join(*parts)
+    return _filled(corners, 2.0)
 
 
 def _utility(rule: Ruler, size: Sizes) -> Markup:
-    return _deck(rule, size, 0.4)
+    """A deck with rails, their height assumed."""
+    y, low = rule.y(size.floor + RAIL), rule.y(size.floor)
+    left, right = (rule.x("trailer", s) for s in (size.box_start, size.box_end))
+    rails = element(
+        "path",
+        d=path([(left, low), (left, y), (right, y), (right, low)]),
+        fill="none",
+        stroke=FAINT,
+        stroke_width=1,
+        stroke_dasharray=DASH,
+    )
+    return join(_flatbed(rule, size), rails)
 
 
 def _gooseneck(rule: Ruler, size: Sizes) -> Markup:
@@ -146,7 +151,7 @@ def _fifth_wheel(rule: Ruler, size: Sizes) -> Markup:
 
 
 def _boat(rule: Ruler, size: Sizes) -> Markup:
-    """A frame with a winch post; the hull is a likeness only, dashed."""
+    """A frame with a winch post; the boat on it is an item."""
     z, start, end = size.floor - 0.15, size.box_start, size.box_end
     frame = [
         Corner(x=rule.ball, y=rule.y(size.ball_height - 0.06)),
@@ -156,25 +161,13 @@ def _boat(rule: Ruler, size: Sizes) -> Markup:
     post = stroke(
         rule.x("trailer", start), rule.y(z), rule.x("trailer", start - 0.1), rule.y(z + 0.7), 2.0
     )
-    length, deck = end - start, size.floor + 1.0
-    hull = [
-        (start + 0.05, deck + 0.25),
-        (end, deck),
-        (end, size.floor),
-        (start + 0.35 * length, size.floor),
-        (start + 0.05, deck + 0.25),
-    ]
-    shape = path([(rule.x("trailer", s), rule.y(h)) for s, h in hull])
-    drawn = element(
-        "path", d=shape, fill="none", stroke=FAINT, stroke_width=1.2, stroke_dasharray=DASH
-    )
-    return join(outline(frame, 4.0, closed=False), post, drawn)
+    return join(outline(frame, 4.0, closed=False), post)
 
 
 _STYLES: Final[dict[str, Callable[[Ruler, Sizes], Markup]]] = {
     "enclosed-cargo": _enclosed,
-    "flatbed-equipment": _deck,
-    "car-hauler": _deck,
+    "flatbed-equipment": _flatbed,
+    "car-hauler": _flatbed,
     "open-utility": _utility,
     "boat": _boat,
     "fifth-wheel": _fifth_wheel,

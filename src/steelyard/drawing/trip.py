@@ -189,7 +189,7 @@ def _frame(curve: Curve, *, wide: bool) -> Axes:
         right=(WIDE_WIDTH - 24.0 if wide else PHONE_WIDTH - 10.0) - inner,
         top=38.0,
         bottom=210.0 if wide else 196.0,
-        x0=0.0,
+        x0=0.0 if len(curve.points) > 1 else -1.0,
         x1=float(max(len(curve.points) - 1, 1)),
         y0=low - pad,
         y1=high + pad,
@@ -310,10 +310,11 @@ def _names(
         for i, stage in enumerate(found.stages):
             title = stage.title if wide or stage.key != worst else f"{stage.title} (worst)"
             here = stage.key == chosen
-            for n, line in enumerate(broken(title, size, pitch - 8, bold=here)):
-                text = fitted(line, size, pitch - 4, bold=here)
+            x = frame.x(float(i))
+            room = min(pitch - 8, 2 * (x - 4), 2 * ((WIDE_WIDTH if wide else PHONE_WIDTH) - 4 - x))
+            for n, line in enumerate(broken(title, size, room, bold=here)):
                 y = base + n * size * 1.2
-                parts.append(words(frame.x(float(i)), y, text, size, anchor="middle", bold=here))
+                parts.append(words(x, y, line, size, anchor="middle", bold=here))
                 lowest = max(lowest, y)
         return join(*parts), lowest + 10.0
     y = base + 22.0

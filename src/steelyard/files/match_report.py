@@ -4,7 +4,7 @@ import csv
 import math
 import os
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
@@ -288,7 +288,7 @@ class Table:
         self._rows = csv.DictWriter(self._file, HEAD, lineterminator="\n")
         self._rows.writeheader()
 
-    def add(self, rows: Sequence[Mapping[str, Any]]) -> None:
+    def add(self, rows: Iterable[Mapping[str, Any]]) -> None:
         """Add rows below those there are."""
         self._rows.writerows(rows)
 

@@ -4,16 +4,29 @@ from steelyard.matching.beliefs import of_pair
 from steelyard.matching.candidates import Tow, Towed, cannot, tow_of, towed_of
 from steelyard.matching.compare import Because, Comparison, compare
 from steelyard.matching.kernel import Block
-from steelyard.matching.limits import OVER, TIGHT_, UNKNOWN, WITHIN
+from steelyard.matching.limits import OVER, TIGHT_, UNKNOWN, WITHIN, Room
 from steelyard.matching.match import DRAWS, Matched, match
 from steelyard.matching.pairing import EMPTY, FULL, TITLES, TYPICAL
-from steelyard.matching.rank import WORDS, Place, Summary, keys, ranked, standing_of, summary
+from steelyard.matching.rank import (
+    LISTS,
+    WORDS,
+    List,
+    Pair,
+    Summary,
+    keys,
+    lists,
+    pairs,
+    ranked,
+    standing_of,
+    summary,
+)
 from steelyard.matching.what_if import Remedy, remedies
 
 __all__ = [
     "DRAWS",
     "EMPTY",
     "FULL",
+    "LISTS",
     "OVER",
     "TIGHT_",
     "TITLES",
@@ -24,17 +37,21 @@ __all__ = [
     "Because",
     "Block",
     "Comparison",
+    "List",
     "Matched",
-    "Place",
+    "Pair",
     "Remedy",
+    "Room",
     "Summary",
     "Tow",
     "Towed",
     "cannot",
     "compare",
     "keys",
+    "lists",
     "match",
     "of_pair",
+    "pairs",
     "ranked",
     "remedies",
     "standing_of",

@@ -1,6 +1,6 @@
 """Which rigs are alike but for their numbers, so that one call answers for all of them."""
 
-from collections.abc import Hashable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final, Literal
 
@@ -49,7 +49,7 @@ class Numbers:
     value: Array
     sd: Array
 
-    def some(self, members: Sequence[int]) -> "Numbers":
+    def some(self, members: Iterable[int]) -> "Numbers":
         """Those of some of the facts."""
         index = list(members)
         return Numbers(paths=self.paths, value=self.value[index], sd=self.sd[index])

@@ -1,7 +1,7 @@
 """A block of alike pairs through statics, limits and sway in one call each."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from typing import Any, Final
 
 import numpy as np
@@ -15,11 +15,12 @@ from steelyard.matching.limits import (
     ADDED,
     FIRST,
     Ints,
+    Room,
     best_and_sd,
     by_definition,
     in_shape,
     judged,
-    room,
+    rooms,
 )
 from steelyard.matching.pairing import TYPICAL, paired
 from steelyard.ratings import Case, Check, Rulebook, checks
@@ -41,9 +42,8 @@ class Block:
     tow, towed: which candidates, (B,); value, sd, rating, margin, chance, under and verdict (a
     number, see above) are (K, S, B); note marks advice and rules from memory that hold, which
     decide nothing. trailer, tongue, share: best estimate and sd, (2, S, B); front, rear: (S, B).
-    cargo, gear: kg more that trailer and vehicle take as usually loaded, at the best estimate and
-    with every known limit kept to the chance asked for, (2, B), NaN where nobody can say; *_by:
-    which limit stops each, -1 for none.
+    cargo, gear: what more trailer and vehicle take as usually loaded by the weight ratings known;
+    *_band: by the tongue band and other shares.
     wags: speed from which a swing grows, wags_chance that it does at `speed`, damping: ratio there,
     (S, B). tips: share of the draws that would not stand, (S, B).
     """
@@ -65,15 +65,26 @@ class Block:
     share: Array
     front: Array
     rear: Array
-    cargo: Array
-    cargo_by: Ints
-    gear: Array
-    gear_by: Ints
+    cargo: Room
+    cargo_band: Room
+    gear: Room
+    gear_band: Room
     speed: float
     wags: Array
     wags_chance: Array
     damping: Array
     tips: Array
+
+    def alone(self, number: int) -> "Block":
+        """One of the pairs as a block of its own."""
+        at = slice(number, number + 1)
+        found: dict[str, Any] = {}
+        for name, part in ((one.name, getattr(self, one.name)) for one in fields(self)):
+            if isinstance(part, Room):
+                found[name] = Room(kg=part.kg[:, at].copy(), by=part.by[at].copy())
+            elif isinstance(part, np.ndarray):
+                found[name] = part[..., at].copy()
+        return replace(self, **found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -193,6 +204,15 @@ def _variance(side: Side, name: str) -> Array:
     return np.asarray(np.sum(side.root[:, side.kind.index[name]] ** 2, axis=1))
 
 
+def _bare(check: Check) -> Check:
+    """A check without its draws, which are read by now: they are nearly all of its memory."""
+    high = None if check.high is None else _READ
+    return replace(check, value=_READ, high=high, low=None)
+
+
+_READ: Final = np.zeros(0)
+
+
 def _deciding(todo: Sequence[Check]) -> list[Check]:
     return [check for check in todo if not check.advice]
 
@@ -214,25 +234,26 @@ def _judged(
     stack = judged(todo, shape, tight)
     by_definition(stack, todo, keys)
     usual = keys.index(TYPICAL)
-    rooms = {name: stack.pop(name)[:, usual] for name in ("best", "more", "heavier", "low", "high")}
-    cargo, cargo_by = room(todo, rooms, stack, "more", usual, tight)
-    gear, gear_by = room(todo, rooms, stack, "heavier", usual, tight)
+    seen = {name: stack.pop(name)[:, usual] for name in ("best", "more", "heavier", "low", "high")}
+    sd = stack["sd"][:, usual]
+    cargo, cargo_band = rooms(todo, seen, sd, "more", tight)
+    gear, gear_band = rooms(todo, seen, sd, "heavier", tight)
     speed = SPEED if plain.speed is None else plain.speed.value
     return Block(
         tow=np.array(tow.members)[a],
         towed=np.array(towed.members)[b],
         stages=keys,
-        limits=tuple(todo),
+        limits=tuple(_bare(check) for check in todo),
         **stack,
         trailer=best_and_sd(found.trailer, shape),
         tongue=best_and_sd(found.tongue, shape),
         share=best_and_sd(found.share, shape),
-        front=in_shape(found.front, shape)[..., 0],
-        rear=in_shape(found.rear, shape)[..., 0],
+        front=in_shape(found.front, shape)[..., 0].copy(),
+        rear=in_shape(found.rear, shape)[..., 0].copy(),
         cargo=cargo,
-        cargo_by=cargo_by,
+        cargo_band=cargo_band,
         gear=gear,
-        gear_by=gear_by,
+        gear_band=gear_band,
         speed=speed,
         **_sway(plain, v, found, shape, speed),
         tips=np.mean(np.isnan(in_shape(found.tongue, shape)[..., FIRST:]), axis=-1),
@@ -250,7 +271,7 @@ def _sway(
         first = in_shape(np.minimum(ends.oscillatory, ends.divergent), shape)
     grows = ~(first[..., FIRST:] > speed)
     return {
-        "wags": first[..., 0],
+        "wags": first[..., 0].copy(),
         "wags_chance": grows.mean(axis=-1),
         "damping": _damping(whole, shape, speed),
     }

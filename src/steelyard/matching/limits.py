@@ -1,7 +1,8 @@
 """Margins and chances of limits over blocks of pairs: `judge` for arrays."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from statistics import NormalDist
 from typing import Any, Final
 
@@ -84,8 +85,8 @@ def judged(todo: Sequence[Check], shape: tuple[int, int, int], tight: float) -> 
     failed = (chance >= EXCEEDED) | ~(margin >= -1e-9 * np.abs(rating))
     verdict = np.where(nobody, UNKNOWN, np.where(failed, OVER, verdict)).astype(np.int8)
     return {
-        "value": best,
-        "sd": sd,
+        "value": best.copy(),
+        "sd": sd.copy(),
         "rating": rating,
         "margin": margin,
         "chance": np.where(nobody, np.nan, chance),
@@ -141,28 +142,58 @@ DUE: Final = {"more": ("trailer.gvwr",), "heavier": ("vehicle.payload", "vehicle
 """Without any of these known, nobody can say what room there is."""
 
 
-def room(
-    todo: Sequence[Check],
-    rooms: dict[str, Array],
-    stack: dict[str, Array],
-    which: str,
-    usual: int,
-    tight: float,
-) -> tuple[Array, Ints]:
-    """kg more until the first known limit stops it, and which does: (2, B) and (B,)."""
-    slope = (rooms[which] - rooms["best"]) / ADDED
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """kg more that B pairs take as usually loaded: at the best estimate, and with the limits kept
+    to the chance asked for, (2, B), NaN where nobody can say, inf where nothing stops it; `by`:
+    which limit stops it, to be sure, (B,), -1 for none."""
+
+    kg: Array
+    by: Ints
+
+    def where(self, said: NDArray[np.bool_]) -> "Room":
+        """The same where it can be said."""
+        return Room(kg=np.where(said, self.kg, np.nan), by=np.where(said, self.by, -1))
+
+    def least(self, other: "Room") -> "Room":
+        """What both leave."""
+        first = self.kg[1] + 1e-6 * self.kg[0] <= other.kg[1] + 1e-6 * other.kg[0]
+        unsaid = np.isnan(self.kg).any(axis=0)
+        return Room(
+            kg=np.where(unsaid, np.nan, np.fmin(self.kg, other.kg)),
+            by=np.where(unsaid, -1, np.where(first, self.by, other.by)),
+        )
+
+
+def rooms(
+    todo: Sequence[Check], seen: Mapping[str, Array], sd: Array, which: str, tight: float
+) -> tuple[Room, Room]:
+    """Room by the weight ratings known, and by the tongue band and other shares."""
+    takes = _takes(todo, seen, sd, which, tight)
+    weighs = np.array([check.measure in ("weight", "force") for check in todo])
+    ratings, shares = (_room(np.where(part[:, None], takes, np.inf)) for part in (weighs, ~weighs))
+    known = any(check.name in DUE[which] and check.high is not None for check in todo)
+    stands = np.asarray(~np.isnan(seen["best"]).any(axis=0))
+    return ratings.where(stands if known else np.zeros_like(stands)), shares.where(stands)
+
+
+def _room(takes: Array) -> Room:
+    """The least of what each limit takes, (2, K, B)."""
+    by = np.argmin(takes[1] + 1e-6 * np.minimum(takes[0], 1e9), axis=0)
+    kg = takes.min(axis=1)
+    return Room(kg=kg, by=np.where(np.isfinite(kg[1]), by, -1))
+
+
+def _takes(
+    todo: Sequence[Check], seen: Mapping[str, Array], sd: Array, which: str, tight: float
+) -> Array:
+    """kg more until each known limit stops it, at the best estimate and to be sure, (2, K, B)."""
+    slope = (seen[which] - seen["best"]) / ADDED
     reach = np.array([0.0, NormalDist().inv_cdf(1.0 - tight)])[:, None, None]
-    sd = stack["sd"][:, usual]
     with np.errstate(divide="ignore", invalid="ignore"):
-        up = (rooms["high"] - rooms["best"] - reach * sd) / slope
-        down = (rooms["best"] - rooms["low"] - reach * sd) / -slope
+        up = (seen["high"] - seen["best"] - reach * sd) / slope
+        down = (seen["best"] - seen["low"] - reach * sd) / -slope
     least = [SLIGHT * (GRAVITY if check.measure == "weight" else 1e-3) for check in todo]
     moved = np.abs(slope) >= np.array(least)[:, None]
     takes = np.where(moved, np.where(slope > 0, up, down), np.inf)
-    takes = np.maximum(np.where(np.isnan(takes), np.inf, takes), 0.0)
-    by = np.argmin(takes[1] + 1e-6 * takes[0], axis=0)
-    found = takes.min(axis=1)
-    known = any(check.name in DUE[which] and check.high is not None for check in todo)
-    if not known:
-        return np.full_like(found, np.nan), np.full(by.shape, -1)
-    return found, np.where(np.isfinite(found[1]), by, -1)
+    return np.maximum(np.where(np.isnan(takes), np.inf, takes), 0.0)

@@ -1,12 +1,15 @@
-"""Which pair is best: what is known to hold first, what is not known behind it, never ahead."""
+"""Which pair is best, in three lists: what is known to fit, what may fit, what does not fit."""
 
-from dataclasses import dataclass
-from typing import Final
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import Final, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
+from steelyard.matching.candidates import Tow, Towed
 from steelyard.matching.kernel import Block
 from steelyard.matching.limits import OVER, TIGHT_, UNKNOWN, WITHIN
 from steelyard.matching.match import Matched
@@ -21,19 +24,32 @@ WORDS: Final[dict[int, Verdict]] = {
 }
 
 
+List = Literal["fits", "may-fit", "does-not-fit"]
+LISTS: Final[tuple[List, ...]] = ("fits", "may-fit", "does-not-fit")
+"""Every rating due known and kept; nothing known exceeded, some rating not known; some exceeded."""
+
+
+BASES: Final = ("trailer.gvwr", "vehicle.gvwr", "vehicle.payload", "hitch.bars.rating")
+"""Ratings from which weights and the usual load are worked out where nothing better is stated."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Summary:
     """One number a pair, (B,), of a block's pairs.
 
     standing: by number, as usually loaded, and `full` at full rating (-1 where no rating is
-    stated); unknown: how many ratings due are not known; governs: the limit with the least room as
-    usually loaded, `governs_full` at full rating, -1 for none known; chance, chance_full: the worst
-    of any known limit; room: sd of the limit that governs; sways: 0 calm, 1 may grow, 2 grows.
+    stated); failed, unknown: how many ratings due are exceeded, and not known; bases: how many of
+    `BASES` are not known; governs: the limit
+    with the least room as usually loaded, `governs_full` at full rating, -1 for none known; chance,
+    chance_full: the worst of any known limit; room: sd of the limit that governs; sways: 0 calm, 1
+    may grow, 2 grows.
     """
 
     standing: NDArray[np.int8]
     full: NDArray[np.int8]
+    failed: NDArray[np.intp]
     unknown: NDArray[np.intp]
+    bases: NDArray[np.intp]
     governs: NDArray[np.intp]
     governs_full: NDArray[np.intp]
     chance: Array
@@ -50,14 +66,20 @@ def summary(block: Block, tight: float) -> Summary:
     full, governs_full, chance_full = np.full(n, -1), np.full(n, -1), np.ones(n)
     if FULL in block.stages:
         full, governs_full, chance_full, _ = _stage(block, block.stages.index(FULL))
-    unknown = np.sum(block.verdict[:, usual] == UNKNOWN, axis=0)
+    bases = [number for number, check in enumerate(block.limits) if check.name in BASES]
+    failed, unknown = (
+        np.sum((block.verdict[:, usual] == code) & ~block.note[:, usual], axis=0)
+        for code in (OVER, UNKNOWN)
+    )
     stages = [number for number, key in enumerate(block.stages) if key in (TYPICAL, FULL)]
     may = np.max(block.wags_chance[stages], axis=0)
     grows = (~(block.wags[stages] > block.speed)).any(axis=0)
     return Summary(
         standing=standing.astype(np.int8),
         full=full.astype(np.int8),
+        failed=failed,
         unknown=unknown,
+        bases=np.sum(block.verdict[bases, usual] == UNKNOWN, axis=0),
         governs=governs,
         governs_full=governs_full,
         chance=chance,
@@ -87,23 +109,26 @@ def _stage(block: Block, stage: int) -> tuple[NDArray[np.int8], NDArray[np.intp]
     return worst, np.where(np.isfinite(least), governs, -1), chance, least
 
 
-Keys = tuple[float, ...]
+def lists(found: Summary) -> NDArray[np.intp]:
+    """Which of `LISTS` each pair is in, (B,)."""
+    return np.where(found.standing == OVER, 2, np.where(found.standing == UNKNOWN, 1, 0))
 
 
 def keys(found: Summary) -> Array:
-    """(B, 7): the numbers pairs are ordered by, the first before the second, small before large.
+    """(B, 10): the numbers pairs are ordered by, the first before the second, small before large.
 
-    Standing as usually loaded (within, tight, not known, exceeded); sway; how many ratings due are
-    not known; whether full rating is exceeded or not stated; the worst chance as usually loaded,
-    then at full rating; room, more before less. Where a rating is taken away, the pair goes behind
-    what is known to hold and behind pairs that lack fewer.
+    The list; standing as usually loaded; how many of the ratings that the loads themselves are
+    worked out from are not known; how many ratings due are exceeded or not known; how many are not
+    known; sway; whether full rating is exceeded or not stated; the worst chance as usually loaded,
+    then at full rating; room, more before less. A rating not known counts as one exceeded, and
+    behind it, so that taking one away lets a pair rise in no list.
     """
     bare = np.where((found.full == OVER) | (found.full < 0), 1.0, 0.0)
     room = -np.minimum(found.room, 1e12)
-    parts = (found.standing, found.sways, found.unknown, bare, _steps(found.chance))
-    return np.stack(
-        [*(np.asarray(p, float) for p in parts), _steps(found.chance_full), room], axis=1
-    )
+    open_ = found.failed + found.unknown
+    first = (lists(found), found.standing, found.bases, open_, found.unknown, found.sways)
+    last = (bare, _steps(found.chance), _steps(found.chance_full), room)
+    return np.stack([np.asarray(part, float) for part in (*first, *last)], axis=1)
 
 
 def _steps(chance: Array) -> Array:
@@ -112,27 +137,51 @@ def _steps(chance: Array) -> Array:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
-    """Where a pair stands: its block, its number there, and its place in the order from 1."""
+class Pair:
+    """One pair: its block, its number there, and what it is ordered by, its names last."""
 
-    block: int
+    key: tuple[float | str, ...]
+    tow: Tow
+    towed: Towed
+    block: Block
+    found: Summary
     number: int
-    place: int
+
+    @property
+    def list(self) -> List:
+        """The list it stands in."""
+        return LISTS[int(self.key[0])]
+
+    def alone(self, tight: float) -> "Pair":
+        """The same without the rest of its block, which is some hundred times as large."""
+        block = self.block.alone(self.number)
+        return replace(self, block=block, found=summary(block, tight), number=0)
 
 
-def ranked(found: Matched) -> tuple[Place, ...]:
-    """Every pair, best first; ties by name."""
-    rows: list[tuple[tuple[float | str, ...], int, int]] = []
-    for at, block in enumerate(found.blocks):
-        order = keys(summary(block, found.tight))
-        for number, key in enumerate(order.tolist()):
-            names = found.tows[block.tow[number]].name, found.toweds[block.towed[number]].name
-            rows.append(((*key, *names), at, number))
-    rows.sort(key=lambda row: row[0])
-    return tuple(
-        Place(block=at, number=number, place=place)
-        for place, (_, at, number) in enumerate(rows, start=1)
-    )
+def pairs(found: Matched) -> Iterator[Pair]:
+    """Every pair, block by block, not in order."""
+    for block in found.blocks:
+        what = summary(block, found.tight)
+        for number, key in enumerate(keys(what).tolist()):
+            tow, towed = found.tows[block.tow[number]], found.toweds[block.towed[number]]
+            yield Pair(
+                key=(*key, tow.name, towed.name),
+                tow=tow,
+                towed=towed,
+                block=block,
+                found=what,
+                number=number,
+            )
+
+
+def ranked(some: Iterable[Pair]) -> list[tuple[int, Pair]]:
+    """Pairs list by list, best first, ties by name, each with its place in its list from 1."""
+    seen: Counter[str] = Counter()
+    places = []
+    for pair in sorted(some, key=lambda pair: pair.key):
+        seen[pair.list] += 1
+        places.append((seen[pair.list], pair))
+    return places
 
 
 def standing_of(block: Block, limit: int, stage: int, number: int) -> Standing:

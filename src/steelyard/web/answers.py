@@ -77,7 +77,7 @@ def add_slow_answers(router: APIRouter, bench_of: BenchOf) -> None:
             headers={"content-disposition": 'attachment; filename="card.pdf"'},
         )
 
-    @router.get("/card.html", summary="The card as a page to print", response_class=HTMLResponse)
+    @router.get("/card.html", summary="The card as a page to print", response_class=Response)
     def card_html(
         bench: Annotated[Bench, Depends(bench_of)],
         units: Literal["us", "metric"] | None = None,

@@ -1,20 +1,21 @@
 """The live line: acts come in, the parts of the page that changed go out, to every tab."""
 
 import asyncio
-from contextlib import nullcontext
 from threading import Event
 from typing import Any
 from weakref import WeakKeyDictionary
 
 from anyio import to_thread
 from fastapi import WebSocket, WebSocketDisconnect
+from markupsafe import escape
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from steelyard.web.acts import ACTS
 from steelyard.web.acts.base import Act, Watch
 from steelyard.web.bench import Bench
 from steelyard.web.look import Look
-from steelyard.web.page import parts
+from steelyard.web.page import late, part, parts
+from steelyard.web.sections import Section
 from steelyard.web.state import AskError
 
 
@@ -38,41 +39,61 @@ class Line:
         self.shown: dict[str, str] = {}
         self.stop = Event()
         self.tasks: set[asyncio.Task[None]] = set()
-        self._sending = asyncio.Lock()
+        self._sending, self._working = asyncio.Lock(), asyncio.Lock()
+        self._turn = 0
+        self._settled: dict[str, object] = {}
+        self.late: dict[str, str] = {}
 
     async def send(self, message: dict[str, Any]) -> None:
         """One message at a time."""
         async with self._sending:
             await self.socket.send_json(message)
 
-    async def refresh(self, head: dict[str, Any]) -> None:
-        """Send the quick parts that differ from what this tab shows; the slow ones follow."""
-        await self.send({**head, **await self._changed(slow=False)})
-        self._spawn(self._later())
+    async def refresh(self, head: dict[str, Any], *, done: bool = True) -> None:
+        """Send the quick parts that differ from what this tab shows, and the names of the slow ones
+        that are being worked out; these follow. done: whether an act may have changed anything."""
+        self._turn += done
+        asked = self._asked()
+        due = [one for one in late(self.look) if self._settled.get(one.name) != asked]
+        names = [one.name for one in due]
+        await self.send({**head, **await self._changed(), "working": names})
+        if due:
+            self._spawn(self._later(due, asked))
 
-    async def _later(self) -> None:
-        asked = (self.bench.revision, self.look)
-        changed = await self._changed(slow=True)
-        if changed["parts"] and asked == (self.bench.revision, self.look):
-            self.shown.update(changed["parts"])
-            await self.send(changed)
+    def _asked(self) -> object:
+        """What the slow parts depend on; unfolding a section is no part of it."""
+        return self._turn, self.bench.revision, self.look.model_copy(update={"open": ()})
 
-    async def _changed(self, *, slow: bool) -> dict[str, Any]:
-        """Parts that differ from what is shown. The slow ones are worked out without the lock, so
-        that acts go on meanwhile; what is out of date by then is not sent."""
-        look, lock = self.look, nullcontext() if slow else self.bench.lock
+    async def _later(self, due: list[Section], asked: object) -> None:
+        """Work out the slow parts, each sent when it is ready, without the bench's lock, so that
+        acts go on meanwhile; of many steps in a row only the last is worked out."""
+        async with self._working:
+            for section in due:
+                if asked == self._asked() and self._settled.get(section.name) != asked:
+                    text = await to_thread.run_sync(_slow, section, self.bench, self.look)
+                    self.late[section.name] = text
+                if asked != self._asked():
+                    return
+                self._settled[section.name] = asked
+                text = self.late[section.name]
+                changed = {section.name: text} if self.shown.get(section.name) != text else {}
+                self.shown.update(changed)
+                await self.send({"parts": changed, "settled": [section.name]})
+
+    async def _changed(self) -> dict[str, Any]:
+        """Quick parts that differ from what is shown."""
+        look = self.look
 
         def render() -> dict[str, str]:
-            with lock:
-                return dict(parts(self.bench, look, slow=slow))
+            with self.bench.lock:
+                return dict(parts(self.bench, look, slow=False))
 
         try:
             found = await to_thread.run_sync(render)
         except AskError as error:
             return {"fault": str(error), "parts": {}, "revision": self.bench.revision}
         new = {name: text for name, text in found.items() if self.shown.get(name) != text}
-        if not slow:
-            self.shown.update(new)
+        self.shown.update(new)
         return {"parts": new, "revision": self.bench.revision}
 
     def _spawn(self, work: Any) -> None:
@@ -118,6 +139,8 @@ class Lines:
                 await self._one(line, await socket.receive_text())
         except (WebSocketDisconnect, RuntimeError):
             pass
+        except KeyError:
+            await socket.close(1003, "Expected text.")
         finally:
             line.stop.set()
             self._lines[bench].discard(line)
@@ -128,9 +151,8 @@ class Lines:
         try:
             sent = Sent.model_validate_json(text)
         except ValidationError as error:
-            await line.send(
-                {"fault": f"expected a message of the page: {error.errors()[0]['msg']}"}
-            )
+            why = error.errors()[0]["msg"]
+            await line.send({"fault": f"expected a message of the page: {why}"})
             return
         line.look = sent.look
         if sent.do == "stop":
@@ -147,7 +169,7 @@ class Lines:
         if act is not None and not act.changes:
             await line.send(head)
             return
-        await line.refresh(head)
+        await line.refresh(head, done=act is not None)
         if act is not None and "said" in head:
             await self._tell(line)
 
@@ -155,6 +177,14 @@ class Lines:
         """The other tabs of the same browser see what was done."""
         for other in [one for one in self._lines.get(line.bench, ()) if one is not line]:
             await other.refresh({})
+
+
+def _slow(section: Section, bench: Bench, look: Look) -> str:
+    """A slow part as HTML, or the sentence that says why there is none."""
+    try:
+        return part(section, bench, look)
+    except (AskError, ValueError, ArithmeticError) as error:
+        return f'<p role="note">▲ This could not be worked out: {escape(str(error))}</p>'
 
 
 async def done(act: Act, bench: Bench, sent: Sent, watch: Watch | None = None) -> dict[str, Any]:

@@ -26,10 +26,18 @@ def templates() -> Environment:
 
 def parts(bench: Bench, look: Look, *, slow: bool) -> Iterator[tuple[str, str]]:
     """The quick or the slow parts of the page for one look, by name."""
-    shown = [*TOP, *(one for one in SECTIONS if one.name in look.open)]
-    for section in shown:
+    for section in _shown(look):
         if section.slow is slow:
             yield section.name, part(section, bench, look)
+
+
+def late(look: Look) -> list[Section]:
+    """The slow parts of the page for one look."""
+    return [section for section in _shown(look) if section.slow]
+
+
+def _shown(look: Look) -> list[Section]:
+    return [*TOP, *(one for one in SECTIONS if one.name in look.open)]
 
 
 def part(section: Section, bench: Bench, look: Look) -> str:

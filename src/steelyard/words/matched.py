@@ -32,7 +32,10 @@ USUAL_LOAD: Final = (
 TIPS: Final = 0.01
 """Share of the draws that would tip from which it is said first."""
 HEADS: Final[dict[List, str]] = {
-    "fits": "Fits: every rating due is known and holds, as usually loaded.",
+    "fits": (
+        "Fits: every rating due is known and holds at the best estimate, as usually loaded. Where"
+        " it is tight, weigh first."
+    ),
     "may-fit": (
         "May fit: nothing known is exceeded, but ratings are missing. A missing rating is no pass:"
         " find it first."

@@ -11,12 +11,16 @@ from steelyard.words import chance
 from steelyard.words.sway import calms, critical_words, speed
 
 
+DRAWS: Final = 1000
+"""As many as the section on sway has, so that both say the same."""
+
+
 def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
     """Where wagging starts and how fast a swing calms, at the stage in view."""
     work = bench.work
     system = look.system(work)
     try:
-        found = glance(work.rig, work.estimate, look.at(work))
+        found = glance(work.rig, work.estimate, look.at(work), samples=DRAWS)
     except ValueError as error:
         return {"fault": str(error)}
     return {

@@ -23,7 +23,7 @@ export class Live {
     this.socket.addEventListener("message", (event) => this.hear(JSON.parse(event.data)));
     this.socket.addEventListener("close", (event) => {
       document.documentElement.dataset.live = "no";
-      for (const done of this.waiting.values()) done({ fault: "lost" });
+      for (const one of this.waiting.values()) one.done({ fault: "lost" });
       this.waiting.clear();
       if (event.code === 4401) { location.assign("/"); return; }
       this.on.lost();
@@ -32,9 +32,10 @@ export class Live {
     });
   }
 
-  send(name, ask) {
+  // quiet: the answer is for the caller alone and is not told to the person.
+  send(name, ask, { quiet = false } = {}) {
     if (this.socket?.readyState !== WebSocket.OPEN) {
-      if (name) this.on.fault("Not done: the line to Steelyard is lost.");
+      if (name && !quiet) this.on.fault("Not done: the line to Steelyard is lost.");
       return Promise.resolve({ fault: "lost" });
     }
     const id = this.next++;
@@ -47,7 +48,7 @@ export class Live {
       return Promise.resolve({ fault });
     }
     this.socket.send(text);
-    return new Promise((done) => this.waiting.set(id, done));
+    return new Promise((done) => this.waiting.set(id, { done, quiet }));
   }
 
   stop() { this.socket.send(JSON.stringify({ id: 0, do: "stop", look: this.look })); }
@@ -57,10 +58,12 @@ export class Live {
     if (message.over) this.on.over();
     if (message.parts) this.on.parts(message.parts, message);
     if (message.revision !== undefined) document.body.dataset.revision = message.revision;
-    const done = this.waiting.get(message.id);
+    if (message.working) this.on.working(message.working, true);
+    if (message.settled) this.on.working(message.settled, false);
+    const one = this.waiting.get(message.id);
     this.waiting.delete(message.id);
-    if (message.fault) this.on.fault(message.fault);
-    else if (message.said && done?.quiet !== true) this.on.said(message.said);
-    done?.(message);
+    if (message.fault && !one?.quiet) this.on.fault(message.fault);
+    else if (message.said && !one?.quiet) this.on.said(message.said);
+    one?.done(message);
   }
 }

@@ -1,20 +1,29 @@
 // The page: sends what a person did, shows the parts that come back. It knows no numbers of its own.
 import { Live } from "./live.js";
-import { show } from "./parts.js";
+import { show, working } from "./parts.js";
 import { beginDrag } from "./drag.js";
 
 const narrow = matchMedia("(max-width: 40rem)");
-const remembered = JSON.parse(sessionStorage.getItem("look") ?? "null");
-export const look = remembered ?? {
+export const look = {
   stage: null, open: ["load", "trip", "limits"], wide: true, units: null, plot: "share", choice: {},
 };
+try {
+  const remembered = JSON.parse(sessionStorage.getItem("look") ?? "{}");
+  for (const key of Object.keys(look)) if (key in remembered) look[key] = remembered[key];
+} catch { sessionStorage.removeItem("look"); }
 look.wide = !narrow.matches;
 let held = null;
+let heldIn = null;
 let lastDone = null;
 let sending = null;
 
-const say = (words) => { document.getElementById("said").textContent = words ?? ""; };
+let saidTimer = 0;
 let faultTimer = 0;
+function say(words) {
+  document.getElementById("said").textContent = words ?? "";
+  clearTimeout(saidTimer);
+  if (words) saidTimer = setTimeout(() => say(""), 12000);
+}
 function complain(words) {
   document.getElementById("fault").textContent = words ?? "";
   clearTimeout(faultTimer);
@@ -33,9 +42,10 @@ export const live = new Live(look, {
   },
   said(words) { say(words); complain(""); },
   fault: complain,
+  working,
   progress: busy,
   over() { busy(null); },
-  lost() { say("The line to Steelyard is lost; trying again…"); },
+  lost() { clearTimeout(saidTimer); document.getElementById("said").textContent = "The line to Steelyard is lost; trying again…"; },
   found() { say(""); },
 });
 
@@ -54,6 +64,7 @@ async function unfold(name, open = true) {
   const section = document.getElementById(`section-${name}`);
   if (!section) return;
   section.hidden = !open;
+  if (!open) leave(section);
   const others = look.open.filter((one) => one !== name);
   await changeLook({ open: open ? [...others, name] : others });
   if (open) {
@@ -63,8 +74,16 @@ async function unfold(name, open = true) {
   }
 }
 
-function hold(item) {
+// A section that is folded away hands the focus on to the next one.
+function leave(section) {
+  let next = section.nextElementSibling;
+  while (next?.hidden) next = next.nextElementSibling;
+  (next?.querySelector("h2") ?? document.getElementById("index")).focus({ preventScroll: true });
+}
+
+function hold(item, where) {
   held = held === item ? null : item;
+  heldIn = where;
   holding();
   if (held) say(`${held} picked up: choose a place.`);
 }
@@ -90,14 +109,18 @@ async function putDown(place) {
   const item = held;
   held = null;
   await act("move", { item, to: place });
-  document.querySelector(`.chip[data-item="${CSS.escape(item)}"]`)?.focus();
+  const name = `.item[data-item="${CSS.escape(item)}"]`;
+  const there = document.querySelector(`#${heldIn ?? "part-load"} ${name}`) ?? document.querySelector(name);
+  there?.focus({ preventScroll: heldIn === "part-picture" });
 }
+
+const partOf = (element) => element.closest("[data-part]")?.id ?? null;
 
 function shift(item, by) {
   const rows = [...document.querySelectorAll(".place-row")].map((row) => row.dataset.place);
   const from = document.querySelector(`.chip[data-item="${CSS.escape(item)}"]`)?.dataset.from;
   const to = rows[rows.indexOf(from) + by];
-  if (to) { held = item; putDown(to); }
+  if (to) { held = item; heldIn = partOf(document.activeElement); putDown(to); }
 }
 
 function asked(form) {
@@ -126,7 +149,7 @@ document.addEventListener("click", (event) => {
     changeLook({ choice: { ...look.choice, [data.choice]: data.value } });
   } else if (data.stop !== undefined) live.stop();
   else if (data.letGo !== undefined) { held = null; holding(); }
-  else if (data.item !== undefined && target.classList.contains("item")) hold(data.item);
+  else if (data.item !== undefined && target.classList.contains("item")) hold(data.item, partOf(target));
   else if (data.place !== undefined && held) putDown(data.place);
 });
 
@@ -171,15 +194,17 @@ document.addEventListener("keydown", (event) => {
     event.preventDefault();
     shift(item, key === "ArrowLeft" ? -1 : 1);
   } else if ((key === "Enter" || key === " ") && event.target.tagName !== "BUTTON") {
-    if (item) { event.preventDefault(); hold(item); }
-    else if (place && held) { event.preventDefault(); putDown(place); }
+    if (item) { event.preventDefault(); hold(item, partOf(event.target)); }
+    else if (place !== undefined && held) { event.preventDefault(); putDown(place); }
     else if (stage) { event.preventDefault(); changeLook({ stage }); }
   }
 });
 
 document.addEventListener("pointerdown", (event) => {
   const item = event.target.closest(".item");
-  if (item && event.button === 0) beginDrag(event, item, live, (to) => { held = item.dataset.item; putDown(to); });
+  if (item && event.button === 0) {
+    beginDrag(event, item, live, (to) => { held = item.dataset.item; heldIn = partOf(item) ?? heldIn; putDown(to); });
+  }
 });
 
 function showIndex() {

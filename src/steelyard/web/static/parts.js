@@ -1,12 +1,36 @@
 // Put parts of the page in place, keeping the focus, the caret and half-typed text where they were.
-const KEYS = ["id", "data-item", "data-place", "data-stage", "data-open", "data-do", "data-choice", "name"];
+const KEYS = ["data-item", "data-person", "data-place", "data-stage", "data-open", "data-fold", "data-do", "data-ask",
+  "data-choice", "data-value", "data-key", "name", "value"];
+const STOPS = "a[href], button, select, input:not([type=hidden]), textarea, summary, [tabindex='0']";
 
-function nameOf(element) {
-  for (const key of KEYS) {
-    const value = element.getAttribute(key);
-    if (value) return `${element.tagName.toLowerCase()}[${key}="${CSS.escape(value)}"]`;
+function namesOf(element) {
+  const found = element.id ? [`#${CSS.escape(element.id)}`] : [];
+  const own = KEYS.map((key) => [key, element.getAttribute(key)]).filter(([, value]) => value);
+  const form = element.form?.dataset.do ? `form[data-do="${CSS.escape(element.form.dataset.do)}"] ` : "";
+  const tag = element.tagName.toLowerCase();
+  for (let n = own.length; n > 0; n--) {
+    found.push(form + tag + own.slice(0, n).map(([key, value]) => `[${key}="${CSS.escape(value)}"]`).join(""));
   }
-  return null;
+  if (form && !own.length) found.push(form + tag);
+  return found;
+}
+
+const stops = (part) => [...part.querySelectorAll(STOPS)];
+
+function focused(element) {
+  element?.focus({ preventScroll: true });
+  return element && document.activeElement === element;
+}
+
+// The same element again; else the one that stands where it stood; else the section's heading.
+function refocus(part, names, at) {
+  for (const name of names) if ([...part.querySelectorAll(name)].some(focused)) return document.activeElement;
+  const all = stops(part);
+  for (let n = 0; n < all.length; n++) {
+    if (focused(all[at + n]) || focused(all[at - n])) return document.activeElement;
+  }
+  const head = part.closest("section")?.querySelector("h2") ?? document.getElementById("main");
+  return focused(head) ? head : null;
 }
 
 function typed(part) {
@@ -23,24 +47,34 @@ function retype(part, kept) {
   }
 }
 
+function put(part, html) {
+  const active = part.contains(document.activeElement) ? document.activeElement : null;
+  const names = active ? namesOf(active) : [];
+  const at = active ? stops(part).indexOf(active) : 0;
+  const caret = active && "selectionStart" in active ? active.selectionStart : null;
+  const kept = typed(part);
+  const unfolded = [...part.querySelectorAll("details[open][id]")].map((one) => one.id);
+  part.innerHTML = html;
+  retype(part, kept);
+  for (const id of unfolded) document.getElementById(id)?.setAttribute("open", "");
+  if (!active) return;
+  const again = refocus(part, names, Math.max(at, 0));
+  if (caret !== null && again?.setSelectionRange && again.tagName === active.tagName) {
+    try { again.setSelectionRange(caret, caret); } catch { /* a field without a caret */ }
+  }
+}
+
 export function show(parts) {
   for (const [name, html] of Object.entries(parts)) {
     const part = document.getElementById(`part-${name}`);
-    if (!part) continue;
-    const active = part.contains(document.activeElement) ? document.activeElement : null;
-    const focus = active && nameOf(active);
-    const caret = active && "selectionStart" in active ? active.selectionStart : null;
-    const kept = typed(part);
-    const unfolded = [...part.querySelectorAll("details[open][id]")].map((one) => one.id);
-    part.innerHTML = html;
-    retype(part, kept);
-    for (const id of unfolded) document.getElementById(id)?.setAttribute("open", "");
-    if (focus) {
-      const again = part.querySelector(focus);
-      again?.focus({ preventScroll: true });
-      if (caret !== null && again?.setSelectionRange) {
-        try { again.setSelectionRange(caret, caret); } catch { /* a field without a caret */ }
-      }
-    }
+    if (part) put(part, html);
+  }
+}
+
+// Slow parts that are being worked out say so until they are there.
+export function working(names, is) {
+  for (const name of names) {
+    document.getElementById(`part-${name}`)?.toggleAttribute("data-working", is);
+    document.getElementById(`part-${name}`)?.setAttribute("aria-busy", String(is));
   }
 }

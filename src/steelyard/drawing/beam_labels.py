@@ -1,0 +1,156 @@
+"""Names on the lever's columns, none over another, with a thin leader where one stepped away."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from steelyard.drawing.columns import signed
+from steelyard.drawing.labels import Box, Label, Line, Spot, meet
+from steelyard.drawing.lever import FULCRUM, NAMED, Row, fulcrum_of
+from steelyard.drawing.paper import FAINT, LIFT, PRESS, SMALL, fitted, stroke
+from steelyard.drawing.ruler import Ruler
+from steelyard.drawing.sizes import Sizes
+from steelyard.drawing.svg import Markup, join
+from steelyard.quantity import System
+
+
+def labelled(
+    placed: Sequence[tuple[Row, Box]],
+    named: Sequence[Row],
+    rule: Ruler,
+    size: Sizes,
+    system: System,
+) -> tuple[list[Markup], list[Box], list[Row]]:
+    """Labels of the named columns, each where it meets nothing; all boxes; who found room."""
+    lowest = rule.x("trailer", max(size.box_end, size.axles[-1]))
+    fulcrum, deep = fulcrum_of(rule, size), FULCRUM[True]
+    solid: list[Box] = [box for _, box in placed]
+    solid.append((fulcrum - 14.0, 0.0, fulcrum + 14.0, deep))
+    axles = [rule.x("trailer", s) for s in size.axles]
+    foot = (axles[0] - 16.0, deep - 2.0, axles[-1] + 16.0, deep + 2.0)
+    taken = [*solid, foot, (rule.ball - 8.0, -8.0, rule.ball + 8.0, 8.0)]
+    taken.append((rule.ball, -2.5, lowest, 2.5))
+    there = len(taken)
+    wanted = _piles(placed, named, system)
+    drawn: list[Markup] = []
+    shown: list[Row] = []
+    for first in (True, False):
+        for members, box, label in wanted:
+            row = members[0]
+            if row in shown:
+                continue
+            spots = [_home(row, box, label)] if first else _spots(row, box, label)
+            found = _settled(row, box, label, spots, solid, taken, there, rule.width)
+            if found is not None:
+                drawn.append(found)
+                shown += members
+    return drawn, taken, shown
+
+
+def _piles(
+    placed: Sequence[tuple[Row, Box]], named: Sequence[Row], system: System
+) -> list[tuple[list[Row], Box, Label]]:
+    """What gets a label: each named row; where things are many, what rides in one place together.
+
+    Largest first; the first row of each decides side and colour.
+    """
+    many = len(placed) > NAMED[True]
+    heaps: dict[object, list[tuple[Row, Box]]] = {}
+    for row, box in placed:
+        if many and row.place is not None:
+            heaps.setdefault((row.place, row.force > 0, round(box[0])), []).append((row, box))
+        elif row in named:
+            heaps[row.name] = [(row, box)]
+    found = []
+    for heap in heaps.values():
+        members = [row for row, _ in heap]
+        lefts, tops, rights, lows = zip(*(box for _, box in heap), strict=True)
+        force = sum(row.force for row in members)
+        name = members[0].name if len(members) == 1 else f"{len(members)} in {members[0].place}"
+        label = _label(name, force, system)
+        found.append((members, (min(lefts), min(tops), max(rights), max(lows)), label))
+    return sorted(found, key=lambda one: -abs(sum(row.force for row in one[0])))
+
+
+def _settled(
+    row: Row,
+    box: Box,
+    label: Label,
+    spots: Iterable[Spot],
+    solid: list[Box],
+    taken: list[Box],
+    there: int,
+    width: float,
+) -> Markup | None:
+    """A label, and its leader, at the first spot where neither meets a column or another label.
+
+    `taken` grows; its entries from `there` on are labels and leaders.
+    """
+    for spot in spots:
+        mine = label.box(*spot)
+        if mine[0] < 6.0 or mine[2] > width - 6.0:
+            continue
+        if any(meet(mine, other, 3.0) for other in taken):
+            continue
+        leader = _leader(row, box, mine)
+        if leader is None:
+            taken.append(mine)
+            return label.drawn(*spot)
+        thin = _thin(leader)
+        if any(meet(thin, other) for other in solid if not _within(other, box)):
+            continue
+        if any(meet(thin, other, 1.0) for other in taken[there:]):
+            continue
+        taken += [mine, thin]
+        return join(label.drawn(*spot), stroke(*leader, 0.8, stroke=FAINT))
+    return None
+
+
+def _label(name: str, force: float, system: System) -> Label:
+    colour = PRESS if force > 0 else LIFT
+    above = Line(text=fitted(name, SMALL, 150.0), size=SMALL, fill=FAINT)
+    return Label(lines=(above, Line(text=signed(force, system), bold=True, fill=colour)))
+
+
+def _within(one: Box, other: Box) -> bool:
+    """Whether one box is part of the other."""
+    return one[0] >= other[0] and one[1] >= other[1] and one[2] <= other[2] and one[3] <= other[3]
+
+
+def _home(row: Row, box: Box, label: Label) -> Spot:
+    """Right over (or under) the column's end."""
+    top = box[1] - 4.0 - label.height if row.force > 0 else box[3] + 2.0
+    return (box[0] + box[2]) / 2, top, "middle"
+
+
+def _spots(row: Row, box: Box, label: Label) -> Iterator[Spot]:
+    """Beside the column, else further and further out from its end."""
+    x, up = (box[0] + box[2]) / 2, row.force > 0
+    half, middle = label.width / 2, (box[1] + box[3] - label.height) / 2
+    near = box[3] - label.height - 4.0 if up else box[1] + 4.0
+    for top in (middle, near):
+        yield box[0] - 5.0, top, "end"
+        yield box[2] + 5.0, top, "start"
+    for step in range(26):
+        away = 4.0 + 10.0 * step
+        top = box[1] - away - label.height if up else box[3] + away - 2.0
+        for dx in (0.0, 0.6 * half, -0.6 * half, half + 3, -half - 3):
+            yield x + dx, top, "middle"
+
+
+Piece = tuple[float, float, float, float]
+"""x and y of both ends."""
+
+
+def _leader(row: Row, box: Box, mine: Box) -> Piece | None:
+    """The line between a column and a label that is not right at its end."""
+    near, far = (mine[3], box[1]) if row.force > 0 else (mine[1], box[3])
+    x = (box[0] + box[2]) / 2
+    over = abs(near - far) < 12.0 and mine[0] <= x <= mine[2]
+    aside = max(mine[0] - box[2], box[0] - mine[2])
+    if over or (aside < 8.0 and mine[1] < box[3] + 2.0 and box[1] - 2.0 < mine[3]):
+        return None
+    return x, far, min(max(x, mine[0] + 4), mine[2] - 4), near
+
+
+def _thin(piece: Piece) -> Box:
+    x0, y0, x1, y1 = piece
+    return min(x0, x1) - 1, min(y0, y1) + 2, max(x0, x1) + 1, max(y0, y1) - 2

@@ -1,0 +1,111 @@
+"""What each wheel carries, as bars outwards from it: rating a notch, spread a band."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from steelyard.assessment import Spread, StageResult
+from steelyard.drawing.labels import spaced
+from steelyard.drawing.paper import INK, SMALL, SPREAD, block, lettering, stroke, words
+from steelyard.drawing.ruler import Ruler
+from steelyard.drawing.sizes import TRAILER_WHEEL, VEHICLE_WHEEL, Sizes
+from steelyard.drawing.svg import Markup, join
+from steelyard.quantity import System
+from steelyard.words import weight_spread
+
+BAR: Final = {True: 64.0, False: 44.0}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wheel:
+    """One side of an axle: where it stands, and its load (N)."""
+
+    axle: str
+    side: str
+    x: float
+    y: float
+    load: Spread
+    rating: float | None
+
+
+def wheels_of(stage: StageResult, rule: Ruler, size: Sizes, axis: float) -> list[Wheel]:
+    """Both sides of every axle; the rating is that of all tyres of a side together."""
+    limits = {limit.name: limit for limit in (*stage.limits, *stage.notes)}
+    found, trailer = [], iter(size.axles)
+    for axle in stage.axles:
+        if axle.name == "front":
+            body, station, track, path = "vehicle", 0.0, size.front_track, "vehicle.front"
+        elif axle.name == "rear":
+            body, station = "vehicle", size.wheelbase
+            track, path = size.rear_track, "vehicle.rear"
+        else:
+            body, station, track = "trailer", next(trailer), size.track
+            path = f"trailer.axles.{('first', 'second', 'third')[int(axle.name[-1]) - 1]}"
+        limit = limits.get(f"{path}.tyres")
+        for side, sign, load in (("left", 1, axle.left), ("right", -1, axle.right)):
+            rating = None
+            if limit is not None and limit.rating == limit.rating and limit.value > 0:
+                most = max(axle.left.value, axle.right.value)
+                rating = limit.rating * max(round(most / limit.value), 1)
+            found.append(
+                Wheel(
+                    axle=axle.name,
+                    side=side,
+                    x=rule.x(body, station),
+                    y=axis + sign * track / 2 * rule.scale,
+                    load=load,
+                    rating=rating,
+                )
+            )
+    return found
+
+
+def drawn_wheel(one: Wheel, rule: Ruler) -> Markup:
+    """The tyre from above."""
+    radius = (VEHICLE_WHEEL if one.axle in ("front", "rear") else TRAILER_WHEEL) * rule.scale
+    thick = 0.24 * rule.scale
+    return block(one.x - radius, one.y - thick / 2, 2 * radius, thick, fill=INK, rx=2)
+
+
+def bars(wheels: list[Wheel], half: float, axis: float, rule: Ruler, system: System) -> Markup:
+    """A bar outwards from each wheel by its load, rating as a notch, spread as a band."""
+    reach = max(max(w.load.high, w.rating or 0.0) for w in wheels)
+    unit = BAR[rule.wide] / max(reach, 1.0)
+    thick = 7.0 if rule.wide else 4.0
+    parts: list[Markup] = []
+    for sign, side in ((1, "left"), (-1, "right")):
+        edge = axis + sign * (half + 6.0)
+        row = [w for w in wheels if w.side == side]
+        for one in row:
+            parts += _bar(one, edge, sign, unit, thick)
+        if rule.wide:
+            parts += _bar_words(row, edge, sign, unit, system)
+    return join(*parts)
+
+
+def _bar(one: Wheel, edge: float, sign: int, unit: float, thick: float) -> Iterator[Markup]:
+    def span(low: float, high: float, half: float, **more: str | float) -> Markup:
+        ends = sorted((edge + sign * low * unit, edge + sign * high * unit))
+        return block(one.x - half, ends[0], 2 * half, ends[1] - ends[0], **more)
+
+    yield span(0.0, one.load.value, thick, fill=INK, data_newtons=one.load.value)
+    yield span(one.load.low, one.load.high, thick + 5, fill=SPREAD, fill_opacity=0.55)
+    for end in (one.load.low, one.load.high):
+        y = edge + sign * end * unit
+        yield stroke(one.x - thick - 5, y, one.x + thick + 5, y, 1.1)
+    if one.rating is not None:
+        y = edge + sign * one.rating * unit
+        yield stroke(one.x - thick - 8, y, one.x + thick + 8, y, 2.6)
+
+
+def _bar_words(
+    row: list[Wheel], edge: float, sign: int, unit: float, system: System
+) -> Iterator[Markup]:
+    """Loads beyond the longest bar, side by side."""
+    reach = max(max(w.load.high, w.rating or 0.0) for w in row) * unit
+    y = edge + sign * (reach + 12.0) + (6.0 if sign > 0 else 0.0)
+    texts = [weight_spread(w.load, system) for w in row]
+    widths = [lettering(text, SMALL, bold=True) for text in texts]
+    xs = spaced([w.x for w in row], widths, 6.0, 1274.0, 12.0)
+    for x, text in zip(xs, texts, strict=True):
+        yield words(x, y, text, SMALL, anchor="middle", bold=True)
