@@ -5,10 +5,11 @@ Run apart from `run.py`'s other parts when other work is on the machine: a brows
 
 import asyncio
 import json
-import resource
+import re
 import shutil
+import subprocess
+import sys
 import tempfile
-import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -44,7 +45,7 @@ def rows() -> Iterator[Row]:
                 met=base < 0.040,
             )
             yield from _in_browser(address)
-            before = _memory()
+            before = _memory(server.pid)
             busy = asyncio.run(_crowd(address))
             crowd = _p95(busy)
             yield Row(
@@ -55,32 +56,26 @@ def rows() -> Iterator[Row]:
                 target="2 x",
                 met=crowd < 2 * base,
             )
-            grown = (_memory() - before) / SESSIONS
+            grown = (_memory(server.pid) - before) / SESSIONS
             yield Row(
                 name="page, memory a browser",
                 measured=f"{grown / 1e6:.1f} MB",
                 ratio="",
-                baseline="growth of the peak over 20 browsers",
+                baseline="growth of the server over 20 browsers and their drops",
             )
         finally:
-            server.should_exit = True
+            server.terminate()
 
 
-def _serve(rig: Path) -> tuple[Any, str]:
-    import uvicorn
-
-    from steelyard.web import Start, create_app
-    from steelyard.web.serve import bound
-
-    listening = bound(lan=False)
-    port = listening.getsockname()[1]
-    app = create_app(Start.at(rig), port=port)
-    config = uvicorn.Config(app, log_level="error", ws="websockets-sansio", lifespan="off")
-    server = uvicorn.Server(config)
-    threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True).start()
-    while not server.started:
-        time.sleep(0.02)
-    return server, f"http://127.0.0.1:{port}/"
+def _serve(rig: Path) -> tuple["subprocess.Popen[str]", str]:
+    """`steelyard open` as a person starts it."""
+    words = [sys.executable, "-m", "steelyard", "open", str(rig), "--no-browser"]
+    server = subprocess.Popen(words, stdout=subprocess.PIPE, text=True)
+    assert server.stdout is not None
+    address = re.search(r"http://\S+", server.stdout.readline())
+    assert address is not None
+    time.sleep(2.0)
+    return server, address[0]
 
 
 async def _cookie(address: str) -> str:
@@ -190,6 +185,7 @@ def _p95(times: list[float]) -> float:
     return sorted(times)[int(0.95 * (len(times) - 1))]
 
 
-def _memory() -> int:
-    """Peak resident bytes of this process."""
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
+def _memory(process: int) -> int:
+    """Resident bytes of a process now."""
+    found = re.search(r"VmRSS:\s+(\d+) kB", Path(f"/proc/{process}/status").read_text("utf-8"))
+    return int(found[1]) * 1024 if found else 0

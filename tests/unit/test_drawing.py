@@ -1,5 +1,6 @@
 """The pictures say what the numbers say, each thing at its place, and no label hides another."""
 
+import tomllib
 import xml.etree.ElementTree as ET
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -260,6 +261,20 @@ def test_hostile_words_stay_words() -> None:
     root = ET.fromstring(rig_picture(assess(rig, draws=16), "leaving-home", US))
     label = _item_blocks(root)["bikes"].get("aria-label", "")
     assert label.startswith('<script>alert("&")</script>')
+
+
+def test_a_pile_stays_on_the_paper() -> None:
+    """Forty things in twelve places that reach into each other: every block can be seen."""
+    data = tomllib.loads((DEMO / "perihelion-camper.toml").read_text("utf-8"))
+    for i in range(7):
+        data["places"][f"p{i}"] = {"station": f"{4 + 3 * i} ft", "length": "3 ft"}
+    for i in range(33):
+        item = {"weight": f"{10 + 3 * i} lb", "place": f"p{i % 7}"}
+        data["items"][f"thing-{i}"] = item | ({} if i % 4 else {"title": "A long name of it"})
+    blocks = _item_blocks(ET.fromstring(rig_picture(assess(Rig(**data)), "first-night", US)))
+    tops = [float(r.get("y", "nan")) for g in blocks.values() for r in g.iter(SVG + "rect")]
+    assert len(tops) == 40
+    assert min(tops) >= 0
 
 
 @cache

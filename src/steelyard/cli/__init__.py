@@ -1,10 +1,14 @@
 """The command line: parse, call one function, render. No physics behind this door."""
 
+import os
 import sys
 from importlib import import_module
 from typing import Final
 
 import click
+
+# The matrices here are small: a second BLAS thread only waits, and takes a core from others.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 _COMMANDS: Final = {
     "open": "The page: see the rig, move things, weigh, in the browser or on a phone.",

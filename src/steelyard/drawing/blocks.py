@@ -139,7 +139,8 @@ class Set:
 
 
 def _piled(blocks: list[Block], *, wide: bool) -> list[Set]:
-    """Heights by weight, with a least one to take hold of; piles shrink until all have room."""
+    """Heights by weight, with a least one to take hold of; piles shrink until all have room, and
+    where they have none with their words, they stand without."""
     if not blocks:
         return []
     heaviest = max(one.entry.kg for one in blocks)
@@ -154,9 +155,9 @@ def _piled(blocks: list[Block], *, wide: bool) -> list[Set]:
             for b, one in zip(blocks, found, strict=True)
         )
         if over <= 1.0:
-            break
+            return found
         tall *= 0.9 / over
-    return found
+    return _piled(blocks, wide=False) if wide else found
 
 
 def _least(blocks: list[Block], usual: float) -> list[float]:

@@ -28,6 +28,7 @@ from steelyard.drawing.paper import (
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import System, to_border
 from steelyard.sway import StageSway
+from steelyard.words.sway import critical_words
 
 UNIT: Final = {"us": "mph", "metric": "km/h"}
 
@@ -82,13 +83,8 @@ def damping_curve(found: StageSway, system: System, *, wide: bool = True) -> str
 
 
 def wagging_words(found: StageSway, system: System) -> str:
-    """From what speed a swing grows, in words."""
-    one, unit = found.wagging, UNIT[system]
-    if not isfinite(one.value):
-        return "A swing dies out at every speed, at the best estimate"
-    value, low, high = (to_border(x, "speed", system) for x in (one.value, one.low, one.high))
-    upper = f"{high:.0f}" if isfinite(high) else "never"
-    return f"A swing grows from {value:.0f} {unit} on (95 %: {low:.0f} to {upper})"
+    """From what speed a swing grows, in the words used everywhere."""
+    return f"Wagging starts {critical_words(found.wagging, system)}"
 
 
 def _frame(found: StageSway, speeds: list[float], top: float, *, wide: bool) -> Axes:

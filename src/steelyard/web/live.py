@@ -1,11 +1,12 @@
 """The live line: acts come in, the parts of the page that changed go out, to every tab."""
 
 import asyncio
+from functools import cache
 from threading import Event
-from typing import Any
+from typing import Any, Final
 from weakref import WeakKeyDictionary
 
-from anyio import to_thread
+from anyio import CapacityLimiter, to_thread
 from fastapi import WebSocket, WebSocketDisconnect
 from markupsafe import escape
 from pydantic import BaseModel, ConfigDict, ValidationError
@@ -17,6 +18,15 @@ from steelyard.web.look import Look
 from steelyard.web.page import late, part, parts
 from steelyard.web.sections import Section
 from steelyard.web.state import AskError
+
+BREATH: Final = 0.2
+"""s before slow work begins: the browser paints what has changed, and may ask again."""
+
+
+@cache
+def quick() -> CapacityLimiter:
+    """Quick work is done one piece at a time: two at once would only make each other late."""
+    return CapacityLimiter(1)
 
 
 class Sent(BaseModel):
@@ -67,6 +77,9 @@ class Line:
     async def _later(self, due: list[Section], asked: object) -> None:
         """Work out the slow parts, each sent when it is ready, without the bench's lock, so that
         acts go on meanwhile; of many steps in a row only the last is worked out."""
+        await asyncio.sleep(BREATH)
+        if asked != self._asked():
+            return
         async with self._working:
             for section in due:
                 if asked == self._asked() and self._settled.get(section.name) != asked:
@@ -89,7 +102,7 @@ class Line:
                 return dict(parts(self.bench, look, slow=False))
 
         try:
-            found = await to_thread.run_sync(render)
+            found = await to_thread.run_sync(render, limiter=quick())
         except AskError as error:
             return {"fault": str(error), "parts": {}, "revision": self.bench.revision}
         new = {name: text for name, text in found.items() if self.shown.get(name) != text}
@@ -191,7 +204,8 @@ async def done(act: Act, bench: Bench, sent: Sent, watch: Watch | None = None) -
     """Do an act in a thread; the sentence it ends with, or the fault."""
     try:
         ask = act.ask.model_validate(sent.ask)
-        said = await to_thread.run_sync(lambda: act.on(bench, ask, watch))
+        turn = None if act.long else quick()
+        said = await to_thread.run_sync(lambda: act.on(bench, ask, watch), limiter=turn)
     except ValidationError as error:
         one = error.errors()[0]
         where = ".".join(str(part) for part in one["loc"])

@@ -1,13 +1,17 @@
 """Serving the page: a free port, this machine only or the network with a code."""
 
+import gc
 import secrets
+import signal
 import socket
+import sys
 from dataclasses import dataclass
 from typing import Final
 
 import segno
 import uvicorn
 
+from steelyard.web import apart
 from steelyard.web.benches import Start
 from steelyard.web.guard import LOCAL, Gate
 from steelyard.web.server import create_app
@@ -78,4 +82,14 @@ def serve(start: Start, listening: socket.socket, gate: Gate) -> None:
     config = uvicorn.Config(
         app, log_level="warning", ws="websockets-sansio", ws_max_size=1_200_000, lifespan="off"
     )
-    uvicorn.Server(config).run(sockets=[listening])
+    sys.setswitchinterval(0.001)
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 100)
+    apart.begin()
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
+    try:
+        uvicorn.Server(config).run(sockets=[listening])
+    except KeyboardInterrupt:
+        pass
+    finally:
+        apart.end()

@@ -21,6 +21,7 @@ from steelyard.sway import (
     steer_impulse,
 )
 from steelyard.trip import crewed, plan_stages
+from steelyard.web.apart import apart
 from steelyard.web.state import AskError, Work
 
 WIND: Final = 12.0
@@ -52,7 +53,7 @@ def speed_of(text: str | None) -> float | None:
 def dampings(work: Work) -> tuple[Spread, ...]:
     """Damping ratio at the rig's own speed at each stage, its spread from the draws."""
     try:
-        found = [glance(work.rig, work.estimate, stage.key) for stage in work.found.stages]
+        found = [apart(glance, work.rig, work.estimate, stage.key) for stage in work.found.stages]
     except ValueError as error:
         raise AskError(str(error)) from None
     return tuple(

@@ -14,13 +14,19 @@ from steelyard.web.sections import (
     rig,
     sentence,
     sway,
+    tools,
     trip,
     weigh,
     weigh_next,
 )
 from steelyard.web.sections.base import Section
 
-TOP: Final[tuple[Section, ...]] = (sentence.SECTION, edge.SECTION, picture.SECTION)
+TOP: Final[tuple[Section, ...]] = (
+    sentence.SECTION,
+    edge.SECTION,
+    picture.SECTION,
+    tools.SECTION,
+)
 SECTIONS: Final[tuple[Section, ...]] = (
     load.SECTION,
     plan.SECTION,

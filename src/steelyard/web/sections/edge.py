@@ -4,12 +4,12 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.sway import glance
+from steelyard.web.apart import apart
 from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words import chance
 from steelyard.words.sway import calms, critical_words, speed
-
 
 DRAWS: Final = 1000
 """As many as the section on sway has, so that both say the same."""
@@ -20,7 +20,7 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
     work = bench.work
     system = look.system(work)
     try:
-        found = glance(work.rig, work.estimate, look.at(work), samples=DRAWS)
+        found = apart(glance, work.rig, work.estimate, look.at(work), samples=DRAWS)
     except ValueError as error:
         return {"fault": str(error)}
     return {

@@ -26,19 +26,22 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
         "decides": _decides(stage, system),
         "unknown": sum(one.verdict == "unknown" for one in stage.limits),
         "worst": found.worst_stage,
-        "missing": missing_line(found),
+        "missing": _missing(found),
         "assumed": len(found.assumed),
         "weighed": work.reconciled is not None,
         "agrees": work.reconciled is None or work.reconciled.agrees,
         "doubt": _doubt(found, stage),
         "remarks": found.remarks,
-        "can_undo": bench.can_undo,
-        "can_redo": bench.can_redo,
-        "unsaved": bench.unsaved,
         "has_file": bench.path is not None,
         "remark": bench.remark,
         "clash": bench.clash,
     }
+
+
+def _missing(found: Assessment) -> tuple[str, str]:
+    """What is not listed, and what to do about it."""
+    first, _, rest = (missing_line(found) or "").partition(". ")
+    return f"{first}." if rest else first, rest
 
 
 def _decides(stage: StageResult, system: System) -> dict[str, str] | None:

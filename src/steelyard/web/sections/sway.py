@@ -1,6 +1,7 @@
 """How fast a swing dies out, from what speed it doesn't, what moves that, and a run to look at."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from markupsafe import Markup
@@ -11,6 +12,7 @@ from steelyard.quantity import System
 from steelyard.rig import Rig
 from steelyard.sway import Move, StageSway, cargo_chart, sway
 from steelyard.web.acts.sway import KEPT
+from steelyard.web.apart import apart
 from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
@@ -40,8 +42,8 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
     unit, listed = ("mph", SPEEDS_US) if system == "us" else ("km/h", SPEEDS_METRIC)
     try:
         asked = speed_of(look.choice.get("speed") or None)
-        found = sway(work.rig, work.estimate, (key,), speed=asked)[0]
-        advice = sway_advice(work.rig, work.estimate, key, speed=found.chosen_speed)
+        found = apart(sway, work.rig, work.estimate, (key,), speed=asked)[0]
+        advice = apart(sway_advice, work.rig, work.estimate, key, speed=found.chosen_speed)
     except (AskError, ValueError) as error:
         return {"fault": str(error), "manoeuvres": MANOEUVRES}
     worth = [one for one in advice if one.move.gain > LEAST]
@@ -64,7 +66,7 @@ def _chart(bench: Bench, found: StageSway, look: Look, system: System) -> Markup
     """Cargo place against speed, where the trailer has cargo."""
     work = bench.work
     try:
-        chart = cargo_chart(work.rig, work.estimate, found.key)
+        chart = apart(cargo_chart, work.rig, work.estimate, found.key)
     except ValueError:
         return None
     return Markup(cargo_picture(chart, system, speed=found.chosen_speed, wide=look.wide))
@@ -83,16 +85,33 @@ def _run(bench: Bench, data: object, look: Look, system: System) -> dict[str, An
 
 
 def _advice(advice: Advice, rig: Rig, system: System) -> dict[str, Any]:
-    move = advice.move
+    move, ball = advice.move, ball_words(advice.tongue, system)
     return {
-        "what": move_words(move, system),
+        "what": move_words(_titled(move, rig), system),
         "gain": f"{move.gain:+.3f}",
-        "onset": onset_words(move, system),
-        "ball": ball_words(advice.tongue, system),
+        "onset": _onset(onset_words(move, system)),
+        "ball": "as before" if ball == "-" else ball.replace("-", "−"),
         "hurts": [hurt_words(one, system) for one in advice.hurts],
         "breaks": bool(advice.breaks),
         "see": _nearest(move, rig),
     }
+
+
+def _titled(move: Move, rig: Rig) -> Move:
+    """A move with the places' own titles."""
+    if move.kind != "weight":
+        return move
+    called = {name: place.title or name for name, place in rig.places.items()}
+    source, target = (called.get(one, one) for one in (move.source, move.target))
+    return replace(move, source=source, target=target)
+
+
+def _onset(words: str) -> str:
+    """`at 86 mph (+4)`, `at no road speed`, `as before`."""
+    gain, _, to = words.rpartition(" to ")
+    if gain:
+        return f"at {to} ({gain})"
+    return words if words == "as before" else f"at {words}"
 
 
 def _nearest(move: Move, rig: Rig) -> dict[str, str] | None:

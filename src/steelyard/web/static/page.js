@@ -105,13 +105,25 @@ function holding() {
   }
 }
 
+// The focus goes back from the panel of the item to the item.
+function letGo() {
+  const item = held;
+  const inside = document.activeElement?.closest("#held");
+  held = null;
+  if (item && inside) find(item)?.focus();
+  holding();
+}
+
+function find(item) {
+  const name = `.item[data-item="${CSS.escape(item)}"]`;
+  return document.querySelector(`#${heldIn ?? "part-load"} ${name}`) ?? document.querySelector(name);
+}
+
 async function putDown(place) {
   const item = held;
   held = null;
   await act("move", { item, to: place });
-  const name = `.item[data-item="${CSS.escape(item)}"]`;
-  const there = document.querySelector(`#${heldIn ?? "part-load"} ${name}`) ?? document.querySelector(name);
-  there?.focus({ preventScroll: heldIn === "part-picture" });
+  find(item)?.focus({ preventScroll: heldIn === "part-picture" });
 }
 
 const partOf = (element) => element.closest("[data-part]")?.id ?? null;
@@ -139,7 +151,10 @@ document.addEventListener("click", (event) => {
   const data = target.dataset;
   if (data.do !== undefined && target.tagName === "BUTTON") {
     act(data.do, data.ask ? JSON.parse(data.ask) : {});
-  } else if (data.open !== undefined) unfold(data.open);
+  } else if (data.open !== undefined) {
+    if (data.choice !== undefined) look.choice = { ...look.choice, [data.choice]: data.value };
+    unfold(data.open);
+  }
   else if (data.fold !== undefined) unfold(data.fold, false);
   else if (data.index !== undefined) showIndex();
   else if (data.stage !== undefined) changeLook({ stage: data.stage });
@@ -148,7 +163,7 @@ document.addEventListener("click", (event) => {
   else if (data.choice !== undefined) {
     changeLook({ choice: { ...look.choice, [data.choice]: data.value } });
   } else if (data.stop !== undefined) live.stop();
-  else if (data.letGo !== undefined) { held = null; holding(); }
+  else if (data.letGo !== undefined) letGo();
   else if (data.item !== undefined && target.classList.contains("item")) hold(data.item, partOf(target));
   else if (data.place !== undefined && held) putDown(data.place);
 });
@@ -187,7 +202,7 @@ document.addEventListener("keydown", (event) => {
     if (typing || key.toLowerCase() !== "z") return;
     event.preventDefault();
     act(event.shiftKey ? "redo" : "undo", {});
-  } else if (key === "Escape") { held = null; holding(); say(""); complain(""); }
+  } else if (key === "Escape") { letGo(); say(""); complain(""); }
   else if (typing) return;
   else if (key === "?") showIndex();
   else if (item && event.altKey && (key === "ArrowLeft" || key === "ArrowRight")) {
@@ -203,7 +218,8 @@ document.addEventListener("keydown", (event) => {
 document.addEventListener("pointerdown", (event) => {
   const item = event.target.closest(".item");
   if (item && event.button === 0) {
-    beginDrag(event, item, live, (to) => { held = item.dataset.item; heldIn = partOf(item) ?? heldIn; putDown(to); });
+    const where = partOf(item);
+    beginDrag(event, item, live, (to) => { held = item.dataset.item; heldIn = where; putDown(to); });
   }
 });
 

@@ -27,7 +27,9 @@ function refocus(part, names, at) {
   for (const name of names) if ([...part.querySelectorAll(name)].some(focused)) return document.activeElement;
   const all = stops(part);
   for (let n = 0; n < all.length; n++) {
-    if (focused(all[at + n]) || focused(all[at - n])) return document.activeElement;
+    for (const one of [all[at + n], all[at - n]]) {
+      if (one && !one.matches("input, textarea, select") && focused(one)) return one;
+    }
   }
   const head = part.closest("section")?.querySelector("h2") ?? document.getElementById("main");
   return focused(head) ? head : null;
