@@ -72,7 +72,7 @@ def _serve(rig: Path) -> tuple["subprocess.Popen[str]", str]:
     words = [sys.executable, "-m", "steelyard", "open", str(rig), "--no-browser"]
     server = subprocess.Popen(words, stdout=subprocess.PIPE, text=True)
     assert server.stdout is not None
-    address = re.search(r"http://\S+", server.stdout.readline())
+    address = re.search(r"http\S+", server.stdout.readline())
     assert address is not None
     time.sleep(2.0)
     return server, address[0]
