@@ -10,7 +10,14 @@ from urllib.parse import urlsplit
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import (
+    Browser,
+    BrowserContext,
+    Page,
+    ViewportSize,
+    expect,
+    sync_playwright,
+)
 
 from steelyard.files.demo import demo_rigs
 from steelyard.web import Gate, Start, create_app
@@ -24,8 +31,8 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-WIDE = {"width": 1280, "height": 900}
-PHONE = {"width": 390, "height": 844}
+WIDE = ViewportSize(width=1280, height=900)
+PHONE = ViewportSize(width=390, height=844)
 
 
 @dataclass

@@ -75,7 +75,8 @@ def test_names_are_text_and_never_markup(tmp_path: Path) -> None:
     text = demo_rigs()["perihelion-camper.toml"]
     text = text.replace('name = "Perihelion camper"', f"name = '''{HOSTILE}'''")
     client = asker(tmp_path, text=text)
-    assert client.post("/api/set", json={"path": ["items", "bikes", "title"], "value": HOSTILE})
+    ask = {"path": ["items", "bikes", "title"], "value": HOSTILE}
+    assert client.post("/api/set", json=ask).status_code == 200
     page = client.get("/").text
     assert "<img" not in page
     assert "&lt;img src=x" in page

@@ -1,16 +1,17 @@
-"""The HTTP API against its own description (the OpenAPI 3.1 standard), fuzzed with schemathesis."""
+"""The HTTP API against its own description, by the OpenAPI 3.1 standard, fuzzed."""
 
 import tempfile
 from pathlib import Path
+from typing import Any
 
 import schemathesis
 from hypothesis import HealthCheck, settings
 from starlette.testclient import TestClient
+from tests.conftest import STUDYING
 
 from steelyard.files.demo import demo_rigs
 from steelyard.web import Gate, Start, create_app
 from steelyard.web.guard import LOCAL
-from tests.conftest import STUDYING
 
 NAME = "perihelion-camper.toml"
 HERE = "http://127.0.0.1:8765"
@@ -31,7 +32,7 @@ _rejected.expected_statuses = [*_rejected.expected_statuses, "413"]
 @settings(
     max_examples=200 if STUDYING else 12, suppress_health_check=list(HealthCheck), deadline=None
 )
-def test_every_call_answers_as_described(case: schemathesis.Case) -> None:
+def test_every_call_answers_as_described(case: "schemathesis.Case[Any]") -> None:
     """Whatever is asked, the answer is one that the description has; never a server error."""
     case.call_and_validate()
 

@@ -85,7 +85,7 @@ def _flow_faults(rig: "Rig") -> Iterator[Fault]:
 
 
 def _brake_faults(rig: "Rig") -> Iterator[Fault]:
-    """Brakes of which the parts are stated and the whole is denied, or more than there are axles."""
+    """Brakes whose parts are stated and the whole denied, or more than there are axles."""
     trailer = rig.trailer
     parts = (
         ("brake_kind", trailer.brake_kind is not None),
