@@ -80,7 +80,12 @@ def serve(start: Start, listening: socket.socket, gate: Gate) -> None:
     """Serve until stopped."""
     app = create_app(start, gate, listening.getsockname()[1])
     config = uvicorn.Config(
-        app, log_level="warning", ws="websockets-sansio", ws_max_size=1_200_000, lifespan="off"
+        app,
+        log_level="warning",
+        ws="websockets-sansio",
+        ws_max_size=1_200_000,
+        lifespan="off",
+        ws_per_message_deflate=False,
     )
     sys.setswitchinterval(0.001)
     gc.freeze()

@@ -3,8 +3,9 @@
 import secrets
 from pathlib import Path
 from typing import Annotated, Any, Final
+from urllib.parse import parse_qs
 
-from fastapi import Depends, FastAPI, Form, Request, Response, WebSocket
+from fastapi import Depends, FastAPI, Request, Response, WebSocket
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
 from fastapi.staticfiles import StaticFiles
@@ -68,8 +69,9 @@ def create_app(start: Start, gate: Gate | None = None, port: int = 0) -> FastAPI
         return _entered(gate, code) if code else _door("")
 
     @app.post("/enter", include_in_schema=False)
-    def enter(code: Annotated[str, Form(max_length=40)]) -> Any:
-        return _entered(gate, code)
+    async def enter(request: Request) -> Any:
+        said = parse_qs((await request.body()).decode("utf-8", "replace")).get("code", [""])
+        return _entered(gate, said[0][:40])
 
     app.include_router(api_routes(bench_of), prefix="/api")
     _faults(app)
