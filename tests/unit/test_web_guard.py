@@ -3,9 +3,13 @@
 from pathlib import Path
 
 import pytest
+import zxingcpp
+from pypdfium2 import PdfDocument
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
+from steelyard.card import unpacked
+from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.web import Gate, Start, create_app
 from steelyard.web.guard import LARGEST, TRIES
@@ -101,3 +105,15 @@ def test_a_refused_act_changes_nothing(tmp_path: Path) -> None:
     assert client.post("/api/move", json={"item": "bikes", "to": "moon"}).status_code == 409
     assert client.post("/api/move", json={"item": "bikes"}).status_code == 422
     assert client.get("/api/rig").json() == before
+
+
+def test_the_card_holds_the_rig_as_it_is_here(tmp_path: Path) -> None:
+    """The codes of the card that the page makes give back the rig with what was changed on it."""
+    client = asker(tmp_path)
+    client.post("/api/move", json={"item": "bikes", "to": "bedroom"})
+    sheet = PdfDocument(client.get("/api/card.pdf").content)
+    seen = [page.render(scale=300 / 72).to_pil() for page in sheet]
+    codes = [code.text for image in seen for code in zxingcpp.read_barcodes(image)]
+    own = parse_rig(client.get("/api/rig.toml").text)
+    assert parse_rig(unpacked(codes)) == own
+    assert own.items["bikes"].place == "bedroom"

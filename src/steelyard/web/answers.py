@@ -7,8 +7,10 @@ from fastapi import APIRouter, Depends, Response
 from fastapi.responses import HTMLResponse
 
 from steelyard.assessment.sway_advice import sway_advice
+from steelyard.files.reader import validated
 from steelyard.files.report import report, weighing_report
 from steelyard.files.sway_report import sway_report
+from steelyard.rig import Rig
 from steelyard.sway import sway
 from steelyard.web.acts.document import as_text
 from steelyard.web.bench import Bench
@@ -92,7 +94,23 @@ def _card(bench: Bench, units: str | None, paper: Literal["a4", "letter"] | None
     from steelyard.card import card
 
     work = bench.work
-    return card(work.rig, work.estimate, found=work.found, units=units, paper=paper)
+    own = validated(Rig, work.state.data, "", bench.name)
+    return card(
+        own, work.estimate, found=work.found, units=units, paper=paper, weighing=_weighing(work)
+    )
+
+
+def _weighing(work: Work) -> tuple[str, ...]:
+    """What the card says of the readings."""
+    found = work.reconciled
+    if found is None:
+        return ()
+    ticket = found.weighed.ticket
+    count = len(found.readings)
+    when = f", {ticket.date}" if ticket.date else ""
+    words = f"sharper by {count} reading{'s' * (count > 1)} on scales{when}"
+    doubt = () if found.agrees else ("The readings do not agree: look at them before the road.",)
+    return (words, *doubt)
 
 
 def _swaying(work: Work) -> dict[str, Any]:
