@@ -35,6 +35,9 @@ WIDE = ViewportSize(width=1280, height=900)
 PHONE = ViewportSize(width=390, height=844)
 
 
+expect.set_options(timeout=20_000)  # a busy machine is no fault of the page
+
+
 @dataclass
 class Served:
     """A running page; `stop` and `start` again as a person would, on the same port."""
