@@ -124,6 +124,18 @@ def test_new_writes_a_rig_that_reads_and_never_overwrites(tmp_path: Path) -> Non
     assert [p.name for p in tmp_path.iterdir()] == ["mine.toml"]
 
 
+def test_new_speaks_the_units_of_its_region(tmp_path: Path) -> None:
+    """Outside North America the examples to fill in are metric; the answers stay as given."""
+    path = tmp_path / "mine.toml"
+    words = ("--vehicle", "car", "--trailer", "rear-living", "--region", "europe")
+    assert _run("new", str(path), *words, "--trailer-gvwr", "3300 lb").exit_code == 0
+    lines = path.read_text(encoding="utf-8").splitlines()
+    shown = [line.split('"')[1] for line in lines if line.startswith("# ") and ' = "' in line]
+    assert shown
+    assert not [one for one in shown if one.endswith((" lb", " in", " ft", " psi", " mph"))]
+    assert any(line.startswith('gvwr = "3300 lb"') for line in lines)
+
+
 def test_new_refuses_a_wrong_answer_and_writes_nothing(tmp_path: Path) -> None:
     """An answer without its unit is one sentence, and no file appears."""
     path = tmp_path / "mine.toml"

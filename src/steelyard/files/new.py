@@ -1,8 +1,11 @@
 """A first rig file from a few answers, commented so that a person can go on in it."""
 
+import re
 from dataclasses import dataclass
+from typing import Final
 
 from steelyard.files.reader import parse_rig
+from steelyard.quantity import Dimension, parse
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,8 +42,38 @@ def new_rig(answers: Answers) -> str:
         tongue=_line("tongue_weight", answers.tongue_weight, "655 lb"),
         station=_line("station", answers.axle_station, "15 ft 2 in"),
     )
+    if answers.region != "north-america":
+        text = "\n".join(_metric(line) for line in text.split("\n"))
     parse_rig(text, "new rig")
     return text
+
+
+_UNITS: Final[tuple[tuple[str, Dimension, str, float], ...]] = (
+    ("lb", "mass", "kg", 5.0),
+    ("in", "length", "m", 0.05),
+    ("ft", "length", "m", 0.05),
+    ("psi", "pressure", "kPa", 10.0),
+    ("mph", "speed", "km/h", 10.0),
+    ("gal", "volume", "L", 5.0),
+)
+"""Unit of an example, what it measures, the unit for other regions, and the step rounded to."""
+
+
+def _metric(line: str) -> str:
+    """A commented line with its examples in metric units; what a person answered stays."""
+    if not line.startswith("#"):
+        return line
+
+    def turned(found: re.Match[str]) -> str:
+        for unit, dimension, new, step in _UNITS:
+            if found[1].endswith(f" {unit}") and "+-" not in found[1]:
+                size = parse(f"1 {new}", dimension).value
+                steps = max(round(parse(found[1], dimension).value / size / step), 1)
+                short = new == "m" and steps * step < 1.0
+                return f'"{1000 * steps * step:.4g} mm"' if short else f'"{steps * step:.4g} {new}"'
+        return found[0]
+
+    return re.sub(r'"([^"]*)"', turned, line)
 
 
 def _quoted(word: str) -> str:
