@@ -301,8 +301,8 @@ class Table:
         error: BaseException | None,
         at: TracebackType | None,
     ) -> None:
-        self._file.close()
         try:
+            self._file.close()
             if kind is None:
                 self._finish()
         finally:
