@@ -1,7 +1,7 @@
 """Runs in time behind `steelyard sway`: one at the best estimate, or one for every draw."""
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from importlib.util import find_spec
 from typing import Any, Final, Literal
 
@@ -9,37 +9,28 @@ import click
 import numpy as np
 
 from steelyard.cli.words import paragraph
-from steelyard.estimate import Estimate, Values, draws
+from steelyard.estimate import Estimate, draws
 from steelyard.quantity import System, percent, shown
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
+from steelyard.statics import prior
 from steelyard.sway import (
+    USUAL,
     Disturbance,
-    Machine,
     Runs,
     StageSway,
     Trace,
     batch,
-    braking,
+    dies_out,
     growing_amplitude,
     gust,
-    lane_change,
-    machine,
-    passing_truck,
+    machine_at,
     run,
-    steer_impulse,
+    swings,
 )
-from steelyard.trip import crewed, plan_stages
+from steelyard.trip import crewed
 
-TRUCK: Final = 1500.0
-"""N: greatest side force of a passing truck on the trailer (assumed: no published value found)."""
-MANOEUVRES: Final[dict[str, Callable[[], Disturbance]]] = {
-    "truck": lambda: passing_truck(TRUCK),
-    "lane-change": lambda: lane_change(0.02),
-    "impulse": lambda: steer_impulse(0.03),
-    "braking": lambda: braking(3.0),
-}
-"""Disturbances of a usual size: road-wheel steer of 1.1 and 1.7 degrees, slowing of 0.3 g."""
+MANOEUVRES: Final = {name: made for name, made in USUAL.items() if name != "gust"}
+"""What --manoeuvre runs; a gust has an option of its own, with its wind."""
 
 
 def disturbance(wind: float | None, manoeuvre: str | None) -> Disturbance | None:
@@ -54,7 +45,7 @@ def one_run(
 ) -> Trace:
     """One run at the best estimate."""
     belief = prior(crewed(rig)).estimate if estimate is None else estimate
-    built = _machine(rig, belief.at_mean(), worst, friction)
+    built = machine_at(rig, belief.at_mean(), worst.key, friction)
     return run(built, worst.chosen_speed, what)
 
 
@@ -68,7 +59,7 @@ def many_runs(
 ) -> Runs:
     """One run for each of `count` draws, with a progress bar on the error stream."""
     belief = prior(crewed(rig)).estimate if estimate is None else estimate
-    built = _machine(rig, belief.values(draws(belief, count, 0)), worst, friction)
+    built = machine_at(rig, belief.values(draws(belief, count, 0)), worst.key, friction)
     engine: Literal["numba", "numpy"] = "numba" if find_spec("numba") else "numpy"
     bar: Any = click.progressbar(length=count, label="runs", file=sys.stderr)
     done = [0]
@@ -82,19 +73,11 @@ def many_runs(
         return batch(built, worst.chosen_speed, what, engine=engine, progress=progress)
 
 
-def _machine(rig: Rig, v: Values, worst: StageSway, friction: float) -> Machine:
-    rig = crewed(rig)
-    plan = next(plan for plan in plan_stages(rig) if plan.key == worst.key)
-    return machine(rig, v, loads(rig, v, (plan,)), friction=friction)
-
-
 def traced(trace: Trace, system: System) -> Iterator[str]:
     """What one run did: the greatest swing and whether it died out."""
-    angle = np.degrees(np.abs(trace.of("angle")))
+    most, late = np.degrees(swings(trace))
     aside = shown(float(np.max(np.abs(trace.of("y")))), "length", system)
-    late = float(np.max(angle[trace.times > trace.times[-1] - 2.0]))
-    most = float(np.max(angle))
-    how = "dying out" if late < 0.3 * most else "not calmed after the run"
+    how = "dying out" if dies_out(trace) else "not calmed after the run"
     yield paragraph(
         f"In the run the trailer swings {most:.1f}° at most, the vehicle goes {aside} aside; in the"
         f" last two seconds {late:.1f}°: {how}."

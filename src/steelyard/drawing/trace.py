@@ -13,7 +13,7 @@ from steelyard.drawing.paper import (
     stroke,
 )
 from steelyard.drawing.svg import element
-from steelyard.sway import Trace
+from steelyard.sway import Trace, dies_out
 
 MOST = 480
 """Points drawn at most: more than the eye or the paper can tell apart."""
@@ -26,7 +26,8 @@ def trace_picture(trace: Trace, *, title: str = "The trailer's swing", wide: boo
     angles = np.degrees(trace.of("angle")[::every]).tolist()
     most = max(0.5, 1.12 * max(abs(a) for a in angles))
     grows = _grows(np.asarray(angles))
-    word = "it grows" if grows else "it dies out"
+    calmed = "it dies out" if dies_out(trace) else "it has not calmed when the run ends"
+    word = "it grows" if grows else calmed
     head, top = heading(
         f"{title}: {word}", "trailer against vehicle, degrees, over time, s", wide=wide
     )

@@ -30,11 +30,14 @@ from steelyard.sway.moves import Move, moves
 from steelyard.sway.rig import combination
 from steelyard.sway.search import across, falling_to, settled
 from steelyard.sway.simulate import Runs, Trace, batch, damping_of, run
+from steelyard.sway.usual import USUAL, WIND, dies_out, machine_at, swings
 
 __all__ = [
     "RATIO",
     "SPEED",
     "SPEEDS",
+    "USUAL",
+    "WIND",
     "Band",
     "CargoChart",
     "Combination",
@@ -57,6 +60,7 @@ __all__ = [
     "critical_speeds",
     "damper_needed",
     "damping_of",
+    "dies_out",
     "equivalent_damper",
     "falling_to",
     "glance",
@@ -64,6 +68,7 @@ __all__ = [
     "gust",
     "lane_change",
     "machine",
+    "machine_at",
     "moves",
     "oscillation",
     "passing_truck",
@@ -73,6 +78,7 @@ __all__ = [
     "stage_sway",
     "steer_impulse",
     "sway",
+    "swings",
     "understeer",
     "yaw_gain",
 ]

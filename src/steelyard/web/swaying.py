@@ -1,40 +1,26 @@
 """Sway as the page asks for it: the stage in view, the speed asked about, one run."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Final
 
 import numpy as np
 
 from steelyard.assessment import Spread
 from steelyard.quantity import Z95, QuantityError, parse
-from steelyard.statics import loads, prior
-from steelyard.sway import (
-    Disturbance,
-    Trace,
-    braking,
-    glance,
-    gust,
-    lane_change,
-    machine,
-    passing_truck,
-    run,
-    steer_impulse,
-)
-from steelyard.trip import crewed, plan_stages
+from steelyard.statics import prior
+from steelyard.sway import USUAL, WIND, Trace, dies_out, glance, machine_at, run, swings
+from steelyard.trip import crewed
 from steelyard.web.apart import apart
 from steelyard.web.state import AskError, Work
 
-WIND: Final = 12.0
-"""m/s, a side gust of one second: a fresh to strong breeze."""
-TRUCK: Final = 1500.0
-"""N: greatest side force of a passing truck on the trailer (assumed: no published value found)."""
-MANOEUVRES: Final[Mapping[str, tuple[str, Callable[[], Disturbance]]]] = {
-    "gust": ("a side gust of 12 m/s (27 mph)", lambda: gust(WIND)),
-    "truck": ("a passing truck", lambda: passing_truck(TRUCK)),
-    "lane-change": ("a lane change", lambda: lane_change(0.02)),
-    "impulse": ("a jerk at the wheel", lambda: steer_impulse(0.03)),
-    "braking": ("braking at 0.3 g", lambda: braking(3.0)),
+MANOEUVRES: Final[Mapping[str, str]] = {
+    "gust": f"a side gust of {WIND:.0f} m/s ({WIND / 0.44704:.0f} mph)",
+    "truck": "a passing truck",
+    "lane-change": "a lane change",
+    "impulse": "a jerk at the wheel",
+    "braking": "braking at 0.3 g",
 }
+"""What the disturbances of a usual size are called."""
 
 
 def speed_of(text: str | None) -> float | None:
@@ -69,26 +55,18 @@ def dampings(work: Work) -> tuple[Spread, ...]:
 
 def traced(work: Work, what: str, stage: str | None, speed: str | None) -> tuple[Trace, float]:
     """One run at the best estimate, and the speed it was made at, m/s."""
-    rig = crewed(work.rig)
-    key = stage or work.found.worst_stage.key
-    plan = next((one for one in plan_stages(rig) if one.key == key), None)
-    if plan is None:
-        raise AskError(f'There is no stage "{key}".')
-    chosen = speed_of(speed)
+    key, chosen = stage or work.found.worst_stage.key, speed_of(speed)
     try:
         u = chosen or glance(work.rig, work.estimate, key).chosen_speed
-        belief = work.estimate or prior(rig).estimate
-        v = belief.at_mean()
-        built = machine(rig, v, loads(rig, v, (plan,)))
-        return run(built, u, MANOEUVRES[what][1]()), u
+        belief = work.estimate or prior(crewed(work.rig)).estimate
+        return run(machine_at(work.rig, belief.at_mean(), key), u, USUAL[what]()), u
     except ValueError as error:
         raise AskError(str(error)) from None
 
 
 def told(trace: Trace, what: str) -> str:
     """What a run did."""
-    angle = np.degrees(np.abs(trace.of("angle")))
-    most, late = float(np.max(angle)), float(np.max(angle[trace.times > trace.times[-1] - 2.0]))
-    how = "it dies out" if late < 0.3 * most else "it has not calmed when the run ends"
-    name = MANOEUVRES[what][0]
+    most = np.degrees(swings(trace)[0])
+    how = "it dies out" if dies_out(trace) else "it has not calmed when the run ends"
+    name = MANOEUVRES[what]
     return f"{name[0].upper()}{name[1:]}: the trailer swings {most:.1f}° at most; {how}."

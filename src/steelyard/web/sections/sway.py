@@ -57,7 +57,7 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
         "stage": key,
         "speeds": [f"{n} {unit}" for n in listed],
         "asked": look.choice.get("speed", ""),
-        "manoeuvres": {name: words for name, (words, _) in MANOEUVRES.items()},
+        "manoeuvres": MANOEUVRES,
         **_run(bench, state.data, look, system),
     }
 
@@ -78,7 +78,7 @@ def _run(bench: Bench, data: object, look: Look, system: System) -> dict[str, An
     if kept is None or kept[0] != data:
         return {"trace": None}
     _, what, u, trace = kept
-    title = f"{MANOEUVRES[what][0]} at {speed(u, system)}"
+    title = f"{MANOEUVRES[what]} at {speed(u, system)}"
     title = title[0].upper() + title[1:]
     picture = Markup(trace_picture(trace, title=title, wide=look.wide))
     return {"trace": picture, "said": told(trace, what)}

@@ -1,0 +1,61 @@
+"""Disturbances of a usual size, the machine of one stage, and what a run came to."""
+
+from collections.abc import Callable, Mapping
+from typing import Final
+
+import numpy as np
+
+from steelyard.estimate import Values
+from steelyard.rig import Rig
+from steelyard.statics import loads
+from steelyard.sway.inputs import (
+    Disturbance,
+    braking,
+    gust,
+    lane_change,
+    passing_truck,
+    steer_impulse,
+)
+from steelyard.sway.machine import Machine, machine
+from steelyard.sway.simulate import Trace
+from steelyard.trip import crewed, plan_stages
+
+WIND: Final = 12.0
+"""m/s, a side gust of one second: a strong breeze (assumed: a round number)."""
+TRUCK: Final = 1500.0
+"""N: greatest side force of a passing truck on the trailer (assumed: no published value found)."""
+USUAL: Final[Mapping[str, Callable[[], Disturbance]]] = {
+    "gust": lambda: gust(WIND),
+    "truck": lambda: passing_truck(TRUCK),
+    "lane-change": lambda: lane_change(0.02),
+    "impulse": lambda: steer_impulse(0.03),
+    "braking": lambda: braking(3.0),
+}
+"""Road-wheel steer of 1.1 and 1.7 degrees, slowing of 0.3 g."""
+LATE, DIED = 2.0, 0.3
+"""s at the end of a run, and the part of the greatest swing under which it has died out there."""
+
+
+def machine_at(rig: Rig, v: Values, stage: str, friction: float = 0.0) -> Machine:
+    """The machine of one stage of a rig; friction: dry, at the coupling, N m.
+
+    Raises ValueError for a stage that is not there.
+    """
+    rig = crewed(rig)
+    for plan in plan_stages(rig):
+        if plan.key == stage:
+            return machine(rig, v, loads(rig, v, (plan,)), friction=friction)
+    known = ", ".join(plan.key for plan in plan_stages(rig))
+    raise ValueError(f'expected a stage of the rig ({known}), found "{stage}"')
+
+
+def swings(trace: Trace) -> tuple[float, float]:
+    """Greatest angle of the trailer, and the greatest in the last two seconds, rad."""
+    angle = np.abs(trace.of("angle"))
+    return float(np.max(angle)), float(np.max(angle[trace.times > trace.times[-1] - LATE]))
+
+
+def dies_out(trace: Trace) -> bool:
+    """Whether the swing is small when the run ends."""
+    most, late = swings(trace)
+    return late < DIED * most
