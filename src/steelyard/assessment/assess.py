@@ -18,7 +18,7 @@ from steelyard.estimate import Array, Estimate, Moments, drawn, from_stencil, ma
 from steelyard.quantity import Z95
 from steelyard.ratings import TIGHT, Case, Check, Standing, checks, judged, load_rulebook
 from steelyard.rig import Rig
-from steelyard.statics import Ledger, Loads, ledgers, loads, prior
+from steelyard.statics import Loads, ledgers, levers, loads, prior
 from steelyard.trip import StagePlan, crewed, plan_stages, travelled
 from steelyard.typical import fill, only_sways
 
@@ -62,7 +62,7 @@ def assess(
     region = rig.region or DEFAULT_REGION
     case = Case(rig=rig, loads=found, values=values, stages=plans, rulebook=load_rulebook(region))
     assumed = assumptions(sheet, belief, found.share)
-    results = _stages(found, belief, checks(case), plans, Moments(draws), tight, ledgers(found))
+    results = _stages(found, belief, checks(case), plans, Moments(draws), tight)
     return Assessment(
         rig=rig,
         estimate=estimate,
@@ -136,13 +136,13 @@ def _stages(
     plans: tuple[StagePlan, ...],
     moments: Moments,
     tight: float,
-    books: list[tuple[Ledger, Ledger]],
 ) -> tuple[StageResult, ...]:
     """Everything found, by stage: each array is looked at once for all stages."""
     count = len(plans)
     trailer, vehicle = (spreads(x, count, moments) for x in (found.trailer, found.vehicle))
     tongues, axles = _tongues(found, count, moments), _axles(found, count, moments)
     attitudes = _attitudes(found, count, moments)
+    books, arms = ledgers(found), levers(found.balance)
     results = []
     for number, standings in enumerate(judged(todo, count, moments, tight)):
         limits = tuple(standing for standing in standings if not standing.note)
@@ -161,6 +161,7 @@ def _stages(
                 governing=_least([standing for standing in limits if standing.chain]),
                 ledger=books[number][0],
                 driven=books[number][1],
+                levers=arms[number],
                 linear_share=_linear(found, estimate, number),
                 widened=_widened(todo, standings, estimate, number),
             )

@@ -11,8 +11,7 @@ from steelyard.estimate import Array, Values, draws
 from steelyard.quantity import GRAVITY, parse
 from steelyard.ratings import Case, Check, checks, load_rulebook
 from steelyard.rig import Item, Place, Rig
-from steelyard.statics import Influence, levers, loads
-from steelyard.statics.balance import balance
+from steelyard.statics import Influence, loads
 from steelyard.statics.masses import Body
 from steelyard.trip import StagePlan, plan_stages
 from steelyard.typical import seat_names, seat_place
@@ -61,7 +60,7 @@ def headroom(found: Assessment, stage: str) -> tuple[Headroom, ...]:
     plan = next(plan for plan in plan_stages(rig) if plan.key == stage)
     centre = found.estimate.at_mean()
     spread = found.estimate.values(draws(found.estimate, DRAWS, found.seed))
-    lever = levers(balance(rig, centre, (plan,)), 0)
+    lever = next(one for one in found.stages if one.key == stage).levers
     rows = []
     for spot in spots(rig, plan, centre):
         kg, why = _most(rig, plan, spot, spread, found.tight)
@@ -84,7 +83,7 @@ class OnAxles:
     """What one thing puts on every axle as driven, N; `kg` is its weight."""
 
     name: str
-    body: Body
+    body: str
     kg: float
     front: float
     rear: float
@@ -94,20 +93,18 @@ class OnAxles:
 def on_axles(found: Assessment, stage: str) -> tuple[OnAxles, ...]:
     """What every weight of the rig puts on the axles at one stage, heaviest first."""
     plan = next(plan for plan in plan_stages(found.rig) if plan.key == stage)
-    state = balance(found.rig, found.estimate.at_mean(), (plan,))
-    lever, rows = levers(state, 0), []
-    for row in state.rows:
-        kg, station = (float(np.ravel(x)[0]) for x in (row.kg, row.station))
-        effect = lever.at(row.body, station)
-        force = kg * GRAVITY * float(np.cos(plan.grade))
+    result = next(one for one in found.stages if one.key == stage)
+    down, rows = GRAVITY * float(np.cos(plan.grade)), []
+    for entry in result.ledger.weights:
+        effect = result.levers.at(entry.body, entry.station)
         rows.append(
             OnAxles(
-                name=row.name,
-                body=row.body,
-                kg=kg,
-                front=force * effect.front,
-                rear=force * effect.rear,
-                trailer=force * sum(effect.trailer_axles),
+                name=entry.name,
+                body=entry.body,
+                kg=entry.kg,
+                front=entry.kg * down * effect.front,
+                rear=entry.kg * down * effect.rear,
+                trailer=entry.kg * down * sum(effect.trailer_axles),
             )
         )
     return tuple(sorted(rows, key=lambda one: -abs(one.kg)))

@@ -7,7 +7,7 @@ from steelyard.estimate import Estimate
 from steelyard.quantity import Basis, Dimension
 from steelyard.ratings import Standing, Verdict
 from steelyard.rig import Rig
-from steelyard.statics import Ledger
+from steelyard.statics import Ledger, Levers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +59,7 @@ class Attitude:
 class StageResult:
     """Everything found at one stage; `deciding` is the limit with the least room, if any is known,
     `governing` the part of the coupling chain with the least, `widened` the values, assumed
-    or loosely stated, that widen each tight limit most."""
+    or loosely stated, that widen each tight limit most; `levers` what one more newton does."""
 
     key: str
     title: str
@@ -74,6 +74,7 @@ class StageResult:
     governing: Standing | None
     ledger: Ledger
     driven: Ledger
+    levers: Levers
     linear_share: Spread
     widened: Mapping[str, tuple[str, ...]]
 

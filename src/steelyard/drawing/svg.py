@@ -19,9 +19,11 @@ class Markup(str):
 
 def element(tag: str, *children: str, **attributes: Attribute) -> Markup:
     """One element. `data_item` is written `data-item`, `class_` is `class`; None is left out."""
-    head = "".join(
-        f" {_name(key)}={_value(value)}" for key, value in attributes.items() if value is not None
-    )
+    head = ""
+    for key, value in attributes.items():
+        if value is not None:
+            written = _quoted(value) if isinstance(value, str) else f'"{number(value)}"'
+            head += f" {_NAMES.get(key) or _name(key)}={written}"
     if not children:
         return Markup(f"<{tag}{head}/>")
     return Markup(f"<{tag}{head}>{join(*children)}</{tag}>")
@@ -46,14 +48,8 @@ def path(points: list[tuple[float, float]], *, closed: bool = False) -> str:
 
 
 def _name(key: str) -> str:
-    found = _NAMES.get(key)
-    if found is None:
-        found = _NAMES[key] = key.rstrip("_").replace("_", "-")
+    found = _NAMES[key] = key.rstrip("_").replace("_", "-")
     return found
-
-
-def _value(value: str | float) -> str:
-    return _quoted(value) if isinstance(value, str) else f'"{number(value)}"'
 
 
 @lru_cache(maxsize=2048)

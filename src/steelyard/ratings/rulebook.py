@@ -60,6 +60,7 @@ APPLIES: Final = (
     "st-tyre",
     "light-vehicle",
     "new-zealand",
+    "some-states",
 )
 
 STATUSES: Final = ("read", "memory")

@@ -8,7 +8,7 @@ from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
 from steelyard.statics.balance import Balance
 from steelyard.statics.contact import Springs, Triple, solve
-from steelyard.statics.linkage import Linkage
+from steelyard.statics.linkage import Frame, Linkage
 from steelyard.statics.loads import Loads
 
 
@@ -33,6 +33,11 @@ class Ledger:
 
     total: float
     entries: tuple[Entry, ...]
+
+    @property
+    def weights(self) -> tuple[Entry, ...]:
+        """The rows that are weights."""
+        return tuple(entry for entry in self.entries if entry.body)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,7 +65,7 @@ def ledgers(found: Loads) -> list[tuple[Ledger, Ledger]]:
 class Levers:
     """Adjoints of one stage: what a generalised weight does to each output, contacts kept."""
 
-    link: Linkage
+    frame: Frame
     tongue: Triple
     front: Triple
     rear: Triple
@@ -68,7 +73,7 @@ class Levers:
 
     def at(self, body: str, station: float) -> Influence:
         """What one more newton at a station (m, in the body's frame) does."""
-        where = _column(self.link, body, station)
+        where = _column(self.frame, body, station)
         return Influence(
             tongue=float(body == "trailer") - _dot(self.tongue, where),
             front=_dot(self.front, where),
@@ -77,16 +82,29 @@ class Levers:
         )
 
 
-def levers(found: Balance, stage: int) -> Levers:
-    """The levers of one stage; `found` is a balance at one point."""
-    link, axles = found.link, _trailer_springs(found.link)
-    off = _state(found, stage, driven=False, bars=False)
-    on = _state(found, stage, driven=True, bars=True)
-    main = range(link.first_trailer_spring)
+def levers(found: Balance) -> list[Levers]:
+    """The levers of every stage at best estimate; stages with the same contacts share them."""
+    known: dict[tuple[Array, ...], Levers] = {}
+    frame, every = _frame(found.link), []
+    for stage in range(len(found.slope)):
+        off = _state(found, stage, driven=False, bars=False)
+        on = _state(found, stage, driven=True, bars=True)
+        touching = (*off[1], *on[1])
+        if touching not in known:
+            known[touching] = _levers(found.link, frame, off, on)
+        every.append(known[touching])
+    return every
+
+
+_State = tuple[Springs, tuple[Array, ...]]
+
+
+def _levers(link: Linkage, frame: Frame, off: _State, on: _State) -> Levers:
+    axles, main = _trailer_springs(link), range(link.first_trailer_spring)
     at_front = [j for j in main if link.is_front(j)]
     groups = [_adjoint(*on, [j]) for j in axles]
     return Levers(
-        link=link,
+        frame=frame,
         tongue=_adjoint(*off, axles),
         front=_adjoint(*on, at_front),
         rear=_adjoint(*on, [j for j in main if j not in at_front]),
@@ -100,8 +118,8 @@ def _shared(link: Linkage, group: Triple) -> tuple[Triple, ...]:
 
 
 def influence(found: Balance, stage: int, body: str, station: float) -> Influence:
-    """What one more newton at a station does; `found` is a balance at one point."""
-    return levers(found, stage).at(body, station)
+    """What one more newton at a station does."""
+    return levers(found)[stage].at(body, station)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,18 +137,20 @@ def _weights(found: Balance) -> _Weights:
     stages, rows = len(found.slope), found.rows
     station = np.array([_at(row.station, 0) for row in rows])
     on_trailer = np.array([row.body == "trailer" for row in rows], dtype=bool)
-    link = replace(
-        found.link,
-        wheelbase=np.asarray(_at(found.link.wheelbase, 0)),
-        overhang=np.asarray(_at(found.link.overhang, 0)),
-    )
-    columns = link.at_trailer(station), link.at_vehicle(station)
+    frame = _frame(found.link)
+    columns = frame.at_trailer(station), frame.at_vehicle(station)
     return _Weights(
         kg=np.array([[_at(row.kg, stage) for row in rows] for stage in range(stages)]),
         station=station,
         column=tuple(np.where(on_trailer, *pair) for pair in zip(*columns, strict=True)),
         trailer=on_trailer.astype(float),
     )
+
+
+def _frame(link: Linkage) -> Frame:
+    """The linkage's frame at best estimate."""
+    wheelbase, overhang = (np.asarray(_at(x, 0)) for x in (link.wheelbase, link.overhang))
+    return Frame(wheelbase=wheelbase, overhang=overhang)
 
 
 def _books(found: Balance, weights: _Weights, total: Array, *, driven: bool) -> list[Ledger]:
@@ -222,7 +242,7 @@ def _extra(name: str, force: float) -> Entry:
 
 def _state(
     found: Balance, stage: int, *, driven: bool, bars: bool
-) -> tuple[Springs, tuple[Array, ...]]:
+) -> _State:
     """Springs and contact state of one stage as plain numbers; with `bars` where they pull."""
     state = found.driven if driven else found.off
     springs = found.link.springs
@@ -287,9 +307,9 @@ def _own(springs: Springs, touching: tuple[Array, ...], which: list[int]) -> flo
     return sum(float(springs.rate[j] * springs.offset[j]) * bool(touching[j]) for j in which)
 
 
-def _column(link: Linkage, body: str, station: float) -> list[float]:
+def _column(frame: Frame, body: str, station: float) -> list[float]:
     place = np.asarray(station, dtype=float)
-    found = link.at_trailer(place) if body == "trailer" else link.at_vehicle(place)
+    found = frame.at_trailer(place) if body == "trailer" else frame.at_vehicle(place)
     return [_at(part, 0) for part in found]
 
 

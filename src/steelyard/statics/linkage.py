@@ -18,7 +18,25 @@ STIFF = 100.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Linkage:
+class Frame:
+    """How a weight at a station loads the three unknowns. m; arrays broadcast over draws."""
+
+    wheelbase: Array
+    overhang: Array
+
+    def at_trailer(self, station: Array) -> Triple:
+        """A weight at a trailer station."""
+        lever = self.overhang / self.wheelbase
+        return -lever, 1.0 + lever, -station
+
+    def at_vehicle(self, station: Array) -> Triple:
+        """A weight at a vehicle station."""
+        share = station / self.wheelbase
+        return 1.0 - share, share, np.zeros_like(share)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Linkage(Frame):
     """Springs without bars, and where things act. m, N/m; arrays broadcast over draws.
 
     `groups` are the trailer's spring stations (one for an equalised group), `shares` each axle's
@@ -27,8 +45,6 @@ class Linkage:
     vehicle.
     """
 
-    wheelbase: Array
-    overhang: Array
     springs: Springs
     first_trailer_spring: int
     groups: tuple[Array, ...]
@@ -38,16 +54,6 @@ class Linkage:
     ball_height: Array
     hinge_height: Array
     hub_height: Array
-
-    def at_trailer(self, station: Array) -> Triple:
-        """How a weight at a trailer station loads the three unknowns."""
-        lever = self.overhang / self.wheelbase
-        return -lever, 1.0 + lever, -station
-
-    def at_vehicle(self, station: Array) -> Triple:
-        """How a weight at a vehicle station loads the three unknowns."""
-        share = station / self.wheelbase
-        return 1.0 - share, share, np.zeros_like(share)
 
     def is_front(self, spring: int) -> bool:
         """Whether one of the vehicle's springs stands at its front axle."""
