@@ -240,9 +240,7 @@ def _extra(name: str, force: float) -> Entry:
     )
 
 
-def _state(
-    found: Balance, stage: int, *, driven: bool, bars: bool
-) -> _State:
+def _state(found: Balance, stage: int, *, driven: bool, bars: bool) -> _State:
     """Springs and contact state of one stage as plain numbers; with `bars` where they pull."""
     state = found.driven if driven else found.off
     springs = found.link.springs

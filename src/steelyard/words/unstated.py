@@ -52,6 +52,12 @@ def stated_at(name: str, rig: Rig) -> str:
     return name
 
 
+def plainly(name: str) -> str:
+    """A parameter's name as a person reads it: `items.pantry.station` is pantry station."""
+    kind, _, rest = name.partition(".")
+    return (rest if kind in ("items", "people") else name).replace("_", " ").replace(".", " ")
+
+
 def instead(name: str) -> str:
     """What to say or measure where a parameter is no key of the rig file."""
     return INSTEAD.get(name, _ALSO)

@@ -11,7 +11,7 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.rig import filled
 from steelyard.words import natural
-from steelyard.words.unstated import HELPS, instead, stated_at
+from steelyard.words.unstated import HELPS, instead, plainly, stated_at
 
 LEAST: Final = 0.0005
 """Half-width of the tongue share, below which an effect is called none: a twentieth of a point."""
@@ -41,6 +41,7 @@ def _row(
     shown = natural(one.value, one.sd, one.dimension, system)
     return {
         "name": one.name,
+        "title": plainly(one.name),
         "value": shown,
         "source": one.source.removeprefix("assumed: ").removeprefix("assumed"),
         "effect": f"± {100 * one.effect:.1f}" if one.effect >= LEAST else "",

@@ -9,6 +9,7 @@ from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words import MARKS, chance, measured, room
+from steelyard.words.unstated import plainly
 
 FIRST: Final = 6
 """Limits shown before the rest is folded, if all are within."""
@@ -44,7 +45,7 @@ def _row(one: Standing, system: System, widened: tuple[str, ...]) -> dict[str, A
         "chance": chance(one.chance) if one.verdict != "unknown" else "",
         "weigh": one.may_be_over,
         "source": one.source,
-        "widened": widened,
+        "widened": [plainly(name) for name in widened],
     }
 
 
