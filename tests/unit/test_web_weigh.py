@@ -89,6 +89,32 @@ def test_typed_equals_the_command(bench: Bench) -> None:
     assert "The readings agree" in shown(bench)
 
 
+def test_how_the_trailer_stood(bench: Bench) -> None:
+    """A jack behind the ball and a low coupler, said on the page, give what a ticket that says so
+    gives; emptied again, the pass is as before."""
+    with pytest.raises(AskError, match="type a reading first"):
+        act(bench, "stand", stage="leaving-home", support_station="20")
+    asked = {"arrangement": "trailer-alone", "stage": "leaving-home", "unit": "lb"}
+    act(bench, "read", what="platform:trailer", value="5240", **asked)
+    assert "Jack behind the ball" in shown(bench, weigh="trailer-alone")
+    before = bench.work.found.stages[0].tongue.share.value
+    act(bench, "stand", stage="leaving-home", support_station="36", coupler_height="20 in")
+    with pytest.raises(AskError, match="jack behind the ball"):
+        act(bench, "stand", stage="leaving-home", support_station="near")
+    told = (
+        'ticket = 1\n[passes.alone]\narrangement = "trailer-alone"\nstage = "leaving-home"\n'
+        'support_station = "36 in"\ncoupler_height = "20 in"\n'
+        'readings = [{ kind = "platform", axles = ["trailer"], weight = "5240 lb" }]\n'
+    )
+    said = bench.work.found.stages[0].tongue.share
+    assert said.value != pytest.approx(before, rel=1e-4)
+    act(bench, "ticket", text=told)
+    assert bench.work.found.stages[0].tongue.share.value == pytest.approx(said.value, rel=1e-9)
+    act(bench, "undo")
+    act(bench, "stand", stage="leaving-home")
+    assert bench.work.found.stages[0].tongue.share.value == pytest.approx(before, rel=1e-9)
+
+
 def test_written_down_at_once(bench: Bench) -> None:
     """Each reading is in the logbook when its act returns; the list shows the weighing once, and
     nothing written before is lost."""

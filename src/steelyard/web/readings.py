@@ -66,6 +66,14 @@ class Form:
     more: tuple[More, ...] = ()
 
 
+STOOD: Final = (
+    More(key="coupler_height", words="coupler above the ground", default="level"),
+    More(key="support_station", words="jack behind the ball", default=""),
+)
+"""How a trailer weighed alone may have stood, and what is taken where it is unsaid (the jack's is
+`JACK`)."""
+
+
 def arrangements(rig: Rig) -> tuple[str, ...]:
     """Those that this rig can stand in, the one told most by first."""
     coupled = ("bars-on", "bars-off") if rig.hitch.bars is not None else ("coupled",)

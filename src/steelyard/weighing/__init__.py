@@ -5,12 +5,14 @@ from steelyard.weighing.carry import Carried, carried
 from steelyard.weighing.expect import Expected, expected
 from steelyard.weighing.observe import unobservable
 from steelyard.weighing.options import GEAR
+from steelyard.weighing.plan import JACK
 from steelyard.weighing.reconcile import Judged, Reconciled, reconcile
 from steelyard.weighing.state import AsWeighed, as_weighed
 from steelyard.weighing.ticket import TICKET, Pass, Ticket, TicketError
 
 __all__ = [
     "GEAR",
+    "JACK",
     "TICKET",
     "Advice",
     "AsWeighed",

@@ -58,6 +58,15 @@ class Where(Ask):
     note: str | None = None
 
 
+class Stood(Ask):
+    """How a trailer weighed alone stood; an empty field is as if unsaid."""
+
+    stage: str | None = Field(default=None, description="the stage whose load was aboard")
+    coupler_height: str | None = Field(default=None, description="ground to coupler, else level")
+    support_station: str | None = Field(default=None, description="jack, behind the ball")
+    unit: str | None = None
+
+
 class Begin(Ask):
     """No question."""
 
@@ -136,6 +145,21 @@ def where(bench: Bench, ask: Where) -> str:
     readings.checked(ticket)
     _change(bench, lambda state: replace(state, ticket=ticket))
     return "Noted."
+
+
+def stand(bench: Bench, ask: Stood) -> str:
+    """Say how the trailer stood while it was weighed alone."""
+    ticket = dict(bench.state.ticket or {"passes": {}})
+    name, one = _pass(ticket, Read(arrangement="trailer-alone", what="", value="", stage=ask.stage))
+    if name not in ticket["passes"]:
+        raise AskError("Nothing of the trailer alone has been read yet: type a reading first.")
+    kept = {key: x for key, x in one.items() if key not in ("coupler_height", "support_station")}
+    for more in readings.STOOD:
+        text = (getattr(ask, more.key) or "").strip()
+        kept |= {more.key: _length(more, text, ask.unit)} if text else {}
+    ticket["passes"] = {**ticket["passes"], name: kept}
+    _take(bench, ticket, "How it stood")
+    return f"Noted of {name}: {_share(bench)}."
 
 
 def take(bench: Bench, ask: TicketText) -> str:
@@ -307,6 +331,7 @@ ACTS: Final = (
     Act(name="unread", title="Take a reading out", ask=Which, do=unread),
     Act(name="forget", title="Begin a new weighing", ask=Begin, do=forget),
     Act(name="reweigh", title="The readings are of the rig as it is now", ask=Begin, do=reweigh),
+    Act(name="stand", title="How the trailer stood, weighed alone", ask=Stood, do=stand),
     Act(name="where", title="Where it was weighed", ask=Where, do=where),
     Act(name="ticket", title="Take in a ticket file", ask=TicketText, do=take),
 )

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.assessment import NoBalanceError, Spread, StageResult, assess
-from steelyard.quantity import GRAVITY, Z95, System, to_border
+from steelyard.quantity import GRAVITY, Z95, System, shown, to_border
 from steelyard.typical import stage_names
 from steelyard.web import readings
 from steelyard.web.acts.readings import STEPPED
@@ -12,7 +12,7 @@ from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.state import Work, rig_of
-from steelyard.weighing import Judged, Pass, Reconciled, carried, unobservable
+from steelyard.weighing import JACK, Judged, Pass, Reconciled, carried, unobservable
 from steelyard.words import chance, room, share_spread, weight_spread
 from steelyard.words.weighed import (
     agreement,
@@ -88,7 +88,27 @@ def _typing(bench: Bench, look: Look, system: System) -> dict[str, Any]:
         "step": step if step in STEPS[system] else "",
         "rows": top,
         "others": [row for row in rows if row not in top],
+        "stood": _stood(bench.work, stage, system) if arrangement == "trailer-alone" else (),
+        "length_unit": readings.BORDER["length"][system],
     }
+
+
+def _stood(work: Work, stage: str, system: System) -> list[dict[str, str]]:
+    """How the trailer stood in the pass of it alone; nothing before a reading."""
+    jack = f"{shown(JACK, 'length', system)}, assumed"
+    for one in (work.state.ticket or {"passes": {}})["passes"].values():
+        if readings.arrangement_of(one) == "trailer-alone" and one.get("stage") == stage:
+            return [
+                {
+                    "key": more.key,
+                    "words": more.words,
+                    "unsaid": more.default or jack,
+                    "value": said,
+                }
+                for more in readings.STOOD
+                for said in (str(one.get(more.key, "")),)
+            ]
+    return []
 
 
 def _row(
