@@ -65,8 +65,9 @@ def test_the_stop_is_at_the_limit(*, brakes: bool, weight: float) -> None:
     stop = next(s for s in found.stops if not s.down and s.trailer_brakes is brakes)
     j = stop.reachable.value
     still = moving(rig)
-    held = 0.8 * weight * j if brakes else 0.0
-    held = min(held, 0.7 * still.at(0.0, j, held).trailer_axles[0].item())
+    wanted = held = 0.8 * weight * j if brakes else 0.0
+    for _ in range(50):  # sliding tyres give mu of what they bear while they give it
+        held = min(wanted, 0.7 * still.at(0.0, j, held).trailer_axles[0].item())
     there = still.at(0.0, j, held)
     given = 0.7 * (there.front + there.rear).item() + held
     assert still.mass.item() * j == pytest.approx(given, rel=1e-4)
@@ -161,8 +162,8 @@ def test_brakes_by_rulebook(rig: Rig, verdict: str, name: str) -> None:
     assert not rules[name].note
 
 
-def test_a_rule_from_memory_never_decides() -> None:
-    """North America's 3,000 lb is from memory: without brakes the need is unknown, not within."""
+def test_a_rule_of_some_states_never_decides() -> None:
+    """North America's rules are single states': without brakes the need is unknown, not within."""
     found = first(small(brakes=False))
     assert all(rule.note for rule in found.rules)
     assert {f.name: f.verdict for f in found.findings}["brakes-due"] == "unknown"

@@ -190,7 +190,8 @@ def braked_axles(rig: Rig) -> int:
 def _reach(rig: Rig, v: Values, moving: Rolling, slope: float, share: Array | None) -> Array:
     """Deceleration with every vehicle tyre at its friction, m/s2; negative: it gains speed.
 
-    The trailer brakes its share, up to the friction of its braked tyres.
+    The trailer brakes its share, up to the friction of its braked tyres under the load that they
+    bear while they slide: its own brake force takes some of it away.
     """
     mu, m2 = friction(v), moving.trailer_mass
     part = np.zeros(()) if share is None else share
@@ -199,8 +200,8 @@ def _reach(rig: Rig, v: Values, moving: Rolling, slope: float, share: Array | No
 
     def step(j: Array) -> Array:
         wanted = trailer_force(m2, j, part)
-        there = moving.at(slope, j, wanted)
-        grip = np.maximum(mu * sum(there.trailer_axles[: braked_axles(rig)]), 0.0)
+        free, full = (_on_braked(rig, moving.at(slope, j, held)) for held in (0.0, wanted))
+        grip = lock(free, chord(free, full, wanted), 1.0, mu)
         locked = wanted > grip
         held = np.where(locked, grip, wanted)
         there = moving.at(slope, j, held)
@@ -210,6 +211,11 @@ def _reach(rig: Rig, v: Values, moving: Rolling, slope: float, share: Array | No
 
     j = repeated(mu * GRAVITY * np.cos(slope) * np.ones_like(start), step)
     return np.asarray(j + GRAVITY * np.sin(slope))
+
+
+def _on_braked(rig: Rig, footing: Footing) -> Array:
+    """Load of the trailer's braked axles, N."""
+    return np.asarray(sum(footing.trailer_axles[: braked_axles(rig)]))
 
 
 def brake_split(rig: Rig, v: Values, moving: Rolling, share: Array | None) -> dict[str, Array]:

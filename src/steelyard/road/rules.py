@@ -1,7 +1,7 @@
 """Whether the trailer must have brakes and a breakaway: labels first, then the region's rulebook.
 
-A rule decides only where its text was read and where it is a rule of the region as a whole; advice,
-memory and rules of one country among several are notes.
+A rule decides only where its text was read and every text read in its region agrees with it.
+Advice, memory, and rules of single states, of commercial trailers and of New Zealand are notes.
 """
 
 from collections.abc import Iterator
@@ -11,7 +11,7 @@ from typing import Final, Literal
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.quantity import GRAVITY
+from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import Rule, Rulebook, Verdict
 from steelyard.rig import Rig
 from steelyard.road.ranges import Mask
@@ -25,7 +25,8 @@ LABEL: Final = "the rating stated in the rig file"
 FITTED: Final = "whether the trailer has brakes of its own (trailer.brakes)"
 ALL: Final = "how many of its axles have brakes (trailer.braked_axles)"
 AWAY: Final = "whether it has a breakaway (trailer.breakaway)"
-MEMORY: Final = "from memory: no text of this region's rule was read"
+STATES: Final = ("brakes-1500", "brakes-3000", "brakes-1400-kg", "brakes-4500")
+"""North America's brake rules, the lightest trailer first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,15 +48,13 @@ def brake_rules(rig: Rig, book: Rulebook, weights: Weights) -> tuple[BrakeRule, 
 def _rules(rig: Rig, book: dict[str, Rule], w: Weights) -> Iterator[BrakeRule]:
     yield from _label(rig, w)
     if "uk-unbraked" in book:
-        yield from _europe(rig, book["uk-unbraked"], w)
+        yield from _europe(rig, book, w)
     if "brakes-all-wheels" in book:
         yield from _australia(rig, book, w)
     if "nz-breakaway" in book:
         yield from _new_zealand(rig, book, w)
-    if "trailer-brakes-threshold" in book:
-        yield from _north_america(rig, book["trailer-brakes-threshold"], w)
-    if "nz-breakaway" not in book:
-        yield _breakaway(rig)
+    if "brakes-3000" in book:
+        yield from _north_america(rig, book, w)
 
 
 def _label(rig: Rig, w: Weights) -> Iterator[BrakeRule]:
@@ -70,53 +69,75 @@ def _label(rig: Rig, w: Weights) -> Iterator[BrakeRule]:
     )
 
 
-def _europe(rig: Rig, rule: Rule, w: Weights) -> Iterator[BrakeRule]:
-    most = np.minimum(rule.value["mass"] * GRAVITY, rule.value["share"] * w.unladen)
-    yield _ruled(rule, _said(rig.trailer.brakes), w.trailer > most, w)
+def _europe(rig: Rig, book: dict[str, Rule], w: Weights) -> Iterator[BrakeRule]:
+    """The 750 and 1,500 kg are of what the trailer may weigh, half the car of what it weighs."""
+    rule, heavy = book["uk-unbraked"], _permitted(w.trailer, rig.trailer.gvwr)
+    passed = heavy > rule.value["mass"] * GRAVITY
+    passed |= w.trailer > rule.value["share"] * w.unladen
+    yield _ruled(rule, _said(rig.trailer.brakes), passed, w)
+    yield _loose(rig, book["breakaway-1500-kg"], heavy, w)
 
 
 def _australia(rig: Rig, book: dict[str, Rule], w: Weights) -> Iterator[BrakeRule]:
-    """Brakes above 750 kg on the axles, on all wheels above 2,000 kg."""
+    """Brakes above 750 kg on the axles, on all wheels and with a breakaway above 2,000 kg."""
     none, every = book["brakes-none"], book["brakes-all-wheels"]
     count, braked = axle_count(rig), rig.trailer.braked_axles
-    held = _ruled(none, _said(rig.trailer.brakes), w.axles > none.value["mass"] * GRAVITY, w)
+    axles = _permitted(w.axles, rig.trailer.gtm)
+    held = _ruled(none, _said(rig.trailer.brakes), axles > none.value["mass"] * GRAVITY, w)
     if count > 1 and not rig.trailer.brakes and held.verdict == "within":
         held = replace(held, verdict="unknown", due="what the rule asks of two axles")
     yield held
     fitted = None if braked is None else braked >= count
     fitted = False if rig.trailer.brakes is False else fitted
-    yield _ruled(every, _said(fitted), w.axles > every.value["mass"] * GRAVITY, w, due=ALL)
+    yield _ruled(every, _said(fitted), axles > every.value["mass"] * GRAVITY, w, due=ALL)
+    yield _loose(rig, book["breakaway-2000-kg"], axles, w)
 
 
 def _new_zealand(rig: Rig, book: dict[str, Rule], w: Weights) -> Iterator[BrakeRule]:
     """New Zealand's own rules: notes, since the region does not say which country it is."""
-    rule = book["nz-breakaway"]
+    brakes, rule = book["nz-brakes"], book["nz-breakaway"]
+    heavy = w.trailer > brakes.value["mass"] * GRAVITY
+    yield _ruled(brakes, _said(rig.trailer.brakes), heavy, w, note=True)
     low, high = (rule.value[key] * GRAVITY for key in ("least_mass", "mass"))
     inside = (w.trailer >= low) & (w.trailer <= high)
-    yield _ruled(rule, _said(rig.trailer.breakaway), inside, w, due=AWAY, note=True)
+    yield _ruled(rule, _away(rig), inside, w, due=AWAY, note=True)
     stop = book["nz-stopping"]
     longer = distance(stop.value["speed"], w.reachable) > stop.value["length"]
     yield _ruled(stop, "none", longer, w, note=True)
 
 
-def _north_america(rig: Rig, rule: Rule, w: Weights) -> Iterator[BrakeRule]:
-    yield _ruled(rule, _said(rig.trailer.brakes), w.trailer > rule.value["mass"] * GRAVITY, w)
+def _north_america(rig: Rig, book: dict[str, Rule], w: Weights) -> Iterator[BrakeRule]:
+    """Rules of states, of a province and of commercial trailers, as notes: those that the trailer
+    may be above, else the one it comes nearest to."""
+    fitted = _said(rig.trailer.brakes)
+    held = [
+        _ruled(rule, fitted, w.trailer > rule.value["mass"] * GRAVITY, w, note=True)
+        for rule in (book[name] for name in STATES)
+    ]
+    yield from [one for one in held if one.chance > 0.0] or held[:1]
+    yield _loose(rig, book["breakaway-3000"], w.trailer, w, note=True)
 
 
-def _breakaway(rig: Rig) -> BrakeRule:
-    """Where no rule was read: brakes without a breakaway are asked about, and nothing decided."""
-    braked = rig.trailer.brakes is not False
-    known = rig.trailer.breakaway is True or not braked
-    return BrakeRule(
-        name="breakaway",
-        title="breakaway",
-        text="A trailer that must have brakes usually must set them itself if it comes loose.",
-        source=MEMORY,
-        verdict="within" if known else "unknown",
-        chance=float("nan"),
-        note=True,
-        due=AWAY,
-    )
+def _loose(
+    rig: Rig,
+    rule: Rule,
+    load: Array,
+    w: Weights,
+    *,
+    note: bool = False,
+) -> BrakeRule:
+    """A breakaway due above a weight."""
+    return _ruled(rule, _away(rig), load > rule.value["mass"] * GRAVITY, w, due=AWAY, note=note)
+
+
+def _permitted(load: Array, rating: Value | None) -> Array:
+    """What may be carried, N, where it is stated and more than what is."""
+    return load if rating is None else np.maximum(load, rating.value * GRAVITY)
+
+
+def _away(rig: Rig) -> Fitted:
+    """Whether it has a breakaway; without brakes there is nothing to set."""
+    return "none" if rig.trailer.brakes is False else _said(rig.trailer.breakaway)
 
 
 def _said(there: bool | None) -> Fitted:  # noqa: FBT001  (a key of the rig file)

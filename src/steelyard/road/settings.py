@@ -19,12 +19,19 @@ def _assumed(value: float, spread: float, source: str) -> Setting:
     return Setting(value=value, sd=spread / Z95, source=source)
 
 
-FRICTION: Final = _assumed(0.7, 0.1, "assumed: dry paved road; wet or loose is far less")
+FRICTION: Final = _assumed(
+    0.7,
+    0.1,
+    "assumed: dry paved road (a US statute says about 0.6, the Highway Code's typical stops come to"
+    " 0.67); wet or loose is far less",
+)
 FRONT_SHARE: Final = _assumed(0.65, 0.10, "assumed: fixed split, no electronic distribution")
 TRAILER_SHARE: Final = _assumed(
     0.8, 0.2, "assumed: brakes in good order and set close to the trailer's own slowing"
 )
-ROLLING: Final = _assumed(0.012, 0.005, "assumed: paved road, from memory")
+ROLLING: Final = _assumed(
+    0.012, 0.005, "assumed: paved road; a textbook's car and trailer have 0.012"
+)
 DRAG_AREA: Final = _assumed(4.0, 2.0, "assumed: drag coefficient times frontal area of the rig, m2")
 DRIVELINE: Final = _assumed(0.85, 0.08, "assumed: engine to tyres, from memory")
 DECELERATION: Final = 3.4
