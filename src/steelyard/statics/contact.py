@@ -122,7 +122,7 @@ def _balanced(springs: Springs, load: Triple, u: Triple) -> Triple:
 
 def solve(springs: Springs, touching: tuple[Array, ...], load: Triple) -> Triple:
     """Displacements with a given set of springs touching: one symmetric 3 by 3 system each."""
-    matrix: list[Any] = [0.0] * 6
+    matrix: list[Any] = [np.float64(0.0)] * 6  # not Python's: nothing pressing is no balance
     right = list(load)
     for a, k, g, t in zip(springs.direction, springs.rate, springs.offset, touching, strict=True):
         pull = [_times(k if np.all(t) else k * t, part) for part in a]
