@@ -11,6 +11,7 @@ from steelyard.quantity import System
 from steelyard.rig import Rig
 from steelyard.words import MARKS, natural
 from steelyard.words.sway import critical_words, speed
+from steelyard.words.unstated import plainly
 
 NOT_DONE: Final = "Not worked out"
 DRAWS: Final = 256
@@ -105,7 +106,7 @@ def _braking(found: Assessment, stage: StageResult, system: System) -> Iterator[
 def assumed(found: Assessment, system: System, most: int) -> Section:
     """What nobody stated, the biggest effect on the tongue share first."""
     rows = [
-        f"{clipped(row.name, 44)}: {natural(row.value, row.sd, row.dimension, system)}"
+        f"{clipped(plainly(row.name), 44)}: {natural(row.value, row.sd, row.dimension, system)}"
         f" (share ± {100 * row.effect:.2f} points)"
         for row in found.assumed
     ]

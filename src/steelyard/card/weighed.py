@@ -1,4 +1,4 @@
-"""Which values of a rig file stand on a scale or a tape, by their paths."""
+"""Which values of a rig file stand on a scale or a tape."""
 
 from collections.abc import Iterator, Mapping
 from typing import Any
@@ -7,10 +7,11 @@ from pydantic import BaseModel
 
 from steelyard.quantity import Value
 from steelyard.rig import Rig
+from steelyard.words.unstated import plainly
 
 
 def weighed(rig: Rig) -> list[str]:
-    """Paths of all values weighed or measured, in the order of the file."""
+    """All values weighed or measured, in words, in the order of the file."""
     return list(_paths(rig, ""))
 
 
@@ -18,7 +19,7 @@ def _paths(fact: Any, path: str) -> Iterator[str]:
     if isinstance(fact, Value):
         if fact.kind == "scale" or fact.basis in ("weighed", "measured"):
             how = "measured" if fact.basis == "measured" else "weighed"
-            yield f"{path} ({how}: {fact.text})"
+            yield f"{plainly(path)} {fact.text} ({how})"
         return
     if isinstance(fact, BaseModel):
         fields = type(fact).model_fields
