@@ -6,6 +6,7 @@ The page must show what the library says; what the library says is checked in te
 import json
 from pathlib import Path
 
+import numpy as np
 import pytest
 from playwright.sync_api import Page, expect
 from tests.browser.conftest import Served, Watched
@@ -13,7 +14,10 @@ from tests.browser.conftest import Served, Watched
 from steelyard import assess, read_rig
 from steelyard.files.demo import demo_tickets
 from steelyard.files.tickets import parse_ticket
+from steelyard.statics import prior
 from steelyard.stowing.arrange import arranged, now
+from steelyard.sway import USUAL, machine_at, run
+from steelyard.trip import crewed
 from steelyard.web import Gate
 from steelyard.weighing import reconcile
 from steelyard.words import share_spread, weight_spread
@@ -155,6 +159,25 @@ def test_a_gust_is_run_and_advice_seen_moved(served: Served, desk: Watched) -> N
     desk.clean(served.address)
 
 
+def test_a_run_is_made_at_the_speed_asked(served: Served, desk: Watched) -> None:
+    """Asked at 75 mph, the gust blows at 75 mph; of another stage nothing is shown."""
+    page = desk.open(served.address)
+    page.locator('[data-open="sway"]').first.click()
+    page.locator('select[data-choice="speed"]').select_option("75 mph")
+    runs = page.get_by_role("group", name="Run the rig through")
+    expect(runs).to_contain_text("At 75 mph")
+    runs.get_by_role("button", name="a side gust").click()
+    rig = read_rig(served.path)
+    v, key = prior(crewed(rig)).estimate.at_mean(), assess(rig).worst_stage.key
+    trace = run(machine_at(rig, v, key), 75 * 0.44704, USUAL["gust"]())
+    most = float(np.degrees(np.max(np.abs(trace.of("angle")))))
+    expect(page.locator("#said")).to_contain_text(f"swings {most:.1f}°")
+    expect(page.locator(".trace-picture")).to_have_count(1)
+    page.locator("[data-stage-pick]").select_option("back-home")
+    expect(page.locator(".trace-picture")).to_have_count(0)
+    desk.clean(served.address)
+
+
 def test_two_loadings_are_held_against_each_other(served: Served, desk: Watched) -> None:
     """Lay one aside, move the bikes: the bikes are why, by the ledger's pounds."""
     page = desk.open(served.address)
@@ -223,6 +246,9 @@ def test_two_tabs_do_not_fight(served: Served, desk: Watched) -> None:
     one.locator(BIKES).click()
     one.locator('.place-name[data-place="bedroom"]').click()
     shows(one, expected(served.path, bikes="bedroom"))
+    rig = read_rig(served.path)
+    worst = assess(arranged(rig, {**now(rig), "bikes": "bedroom"})).worst_stage.title
+    expect(one.locator("#said")).to_contain_text(f"at “{worst}”")
     expect(two.locator('.place-row[data-place="bedroom"] .chip[data-item="bikes"]')).to_be_visible()
     expect(two.locator("[data-stage-pick]")).to_have_value("back-home")
     two.get_by_role("button", name="Undo").click()

@@ -69,6 +69,15 @@ def test_stages_come_back_in_their_order() -> None:
     assert "# gauge" in found
 
 
+def test_a_new_value_stands_ahead_of_tables_not_taken_up() -> None:
+    """Taking the # off a table that the file offers moves no value into it (TOML 1.0, tables)."""
+    text = 'format = 1\n[trailer.axles]\nstation = "4 m"\n\n# [places.front]\n# station = "2 m"\n'
+    data = tomllib.loads(text)
+    data["trailer"]["axles"]["count"] = 1
+    found = tomllib.loads(merged(text, data).replace("# ", ""))
+    assert found == {**data, "places": {"front": {"station": "2 m"}}}
+
+
 @pytest.mark.parametrize(
     "text",
     [

@@ -46,7 +46,7 @@ def _speeds(found: Assessment, system: System) -> Iterator[str]:
     sway = import_module("steelyard.sway")
     light = min(found.stages, key=lambda stage: stage.tongue.share.value)
     keys = tuple(dict.fromkeys([light.key, found.worst_stage.key]))
-    answers = sway.sway(found.rig, found.estimate, keys, speeds=(), samples=sway.answers.LIGHT)
+    answers = sway.sway(found.rig, found.estimate, keys, speeds=())
     one = max(answers, key=lambda a: (a.chance_below, -float(a.at_damping.value)))
     if one.falls.low < SLOW:
         yield (

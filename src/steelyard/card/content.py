@@ -20,7 +20,7 @@ from steelyard.estimate import Estimate
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent
 from steelyard.rig import Rig
-from steelyard.words import MARKS, number, room, system_of
+from steelyard.words import MARKS, coupling, number, room, system_of
 
 ASSUMED: Final = 6
 WEIGHED: Final = 8
@@ -88,7 +88,7 @@ def sentence(found: Assessment, stage: StageResult, system: System) -> str:
     ball = stage.tongue.weight
     spread = f"{number(ball.value, system)} ± {half_width(ball.sd, system)} {UNIT[system]}"
     said = (
-        f"The {_seat(found.rig)} carries {spread}, {percent(stage.tongue.share.value)} of the"
+        f"The {coupling(found.rig)} carries {spread}, {percent(stage.tongue.share.value)} of the"
         " trailer."
     )
     least = stage.deciding
@@ -102,10 +102,6 @@ def sentence(found: Assessment, stage: StageResult, system: System) -> str:
     if "people" in found.missing:
         said += " Nobody is listed aboard."
     return said
-
-
-def _seat(rig: Rig) -> str:
-    return "pin" if rig.trailer.style == "fifth-wheel" else "ball"
 
 
 def _load(one: Column, trailer_axles: int, system: System) -> Figure:

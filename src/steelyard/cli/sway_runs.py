@@ -25,6 +25,7 @@ from steelyard.sway import (
     gust,
     machine_at,
     run,
+    stays_straight,
     swings,
 )
 from steelyard.trip import crewed
@@ -78,6 +79,7 @@ def traced(trace: Trace, system: System) -> Iterator[str]:
     most, late = np.degrees(swings(trace))
     aside = shown(float(np.max(np.abs(trace.of("y")))), "length", system)
     how = "dying out" if dies_out(trace) else "not calmed after the run"
+    how = "nothing sets it swinging" if stays_straight(trace) else how
     yield paragraph(
         f"In the run the trailer swings {most:.1f}° at most, the vehicle goes {aside} aside; in the"
         f" last two seconds {late:.1f}°: {how}."

@@ -58,7 +58,7 @@ def beam_picture(
         return _on_phone(placed, named, stage, rule, size, system)
     labels, boxes, named = labelled(placed, named, rule, size, system)
     rest = [row for row in standing if row not in named]
-    head, room = _heading(stage, rest, system, wide=True)
+    head, room = _heading(stage, rest, system, size.seat, wide=True)
     top = min([-24.0, *(box[1] for box in boxes)])
     at_left = min([0.0, *(box[1] for box in boxes if box[0] < HEADING)])
     down = max(10.0 - top, room + 8.0 - at_left)
@@ -77,7 +77,7 @@ def _on_phone(
 ) -> tuple[Markup, float]:
     """Heading, columns, and their names in a list below."""
     rest = [row for row, _ in placed if row not in named]
-    head, room = _heading(stage, rest, system, wide=False)
+    head, room = _heading(stage, rest, system, size.seat, wide=False)
     top = min([0.0, *(box[1] for _, box in placed)])
     bottom = max([FULCRUM[False] + 6.0, *(box[3] for _, box in placed)])
     columns = [_column(row, box, system, wide=False) for row, box in placed]
@@ -132,7 +132,7 @@ def _beam(rule: Ruler, size: Sizes) -> Markup:
 
 
 def _heading(
-    stage: StageResult, rest: Sequence[Row], system: System, *, wide: bool
+    stage: StageResult, rest: Sequence[Row], system: System, seat: str, *, wide: bool
 ) -> tuple[Markup, float]:
     """What is shown, what it adds up to, what the bars do; and the height this takes."""
     size, x, room = (NORMAL, 24.0, HEADING) if wide else (PHONE, 14.0, 364.0)
@@ -140,7 +140,7 @@ def _heading(
     said = [f"the columns add up to {total}; blue presses, ochre lifts", *_bars(stage, system)]
     if rest and wide:
         said.insert(1, _small(rest, system))
-    title = "What each thing does to the ball"
+    title = f"What each thing does to the {seat}"
     parts, y = [words(x, 22, title, LARGE if wide else 15.0, bold=True)], 42.0
     for line in (part for one in said for part in broken(one, size, room)):
         parts.append(words(x, y, line, size, fill=FAINT))
@@ -151,8 +151,8 @@ def _heading(
 def _small(rest: Sequence[Row], system: System) -> str:
     total = sum(row.force for row in rest)
     if len(rest) == 1:
-        return f"one small thing not named: {rest[0].name} {signed(total, system)}"
-    return f"{len(rest)} small things, {signed(total, system)} together, not named"
+        return f"one more, not named: {rest[0].name} {signed(total, system)}"
+    return f"{len(rest)} more, {signed(total, system)} together, not named"
 
 
 def _bars(stage: StageResult, system: System) -> list[str]:

@@ -60,7 +60,7 @@ def cargo_picture(
         "Damping of a swing by the cargo's place and the speed; ochre grows, blue dies out.",
         (frame.right + 24.0, frame.bottom + 52.0),
         head,
-        _ground(chart, frame, system, size),
+        _ground(chart, frame, system, size, _now_box(chart, frame, system, speed, size)),
         scales(frame, xs, ys, wide=wide),
         _shares(chart, frame, system, size, wide=wide),
         words(
@@ -95,14 +95,18 @@ Corner = tuple[float, float, float]
 """x and y in units of the drawing, and how far above the level."""
 
 
-def _ground(chart: CargoChart, frame: Axes, system: System, size: float) -> Markup:
-    """Colour by level, then lines of equal damping, the one of none thickest, then their words."""
+def _ground(
+    chart: CargoChart, frame: Axes, system: System, size: float, now: tuple[float, float, float]
+) -> Markup:
+    """Colour by level, then lines of equal damping, the one of none thickest, then their words,
+    which keep off the word `now`, of this left end, height and width."""
     xs = [frame.x(to_border(float(s), "length", system)) for s in chart.stations]
     ys = [frame.y(to_border(float(u), "speed", system)) for u in chart.speeds]
     z = np.nan_to_num(chart.damping, nan=9.0)
     fills = [block(xs[0], frame.top, xs[-1] - xs[0], frame.bottom - frame.top, fill=RAMP[0])]
     lines, labels = [], []
-    taken: list[Corner] = []
+    left, y, width = now
+    taken: list[Corner] = [(left + width / 2, y, width / 2), (left + width / 2, y - 16, width / 2)]
     for level, shade in zip(LEVELS, RAMP[1:], strict=True):
         area, line, along = _above(xs, ys, z - level)
         if area:
@@ -199,16 +203,24 @@ def _shares(chart: CargoChart, frame: Axes, system: System, size: float, *, wide
     return join(*parts)
 
 
+def _now_box(
+    chart: CargoChart, frame: Axes, system: System, speed: float | None, size: float
+) -> tuple[float, float, float]:
+    """Left end of the word `now`, height of the mark it stands above, width of the word."""
+    middle = float(chart.speeds[len(chart.speeds) // 2])
+    y = frame.y(to_border(middle if speed is None else speed, "speed", system))
+    x = frame.x(to_border(chart.now, "length", system))
+    wide = lettering("now", size, bold=True) + 8
+    return (x + 14 if x + 14 + wide < frame.right else x - 14 - wide), y, wide
+
+
 def _now(
     chart: CargoChart, frame: Axes, system: System, speed: float | None, size: float
 ) -> Markup:
     """Where the cargo rides now, with its spread, at the speed asked for."""
-    middle = float(chart.speeds[len(chart.speeds) // 2])
-    y = frame.y(to_border(middle if speed is None else speed, "speed", system))
+    left, y, wide = _now_box(chart, frame, system, speed, size)
     now, half = (to_border(x, "length", system) for x in (chart.now, Z95 * chart.now_sd))
     x, low, high = frame.x(now), frame.x(now - half), frame.x(now + half)
-    wide = lettering("now", size, bold=True) + 8
-    left = x + 14 if x + 14 + wide < frame.right else x - 14 - wide
     return element(
         "g",
         element("title", "where the cargo rides now"),

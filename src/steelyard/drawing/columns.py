@@ -20,7 +20,6 @@ from steelyard.drawing.paper import (
     SMALL,
     SPREAD,
     block,
-    fitted,
     lettering,
     stroke,
     words,
@@ -64,7 +63,7 @@ def columns(
     cargo = [one for one in carried if one.body == "vehicle" and one.name != "vehicle itself"]
     share = {"front": sum(c.front for c in cargo), "rear": sum(c.rear for c in cargo)}
     limits = {limit.name: limit for limit in (*stage.limits, *stage.notes)}
-    found_columns = [_ball(stage, rule, "pin" if size.style == "fifth-wheel" else "ball")]
+    found_columns = [_ball(stage, rule, size.seat)]
     trailer = iter(size.axles)
     for axle in stage.axles:
         if axle.name in share:
@@ -312,13 +311,16 @@ def _listed(
         parts.append(words(one.x + nudge, end + 15, str(count), PHONE, anchor="middle", bold=True))
         said = standing(one, system)
         load = weight_spread(one.load, system)
-        room = 336.0 - lettering(said, PHONE)
         parts += [
             words(14, y, str(count), PHONE, bold=True),
-            words(32, y, fitted(load, 15.0, room, bold=True), 15.0, bold=True),
-            words(376, y, said, PHONE, anchor="end"),
-            words(32, y + 15, _named(one, system), PHONE, fill=FAINT),
+            words(32, y, load, 15.0, bold=True),
         ]
+        if lettering(load, 15.0, bold=True) + lettering(said, PHONE) > 336.0:
+            y += 16.0
+            parts.append(words(32, y, said, PHONE))
+        else:
+            parts.append(words(376, y, said, PHONE, anchor="end"))
+        parts.append(words(32, y + 15, _named(one, system), PHONE, fill=FAINT))
         if one.own is not None:
             parts.append(words(376, y + 15, _parts(one, system), PHONE, anchor="end", fill=FAINT))
         y += 40.0

@@ -40,7 +40,7 @@ def rig_picture(
     return sheet(
         "rig-picture",
         title,
-        f"Ball {weight_spread(result.tongue.weight, system)},"
+        f"{size.seat.capitalize()} {weight_spread(result.tongue.weight, system)},"
         f" {share_spread(result.tongue.share)} of the trailer. {spoken(hung, system)}.",
         (rule.width, below + tall),
         side_view(found, result, rule, size, system),

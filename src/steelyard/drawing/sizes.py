@@ -11,6 +11,7 @@ from steelyard.assessment import Assessment
 from steelyard.rig import is_pin
 from steelyard.statics.masses import axle_stations
 from steelyard.typical import seat_place, trailer_style, typical, vehicle_class
+from steelyard.words import coupling
 
 TRAILER_END: Final = 0.1
 """m of bumper behind the box."""
@@ -28,7 +29,7 @@ PILE: Final = 1.8
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sizes:
     """Lengths in m: the vehicle's from its front axle, the trailer's from the ball, heights above
-    ground. `assumed` names those that nobody stated."""
+    ground. `assumed` names those that nobody stated; `seat` what the trailer rests on."""
 
     wheelbase: float
     overhang: float
@@ -50,6 +51,7 @@ class Sizes:
     front_track: float
     rear_track: float
     pin: bool
+    seat: str
     step: float
     klass: str
     style: str
@@ -135,6 +137,7 @@ def sizes(found: Assessment) -> Sizes:
         front_track=_at(v, "vehicle.front.track"),
         rear_track=_at(v, "vehicle.rear.track"),
         pin=pin,
+        seat=coupling(rig),
         step=min(max(NOSE_STEP, rear - overhang + 0.5), axles[0] - 0.9),
         klass=vehicle.klass,
         style=trailer.style,

@@ -13,7 +13,7 @@ from steelyard.drawing.paper import (
     stroke,
 )
 from steelyard.drawing.svg import element
-from steelyard.sway import Trace, dies_out
+from steelyard.sway import Trace, dies_out, stays_straight
 
 MOST = 480
 """Points drawn at most: more than the eye or the paper can tell apart."""
@@ -27,7 +27,7 @@ def trace_picture(trace: Trace, *, title: str = "The trailer's swing", wide: boo
     most = max(0.5, 1.12 * max(abs(a) for a in angles))
     grows = _grows(np.asarray(angles))
     calmed = "it dies out" if dies_out(trace) else "it has not calmed when the run ends"
-    word = "it grows" if grows else calmed
+    word = "it stays straight" if stays_straight(trace) else "it grows" if grows else calmed
     head, top = heading(
         f"{title}: {word}", "trailer against vehicle, degrees, over time, s", wide=wide
     )

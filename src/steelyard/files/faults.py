@@ -7,6 +7,8 @@ from typing import Any, Final, get_args
 from pydantic import BaseModel, ValidationError
 
 Path = tuple[str | int, ...]
+NAME: Final = "[key]"
+"""The last part of a path where it is a table's name that is at fault."""
 SHOWN: Final = 10
 """At most this many faults are told at once."""
 
@@ -53,7 +55,8 @@ def _line(path: Path, lines: Mapping[Path, int]) -> int | None:
 
 def _sentence(one: Any, path: Path, name: str, line: int | None, root: type[BaseModel]) -> str:
     place = f"{name}, line {line}" if line else name
-    return f"{place}, {dotted(path)}: {_why(one, path, root)}"
+    where = path[:-1] if path[-1:] == (NAME,) else path
+    return f"{place}, {dotted(where)}: {_why(one, path, root)}"
 
 
 def dotted(path: Path) -> str:
@@ -74,7 +77,7 @@ def _why(one: Any, path: Path, root: type[BaseModel]) -> str:
         return f"expected a value, found none{_choices(path, root)}"
     if kind == "literal_error":
         return f"expected one of {ctx['expected']}, found {_short(one['input'])}"
-    if kind == "string_pattern_mismatch" or path[-1:] == ("[key]",):
+    if kind == "string_pattern_mismatch" or path[-1:] == (NAME,):
         return f"expected a name of letters, digits, spaces, - or _, found {_short(one['input'])}"
     if kind == "too_short":
         return "expected at least one, found none"

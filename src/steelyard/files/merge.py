@@ -72,11 +72,22 @@ def _merge(table: Any, data: Mapping[str, Any]) -> None:
         if isinstance(old, dict) and isinstance(value, Mapping):
             _merge(old, value)
         elif old is None:
-            table[key] = _new(value)
+            _add(table, key, value)
         elif _plain(old) != value:
             table[key] = _beside(old, value)
     if ORDERED in data and list(table[ORDERED]) != list(data[ORDERED]):
         _reorder(table[ORDERED], list(data[ORDERED]))
+
+
+def _add(table: Any, key: str, value: Any) -> None:
+    """A new key, ahead of the comments that end its table: they may be tables to be taken up."""
+    body = getattr(getattr(table, "value", None), "body", [])
+    plain = not isinstance(value, Mapping) or isinstance(value.get("value"), str)
+    tail = []
+    while plain and body and body[-1][0] is None:
+        tail.append(body.pop())
+    table[key] = _new(value)
+    body.extend(reversed(tail))
 
 
 def _rename(table: Any, data: Mapping[str, Any]) -> None:

@@ -30,7 +30,7 @@ from steelyard.sway.moves import Move, moves
 from steelyard.sway.rig import combination
 from steelyard.sway.search import across, falling_to, settled
 from steelyard.sway.simulate import Runs, Trace, batch, damping_of, run
-from steelyard.sway.usual import USUAL, WIND, dies_out, machine_at, swings
+from steelyard.sway.usual import USUAL, WIND, dies_out, machine_at, stays_straight, swings
 
 __all__ = [
     "RATIO",
@@ -76,6 +76,7 @@ __all__ = [
     "sensitivities",
     "settled",
     "stage_sway",
+    "stays_straight",
     "steer_impulse",
     "sway",
     "swings",

@@ -32,6 +32,8 @@ USUAL: Final[Mapping[str, Callable[[], Disturbance]]] = {
     "braking": lambda: braking(3.0),
 }
 """Road-wheel steer of 1.1 and 1.7 degrees, slowing of 0.3 g."""
+STRAIGHT: Final = np.radians(0.05)
+"""rad, a trailer's angle that nobody would see (assumed)."""
 LATE, DIED = 2.0, 0.3
 """s at the end of a run, and the part of the greatest swing under which it has died out there."""
 
@@ -53,6 +55,11 @@ def swings(trace: Trace) -> tuple[float, float]:
     """Greatest angle of the trailer, and the greatest in the last two seconds, rad."""
     angle = np.abs(trace.of("angle"))
     return float(np.max(angle)), float(np.max(angle[trace.times > trace.times[-1] - LATE]))
+
+
+def stays_straight(trace: Trace) -> bool:
+    """Whether nothing set it swinging, so that it tells nothing of how a swing dies out."""
+    return bool(swings(trace)[0] < STRAIGHT)
 
 
 def dies_out(trace: Trace) -> bool:

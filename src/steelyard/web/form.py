@@ -29,6 +29,10 @@ NAMES: Final = {
 """Lists of names, and the table the names are of."""
 ONE_NAME: Final = {"Item.place": "places", "SpringBars.set_at": "stages"}
 """Keys that hold one name of another table."""
+LETTERS: Final = ("gvwr", "gcwr", "gawr", "gtm", "cg", "d", "s")
+"""Words of keys that are said letter by letter."""
+FAR: Final = '"185 mi" or "300 km"'
+"""A length as one writes it of a road."""
 LEVELS: Final = {"Stage.tanks": "trailer.tanks", "Stage.vehicle_tanks": "vehicle.tanks"}
 
 
@@ -62,6 +66,11 @@ class Field:
         return ".".join(self.path)
 
     @property
+    def called(self) -> str:
+        """`tow rating`, `GVWR`: the key as a person says it."""
+        return spoken(self.key)
+
+    @property
     def weighs(self) -> bool:
         """Whether it can be on a brochure's, a label's or a scale's word."""
         return self.dimension == "mass" and "rating" not in self.key
@@ -83,6 +92,12 @@ class Table:
     def at(self) -> str:
         """The path with dots."""
         return ".".join(self.path)
+
+
+def spoken(path: str) -> str:
+    """`vehicle front GAWR`: keys, dots or not between them, as a person says them."""
+    words = path.replace(".", " ").replace("_", " ").split()
+    return " ".join(word.upper() if word in LETTERS else word for word in words)
 
 
 @cache
@@ -203,7 +218,8 @@ def _kind(data: Data, word: str, one: Schema) -> dict[str, Any]:
     loose = any(choice.get("type") == "null" for choice in choices)
     dimension = next((c["x-dimension"] for c in choices if "x-dimension" in c), None)
     if dimension:
-        return {"sort": "quantity", "dimension": dimension, "example": EXAMPLES[dimension]}
+        example = FAR if word == "Stage.distance" else EXAMPLES[dimension]
+        return {"sort": "quantity", "dimension": dimension, "example": example}
     if word in NAMES:
         known = tuple(at(data, (NAMES[word],)) or ())
         return {"sort": "names", "options": known, "open": loose}

@@ -56,6 +56,10 @@ def create_app(start: Start, gate: Gate | None = None, port: int = 0) -> FastAPI
         answer.headers.update({"set-cookie": response.headers["set-cookie"]})
         return answer
 
+    @app.get("/favicon.ico", include_in_schema=False)
+    def icon() -> Response:
+        return RedirectResponse("/static/icon.svg")
+
     @app.websocket("/live")
     async def live(socket: WebSocket) -> None:
         who = socket.cookies.get(cookie)

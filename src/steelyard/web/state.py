@@ -44,6 +44,10 @@ class State:
             other.data.get("stages", ())
         )
 
+    def believes(self, other: "State") -> bool:
+        """Whether rig and readings are the same: what was worked out for one still holds."""
+        return self.data == other.data and self.ticket == other.ticket
+
     def with_data(self, data: Data) -> "State":
         """The same readings on a changed rig."""
         return replace(self, data=data)

@@ -8,7 +8,17 @@ import numpy as np
 from steelyard.assessment import Spread
 from steelyard.quantity import Z95, QuantityError, parse
 from steelyard.statics import prior
-from steelyard.sway import USUAL, WIND, Trace, dies_out, glance, machine_at, run, swings
+from steelyard.sway import (
+    USUAL,
+    WIND,
+    Trace,
+    dies_out,
+    glance,
+    machine_at,
+    run,
+    stays_straight,
+    swings,
+)
 from steelyard.trip import crewed
 from steelyard.web.apart import apart
 from steelyard.web.state import AskError, Work
@@ -53,9 +63,9 @@ def dampings(work: Work) -> tuple[Spread, ...]:
     )
 
 
-def traced(work: Work, what: str, stage: str | None, speed: str | None) -> tuple[Trace, float]:
+def traced(work: Work, what: str, key: str, speed: str | None) -> tuple[Trace, float]:
     """One run at the best estimate, and the speed it was made at, m/s."""
-    key, chosen = stage or work.found.worst_stage.key, speed_of(speed)
+    chosen = speed_of(speed)
     try:
         u = chosen or glance(work.rig, work.estimate, key).chosen_speed
         belief = work.estimate or prior(crewed(work.rig)).estimate
@@ -69,4 +79,6 @@ def told(trace: Trace, what: str) -> str:
     most = np.degrees(swings(trace)[0])
     how = "it dies out" if dies_out(trace) else "it has not calmed when the run ends"
     name = MANOEUVRES[what]
+    if stays_straight(trace):
+        return f"{name[0].upper()}{name[1:]}: the trailer stays straight; nothing sets it swinging."
     return f"{name[0].upper()}{name[1:]}: the trailer swings {most:.1f}° at most; {how}."

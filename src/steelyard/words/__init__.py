@@ -3,6 +3,7 @@
 from steelyard.words.assessed import (
     MARKS,
     chance,
+    coupling,
     measured,
     missing_line,
     natural,
@@ -18,6 +19,7 @@ from steelyard.words.assessed import (
 __all__ = [
     "MARKS",
     "chance",
+    "coupling",
     "measured",
     "missing_line",
     "natural",

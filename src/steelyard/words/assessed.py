@@ -5,6 +5,7 @@ from typing import Final
 from steelyard.assessment import Assessment, Spread
 from steelyard.quantity import GRAVITY, Dimension, System, percent, shown, to_border, with_spread
 from steelyard.ratings import Standing, Verdict
+from steelyard.rig import Rig
 
 MARKS: Final[dict[Verdict, str]] = {
     "within": "● within",
@@ -19,6 +20,12 @@ def system_of(found: Assessment, asked: str | None) -> System:
     if asked == "us" or (asked is None and found.region == "north-america"):
         return "us"
     return "metric"
+
+
+def coupling(rig: Rig) -> str:
+    """What the trailer rests on: `ball`, or the `pin` of a fifth wheel."""
+    kind = rig.hitch.kind or rig.trailer.style
+    return "pin" if kind == "fifth-wheel" else "ball"
 
 
 def weight(newtons: float, system: System) -> str:

@@ -11,7 +11,7 @@ from steelyard.web.acts import edits
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.bench import Bench
 from steelyard.web.state import AskError, Work
-from steelyard.words import share_spread, system_of
+from steelyard.words import coupling, share_spread, system_of
 
 STARTERS: Final = ("camping", "work")
 
@@ -93,16 +93,19 @@ def remove(bench: Bench, ask: Which) -> str:
 
 
 def told(before: Assessment, after: Assessment) -> str:
-    """`+43 lb on the ball, 12.1 ± 0.6 %`, at the stage that is worst afterwards."""
+    """`+43 lb on the ball, now 12.1 ± 0.6 % at “first night”`: the stage that is worst afterwards,
+    named where there are several."""
     new = after.worst_stage
     old = next((one for one in before.stages if one.key == new.key), before.worst_stage)
     system: System = system_of(after, None)
     change = (new.tongue.weight.value - old.tongue.weight.value) / GRAVITY
     sign = "+" if change >= 0 else "−"
-    return (
-        f"{sign}{shown(abs(change), 'mass', system)} on the ball, now"
-        f" {share_spread(new.tongue.share)}"
-    )
+    where = f" at “{new.title}”" if len(after.stages) > 1 else ""
+    seat, share = coupling(after.rig), f"{share_spread(new.tongue.share)}{where}"
+    moved = shown(abs(change), "mass", system)
+    if moved.startswith("0 "):
+        return f"the {seat} carries what it did, {share}"
+    return f"{sign}{moved} on the {seat}, now {share}"
 
 
 def _starter_weight(name: str) -> str:

@@ -47,17 +47,19 @@ def find(bench: Bench, ask: Find, watch: Watch) -> str:
         found = stow(work.rig, work.estimate, wish, SolverWatch(stopped=watch.stopped, tell=tell))
     except (StowError, ValueError) as error:
         raise AskError(str(error)) from None
-    bench.slow[KEPT] = (state.data, found)
+    bench.slow[KEPT] = (state, found)
     return plan_verdict(found)
 
 
 def apply(bench: Bench, ask: Apply) -> str:
     """Move what the plan moves, in its order; one step to undo."""
-    data, found = bench.slow.get(KEPT, (None, None))
+    state, found = bench.slow.get(KEPT, (None, None))
     if found is None or found.found is None:
         raise AskError("There is no plan to apply: find places first.")
-    if data != bench.state.data:
-        raise AskError("The rig has changed since this plan was found: find places again.")
+    if not bench.state.believes(state):
+        raise AskError(
+            "The rig or its readings have changed since this plan was found: find places again."
+        )
     before = bench.work.found
     moves = (found.order.moves if found.order else ())[: ask.moves]
     new = dict(bench.state.data)

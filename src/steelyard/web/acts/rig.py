@@ -105,7 +105,7 @@ def state(bench: Bench, ask: Stated) -> str:
         raise AskError(f"{ask.at[:120]}: expected a key of the rig file{known}, found none")
     value = written(field, ask)
     bench.change(lambda old: old.with_data(placed(old.data, field, value)))
-    return f"{field.at}: {told(before, bench.work.found)}"
+    return f"{form.spoken(field.at)}: {told(before, bench.work.found)}"
 
 
 def written(field: form.Field, ask: Stated) -> Any:
@@ -170,7 +170,7 @@ def bare(bench: Bench, ask: Whole) -> str:
     if one is None or not one.optional:
         raise AskError(f"{ask.at[:120]}: expected a part that can be left out, found none")
     bench.change(lambda old: old.with_data(edits.put(old.data, one.path, None)))
-    return f"{one.at} left out: {told(before, bench.work.found)}"
+    return f"{form.spoken(one.at)} left out: {told(before, bench.work.found)}"
 
 
 def begin(bench: Bench, ask: Begun) -> str:

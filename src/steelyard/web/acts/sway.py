@@ -25,8 +25,9 @@ def run(bench: Bench, ask: Run) -> str:
     """Run the rig through it; nothing is changed."""
     if ask.what not in MANOEUVRES:
         raise AskError(f"what: expected one of {', '.join(MANOEUVRES)}, found {ask.what!r}")
-    trace, speed = traced(bench.work, ask.what, ask.stage, ask.speed)
-    bench.slow[KEPT] = (bench.state.data, ask.what, speed, trace)
+    stage = ask.stage or bench.work.found.worst_stage.key
+    trace, speed = traced(bench.work, ask.what, stage, ask.speed)
+    bench.slow[KEPT] = (bench.state, stage, ask.what, speed, trace)
     bench.revision += 1
     return told(trace, ask.what)
 

@@ -45,9 +45,9 @@ def _row(
         "value": shown,
         "source": one.source.removeprefix("assumed: ").removeprefix("assumed"),
         "effect": f"± {100 * one.effect:.1f}" if one.effect >= LEAST else "",
-        "field": filled(field, basis="measured") if field else None,
+        "field": filled(field, system, basis="measured") if field else None,
         "instead": instead(one.name),
-        "helps": filled(helps) if helps else None,
+        "helps": filled(helps, system) if helps else None,
     }
 
 

@@ -1,5 +1,6 @@
 """Every limit of the stage in view, the deciding one first."""
 
+import re
 from collections.abc import Mapping
 from typing import Any, Final
 
@@ -9,8 +10,10 @@ from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words import MARKS, chance, measured, room
-from steelyard.words.unstated import plainly
+from steelyard.words.unstated import plainly, rating_at
 
+KEY: Final = re.compile(r" \(((?:[a-z_]+\.)+[a-z_]+)\)")
+"""A key of the rig file in brackets, which says where to state what is missing."""
 FIRST: Final = 6
 """Limits shown before the rest is folded, if all are within."""
 
@@ -29,8 +32,17 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
         "stage": stage.title,
         "first": [row for n, row in enumerate(rows) if n < FIRST or row["word"] != "within"],
         "rest": [row for n, row in enumerate(rows) if n >= FIRST and row["word"] == "within"],
-        "unknown": [_row(one, system, ()) for one in unknown],
+        "unknown": [{**_row(one, system, ()), **_missing(one)} for one in unknown],
         "tight": f"{100 * work.found.tight:g} %",
+    }
+
+
+def _missing(one: Standing) -> dict[str, str]:
+    """What to look up for a rating not known, its key taken out of the words, and that key."""
+    key = KEY.search(one.due)
+    return {
+        "room": f"no rating known: {KEY.sub('', one.due)}",
+        "at": key[1] if key else rating_at(one.name, one.title),
     }
 
 

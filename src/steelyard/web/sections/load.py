@@ -41,7 +41,12 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
         kind: {n: one for n, one in starter(kind).items() if n not in rig.items}
         for kind in STARTERS
     }
-    return {"places": places, "starters": listed, "picked": look.choice.get("item")}
+    return {
+        "places": places,
+        "starters": listed,
+        "picked": look.choice.get("item"),
+        "example": "92 lb +- 5 lb" if system == "us" else "42 kg +- 2 kg",
+    }
 
 
 def _chip(name: str, item: Item, sheet: Mapping[str, Any], system: System) -> dict[str, Any]:

@@ -18,7 +18,7 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
     plan = look.choice.get("plan") == "shown"
     return {
         "picture": Markup(rig_picture(work.found, stage, system, wide=look.wide)),
-        "plan": Markup(plan_picture(work.found, stage, system)) if plan else None,
+        "plan": Markup(plan_picture(work.found, stage, system, wide=look.wide)) if plan else None,
     }
 
 

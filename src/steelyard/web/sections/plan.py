@@ -6,6 +6,7 @@ from typing import Any, Final
 from steelyard.assessment import StageResult
 from steelyard.quantity import System, to_border
 from steelyard.stowing import Stowed, changes
+from steelyard.stowing.plan import middle_of_band
 from steelyard.web.acts.plan import KEPT
 from steelyard.web.bench import Bench
 from steelyard.web.look import Look
@@ -18,15 +19,16 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
     """The plan laid aside, if there is one, and whether it still fits the rig as it is."""
     work = bench.work
     system = look.system(work)
-    data, found = bench.slow.get(KEPT, (None, None))
+    state, found = bench.slow.get(KEPT, (None, None))
     base = {
         "items": {name: item.title or name for name, item in work.rig.items.items()},
         "plan": None,
+        "target": f"{100 * middle_of_band(work.rig):g} %",
         "tie_down": TIE_DOWN,
     }
     if found is None:
         return base
-    return {**base, "plan": _told(found, system), "stale": data != bench.state.data}
+    return {**base, "plan": _told(found, system), "stale": not bench.state.believes(state)}
 
 
 def _told(found: Stowed, system: System) -> dict[str, Any]:

@@ -31,7 +31,17 @@ FOUND: Final = 40
 """Fields shown at most for a word."""
 COUNTING: Final = 6
 """Assumed values, biggest effect first, among what counts most."""
-LETTERS: Final = ("gvwr", "gcwr", "gawr", "gtm", "cg", "d", "s")
+BEGIN: Final = (
+    ("trailer_gvwr", "Trailer GVWR", "7000 lb", "1500 kg"),
+    ("empty_weight", "Empty weight", "5240 lb", "1180 kg"),
+    ("tongue_weight", "Empty tongue weight", "655 lb", "75 kg"),
+    ("axle_station", "Ball to axles", "15 ft 2 in", "4.1 m"),
+    ("vehicle_gvwr", "Vehicle GVWR", "7200 lb", "2250 kg"),
+    ("payload", "Placard payload", "1790 lb", "550 kg"),
+    ("front_gawr", "Front GAWR", "3900 lb", "1150 kg"),
+    ("rear_gawr", "Rear GAWR", "4150 lb", "1250 kg"),
+)
+"""What a new rig may begin with: key, words, and how it is written in either units."""
 
 
 def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
@@ -46,11 +56,12 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
         "found": _found(work, word, system) if word else None,
         "counting": _counting(work, system) if group == "first" else None,
         "tables": [] if word else list(_tables(work, group, system)),
-        "adding": [] if word else list(_adding(work, group)),
+        "adding": [] if word else list(_adding(work, group, system)),
         "vehicles": get_args(VehicleClass),
         "styles": get_args(TrailerStyle),
         "regions": get_args(Region),
         "region": work.found.region,
+        "begin": [(key, title, us if system == "us" else kg) for key, title, us, kg in BEGIN],
         "examples": list(demo_rigs()),
         "has_file": bench.path is not None,
         "file": bench.name,
@@ -58,14 +69,14 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
 
 
 def filled(
-    field: form.Field, *, basis: str | None = None, typical: str | None = None
+    field: form.Field, system: System, *, basis: str | None = None, typical: str | None = None
 ) -> dict[str, Any]:
     """One field as the template shows it: as in the file, and what is said of the number."""
     table = field.said if isinstance(field.said, Mapping) else {}
     return {
         "at": field.at,
         "id": field.at.replace(" ", "~"),
-        "key": _called(field.key),
+        "key": field.called,
         "sort": field.sort,
         "text": as_typed(field),
         "ticked": list(field.said or ()) if field.sort == "names" else [],
@@ -74,15 +85,18 @@ def filled(
         "kind": table.get("kind", ""),
         "includes": table.get("includes"),
         "field": field,
+        "example": _example(field, system),
         "typical": typical,
         "help": "; ".join(word for word in (field.means, field.where) if word),
         "said": field.said is not None,
     }
 
 
-def _called(key: str) -> str:
-    """`tow rating`, `GVWR`: a key as a person says it."""
-    return " ".join(word.upper() if word in LETTERS else word for word in key.split("_"))
+def _example(field: form.Field, system: System) -> str:
+    """How such a value is written, in the reader's units where they differ."""
+    us, _, metric = field.example.partition(" or ")
+    mine = metric if metric and system == "metric" and field.sort == "quantity" else us
+    return mine.replace('"', "")
 
 
 def as_typed(field: form.Field) -> str:
@@ -145,7 +159,7 @@ def _filled(work: Work, found: Iterable[form.Field], system: System) -> list[dic
     for field in found:
         one = by_path.get(field.at) if field.said is None else None
         shown = natural(one.value, one.sd, one.dimension, system) if one else None
-        rows.append(filled(field, typical=shown))
+        rows.append(filled(field, system, typical=shown))
     return rows
 
 
@@ -170,7 +184,7 @@ def _tables(work: Work, group: str, system: System) -> Iterator[dict[str, Any]]:
         }
 
 
-def _adding(work: Work, group: str) -> Iterator[dict[str, Any]]:
+def _adding(work: Work, group: str, system: System) -> Iterator[dict[str, Any]]:
     """What can be added to a group under a name of the user's own."""
     for path, model in form.named_models().items():
         if path.split(".")[0] != group:
@@ -186,7 +200,7 @@ def _adding(work: Work, group: str) -> Iterator[dict[str, Any]]:
             "table": path,
             "title": names.said(path),
             "on": "on" in form.body(model)["properties"],
-            "fields": [filled(one) for one in fields],
+            "fields": [filled(one, system) for one in fields],
         }
 
 

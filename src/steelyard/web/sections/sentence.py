@@ -8,7 +8,7 @@ from steelyard.quantity import System
 from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
-from steelyard.words import MARKS, chance, missing_line, room, share_spread, weight_spread
+from steelyard.words import MARKS, chance, coupling, missing_line, room, share_spread, weight_spread
 
 
 def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
@@ -21,7 +21,9 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
         "stage": stage,
         "stages": found.stages,
         "mark": MARKS[stage.verdict].split(" ", 1),
-        "ball": weight_spread(stage.tongue.weight, system),
+        "seat": coupling(found.rig),
+        "lifts": stage.tongue.weight.value < 0,
+        "ball": weight_spread(stage.tongue.weight, system).removeprefix("-"),
         "share": share_spread(stage.tongue.share),
         "decides": _decides(stage, system),
         "unknown": sum(one.verdict == "unknown" for one in stage.limits),

@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from steelyard.assessment.sway_advice import Advice, sway_advice
 from steelyard.drawing import cargo_picture, damping_curve, trace_picture
-from steelyard.quantity import System
+from steelyard.quantity import System, shown
 from steelyard.rig import Rig
 from steelyard.sway import Move, StageSway, cargo_chart, sway
 from steelyard.web.acts.sway import KEPT
@@ -37,7 +37,7 @@ LEAST: Final = 0.002
 
 def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
     """Everything about sway at the stage in view."""
-    work, state = bench.work, bench.state
+    work = bench.work
     key, system = look.at(work), look.system(work)
     unit, listed = ("mph", SPEEDS_US) if system == "us" else ("km/h", SPEEDS_METRIC)
     try:
@@ -45,7 +45,7 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
         found = apart(sway, work.rig, work.estimate, (key,), speed=asked)[0]
         advice = apart(sway_advice, work.rig, work.estimate, key, speed=found.chosen_speed)
     except (AskError, ValueError) as error:
-        return {"fault": str(error), "manoeuvres": MANOEUVRES}
+        return {"fault": str(error)}
     worth = [one for one in advice if one.move.gain > LEAST]
     return {
         "fault": None,
@@ -54,11 +54,13 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
         "chart": _chart(bench, found, look, system),
         "advice": [_advice(one, work.rig, system) for one in worth[:SHOWN]],
         "at": speed(found.chosen_speed, system),
-        "stage": key,
         "speeds": [f"{n} {unit}" for n in listed],
         "asked": look.choice.get("speed", ""),
-        "manoeuvres": MANOEUVRES,
-        **_run(bench, state.data, look, system),
+        "runs": [
+            (words, {"what": what, "stage": key, "speed": look.choice.get("speed") or None})
+            for what, words in MANOEUVRES.items()
+        ],
+        **_run(bench, found, look, system),
     }
 
 
@@ -72,12 +74,14 @@ def _chart(bench: Bench, found: StageSway, look: Look, system: System) -> Markup
     return Markup(cargo_picture(chart, system, speed=found.chosen_speed, wide=look.wide))
 
 
-def _run(bench: Bench, data: object, look: Look, system: System) -> dict[str, Any]:
-    """The last run, if it was made with the rig as it is."""
+def _run(bench: Bench, found: StageSway, look: Look, system: System) -> dict[str, Any]:
+    """The last run, if it was of the rig as it is, at the stage and the speed in view."""
     kept = bench.slow.get(KEPT)
-    if kept is None or kept[0] != data:
+    if kept is None or not kept[0].believes(bench.state) or kept[1] != found.key:
         return {"trace": None}
-    _, what, u, trace = kept
+    *_, what, u, trace = kept
+    if abs(u - found.chosen_speed) > 0.01:
+        return {"trace": None}
     title = f"{MANOEUVRES[what]} at {speed(u, system)}"
     title = title[0].upper() + title[1:]
     picture = Markup(trace_picture(trace, title=title, wide=look.wide))
@@ -86,6 +90,7 @@ def _run(bench: Bench, data: object, look: Look, system: System) -> dict[str, An
 
 def _advice(advice: Advice, rig: Rig, system: System) -> dict[str, Any]:
     move, ball = advice.move, ball_words(advice.tongue, system)
+    see = _nearest(move, rig)
     return {
         "what": move_words(_titled(move, rig), system),
         "gain": f"{move.gain:+.3f}",
@@ -93,7 +98,8 @@ def _advice(advice: Advice, rig: Rig, system: System) -> dict[str, Any]:
         "ball": "as before" if ball == "-" else ball.replace("-", "−"),
         "hurts": [hurt_words(one, system) for one in advice.hurts],
         "breaks": bool(advice.breaks),
-        "see": _nearest(move, rig),
+        "see": see,
+        "weighs": _unlike(move, rig, see, system),
     }
 
 
@@ -124,6 +130,14 @@ def _nearest(move: Move, rig: Rig) -> dict[str, str] | None:
         if item.place == move.source and not item.fixed
     }
     return {"item": min(there, key=lambda n: there[n]), "to": move.target} if there else None
+
+
+def _unlike(move: Move, rig: Rig, see: dict[str, str] | None, system: System) -> str:
+    """` (34 kg)` where the item weighs clearly more or less than what the advice moves."""
+    if see is None:
+        return ""
+    own = rig.items[see["item"]].weight.value
+    return "" if abs(own - move.amount) <= 0.1 * move.amount else f" ({shown(own, 'mass', system)})"
 
 
 SECTION: Final = Section(

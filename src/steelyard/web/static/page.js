@@ -14,7 +14,6 @@ try {
 look.wide = !narrow.matches;
 let held = null;
 let heldIn = null;
-let lastDone = null;
 let sending = null;
 
 let saidTimer = 0;
@@ -55,9 +54,14 @@ function changeLook(change) {
   return live.send(null, {});
 }
 
+// What takes longer than a moment says so; a search for places tells its own progress.
+const WAIT = "Being worked out…";
 export async function act(name, ask) {
-  lastDone = name;
-  return live.send(name, ask);
+  const slow = name === "find" ? 0 : setTimeout(() => say(WAIT), 600);
+  const answer = await live.send(name, ask);
+  clearTimeout(slow);
+  if (document.getElementById("said").textContent === WAIT) say("");
+  return answer;
 }
 
 async function unfold(name, open = true) {

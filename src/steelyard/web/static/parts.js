@@ -49,10 +49,16 @@ function retype(part, kept) {
   }
 }
 
+function seen(element) {
+  const { top, bottom } = element.getBoundingClientRect();
+  return bottom > 0 && top < innerHeight;
+}
+
 function put(part, html) {
   const active = part.contains(document.activeElement) ? document.activeElement : null;
   const names = active ? namesOf(active) : [];
   const at = active ? stops(part).indexOf(active) : 0;
+  const inView = active && active.matches(":focus-visible") && seen(active);
   const caret = active && "selectionStart" in active ? active.selectionStart : null;
   const kept = typed(part);
   const unfolded = [...part.querySelectorAll("details[open][id]")].map((one) => one.id);
@@ -61,6 +67,8 @@ function put(part, html) {
   for (const id of unfolded) document.getElementById(id)?.setAttribute("open", "");
   if (!active) return;
   const again = refocus(part, names, Math.max(at, 0));
+  // A field that is stated moves up among the stated ones; a keyboard's focus stays in sight.
+  if (inView && again && !seen(again)) again.scrollIntoView({ block: "center" });
   if (caret !== null && again?.setSelectionRange && again.tagName === active.tagName) {
     try { again.setSelectionRange(caret, caret); } catch { /* a field without a caret */ }
   }
