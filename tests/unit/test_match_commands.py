@@ -10,7 +10,6 @@ from click.testing import CliRunner
 
 import steelyard.files.demo
 from steelyard.cli import main
-from steelyard.cli import match as door
 from steelyard.files import FileFaultError
 from steelyard.files.tables import parts
 from steelyard.matching import LISTS
@@ -175,22 +174,6 @@ def test_folders_with_faults(tmp_path: Path) -> None:
     assert "part" in out
     assert "club pickup" in out
     assert run("match", str(tmp_path / "gone.csv"), TRAILERS)[0] == 2
-
-
-def test_very_many_pairs_are_written_as_they_come(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Above the number that is kept, every pair is written, part by part, and the best told."""
-    rows = "".join(f"t{n},enclosed-cargo,{3000 + n},{1500 + n}\n" for n in range(90))
-    path = table(tmp_path, HEAD + rows)
-    monkeypatch.setattr(door, "RANKED", 50)
-    monkeypatch.setattr(door, "parts", lambda where, which: parts(where, which, 25))
-    out = tmp_path / "found.csv"
-    code, text, _ = run("match", CAMPER, path, "--best", "1", "--draws", "16", "--out", str(out))
-    assert code != 2
-    written = list(csv.DictReader(out.read_text(encoding="utf-8").splitlines()))
-    assert sorted(row["trailer"] for row in written) == sorted(f"t{n}" for n in range(90))
-    assert text.startswith("90 pairs")
 
 
 def test_parts_hold_no_more_than_asked(tmp_path: Path) -> None:

@@ -1,12 +1,13 @@
 """`steelyard match`: vehicles with trailers, ranked, with reasons and what would help."""
 
 import heapq
-import json
+import math
 import sys
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import ExitStack
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field, replace
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final
 
@@ -16,8 +17,11 @@ from steelyard.cli.match_words import COLUMNS_SAID, listed, told
 from steelyard.cli.options import BAD_INPUT, fail, json_option, tight_option, units_option
 from steelyard.cli.words import paragraph
 from steelyard.files import FileFaultError
-from steelyard.files.match_report import Table, match_report, never, pair_report, row
+from steelyard.files.match_files import ENDINGS, Document, Said, Sheet, Table, beside, write
+from steelyard.files.match_report import never
 from steelyard.files.report import CAUTIONS
+from steelyard.files.rows import polars
+from steelyard.files.scratch import scratch
 from steelyard.files.tables import Read, count, parts
 from steelyard.matching import (
     DRAWS,
@@ -28,7 +32,7 @@ from steelyard.matching import (
     Pair,
     Remedy,
     Tow,
-    match,
+    matches,
     pairs,
     ranked,
     remedies,
@@ -36,15 +40,13 @@ from steelyard.matching import (
     towed_of,
 )
 from steelyard.quantity import QuantityError, System, parse
-from steelyard.words.matched import HEADS, USUAL_LOAD, counted, reasons
+from steelyard.words.matched import HEADS, USUAL_LOAD, counted
 
-RANKED: Final = 50_000
-"""Pairs that are kept, 8 kB each, and written in order; more are written as they come."""
 TOLD: Final = 5
 FAULTS: Final = 1000
 """Faults of files that are told one by one."""
 LISTED: Final = 40
-"""Pairs of a list that are shown, and kept of very many."""
+"""Pairs of a list that are kept and shown; all others are on disk only."""
 
 
 @dataclass(slots=True)
@@ -60,14 +62,20 @@ class Asked:
 
 @dataclass(slots=True)
 class Answer:
-    """What came of it: pairs list by list, best first, as far as they are kept."""
+    """What came of it: the best pairs of each list, and how many there are."""
 
-    pairs: list[Pair] = field(default_factory=list)
+    best: dict[str, list[Pair]] = field(default_factory=lambda: {name: [] for name in LISTS})
     left_out: list[str] = field(default_factory=list)
     impossible: list[dict[str, Any]] = field(default_factory=list)
     counts: Counter[str] = field(default_factory=Counter)
     faulty: bool = False
-    more: int = 0
+    more: Counter[str] = field(default_factory=Counter)
+    seen: set[str] = field(default_factory=set)
+
+    @property
+    def pairs(self) -> list[Pair]:
+        """The best of all lists."""
+        return [pair for name in LISTS for pair in self.best[name]]
 
 
 def _speed(ctx: click.Context, param: click.Parameter, raw: str | None) -> float | None:
@@ -116,107 +124,149 @@ def command(
     """
     asked = Asked(draws=draws, tight=tight, speed=speed, best=best, help=not plain)
     target = None if out is None else Path(out)
-    if target is not None and target.suffix.lower() not in (".csv", ".parquet", ".json"):
+    ending = "" if target is None else target.suffix.lower()
+    if target is not None and ending not in ENDINGS:
         fail(f"--out: expected a file ending in .csv, .parquet or .json, found {target.name!r}")
     try:
-        found = _run(vehicles, trailers, target, asked)
+        with ExitStack() as stack:
+            part = None if target is None else stack.enter_context(beside(target))
+            sheets = _sheets(stack, vehicles, ending, units, printed=as_json_)
+            found = _run(vehicles, trailers, sheets, asked)
+            left_out = (*found.left_out, *_more(found))
+            for line in left_out:
+                click.echo(line, err=True)
+            system = _system(found, units)
+            helped = [_helped(pair, asked) for _, pair in ranked(found.pairs)[:best]]
+            said = Said(system=system, helped=helped, left_out=left_out)
+            if part is not None:
+                with _bar("rows", found.counts.total()) as done:
+                    write(part, _tallied(sheets[0].text(said), done), ending)
+            if as_json_ and ending != ".json":
+                for some in sheets[-1].text(said):
+                    click.echo(some, nl=False)
     except FileFaultError as error:
         fail(str(error))
-    if found.more:
-        found.left_out.append(f"and more of the kind: {found.more:,}")
-    for line in found.left_out:
-        click.echo(line, err=True)
-    system = _system(found, units)
-    if as_json_ or (target is not None and target.suffix.lower() == ".json"):
-        text = json.dumps(_json(found, system, asked), indent=1, ensure_ascii=False)
-        _give(text, target if target is not None and target.suffix.lower() == ".json" else None)
     if not as_json_:
-        click.echo("\n".join(_lines(found, system, asked, target)))
+        click.echo("\n".join(_lines(found, system, helped, target)))
     raise SystemExit(_code(found))
 
 
-def _give(text: str, target: Path | None) -> None:
-    if target is None:
-        click.echo(text)
-        return
-    try:
-        target.write_text(text + "\n", encoding="utf-8")
-    except OSError as error:
-        fail(f"{target}: expected a folder to write in, found none ({error.strerror})")
+def _sheets(
+    stack: ExitStack, vehicles: str, ending: str, units: str | None, *, printed: bool
+) -> list[Sheet]:
+    """What pairs are put aside in: for the file, if one is asked for, then for what is printed."""
+    if ending == ".parquet":
+        polars()
+    as_json = ending == ".json" or printed
+    document = Document(systems=_systems(vehicles, units)) if as_json else Table()
+    forms = [document if ending == ".json" else Table()] if ending else []
+    if printed and ending != ".json":
+        forms.append(document)
+    if not forms:
+        return []
+    link = stack.enter_context(scratch())
+    return [Sheet(link, form, f"sheet{number}") for number, form in enumerate(forms)]
 
 
-def _run(vehicles: str, trailers: str, target: Path | None, asked: Asked) -> Answer:
+def _systems(vehicles: str, units: str | None) -> tuple[System, ...]:
+    """The systems that words may be asked for in: the best pair's region decides, later."""
+    if units is not None:
+        return (_units(None, units),)
+    found: set[System] = set()
+    for some in parts(vehicles, "vehicle"):
+        found |= {_units(rig.region, None) for rig in some.rigs.values()}
+        if len(found) > 1:
+            break
+    return tuple(sorted(found)) or ("us",)
+
+
+def _units(region: str | None, asked: str | None) -> System:
+    if asked is None:
+        return "us" if region in (None, "north-america") else "metric"
+    return "metric" if asked == "metric" else "us"
+
+
+def _system(found: Answer, asked: str | None) -> System:
+    best = min(found.pairs, key=lambda pair: pair.key, default=None)
+    return _units(None if best is None else best.tow.region, asked)
+
+
+def _run(vehicles: str, trailers: str, sheets: Sequence[Sheet], asked: Asked) -> Answer:
     """Every part of the vehicles with every part of the trailers."""
-    found, seen = Answer(), set[str]()
-    whole = (count(vehicles) or 1) * (count(trailers) or 1)
-    streamed = whole > RANKED
-    if streamed and target is not None and target.suffix.lower() == ".json":
-        why = f"expected .csv or .parquet for more than {RANKED:,} pairs, found {target.name}"
-        raise FileFaultError([f"--out: {why}"])
-    with ExitStack() as stack:
-        bar: Any = None
-        if sys.stderr.isatty():
-            bar = click.progressbar(length=whole, label="pairs", file=sys.stderr)
-            stack.enter_context(bar)
-        sink = None
-        if target is not None and target.suffix.lower() != ".json":
-            sink = stack.enter_context(Table(target))
-        for some in parts(vehicles, "vehicle"):
+    found = Answer()
+    whole = (count(vehicles) or 1) * (count(trailers) or 1) if sys.stderr.isatty() else 0
+    with _bar("pairs", whole) as done:
+        for number, some in enumerate(parts(vehicles, "vehicle")):
             tows = [_tow(tow_of(rig, name), asked) for name, rig in some.rigs.items()]
-            _left_out(found, some, seen)
+            _left_out(found, some)
             for others in parts(trailers, "trailer"):
-                _left_out(found, others, seen)
+                if number == 0:
+                    _left_out(found, others)
                 toweds = [towed_of(rig, name) for name, rig in others.rigs.items()]
                 if not tows or not toweds:
                     continue
-                told = None if bar is None else bar.update
-                matched = match(tows, toweds, asked.draws, asked.tight, told)
-                _take(found, matched, sink if streamed else None, keep=not streamed)
-        if sink is not None and not streamed:
-            sink.add(row(pair, place) for place, pair in ranked(found.pairs))
-            sink.add(found.impossible)
+                for matched in matches(tows, toweds, asked.draws, asked.tight, done):
+                    _take(found, matched, sheets)
     return found
+
+
+@contextmanager
+def _bar(label: str, length: int) -> Iterator[Callable[[int], None]]:
+    """A bar of progress where somebody watches."""
+    if not sys.stderr.isatty():
+        yield lambda more: None
+        return
+    step = max(1, length // 500)
+    with click.progressbar(
+        length=length, label=label, file=sys.stderr, update_min_steps=step
+    ) as bar:
+        yield bar.update
+
+
+def _tallied(text: Iterable[str], done: Callable[[int], None]) -> Iterator[str]:
+    for some in text:
+        yield some
+        done(1)
 
 
 def _tow(tow: Tow, asked: Asked) -> Tow:
     return tow if asked.speed is None else replace(tow, speed=asked.speed)
 
 
-def _left_out(found: Answer, read: Read, seen: set[str]) -> None:
+def _left_out(found: Answer, read: Read) -> None:
     """Note each fault and remark once; beyond the first thousand they are only counted."""
     found.faulty |= bool(read.faults)
-    for line in (*read.faults, *read.remarks):
-        if len(found.left_out) >= FAULTS:
-            found.more += 1
-        elif line not in seen:
-            seen.add(line)
-            found.left_out.append(line)
+    for kind, lines in (("faults", read.faults), ("names told apart", read.remarks)):
+        for line in lines:
+            if len(found.left_out) >= FAULTS:
+                found.more[kind] += 1
+            elif line not in found.seen:
+                found.seen.add(line)
+                found.left_out.append(line)
 
 
-def _take(found: Answer, matched: Matched, sink: Table | None, *, keep: bool) -> None:
-    """Add a part's pairs: all of them, or, of very many, each list's best; the rest are written."""
+def _more(found: Answer) -> list[str]:
+    return [f"and more {kind}: {number:,}" for kind, number in found.more.items()]
+
+
+def _take(found: Answer, matched: Matched, sheets: Iterable[Sheet]) -> None:
+    """Put a block's pairs aside, and keep each list's best and how many there are."""
     some = list(pairs(matched))
+    for sheet in sheets:
+        sheet.add(some, matched)
     found.counts.update(pair.list for pair in some)
     found.counts["does-not-fit"] += len(matched.impossible)
-    found.impossible += list(never(matched)) if len(found.impossible) < RANKED else []
-    if sink is not None:
-        sink.add(row(pair, None) for pair in some)
-        sink.add(list(never(matched)))
-    if keep:
-        found.pairs += some
-        return
-    best = []
+    room = LISTED - len(found.impossible)
+    found.impossible += islice(never(matched), room)
     for name in LISTS:
-        listed = (pair for pair in (*found.pairs, *some) if pair.list == name)
-        best += heapq.nsmallest(LISTED, listed, key=lambda pair: pair.key)
-    found.pairs = [pair.alone(matched.tight) if len(pair.block.tow) > 1 else pair for pair in best]
-
-
-def _system(found: Answer, asked: str | None) -> System:
-    if asked is None and found.pairs:
-        region = min(found.pairs, key=lambda pair: pair.key).tow.region
-        return "us" if region in (None, "north-america") else "metric"
-    return "metric" if asked == "metric" else "us"
+        best = found.best[name]
+        due = best[-1].key if len(best) == LISTED else (math.inf,)
+        better = [pair for pair in some if pair.list == name and pair.key < due]
+        if better:
+            kept = heapq.nsmallest(LISTED, [*best, *better], key=lambda pair: pair.key)
+            found.best[name] = [
+                pair.alone(matched.tight) if len(pair.block.tow) > 1 else pair for pair in kept
+            ]
 
 
 def _code(found: Answer) -> int:
@@ -233,20 +283,9 @@ def _helped(pair: Pair, asked: Asked) -> tuple[Remedy, ...]:
     return remedies(pair.tow, pair.towed, asked.draws, asked.tight)
 
 
-def _json(found: Answer, system: System, asked: Asked) -> dict[str, Any]:
-    told = []
-    for order, (place, pair) in enumerate(ranked(found.pairs)):
-        why = tuple(reasons(pair.block, pair.found, pair.number, system))
-        helped = _helped(pair, asked) if order < asked.best else ()
-        told.append(pair_report(pair, place, why, helped))
-    if sum(found.counts.values()) > len(told) + len(found.impossible):
-        found.left_out.append(
-            f"{sum(found.counts.values()):,} pairs: the best {LISTED} a list are here"
-        )
-    return match_report([*told, *found.impossible], found.left_out)
-
-
-def _lines(found: Answer, system: System, asked: Asked, target: Path | None) -> Iterator[str]:
+def _lines(
+    found: Answer, system: System, helped: Sequence[Sequence[Remedy]], target: Path | None
+) -> Iterator[str]:
     order = ranked(found.pairs)
     yield counted(found.counts)
     for name in LISTS:
@@ -256,18 +295,18 @@ def _lines(found: Answer, system: System, asked: Asked, target: Path | None) -> 
             yield ""
             yield paragraph(HEADS[name])
         if some:
-            yield listed(some[:LISTED], system)
-        if found.counts[name] - len(gone) > LISTED:
-            yield f"and {found.counts[name] - len(gone) - LISTED:,} more"
-        for one in gone[:LISTED]:
+            yield listed(some, system)
+        for one in gone:
             yield paragraph(
                 f"{one['vehicle']} + {one['trailer']}: {one['why_not']}", "    ", " -  "
             )
+        if found.counts[name] > len(some) + len(gone):
+            yield f"and {found.counts[name] - len(some) - len(gone):,} more"
     yield ""
     yield paragraph(f"{COLUMNS_SAID} {'lb' if system == 'us' else 'kg'}.")
-    for place, pair in order[: asked.best]:
+    for (place, pair), helps in zip(order, helped, strict=False):
         yield ""
-        yield from told(pair, place, system, _helped(pair, asked))
+        yield from told(pair, place, system, helps)
     yield ""
     yield paragraph(USUAL_LOAD)
     yield from (paragraph(line) for line in CAUTIONS)

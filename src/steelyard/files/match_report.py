@@ -1,18 +1,14 @@
 """Matches and comparisons as rows for a table and as JSON; both are versioned and only grow."""
 
-import csv
 import math
-import os
-import tempfile
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import suppress
-from pathlib import Path
-from types import TracebackType
+from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
-from steelyard.files.faults import FileFaultError
+import numpy as np
+from numpy.typing import NDArray
+
+from steelyard.estimate import Array
 from steelyard.files.report import CAUTIONS, REPORT, _limit, _number
-from steelyard.files.tables import polars
 from steelyard.matching import (
     FULL,
     LISTS,
@@ -24,6 +20,7 @@ from steelyard.matching import (
     Pair,
     Remedy,
     Room,
+    Summary,
     standing_of,
 )
 from steelyard.quantity import GRAVITY
@@ -95,89 +92,118 @@ LIMITS: Final = (
 HEAD: Final = (*COLUMNS, *(f"{name}.{what}" for name in LIMITS for what in ("margin", "chance")))
 
 
-def row(pair: Pair, place: int | None) -> dict[str, Any]:
-    """One pair as the cells of a table; a margin in kg, of a share as such; None for not known."""
-    block, what, number = pair.block, pair.found, pair.number
+Cells = dict[str, list[Any]]
+
+
+def cells(pairs: Sequence[Pair]) -> Iterator[tuple[Any, ...]]:
+    """All pairs of one block as the cells of a table, in order but for list and place; a margin in
+    kg, of a share as such; None for not known."""
+    block, what = pairs[0].block, pairs[0].found
     usual = block.stages.index(TYPICAL)
-    full = block.stages.index(FULL) if FULL in block.stages else None
-    governs, then = int(what.governs[number]), int(what.governs_full[number])
-    rated = full is not None
+    columns = {
+        "vehicle": [pair.tow.name for pair in pairs],
+        "trailer": [pair.towed.name for pair in pairs],
+        **_standings(block, what),
+        **_loads(block, usual),
+        **_rest(block, usual),
+        "why_not": [None] * len(pairs),
+        **_limit_cells(block, usual),
+    }
+    return zip(*columns.values(), strict=True)
+
+
+def _known(x: Array) -> list[float | None]:
+    """Numbers as such, None for what is not known."""
+    found = x.tolist()
+    if np.isfinite(x).all():
+        return found  # type: ignore[no-any-return]
+    return [None if not math.isfinite(one) else one for one in found]
+
+
+def _standings(block: Block, what: Summary) -> Cells:
+    """How each pair stands as usually loaded and at full rating, and what governs it."""
+    n = len(block.tow)
+    rated = FULL in block.stages
+    usual, full = block.stages.index(TYPICAL), block.stages.index(FULL) if rated else None
     return {
-        "list": pair.list,
-        "place": place,
-        "vehicle": pair.tow.name,
-        "trailer": pair.towed.name,
-        "standing": WORDS[int(what.standing[number])],
-        "standing_full_rating": WORDS[int(what.full[number])] if rated else "unknown",
-        "ratings_exceeded": int(what.failed[number]),
-        "ratings_not_known": int(what.unknown[number]),
-        "governs": block.limits[governs].name if governs >= 0 else None,
-        "governs_margin": _margin(block, governs, usual, number),
-        "chance_not_holding": _number(float(what.chance[number])),
-        "governs_full_rating": block.limits[then].name if then >= 0 else None,
-        "governs_full_rating_margin": _margin(block, then, full, number),
-        "chance_not_holding_full_rating": _number(float(what.chance_full[number]))
+        "standing": [WORDS[code] for code in what.standing.tolist()],
+        "standing_full_rating": [WORDS[code] for code in what.full.tolist()]
         if rated
-        else None,
-        **_loads(block, usual, number),
-        **_rest(block, usual, number),
-        "why_not": None,
-        **_limit_cells(block, usual, number),
+        else ["unknown"] * n,
+        "ratings_exceeded": what.failed.tolist(),
+        "ratings_not_known": what.unknown.tolist(),
+        "governs": _names(block, what.governs),
+        "governs_margin": _margins(block, what.governs, usual),
+        "chance_not_holding": _known(what.chance),
+        "governs_full_rating": _names(block, what.governs_full),
+        "governs_full_rating_margin": _margins(block, what.governs_full, full),
+        "chance_not_holding_full_rating": _known(what.chance_full) if rated else [None] * n,
     }
 
 
-def _margin(block: Block, limit: int, stage: int | None, number: int) -> float | None:
-    if limit < 0 or stage is None:
-        return None
-    size = GRAVITY if block.limits[limit].measure == "weight" else 1.0
-    return _number(float(block.margin[limit, stage, number]) / size)
+def _names(block: Block, limits: NDArray[np.intp]) -> list[str | None]:
+    return [block.limits[limit].name if limit >= 0 else None for limit in limits.tolist()]
 
 
-def _loads(block: Block, usual: int, number: int) -> dict[str, float | None]:
-    pairs = (
+def _margins(block: Block, limits: NDArray[np.intp], stage: int | None) -> list[float | None]:
+    """Each pair's margin of a limit of its own, -1 for none."""
+    if stage is None:
+        return [None] * len(limits)
+    sizes = np.array([_size(check.measure) for check in block.limits])
+    margin = block.margin[limits, stage, np.arange(len(limits))] / sizes[limits]
+    return _known(np.where(limits >= 0, margin, np.nan))
+
+
+def _size(measure: str) -> float:
+    return GRAVITY if measure == "weight" else 1.0
+
+
+def _loads(block: Block, stage: int) -> Cells:
+    found: Cells = {}
+    for name, array, size in (
         ("trailer_kg", block.trailer, GRAVITY),
         ("tongue_kg", block.tongue, GRAVITY),
         ("tongue_share", block.share, 1.0),
-    )
-    found = {}
-    for name, array, size in pairs:
-        value, sd = array[:, usual, number] / size
-        found[name], found[f"sd_{name}"] = _number(float(value)), _number(float(sd))
+    ):
+        value, sd = array[:, stage] / size
+        found[name], found[f"sd_{name}"] = _known(value), _known(sd)
     return found
 
 
-def _rest(block: Block, usual: int, number: int) -> dict[str, Any]:
+def _rest(block: Block, usual: int) -> Cells:
     return {
-        **_room_cells("cargo_room", block.cargo.least(block.cargo_band), block, number),
-        **_room_cells("cargo_room_ratings", block.cargo, block, number),
-        **_room_cells("cargo_room_band", block.cargo_band, block, number),
-        **_room_cells("vehicle_room", block.gear.least(block.gear_band), block, number),
-        "sway_speed_mps": block.speed,
-        "swing_grows_from_mps": _number(float(block.wags[usual, number])),
-        "chance_swing_grows": _number(float(block.wags_chance[usual, number])),
-        "damping_ratio": _number(float(block.damping[usual, number])),
+        **_room_cells("cargo_room", block.cargo.least(block.cargo_band), block),
+        **_room_cells("cargo_room_ratings", block.cargo, block),
+        **_room_cells("cargo_room_band", block.cargo_band, block),
+        **_room_cells("vehicle_room", block.gear.least(block.gear_band), block),
+        "sway_speed_mps": [block.speed] * len(block.tow),
+        "swing_grows_from_mps": _known(block.wags[usual]),
+        "chance_swing_grows": _known(block.wags_chance[usual]),
+        "damping_ratio": _known(block.damping[usual]),
     }
 
 
-def _room_cells(name: str, found: Room, block: Block, number: int) -> dict[str, Any]:
-    by = int(found.by[number])
+def _room_cells(name: str, found: Room, block: Block) -> Cells:
     return {
-        f"{name}_kg": _number(float(found.kg[0, number])),
-        f"{name}_sure_kg": _number(float(found.kg[1, number])),
-        f"{name}_stopped_by": block.limits[by].name if by >= 0 else None,
+        f"{name}_kg": _known(found.kg[0]),
+        f"{name}_sure_kg": _known(found.kg[1]),
+        f"{name}_stopped_by": _names(block, found.by),
     }
 
 
-def _limit_cells(block: Block, usual: int, number: int) -> dict[str, float | None]:
-    names = {check.name: place for place, check in enumerate(block.limits)}
-    cells: dict[str, float | None] = {}
+def _limit_cells(block: Block, usual: int) -> Cells:
+    places = {check.name: place for place, check in enumerate(block.limits)}
+    none: list[None] = [None] * len(block.tow)
+    found: Cells = {}
     for name in LIMITS:
-        place = names.get(name, -1)
-        cells[f"{name}.margin"] = _margin(block, place, usual, number)
-        known = place >= 0
-        chance = float(block.chance[place, usual, number]) if known else math.nan
-        cells[f"{name}.chance"] = _number(chance)
-    return cells
+        place = places.get(name)
+        if place is None:
+            found[f"{name}.margin"] = found[f"{name}.chance"] = none
+            continue
+        size = _size(block.limits[place].measure)
+        found[f"{name}.margin"] = _known(block.margin[place, usual] / size)
+        found[f"{name}.chance"] = _known(block.chance[place, usual])
+    return found
 
 
 def never(found: Matched) -> Iterator[dict[str, Any]]:
@@ -188,51 +214,41 @@ def never(found: Matched) -> Iterator[dict[str, Any]]:
         yield {**dict.fromkeys(HEAD), **names, **said}
 
 
-def pair_report(
-    pair: Pair, place: int | None, why: Sequence[str], remedies: Sequence[Remedy] = ()
-) -> dict[str, Any]:
-    """One pair as JSON: the table's cells, reasons, and every limit at every stage."""
-    block, number = pair.block, pair.number
-    return {
-        **{key: cell for key, cell in row(pair, place).items() if key in COLUMNS},
-        "reasons": list(why),
-        "stages": [
+def stage_reports(pairs: Sequence[Pair]) -> Iterator[list[dict[str, Any]]]:
+    """Loads and every limit at every stage, as JSON values, of all pairs of one block."""
+    block = pairs[0].block
+    columns = [_stage_cells(block, stage) for stage in range(len(block.stages))]
+    for number in range(len(pairs)):
+        yield [
             {
                 "key": key,
-                "front_kg": _number(float(block.front[stage, number]) / GRAVITY),
-                "rear_kg": _number(float(block.rear[stage, number]) / GRAVITY),
-                **_loads(block, stage, number),
-                "tips_share": _number(float(block.tips[stage, number])),
+                **{name: column[number] for name, column in columns[stage].items()},
                 "limits": [
                     _limit(standing_of(block, limit, stage, number))
                     for limit in range(len(block.limits))
                 ],
             }
             for stage, key in enumerate(block.stages)
-        ],
-        "remedies": [
-            {
-                "what": one.what,
-                "mends": one.mends,
-                "mended": list(one.mended),
-                "left": list(one.left),
-                "new": list(one.new),
-            }
-            for one in remedies
-        ],
+        ]
+
+
+def _stage_cells(block: Block, stage: int) -> Cells:
+    return {
+        "front_kg": _known(block.front[stage] / GRAVITY),
+        "rear_kg": _known(block.rear[stage] / GRAVITY),
+        **_loads(block, stage),
+        "tips_share": _known(block.tips[stage]),
     }
 
 
-def match_report(pairs: Sequence[Mapping[str, Any]], left_out: Sequence[str]) -> dict[str, Any]:
-    """All pairs as JSON values."""
-    from steelyard import __version__
-
+def remedy_report(one: Remedy) -> dict[str, Any]:
+    """What one change does, as JSON values."""
     return {
-        "match": REPORT,
-        "steelyard": __version__,
-        "pairs": list(pairs),
-        "left_out": list(left_out),
-        "cautions": list(CAUTIONS),
+        "what": one.what,
+        "mends": one.mends,
+        "mended": list(one.mended),
+        "left": list(one.left),
+        "new": list(one.new),
     }
 
 
@@ -267,54 +283,3 @@ def comparison_report(found: Comparison, sentence: str) -> dict[str, Any]:
         ],
         "cautions": list(CAUTIONS),
     }
-
-
-class Table:
-    """A table being written: rows go to a file beside it, which takes its name when all are there.
-
-    Parquet is made of the finished CSV, so memory does not grow with the rows.
-    """
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        self._parquet = polars() if path.suffix.lower() == ".parquet" else None
-        try:
-            handle, name = tempfile.mkstemp(dir=path.parent, prefix=".steelyard-", suffix=".part")
-        except OSError as error:
-            why = f"expected a folder to write in, found none ({error.strerror})"
-            raise FileFaultError([f"{path}: {why}"]) from None
-        self._temporary = Path(name)
-        self._file = os.fdopen(handle, "w", encoding="utf-8", newline="")
-        self._rows = csv.DictWriter(self._file, HEAD, lineterminator="\n")
-        self._rows.writeheader()
-
-    def add(self, rows: Iterable[Mapping[str, Any]]) -> None:
-        """Add rows below those there are."""
-        self._rows.writerows(rows)
-
-    def __enter__(self) -> "Table":
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        at: TracebackType | None,
-    ) -> None:
-        try:
-            self._file.close()
-            if kind is None:
-                self._finish()
-        finally:
-            with suppress(FileNotFoundError):
-                self._temporary.unlink()
-
-    def _finish(self) -> None:
-        self._temporary.chmod(0o644)
-        if self._parquet is None:
-            self._temporary.replace(self.path)
-            return
-        whole = self._temporary.with_suffix(".parquet")
-        frame = self._parquet.scan_csv(self._temporary, infer_schema_length=None)
-        frame.sink_parquet(whole)
-        whole.replace(self.path)

@@ -1,11 +1,10 @@
-"""Tables of vehicles or trailers, one a row: CSV by the standard library, Parquet by Polars; and
-folders of rig files. Read a part at a time, so a million rows need no more memory."""
+"""Tables of vehicles or trailers, one a row, and folders of rig files. Read a part at a time, the
+names that were seen put aside on disk, so a million rows need no more memory than a thousand."""
 
-import csv
 import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, Literal, get_args
 
@@ -13,17 +12,26 @@ from pydantic import BaseModel, ValidationError
 
 from steelyard.files.faults import SHOWN, FileFaultError, _model, _path, _why, dotted
 from steelyard.files.reader import read_text, validated
-from steelyard.rig import Rig, nearest
+from steelyard.files.rows import count_rows, rows_of
+from steelyard.files.scratch import Names, scratch
+from steelyard.rig import Hitch, Rig, Trailer, Vehicle, nearest
 
 Which = Literal["vehicle", "trailer"]
 ROWS: Final = 1000
 """Rows of a part."""
 TABLES: Final = (".csv", ".parquet")
-STAND_IN: Final[Mapping[Which, Mapping[str, Any]]] = {
-    "vehicle": {"trailer": {"style": "rear-living", "gvwr": "3000 kg"}},
-    "trailer": {"vehicle": {"class": "half-ton-crew-cab"}},
+STAND_IN: Final[Mapping[Which, Mapping[str, BaseModel]]] = {
+    "vehicle": {
+        "trailer": Trailer.model_validate({"style": "rear-living", "gvwr": "3000 kg"}),
+        "hitch": Hitch(),
+    },
+    "trailer": {
+        "vehicle": Vehicle.model_validate({"class": "half-ton-crew-cab"}),
+        "hitch": Hitch(),
+    },
 }
-"""What a vehicle is read with where its file has no trailer, and a trailer with no vehicle."""
+"""What a vehicle is read with where its file has no trailer, and a trailer with no vehicle; read
+once, not for each row."""
 NEEDED: Final[Mapping[Which, tuple[tuple[str, ...], ...]]] = {
     "vehicle": (("vehicle.class",),),
     "trailer": (("trailer.style",), ("trailer.gvwr", "trailer.empty.weight")),
@@ -44,34 +52,19 @@ class Read:
     remarks: tuple[str, ...]
 
 
-@dataclass(slots=True)
-class _Names:
-    """Every name once: a second one gets its row or file added, and that is said."""
-
-    taken: dict[str, str] = field(default_factory=dict)
-    remarks: list[str] = field(default_factory=list)
-
-    def own(self, name: str, where: str) -> str:
-        if name not in self.taken:
-            self.taken[name] = where
-            return name
-        new = f"{name} ({where})"
-        self.remarks.append(f'{where}: "{name}" is also at {self.taken[name]}; called "{new}" here')
-        self.taken.setdefault(new, where)
-        return new
-
-
 def parts(path: str | Path, which: Which, size: int = ROWS) -> Iterator[Read]:
     """The vehicles or trailers in a rig file, a folder of them, or a table, `size` at a time.
 
     Raises FileFaultError where nothing can be read: no file, an empty folder, a table without the
     columns due. A row or file with a fault is left out and named.
     """
-    where, names = Path(path), _Names()
+    where = Path(path)
     if where.is_dir():
-        yield from _folder(where, which, names, size)
+        with scratch() as link:
+            yield from _folder(where, which, Names(link), size)
     elif where.suffix.lower() in TABLES:
-        yield from _table(where, which, names, size)
+        with scratch() as link:
+            yield from _table(where, which, Names(link), size)
     else:
         rig = read_part(where, which)
         yield Read(rigs={_called(rig, which, where.stem): rig}, faults=(), remarks=())
@@ -83,11 +76,8 @@ def count(path: str | Path) -> int | None:
     try:
         if where.is_dir():
             return len(list(where.glob("*.toml")))
-        if where.suffix.lower() == ".csv":
-            with where.open("rb") as file:
-                return max(sum(1 for _ in file) - 1, 0)
-        if where.suffix.lower() == ".parquet":
-            return _rows_of_parquet(where)
+        if where.suffix.lower() in TABLES:
+            return count_rows(where)
     except OSError:
         return None
     return 1
@@ -112,7 +102,7 @@ def _called(rig: Rig, which: Which, otherwise: str) -> str:
     return own or (rig.name if rig.name != "rig" else otherwise)
 
 
-def _folder(folder: Path, which: Which, names: _Names, size: int) -> Iterator[Read]:
+def _folder(folder: Path, which: Which, names: Names, size: int) -> Iterator[Read]:
     files = [file for file in sorted(folder.glob("*.toml")) if not _is_ticket(file)]
     if not files:
         raise FileFaultError([f"{folder}: expected rig files (.toml) in it, found none"])
@@ -140,34 +130,35 @@ def _is_ticket(file: Path) -> bool:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Column:
-    """One column: the path of a rig file's key, and the unit its head names."""
+    """One column: its place in a row, the path of a rig file's key, and the unit its head names."""
 
+    place: int
     path: tuple[str, ...]
     unit: str
 
 
-def _table(path: Path, which: Which, names: _Names, size: int) -> Iterator[Read]:
-    rows = _parquet_rows(path) if path.suffix.lower() == ".parquet" else _csv_rows(path)
-    head = next(rows, None)
-    columns = _columns([] if head is None else head, path.name, which)
+def _table(path: Path, which: Which, names: Names, size: int) -> Iterator[Read]:
+    rows = rows_of(path)
+    head = next(rows, [])
+    columns = _columns(head, path.name, which)
     rigs: dict[str, Rig] = {}
     faults: list[str] = []
     seen = 0
-    for number, row in enumerate(rows, start=2):
-        if not any(cell.strip() for cell in row):
+    for number, cells in enumerate(rows, start=2):
+        row = [cell.strip() for cell in cells]
+        if not any(row):
             continue
         seen += 1
         where = f"row {number}"
-        if len(row) > len(columns) and any(cell.strip() for cell in row[len(columns) :]):
-            faults.append(f"{path.name}, {where}: expected {len(columns)} cells, found {len(row)}")
-            continue
-        try:
-            name, rig = _rig(columns, row, which, where)
-        except ValidationError as error:
-            faults += _sentences(error, f"{path.name}, {where}")
-            continue
-        rigs[names.own(name, where)] = rig
-        if len(rigs) >= size:
+        if any(row[len(head) :]):
+            faults.append(f"{path.name}, {where}: expected {len(head)} cells, found {len(row)}")
+        else:
+            try:
+                name, rig = _rig(columns, row, which, where)
+                rigs[names.own(name, where)] = rig
+            except ValidationError as error:
+                faults += _sentences(error, f"{path.name}, {where}")
+        if len(rigs) + len(faults) >= size:
             yield _read(rigs, faults, names)
             rigs, faults = {}, []
     if not seen:
@@ -176,7 +167,7 @@ def _table(path: Path, which: Which, names: _Names, size: int) -> Iterator[Read]
         yield _read(rigs, faults, names)
 
 
-def _read(rigs: Mapping[str, Rig], faults: Sequence[str], names: _Names) -> Read:
+def _read(rigs: Mapping[str, Rig], faults: Sequence[str], names: Names) -> Read:
     found = Read(rigs=rigs, faults=tuple(faults), remarks=tuple(names.remarks))
     names.remarks.clear()
     return found
@@ -190,83 +181,29 @@ def _sentences(error: ValidationError, where: str) -> list[str]:
     return list(dict.fromkeys(found))
 
 
-def _csv_rows(path: Path) -> Iterator[list[str]]:
-    try:
-        with path.open(encoding="utf-8-sig", newline="") as file:
-            first = file.readline()
-            file.seek(0)
-            mark = max(",;\t", key=first.count)
-            yield from csv.reader(file, delimiter=mark, strict=True)
-    except UnicodeDecodeError:
-        raise FileFaultError([f"{path.name}: expected UTF-8 text, found something else"]) from None
-    except csv.Error as error:
-        raise FileFaultError([f"{path.name}: expected CSV, found a fault: {error}"]) from None
-    except OSError as error:
-        why = (error.strerror or "no file").lower()
-        raise FileFaultError([f"{path}: expected a table, found none ({why})"]) from None
-
-
-def polars() -> Any:
-    """The library that reads and writes Parquet; FileFaultError saying what to install."""
-    try:
-        import polars as found
-    except ModuleNotFoundError:
-        why = "expected Polars to read or write Parquet with, found none"
-        raise FileFaultError([f"{why}; install steelyard[tables], or use CSV"]) from None
-    return found
-
-
-def _parquet_rows(path: Path) -> Iterator[list[str]]:
-    pl = polars()
-    if not path.is_file():
-        raise FileFaultError([f"{path}: expected a table, found none (no such file)"])
-    try:
-        frame = pl.scan_parquet(path)
-        yield list(frame.collect_schema().names())
-        start = 0
-        while True:
-            part = frame.slice(start, ROWS).collect()
-            for row in part.iter_rows():
-                yield ["" if cell is None else str(cell) for cell in row]
-            start += ROWS
-            if len(part) < ROWS:
-                return
-    except pl.exceptions.PolarsError as error:
-        why = str(error).splitlines()[0][:120]
-        raise FileFaultError([f"{path.name}: expected Parquet, found a fault: {why}"]) from None
-
-
-def _rows_of_parquet(path: Path) -> int | None:
-    pl = polars()
-    try:
-        return int(pl.scan_parquet(path).select(pl.len()).collect().item())
-    except (pl.exceptions.PolarsError, OSError):
-        return None
-
-
-def _columns(head: Sequence[str], name: str, which: Which) -> list[_Column | None]:
-    """The columns by path; None for a note. FileFaultError for one unknown, twice or missing."""
-    found: list[_Column | None] = []
+def _columns(head: Sequence[str], name: str, which: Which) -> list[_Column]:
+    """The columns but for notes, what holds others first. FileFaultError for one unknown, twice or
+    missing."""
+    found: list[_Column] = []
     faults: list[str] = []
-    for cell in head:
+    for place, cell in enumerate(head):
         match = re.fullmatch(r"\s*([^()\[\]]*?)\s*(?:[(\[]\s*(.*?)\s*[)\]])?\s*", cell)
         word, unit = (match[1], match[2] or "") if match else (cell.strip(), "")
         path = tuple(word.split("."))
         if not word or path[0] == "note":
-            found.append(None)
             continue
-        if any(one is not None and one.path == path for one in found):
+        if any(one.path == path for one in found):
             faults.append(f"{name}, row 1: expected each column once, found {word} again")
         faults += [f"{name}, row 1: {why}" for why in _unknown(path, which)]
-        found.append(_Column(path=path, unit=unit))
-    there = {".".join(one.path) for one in found if one is not None}
+        found.append(_Column(place=place, path=path, unit=unit))
+    there = {".".join(one.path) for one in found}
     for group in NEEDED[which]:
         if not there & set(group):
             listed = ", ".join(sorted(there)[:8]) or "none"
             faults.append(f"{name}, row 1: expected a column {' or '.join(group)}, found {listed}")
     if faults:
         raise FileFaultError(faults[:SHOWN])
-    return found
+    return sorted(found, key=lambda one: len(one.path))
 
 
 def _unknown(path: tuple[str, ...], which: Which) -> Iterator[str]:
@@ -299,17 +236,13 @@ def _keys(path: tuple[str, ...]) -> list[str] | None:
 
 
 def _rig(
-    columns: Sequence[_Column | None], row: Sequence[str], which: Which, where: str
+    columns: Sequence[_Column], row: Sequence[str], which: Which, where: str
 ) -> tuple[str, Rig]:
     """One row as a rig with a stand-in for its other half."""
     data: dict[str, Any] = {}
-    cells = [
-        (column, cell.strip())
-        for column, cell in zip(columns, row, strict=False)
-        if column is not None and cell.strip()
-    ]
-    for column, cell in sorted(cells, key=lambda pair: len(pair[0].path)):
-        _put(data, column, cell)
+    for column in columns:
+        if column.place < len(row) and row[column.place]:
+            _put(data, column, row[column.place])
     name = str(data.pop("name", "")) or where
     rig = Rig.model_validate({**STAND_IN[which], **data})
     return name[:80], rig

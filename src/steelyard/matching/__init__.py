@@ -5,7 +5,7 @@ from steelyard.matching.candidates import Tow, Towed, cannot, tow_of, towed_of
 from steelyard.matching.compare import Because, Comparison, compare
 from steelyard.matching.kernel import Block
 from steelyard.matching.limits import OVER, TIGHT_, UNKNOWN, WITHIN, Room
-from steelyard.matching.match import DRAWS, Matched, match
+from steelyard.matching.match import DRAWS, Matched, match, matches
 from steelyard.matching.pairing import EMPTY, FULL, TITLES, TYPICAL
 from steelyard.matching.rank import (
     LISTS,
@@ -50,6 +50,7 @@ __all__ = [
     "keys",
     "lists",
     "match",
+    "matches",
     "of_pair",
     "pairs",
     "ranked",

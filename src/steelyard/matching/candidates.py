@@ -75,8 +75,11 @@ def towed_of(rig: Rig, name: str | None = None) -> Towed:
     return Towed(
         name=name or rig.trailer.title or rig.name,
         trailer=rig.trailer,
-        hitch=Hitch(kind=kind, **own),
+        hitch=_NO_HITCH.model_copy(update={"kind": kind, **own}),
     )
+
+
+_NO_HITCH: Final = Hitch()
 
 
 def cannot(tow: Tow, towed: Towed) -> str | None:

@@ -27,6 +27,8 @@ Ints = NDArray[np.intp]
 def in_shape(x: Any, shape: tuple[int, int, int]) -> Array:
     """Something that broadcasts to (S, B columns) as (S, B, columns)."""
     array = np.atleast_2d(np.asarray(x, dtype=float))
+    if array.size == math.prod(shape):
+        return array.reshape(shape)
     wide = (array.shape[0], shape[1] * shape[2])
     return np.broadcast_to(np.broadcast_to(array, wide).reshape(-1, *shape[1:]), shape)
 

@@ -1,7 +1,8 @@
 """Every vehicle with every trailer: loads, limits and sway of each pair, in arrays."""
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Final
 
 import numpy as np
@@ -19,6 +20,8 @@ SEEDS: Final = (0, 1)
 """Base points of vehicles and of trailers, independent of each other and shared by all pairs."""
 MEMBERS: Final = 62
 """Candidates of one group drawn at a time: 3 MB, a block behind one vehicle."""
+AT_ONCE: Final = 1000
+"""Pairs that can't be coupled told at a time."""
 Progress = Callable[[int], None]
 
 
@@ -53,23 +56,38 @@ def match(
     draws: Latin hypercube draws behind each spread; tight: chance of exceeding from which a limit
     is tight; progress: told how many more pairs are done.
     """
-    impossible = tuple(_impossible(tows, toweds))
-    never = {(a, b) for a, b, _ in impossible}
-    sides = towed_sides(toweds)
-    blocks: list[Block] = []
-    for coupling in dict.fromkeys(coupling_of(towed) for towed in toweds):
-        trailers = [side for side in sides if coupling_of(side.first) == coupling]  # type: ignore[arg-type]
-        for tow in tow_sides(tows, coupling):
-            for towed in trailers:
-                blocks += _blocks(tow, towed, never, draws, tight, progress)
+    found = list(matches(tows, toweds, draws, tight, progress))
     return Matched(
         tows=tuple(tows),
         toweds=tuple(toweds),
-        blocks=tuple(blocks),
-        impossible=impossible,
+        blocks=tuple(one for part in found for one in part.blocks),
+        impossible=tuple(one for part in found for one in part.impossible),
         draws=draws,
         tight=tight,
     )
+
+
+def matches(
+    tows: Sequence[Tow],
+    toweds: Sequence[Towed],
+    draws: int = DRAWS,
+    tight: float = TIGHT,
+    progress: Progress | None = None,
+) -> Iterator[Matched]:
+    """The same a block at a time, what can't be coupled first, for more than can be held whole."""
+    whole = Matched(
+        tows=tuple(tows), toweds=tuple(toweds), blocks=(), impossible=(), draws=draws, tight=tight
+    )
+    never = _impossible(tows, toweds)
+    while some := tuple(islice(never, AT_ONCE)):
+        yield replace(whole, impossible=some)
+    sides = towed_sides(toweds)
+    for coupling in dict.fromkeys(coupling_of(towed) for towed in toweds):
+        trailers = [side for side in sides if coupling_of(_towed(side)) == coupling]
+        for tow in tow_sides(tows, coupling):
+            for towed in trailers:
+                for one in _blocks(tow, towed, draws, tight, progress):
+                    yield replace(whole, blocks=(one,))
 
 
 def _impossible(tows: Sequence[Tow], toweds: Sequence[Towed]) -> Iterator[tuple[int, int, str]]:
@@ -82,33 +100,34 @@ def _impossible(tows: Sequence[Tow], toweds: Sequence[Towed]) -> Iterator[tuple[
 
 
 def _blocks(
-    tow: Side,
-    towed: Side,
-    never: set[tuple[int, int]],
-    n: int,
-    tight: float,
-    progress: Progress | None,
+    tow: Side, towed: Side, n: int, tight: float, progress: Progress | None
 ) -> Iterator[Block]:
-    assert isinstance(tow.first, Tow)
-    rulebook = load_rulebook(tow.first.region or DEFAULT_REGION)
+    if cannot(_tow(tow), _towed(towed)) is not None:  # of one alike pair as of all
+        return
+    rulebook = load_rulebook(_tow(tow).region or DEFAULT_REGION)
     size = max(1, COLUMNS // (FIRST + n))
     for some in _parts(tow):
         left = drawn(some, n, SEEDS[0])
         for others in _parts(towed):
             right = drawn(others, n, SEEDS[1])
-            pairs = [
-                (a, b)
-                for a, one in enumerate(some.members)
-                for b, other in enumerate(others.members)
-                if (one, other) not in never
-            ]
-            for start in range(0, len(pairs), size):
-                index = np.array(pairs[start : start + size], dtype=np.intp).T
+            pairs = np.indices((len(some.members), len(others.members))).reshape(2, -1)
+            for start in range(0, pairs.shape[1], size):
+                index = pairs[:, start : start + size]
                 with np.errstate(all="ignore"):  # an absurd row must not stop its neighbours
                     found = block(left, right, index[0], index[1], rulebook, n, tight)
                 yield found
                 if progress is not None:
                     progress(index.shape[1])
+
+
+def _tow(side: Side) -> Tow:
+    assert isinstance(side.first, Tow)
+    return side.first
+
+
+def _towed(side: Side) -> Towed:
+    assert isinstance(side.first, Towed)
+    return side.first
 
 
 def _parts(side: Side) -> Iterator[Side]:

@@ -1,0 +1,93 @@
+"""Rows of a table as words, some at a time: CSV by the standard library, Parquet by Polars."""
+
+import csv
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, Final
+
+from steelyard.files.faults import FileFaultError
+
+LONGEST: Final = 1_000_000
+"""Letters of a line of CSV; a longer one is refused before it is read."""
+BYTES: Final = 1 << 20
+BATCH: Final = 4096
+"""Rows of Parquet that are taken out at a time."""
+
+
+def rows_of(path: Path) -> Iterator[list[str]]:
+    """Every row, the head first; FileFaultError where the file cannot be read as what it is."""
+    return _parquet_rows(path) if path.suffix.lower() == ".parquet" else _csv_rows(path)
+
+
+def count_rows(path: Path) -> int | None:
+    """About how many there are below the head; None where that cannot be said. OSError."""
+    if path.suffix.lower() == ".parquet":
+        return _rows_of_parquet(path)
+    lines, last = 0, b"\n"
+    with path.open("rb") as file:
+        while some := file.read(BYTES):
+            lines, last = lines + some.count(b"\n"), some[-1:]
+    return max(lines - (last == b"\n"), 0)
+
+
+def _csv_rows(path: Path) -> Iterator[list[str]]:
+    try:
+        with path.open(encoding="utf-8-sig", newline="") as file:
+            first = file.readline(LONGEST)
+            file.seek(0)
+            mark = max(",;\t", key=first.count)
+            lines = iter(lambda: file.readline(LONGEST), "")
+            yield from csv.reader(_bounded(lines, path.name), delimiter=mark, strict=True)
+    except UnicodeDecodeError:
+        raise FileFaultError([f"{path.name}: expected UTF-8 text, found something else"]) from None
+    except csv.Error as error:
+        raise FileFaultError([f"{path.name}: expected CSV, found a fault: {error}"]) from None
+    except OSError as error:
+        why = (error.strerror or "no file").lower()
+        raise FileFaultError([f"{path}: expected a table, found none ({why})"]) from None
+
+
+def _bounded(lines: Iterator[str], name: str) -> Iterator[str]:
+    for number, line in enumerate(lines, start=1):
+        if len(line) >= LONGEST:
+            why = f"expected a line under {LONGEST:,} letters, found a longer one"
+            raise FileFaultError([f"{name}, line {number}: {why}"])
+        yield line
+
+
+def polars() -> Any:
+    """The library that reads and writes Parquet; FileFaultError saying what to install."""
+    try:
+        import polars as found
+    except ModuleNotFoundError:
+        why = "expected Polars to read or write Parquet with, found none"
+        raise FileFaultError([f"{why}; install steelyard[tables], or use CSV"]) from None
+    return found
+
+
+def _parquet_rows(path: Path) -> Iterator[list[str]]:
+    pl = polars()
+    if not path.is_file():
+        raise FileFaultError([f"{path}: expected a table, found none (no such file)"])
+    try:
+        frame = pl.scan_parquet(path)
+        yield list(frame.collect_schema().names())
+        start = 0
+        while True:
+            part = frame.slice(start, BATCH).collect()
+            for row in part.iter_rows():
+                yield ["" if cell is None else str(cell) for cell in row]
+            start += BATCH
+            if len(part) < BATCH:
+                return
+    except pl.exceptions.PolarsError as error:
+        why = str(error).splitlines()[0][:120]
+        raise FileFaultError([f"{path.name}: expected Parquet, found a fault: {why}"]) from None
+
+
+def _rows_of_parquet(path: Path) -> int | None:
+    pl = polars()
+    try:
+        return int(pl.scan_parquet(path).select(pl.len()).collect().item())
+    except (pl.exceptions.PolarsError, OSError):
+        return None
