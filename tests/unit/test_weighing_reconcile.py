@@ -228,6 +228,17 @@ class TestUnits:
         found = judge(weighings.reading(laid, numbers))
         assert found.unit_hint == f"these agree if “{laid.lines[which].name}” is in kg"
 
+    @pytest.mark.parametrize("which", [3, 5, 7])
+    def test_one_reading_beside_another_fault(self, which: int) -> None:
+        """It is known even where the rest do not agree; a plain blunder is not taken for a unit."""
+        laid = lay(weighings.rig("camper"), weighings.three_passes("leave"))
+        numbers = weighings.shown(laid, laid.prior.at_mean())[:, 0]
+        numbers[0] += 60.0
+        assert judge(weighings.reading(laid, numbers)).unit_hint is None
+        numbers[which] *= POUND
+        found = judge(weighings.reading(laid, numbers))
+        assert found.unit_hint == f"“{laid.lines[which].name}” would fit the others in kg"
+
     def test_no_hint_where_all_is_well(self) -> None:
         """A ticket that agrees is not asked about its unit."""
         laid = lay(weighings.rig("camper"), weighings.three_passes("leave"))

@@ -8,6 +8,7 @@ from pydantic import BeforeValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
 
 from steelyard.quantity.parse import QuantityError, parse
+from steelyard.quantity.show import shown
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS, Dimension
 from steelyard.quantity.value import Level, Value
 
@@ -54,8 +55,8 @@ class Of:
             floor = "above zero" if self.strict else "at least zero"
             floor = floor if self.low == 0 else "not as far below zero"
             return f"expected {noun} {floor}, found {found.text!r}"
-        ceiling = "100 %" if self.dimension == "share" else f"{self.high:g} in SI units"
-        return f"expected {noun} of at most {ceiling}, found {found.text!r}"
+        both = dict.fromkeys(shown(self.high, self.dimension, one) for one in ("metric", "us"))
+        return f"expected {noun} of at most {' or '.join(both)}, found {found.text!r}"
 
 
 def json_schema(dimension: Dimension) -> dict[str, Any]:

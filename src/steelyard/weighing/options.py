@@ -37,9 +37,9 @@ class Option:
 
 def options(rig: Rig) -> Iterator[Option]:
     """All of them, kind by kind."""
-    states: list[tuple[str, dict[str, str]]] = [("bars off", OFF)]
+    states: list[tuple[str, dict[str, str]]] = [("coupled", OFF)]
     if rig.hitch.bars is not None:
-        states.append(("bars on", {"bars": "on"}))
+        states = [("bars off", OFF), ("bars on", {"bars": "on"})]
     for words, state in states:
         reading = {"kind": "hitch-scale", "cell": "shank", "weight": UNREAD}
         yield _one(f"hitch scale, {words}", "hitch-scale", state, reading)
@@ -94,7 +94,8 @@ def _wheels(rig: Rig) -> Iterator[Option]:
             {"kind": "wheel", "axle": axle, "side": side, "weight": UNREAD}
             for side in ("left", "right")
         ]
-        what = f"wheel scales under both sides of {axle.replace('-', ' axle ')}"
+        name = axle.replace("-", " axle ") if axle[-1].isdigit() else f"the {axle} axle"
+        what = f"wheel scales under both sides of {name}"
         yield _one(what, "wheel", OFF, *sides)
 
 

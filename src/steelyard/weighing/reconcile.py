@@ -18,6 +18,8 @@ DOUBTFUL: Final = 0.01
 GROSS: Final = 2.5758293035489004
 """Normal quantile of 0.995: where the readings do not agree, the worst standardised residual beyond
 it is a suspect (two-sided 1 %)."""
+NEARLY: Final = 0.06
+"""Part of its misfit that a reading in the other unit may keep: a factor of 2.2 is told by less."""
 POWER: Final = 1.6448536269514722
 """Normal quantile of 0.95: with `far` it gives the smallest error found 95 times in 100."""
 ALIKE: Final = 0.8
@@ -220,4 +222,21 @@ def _unit_hint(weighed: Weighed) -> str | None:
             moved = tested.innovation + np.where(which, observed * (factor - 1.0), 0.0)
             if chi_square_chance(float(moved @ tested.weight @ moved), len(moved)) > 0.05:
                 return f"these agree if {words} in {unit}"
+    return _one_in_other_unit(weighed, tested, observed, weights)
+
+
+def _one_in_other_unit(
+    weighed: Weighed, tested: _Tested, observed: Array, weights: Array
+) -> str | None:
+    """Whether the reading furthest off would fit the others in the other unit, though these have
+    faults of their own; only where the others say what it should read to a tenth."""
+    root = np.sqrt(np.diag(tested.weight))
+    off = np.where(weights, tested.weight @ tested.innovation / root, 0.0)
+    i = int(np.argmax(np.abs(off)))
+    if abs(off[i]) < GROSS or 1.0 / root[i] > 0.1 * abs(observed[i]):
+        return None
+    for factor, unit in ((1 / POUND, "kg"), (POUND, "lb")):
+        left = abs(off[i] + root[i] * observed[i] * (factor - 1.0))
+        if left < max(GROSS, NEARLY * abs(off[i])):
+            return f"“{weighed.lines[i].name}” would fit the others in {unit}"
     return None
