@@ -38,7 +38,6 @@ def balanced() -> Problem:
         aim_base=np.zeros(0),
         spread_out=np.zeros((4, 3)),
         limits=Bound(take=take, room=room, family=("",) * len(room)),
-        sides=(),
         size=Bound(take=np.zeros((0, 4, 3)), room=np.zeros(0), family=()),
         together=(),
         apart=(),

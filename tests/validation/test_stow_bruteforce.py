@@ -5,17 +5,24 @@ each plan the statics core itself, which knows nothing of the program's rows.
 """
 
 import os
+from collections.abc import Iterator
 
 import numpy as np
 import pytest
+from benchmarks.cargo import packed
+from numpy.typing import NDArray
+from scipy.optimize import linprog
 from tests.packing import Everything, instances, program_of
 
+from steelyard.estimate import Array
 from steelyard.rig import Rig
-from steelyard.stowing import Effort, Wish, arranged, stow
+from steelyard.stowing import Effort, Wish, arranged, now, stow
 from steelyard.stowing.leave import conflict, to_leave
+from steelyard.stowing.plan import lay, problem_at, rows_at
 from steelyard.stowing.problem import Problem
-from steelyard.stowing.program import APART, TOGETHER, Watch
-from steelyard.stowing.solve import solve
+from steelyard.stowing.program import APART, LOOSE, NEAR, TOGETHER, Watch
+from steelyard.stowing.solve import Solved, solve
+from steelyard.stowing.thin import thinned
 
 COUNT = 300 if os.environ.get("STEELYARD_STUDY") == "1" else 40
 EXACT = Effort(near=1e-7, loose=0.0, light=1e-6, seconds=60.0)
@@ -49,6 +56,114 @@ def test_exact_agreement(number: int, rig: Rig) -> None:
     assert spread.value == pytest.approx(best[1], rel=1e-5)
     assert int(moves.value) == best[2]
     assert np.array_equal(found.counts.sum(axis=1), problem.count)
+
+
+@pytest.mark.parametrize(("number", "rig"), RIGS, ids=[f"instance {n}" for n, _ in RIGS])
+def test_proven_is_true(number: int, rig: Rig) -> None:
+    """At usual and at finer tolerances each bound is at most the best of all arrangements, the ball
+    held alike for the second goal, and what is found no farther from it than was asked."""
+    problem, loose = program_of(rig), (LOOSE, 0.005, 0.0005)[number % 3]
+    if number % 2:
+        problem = _squeezed(problem, 15.0 * (number % 5))
+    every, found = Everything(problem), solve(problem, Effort(loose=loose))
+    if found is None:
+        assert not every.holds.any()
+        return
+    share, spread, _ = found.goals
+    far = float(every.far[every.holds].min())
+    assert share.bound <= far + 1e-5
+    assert share.value <= far + NEAR + 1e-5
+    held = max(share.value, share.bound + NEAR)
+    best = float(every.spread[every.holds & (every.far <= held + 1e-5)].min())
+    assert spread.bound <= best * (1.0 + 1e-6)
+    assert best * (1.0 - 1e-6) <= spread.value <= best * (1.0 + loose) * (1.0 + 1e-6)
+    _holds(problem, found, held)
+    assert float((problem.spread_out * found.counts).sum()) <= spread.bound * (1.0 + loose) + 1e-3
+
+
+@pytest.mark.parametrize("number", range(0, COUNT, 4))
+def test_thinned_rows_say_as_much(number: int) -> None:
+    """With the rows that others imply left out the same arrangements hold, of all there are."""
+    problem = _squeezed(program_of(RIGS[number][1]), 15.0 * (number % 5))
+    few = thinned(problem)
+    assert len(few.limits.room) <= len(problem.limits.room)
+    assert np.array_equal(Everything(few).holds, Everything(problem).holds)
+
+
+@pytest.mark.parametrize("number", range(max(COUNT // 8, 8)))
+def test_free_water(number: int) -> None:
+    """A tank's water left free: for every arrangement how near the ball comes, or that no water
+    holds, by a linear program over the water alone (SciPy, which has the same HiGHS beneath)."""
+    problem = _squeezed(_watered(packed(4, 3, 3, number, fill=0.45)), 6.0 * (number % 4))
+    every, found = Everything(problem), solve(problem)
+    far = np.array([_reach(problem, at) for at in _arrangements(problem, every.at)])
+    if found is None:
+        assert np.all(np.isinf(far))
+        return
+    share, spread, _ = found.goals
+    assert share.bound <= far.min() + 1e-5
+    assert share.value <= far.min() + NEAR + 1e-5
+    held = max(share.value, share.bound + NEAR)
+    best = float(every.spread[far <= held + 1e-5].min())
+    assert spread.bound <= best * (1.0 + 1e-6)
+    assert spread.value <= best * (1.0 + LOOSE) * (1.0 + 1e-6)
+    _holds(problem, found, held)
+
+
+@pytest.mark.parametrize("number", range(3))
+def test_free_water_of_a_large_plan(number: int) -> None:
+    """With 40 items in 12 places every row is summed up anew, and both goals are proven."""
+    problem = _watered(packed(40, 12, 4, number))
+    found = solve(problem, Effort(seconds=30.0))
+    assert found is not None
+    share, spread, _ = found.goals
+    assert share.gap <= NEAR + 1e-6
+    assert spread.gap <= LOOSE * spread.bound * (1.0 + 1e-6)
+    _holds(problem, found, max(share.value, share.bound + NEAR))
+
+
+def _watered(rig: Rig) -> Problem:
+    """The program of a rig whose fresh water may be chosen."""
+    table = lay(rig, None, Wish(water={"fresh": 0.1}))
+    rows = rows_at(table, now(table.rig), 64)
+    return problem_at(table, now(table.rig), rows, np.zeros(len(rows.base)))
+
+
+def _holds(problem: Problem, found: Solved, far: float) -> None:
+    """Everything is aboard, within every limit, the ball within `far` kg, by plain sums."""
+    counts, water = found.counts, problem.water
+    assert np.array_equal(counts.sum(axis=1), problem.count)
+    used = np.tensordot(problem.limits.take, counts, 2) + water.take @ found.poured
+    assert np.all(used <= problem.limits.room + 1e-5)
+    off = problem.aim_base + np.tensordot(problem.aim, counts, 2) + water.aim @ found.poured
+    assert np.max(np.abs(off), initial=0.0) <= far + 1e-5
+    assert np.all((water.low - 1e-6 <= found.poured) & (found.poured <= water.high + 1e-6))
+
+
+def _arrangements(problem: Problem, at: NDArray[np.int_]) -> Iterator[Array]:
+    """Each arrangement (I,) as counts (G, P)."""
+    kinds = [g for g, names in enumerate(problem.members) for _ in names]
+    for one in at:
+        counts = np.zeros(problem.allowed.shape)
+        np.add.at(counts, (kinds, one), 1.0)
+        yield counts
+
+
+def _reach(problem: Problem, counts: Array) -> float:
+    """kg from the ball to its target with the best water; inf where no water holds."""
+    water = problem.water
+    off = problem.aim_base + np.tensordot(problem.aim, counts, 2)
+    room = problem.limits.room - np.tensordot(problem.limits.take, counts, 2)
+    one = np.ones((len(off), 1))
+    found = linprog(
+        np.append(np.zeros(len(water.low)), 1.0),
+        A_ub=np.block(
+            [[water.take, np.zeros((len(room), 1))], [water.aim, -one], [-water.aim, -one]]
+        ),
+        b_ub=np.concatenate([room, -off, off]),
+        bounds=[*zip(water.low, water.high, strict=True), (0.0, None)],
+    )
+    return float(found.fun) if found.status == 0 else np.inf
 
 
 @pytest.mark.parametrize("number", range(max(COUNT // 8, 5)))

@@ -1,8 +1,9 @@
 """A first plan for many things: the relaxation rounded, then one thing moved or two swapped.
 
 Each row broken costs its excess times a weight that grows while it stays broken (breakout: Morris,
-AAAI-93, 40-45); what was undone stays undone for some moves (Glover, ORSA Journal on Computing 1
-(1989) 190-206). Restarts round the relaxation anew, by chance.
+AAAI-93, 40-45, from memory); what was undone stays undone for some moves (Glover, ORSA Journal on
+Computing 1 (1989) 190-206, from memory). Restarts round the relaxation anew, by chance. Rows that
+others imply are left out, so a limit that holds at six stages weighs, and takes time, but once.
 """
 
 from collections.abc import Callable
@@ -15,13 +16,14 @@ from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.stowing.problem import Flags, Problem, unmirrored
+from steelyard.stowing.thin import telling
 
 Places = NDArray[np.intp]
-RESTART: Final = 80
+RESTART: Final = 160
 """Moves without a better state before a new start."""
-STERN: Final = (3.0, 1.0, 0.3)
-"""What a kilogram too many costs at first, in the mean cost of a kilogram, start by start."""
-GROWTH: Final = 1.5
+STERN: Final = 6.0
+"""What a kilogram too many costs at first, in the mean cost of a kilogram."""
+GROWTH: Final = 2.0
 RELIEF: Final = 0.9
 TENURE: Final = (5, 13)
 """Moves for which a thing may not go back: at least, below."""
@@ -43,13 +45,20 @@ class Units:
     total: float
 
 
-def units_of(problem: Problem, far: float, cost: Array, held: float | None = None) -> Units:
+def units_of(
+    problem: Problem,
+    far: float,
+    cost: Array,
+    cells: Flags,
+    held: float | None = None,
+) -> Units:
     """The rows of a problem, and the ball at most `far` kg from its target, thing by thing.
 
-    cost (G, P) per member; held: what the spread-out weight may be at most, kg m2.
+    cost (G, P) per member; cells (G, P) to look at, of those allowed; held: what the spread-out
+    weight may be at most, kg m2.
     """
     kind = np.repeat(np.arange(len(problem.members)), problem.count.astype(int))
-    shape = problem.allowed.shape
+    shape = cells.shape
     heavy = float(problem.weight.max(initial=1.0))
     pairs = [row for row, _ in _pairs(problem, heavy)]
     total = float((problem.weight * problem.count).sum())
@@ -69,13 +78,15 @@ def units_of(problem: Problem, far: float, cost: Array, held: float | None = Non
         far + problem.aim_base,
         np.array([*(most for _, most in _pairs(problem, heavy)), *([total] if spread else ())]),
     )
-    take = np.concatenate(rows)[:, kind]
+    take, most = np.concatenate(rows), np.concatenate(room)
+    at = np.argwhere(cells)
+    keep = telling(take[:, *at.T], most, at[:, 0], problem.count)
     return Units(
         kind=kind,
-        take=np.ascontiguousarray(take.transpose(1, 2, 0)),
-        room=np.concatenate(room),
+        take=np.ascontiguousarray(take[keep][:, kind].transpose(1, 2, 0)),
+        room=most[keep],
         cost=cost[kind],
-        allowed=problem.allowed[kind],
+        allowed=cells[kind],
         total=total,
     )
 
@@ -137,7 +148,7 @@ class Descent:
         while self._going() and self.cost > target:
             self._swaps = start % 2 == 1
             at = self._start(exact=start == 0)
-            self._from(at, STERN[start % len(STERN)], target)
+            self._from(at, target)
             start += 1
         return self.cost <= target
 
@@ -152,10 +163,10 @@ class Descent:
         there = self._u.allowed[self._things, at]
         return np.asarray(np.where(there, at, self._chance.argmax(axis=1)))
 
-    def _from(self, at: Places, stern: float, target: float) -> None:
+    def _from(self, at: Places, target: float) -> None:
         """Descend from one start, until `RESTART` moves bring nothing better."""
         u, things = self._u, self._things
-        weight = np.full(len(u.room), stern * self._kilogram)
+        weight = np.full(len(u.room), STERN * self._kilogram)
         shut = np.zeros(u.allowed.shape, dtype=int)
         over = u.take[things, at].sum(axis=0) - u.room
         least, idle, step = np.inf, 0, 0

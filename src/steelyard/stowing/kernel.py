@@ -2,10 +2,12 @@
 
 With things cut in pieces the least cost is known in milliseconds, and no plan can cost less. A
 descent from there mostly ends on a plan within a part `loose` of it, which is then proven as good.
-Else the integer program is asked: an arrangement whose cost is within `loose` of the relaxation's
-can use no cell whose reduced cost is more than that part of it, so those cells are shut.
+Else the integer program is asked, for a better plan or a higher bound: an arrangement costs at
+least the relaxation and the reduced cost of any cell it uses, so cells too dear are shut. Water is
+left as it was last found, while a descent moves things.
 """
 
+from dataclasses import dataclass, replace
 from time import perf_counter
 from typing import Final
 
@@ -14,120 +16,177 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.stowing.descent import Descent, counts_of, units_of
+from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import INTEGER, REAL, SMALL, Goal, Program
 
 STEPS: Final = 800
 """Steps of a descent to the second goal, and half its time at most."""
-SMALL_STEPS: Final = 60
-"""The same on a small plan, where the solver itself is quick."""
-MOVES_STEPS: Final = 250
+MOVES_STEPS: Final = 400
 """Steps to fewer moves."""
-FROM_HOME: Final = 0.4
-"""Chance that a thing starts from where it rides now, else from where the plan has it."""
+DEAR: Final = 15.0
+"""A descent looks at no cell that costs beyond the relaxation more than so many times what each
+thing may in the mean."""
 
 
-def relaxed(program: Program, name: str, cost: Array) -> tuple[Goal, Array, Array] | None:
-    """The least cost with things cut in pieces, every cell's reduced cost and count (C,)."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flat:
+    """The least cost with things cut in pieces, proven, and every cell's reduced cost (G, P), inf
+    where nothing may ride, and count (G, P)."""
+
+    least: float
+    reduced: Array
+    pieces: Array
+
+
+def relaxed(program: Program, name: str, cost: Array) -> Flat | None:
+    """A goal with things cut in pieces; None where they fit nowhere even so."""
     n = len(program.cells)
     index = np.arange(n, dtype=np.int32)
     program.highs.changeColsIntegrality(n, index, np.full(n, REAL))
     found = program.seek(name, cost, near=0.0, loose=0.0, seconds=5.0)
-    solution = program.highs.getSolution() if found else None
+    proven = program.highs.getModelStatus() == highspy.HighsModelStatus.kOptimal
+    solution = program.highs.getSolution()
     program.highs.changeColsIntegrality(n, index, np.full(n, INTEGER))
-    if found is None or solution is None:
+    if found is None or not proven:
         return None
-    return found, np.array(solution.col_dual)[:n], np.array(solution.col_value)[:n]
+    return Flat(
+        least=found.value,
+        reduced=program.grid(np.array(solution.col_dual), empty=np.inf),
+        pieces=program.grid(np.array(solution.col_value)),
+    )
 
 
 def cheap(
     program: Program,
-    name: str,
     cost: Array,
     loose: float,
     seconds: float,
-    flat: tuple[Goal, Array],
+    flat: Flat,
     start: Array | None,
 ) -> Goal | None:
-    """A goal sought among the cells that can matter, stopped at the first that is good enough.
+    """The second goal among the cells that can matter, until one is proven good enough.
 
-    `flat` is the relaxation's goal and reduced costs. None where no arrangement was found in time;
-    one that was may still miss `loose`. The program is left as it was.
+    Were no arrangement below `enough`, then `start` (G, P), or where there is none one good enough
+    by the relaxation, would be within `loose`; any with a cell that is shut costs more than that.
+    None where nothing was found in time. The program is left as it was.
     """
-    least, reduced = flat
-    n, highs = len(program.cells), program.highs
-    index, upper = np.arange(n, dtype=np.int32), program.problem.count[program.cells[:, 0]]
-    dear = reduced > loose * least.value
-    highs.changeColsBounds(n, index, np.zeros(n), np.where(dear, 0.0, upper))
-    highs.setOptionValue("objective_target", least.value * (1.0 + loose))
-    found = program.seek(name, cost, near=0.0, loose=0.0, seconds=seconds, start=start)
+    cells, highs = tuple(program.cells.T), program.highs
+    n, upper = len(program.cells), program.problem.count[program.cells[:, 0]]
+    good = flat.least * (1.0 + loose)
+    used = np.zeros(n) if start is None else start[cells]
+    enough = good if start is None else float(cost[:n] @ used) / (1.0 + loose)
+    shut = (flat.reduced[cells] > enough - flat.least) & (used == 0.0)
+    index = np.arange(n, dtype=np.int32)
+    highs.changeColsBounds(n, index, np.zeros(n), np.where(shut, 0.0, upper))
+    highs.setOptionValue("objective_target", good)
+    part = loose / (1.0 + loose)  # of what is found, as the solver counts
+    found = program.seek("spread", cost, near=0.0, loose=part, seconds=seconds, start=start)
     highs.setOptionValue("objective_target", -highspy.kHighsInf)
     highs.changeColsBounds(n, index, np.zeros(n), upper)
-    return found
+    if found is None:
+        return None
+    return replace(found, bound=max(min(found.bound, enough), flat.least))
 
 
 def both_goals(program: Program, near: float, loose: float, seconds: float) -> tuple[Goal, ...]:
     """Goals `share` and `spread` at once, the ball within `near` kg of what is proven possible and
     the weight, where time allows, within a part `loose` of it; nothing where none was found."""
-    problem = program.problem
     began = perf_counter()
-    ball = relaxed(program, "share", program.cost(np.zeros(problem.allowed.shape), far=1.0))
+    nearest = program.cost(np.zeros(program.problem.allowed.shape), far=1.0)
+    ball = relaxed(program, "share", nearest)
     if ball is None:
         return ()
     middle = perf_counter()
-    far = ball[0].value + near
+    far = ball.least + near
     program.highs.changeColBounds(program.far, 0.0, far)
-    spread = _spread(program, far, loose, seconds)
+    spread = near_axles(program, far, loose, seconds)
     program.highs.changeColBounds(program.far, 0.0, highspy.kHighsInf)
     if spread is None:
         return ()
-    off = problem.aim_base + np.tensordot(problem.aim, program.found, 2)
-    value = float(np.max(np.abs(off), initial=0.0))
-    share = Goal(name="share", value=value, bound=ball[0].value, seconds=middle - began)
-    return share, Goal(
-        name="spread", value=spread.value, bound=spread.bound, seconds=perf_counter() - middle
+    value = program.worth(nearest, program.found, program.poured)
+    share = Goal(name="share", value=value, bound=ball.least, seconds=middle - began)
+    return share, replace(spread, seconds=perf_counter() - middle)
+
+
+def _as_poured(program: Program) -> Problem:
+    """The program's problem with its water as last found, no more to be chosen."""
+    problem, poured = program.problem, program.poured
+    wet = problem.limits.room - problem.water.take @ poured
+    return replace(
+        problem,
+        limits=replace(problem.limits, room=wet),
+        aim_base=problem.aim_base + problem.water.aim @ poured,
     )
 
 
 def lighter(program: Program, cost: Array, held: list[float], plan: Array, seconds: float) -> Array:
     """Counts (G, P) with fewer moves than `plan`, both goals `held`; `plan` where none is found.
 
-    `held` is how far the ball may be from its target, kg, and the spread-out weight, kg m2.
+    `held` is how far the ball may be from its target, kg, and the spread-out weight, kg m2. The
+    water stays as it is.
+    """
+    water, value = program.poured, program.worth(cost, plan, program.poured)
+    flat = relaxed(program, "moves", cost)
+    program.poured = water
+    if flat is None:
+        return plan
+    spare = value - flat.least
+    counts = _descended(program, cost, flat, spare, 0.0, held[0], MOVES_STEPS, seconds, held[1])
+    if counts is None or program.worth(cost, counts, water) >= value:
+        return plan
+    return counts
+
+
+def _descended(
+    program: Program,
+    cost: Array,
+    flat: Flat,
+    spare: float,
+    target: float,
+    far: float,
+    steps: int,
+    seconds: float,
+    held: float | None = None,
+) -> Array | None:
+    """Counts (G, P) that a descent from `flat` finds, water as last found; None where none is.
+
+    It ends at a cost of `target`; it looks at no cell dearer by itself than `DEAR` times each
+    thing's part of `spare`.
     """
     problem = program.problem
-    units = units_of(problem, held[0], cost, held[1])
-    home = np.zeros(plan.shape)
-    home[np.arange(len(plan)), problem.home] = problem.count
-    descent = Descent(units, FROM_HOME * home + (1.0 - FROM_HOME) * plan)
-    descent.run(0.0, MOVES_STEPS, seconds, program.watch.stopped)
-    if descent.best is None or descent.cost >= float((cost * plan).sum()):
-        return plan
-    return counts_of(units, descent.best, plan.shape)
+    each = spare / max(float(problem.count.sum()), 1.0)
+    cells = problem.allowed & ((flat.reduced <= DEAR * each) | (flat.pieces > 0.0))
+    units = units_of(_as_poured(program), far, program.grid(cost), cells, held)
+    descent = Descent(units, flat.pieces)
+    descent.run(target, steps, seconds, program.watch.stopped)
+    return None if descent.best is None else counts_of(units, descent.best, cells.shape)
 
 
-def _spread(program: Program, far: float, loose: float, seconds: float) -> Goal | None:
-    """The second goal with the ball held within `far` kg of its target."""
-    problem = program.problem
-    cost = program.cost(problem.spread_out)
+def near_axles(
+    program: Program, far: float, loose: float, seconds: float, known: Array | None = None
+) -> Goal | None:
+    """The second goal with the ball held within `far` kg of its target; `known` (G, P) may hold.
+
+    Without one a small plan is not left to the solver, which tells sooner that nothing is so near.
+    """
+    began, problem, water = perf_counter(), program.problem, program.poured
+    cost, start = program.cost(problem.spread_out), known
     flat = relaxed(program, "spread", cost)
     if flat is None:
         return None
-    least, reduced, pieces = flat
-    whole = np.zeros(problem.allowed.shape)
-    whole[tuple(program.cells.T)] = pieces
-    units = units_of(problem, far, problem.spread_out)
-    descent = Descent(units, whole)
-    small = problem.allowed.size <= SMALL
-    steps, stopped = SMALL_STEPS if small else STEPS, program.watch.stopped
-    good = descent.run(least.value * (1.0 + loose), steps, seconds / 2, stopped)
-    program.interrupted = program.interrupted or stopped()
-    start = None if descent.best is None else counts_of(units, descent.best, whole.shape)
-    found: Goal | None = None
-    if not good and not small and not program.interrupted:
-        found = cheap(program, "spread", cost, loose, seconds, (least, reduced), start)
-    if start is not None and (found is None or found.value >= descent.cost):
-        program.found = start
-        program.watch.tell("spread", descent.cost, least.value)
-        found = Goal(name="spread", value=descent.cost, bound=least.value, seconds=0.0)
-    if found is None:
-        return None
-    return Goal(name="spread", value=found.value, bound=least.value, seconds=0.0)
+    value = np.inf if known is None else program.worth(cost, known, water)
+    good = flat.least * (1.0 + loose)
+    counts = _descended(program, cost, flat, good - flat.least, good, far, STEPS, seconds / 2)
+    if counts is not None and (worth := program.worth(cost, counts, water)) < value:
+        start, value, water = counts, worth, program.poured
+    program.interrupted = program.interrupted or program.watch.stopped()
+    program.poured, goal = water, None
+    askable = known is not None or problem.allowed.size > SMALL
+    if value > good and askable and not program.interrupted:
+        goal = cheap(program, cost, loose, seconds, flat, start)
+    if start is None or (goal is not None and goal.value < value):
+        return goal
+    program.found, program.poured = start, water
+    program.watch.tell("spread", value, flat.least)
+    bound = goal.bound if goal else flat.least
+    return Goal(name="spread", value=value, bound=bound, seconds=perf_counter() - began)

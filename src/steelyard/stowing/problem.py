@@ -64,7 +64,6 @@ class Problem:
     aim_base: Array
     spread_out: Array
     limits: Bound
-    sides: tuple[Side, ...]
     size: Bound
     together: tuple[tuple[int, int], ...]
     apart: tuple[tuple[int, int], ...]
@@ -142,7 +141,6 @@ def build(cargo: Cargo, rows: Rows, at: Plan, margin: Array, target: float) -> P
             room=-excess[keep],
             family=tuple(family(rows.sides[k]) for k in np.flatnonzero(keep)),
         ),
-        sides=tuple(rows.sides[k] for k in np.flatnonzero(keep)),
         size=_sizes(cargo, bulk, items, first),
         together=_tied(cargo.rig, number),
         apart=_parted(cargo.rig, number),

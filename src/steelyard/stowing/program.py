@@ -253,11 +253,14 @@ class Program:
             seconds=perf_counter() - began,
         )
 
-    def better(self, goal: Goal, cost: Array, known: Array | None) -> tuple[Goal, Array]:
-        """A goal and its arrangement, or a known arrangement of less cost that was found before."""
-        if known is not None and not self.poured.size:
-            value = float(cost[: len(self.cells)] @ known[tuple(self.cells.T)])
-            if goal.name != "share" and value < goal.value:
+    def better(
+        self, goal: Goal, cost: Array, known: Array | None, poured: Array
+    ) -> tuple[Goal, Array]:
+        """A goal and its arrangement, or one of less cost that was known, with its water (W,)."""
+        if known is not None:
+            value = self.worth(cost, known, poured)
+            if value < goal.value:
+                self.found, self.poured = known, poured
                 return replace(goal, value=value, bound=min(goal.bound, value)), known
         return goal, self.found
 
@@ -279,27 +282,35 @@ class Program:
 
     def start_from(self, counts: Array) -> None:
         """Give the solver a first arrangement; one that breaks a row is simply not used."""
-        columns = np.concatenate([counts[tuple(self.cells.T)], [0.0]])
-        problem = self.problem
-        off = problem.aim_base + np.tensordot(problem.aim, counts, 2)
-        off = off + problem.water.aim @ self.poured
-        columns[self.far] = float(np.max(np.abs(off), initial=0.0))
-        if self.leaving:
-            columns = np.concatenate([columns, self.problem.count - counts.sum(axis=1)])
-        wet = np.concatenate([np.maximum(self.poured, 0.0), np.maximum(-self.poured, 0.0)])
-        columns = np.concatenate([columns, wet])
         solution = highspy.HighsSolution()
-        solution.col_value = list(columns)
+        solution.col_value = list(self._values(counts, self.poured))
         self.highs.setSolution(solution)
+
+    def worth(self, cost: Array, counts: Array, poured: Array) -> float:
+        """What an arrangement (G, P) and its water (W,) cost, kept by the rows or not."""
+        return float(cost @ self._values(counts, poured))
+
+    def _values(self, counts: Array, poured: Array) -> Array:
+        """Every column's value for an arrangement (G, P) and its water (W,)."""
+        problem = self.problem
+        off = problem.aim_base + np.tensordot(problem.aim, counts, 2) + problem.water.aim @ poured
+        left = problem.count - counts.sum(axis=1) if self.leaving else np.zeros(0)
+        wet = (np.maximum(poured, 0.0), np.maximum(-poured, 0.0))
+        far = np.max(np.abs(off), initial=0.0)
+        return np.concatenate([counts[tuple(self.cells.T)], [far], left, *wet])
 
     def counts(self) -> Array:
         """The arrangement last found, (G, P)."""
         return self.found
 
+    def grid(self, values: Array, empty: float = 0.0) -> Array:
+        """Values of columns, those of cells as (G, P); `empty` where nothing may ride."""
+        found = np.full(self.problem.allowed.shape, empty)
+        found[tuple(self.cells.T)] = values[: len(self.cells)]
+        return found
+
     def _counts(self) -> Array:
-        found = np.zeros(self.problem.allowed.shape)
         values = np.array(self.highs.getSolution().col_value)
-        found[tuple(self.cells.T)] = np.rint(values[: len(self.cells)])
         into, out = values[self._pouring].reshape(2, -1)
         self.poured = into - out
-        return found
+        return np.rint(self.grid(values))

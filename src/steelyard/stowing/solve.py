@@ -7,9 +7,10 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.stowing.kernel import both_goals, lighter
+from steelyard.stowing.kernel import both_goals, lighter, near_axles
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import SMALL, Effort, Goal, Program, Watch
+from steelyard.stowing.thin import thinned
 
 LAST: Final = 1.0
 """s for the solver to bound the moves of a large plan, once a descent has found few."""
@@ -44,13 +45,11 @@ def solve(
     Ball nearest its target at the worst stage; weight near the axles and low; fewest moves, then
     lightest. A goal is held at what was proven, plus how exactly it was asked for.
     """
-    effort = effort or Effort()
+    effort, problem = effort or Effort(), thinned(problem)
     program = Program(problem=problem, leaving=False, watch=watch or Watch())
     deadline = perf_counter() + effort.seconds
     goals: list[Goal] = []
-    pair: tuple[Goal, ...] = ()
-    if not problem.water.low.size:  # a descent knows whole things only
-        pair = both_goals(program, effort.near, effort.loose, effort.seconds / 2)
+    pair = both_goals(program, effort.near, effort.loose, effort.seconds / 2)
     best = program.counts() if pair else None
     good = pair and pair[1].gap <= effort.loose * pair[1].bound * (1.0 + 1e-9)
     goals += pair if good or program.interrupted else ()
@@ -61,12 +60,18 @@ def solve(
             break
         if number >= len(goals):
             left = (deadline - perf_counter()) / (3 - number)
-            if large and pair and name == "moves" and best is not None:
-                best, left = lighter(program, moves_cost(problem), most, best, left), LAST
-            goal = program.seek(name, cost, near=near, loose=loose, seconds=left, start=best)
+            if large and name == "moves" and best is not None:
+                best = lighter(program, cost, most, best, left)
+                left = LAST if pair else left
+            poured = program.poured
+            goal = None
+            if name == "spread":
+                goal = near_axles(program, most[0], loose, left, best)
+            if goal is None:
+                goal = program.seek(name, cost, near=near, loose=loose, seconds=left, start=best)
             if goal is None:
                 break
-            goal, best = program.better(goal, cost, best)
+            goal, best = program.better(goal, cost, best, poured)
             goals.append(goal)
         goal = goals[number]
         held = max(goal.value, goal.bound + near, goal.bound * (1.0 + loose))
