@@ -206,6 +206,31 @@ class TestNothingFits:
         found = stow(rig.model_copy(update={"trailer": rating}), wish=QUICK)
         assert found.found is None or "trailer GVWR" in found.hopeless
 
+    def test_far_too_much(self) -> None:
+        """3,000 lb for ten places of 250 lb: what rides passes, what is left and why is told
+        in a few words though every place is at odds with it."""
+        data = parse_rig(CAMPER).model_dump(by_alias=True, exclude_none=True)
+        ends = {f"front {i}": ("trailer", 40 + 50 * i) for i in range(5)}
+        ends |= {f"bed {i}": ("vehicle", 120 + 25 * i) for i in range(3)}
+        ends |= {"back 0": ("trailer", 280), "back 1": ("trailer", 300)}
+        data["places"] = {
+            name: {"on": on, "station": f"{at} in", "length": "40 in", "capacity": "250 lb"}
+            for name, (on, at) in ends.items()
+        }
+        data["items"] = {
+            f"crate {k}": {"weight": "150 lb", "place": list(ends)[k % 10]} for k in range(20)
+        }
+        for stage in data["stages"].values():
+            stage.pop("without", None)
+        wish = Wish(draws=128, effort=Effort(seconds=1.0))
+        found = stow(Rig.model_validate(data), wish=wish)
+        assert found.found is not None
+        assert found.found.assessment.verdict == "within"
+        riding = list(found.found.plan.values())
+        assert all(riding.count(name) <= 1 for name in ends)
+        assert 3 <= len(riding) == 20 - len(found.left)
+        assert found.conflict.startswith("The capacities of 10 places cannot")
+
     def test_nothing_to_stow(self) -> None:
         """A rig without items is told so."""
         rig = parse_rig(CAMPER).model_copy(update={"items": {}})

@@ -1,6 +1,7 @@
 """When not everything fits: what stays home, and which limits cannot hold together."""
 
 from collections.abc import Sequence
+from typing import Final
 
 import highspy
 import numpy as np
@@ -9,9 +10,15 @@ from steelyard.quantity import POUND
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import INF, INTEGER, REAL, Program, Watch
 
+PLACE: Final = "place: "
+"""How the name of a place's capacity begins."""
+MANY: Final = 4
+"""Places from which on their capacities are counted, not listed."""
 
-def to_leave(problem: Problem, seconds: float, watch: Watch) -> tuple[str, ...] | None:
-    """What to leave: the least sum of importance, then the least weight; None if that fails too."""
+
+def riding(problem: Problem, seconds: float, watch: Watch) -> dict[str, str] | None:
+    """What rides, and where, when the least sum of importance and then the least weight stays home;
+    None if that fails too."""
     program = Program(problem=problem, leaving=True, watch=watch)
     nothing = np.zeros(problem.allowed.shape)
     counts = None
@@ -24,10 +31,7 @@ def to_leave(problem: Problem, seconds: float, watch: Watch) -> tuple[str, ...] 
         program.hold(cost, goal.value + 1e-7 * max(1.0, goal.value))
         if program.interrupted:
             break
-    if counts is None:
-        return None
-    aboard = problem.plan(counts)
-    return tuple(name for names in problem.members for name in names if name not in aboard)
+    return None if counts is None else problem.plan(counts)
 
 
 def conflict(problem: Problem, most: int = 60) -> tuple[str, ...]:
@@ -72,7 +76,11 @@ def _fits(program: Program) -> bool:
 
 def in_words(families: Sequence[str], left: Sequence[str]) -> str:
     """The conflict as a sentence."""
-    listed = joined([f"the {name}" for name in families])
+    places = [name for name in families if name.startswith(PLACE)]
+    others = [f"the {name}" for name in families if len(places) < MANY or name not in places]
+    if len(places) >= MANY:
+        others.append(f"the capacities of {len(places)} places")
+    listed = joined(others)
     aboard = f" with {joined(left)} aboard" if left else ""
     if len(families) == 1:
         return f"{listed[0].upper()}{listed[1:]} cannot hold{aboard}."

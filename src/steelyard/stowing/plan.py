@@ -163,9 +163,14 @@ def rows_at(table: Table, plan: Plan, draws: int | None = None) -> Rows:
     )
 
 
-def problem_at(table: Table, plan: Plan, rows: Rows, margin: Array) -> Problem:
-    """The program around a plan; what no arrangement mends is left out of it."""
-    return build(table.cargo, rows, plan, margin, table.target)
+def problem_at(
+    table: Table, plan: Plan, rows: Rows, margin: Array, items: Sequence[str] | None = None
+) -> Problem:
+    """The program around a plan; what no arrangement mends is left out of it.
+
+    items: what is to ride, where that is more than rides in the plan.
+    """
+    return build(table.cargo, rows, plan, margin, table.target, items)
 
 
 def assessed(table: Table, plan: Plan) -> Assessment:

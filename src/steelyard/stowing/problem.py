@@ -112,17 +112,28 @@ class Cargo:
     runs: Sequence[Run] = ()
 
 
-def build(cargo: Cargo, rows: Rows, at: Plan, margin: Array, target: float) -> Problem:
-    """The program around the plan `at`, whose rows these are; `margin` (K,) is added to each."""
-    items = list(at)
+def build(
+    cargo: Cargo,
+    rows: Rows,
+    at: Plan,
+    margin: Array,
+    target: float,
+    items: Sequence[str] | None = None,
+) -> Problem:
+    """The program around the plan `at`, whose rows these are; `margin` (K,) is added to each.
+
+    items: what is to ride, where that is more than rides in `at`.
+    """
+    items = list(at if items is None else items)
     effect = _effects(cargo, rows.slope, items)
     aim = _effects(cargo, rows.tongue_slope - target * rows.trailer_slope, items)
     allowed = _allowed(cargo, items)
     bulk = [room for room in rooms(cargo.rig) if set(room.takes) & set(items)]
     groups = _alike(cargo, items, effect, aim, allowed)
     first = [group[0] for group in groups]
-    here = _here(cargo, items, at)
-    excess = rows.base + rows.allowance + margin - _placed(effect, here)
+    there = [i for i, name in enumerate(items) if name in at]
+    here = _here(cargo, [items[i] for i in there], at)
+    excess = rows.base + rows.allowance + margin - _placed(effect[:, there], here)
     keep = _worth(effect, allowed, excess) if not cargo.runs else np.ones(len(excess), dtype=bool)
     number = {items[i]: g for g, group in enumerate(groups) for i in group}
     return Problem(
@@ -134,7 +145,7 @@ def build(cargo: Cargo, rows: Rows, at: Plan, margin: Array, target: float) -> P
         importance=np.array([float(cargo.rig.items[items[i]].importance) for i in first]),
         bolted=np.array([_bolted(cargo, items[i]) for i in first], dtype=bool),
         aim=aim[:, first],
-        aim_base=rows.tongue - target * rows.trailer - _placed(aim, here),
+        aim_base=rows.tongue - target * rows.trailer - _placed(aim[:, there], here),
         spread_out=_inertia(cargo, items)[first],
         limits=Bound(
             take=effect[keep][:, first],

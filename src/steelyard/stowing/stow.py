@@ -9,7 +9,7 @@ from steelyard.assessment import Assessment
 from steelyard.estimate import Estimate
 from steelyard.rig import Rig
 from steelyard.stowing.arrange import Plan, now
-from steelyard.stowing.leave import conflict, in_words, to_leave
+from steelyard.stowing.leave import conflict, in_words, riding
 from steelyard.stowing.moves import Sequence as Order
 from steelyard.stowing.moves import ordered
 from steelyard.stowing.plan import (
@@ -29,8 +29,16 @@ from steelyard.stowing.rules import forbidden
 from steelyard.stowing.solve import solve
 from steelyard.stowing.water import Run
 
-LEAVINGS: Final = 4
+LEAVINGS: Final = 5
 """Times more is left behind where the statics still refuse what is left."""
+
+
+HALVINGS: Final = 5
+"""Loads at which rows are laid where those of all of it allow nothing."""
+LIGHTLY: Final = 1.0
+"""s for each look at such rows."""
+LESS: Final = 0.75
+"""Part of a load to go on with where its rows allow what the statics refuse."""
 
 
 class StowError(ValueError):
@@ -80,7 +88,7 @@ def stow(
     left: tuple[str, ...] = ()
     if found is None and not watch.stopped():
         likely = _likely_fits(table, start)
-        sought, left, why = _fewer(start, sought, watch)
+        sought, left, why = _fewer(sought, watch)
         found, table = sought.found, sought.table
     return Stowed(
         rig=table.rig,
@@ -120,23 +128,81 @@ def _likely_fits(table: Table, start: Plan) -> bool:
     return solve(problem, Effort(near=1e6, loose=1.0, seconds=2.0)) is not None
 
 
-def _fewer(start: Plan, sought: Sought, watch: Watch) -> tuple[Sought, tuple[str, ...], str]:
+def _fewer(sought: Sought, watch: Watch) -> tuple[Sought, tuple[str, ...], str]:
     """A plan for as much as fits, what stays home, and the conflict that all of it would make."""
-    why = ""
+    start = sought.at
     left: tuple[str, ...] = ()
+    families: tuple[str, ...] = ()
     for _ in range(LEAVINGS):
         table = sought.table
-        rows = rows_at(table, sought.at)
-        problem = problem_at(table, sought.at, rows, sought.margin)
-        families = conflict(problem) if not why else ()
-        more = to_leave(problem, table.wish.effort.seconds / 2, watch)
-        if families:
-            why = in_words(families, more or ())
+        problem = problem_at(table, sought.at, rows_at(table, sought.at), sought.margin)
+        families = families or conflict(problem)
+        aboard: Plan | None = riding(problem, table.wish.effort.seconds / 2, watch)
+        if aboard is None:
+            aboard = _riding_lighter(table, sought.at, watch)
+        elif len(aboard) == len(sought.at):  # by its rows it fits, yet the statics refused it
+            aboard = _most_important(table, aboard, LESS)
+        more = tuple(name for name in sought.at if aboard is not None and name not in aboard)
         if not more:
-            return replace(sought, found=None), left, why
+            break
         left = (*left, *more)
-        aboard = {name: place for name, place in start.items() if name not in left}
-        sought = seek(table, aboard, watch)
+        sought = seek(table, aboard or {}, watch)
         if sought.found is not None or not aboard:
-            return sought, left, why
-    return replace(sought, found=None), left, why
+            break
+    if sought.found is not None:
+        sought = _put_back(sought, start, watch)
+        left = tuple(name for name in start if name not in sought.at)
+    return sought, left, in_words(families, left) if families else ""
+
+
+def _put_back(sought: Sought, start: Plan, watch: Watch) -> Sought:
+    """The same, with what may ride after all: the most important of what was left, half of it at
+    first and fewer each time that the statics refuse them."""
+    whole = replace(sought.table.wish, effort=replace(sought.table.wish.effort, seconds=LIGHTLY))
+    sought = replace(sought, table=replace(sought.table, wish=whole))
+    some = len(start)
+    while some > 1 and not watch.stopped():
+        left = {name: place for name, place in start.items() if name not in sought.at}
+        some = min(some, len(left) + 1) // 2
+        more = _most_important(sought.table, left, 1.0)
+        again = seek(sought.table, {**sought.at, **dict(list(more.items())[:some])}, watch)
+        if again.found is not None:
+            sought, some = again, 2 * some
+    return sought
+
+
+def _riding_lighter(table: Table, start: Plan, watch: Watch) -> Plan | None:
+    """What rides of `start` by rows laid where less of it is aboard; None if nothing does.
+
+    Rows hold near the load they are laid at: those of one far too heavy, with all of its spread,
+    can refuse even an empty rig. Halving finds the heaviest load whose own rows allow as much.
+    """
+    found: Plan | None = None
+    light, heavy = 0.0, 1.0
+    for _ in range(HALVINGS):
+        share = (light + heavy) / 2
+        at = _most_important(table, {**start, **(found or {})}, share)
+        rows = rows_at(table, at)
+        problem = problem_at(table, at, rows, np.zeros(len(rows.base)), list(start))
+        plan = riding(problem, LIGHTLY, watch)
+        if plan is None or _kg(table, plan) < _kg(table, at):
+            heavy = share
+        else:
+            light, found = share, plan
+    return found
+
+
+def _most_important(table: Table, start: Plan, share: float) -> Plan:
+    """Items up to a part of all their weight: what cannot stay home, then the most important."""
+    items, weights = table.rig.items, table.cargo.weights
+    most, kg = share * _kg(table, start), 0.0
+    kept = {}
+    for name in sorted(start, key=lambda n: (not items[n].fixed, -items[n].importance, weights[n])):
+        kg += weights[name]
+        if items[name].fixed or name in table.wish.keep or kg <= most:
+            kept[name] = start[name]
+    return kept
+
+
+def _kg(table: Table, plan: Plan) -> float:
+    return sum(table.cargo.weights[name] for name in plan)
