@@ -14,6 +14,7 @@ from steelyard.card.codes import Packed
 from steelyard.card.codes_drawn import MODULE, drawn
 from steelyard.card.content import code_words
 from steelyard.card.result import Section
+from steelyard.card.tyres import Pressure, to_run, together
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.rig import Rig
@@ -213,3 +214,44 @@ def test_the_list_is_fitted_to_the_rig() -> None:
         assert word in camper
         assert word not in tractor
     assert "tied down" in tractor
+
+
+def test_brakes_on_the_back() -> None:
+    """No brakes, or none stated, is said beside how hard the trailer pushes; a pin is no ball."""
+    rig = demo("tractor")
+    notes = {}
+    for brakes in (True, None, False):
+        trailer = rig.trailer.model_copy(update={"brakes": brakes})
+        made = card(rig.model_copy(update={"trailer": trailer}))
+        notes[brakes] = " ".join(next(n for n in made.notes if "Brakes" in n.title).lines)
+    assert "with trailer brakes" in notes[True]
+    assert "unknown: trailer brakes. To know:" in notes[None]
+    assert "which has no brakes, pushes" in notes[False]
+    assert "unknown: a trailer without brakes" in notes[False]
+    pin = {"vehicle": {"class": "three-quarter-ton"}, "trailer": {"style": "fifth-wheel"}}
+    pin["trailer"]["empty"] = {"weight": "9000 lb"}  # type: ignore[assignment]
+    assert "on the pin, bars off" in card(Rig.model_validate(pin)).trip.head
+
+
+def test_one_number_for_axles_that_differ() -> None:
+    """Printed for all axles of the trailer, it is above no sidewall, and hides no soft tyre."""
+    psi = 6894.757
+
+    def axle(asked: float | None, most: float, now: float) -> Pressure:
+        return Pressure(
+            title="trailer 1",
+            load=700.0,
+            pressure=None if asked is None else asked * psi,
+            placard=False,
+            now=now * psi,
+            most=most * psi,
+            why="",
+        )
+
+    small, large = axle(50, 50, 50), axle(80, 80, 80)
+    assert together((small, large), "us") == ("?", "see the back")
+    assert together((large, large), "us") == to_run(large, "us")
+    enough, soft = axle(30, 80, 65), axle(35, 80, 30)
+    assert to_run(soft, "us")[1] == "too low now: raise"
+    assert together((enough, soft), "us") == ("65", "axles differ: back")
+    assert together((enough, axle(None, 80, 65)), "us")[0] == "?"

@@ -255,3 +255,23 @@ def test_demo_rigs(tmp_path: Path, units: str) -> None:
         found = run(tmp_path, text, "--units", units)
         assert found.exit_code in {0, 1, 3}, (name, found.output)
         assert max(len(line) for line in found.output.splitlines()) <= 80, name
+
+
+def test_steps_are_told_over_all_stages(tmp_path: Path) -> None:
+    """A step level at one stage and not at another shows both noses, and is not called level."""
+    found = run(tmp_path, demo_rigs()["perihelion-camper.toml"])
+    said = " ".join(found.output.split())
+    assert "no step stands level within 0.5 in at every stage" in said
+    assert re.search(r"1 in drop +26\.5 .* \+0\.\d to \+0\.\d +\d+ %", found.output)
+
+
+def test_a_tow_ball_stands_where_it_stands(tmp_path: Path) -> None:
+    """In Europe the ball's own height is judged, with no step to choose among."""
+    text = BARE.format(klass="car", style="centre-axle-caravan", region="europe")
+    text = text.replace("[trailer]\n", '[trailer]\ncoupler_height = "430 mm"\n')
+    text = f'{text}[hitch]\nball_height = "300 mm"\n'
+    found = run(tmp_path, text)
+    said = " ".join(found.output.split())
+    assert said.startswith("▲ exceeded: the ball is set at 300")
+    assert "nose-down" in said
+    assert "Steps looked at" not in said

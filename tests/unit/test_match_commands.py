@@ -11,6 +11,7 @@ from click.testing import CliRunner
 import steelyard.files.demo
 from steelyard.cli import main
 from steelyard.files import FileFaultError
+from steelyard.files.demo import demo_rigs
 from steelyard.files.tables import parts
 from steelyard.matching import LISTS
 
@@ -201,3 +202,12 @@ def test_compare_says_it_in_one_sentence_and_sums() -> None:
     assert max(len(line) for line in text.splitlines()) <= 80
     assert run("compare", CAMPER)[0] == 2
     assert run("compare", CAMPER, CAMPER, "--stage-a", "nowhere")[0] == 2
+
+
+def test_compare_of_one_with_itself(tmp_path: Path) -> None:
+    """Nothing differs, and the sentence says so instead of naming no pounds more or less."""
+    same = tmp_path / "rig.toml"
+    same.write_text(demo_rigs()["perihelion-camper.toml"], encoding="utf-8")
+    code, out, _ = run("compare", str(same), str(same))
+    assert code == 0
+    assert "puts as much on the ball as" in " ".join(out.split())

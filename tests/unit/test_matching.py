@@ -37,8 +37,10 @@ from steelyard.matching import (
 )
 from steelyard.matching.beliefs import towed_sides
 from steelyard.quantity import GRAVITY, POUND
+from steelyard.rig import Trailer
 from steelyard.statics.prior import readings
-from steelyard.typical import fill, usual_gear, usual_people
+from steelyard.typical import fill, usual_cargo, usual_gear, usual_people
+from steelyard.words.matched import reasons
 
 DEMO = Path(steelyard.files.demo.__file__).parent
 
@@ -216,6 +218,51 @@ def test_a_rating_taken_away_never_pays(demo: tuple[list[Tow], list[Towed]]) -> 
                     assert after.list != before.list or after.key >= before.key
                     fell += after.key > before.key
     assert fell > 150
+
+
+def test_what_is_not_stated_is_no_fit(demo: tuple[list[Tow], list[Towed]]) -> None:
+    """A trailer that fits, without the tongue weight on its label, or without a word on brakes, may
+    fit at most and says what is missing; where it stays in its list, it falls in it."""
+    tow = next(one for one in demo[0] if one.name == "with bars")
+    for towed in (one for one in demo[1] if one.name in ("Finch 16", "Larch 28")):
+        before = next(pairs(match([tow], [towed], draws=32)))
+        empty = towed.trailer.empty.model_copy(update={"tongue_weight": None})
+        for told, update in (("tongue weight", {"empty": empty}), ("brakes", {"brakes": None})):
+            poor = replace(towed, trailer=towed.trailer.model_copy(update=update))
+            after = next(pairs(match([tow], [poor], draws=32)))
+            assert after.list != "fits"
+            assert after.list != before.list or after.key > before.key
+            assert told in " ".join(reasons(after.block, after.found, 0, "us"))
+
+
+def test_a_rating_taken_away_does_not_lighten_the_load() -> None:
+    """A flatbed without a rating is drawn to carry what flatbeds carry: 70 % of the room that a
+    rating of 1/0.28 times its empty weight leaves, 1.8 times the empty weight (by hand, from the
+    assumed values of the style); behind the pickup it stays in the last list."""
+    trailer = {"style": "flatbed-equipment", "empty": {"weight": "2650 lb"}}
+    usual = usual_cargo(Trailer.model_validate(trailer))
+    assert not usual.rated
+    assert usual.share.value == pytest.approx(0.70 * 0.72 / 0.28)
+    rig = {"vehicle": {"class": "mid-size-suv", "tow_rating": "5000 lb"}, "trailer": trailer}
+    whole = Rig.model_validate(rig)
+    (pair,) = pairs(match([tow_of(whole)], [towed_of(whole)], draws=32))
+    assert pair.list == "does-not-fit"
+
+
+def test_a_share_under_its_floor_leaves_no_room() -> None:
+    """A tongue far too light: cargo ahead of the axles would mend it, but that is no room."""
+    rig = {
+        "vehicle": {"class": "half-ton-crew-cab"},
+        "trailer": {
+            "style": "rear-living",
+            "gvwr": "6200 lb",
+            "empty": {"weight": "4480 lb", "tongue_weight": "1 lb +- 1 lb"},
+        },
+    }
+    whole = Rig.model_validate(rig)
+    (pair,) = pairs(match([tow_of(whole)], [towed_of(whole)], draws=32))
+    assert pair.block.share[0, 1, 0] < 0.10
+    assert pair.block.cargo_band.kg[:, 0].tolist() == [0.0, 0.0]
 
 
 def test_lists_are_what_is_known() -> None:

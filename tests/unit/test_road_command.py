@@ -89,3 +89,15 @@ def test_wrong_options_are_one_sentence(tmp_path: Path, words: list[str], told: 
     assert result.exit_code == 2
     assert told in result.output
     assert "Traceback" not in result.output
+
+
+def test_unsaid_brakes_are_said_to_be_judged_as_none(tmp_path: Path) -> None:
+    """A verdict that rests on brakes nobody stated says so; a trailer with none pushes unbraked."""
+    unsaid = CART.replace("brakes = {brakes}\n", "").replace("{{", "{").replace("}}", "}")
+    said = " ".join(_run(_file(tmp_path, unsaid), "--slowing", "0.9 g").output.split())
+    assert "▲ exceeded" in said
+    assert "Trailer brakes are not stated (trailer.brakes): judged as none." in said
+    assert "if it has brakes" in said
+    none = " ".join(_run(_file(tmp_path, CART.format(brakes="false"))).output.split())
+    assert "The trailer, which has no brakes, pushes the vehicle" in none
+    assert "with trailer brakes," not in none

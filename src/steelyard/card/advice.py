@@ -60,7 +60,8 @@ def _speeds(found: Assessment, system: System) -> Iterator[str]:
         )
     else:
         yield f"At {speed(one.chosen_speed, system)} a swing dies out as it should."
-    yield f"Wagging starts {critical_words(one.wagging, system)}, at “{one.title}”."
+    starts = critical_words(one.wagging, system)
+    yield f"At “{one.title}” a swing starts to grow by itself {starts}."
     if found.rig.speed is None:
         yield "No speed is stated in the file: this is asked at 100 km/h (62 mph)."
     yield "Slower is safer than any number here, most of all downhill and in wind."
@@ -78,12 +79,12 @@ def _hitch(
     said = import_module("steelyard.words.hitching")
     fitted = hitching.fit(rig, found.estimate, stages, draws=DRAWS)
     if fitted.bars is None:
-        yield from list(said.ball_lines(fitted, system))[:2]
+        yield from said.level_lines(fitted, system)
         return
     lines = list(said.bar_lines(fitted.bars, system))
     yield from lines[2:] if rig.hitch.bars is not None and len(lines) > 2 else lines[:2]
     if len(lines) < 3:
-        yield from list(said.ball_lines(fitted, system))[:1]
+        yield from said.level_lines(fitted, system)
 
 
 def braking(found: Assessment, stage: StageResult, system: System) -> Section:
@@ -99,7 +100,8 @@ def _braking(found: Assessment, stage: StageResult, system: System) -> Iterator[
         if not rule.note and rule.verdict != "within":
             due = f" To know: {rule.due}." if rule.verdict == "unknown" and rule.due else ""
             yield f"{MARKS[rule.verdict]}: {rule.title}.{due}"
-    yield f"{said.push_line(one.stances, system).partition(';')[0]}."
+    yield from said.braking_lines(one)
+    yield f"{said.push_line(one.stances, system, one.brakes).partition(';')[0]}."
     yield "Shift down before a descent; brake in short firm spells, not all the way down."
 
 

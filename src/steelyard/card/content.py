@@ -12,7 +12,7 @@ from steelyard.card.cut import clipped, cut
 from steelyard.card.picture import picture
 from steelyard.card.result import Code, Content, Figure, Paper, Section
 from steelyard.card.tables import UNIT, axle_title, half_width, limits, trip, tyres
-from steelyard.card.tyres import Pressure, pressures, to_run
+from steelyard.card.tyres import Pressure, pressures, to_run, together
 from steelyard.card.walk import swaying, walk
 from steelyard.card.weighed import weighed
 from steelyard.drawing.columns import Column
@@ -114,17 +114,15 @@ def _load(one: Column, trailer_axles: int, system: System) -> Figure:
 
 
 def _pressures(asked: tuple[Pressure, ...], system: System) -> list[Figure]:
-    """Front, rear and trailer tyres; the trailer's together, at the highest any of them asks."""
+    """Front, rear and trailer tyres, the trailer's axles together."""
     unit = "psi" if system == "us" else "kPa"
-    rows = [("front tyres", asked[0]), ("rear tyres", asked[1])]
-    trailer = asked[2:]
-    if trailer:
-        unknown = [one for one in trailer if one.pressure is None]
-        most = max(trailer, key=lambda one: one.pressure or 0.0)
-        rows.append(("trailer tyres", unknown[0] if unknown else most))
-    told = [(title, *to_run(one, system)) for title, one in rows]
+    rows = [
+        ("front tyres", to_run(asked[0], system)),
+        ("rear tyres", to_run(asked[1], system)),
+        ("trailer tyres", together(asked[2:], system)),
+    ]
     return [
-        Figure(title=title, number=pumped, spread=unit, note=note) for title, pumped, note in told
+        Figure(title=title, number=pumped, spread=unit, note=note) for title, (pumped, note) in rows
     ]
 
 

@@ -9,7 +9,7 @@ from steelyard.card.result import Table
 from steelyard.card.tyres import Pressure, explained, told
 from steelyard.quantity import Z95, System, shown, to_border
 from steelyard.ratings import Standing
-from steelyard.words import MARKS, measured, number, share_spread, weight_spread
+from steelyard.words import MARKS, coupling, measured, number, share_spread, weight_spread
 
 LIMITS: Final = 13
 STAGES: Final = 7
@@ -91,7 +91,7 @@ def trip(found: Assessment, system: System) -> Table:
     several = len(found.stages) > 1
     return Table(
         title="Tongue share at each stage (→ worst)" if several else "Tongue share",
-        head=("", "share", "on the ball, bars off", ""),
+        head=("", "share", f"on the {coupling(found.rig)}, bars off", ""),
         rows=tuple(rows),
         left=(0, 3),
         more=more,

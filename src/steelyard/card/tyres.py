@@ -1,7 +1,7 @@
 """Cold pressures that the loads of the whole trip ask for, axle by axle."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -126,11 +126,23 @@ def _usual(rig: Rig, name: str) -> int:
 
 def told(one: Pressure, system: System) -> str:
     """The number alone: `55`, `≥ 44` where no placard is stated, `?` where nothing is known."""
-    if one.pressure is None:
+    return _number(one.pressure, _least(one), system)
+
+
+def _number(pressure: float | None, least: str, system: System) -> str:
+    if pressure is None:
         return "?"
-    number = f"{to_border(one.pressure, 'pressure', system):.0f}"
-    at_most = one.most is not None and one.pressure >= one.most
-    return number if one.placard or at_most else f"≥ {number}"
+    return f"{least}{to_border(pressure, 'pressure', system):.0f}"
+
+
+def _least(one: Pressure) -> str:
+    """`≥ ` where the placard, which is not stated, may ask for more."""
+    full = one.pressure is None or (one.most is not None and one.pressure >= one.most)
+    return "" if one.placard or full else "≥ "
+
+
+SEE_BACK: Final = "see the back"
+DIFFER: Final = "axles differ: back"
 
 
 def to_run(one: Pressure, system: System) -> tuple[str, str]:
@@ -138,17 +150,39 @@ def to_run(one: Pressure, system: System) -> tuple[str, str]:
 
     Where the placard is not stated, the file's own pressure stands as long as it carries the loads.
     """
+    pressure, least, note = _pumped(one)
+    return _number(pressure, least, system), note
+
+
+def together(axles: Sequence[Pressure], system: System) -> tuple[str, str]:
+    """One number for several axles: the highest that any is pumped to.
+
+    None where that is more than another's sidewall bears, or where one of them is not known.
+    """
+    each = [_pumped(one) for one in axles]
+    known = [row for row in each if row[0] is not None]
+    pressure, least, note = max(known, key=lambda row: row[0] or 0.0, default=each[0])
+    bears = min((one.most for one in axles if one.most is not None), default=0.0)
+    if len(known) < len(each) or pressure is None or pressure > bears * (1 + 1e-9):
+        return "?", SEE_BACK
+    alike = all(row[2] == note for row in each)
+    return _number(pressure, least, system), note if alike else DIFFER
+
+
+def _pumped(one: Pressure) -> tuple[float | None, str, str]:
+    """What to pump to, Pa; the sign before it; what to know of it."""
     if one.pressure is None or one.most is None:
-        return "?", "see the back"
-    if one.placard or one.pressure >= one.most:
-        return told(one, system), "cold" if one.pressure < one.most else "the sidewall's most"
+        return None, "", SEE_BACK
+    asked, least = one.pressure, _least(one)
+    if not least:
+        return asked, "", "cold" if asked < one.most else "the sidewall's most"
     if one.now is None:
-        return told(one, system), "nor below the placard"
-    if one.now < one.pressure * (1 - 1e-9):
-        return told(one, system), "too low now: raise"
+        return asked, least, "nor below the placard"
+    if one.now < asked * (1 - 1e-9):
+        return asked, least, "too low now: raise"
     if one.now > one.most * (1 + 1e-9):
-        return told(one, system), "too high now: lower"
-    return f"{to_border(one.now, 'pressure', system):.0f}", "as now: enough"
+        return asked, least, "too high now: lower"
+    return one.now, "", "as now: enough"
 
 
 def explained(one: Pressure, system: System) -> str:

@@ -36,7 +36,10 @@ def _coupling(rig: Rig) -> Iterator[str]:
     elif rig.hitch.kind == "pintle":
         yield "Receiver pin and its clip in; pintle hook closed and pinned"
     else:
-        yield "Receiver pin and its clip in; ball nut tight"
+        if rig.region == "europe":
+            yield "Tow ball locked in its seat, if it comes off; its ball clean, not worn"
+        else:
+            yield "Receiver pin and its clip in; ball nut tight"
         yield "Coupler down over the ball, latch closed and pinned; lift the tongue to prove it"
     if rig.hitch.chains is not None:
         many = rig.hitch.chains.count > 1

@@ -171,8 +171,11 @@ def _ball(found: Fit, system: System) -> Iterator[str]:
     """The steps about the chosen one, and the one that is on now."""
     unit = "in" if system == "us" else "mm"
     stage = found.stages[found.height.worst_stage][1]
-    yield f"{seat_of(found).capitalize()} height, at the worst stage (“{stage}”)"
-    rows: list[Sequence[str]] = [("step", f"unladen, {unit}", "laden", "nose", "chance level")]
+    several = len(found.stages) > 1
+    where = f"laden at the worst stage (“{stage}”)" if several else f"at “{stage}”"
+    yield paragraph(f"{seat_of(found).capitalize()} height, {where}")
+    last = ("nose, stages", "least chance") if several else ("nose", "chance level")
+    rows: list[Sequence[str]] = [("step", f"unladen, {unit}", "laden", *last)]
     yield table([*rows, *(_row(found, step, system) for step in _near(found))])
     yield from bullets(list(ball_lines(found, system)))
     yield ""
@@ -194,11 +197,18 @@ def _row(found: Fit, step: Step, system: System) -> Sequence[str]:
         else called(step, system, seat_of(found)).removeprefix("an ").removeprefix("a ")
     )
     mark = ("> " if step is found.height.chosen else "  ") + mark
-    nose = step.nose[worst]
     return (
         mark,
         length(step.ball.value, system).split(" ")[0],
         length_spread(step.driven[worst], system),
-        f"{to_border(nose.value, 'length', system):+.1f}",
+        _noses(step, system),
         f"{100 * step.chance:.0f} %",
     )
+
+
+def _noses(step: Step, system: System) -> str:
+    """How high the nose stands, `+0.2 to +0.9` from the stage where it is lowest to the highest."""
+    digits = 1 if system == "us" else 0
+    found = [to_border(one.value, "length", system) for one in step.nose]
+    low, high = (f"{x:+.{digits}f}" for x in (min(found), max(found)))
+    return low if low == high else f"{low} to {high}"

@@ -302,8 +302,9 @@ def _lines(
             )
         if found.counts[name] > len(some) + len(gone):
             yield f"and {found.counts[name] - len(some) - len(gone):,} more"
-    yield ""
-    yield paragraph(f"{COLUMNS_SAID} {'lb' if system == 'us' else 'kg'}.")
+    if order:
+        yield ""
+        yield paragraph(f"{COLUMNS_SAID} {'lb' if system == 'us' else 'kg'}.")
     for (place, pair), helps in zip(order, helped, strict=False):
         yield ""
         yield from told(pair, place, system, helps)

@@ -14,9 +14,10 @@ from steelyard.words.matched import NAMES, reasons, remedy_line
 NAME: Final = 14
 """Letters of a name in the lists."""
 COLUMNS_SAID: Final = (
-    "▲ n: so many ratings exceeded; ? n: so many not known. full: with cargo up to the trailer's"
-    " GVWR; all else as usually loaded. room: more cargo in the trailer at the best estimate, by"
-    " the weight ratings known; band: by the tongue band; free: nothing stops it. Weights in"
+    "▲ n: so many ratings exceeded; ? n: so many facts not known. full: with cargo up to the"
+    " trailer's GVWR; all else as usually loaded. room: more cargo in the trailer at the best"
+    " estimate, by the weight ratings known; band: by the tongue band; free: nothing stops it."
+    " Weights in"
 )
 """What the columns hold; the unit comes last."""
 

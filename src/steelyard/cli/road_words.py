@@ -44,7 +44,7 @@ def answer(
     yield ""
     yield from stops(found, system)
     yield from loads(found, system)
-    yield paragraph(push_line(found.stances, system))
+    yield paragraph(push_line(found.stances, system, found.brakes))
     yield from (paragraph(f"{line[0].upper()}{line[1:]}") for line in lift_lines(found.stances))
     yield from (paragraph(lock_line(one)) for one in found.locking)
     yield from surge(rig)

@@ -83,7 +83,9 @@ def _why(one: Any, path: Path, root: type[BaseModel]) -> str:
         return "expected at least one, found none"
     if kind in ("model_type", "model_attributes_type", "dict_type", "mapping_type"):
         return f"expected a table, found {_short(one['input'])}"
-    due = one["msg"].replace("Input should be ", "").replace("Value error, ", "")
+    due = one["msg"]
+    for said in ("Input should be ", "String should have ", "Value error, "):
+        due = due.replace(said, "")
     return f"expected {due[:1].lower() + due[1:]}, found {_short(one['input'])}"
 
 

@@ -92,3 +92,22 @@ def cannot(tow: Tow, towed: Towed) -> str | None:
 def suits(tow: Tow, towed: Towed) -> bool:
     """Whether the hitch described with the vehicle is of the kind that the trailer needs."""
     return (tow.hitch.kind in PINS) == towed.pin
+
+
+TONGUE, EMPTY_WEIGHT = "trailer.empty.tongue_weight", "trailer.empty.weight"
+BRAKES = "trailer.brakes"
+
+
+def unstated(trailer: Trailer) -> tuple[str, ...]:
+    """What a pair rests on beside ratings and this trailer does not state, by path.
+
+    Its weight, what its tongue weighs (or its centre of gravity), and whether it has brakes, which
+    decides between the two tow ratings. Taken as usual of the style, which is no knowledge.
+    """
+    empty = trailer.empty
+    known = {
+        EMPTY_WEIGHT: empty.weight is not None,
+        TONGUE: empty.tongue_weight is not None or empty.cg is not None,
+        BRAKES: trailer.brakes is not None,
+    }
+    return tuple(path for path, said in known.items() if not said)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from steelyard.estimate import Array, Values
 from steelyard.matching.alike import Path, with_numbers
 from steelyard.matching.beliefs import CARGO_WEIGHT, MIDDLING, Side, guesses_bars, level
-from steelyard.matching.candidates import Tow, Towed
+from steelyard.matching.candidates import Tow, Towed, unstated
 from steelyard.matching.limits import (
     ADDED,
     FIRST,
@@ -45,7 +45,8 @@ class Block:
     cargo, gear: what more trailer and vehicle take as usually loaded by the weight ratings known;
     *_band: by the tongue band and other shares.
     wags: speed from which a swing grows, wags_chance that it does at `speed`, damping: ratio there,
-    (S, B). tips: share of the draws that would not stand, (S, B).
+    (S, B). tips: share of the draws that would not stand, (S, B). unsaid: what, beside ratings, the
+    trailers do not state, by path; alike for all.
     """
 
     tow: Ints
@@ -74,6 +75,7 @@ class Block:
     wags_chance: Array
     damping: Array
     tips: Array
+    unsaid: tuple[str, ...]
 
     def alone(self, number: int) -> "Block":
         """One of the pairs as a block of its own."""
@@ -257,6 +259,7 @@ def _judged(
         speed=speed,
         **_sway(plain, v, found, shape, speed),
         tips=np.mean(np.isnan(in_shape(found.tongue, shape)[..., FIRST:]), axis=-1),
+        unsaid=unstated(plain.trailer),
     )
 
 

@@ -189,7 +189,10 @@ def _room(takes: Array) -> Room:
 def _takes(
     todo: Sequence[Check], seen: Mapping[str, Array], sd: Array, which: str, tight: float
 ) -> Array:
-    """kg more until each known limit stops it, at the best estimate and to be sure, (2, K, B)."""
+    """kg more until each known limit stops it, at the best estimate and to be sure, (2, K, B).
+
+    None where it is past its other edge as it is, though more would bring it back.
+    """
     slope = (seen[which] - seen["best"]) / ADDED
     reach = np.array([0.0, NormalDist().inv_cdf(1.0 - tight)])[:, None, None]
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -198,4 +201,6 @@ def _takes(
     least = [SLIGHT * (GRAVITY if check.measure == "weight" else 1e-3) for check in todo]
     moved = np.abs(slope) >= np.array(least)[:, None]
     takes = np.where(moved, np.where(slope > 0, up, down), np.inf)
+    behind = np.where(slope > 0, seen["best"] < seen["low"], seen["best"] > seen["high"])
+    takes = np.where(moved & behind, 0.0, takes)  # past its other edge: no room until it is back
     return np.maximum(np.where(np.isnan(takes), np.inf, takes), 0.0)

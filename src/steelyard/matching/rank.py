@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.matching.candidates import Tow, Towed
+from steelyard.matching.candidates import EMPTY_WEIGHT, TONGUE, Tow, Towed
 from steelyard.matching.kernel import Block
 from steelyard.matching.limits import OVER, TIGHT_, UNKNOWN, WITHIN
 from steelyard.matching.match import Matched
@@ -26,11 +26,14 @@ WORDS: Final[dict[int, Verdict]] = {
 
 List = Literal["fits", "may-fit", "does-not-fit"]
 LISTS: Final[tuple[List, ...]] = ("fits", "may-fit", "does-not-fit")
-"""Every rating due known and kept; nothing known exceeded, some rating not known; some exceeded."""
+"""Every rating due known and kept; nothing known exceeded, but a rating, the trailer's weights or
+its brakes not known; some exceeded."""
 
 
 BASES: Final = ("trailer.gvwr", "vehicle.gvwr", "vehicle.payload", "hitch.bars.rating")
 """Ratings from which weights and the usual load are worked out where nothing better is stated."""
+WEIGHED: Final = (EMPTY_WEIGHT, TONGUE)
+"""What else the loads are worked out from."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,9 +41,9 @@ class Summary:
     """One number a pair, (B,), of a block's pairs.
 
     standing: by number, as usually loaded, and `full` at full rating (-1 where no rating is
-    stated); failed, unknown: how many ratings due are exceeded, and not known; bases: how many of
-    `BASES` are not known; governs: the limit
-    with the least room as usually loaded, `governs_full` at full rating, -1 for none known; chance,
+    stated); failed, unknown: how many ratings due are exceeded, and not known, with what else is
+    not stated; bases: how many of `BASES` and `WEIGHED` are not known; governs: the limit with the
+    least room as usually loaded, `governs_full` at full rating, -1 for none known; chance,
     chance_full: the worst of any known limit; room: sd of the limit that governs; sways: 0 calm, 1
     may grow, 2 grows.
     """
@@ -71,6 +74,9 @@ def summary(block: Block, tight: float) -> Summary:
         np.sum((block.verdict[:, usual] == code) & ~block.note[:, usual], axis=0)
         for code in (OVER, UNKNOWN)
     )
+    bare = sum(path in WEIGHED for path in block.unsaid)
+    if block.unsaid:
+        standing, full = (np.where((x >= 0) & (x < UNKNOWN), UNKNOWN, x) for x in (standing, full))
     stages = [number for number, key in enumerate(block.stages) if key in (TYPICAL, FULL)]
     may = np.max(block.wags_chance[stages], axis=0)
     grows = (~(block.wags[stages] > block.speed)).any(axis=0)
@@ -78,8 +84,8 @@ def summary(block: Block, tight: float) -> Summary:
         standing=standing.astype(np.int8),
         full=full.astype(np.int8),
         failed=failed,
-        unknown=unknown,
-        bases=np.sum(block.verdict[bases, usual] == UNKNOWN, axis=0),
+        unknown=unknown + len(block.unsaid),
+        bases=np.sum(block.verdict[bases, usual] == UNKNOWN, axis=0) + bare,
         governs=governs,
         governs_full=governs_full,
         chance=chance,

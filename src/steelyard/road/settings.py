@@ -100,7 +100,7 @@ def require(settings: Settings) -> None:
         ),
         (
             0.0 < settings.speed < 100.0,
-            f"expected a speed above zero, found {settings.speed:g} m/s",
+            f"expected a speed above zero and under 100 m/s, found {settings.speed:g} m/s",
         ),
         (settings.length > 0.0, f"expected a descent above zero, found {settings.length:g} m"),
         (

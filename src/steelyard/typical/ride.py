@@ -1,12 +1,20 @@
 """What usually rides in a rig that lists nothing: people, gear, cargo of the trailer."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from steelyard.quantity import Dimension, Value, parse
 from steelyard.rig import Item, Person, Place, Trailer
-from steelyard.typical.tables import Typical, read_table, relation, typical, vehicle_class
+from steelyard.typical.tables import (
+    Typical,
+    read_table,
+    relation,
+    trailer_style,
+    typical,
+    vehicle_class,
+)
 
 GEAR = "gear"
 BACK = "gear in the vehicle"
@@ -46,8 +54,23 @@ def usual_cargo(trailer: Trailer) -> Cargo:
     kind = table["styles"][trailer.style]
     rows = {"relations": table["cargo"][kind]}
     rated = trailer.gvwr is not None
-    share = relation(rows if rated else {"relations": table["unrated"]}, "share")
+    share = relation(rows, "share")
+    if not rated:
+        share = _of_empty(share, relation(trailer_style(trailer.style), "empty_share_of_gvwr"))
     return Cargo(share=share, place=relation(rows, "place"), rated=rated)
+
+
+def _of_empty(share: Typical, empty: Typical) -> Typical:
+    """Cargo as a share of the empty weight, where only a usual rating is known: c (1 - e)/e.
+
+    share: c, of what a rating leaves above the empty weight; empty: e, empty weight over rating.
+    Spreads to first order, the two independent. Source: the ratio written out.
+    """
+    c, e = share.value, empty.value
+    relative = math.hypot(share.sd / c, empty.sd / (e * (1.0 - e)))
+    value = c * (1.0 - e) / e
+    source = f"{share.source}; with a rating usual of the style: {empty.source}"
+    return Typical(value=value, sd=relative * value, source=source)
 
 
 def in_si(value: float, sd: float, unit: str) -> Value:

@@ -80,18 +80,22 @@ def _height(found: Fit, system: System) -> str:
         length_spread(best.ball, system) if best.ball.sd > 1e-6 else length(best.ball.value, system)
     )
     where = f"{what} {verb} {ball} ({laden} under the load)"
+    several = len(found.stages) > 1
     if not best.level:
+        at = f" at “{found.stages[worst][1]}”" if several else ""
+        if best.present:
+            return (
+                f"the {seat_of(found)} is {where.removeprefix(f'{what} ')} and does not stand the"
+                f" trailer level within {within}: it stands"
+                f" {nose(best.nose[worst].value, system)}{at}, level in {chance(best.chance)}."
+            )
         named = "height" if best.drop is None else "step"
-        at = f" at “{found.stages[worst][1]}”" if len(found.stages) > 1 else ""
+        at_all = " at every stage" if several else ""
         return (
-            f"no {named} stands level within {within}; {where} comes nearest, the trailer"
+            f"no {named} stands level within {within}{at_all}; {where} comes nearest, the trailer"
             f" {nose(best.nose[worst].value, system)}{at}, level in {chance(best.chance)}."
         )
-    return f"{where}: the trailer stands level within {within}, {_chances(best.chance)}."
-
-
-def _chances(p: float) -> str:
-    return "nearly certain" if p >= 0.995 else f"{100 * p:.0f} chances in 100"
+    return f"{where}: the trailer stands level within {within}, {chance(best.chance)}."
 
 
 def _rest(found: Fit) -> str:
@@ -135,7 +139,21 @@ def _named(found: Fit, verdict: str) -> Iterator[str]:
 
 
 def ball_lines(found: Fit, system: System) -> Iterator[str]:
-    """What exactly would be level, how far it sinks, and what was not measured."""
+    """What exactly would be level, how it stands now, and what was not measured."""
+    height = found.height
+    yield from level_lines(found, system)
+    if height.widened:
+        yield f"What widens this most: {', '.join(height.widened)}."
+    if height.chosen.present:
+        yield f"No other {seat_of(found)} height was tried: a tow ball stands where it stands."
+    else:
+        yield f"Steps looked at: {height.source}."
+    for path in height.missing:
+        yield f"Not measured: {path}. {_UNMEASURED[path]}"
+
+
+def level_lines(found: Fit, system: System) -> Iterator[str]:
+    """What exactly would be level, how far it sinks, and how it stands now."""
     height = found.height
     drop = height.wanted_drop
     wanted = length_spread(height.wanted, system)
@@ -149,7 +167,7 @@ def ball_lines(found: Fit, system: System) -> Iterator[str]:
         stands = nose(height.present.nose[height.worst_stage].value, system)
         yield (
             f"As it is ({length(height.present.ball.value, system)}), it stands {stands}, level in"
-            f" {_chances(height.present.chance)}."
+            f" {chance(height.present.chance)}."
         )
     if height.mismatch is not None:
         way = "above" if height.mismatch > 0 else "below"
@@ -157,11 +175,6 @@ def ball_lines(found: Fit, system: System) -> Iterator[str]:
             f"The ball was taped {length(abs(height.mismatch), system)} {way} where receiver, drop"
             " and ball would put it: one of the four is wrong."
         )
-    if height.widened:
-        yield f"What widens this most: {', '.join(height.widened)}."
-    yield f"Steps looked at: {height.source}."
-    for path in height.missing:
-        yield f"Not measured: {path}. {_UNMEASURED[path]}"
 
 
 def _sinks(squat: Spread, system: System) -> str:

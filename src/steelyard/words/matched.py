@@ -19,12 +19,13 @@ from steelyard.matching import (
     standing_of,
 )
 from steelyard.quantity import GRAVITY, System, percent, shown
+from steelyard.ratings import Standing
 from steelyard.words.assessed import chance, room, weight
 
 USUAL_LOAD: Final = (
     "Usual load: the people and gear that the vehicle's file lists, else about 900 lb (410 kg) with"
-    " the hitch (common practice, no source); cargo in the trailer as a share of what its rating"
-    " leaves (assumed)."
+    " the hitch (common practice, no source); cargo in the trailer as a share of what its rating,"
+    " or one usual of its style, leaves (assumed)."
 )
 """What the middle of the three loadings is."""
 
@@ -33,12 +34,12 @@ TIPS: Final = 0.01
 """Share of the draws that would tip from which it is said first."""
 HEADS: Final[dict[List, str]] = {
     "fits": (
-        "Fits: every rating due is known and holds at the best estimate, as usually loaded. Where"
-        " it is tight, weigh first."
+        "Fits: every rating due and the trailer's own weights are known and hold at the best"
+        " estimate, as usually loaded. Where it is tight, weigh first."
     ),
     "may-fit": (
-        "May fit: nothing known is exceeded, but ratings are missing. A missing rating is no pass:"
-        " find it first."
+        "May fit: nothing known is exceeded, but ratings or weights are missing. What is missing"
+        " is no pass: find it first."
     ),
     "does-not-fit": "Does not fit: something is exceeded as usually loaded.",
 }
@@ -101,9 +102,15 @@ def _over(block: Block, found: Summary, number: int, system: System) -> Iterator
     ]
     if also:
         also.sort(key=lambda one: one.room)
-        listed = "; ".join(f"{one.title} {room(one, system)}" for one in also[:4])
+        listed = "; ".join(_broken(one, system) for one in also[:4])
         more = f"; and {len(also) - 4} more" if len(also) > 4 else ""
         yield f"Exceeded too: {listed}{more}."
+
+
+def _broken(one: Standing, system: System) -> str:
+    """A limit that is exceeded; its chance too where the best estimate alone would hold."""
+    doubt = f", yet {chance(one.chance)} of not holding" if one.margin >= 0 else ""
+    return f"{one.title} {room(one, system)}{doubt}"
 
 
 def _at_rating(block: Block, found: Summary, number: int, system: System) -> str:
@@ -172,19 +179,28 @@ def sway_line(block: Block, number: int, system: System) -> str:
     return f"At {speed} a swing dies out with damping ratio {ratio:.2f}; it grows {above}{doubt}."
 
 
+UNSAID: Final[Mapping[str, str]] = {
+    "trailer.empty.weight": "the trailer's empty weight",
+    "trailer.empty.tongue_weight": "its empty tongue weight",
+    "trailer.brakes": "whether it has brakes",
+}
+
+
 def _not_known(block: Block, found: Summary, number: int) -> Iterator[str]:
-    missing = int(found.unknown[number])
-    if not missing:
-        return
     usual = block.stages.index(TYPICAL)
     names = [
         check.title
         for check, verdict in zip(block.limits, block.verdict[:, usual, number], strict=True)
         if verdict == UNKNOWN
     ]
-    listed = ", ".join(names[:6]) + (f" and {missing - 6} more" if missing > 6 else "")
-    said = "One rating is" if missing == 1 else f"{missing} ratings are"
-    yield f"{said} not known, which is no pass: {listed}."
+    missing = int(found.unknown[number]) - len(block.unsaid)
+    if missing:
+        listed = ", ".join(names[:6]) + (f" and {missing - 6} more" if missing > 6 else "")
+        said = "One rating is" if missing == 1 else f"{missing} ratings are"
+        yield f"{said} not known, which is no pass: {listed}."
+    if block.unsaid:
+        listed = ", ".join(UNSAID[path] for path in block.unsaid)
+        yield f"Not stated, taken as usual of the style, which is no pass either: {listed}."
 
 
 def remedy_line(remedy: Remedy) -> str:
@@ -202,13 +218,16 @@ def remedy_line(remedy: Remedy) -> str:
 def first_sentence(found: Comparison, system: System) -> str:
     """The answer of a comparison: how much more, and the two reasons that count most."""
     a, b = found.name_a, found.name_b
-    gap = weight(abs(found.difference), system)
+    gap, none = (weight(x, system) for x in (abs(found.difference), 0.0))
     way = "more" if found.difference > 0 else "less"
     heavier = found.stage_b.trailer.value - found.stage_a.trailer.value
+    alike = gap == none
     words = f"“{b}” puts {gap} {way} on the ball than “{a}”"
+    words = f"“{b}” puts as much on the ball as “{a}”" if alike else words
     if abs(heavier) > 0.5 * GRAVITY:
         than = "heavier" if heavier > 0 else "lighter"
-        joined = "and is" if (heavier > 0) == (found.difference > 0) else "though it is"
+        same_way = not alike and (heavier > 0) == (found.difference > 0)
+        joined = "and is" if same_way else "though it is"
         words += f", {joined} {weight(abs(heavier), system)} {than}"
     told = [reason(row, system) for row in found.rows[:2] if abs(row.difference) > 0.5 * GRAVITY]
     return words + (f". What counts most: {'; '.join(told)}." if told else ".")

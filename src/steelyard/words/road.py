@@ -8,7 +8,16 @@ from steelyard.quantity import GRAVITY, System, percent, shown
 from steelyard.quantity.constants import FOOT, MILE
 from steelyard.ratings import Verdict
 from steelyard.rig import Rig
-from steelyard.road import BrakeRule, Climb, Descent, Locking, Range, StageRoad, Stance
+from steelyard.road import (
+    BrakeRule,
+    Climb,
+    Descent,
+    Finding,
+    Locking,
+    Range,
+    StageRoad,
+    Stance,
+)
 from steelyard.typical import axle_count
 from steelyard.words.assessed import MARKS, chance
 
@@ -75,14 +84,37 @@ def road_verdict(found: StageRoad) -> str:
     """The answer in one sentence, and what decides it."""
     verdict = found.verdict
     ruled = [(rule.verdict, rule.title, rule.due) for rule in found.rules if not rule.note]
-    judged = [(one.verdict, one.title, one.due) for one in found.findings]
+    judged = [(one.verdict, finding_title(one, found), one.due) for one in found.findings]
     why = [
         f"{title} ({due})" if verdict == "unknown" and due else title
         for what, title, due in [*ruled, *judged]
         if what == verdict
     ]
     said = "nothing asked about fails" if verdict == "within" else "; ".join(dict.fromkeys(why))
-    return f"{MARKS[verdict]} at “{found.title}”: {said}."
+    unsaid = ""
+    if found.brakes is None and verdict in ("tight", "exceeded"):
+        unsaid = " Trailer brakes are not stated (trailer.brakes): judged as none."
+    return f"{MARKS[verdict]} at “{found.title}”: {said}.{unsaid}"
+
+
+def finding_title(one: Finding, found: StageRoad) -> str:
+    """What must hold with the numbers asked: `slowing as asked, downhill (0.35 g on 6.0 %)`."""
+    if not one.name.startswith("stop-"):
+        return one.title
+    where = f" on {percent(found.settings.grade)}" if one.name == "stop-downhill" else ""
+    return f"{one.title} ({gees(found.settings.deceleration)}{where})"
+
+
+BRAKING: Final = ("trailer-brakes", "brakes-due", "lift", "stop-level", "stop-downhill")
+"""Findings on brakes and stops, climbing left out."""
+
+
+def braking_lines(found: StageRoad) -> Iterator[str]:
+    """What does not hold, or is not known, of brakes and stops."""
+    for one in found.findings:
+        if one.name in BRAKING and one.verdict in ("unknown", "exceeded"):
+            due = f" To know: {one.due}." if one.due else ""
+            yield f"{MARKS[one.verdict]}: {finding_title(one, found)}.{due}"
 
 
 def rule_line(rule: BrakeRule) -> str:
@@ -97,16 +129,25 @@ def rule_line(rule: BrakeRule) -> str:
     return f"{shown_mark}{word}{rule.title}. {rule.text}{passed}{due} Source: {rule.source}."
 
 
-def push_line(stances: tuple[Stance, ...], system: System) -> str:
-    """Whether the trailer pushes, braking and downhill, with its brakes and without."""
+def push_line(
+    stances: tuple[Stance, ...],
+    system: System,
+    brakes: bool | None,  # noqa: FBT001  (a key of the rig file)
+) -> str:
+    """Whether the trailer pushes, braking and downhill, with its brakes, if any, and without."""
     cases = {(one.name, one.trailer_brakes): one.push for one in stances}
 
     def both(name: str) -> str:
         first, second = (span(cases[name, on], lambda x: pull(x, system)) for on in (True, False))
-        return f"{first} with trailer brakes, {second} without"
+        if brakes is False:
+            return second
+        return (
+            f"{first} {'with trailer brakes' if brakes else 'if it has brakes'}, {second} without"
+        )
 
+    trailer = "The trailer, which has no brakes," if brakes is False else "The trailer"
     return (
-        f"The trailer pushes the vehicle when braking by {both('braking')}; rolling steadily"
+        f"{trailer} pushes the vehicle when braking by {both('braking')}; rolling steadily"
         f" downhill by {both('downhill')}. Uphill it pulls by"
         f" {pull(-cases['uphill', False].value, system)}."
     )
