@@ -100,6 +100,7 @@ def test_all_known_and_roomy_is_within() -> None:
         "vehicle__front__gawr",
         "vehicle__rear__gawr",
         "trailer__gvwr",
+        "trailer__brakes",
         "trailer__axles__gawr",
         "vehicle__front__tyres__pressure",
         "vehicle__rear__tyres__max_load",
@@ -116,6 +117,15 @@ def test_rating_taken_away_is_unknown(path: str) -> None:
     found = assess(_rig(**{path: None}), draws=256)
     assert found.verdict == "unknown"
     assert [limit for limit in found.stages[0].limits if limit.verdict == "unknown"]
+
+
+@pytest.mark.parametrize(("unbraked", "want"), [("2500 lb", "within"), ("1500 lb", "unknown")])
+def test_brakes_unsaid(unbraked: str, want: str) -> None:
+    """Whether it has brakes need not be known of a trailer that the unbraked rating bears too."""
+    rig = _rig(trailer__brakes=None, vehicle__tow_rating_unbraked=unbraked)
+    limits = _limits(rig)
+    assert limits["vehicle.tow_rating_unbraked"].verdict == want
+    assert limits["vehicle.tow_rating"].verdict == "within"
 
 
 def test_what_counts_against_what() -> None:

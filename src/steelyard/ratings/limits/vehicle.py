@@ -64,17 +64,24 @@ def combined(case: Case) -> Iterator[Check]:
 
 
 def towing(case: Case) -> Iterator[Check]:
-    """Whole trailer against the tow rating, braked or unbraked."""
-    vehicle, braked = case.rig.vehicle, case.rig.trailer.brakes
-    free = braked is False
-    rating = vehicle.tow_rating_unbraked if free else vehicle.tow_rating
-    yield at_most(
-        "vehicle.tow_rating_unbraked" if free else "vehicle.tow_rating",
-        "tow rating, unbraked" if free else "tow rating",
-        case.loads.trailer,
-        newtons(rating),
-        due="the towing pages of the owner's manual",
-    )
+    """Whole trailer against the tow rating, braked or unbraked.
+
+    Of a trailer that may have brakes or not, both are asked: it is not known which one binds.
+    """
+    vehicle, braked, trailer = case.rig.vehicle, case.rig.trailer.brakes, case.loads.trailer
+    manual = "the towing pages of the owner's manual"
+    if braked is not False:
+        yield at_most(
+            "vehicle.tow_rating", "tow rating", trailer, newtons(vehicle.tow_rating), due=manual
+        )
+    free = newtons(vehicle.tow_rating_unbraked)
+    if braked is None:
+        free = free if free is not None and np.all(trailer <= free) else None
+        manual = f"whether the trailer has brakes (trailer.brakes); if not, {manual}"
+    if braked is not True:
+        yield at_most(
+            "vehicle.tow_rating_unbraked", "tow rating, unbraked", trailer, free, due=manual
+        )
 
 
 def distribution(case: Case) -> Iterator[Check]:
