@@ -129,6 +129,7 @@ def stow_report(found: Stowed) -> dict[str, Any]:
         "target_share": found.target,
         "plan": plan.plan if plan else None,
         "left": list(found.left),
+        "left_is_least": found.least,
         "conflict": found.conflict or None,
         "fits_at_best_estimate": found.likely_fits,
         "not_mended": list(found.hopeless),

@@ -88,7 +88,7 @@ def _proven(bound: float, value: float) -> float:
     return float(min(bound, value)) if np.isfinite(bound) else float(min(0.0, value))
 
 
-def _quiet() -> Any:
+def quiet() -> Any:
     """A solver that prints nothing: the friendlier class above it prints its banner when made."""
     highs = highspy.highs._Highs()  # type: ignore[attr-defined]
     highs.setOptionValue("output_flag", NO)
@@ -102,7 +102,7 @@ class Program:
     problem: Problem
     leaving: bool
     watch: Watch
-    highs: Any = field(default_factory=_quiet)
+    highs: Any = field(default_factory=quiet)
     interrupted: bool = False
     found: Array = field(default_factory=lambda: np.zeros(0))
     families: list[tuple[str, float, float]] = field(default_factory=list)

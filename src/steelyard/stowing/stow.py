@@ -9,7 +9,8 @@ from steelyard.assessment import Assessment
 from steelyard.estimate import Estimate
 from steelyard.rig import Rig
 from steelyard.stowing.arrange import Plan, now
-from steelyard.stowing.leave import conflict, in_words, riding
+from steelyard.stowing.conflict import conflict
+from steelyard.stowing.leave import in_words, riding
 from steelyard.stowing.moves import Sequence as Order
 from steelyard.stowing.moves import ordered
 from steelyard.stowing.plan import (
@@ -49,7 +50,8 @@ class StowError(ValueError):
 class Stowed:
     """The answer. `found` is None where no plan passes the statics, even with things left home.
 
-    left: what stays home; conflict: why, in a sentence; likely_fits: at best estimate everything
+    left: what stays home; least: whether by the rows around the plan no less may; conflict: why, in
+    a sentence; likely_fits: at best estimate everything
     would fit, so it is the spread that does not; stopped: somebody ended the search; hopeless:
     limits no stowing mends; water: runs of tanks whose level was chosen, as they are in the plan.
     """
@@ -60,6 +62,7 @@ class Stowed:
     found: Found | None
     order: Order | None
     left: tuple[str, ...]
+    least: bool
     conflict: str
     likely_fits: bool
     stopped: bool
@@ -83,21 +86,21 @@ def stow(
     start = now(table.rig)
     before = assessed(table, start)
     rows = rows_at(table, start)
-    sought, why, likely = seek(table, start, watch), "", False
-    found, table = sought.found, sought.table
-    left: tuple[str, ...] = ()
+    fewer = Fewer(sought=seek(table, start, watch))
+    found, table, likely = fewer.sought.found, fewer.sought.table, False
     if found is None and not watch.stopped():
         likely = _likely_fits(table, start)
-        sought, left, why = _fewer(sought, watch)
-        found, table = sought.found, sought.table
+        fewer = _fewer(fewer.sought, watch)
+        found, table = fewer.sought.found, fewer.sought.table
     return Stowed(
         rig=table.rig,
         target=table.target,
         before=before,
         found=found,
         order=ordered(table, found.plan) if found else None,
-        left=left,
-        conflict=why,
+        left=fewer.left,
+        least=fewer.least,
+        conflict=fewer.why,
         likely_fits=likely,
         stopped=watch.stopped(),
         hopeless=hopeless(rows),
@@ -128,16 +131,29 @@ def _likely_fits(table: Table, start: Plan) -> bool:
     return solve(problem, Effort(near=1e6, loose=1.0, seconds=2.0)) is not None
 
 
-def _fewer(sought: Sought, watch: Watch) -> tuple[Sought, tuple[str, ...], str]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fewer:
+    """What was sought with what stays home, whether that is the least, and why."""
+
+    sought: Sought
+    left: tuple[str, ...] = ()
+    least: bool = True
+    why: str = ""
+
+
+def _fewer(sought: Sought, watch: Watch) -> Fewer:
     """A plan for as much as fits, what stays home, and the conflict that all of it would make."""
     start = sought.at
     left: tuple[str, ...] = ()
     families: tuple[str, ...] = ()
-    for _ in range(LEAVINGS):
+    least = True
+    for number in range(LEAVINGS):
         table = sought.table
         problem = problem_at(table, sought.at, rows_at(table, sought.at), sought.margin)
         families = families or conflict(problem)
-        aboard: Plan | None = riding(problem, table.wish.effort.seconds / 2, watch)
+        rides = riding(problem, table.wish.effort.seconds / 2, watch)
+        aboard: Plan | None = rides and rides[0]
+        least = number == 0 and rides is not None and rides[1]
         if aboard is None:
             aboard = _riding_lighter(table, sought.at, watch)
         elif len(aboard) == len(sought.at):  # by its rows it fits, yet the statics refused it
@@ -151,8 +167,10 @@ def _fewer(sought: Sought, watch: Watch) -> tuple[Sought, tuple[str, ...], str]:
             break
     if sought.found is not None:
         sought = _put_back(sought, start, watch)
-        left = tuple(name for name in start if name not in sought.at)
-    return sought, left, in_words(families, left) if families else ""
+        before, left = left, tuple(name for name in start if name not in sought.at)
+        least = least and len(left) == len(before)
+    why = in_words(families, left) if families else ""
+    return Fewer(sought=sought, left=left, least=least, why=why)
 
 
 def _put_back(sought: Sought, start: Plan, watch: Watch) -> Sought:
@@ -184,11 +202,11 @@ def _riding_lighter(table: Table, start: Plan, watch: Watch) -> Plan | None:
         at = _most_important(table, {**start, **(found or {})}, share)
         rows = rows_at(table, at)
         problem = problem_at(table, at, rows, np.zeros(len(rows.base)), list(start))
-        plan = riding(problem, LIGHTLY, watch)
-        if plan is None or _kg(table, plan) < _kg(table, at):
+        rides = riding(problem, LIGHTLY, watch)
+        if rides is None or _kg(table, rides[0]) < _kg(table, at):
             heavy = share
         else:
-            light, found = share, plan
+            light, found = share, rides[0]
     return found
 
 

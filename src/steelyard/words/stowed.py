@@ -31,7 +31,10 @@ def plan_verdict(found: Stowed) -> str:
     best = " The search was stopped: this is the best so far." if plan.interrupted else ""
     if found.left:
         left = ", ".join(found.left)
-        return f"{mark}: not everything fits. Leave {left} home; {moves}. {found.conflict}{best}"
+        less = "" if found.least else " Perhaps less may stay home: that is not proven."
+        return (
+            f"{mark}: not everything fits. Leave {left} home; {moves}. {found.conflict}{less}{best}"
+        )
     return f"{mark}: everything has a place, {where}; {moves}.{best}"
 
 
