@@ -3,7 +3,16 @@
 from typing import Final
 
 from steelyard.assessment import Assessment, Spread
-from steelyard.quantity import GRAVITY, Dimension, System, percent, shown, to_border, with_spread
+from steelyard.quantity import (
+    GRAVITY,
+    Z95,
+    Dimension,
+    System,
+    percent,
+    shown,
+    to_border,
+    with_spread,
+)
 from steelyard.ratings import Standing, Verdict
 from steelyard.rig import Rig
 
@@ -128,5 +137,6 @@ def natural(value: float, sd: float, dimension: Dimension, system: System) -> st
     """A parameter's value and spread in the reader's unit."""
     if dimension == "share":
         return f"{100 * value:.0f} ± {196 * sd:.0f} %"
-    digits = 1 if dimension in ("length", "angle") and system == "us" else 0
+    half = to_border(Z95 * sd, dimension, system)
+    digits = int(dimension in ("length", "angle") and system == "us" and half < 10.0)
     return with_spread(value, sd, dimension, system, digits)
