@@ -80,6 +80,8 @@ class Everything:
             good &= self.at[:, first[a]] == self.at[:, first[b]]
         for a, b in problem.apart:
             good &= self.at[:, first[a]] != self.at[:, first[b]]
+        for a, b in problem.opposite:
+            good &= self.at[:, first[b]] == problem.mirror[self.at[:, first[a]]]
         return np.asarray(good)
 
     def best(self) -> tuple[float, float, int] | None:

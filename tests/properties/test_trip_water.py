@@ -127,6 +127,21 @@ def test_a_stated_level_stands() -> None:
     assert litres(whole, "stop 0", "fresh") == pytest.approx(130.0)
 
 
+def test_a_stage_where_nothing_flows_keeps_every_level() -> None:
+    """Where nothing was driven no fuel appears, and where nothing was drawn no water does."""
+    rig = rig_with([(20.0, 100.0, 0.2)], 150.0, 5.0)
+    stop = rig.stages["stop 0"]
+    still = stop.model_copy(update={"distance": None, "water_used": None, "fuel_use": None})
+    washing = still.model_copy(update={"water_used": stop.water_used})
+    stages = {**rig.stages, "camp": still, "morning": washing}
+    whole = travelled(rig.model_copy(update={"stages": stages}))
+    assert whole.stages["camp"].tanks == whole.stages["stop 0"].tanks
+    fuels = [whole.stages[key].vehicle_tanks["fuel"] for key in ("stop 0", "camp", "morning")]
+    assert fuels[0] == fuels[1] == fuels[2]
+    assert litres(whole, "morning", "fresh") == pytest.approx(110.0)
+    assert [flow.stage for flow in flows(whole)] == ["stop 0", "morning"]
+
+
 def test_resolving_twice_changes_nothing() -> None:
     """A rig whose levels are all there is the same after another look."""
     once = travelled(rig_with([(20.0, 100.0, 0.2)], 150.0, 5.0))

@@ -37,6 +37,21 @@ def faults(tmp_path: Path, text: str) -> tuple[str, ...]:
     return caught.value.sentences
 
 
+@pytest.mark.parametrize(
+    ("rows", "said"),
+    [
+        ("Tent,8 lb,bed\ntent,8 lb,bed\n", 'row 3, item: expected each name once, found "tent"'),
+        ("BIKES,8 lb,bed\n", 'row 2, item: expected each name once, found "BIKES"'),
+        ("tent,8 lb,bed\nsledge,12 lb,bed,galley\n", "row 3: expected 3 cells as in row 1"),
+        ("tent,20000 lb,bed\n", "less than 15,800 lb in all, the vehicle's GCWR; found 20,000 lb"),
+    ],
+)
+def test_what_a_list_must_not_hold(tmp_path: Path, rows: str, said: str) -> None:
+    """A name twice, whatever its capitals; cells beyond the head; more than the rig may weigh, in
+    the reader's own unit."""
+    assert said in faults(tmp_path, "item,weight,place\n" + rows)[0]
+
+
 def test_a_plain_list(tmp_path: Path) -> None:
     """Weights keep their unit and spread; a place is known by key or title."""
     found = read(

@@ -1,5 +1,6 @@
 """Stowing: rules, sizes, what stays home, the order of moves, decks, and the words for it."""
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -7,7 +8,9 @@ import pytest
 from pydantic import ValidationError
 
 from steelyard.assessment import assess
+from steelyard.files import read_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.files.edits import Edits, edit_rig
 from steelyard.files.reader import parse_rig
 from steelyard.rig import Rig
 from steelyard.statics import prior
@@ -233,6 +236,30 @@ class TestNothingFits:
         assert "GVWR cannot both hold" in found.conflict
         assert not found.least
 
+    def test_less_is_left_than_the_rows_of_a_full_rig_allow(self) -> None:
+        """Where the rows of everything aboard refuse even an empty rig, what is left home is found
+        by the rows of less: nothing that the statics would pass is put back one at a time."""
+        rig = parse_rig(NOSE)
+        found = stow(rig, wish=Wish(draws=1024))
+        assert found.found is not None
+        assert found.left == ("chairs",)
+        assert all(s.verdict in ("within", "unknown") for s in found.found.assessment.stages)
+
+    @pytest.mark.parametrize(
+        ("rule", "other", "told"),
+        [
+            ({"together": ["chairs"]}, {"outside_only": True}, "bikes, chairs together"),
+            ({"opposite": "chairs"}, {"outside_only": True}, "bikes.opposite"),
+            ({"apart": ["chairs"]}, {"fixed": True}, "bikes.apart"),
+        ],
+    )
+    def test_rules_that_nothing_can_keep(self, rule: Any, other: Any, told: str) -> None:
+        """Rules between two things that no places can satisfy are told before anything is solved:
+        bikes and chairs are packed in the rear room, where the bikes are fixed."""
+        rig = camper(items={"bikes": {"fixed": True, **rule}, "chairs": other})
+        with pytest.raises(StowError, match=told):
+            stow(rig)
+
     def test_nothing_to_stow(self) -> None:
         """A rig without items is told so."""
         rig = parse_rig(CAMPER).model_copy(update={"items": {}})
@@ -396,6 +423,13 @@ class TestWhatIf:
             assert one.tongue.weight.value == pytest.approx(other.tongue.weight.value, abs=1e-6)
         assert {change.after.name for change in moved.changed} == {"hitch.bars.rating"}
 
+    def test_what_is_out_of_the_file_is_out_of_every_rule(self, tmp_path: Path) -> None:
+        """Leaving one of a pair home leaves a file that can be read."""
+        path = tmp_path / "sides.toml"
+        path.write_text(SIDES, encoding="utf-8")
+        edit_rig(path, Edits(places={}, gone=["blocks"]))
+        assert read_rig(path).items["jacks"].opposite is None
+
     def test_rules_broken_are_told(self) -> None:
         """A move that a rule forbids is answered, and the rule is named."""
         rig = parse_rig(DEMO)
@@ -482,6 +516,53 @@ class TestOpposite:
         assert "alone" not in (found.found.plan["jacks"], found.found.plan["blocks"])
 
 
+NOSE = """
+format = 1
+region = "north-america"
+[vehicle]
+class = "half-ton-crew-cab"
+gvwr = "7100 lb"
+payload = "1650 lb"
+rear = { gawr = "4100 lb" }
+[trailer]
+style = "enclosed-cargo"
+gvwr = "3500 lb"
+box_start = "4 ft"
+box_length = "14 ft"
+empty = { weight = { value = "1500 lb", kind = "scale" }, tongue_weight = "210 lb +- 8 lb" }
+axles = { station = "11 ft 6 in", count = 1 }
+[places]
+left = { station = "8 ft", offset = "2 ft", length = "1 ft" }
+right = { station = "8 ft", offset = "-2 ft", length = "1 ft" }
+mid = { station = "12 ft", length = "1 ft" }
+back = { station = "16 ft", length = "1 ft" }
+cab = { on = "vehicle", station = "90 in", room = "cabin" }
+[items.crate-a]
+weight = { value = "700 lb", basis = "weighed" }
+place = "left"
+opposite = "crate-b"
+importance = 9
+[items.crate-b]
+weight = { value = "700 lb", basis = "weighed" }
+place = "right"
+[items.mirrors]
+weight = { value = "600 lb", basis = "weighed" }
+place = "mid"
+importance = 3
+[items.batteries]
+weight = { value = "500 lb", basis = "weighed" }
+place = "back"
+importance = 2
+apart = ["mirrors"]
+[items.chairs]
+weight = { value = "100 lb", basis = "weighed" }
+place = "back"
+importance = 1
+together = ["batteries"]
+[people.Vera]
+seat = "driver"
+weight = "170 lb"
+"""
 SIDED = {"front left": (9, 30), "front right": (9, -30), "rear left": (13, 30)}
 SIDED |= {"rear right": (13, -30), "alone": (11, 30)}
 SIDES = """

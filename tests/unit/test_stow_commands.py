@@ -106,6 +106,10 @@ def test_stow_with_a_list(rig: Path, tmp_path: Path) -> None:
         (("--target", "12"), "expected a share"),
         (("--slide", "canoe"), "canoe"),
         (("--manifest", "none.csv"), "none.csv"),
+        (("--seconds", "0"), "above 0"),
+        (("--seconds", "nan"), "above 0"),
+        (("--near", "-5 lb"), "above 0"),
+        (("--slide", "bikes", "--figure", "a.svg"), "no --figure"),
     ],
 )
 def test_stow_bad_input(rig: Path, words: tuple[str, ...], told: str) -> None:
@@ -120,6 +124,7 @@ def test_stow_bad_input(rig: Path, words: tuple[str, ...], told: str) -> None:
 def test_starter_list(rig: Path) -> None:
     """The starter list is CSV with its sources."""
     output = run("stow", rig, "--starter", "camping").output
+    assert output == run("stow", "--starter", "camping").output
     assert output.startswith("item,weight,place,note\n")
     assert "assumed" in output
 
@@ -136,6 +141,22 @@ def test_slide_says_where(tmp_path: Path) -> None:
     assert "behind the headboard of deck (12.0 %), ±" in told
     assert "keeps 11-13 %" in told
     assert "Tie-down" in told
+    assert run("stow", path, "--slide", "tractor", "--target", "12%", "--write").exit_code == 0
+    saved = read_rig(path).items["tractor"].station
+    assert saved is not None
+    assert saved.sd is not None
+    found = json.loads(run("stow", path, "--slide", "tractor", "--target", "12%", "--json").output)
+    assert saved.value == pytest.approx(found["slide"][0]["best_station_m"], abs=0.003)
+
+
+def test_slide_names_ends_where_no_wheels_are_said(tmp_path: Path) -> None:
+    """A thing of a stated length but no wheels is told by its end."""
+    path = tmp_path / "tractor.toml"
+    text = next(text for name, text in demo_rigs().items() if "tractor" in name)
+    size = '[items.tractor]\nsize = ["9 ft", "4 ft", "5 ft"]'
+    path.write_text(text.replace("[items.tractor]", size), encoding="utf-8")
+    told = " ".join(run("stow", path, "--slide", "tractor").output.split())
+    assert "tractor: front end" in told
 
 
 def test_move_in_one_line(rig: Path) -> None:
@@ -168,6 +189,9 @@ def test_move_several_and_save(rig: Path) -> None:
         (("--water", "fresh"), "TANK=LEVEL"),
         (("--water", "fresh=900gal"), "at most"),
         (("--water", "soup=1gal"), "soup"),
+        (("--water", "fresh=1gal", "--water", "fresh=2gal"), "each tank once"),
+        (("bikes", "Bikes", "--to", "bed"), "each thing once"),
+        (("bikes", "--to", "bed", "--stage", "first-night"), "expected --water beside it"),
     ],
 )
 def test_move_bad_input(rig: Path, words: tuple[str, ...], told: str) -> None:
@@ -175,6 +199,82 @@ def test_move_bad_input(rig: Path, words: tuple[str, ...], told: str) -> None:
     result = run("move", rig, *words)
     assert result.exit_code == 2
     assert told in result.output
+
+
+TRIP = """
+format = 1
+[vehicle]
+class = "half-ton-crew-cab"
+tanks = { fuel = { content = "gasoline", capacity = "30 gal" } }
+[trailer]
+style = "rear-living"
+gvwr = "7500 lb"
+empty = { weight = "5300 lb", tongue_weight = "610 lb" }
+axles = { station = "15 ft" }
+[trailer.tanks]
+fresh = { content = "fresh", capacity = "40 gal", station = "12 ft" }
+grey = { content = "grey", capacity = "40 gal", station = "17 ft" }
+[places.nose]
+title = "front locker"
+station = "5 ft"
+[places.rear]
+station = "22 ft"
+[items.scope]
+title = "travel telescope"
+weight = "140 lb"
+place = "rear"
+[people.Ada]
+seat = "driver"
+[stages.home]      # full for once
+tanks = { fresh = "full", grey = "empty" }
+vehicle_tanks = { fuel = "full" }
+[stages.camp]
+distance = "100 mi"
+fuel_use = "10 mpg"
+water_used = "10 gal"
+"""
+
+
+@pytest.fixture
+def trip(tmp_path: Path) -> Path:
+    """Give a rig whose second stage's levels follow from the first."""
+    path = tmp_path / "trip.toml"
+    path.write_text(TRIP, encoding="utf-8")
+    return path
+
+
+def test_a_level_set_is_followed_by_those_after_it(trip: Path) -> None:
+    """What `move --water` says of every stage is what `check` says of the file it then writes."""
+    words = ("move", trip, "travel telescope", "--to", "Front Locker", "--water", "fresh=20gal")
+    said = json.loads(run(*words, "--stage", "home", "--json", "--write").output)["after"]
+    read = json.loads(run("check", trip, "--json").output)
+    for one, other in zip(said["stages"], read["stages"], strict=True):
+        for key in ("weight_kg", "share"):
+            assert one["tongue"][key] == pytest.approx(other["tongue"][key], rel=1e-9)
+    assert "# full for once" in trip.read_text(encoding="utf-8")
+
+
+def test_a_level_that_later_use_outruns_is_refused(trip: Path) -> None:
+    """Less water than is then drawn: one sentence, code 2, nothing written."""
+    words = ("move", trip, "--water", "fresh=5gal", "--stage", "home", "--write")
+    result = run(*words)
+    assert result.exit_code == 2
+    assert "stages.camp: expected at most 5.0 gal to give in fresh" in result.output
+    assert trip.read_text(encoding="utf-8") == TRIP
+
+
+def test_what_stays_home_is_told_before_the_moves(trip: Path) -> None:
+    """Together with the moves it adds up to what the ball gains from now to then."""
+    heavy = TRIP.replace("[people", '[items.anvil]\nweight = "2500 lb"\nplace = "rear"\n[people')
+    trip.write_text(heavy, encoding="utf-8")
+    found = json.loads(run("stow", trip, "--json", "--tight", "30 %").output)
+    assert found["left"] == ["anvil"]
+    parts = [found["beforehand"], *found["moves"]]
+    before, after = (found[key]["stages"][0]["tongue"] for key in ("before", "after"))
+    gained = after["weight_kg"] - before["weight_kg"]
+    assert sum(part["ball_kg"] for part in parts) == pytest.approx(gained, abs=0.05)
+    run("stow", trip, "--tight", "30 %", "--write")
+    assert "anvil" not in read_rig(trip).items
 
 
 def test_free_water_is_told_and_saved(rig: Path) -> None:

@@ -16,6 +16,7 @@ from steelyard.cli.options import (
     rig_argument,
     sharper,
     stage_option,
+    stated,
     tight_option,
     units_option,
     with_option,
@@ -25,9 +26,11 @@ from steelyard.files import FileFaultError
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import GRAVITY, Level, System, percent, shown, to_border
 from steelyard.rig import Rig, nearest
+from steelyard.trip import TripError
 from steelyard.words import MARKS, measured, system_of
 
 if TYPE_CHECKING:
+    from steelyard.estimate import Estimate
     from steelyard.stowing.what_if import WhatIf
 
 
@@ -62,30 +65,42 @@ def command(
     facts = load(rig)
     moves = _moves(facts, things, to)
     levels = _levels(facts, water, chosen_stage(facts, stage))
+    if stage and not water:
+        fail("--stage: expected --water beside it, whose level it is for; found none")
     if not moves and not levels:
         fail("move: expected something to move with --to, or --water TANK=LEVEL; found neither")
-    found = _asked(facts, moves, {key: one for key, (one, _) in levels.items()}, ticket, tight, rig)
+    belief = sharper(facts, ticket) if ticket else None
+    doubts = belief.words if belief else ()
+    fills = {key: one for key, (one, _) in levels.items()}
+    found = _asked(rig, moves, fills, belief.estimate if belief else None, tight)
     saved = (
         _save(Path(rig), moves, {key: text for key, (_, text) in levels.items()}) if save else None
     )
     if as_json_:
-        click.echo(json.dumps(_report(found, moves), indent=1, ensure_ascii=False))
+        whole = {**_report(found, moves), "weighing_doubts": list(doubts)}
+        click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
     else:
         told = [f"{name} to {facts.places[place].title or place}" for name, place in moves.items()]
         told += [f"{tank} at {text}" for (_, tank), (_, text) in levels.items()]
-        click.echo(
-            "\n".join(_lines(found, list(dict.fromkeys(told)), system_of(found.after, units)))
-        )
+        lines = _lines(found, list(dict.fromkeys(told)), system_of(found.after, units))
+        click.echo("\n".join((*map(paragraph, doubts), *lines)))
         if saved is not None:
             click.echo(f"Saved; the file as it was is {saved.name}.")
-    raise SystemExit(EXIT[found.after.verdict])
+    code = EXIT[found.after.verdict]
+    raise SystemExit(3 if doubts and code == 0 else code)
 
 
 def _known(kind: str, found: str, known: Mapping[str, Any]) -> str:
-    """A name as the rig has it, whatever its capitals."""
-    lower = {name.lower(): name for name in known}
-    if found in known or found.lower() in lower:
-        return found if found in known else lower[found.lower()]
+    """A name as the rig has it, or the one thing of that title, whatever their capitals."""
+    if found in known:
+        return found
+    for names in (
+        {name: name for name in known},
+        {name: getattr(one, "title", None) or "" for name, one in known.items()},
+    ):
+        meant = [name for name, said in names.items() if said.lower() == found.lower()]
+        if len(meant) == 1:
+            return meant[0]
     return fail(
         f'expected one of the {kind} ({", ".join(known)}), found "{found}"{nearest(found, known)}'
     )
@@ -93,14 +108,18 @@ def _known(kind: str, found: str, known: Mapping[str, Any]) -> str:
 
 def _moves(rig: Rig, things: tuple[str, ...], to: tuple[str, ...]) -> dict[str, str]:
     if bool(things) != bool(to) or len(to) not in (0, 1, len(things)):
-        fail(
-            "move: expected one --to for all things or one for each, found"
-            f" {len(things)} things and {len(to)} places"
-        )
-    titles = {place.title: key for key, place in rig.places.items() if place.title}
+        found = f"{_some(len(things), 'thing')} and {_some(len(to), 'place')}"
+        fail(f"move: expected one --to for all things or one for each, found {found}")
     items = [_known("items", thing, rig.items) for thing in things]
-    places = [titles.get(place) or _known("places", place, rig.places) for place in to]
+    for name in items:
+        if items.count(name) > 1:
+            fail(f'move: expected each thing once, found "{name}" again')
+    places = [_known("places", place, rig.places) for place in to]
     return dict(zip(items, places * len(items) if len(places) == 1 else places, strict=True))
+
+
+def _some(count: int, noun: str) -> str:
+    return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
 def _levels(
@@ -113,7 +132,7 @@ def _levels(
     reader: TypeAdapter[Level] = TypeAdapter(FillLevel)
     if water and not rig.stages:
         fail("--water: expected a rig with stages, whose levels to set; found none")
-    found = {}
+    found: dict[tuple[str, str], tuple[Level, str]] = {}
     for one in water:
         tank, mark, text = one.partition("=")
         if not mark:
@@ -128,23 +147,26 @@ def _levels(
         capacity = held.capacity if held is not None else None
         if level.volume and capacity and level.volume.value > capacity.value:
             fail(f"--water: expected at most {capacity.text!r} in {name}, found {text!r}")
+        if any(key == name for _, key in found):
+            fail(f'--water: expected each tank once, found "{name}" again')
         for stage in stages or tuple(rig.stages):
             found[stage, name] = (level, text.strip())
     return found
 
 
 def _asked(
-    rig: Rig,
+    path: str,
     moves: Mapping[str, str],
     levels: Mapping[tuple[str, str], Level],
-    ticket: str | None,
+    estimate: "Estimate | None",
     tight: float,
-    path: str,
 ) -> "WhatIf":
     from steelyard.stowing.what_if import what_if
 
     try:
-        return what_if(rig, moves, levels, sharper(rig, ticket).estimate if ticket else None, tight)
+        return what_if(stated(path), moves, levels, estimate, tight)
+    except TripError as error:
+        fail(f"{path}, {error}")
     except NoBalanceError as error:
         fail(f"{path}: {error}")
 

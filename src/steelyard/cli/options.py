@@ -82,12 +82,19 @@ def drawn(path: Path, module: str, draw: Callable[[Any], None]) -> None:
         fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
 
 
-def load(path: str) -> Rig:
-    """The rig in a file; bad input ends the command with one sentence a fault."""
+def stated(path: str) -> Rig:
+    """The rig as its file has it; bad input ends the command with one sentence a fault."""
     try:
-        return travelled(read_rig(Path(path)))
+        return read_rig(Path(path))
     except FileFaultError as error:
         fail(str(error))
+
+
+def load(path: str) -> Rig:
+    """The rig in a file with the levels that follow from its trip."""
+    rig = stated(path)
+    try:
+        return travelled(rig)
     except TripError as error:
         fail(f"{path}, {error}")
 

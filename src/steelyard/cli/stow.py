@@ -23,9 +23,9 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import EXIT
+from steelyard.cli.words import EXIT, paragraph
 from steelyard.files import FileFaultError
-from steelyard.quantity import Dimension, QuantityError, System, parse
+from steelyard.quantity import Dimension, QuantityError, System, parse, shown
 from steelyard.rig import Rig
 from steelyard.words import system_of
 
@@ -33,8 +33,11 @@ if TYPE_CHECKING:
     from steelyard.estimate import Estimate
     from steelyard.quantity import Level
     from steelyard.stowing import Stowed, Watch, Wish
+    from steelyard.stowing.station import Footing
 
 LEFT = 1
+HALF_WIDTH = 1.96
+"""sd in the half-width of a 95 % interval."""
 FREE = "This tank's level may be chosen, from LEAST up; several times."
 
 
@@ -56,7 +59,14 @@ def _quantity(raw: str | None, dimension: Dimension, option: str) -> float | Non
 @click.option("--seconds", type=float, default=10.0, help="How long to look at most. 10.")
 @click.option("--slide", metavar="ITEM", help="Only: where along its deck should this stand?")
 @click.option("--manifest", metavar="FILE", help="Items to add, from a .csv or .xlsx list.")
-@click.option("--starter", type=click.Choice(["camping", "work"]), help="Print a starter list.")
+@click.option(
+    "--starter",
+    type=click.Choice(["camping", "work"]),
+    is_eager=True,
+    expose_value=False,
+    callback=lambda ctx, _, kind: _print_starter(ctx, kind),
+    help="Print a starter list and end; no RIG is read.",
+)
 @click.option("--write", "save", is_flag=True, help="Save the plan into the RIG file.")
 @click.option("--figure", metavar="FILE", help="Also draw before and after, .svg or .png.")
 @json_option
@@ -72,7 +82,6 @@ def command(
     seconds: float,
     slide: str | None,
     manifest: str | None,
-    starter: str | None,
     figure: str | None,
     units: str | None,
     tight: float,
@@ -86,28 +95,30 @@ def command(
     Exit codes: 0 everything has a place within every known limit, 1 something stays home or nothing
     fits, 2 bad input, 3 a plan, with limits that stowing cannot mend.
     """
-    if starter is not None:
-        _print_starter(starter)
-        return
     aim = _quantity(target, "share", "--target")
     if aim is not None and not 0.0 < aim < 0.5:
         fail(f"--target: expected a share above 0 and under 50 %, found {target!r}")
     facts = load(rig)
     new = _listed(facts, manifest) if manifest else None
     facts = new[0] if new else facts
-    estimate = sharper(facts, ticket).estimate if ticket else None
+    belief = sharper(facts, ticket) if ticket else None
+    estimate, doubts = (belief.estimate, belief.words) if belief else (None, ())
     if slide is not None:
-        _slide(facts, slide, estimate, aim, tight, units, as_json_=as_json_)
+        if figure or (save and manifest):
+            fail("--slide: expected no --figure, nor --write with --manifest; found one")
+        found_there = _slide(rig, facts, slide, estimate, aim, tight)
+        _tell_slide(facts, found_there, Path(rig) if save else None, units, as_json_=as_json_)
         return
     wish = _wish(keep, aim, _quantity(near, "mass", "--near"), seconds, tight, _free(facts, free))
     with _watching(quiet=as_json_) as watch:
-        found = _stow(facts, estimate, wish, watch)
+        found = _stow(rig, facts, estimate, wish, watch)
     system = system_of(found.before, units)
     if figure is not None:
         _draw(found, Path(figure), system)
     saved = _save(Path(rig), found, new[1] if new else None) if save else None
-    _tell(found, system, saved, new[1] if new else None, as_json_=as_json_)
-    raise SystemExit(_code(found))
+    _tell(found, system, saved, doubts, as_json_=as_json_)
+    code = _code(found)
+    raise SystemExit(3 if doubts and code == 0 else code)
 
 
 def _wish(
@@ -120,9 +131,11 @@ def _wish(
 ) -> "Wish":
     from steelyard.stowing import Effort, Wish
 
-    effort = Effort(seconds=max(seconds, 0.1))
-    if near is not None:
-        effort = Effort(near=max(near, 1e-6), seconds=effort.seconds)
+    if not 0.0 < seconds < float("inf"):
+        fail(f"--seconds: expected a number of seconds above 0, found {seconds:g}")
+    if near is not None and near <= 0.0:
+        fail("--near: expected a weight above 0, found none")
+    effort = Effort(seconds=seconds) if near is None else Effort(near=near, seconds=seconds)
     return Wish(keep=keep, target=aim, confidence=tight, effort=effort, water=water)
 
 
@@ -158,13 +171,22 @@ def _share(rig: Rig, tank: str, level: "Level", text: str) -> float:
     return level.volume.value / capacity.value
 
 
-def _stow(rig: Rig, estimate: "Estimate | None", wish: "Wish", watch: "Watch") -> "Stowed":
+def _stow(
+    path: str, rig: Rig, estimate: "Estimate | None", wish: "Wish", watch: "Watch"
+) -> "Stowed":
     from steelyard.stowing import StowError, stow
 
     try:
         return stow(rig, estimate, wish, watch)
-    except (StowError, NoBalanceError) as error:
-        fail(str(error))
+    except StowError as error:
+        fail(_at(path, str(error)))
+    except NoBalanceError as error:
+        fail(f"{path}: {error}")
+
+
+def _at(path: str, why: str) -> str:
+    """A fault with the file it is in, unless an option is at fault."""
+    return why if why.startswith("--") else f"{path}, {why}"
 
 
 def _code(found: "Stowed") -> int:
@@ -217,7 +239,9 @@ def _listed(rig: Rig, path: str) -> tuple[Rig, "object"]:
     return rig.model_copy(update={"items": {**rig.items, **added}}), found
 
 
-def _print_starter(kind: str) -> None:
+def _print_starter(ctx: click.Context, kind: str | None) -> None:
+    if kind is None:
+        return
     from steelyard.files.manifest import manifest_csv
     from steelyard.typical.items import starter
 
@@ -226,32 +250,62 @@ def _print_starter(kind: str) -> None:
         for name, one in starter(kind).items()
     ]
     click.echo(manifest_csv(rows), nl=False)
+    ctx.exit()
 
 
 def _slide(
+    path: str,
     rig: Rig,
     item: str,
     estimate: "Estimate | None",
     aim: float | None,
     tight: float,
+) -> "tuple[Footing, ...]":
+    from steelyard.stowing.station import StationError, footings
+
+    try:
+        return footings(rig, item, estimate, target=aim, confidence=tight)
+    except StationError as error:
+        fail(_at(path, str(error)))
+    except NoBalanceError as error:
+        fail(f"{path}: {error}")
+
+
+def _tell_slide(
+    rig: Rig,
+    found: "tuple[Footing, ...]",
+    path: Path | None,
     units: str | None,
     *,
     as_json_: bool,
 ) -> None:
     from steelyard.cli.stow_words import footing_lines, footing_rows
-    from steelyard.stowing.station import StationError, footings
 
-    try:
-        found = footings(rig, item, estimate, target=aim, confidence=tight)
-    except StationError as error:
-        fail(str(error))
     system: System = "us" if rig.region in (None, "north-america") else "metric"
     system = system if units is None else ("us" if units == "us" else "metric")
     if as_json_:
         click.echo(json.dumps({"slide": footing_rows(found)}, indent=1, ensure_ascii=False))
     else:
         click.echo("\n".join(footing_lines(rig, found, system)))
-    raise SystemExit(0 if any(one.low is not None for one in found) else LEFT)
+    good = next((one for one in found if one.low is not None), None)
+    if path is not None and good is not None:
+        saved = _save_station(path, rig, good, system)
+        click.echo(f"Saved; the file as it was is {saved.name}.", err=as_json_)
+    raise SystemExit(LEFT if good is None else 0)
+
+
+def _save_station(path: Path, rig: Rig, where: "Footing", system: System) -> Path:
+    """Write where an item should stand, as surely as the file had it."""
+    from steelyard.files.edits import Edits, edit_rig
+
+    old = rig.items[where.item].station
+    sd = old.sd if old and old.sd else 0.0
+    text = shown(where.best, "length", system, 1)
+    text += f" +- {shown(HALF_WIDTH * sd, 'length', system, 1)}" if sd else ""
+    try:
+        return edit_rig(path, Edits(places={}, stations={where.item: text}))
+    except FileFaultError as error:
+        fail(str(error))
 
 
 def _draw(found: "Stowed", path: Path, system: System) -> None:
@@ -294,14 +348,14 @@ def _save(path: Path, found: "Stowed", new: object) -> Path | None:
 
 
 def _tell(
-    found: "Stowed", system: System, saved: Path | None, new: object, *, as_json_: bool
+    found: "Stowed", system: System, saved: Path | None, doubts: tuple[str, ...], *, as_json_: bool
 ) -> None:
     from steelyard.cli.stow_words import stow_lines, stow_report
 
-    del new
     if as_json_:
-        click.echo(json.dumps(stow_report(found), indent=1, ensure_ascii=False))
+        whole = {**stow_report(found), "weighing_doubts": list(doubts)}
+        click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
         return
-    click.echo("\n".join(stow_lines(found, system)))
+    click.echo("\n".join((*map(paragraph, doubts), *stow_lines(found, system))))
     if saved is not None:
         click.echo(f"Saved; the file as it was is {saved.name}.")

@@ -8,12 +8,14 @@ from steelyard.cli.words import Row, bullets, clipped, paragraph, table
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import System, percent, shown, to_border
 from steelyard.rig import Rig
-from steelyard.stowing import Found, Order, Stowed, changes
+from steelyard.stowing import Found, Load, Order, Stowed, beforehand, changes
 from steelyard.stowing.station import Footing
 from steelyard.words import MARKS, share_spread, weight
 from steelyard.words.stowed import (
     TIE_DOWN,
+    first_words,
     goal_words,
+    later_words,
     on_the_way,
     plan_verdict,
     sway_after,
@@ -84,26 +86,30 @@ def _water(found: Stowed, system: System) -> Iterator[str]:
 
 
 def _moves(found: Stowed, order: Order, system: System) -> Iterator[str]:
-    if not order.moves:
+    first = beforehand(found)
+    if not order.moves and first is None:
         return
     unit = "lb" if system == "us" else "kg"
-    first = found.before.stages[0].title
-    yield f"In this order; what each adds at “{first}”, {unit}"
+    title = found.before.stages[0].title
+    yield f"In this order; what each adds at “{title}”, {unit}"
     rows: list[Row] = [("", "move", "ball", "front", "rear", "trailer", "damping")]
+    if first is not None:
+        words = clipped(first_words(found), 32)
+        rows.append(("", words, *_added(first, system), _damping(order.calm.damping)))
     for number, (move, load) in enumerate(changes(order), start=1):
-        parts = (load.ball, load.front, load.rear, load.trailer)
-        rows.append(
-            (
-                f"{number}.",
-                clipped(f"{move.item}: {move.origin} → {move.to}", 32),
-                *(f"{to_border(part, 'mass', system):+,.0f}" for part in parts),
-                _damping(move.calm.damping),
-            )
-        )
+        words = clipped(f"{move.item}: {move.origin} → {move.to}", 32)
+        rows.append((f"{number}.", words, *_added(load, system), _damping(move.calm.damping)))
     yield table(rows, left=(1,))
+    later = later_words(found)
+    yield from ([paragraph(later, "  ")] if later else ())
     yield paragraph(sway_after(order, system), "  ")
     yield paragraph(on_the_way(order, system), "  ")
     yield ""
+
+
+def _added(load: Load, system: System) -> tuple[str, ...]:
+    parts = (load.ball, load.front, load.rear, load.trailer)
+    return tuple(f"{to_border(part, 'mass', system):+,.0f}" for part in parts)
 
 
 def _damping(ratio: float) -> str:
@@ -123,7 +129,7 @@ def _proof(found: Stowed, plan: Found, system: System) -> Iterator[str]:
 
 def stow_report(found: Stowed) -> dict[str, Any]:
     """The answer for programs; kg, and the reports of before and after."""
-    plan = found.found
+    plan, first = found.found, beforehand(found)
     return {
         "stow": 1,
         "target_share": found.target,
@@ -140,6 +146,7 @@ def stow_report(found: Stowed) -> dict[str, Any]:
             {"name": g.name, "value": g.value, "bound": g.bound, "gap": g.gap, "seconds": g.seconds}
             for g in (plan.goals if plan else ())
         ],
+        "beforehand": _load_row(first) if first else None,
         "moves": _move_rows(found.order) if found.order else [],
         "water": [
             {
@@ -162,16 +169,22 @@ def finite(x: float) -> float | None:
     return x if isfinite(x) else None
 
 
+def _load_row(load: Load) -> dict[str, float]:
+    return {
+        "ball_kg": load.ball,
+        "front_kg": load.front,
+        "rear_kg": load.rear,
+        "trailer_axles_kg": load.trailer,
+    }
+
+
 def _move_rows(order: Order) -> list[dict[str, Any]]:
     return [
         {
             "item": move.item,
             "from": move.origin,
             "to": move.to,
-            "ball_kg": load.ball,
-            "front_kg": load.front,
-            "rear_kg": load.rear,
-            "trailer_axles_kg": load.trailer,
+            **_load_row(load),
             "damping_after": finite(move.calm.damping),
             "wagging_after_mps": finite(move.calm.wagging),
             "worst_excess_kg": move.worst,
@@ -194,8 +207,8 @@ def footing_lines(rig: Rig, found: tuple[Footing, ...], system: System) -> Itera
 
 def _footing(one: Footing, both: bool, system: System) -> str:  # noqa: FBT001
     facing = (" facing backwards" if one.backwards else " facing forwards") if both else ""
-    wheels = "rear wheels" if one.backwards else "front wheels"
-    leading = wheels if one.ahead else "centre"
+    end = "rear" if one.backwards else "front"
+    leading = f"{end} {'wheels' if one.wheels else 'end'}" if one.ahead else "centre"
     behind = shown(one.best - one.ahead - one.headboard, "length", system)
     shares = " to ".join(dict.fromkeys(percent(x) for x in (min(one.share), max(one.share))))
     words = f"{one.item}{facing}: {leading} {behind} behind the headboard of {one.place}"

@@ -194,8 +194,8 @@ def _flow(rig: Rig, flow: Flow, system: System) -> str:
     if flow.fuel:
         parts.append(f"{shown(flow.fuel, 'volume', system, 1)} of fuel burnt")
     if flow.drawn:
-        drawn, grey, black = (
-            shown(x, "volume", system, 1) for x in (flow.drawn, flow.grey, flow.black)
-        )
-        parts.append(f"{drawn} of water used: {grey} into grey, {black} into black")
+        into = (("grey", flow.grey), ("black", flow.black))
+        ends = [f"{shown(x, 'volume', system, 1)} into {tank}" for tank, x in into if x]
+        drawn = shown(flow.drawn, "volume", system, 1)
+        parts.append(f"{drawn} of water used: {', '.join(ends) or 'out of the rig'}")
     return f"Before “{title}”: {'; '.join(parts) or 'nothing flowed'}."

@@ -106,6 +106,8 @@ def _forget(document: Any, item: str) -> None:
         for key in ("items", "without", "bought", "used_up", "together", "apart"):
             if item in table.get(key, ()):
                 table[key].remove(item)
+        if table.get("opposite") == item:
+            table.pop("opposite")
 
 
 def _level(document: Any, stage: str, tank: str, level: str) -> None:

@@ -13,7 +13,7 @@ from rapidfuzz import fuzz, process, utils
 
 from steelyard.files.faults import SHOWN, FileFaultError
 from steelyard.files.reader import LARGEST, read_text
-from steelyard.quantity import Dimension, QuantityError, parse
+from steelyard.quantity import Dimension, QuantityError, System, parse, shown
 from steelyard.rig import Rig
 from steelyard.rig.base import NAME_PATTERN
 
@@ -63,11 +63,13 @@ def read_manifest(path: str | Path, rig: Rig) -> Manifest:
     faults: list[str] = []
     items: dict[str, dict[str, Any]] = {}
     guessed: dict[str, str] = {}
+    known = {name.casefold() for name in rig.items}
     for line in lines:
         try:
             name, table = _item(line, units, rig, guessed)
-            if name in items or name in rig.items:
+            if name.casefold() in known:
                 raise _CellError("item", f'expected each name once, found "{name}" again')
+            known.add(name.casefold())
             items[name] = table
         except _CellError as bad:
             faults.append(f"{where.name}, row {line.number}, {bad.column}: {bad.why}")
@@ -135,6 +137,10 @@ def _lines(rows: list[list[str]], name: str) -> tuple[list[Line], Mapping[str, s
         if column and column not in COLUMNS:
             why = f'expected columns among {", ".join(COLUMNS)}, found "{column[:40]}"'
             raise FileFaultError([f"{name}, row 1: {why}"])
+    for n, row in enumerate(rows[1:], start=2):
+        if any(cell.strip() for cell in row[len(columns) :]):
+            why = f"expected {len(columns)} cells as in row 1, found {len(row)}"
+            raise FileFaultError([f"{name}, row {n}: {why}"])
     lines = [
         Line(number=n, cells=_cells(columns, row))
         for n, row in enumerate(rows[1:], start=2)
@@ -233,12 +239,16 @@ def _too_heavy(items: Mapping[str, Mapping[str, Any]], rig: Rig, name: str) -> l
     """Pounds read as kilograms, or grams as kilograms, show in the sum."""
     total = sum(parse(table["weight"], "mass").value for table in items.values())
     gvwr, gcwr = rig.trailer.gvwr, rig.vehicle.gcwr
-    most = gcwr.value if gcwr else 2 * gvwr.value if gvwr else 20_000.0
+    most, what = 20_000.0, "more than any such rig weighs"
+    if gcwr or gvwr:
+        most = gcwr.value if gcwr else 2 * gvwr.value if gvwr else most
+        what = "the vehicle's GCWR" if gcwr else "twice the trailer's GVWR"
     if total <= most:
         return []
+    system: System = "us" if rig.region in (None, "north-america") else "metric"
+    due, found = (shown(kg, "mass", system) for kg in (most, total))
     why = (
-        f"expected less than {most:,.0f} kg in all, what the whole rig may weigh; found"
-        f" {total:,.0f} kg: is the unit of the weights right?"
+        f"expected less than {due} in all, {what}; found {found}: is the unit of the weights right?"
     )
     return [f"{name}: {why}"]
 

@@ -67,7 +67,11 @@ def _circles(rig: "Rig") -> Iterator[Fault]:
 
 def _flow_faults(rig: "Rig") -> Iterator[Fault]:
     known = None
+    water = any(tank.content in ("fresh", "water") for tank in rig.trailer.tanks.values())
     for number, (name, stage) in enumerate(rig.stages.items()):
+        if stage.water_used and not water:
+            why = "expected a trailer tank of fresh water to draw it from, found none"
+            yield Fault(path=("stages", name, "water_used"), why=why)
         known = stage.fuel_use or known
         path = ("stages", name, "distance")
         if number == 0 and (stage.distance or stage.water_used):

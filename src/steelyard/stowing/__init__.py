@@ -5,7 +5,7 @@ from steelyard.stowing.moves import Load, Move, changes, ordered
 from steelyard.stowing.moves import Sequence as Order
 from steelyard.stowing.plan import Found, Wish, middle_of_band
 from steelyard.stowing.program import Effort, Goal, Watch
-from steelyard.stowing.stow import Stowed, StowError, stow
+from steelyard.stowing.stow import Stowed, StowError, beforehand, stow
 
 __all__ = [
     "Effort",
@@ -20,6 +20,7 @@ __all__ = [
     "Watch",
     "Wish",
     "arranged",
+    "beforehand",
     "believed",
     "changes",
     "middle_of_band",

@@ -33,12 +33,13 @@ class Spot:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Side:
-    """One edge of one limit at one stage, for people."""
+    """One edge of one limit at one stage, for people; `band`: the limit has another edge too."""
 
     name: str
     title: str
     stage: int
     under: bool
+    band: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,7 +115,13 @@ def linearise(
             tail = np.quantile(loose[:, 1:], 1.0 - confidence, axis=1, method="higher")
             allowance.append(tail - loose[:, 0])
             sides += [
-                Side(name=narrow.name, title=narrow.title, stage=stage, under=under)
+                Side(
+                    name=narrow.name,
+                    title=narrow.title,
+                    stage=stage,
+                    under=under,
+                    band=narrow.low is not None,
+                )
                 for stage in range(len(plans))
             ]
     shape = (-1, len(patterns), len(spots))

@@ -135,18 +135,20 @@ def _state(table: Table, plan: Plan) -> tuple[Load, Calm]:
     return load, calm(rig, values, found)
 
 
+def less(new: Load, old: Load) -> Load:
+    """What the one has more than the other."""
+    return Load(
+        ball=new.ball - old.ball,
+        front=new.front - old.front,
+        rear=new.rear - old.rear,
+        trailer=new.trailer - old.trailer,
+    )
+
+
 def changes(found: Sequence) -> list[tuple[Move, Load]]:
     """Each move with what it alone added to ball and axles."""
     states = [found.before, *(move.after for move in found.moves)]
     return [
-        (
-            move,
-            Load(
-                ball=new.ball - old.ball,
-                front=new.front - old.front,
-                rear=new.rear - old.rear,
-                trailer=new.trailer - old.trailer,
-            ),
-        )
+        (move, less(new, old))
         for move, (old, new) in zip(found.moves, pairwise(states), strict=True)
     ]

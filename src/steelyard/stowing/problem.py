@@ -210,7 +210,9 @@ def worst_along(cargo: Cargo, rows: Rows, at: Plan, plan: Plan, todo: Sequence[s
 
 def family(side: Side) -> str:
     """A limit's edge in words, the same at every stage."""
-    return f"{side.title}'s floor" if side.under else side.title
+    if not side.band:
+        return side.title
+    return f"{side.title}'s {'floor' if side.under else 'ceiling'}"
 
 
 def _spot(cargo: Cargo, item: str, place: str) -> int:

@@ -176,24 +176,32 @@ class Program:
         allowed = self.problem.allowed
         for a, b in self.problem.together:
             for p in np.flatnonzero(allowed[a] | allowed[b]):
-                known = [(c, s) for g, s in ((a, 1.0), (b, -1.0)) if (c := self.column[g, p]) >= 0]
-                columns, signs = (np.array(x) for x in zip(*known, strict=True))
-                self.row(0.0, 0.0, columns, signs, TOGETHER)
+                self._alike(a, b, self.column[a, p], self.column[b, p], TOGETHER)
         for a, b in self.problem.opposite:
             for place, q in enumerate(self.problem.mirror.tolist()):
                 there = self.column[b, q] if q >= 0 else -1
-                here = self.column[a, place]
-                known = [(c, s) for c, s in ((here, 1.0), (there, -1.0)) if c >= 0]
-                if known:
-                    columns, signs = (np.array(x) for x in zip(*known, strict=True))
-                    self.row(0.0, 0.0, columns, signs, OPPOSITE)
+                self._alike(a, b, self.column[a, place], there, OPPOSITE)
             for place in unmirrored(self.problem.mirror):
-                if self.column[b, place] >= 0:
-                    self.row(0.0, 0.0, np.array([self.column[b, place]]), np.ones(1), OPPOSITE)
+                self._alike(a, b, -1, self.column[b, place], OPPOSITE)
         for a, b in self.problem.apart:
             for p in np.flatnonzero(allowed[a] & allowed[b]):
                 both = np.array([self.column[a, p], self.column[b, p]])
                 self.row(-INF, 1.0, both, np.ones(2), APART)
+
+    def _alike(self, a: int, b: int, here: int, there: int, name: str) -> None:
+        """Things `a` and `b` are in two cells (columns, -1 for none) both or not at all, while both
+        ride: a rule between two binds neither once the other stays home."""
+        known = [(c, s) for c, s in ((here, 1.0), (there, -1.0)) if c >= 0]
+        if not known:
+            return
+        if not self.leaving:
+            columns, signs = (np.array(x) for x in zip(*known, strict=True))
+            self.row(0.0, 0.0, columns, signs, name)
+            return
+        for turn, other in ((1.0, b), (-1.0, a)):
+            free = [(self.far + 1 + other, -1.0), *((c, turn * s) for c, s in known)]
+            columns, signs = (np.array(x) for x in zip(*free, strict=True))
+            self.row(-INF, 0.0, columns, signs, name)
 
     def _aims(self) -> None:
         """Distance of the ball from its target at each stage, either way, at most `far`."""

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from steelyard.rig import Item, Place, Rig
+from steelyard.rig.rules import bound_groups
 
 ALIGNED: Final = 0.1
 """m by which places opposite each other may be out of line."""
@@ -33,6 +34,35 @@ def forbidden(rig: Rig, name: str, place: str, keep: Sequence[str] = ()) -> Iter
         yield f"{place} holds at most {spot.capacity.text}"
     if place != item.place and not fits(item, spot):
         yield f"it does not fit into {place}"
+
+
+def hindered(rig: Rig, keep: Sequence[str] = ()) -> Iterator[str]:
+    """Every rule that no arrangement can keep, whatever the limits: one sentence each."""
+    free = {n: [p for p in rig.places if may_ride(rig, n, p, keep)] for n in rig.items}
+    for name in rig.items:
+        if not free[name]:
+            told = "; ".join(_reasons(rig, name, keep))
+            yield f"items.{name}: expected a place that may hold it, found none: {told}"
+    for names in map(sorted, bound_groups(rig)):
+        if all(free[n] for n in names) and not set.intersection(*(set(free[n]) for n in names)):
+            told = "; ".join(f"{n}: {why}" for n in names for why in _reasons(rig, n, keep))
+            listed = ", ".join(names)
+            yield f"items: expected a place that may hold {listed} together, found none: {told}"
+    for name, item in rig.items.items():
+        for other in item.apart:
+            if len({*free[name], *free[other]}) == 1:
+                why = f"expected more than one place for it and {other}, found {free[name][0]} only"
+                yield f"items.{name}.apart: {why}"
+        pairs = ((p, q) for p in free[name] for q in free.get(item.opposite or "", ()))
+        if item.opposite and not any(across(rig.places[p], rig.places[q]) for p, q in pairs):
+            why = f"expected places opposite each other for it and {item.opposite}, found none"
+            yield f"items.{name}.opposite: {why}"
+
+
+def _reasons(rig: Rig, name: str, keep: Sequence[str]) -> list[str]:
+    """Why an item may not ride in places, each reason once."""
+    found = [next(forbidden(rig, name, place, keep), "") for place in rig.places]
+    return [why for why in dict.fromkeys(found) if why]
 
 
 def torn(rig: Rig) -> Iterator[str]:

@@ -7,7 +7,7 @@ import numpy as np
 
 from steelyard.assessment import DEFAULT_REGION
 from steelyard.estimate import Array, Estimate, drawn
-from steelyard.quantity import Value
+from steelyard.quantity import System, Value, shown
 from steelyard.ratings import TIGHT, Case, checks, load_rulebook
 from steelyard.rig import Item, Rig
 from steelyard.statics import loads, prior
@@ -26,7 +26,8 @@ DRAWS: Final = 256
 class Footing:
     """An item on a deck in one facing: stations (m, its carrier's frame) of its centre of gravity.
 
-    ahead, behind: m its foremost and rearmost wheels (or ends) stand from that centre; headboard:
+    ahead, behind: m its foremost and rearmost wheels (or, without `wheels`, ends) stand from that
+    centre; headboard:
     station of the deck's front edge. low, high: stations that keep every limit at the stated
     confidence and the share within `band` of the target at every stage; None where none does.
     """
@@ -36,6 +37,7 @@ class Footing:
     backwards: bool
     ahead: float
     behind: float
+    wheels: bool
     headboard: float
     best: float
     low: float | None
@@ -86,6 +88,11 @@ def _reach(item: Item) -> tuple[float, float]:
     )
 
 
+def _leading(item: Item, *, backwards: bool) -> Value | None:
+    """Where the wheels that lead in this facing stand, if the file says."""
+    return item.rear_wheels if backwards else item.front_wheels
+
+
 def _footing(
     rig: Rig,
     name: str,
@@ -103,9 +110,10 @@ def _footing(
     front = place.station.value - place.length.value / 2
     start, end = front + ahead, front + place.length.value - behind
     if end < start:
+        system: System = "us" if rig.region in (None, "north-america") else "metric"
         raise StationError(
-            f"items.{name}: expected wheels at most {place.length.text!r} apart, the length of its"
-            f" deck; found {ahead + behind:.2f} m"
+            f"items.{name}: expected wheels or ends at most {place.length.text!r} apart, the length"
+            f" of its deck; found {shown(ahead + behind, 'length', system)!r}"
         )
     grid = np.linspace(start, end, max(int((end - start) / STEP) + 1, 2))
     share, room, titles = _along(rig, name, estimate, grid, confidence, seed)
@@ -121,6 +129,7 @@ def _footing(
         backwards=backwards,
         ahead=ahead,
         behind=behind,
+        wheels=_leading(rig.items[name], backwards=backwards) is not None,
         headboard=front,
         best=float(grid[best]),
         low=low,

@@ -7,12 +7,13 @@ import numpy as np
 
 from steelyard.assessment import Assessment
 from steelyard.estimate import Estimate
+from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.stowing.arrange import Plan, now
 from steelyard.stowing.conflict import conflict
 from steelyard.stowing.leave import in_words, riding
+from steelyard.stowing.moves import Load, less, ordered
 from steelyard.stowing.moves import Sequence as Order
-from steelyard.stowing.moves import ordered
 from steelyard.stowing.plan import (
     Found,
     Sought,
@@ -26,7 +27,7 @@ from steelyard.stowing.plan import (
     seek,
 )
 from steelyard.stowing.program import Effort, Watch
-from steelyard.stowing.rules import forbidden
+from steelyard.stowing.rules import hindered
 from steelyard.stowing.solve import solve
 from steelyard.stowing.water import Run
 
@@ -68,6 +69,22 @@ class Stowed:
     stopped: bool
     hopeless: tuple[str, ...]
     water: tuple[Run, ...]
+
+
+def beforehand(found: Stowed) -> Load | None:
+    """What staying home and the water chosen add at the first stage before any move, kg; None where
+    there is neither."""
+    if found.order is None or not (found.left or found.water):
+        return None
+    stage = found.before.stages[0]
+    kg = {axle.name: axle.load.value / GRAVITY for axle in stage.axles}
+    now = Load(
+        ball=stage.tongue.weight.value / GRAVITY,
+        front=kg["front"],
+        rear=kg["rear"],
+        trailer=sum(part for name, part in kg.items() if name.startswith("trailer")),
+    )
+    return less(found.order.before, now)
 
 
 def stow(
@@ -116,11 +133,8 @@ def _askable(rig: Rig, wish: Wish) -> None:
         if name not in rig.items:
             listed = ", ".join(list(rig.items)[:8])
             raise StowError(f'--keep: expected one of the items ({listed}), found "{name}"')
-    for name in rig.items:
-        reasons = [list(forbidden(rig, name, place, wish.keep)) for place in rig.places]
-        if all(reasons):
-            told = "; ".join(dict.fromkeys(why[0] for why in reasons))
-            raise StowError(f"items.{name}: expected a place that may hold it, found none: {told}")
+    for why in hindered(rig, wish.keep):
+        raise StowError(why)
 
 
 def _likely_fits(table: Table, start: Plan) -> bool:
@@ -144,40 +158,65 @@ class Fewer:
 def _fewer(sought: Sought, watch: Watch) -> Fewer:
     """A plan for as much as fits, what stays home, and the conflict that all of it would make."""
     start = sought.at
-    left: tuple[str, ...] = ()
     families: tuple[str, ...] = ()
-    least = True
-    for number in range(LEAVINGS):
+    for _ in range(LEAVINGS):
         table = sought.table
         problem = problem_at(table, sought.at, rows_at(table, sought.at), sought.margin)
         families = families or conflict(problem)
         rides = riding(problem, table.wish.effort.seconds / 2, watch)
         aboard: Plan | None = rides and rides[0]
-        least = number == 0 and rides is not None and rides[1]
         if aboard is None:
             aboard = _riding_lighter(table, sought.at, watch)
-        elif len(aboard) == len(sought.at):  # by its rows it fits, yet the statics refused it
-            aboard = _most_important(table, aboard, LESS)
-        more = tuple(name for name in sought.at if aboard is not None and name not in aboard)
-        if not more:
+        if (rides and len(rides[0]) == len(sought.at)) or aboard == sought.at:
+            aboard = _most_important(table, sought.at, LESS)  # the statics have refused it
+        if aboard is None or aboard == sought.at:
             break
-        left = (*left, *more)
-        sought = seek(table, aboard or {}, watch)
+        sought = seek(table, aboard, watch)
         if sought.found is not None or not aboard:
             break
-    if sought.found is not None:
-        sought = _put_back(sought, start, watch)
-        before, left = left, tuple(name for name in start if name not in sought.at)
-        least = least and len(left) == len(before)
+    if sought.found is None:
+        return Fewer(sought=sought, least=False, why=in_words(families, ()) if families else "")
+    sought, least = _fuller(_lightly(sought), start, watch)
+    sought = sought if least else _put_back(sought, start, watch)
+    left = tuple(name for name in start if name not in sought.at)
     why = in_words(families, left) if families else ""
     return Fewer(sought=sought, left=left, least=least, why=why)
+
+
+def _lightly(sought: Sought) -> Sought:
+    """The same, to be looked at further in little time."""
+    whole = replace(sought.table.wish, effort=replace(sought.table.wish.effort, seconds=LIGHTLY))
+    return replace(sought, table=replace(sought.table, wish=whole))
+
+
+def _fuller(sought: Sought, start: Plan, watch: Watch) -> tuple[Sought, bool]:
+    """A plan that leaves less home, by the rows laid around the one found, until it repeats; and
+    whether those rows prove that no less may."""
+    for _ in range(LEAVINGS):
+        rows = rows_at(sought.table, sought.at)
+        problem = problem_at(sought.table, sought.at, rows, sought.margin, list(start))
+        rides = riding(problem, LIGHTLY, watch)
+        if rides is None or watch.stopped():
+            return sought, False
+        if _cost(sought.table, start, rides[0]) >= _cost(sought.table, start, sought.at):
+            return sought, rides[1]
+        again = seek(sought.table, rides[0], watch)
+        if again.found is None:
+            return sought, False
+        sought = again
+    return sought, False
+
+
+def _cost(table: Table, start: Plan, plan: Plan) -> tuple[int, float]:
+    """Importance and kg (to the gram) of what stays home."""
+    left = [name for name in start if name not in plan]
+    kg = sum(table.cargo.weights[name] for name in left)
+    return sum(table.rig.items[name].importance for name in left), round(kg, 3)
 
 
 def _put_back(sought: Sought, start: Plan, watch: Watch) -> Sought:
     """The same, with what may ride after all: the most important of what was left, half of it at
     first and fewer each time that the statics refuse them."""
-    whole = replace(sought.table.wish, effort=replace(sought.table.wish.effort, seconds=LIGHTLY))
-    sought = replace(sought, table=replace(sought.table, wish=whole))
     some = len(start)
     while some > 1 and not watch.stopped():
         left = {name: place for name, place in start.items() if name not in sought.at}

@@ -44,9 +44,14 @@ def what_if(
     estimate: Estimate | None = None,
     tight: float = TIGHT,
 ) -> WhatIf:
-    """What moving items (to places) and setting tank levels (stage, tank) would do."""
-    rig = crewed(travelled(rig))
+    """What moving items (to places) and setting tank levels (stage, tank) would do.
+
+    rig: as its file has it, so that levels which follow from a level that is set follow it too.
+    Raises TripError where what flows on the way then finds no water or no room.
+    """
+    stated, rig = rig, crewed(travelled(rig))
     estimate = estimate or prior(rig).estimate
+    levels = _other(rig, travelled(filled(stated, levels)))
     after = filled(arranged(rig, {**now(rig), **moves}), levels)
     belief = refilled(believed(estimate, rig, after), after, levels)
     old = assess(rig, estimate=estimate, tight=tight)
@@ -57,6 +62,17 @@ def what_if(
     was = set(torn(rig))
     against += [why for why in torn(after) if why not in was]
     return WhatIf(before=old, after=new, changed=_changed(old, new), against=tuple(against))
+
+
+def _other(before: Rig, after: Rig) -> dict[tuple[str, str], Level]:
+    """Levels by stage and tank that the one rig has and the other does not."""
+    return {
+        (key, tank): level
+        for key, stage in after.stages.items()
+        for name in ("tanks", "vehicle_tanks")
+        for tank, level in getattr(stage, name).items()
+        if getattr(before.stages[key], name).get(tank) != level
+    }
 
 
 def tank_key(rig: Rig, tank: str) -> str:

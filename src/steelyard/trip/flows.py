@@ -60,24 +60,31 @@ def _travelled(rig: Rig) -> tuple[Rig, tuple[Flow, ...]]:
     found: list[Flow] = []
     before: Stage | None = None
     economy: Value | None = None
+    if not any(_flowing(stage) for stage in rig.stages.values()):
+        return rig, ()
     for key, stage in rig.stages.items():
         economy = stage.fuel_use or economy
-        filled, flow = (stage, None) if before is None else _leg(rig, key, before, stage, economy)
-        stages[key] = before = filled
-        found += [flow] if flow else []
-    return (rig.model_copy(update={"stages": stages}) if found else rig), tuple(found)
+        stages[key] = stage
+        if before is not None:
+            stages[key], flow = _leg(rig, key, before, stage, economy)
+            found += [flow] if _flowing(stage) else []
+        before = stages[key]
+    return rig.model_copy(update={"stages": stages}), tuple(found)
+
+
+def _flowing(stage: Stage) -> bool:
+    """Whether anything is said to have flowed since the stage before."""
+    return stage.distance is not None or stage.water_used is not None
 
 
 def _leg(
     rig: Rig, key: str, before: Stage, stage: Stage, economy: Value | None
-) -> tuple[Stage, Flow | None]:
+) -> tuple[Stage, Flow]:
     """A stage after its leg: levels stated there stand, the others follow from the stage before."""
-    if stage.distance is None and stage.water_used is None:
-        return stage, None
     fuel, fuel_sd = _burnt(stage, economy)
-    vehicle = dict(stage.vehicle_tanks)
+    vehicle = {**before.vehicle_tanks, **stage.vehicle_tanks}
     tank = rig.vehicle.tanks.get("fuel")
-    if "fuel" not in vehicle and fuel > 0 and tank and tank.capacity:
+    if "fuel" not in stage.vehicle_tanks and fuel > 0 and tank and tank.capacity:
         start = _read(before.vehicle_tanks.get("fuel"), tank.capacity.value)
         if start is not None:
             vehicle["fuel"] = _level(_less(rig, key, "fuel", start, fuel, fuel_sd, tank.capacity))

@@ -5,7 +5,9 @@ from typing import Final
 
 from steelyard.quantity import System, percent, shown
 from steelyard.stowing import Goal, Order, Stowed
+from steelyard.stowing.moves import MOST
 from steelyard.stowing.water import Run
+from steelyard.trip import plan_stages
 from steelyard.words.assessed import MARKS
 from steelyard.words.sway import FAST
 
@@ -68,15 +70,38 @@ def _from(onset: float, system: System) -> str:
     return "at no road speed" if onset > FAST else f"at {shown(onset, 'speed', system)}"
 
 
+def first_words(found: Stowed) -> str:
+    """What comes before the moves: things left home, water as chosen."""
+    parts = [f"leave {', '.join(found.left)} home"] if found.left else []
+    parts += ["water as chosen"] if found.water else []
+    return " and ".join(parts)
+
+
+def later_words(found: Stowed) -> str:
+    """Which moved things are not aboard yet at the stage that the moves are told at."""
+    first = plan_stages(found.rig)[0]
+    moves = found.order.moves if found.order else ()
+    names = [move.item for move in moves if move.item not in first.items]
+    if not names:
+        return ""
+    them = "it adds" if len(names) == 1 else "they add"
+    return f"Not aboard yet at “{first.title}”, so {them} nothing there: {', '.join(names)}."
+
+
 def on_the_way(order: Order, system: System) -> str:
     """The worst moment between the moves."""
+    broken = order.worst_before > 0
+    if order.peak is None and broken:
+        return "No moment on the way is worse than it is now."
     if order.peak is None:
-        return "On the way no limit is nearer to being exceeded than it is now, nor exceeded anew."
+        return "Every limit that the moves touch holds at each moment on the way too."
     move = order.moves[order.peak - 1]
     worse = shown(move.worst - max(order.worst_before, 0.0), "mass", system)
+    words = f"{worse} worse than now" if broken else f"a limit is missed by {worse}, held now"
+    least = ", in any order at least" if len(order.moves) <= MOST else ""
     return (
-        f"The worst moment is after move {order.peak} ({move.item}): {worse} worse than now, in"
-        " any order at least; do not drive off between the moves."
+        f"The worst moment is after move {order.peak} ({move.item}): {words}{least}; do not drive"
+        " off between the moves."
     )
 
 

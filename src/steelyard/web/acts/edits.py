@@ -46,7 +46,7 @@ def moved(data: Data, item: str, place: str) -> dict[str, Any]:
 
 
 def without(data: Data, item: str) -> dict[str, Any]:
-    """The data without an item, and without its name in any list."""
+    """The data without an item, and without its name in what others say."""
     _item(data, item)
     new = put(data, ("items", item), None)
     for kind in ("stages", "items"):
@@ -55,6 +55,8 @@ def without(data: Data, item: str) -> dict[str, Any]:
                 if isinstance(table.get(key), list) and item in table[key]:
                     kept = [one for one in table[key] if one != item]
                     new = put(new, (kind, name, key), kept if kept or key == "items" else None)
+            if table.get("opposite") == item:
+                new = put(new, (kind, name, "opposite"), None)
     return new
 
 

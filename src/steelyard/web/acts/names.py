@@ -14,6 +14,7 @@ REFERENCES: Final[dict[str, tuple[tuple[str, How], ...]]] = {
     "items": (
         ("items.*.together", "list"),
         ("items.*.apart", "list"),
+        ("items.*.opposite", "one"),
         ("stages.*.items", "list"),
         ("stages.*.without", "list"),
         ("stages.*.bought", "list"),

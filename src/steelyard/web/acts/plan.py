@@ -46,7 +46,7 @@ def find(bench: Bench, ask: Find, watch: Watch) -> str:
     try:
         found = stow(work.rig, work.estimate, wish, SolverWatch(stopped=watch.stopped, tell=tell))
     except (StowError, ValueError) as error:
-        raise AskError(str(error)) from None
+        raise AskError(str(error).removeprefix("--")) from None
     bench.slow[KEPT] = (state, found)
     return plan_verdict(found)
 
@@ -65,11 +65,13 @@ def apply(bench: Bench, ask: Apply) -> str:
     new = dict(bench.state.data)
     for move in moves:
         new = edits.moved(new, move.item, move.to)
-    for item in found.left if ask.moves is None else ():
+    left = found.left if ask.moves is None else ()
+    for item in left:
         new = edits.without(new, item)
     bench.change(lambda state: state.with_data(new))
     bench.slow.pop(KEPT, None)
-    return f"{len(moves)} moved: {told(before, bench.work.found)}"
+    home = f", {', '.join(left)} left home" if left else ""
+    return f"{len(moves)} moved{home}: {told(before, bench.work.found)}"
 
 
 def drop(bench: Bench, ask: Ask) -> str:

@@ -5,14 +5,21 @@ from typing import Any, Final
 
 from steelyard.assessment import StageResult
 from steelyard.quantity import System, to_border
-from steelyard.stowing import Stowed, changes
+from steelyard.stowing import Load, Stowed, beforehand, changes
 from steelyard.stowing.plan import middle_of_band
 from steelyard.web.acts.plan import KEPT
 from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words import MARKS, share_spread, weight
-from steelyard.words.stowed import TIE_DOWN, goal_words, on_the_way, plan_verdict
+from steelyard.words.stowed import (
+    TIE_DOWN,
+    first_words,
+    goal_words,
+    later_words,
+    on_the_way,
+    plan_verdict,
+)
 
 
 def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
@@ -32,12 +39,14 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
 
 
 def _told(found: Stowed, system: System) -> dict[str, Any]:
-    plan, order = found.found, found.order
+    plan, order, first = found.found, found.order, beforehand(found)
     return {
         "verdict": plan_verdict(found),
         "hopeless": found.hopeless,
         "weigh": found.likely_fits and (bool(found.left) or plan is None),
+        "beforehand": {"what": first_words(found), "does": _does(first, system)} if first else None,
         "moves": _moves(found, system) if order else [],
+        "later": later_words(found),
         "way": on_the_way(order, system) if order and order.moves else "",
         "unit": "lb" if system == "us" else "kg",
         "first": found.before.stages[0].title,
@@ -54,13 +63,15 @@ def _moves(found: Stowed, system: System) -> list[dict[str, Any]]:
             "item": found.rig.items[move.item].title or move.item,
             "from": titles[move.origin],
             "to": titles[move.to],
-            "does": [
-                f"{to_border(part, 'mass', system):+,.0f}"
-                for part in (load.ball, load.front, load.rear, load.trailer)
-            ],
+            "does": _does(load, system),
         }
         for move, load in (changes(found.order) if found.order else ())
     ]
+
+
+def _does(load: Load, system: System) -> list[str]:
+    parts = (load.ball, load.front, load.rear, load.trailer)
+    return [f"{to_border(part, 'mass', system):+,.0f}" for part in parts]
 
 
 def _stages(found: Stowed, system: System) -> list[dict[str, str]]:
