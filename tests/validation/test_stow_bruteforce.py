@@ -183,8 +183,11 @@ def test_least_is_left(number: int) -> None:
     rides = riding(problem, 20.0, Watch())
     names = [name for names in problem.members for name in names]
     best = _least(problem, names)
+    if best is None:  # a floor that no part of the cargo reaches; none of the first 24 has one
+        assert number >= 24
+        assert rides is None
+        return
     assert rides is not None
-    assert best is not None
     assert rides[1]
     assert len(rides[0]) < len(names)
     left = [name for name in names if name not in rides[0]]
