@@ -320,3 +320,60 @@ def test_trip_and_moves_tell_damping(rig: Path) -> None:
     run("stow", rig, "--write")
     after = json.loads(run("trip", rig, "--json").output)["sway"][0]["damping"]
     assert plan["moves"][-1]["damping_after"] == pytest.approx(after, rel=1e-6)
+
+
+BARE = """format = 1
+name = "Perihelion loan camper"
+region = "north-america"
+
+[vehicle]
+class = "half-ton-crew-cab"
+gvwr = "7100 lb"
+payload = "1650 lb"
+front = { gawr = "3900 lb" }
+rear = { gawr = "4100 lb" }
+tow_rating = "9500 lb"
+
+[hitch.receiver]
+rating_trailer = "12000 lb"
+rating_tongue = "1200 lb"
+
+[trailer]
+style = "rear-living"
+gvwr = "9000 lb"
+empty = { weight = "7300 lb", tongue_weight = "745 lb" }
+
+[places.bed]
+on = "vehicle"
+station = "150 in"
+[places.back-room]
+on = "trailer"
+station = "290 in"
+capacity = "400 lb"
+
+[items.bikes]
+weight = "110 lb"
+place = "back-room"
+[items.bags]
+weight = "160 lb"
+place = "back-room"
+
+[people.Ada]
+seat = "driver"
+weight = "170 lb"
+[people.Milo]
+seat = "passenger"
+"""
+
+
+def test_nothing_may_ride(tmp_path: Path) -> None:
+    """Where the spread lets nothing ride, all of it stays home: told, and written, as that."""
+    path = tmp_path / "loan.toml"
+    path.write_text(BARE, encoding="utf-8")
+    result = run("stow", path, "--write")
+    said = " ".join(result.output.split())
+    assert result.exit_code == 1
+    assert "Leave bikes, bags home" in said
+    assert "with none of it aboard" in said
+    assert read_rig(path).items == {}
+    assert path.with_suffix(".toml.bak").read_text("utf-8") == BARE

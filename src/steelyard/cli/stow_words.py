@@ -64,6 +64,8 @@ def _stages(found: Stowed, plan: Found, system: System) -> Iterator[str]:
 
 
 def _places(found: Stowed, plan: Found, system: System) -> Iterator[str]:
+    if not plan.plan:
+        return
     yield "Where everything rides"
     for name, place in found.rig.places.items():
         here = [item for item, there in plan.plan.items() if there == name]
@@ -122,6 +124,8 @@ def _proof(found: Stowed, plan: Found, system: System) -> Iterator[str]:
     lines.append(
         f"found in {plan.rounds} round{'s' * (plan.rounds > 1)}; the linear rows and the statics"
         f" differ by {shown(plan.off, 'mass', system, 1)} at most; the statics pass the plan"
+        if plan.plan
+        else "the statics pass the rig with none of it aboard"
     )
     yield from bullets(lines)
     yield ""

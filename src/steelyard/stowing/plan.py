@@ -200,6 +200,8 @@ def seek(table: Table, start: Plan, watch: Watch) -> Sought:
     """A plan for everything in `start` that the statics pass, if one is found."""
     at = dict(start)
     rows = rows_at(table, at)
+    if not at:
+        return _bare(table, rows)
     margin, used, off = np.zeros(len(rows.base)), 0, 0.0
     refused: list[dict[str, str]] = []
     for _ in range(REPAIRS):
@@ -226,6 +228,16 @@ def seek(table: Table, start: Plan, watch: Watch) -> Sought:
         refused.append(at)
         margin = margin + np.where(extra > 0, np.maximum(extra, margin if again else 0.0), 0.0)
     return Sought(table=table, found=None, at=at, margin=margin)
+
+
+def _bare(table: Table, rows: Rows) -> Sought:
+    """Nothing to arrange: the statics alone say whether the rig passes with nothing aboard."""
+    found = assessed(table, {})
+    plan = Found(plan={}, goals=(), assessment=found, rounds=0, off=0.0, interrupted=False)
+    passed = _refused(found, rows) is None
+    return Sought(
+        table=table, found=plan if passed else None, at={}, margin=np.zeros(len(rows.base))
+    )
 
 
 def _settled(
