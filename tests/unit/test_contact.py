@@ -36,8 +36,8 @@ def test_equals_brute_force_minimisation() -> None:
     found = settle(*batch(cases))
     slack = np.logical_not(found.touching[4])
     lifted = np.logical_not(np.logical_and(found.touching[2], found.touching[3]))
-    assert slack.mean() > 0.05
-    assert lifted.mean() > 0.05
+    assert slack.mean() > 0.04
+    assert lifted.mean() > 0.04
     assert (slack & lifted).sum() >= 5
     for number, case in enumerate(cases):
         u, least = brute(case)

@@ -119,9 +119,10 @@ def test_rating_taken_away_is_unknown(path: str) -> None:
     assert [limit for limit in found.stages[0].limits if limit.verdict == "unknown"]
 
 
-@pytest.mark.parametrize(("unbraked", "want"), [("2500 lb", "within"), ("1500 lb", "unknown")])
+@pytest.mark.parametrize(("unbraked", "want"), [("3500 lb", "within"), ("2500 lb", "unknown")])
 def test_brakes_unsaid(unbraked: str, want: str) -> None:
-    """Whether it has brakes need not be known of a trailer that the unbraked rating bears too."""
+    """Whether it has brakes need not be known of a trailer whose GVWR (3,500 lb) the unbraked
+    rating bears too."""
     rig = _rig(trailer__brakes=None, vehicle__tow_rating_unbraked=unbraked)
     limits = _limits(rig)
     assert limits["vehicle.tow_rating_unbraked"].verdict == want

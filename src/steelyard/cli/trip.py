@@ -140,18 +140,22 @@ def stage_table(
     """Share, ball, axles, damping and standing of every stage."""
     unit = "lb" if system == "us" else "kg"
     damping = {stage.key: f"{float(stage.at_damping.value):.2f}" for stage in swings}
-    rows: list[Row] = [
-        ("stage", "share", f"ball, {unit}", "front", "rear", "trailer", "damping", "standing")
-    ]
-    rows += [_stage_row(one, system, damping.get(one.key, "-")) for one in found.stages]
-    yield table(rows, left=(0, 7), indent="")
+    head = ("stage", "share", f"ball, {unit}", "front", "rear", "trailer", "damping", "standing")
+    text = ""
+    for most in range(12, 7, -1):  # wide numbers leave less for the names
+        rows: list[Row] = [head]
+        rows += [_stage_row(one, system, damping.get(one.key, "-"), most) for one in found.stages]
+        text = table(rows, left=(0, 7), indent="")
+        if max(map(len, text.splitlines())) <= 80:
+            break
+    yield text
 
 
-def _stage_row(stage: StageResult, system: System, damping: str) -> Row:
+def _stage_row(stage: StageResult, system: System, damping: str, most: int) -> Row:
     load = {axle.name: axle.load.value for axle in stage.axles}
     trailer = sum(value for name, value in load.items() if name.startswith("trailer"))
     return (
-        clipped(stage.title, 12),
+        clipped(stage.title, most),
         share_spread(stage.tongue.share),
         number(stage.tongue.weight.value, system),
         number(load["front"], system),

@@ -176,15 +176,20 @@ def with_bar(link: Linkage, rate: Array, preset: Array) -> Springs:
 
 
 def _preset(base: Coupled, share: Array, rate: Array) -> Array:
-    """Preset (rad) that gives back `share` of the front load lost, at each stage, contacts kept."""
+    """Preset (rad) that gives back `share` of the front load lost, at each stage, contacts kept.
+
+    No preset gives back anything to a front axle in the air: then it is not finite, nor is what
+    follows from it.
+    """
     link, off, unit = base.link, base.off, response(base.link, base.off, base.link.bar)
     front = [j for j in range(link.first_trailer_spring) if link.is_front(j)]
     carried = sum(off.force[j] for j in front)
     gained = sum(-link.springs.rate[j] * off.touching[j] * unit[0] for j in front)
     lost = alone(link, base.vehicle, base.slope)[0] - carried
-    moment = np.maximum(share * lost / gained, 0.0)
-    opened = stretch(link.bar, off.u, 0.0) - moment * stretch(link.bar, unit, 0.0)
-    return np.asarray(moment / rate - opened)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        moment = np.maximum(share * lost / gained, 0.0)
+        opened = stretch(link.bar, off.u, 0.0) - moment * stretch(link.bar, unit, 0.0)
+        return np.asarray(moment / rate - opened)
 
 
 def response(link: Linkage, state: Settled, direction: Triple) -> Triple:

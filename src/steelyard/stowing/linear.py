@@ -17,6 +17,8 @@ from steelyard.trip import StagePlan
 
 STEP: Final = 10.0
 """kg put into a spot to see what it does."""
+TIPPED: Final = 1e5
+"""kg by which a rig that tips over exceeds every limit: more than any load could mend."""
 MEASURES: Final = ("weight", "share", "ratio", "force")
 """Limits on anything else do not ask where things ride."""
 
@@ -134,8 +136,8 @@ def linearise(
         slope=np.concatenate(slope).reshape(shape),
         tongue=tongue[:, 0],
         trailer=trailer[:, 0],
-        tongue_slope=((tongue[:, 1:] - tongue[:, :1]) / STEP).reshape(shape),
-        trailer_slope=((trailer[:, 1:] - trailer[:, :1]) / STEP).reshape(shape),
+        tongue_slope=np.nan_to_num((tongue[:, 1:] - tongue[:, :1]) / STEP).reshape(shape),
+        trailer_slope=np.nan_to_num((trailer[:, 1:] - trailer[:, :1]) / STEP).reshape(shape),
     )
 
 
@@ -150,7 +152,8 @@ def _case(rig: Rig, values: Values, plans: tuple[StagePlan, ...]) -> Case:
 
 
 def excess_of(check: Check, found: Loads, stages: int, n: int, *, under: bool) -> Array:
-    """How far a limit is exceeded, (S, n): kg for weights, and for shares kg of the trailer."""
+    """How far a limit is exceeded, (S, n): kg for weights, and for shares kg of the trailer; what
+    would tip over exceeds them all."""
     edge = check.low if under else check.high
     over = np.asarray(check.value) - np.asarray(edge)
     over = -over if under else over
@@ -160,6 +163,7 @@ def excess_of(check: Check, found: Loads, stages: int, n: int, *, under: bool) -
         over = over / GRAVITY
     else:
         over = over * found.vehicle / GRAVITY
+    over = np.where(np.isnan(over), TIPPED, over)
     return np.broadcast_to(over, (stages, n)) if over.ndim else np.full((stages, n), over)
 
 

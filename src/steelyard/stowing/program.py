@@ -147,9 +147,10 @@ class Program:
         """Add one row and remember to which family of limits it belongs."""
         real = np.flatnonzero(values)
         self.families.append((name, low, high))
-        self.highs.addRow(
-            low, high, len(real), np.asarray(columns)[real].astype(np.int32), values[real]
-        )
+        index = np.asarray(columns)[real].astype(np.int32)
+        status = self.highs.addRow(low, high, len(real), index, values[real])
+        if status == highspy.HighsStatus.kError:  # a limit is never dropped without a word
+            raise ArithmeticError(f"{name or 'a row'}: no number to hold it by")
 
     def _everything_somewhere(self) -> None:
         for g, count in enumerate(self.problem.count):

@@ -152,7 +152,8 @@ class Roots:
             speed = np.tile(grid[part], self.n)
             whole[:, part] = self.at(each, speed, start.ravel()).reshape(start.shape)
             last = part.start + start.shape[1] - 1
-            near = whole[:, last : last + 1] / best[last]
+            with np.errstate(divide="ignore", invalid="ignore"):
+                near = whole[:, last : last + 1] / best[last]
             near = np.where(np.isfinite(near), near, 1.0)
         return whole
 

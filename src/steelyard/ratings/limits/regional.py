@@ -24,13 +24,13 @@ def unrated_towing(case: Case) -> Iterator[Check]:
     rule = _rule(case, "tow-ratio-unrated")
     if rule is None or case.rig.vehicle.tow_rating is not None:
         return
-    ratio, braked = case.loads.trailer / _unladen(case), case.rig.trailer.brakes
+    braked = case.rig.trailer.brakes
     factor = rule.value["factor"] if braked else 1.0
     yield at_most(
         "rules.tow-ratio-unrated",
         "trailer to unladen vehicle",
-        ratio,
-        factor if braked is not None or np.all(ratio <= factor) else None,
+        case.loads.trailer / _unladen(case),
+        None if braked is None else factor,
         due="whether the trailer has brakes (trailer.brakes)",
         measure="ratio",
         rule=rule,

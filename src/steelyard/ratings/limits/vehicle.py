@@ -66,7 +66,9 @@ def combined(case: Case) -> Iterator[Check]:
 def towing(case: Case) -> Iterator[Check]:
     """Whole trailer against the tow rating, braked or unbraked.
 
-    Of a trailer that may have brakes or not, both are asked: it is not known which one binds.
+    Of a trailer that may have brakes or not, both are asked. It is not known which one binds, but
+    for a trailer that never weighs more than the unbraked one. What a limit is never depends on
+    the load: a plan moves the one and is held by the other.
     """
     vehicle, braked, trailer = case.rig.vehicle, case.rig.trailer.brakes, case.loads.trailer
     manual = "the towing pages of the owner's manual"
@@ -74,9 +76,9 @@ def towing(case: Case) -> Iterator[Check]:
         yield at_most(
             "vehicle.tow_rating", "tow rating", trailer, newtons(vehicle.tow_rating), due=manual
         )
-    free = newtons(vehicle.tow_rating_unbraked)
+    free, most = newtons(vehicle.tow_rating_unbraked), newtons(case.rig.trailer.gvwr)
     if braked is None:
-        free = free if free is not None and np.all(trailer <= free) else None
+        free = free if free is not None and most is not None and most <= free else None
         manual = f"whether the trailer has brakes (trailer.brakes); if not, {manual}"
     if braked is not True:
         yield at_most(
