@@ -91,21 +91,21 @@ def _ball(found: Comparison, which: str, system: System) -> str:
 
 def _table(found: Comparison, system: System) -> str:
     unit = "lb" if system == "us" else "kg"
-    rows: list[Row] = [("what", "in A", "in B", f"ball A, {unit}", "ball B", "B less A")]
+    rows: list[Row] = [("what", "", "in A", "in B", f"ball A, {unit}", "ball B", "B less A")]
     small = 0.0
     for row in found.rows:
         if abs(row.difference) < SMALL:
             small += row.difference
             continue
         forces = ("" if f is None else number(f, system) for f in (row.force_a, row.force_b))
-        title = clipped(row.name, 26) + (" *" if row.assumed else "")
+        title = (clipped(row.name, 26), "*" if row.assumed else "")
         cells = (value(row, "a", system), value(row, "b", system), *forces)
-        rows.append((title, *cells, _signed(row.difference, system)))
+        rows.append((*title, *cells, _signed(row.difference, system)))
     if abs(small) > 0:
-        rows.append(("rows under half a pound", "", "", "", "", _signed(small, system)))
+        rows.append(("rows under half a pound", "", "", "", "", "", _signed(small, system)))
     totals = (number(found.total_a, system), number(found.total_b, system))
-    rows.append(("tongue weight", "", "", *totals, _signed(found.difference, system)))
-    return table(rows)
+    rows.append(("tongue weight", "", "", "", *totals, _signed(found.difference, system)))
+    return table(rows, left=(0, 1))
 
 
 def _signed(newtons: float, system: System) -> str:

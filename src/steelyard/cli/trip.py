@@ -141,21 +141,16 @@ def stage_table(
     unit = "lb" if system == "us" else "kg"
     damping = {stage.key: f"{float(stage.at_damping.value):.2f}" for stage in swings}
     head = ("stage", "share", f"ball, {unit}", "front", "rear", "trailer", "damping", "standing")
-    text = ""
-    for most in range(12, 7, -1):  # wide numbers leave less for the names
-        rows: list[Row] = [head]
-        rows += [_stage_row(one, system, damping.get(one.key, "-"), most) for one in found.stages]
-        text = table(rows, left=(0, 7), indent="")
-        if max(map(len, text.splitlines())) <= 80:
-            break
-    yield text
+    rows: list[Row] = [head]
+    rows += [_stage_row(one, system, damping.get(one.key, "-")) for one in found.stages]
+    yield table(rows, left=(0, 7), indent="")
 
 
-def _stage_row(stage: StageResult, system: System, damping: str, most: int) -> Row:
+def _stage_row(stage: StageResult, system: System, damping: str) -> Row:
     load = {axle.name: axle.load.value for axle in stage.axles}
     trailer = sum(value for name, value in load.items() if name.startswith("trailer"))
     return (
-        clipped(stage.title, most),
+        clipped(stage.title, 12),
         share_spread(stage.tongue.share),
         number(stage.tongue.weight.value, system),
         number(load["front"], system),

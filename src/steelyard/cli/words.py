@@ -10,6 +10,8 @@ from steelyard.ratings import Verdict
 from steelyard.words import share_spread, weight_spread
 
 WIDTH: Final = 80
+NARROW: Final = 8
+"""Letters that the first column of a table keeps."""
 EXIT: Final[dict[Verdict, int]] = {"within": 0, "exceeded": 1, "tight": 3, "unknown": 3}
 Row = Sequence[str]
 
@@ -44,12 +46,17 @@ def paragraph(text: str, indent: str = "", first: str | None = None) -> str:
 
 
 def table(rows: Sequence[Row], left: Sequence[int] = (0,), indent: str = "  ") -> str:
-    """Aligned columns; those in `left` flush left, the others flush right; first row the head."""
+    """Aligned columns; those in `left` flush left, the others flush right; first row the head.
+
+    Where they are too wide for the page, what stands in the first is cut.
+    """
     widths = [max(len(row[c]) for row in rows) for c in range(len(rows[0]))]
+    whole = len(indent) + sum(widths) + 2 * (len(widths) - 1)
+    widths[0] = min(widths[0], max(widths[0] - (whole - WIDTH), NARROW))
     lines = []
     for row in rows:
         cells = [
-            cell.ljust(width) if c in left else cell.rjust(width)
+            clipped(cell, width).ljust(width) if c in left else cell.rjust(width)
             for c, (cell, width) in enumerate(zip(row, widths, strict=True))
         ]
         lines.append((indent + "  ".join(cells)).rstrip())
