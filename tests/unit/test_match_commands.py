@@ -6,26 +6,14 @@ import sys
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner
+from tests.match_door import CAMPER, DEMO, HEAD, run
 
-import steelyard.files.demo
-from steelyard.cli import main
 from steelyard.files import FileFaultError
 from steelyard.files.demo import demo_rigs
 from steelyard.files.tables import parts
 from steelyard.matching import LISTS
 
-DEMO = Path(steelyard.files.demo.__file__).parent
-CAMPER = str(DEMO / "perihelion-camper.toml")
 TRAILERS = str(DEMO / "perihelion-candidates.csv")
-HEAD = "name,trailer.style,trailer.gvwr (lb),trailer.empty.weight (lb)\n"
-
-
-def run(*arguments: str) -> tuple[int, str, str]:
-    """Exit code, output and errors of a command."""
-    found = CliRunner().invoke(main, list(arguments))
-    assert found.exception is None or isinstance(found.exception, SystemExit), found.output
-    return found.exit_code, found.stdout, found.stderr
 
 
 def table(folder: Path, text: str, name: str = "trailers.csv") -> str:

@@ -1,13 +1,15 @@
 """The doors `trip`, `stow` and `move`: what they print, their exit codes, and what they write."""
 
 import json
+from itertools import product
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
 
+from steelyard import assess
 from steelyard.cli import main
-from steelyard.files import read_rig
+from steelyard.files import parse_rig, read_rig
 from steelyard.files.demo import demo_rigs
 
 
@@ -364,6 +366,19 @@ weight = "170 lb"
 [people.Milo]
 seat = "passenger"
 """
+
+
+def test_the_statics_let_nothing_ride() -> None:
+    """Each of the eight ways to take something along, tried through the statics alone, is tight."""
+    rig = parse_rig(BARE)
+    for places in product((None, "bed", "back-room"), repeat=2):
+        items = {
+            name: item.model_copy(update={"place": place})
+            for (name, item), place in zip(rig.items.items(), places, strict=True)
+            if place is not None
+        }
+        if items:
+            assert assess(rig.model_copy(update={"items": items})).verdict == "tight"
 
 
 def test_nothing_may_ride(tmp_path: Path) -> None:
