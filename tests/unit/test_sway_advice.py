@@ -178,9 +178,14 @@ def test_a_move_is_worked_out_whole(rig: Rig) -> None:
 
 
 def test_bars_are_offered_where_they_fit(rig: Rig) -> None:
-    """A rig without bars is told what fitting them would do; a fifth wheel is not."""
+    """A rig without bars is told what fitting them would do; a fifth wheel is not, nor is anybody
+    told to fit bars, or to set them harder, whose vehicle's maker forbids them."""
     bare = rig.model_copy(update={"hitch": rig.hitch.model_copy(update={"bars": None})})
     assert any(one.what == "fit bars" for one in moves(bare, speed=SPEED))
+    vehicle = rig.vehicle.model_copy(update={"distribution": "forbidden"})
+    for one in (bare, rig):
+        forbidden = one.model_copy(update={"vehicle": vehicle})
+        assert not any(move.kind == "bars" for move in moves(forbidden, speed=SPEED))
     fifth = Rig.model_validate(
         {
             "vehicle": {"class": "three-quarter-ton"},

@@ -282,6 +282,8 @@ def _harder_bars(rig: Rig, v: Values) -> Iterator[_Case]:
     path = "hitch.bars.restoration"
     if rig.hitch.bars is None or path not in v or float(v[path]) >= 1.0:
         return
+    if rig.vehicle.distribution == "forbidden":
+        return
     wanted = min(float(v[path]) + SHARE, 1.0)
     yield _Case(
         kind="bars",
@@ -303,8 +305,10 @@ def _fitted_bars(
     *,
     relaxation: bool,
 ) -> list[Tried]:
-    """Spring bars of a usual kind where none are fitted and the coupling takes them."""
+    """Spring bars of a usual kind where none are fitted and coupling and vehicle take them."""
     if rig.hitch.bars is not None or rig.hitch.kind not in (None, "ball"):
+        return []
+    if rig.vehicle.distribution == "forbidden":
         return []
     if rig.trailer.style in ("fifth-wheel", "gooseneck", "boat"):
         return []
