@@ -217,6 +217,22 @@ def test_st_tyre_holds_to_65_mph() -> None:
     assert slow["trailer.axles.first.tyres.speed"].verdict == "within"
 
 
+def test_trailer_tyre_of_a_kind_unsaid_is_held_to_the_special_trailers_rule() -> None:
+    """ST225/75R15 D, rated 2,540 lb at 65 psi: above 75 mph 10 psi bear nothing and the load falls
+    by a tenth (Tire and Rim Association), and without a symbol 65 mph is the end of it. Where the
+    kind is not stated it may be one: no more is granted, nor is the speed left unasked."""
+    tyre = {"max_load": "2540 lb", "max_pressure": "65 psi", "pressure": "65 psi"}
+    st = _limits(_rig(trailer__axles__tyres={"kind": "st", **tyre}, speed="80 mph"))
+    unsaid = _limits(_rig(trailer__axles__tyres=tyre, speed="80 mph"))
+    name = "trailer.axles.first.tyres"
+    assert unsaid[name].rating == pytest.approx(st[name].rating)
+    assert unsaid[name].rating / LB == pytest.approx(2540 * (55 / 65) ** 0.8 * 0.9)
+    assert unsaid[f"{name}.speed"].verdict == "exceeded"
+    slow = _limits(_rig(trailer__axles__tyres=tyre, speed="65 mph"))
+    assert slow[f"{name}.speed"].verdict == "within"
+    assert "vehicle.front.tyres.speed" not in unsaid
+
+
 def test_distribution_the_maker_requires_or_forbids() -> None:
     """No bars above the maker's threshold, or bars the maker forbids, are exceeded limits."""
     required = _rig(vehicle__distribution="required", vehicle__distribution_from="1500 lb")

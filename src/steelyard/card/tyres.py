@@ -9,14 +9,12 @@ from steelyard.assessment import Assessment, AxleLoad
 from steelyard.quantity import GRAVITY, System, shown, to_border
 from steelyard.quantity.units import factor
 from steelyard.ratings import tyres as tables
-from steelyard.ratings.fitted import rated_load, top_speed
+from steelyard.ratings.fitted import left_at_speed, rated_load
 from steelyard.rig import Rig, Tyres
 from steelyard.typical import ORDINALS, vehicle_class
 
 STEP: Final[dict[System, float]] = {"us": factor("psi", "pressure"), "metric": 5e3}
 """Pa: pressures are told rounded up to this."""
-USUAL_TOP: Final = factor("mph", "speed") * 65
-"""m/s: special trailer tyres without a speed symbol (Tire and Rim Association)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +45,7 @@ def _axles(found: Assessment) -> Iterator[tuple[str, list[AxleLoad]]]:
 
 
 def _asked(rig: Rig, name: str, stages: list[AxleLoad], system: System) -> Pressure:
-    tyres, derated = _tyres(rig, name)
+    tyres = _tyres(rig, name)
     count = tyres.count or _usual(rig, name)
     heaviest = max(max(one.left.high, one.right.high) for one in stages)
     load = heaviest / (count / 2) / GRAVITY
@@ -68,23 +66,17 @@ def _asked(rig: Rig, name: str, stages: list[AxleLoad], system: System) -> Press
         return replace(blank, why="load index or maximum load on the sidewall not stated")
     if tyres.wheel_rating is not None and load > tyres.wheel_rating.value:
         return replace(blank, why="load above the wheel's own rating")
-    return _within(blank, _needed(rig, tyres, load, rated, most, derated=derated), tyres, system)
+    return _within(blank, _needed(rig, name, tyres, load, rated), tyres, system)
 
 
-def _needed(
-    rig: Rig, tyres: Tyres, load: float, rated: float | None, most: float, *, derated: bool
-) -> float:
+def _needed(rig: Rig, name: str, tyres: Tyres, load: float, rated: float | None) -> float:
     """Pa at which the tyre carries the load at the trip's speed; inf where none does."""
-    bearing, extra = load, 0.0
-    if tyres.kind == "p-metric" and derated:
+    speed = rig.speed.value if rig.speed else None
+    trailer = name not in ("front", "rear")
+    left, extra = left_at_speed(tyres, speed, trailer=trailer)
+    bearing = load / left if left else math.inf
+    if tyres.kind == "p-metric" and (trailer or rig.vehicle.klass != "car"):
         bearing /= float(tables.p_metric_on_trailer(1.0))
-    if rig.speed is not None:
-        left = float(
-            tables.capacity_at_speed(1.0, rig.speed.value, tyres.kind or "lt", top_speed(tyres))
-        )
-        bearing = bearing / left if left else math.inf
-        if tyres.kind == "st":
-            extra = float(tables.st_speed_rule(rig.speed.value, top_speed(tyres)).extra_pressure)
     if rated is not None and bearing > rated:
         return math.inf
     if tyres.table:
@@ -93,7 +85,8 @@ def _needed(
         found = tables.table_pressure_for(at, loads, bearing)
     else:
         power = tables.cautious_exponent(tyres.kind or "st")
-        found = tables.pressure_for(bearing, rated or math.nan, most, power)
+        full = tyres.max_pressure.value if tyres.max_pressure else math.nan
+        found = tables.pressure_for(bearing, rated or math.nan, full, power)
     return float(found) + extra
 
 
@@ -110,14 +103,13 @@ def _within(blank: Pressure, needed: float, tyres: Tyres, system: System) -> Pre
     return replace(blank, pressure=min(rounded, blank.most))
 
 
-def _tyres(rig: Rig, name: str) -> tuple[Tyres, bool]:
-    """The tyres of an axle, and whether a passenger tyre counts for less on it."""
+def _tyres(rig: Rig, name: str) -> Tyres:
+    """The tyres of an axle."""
     if name in ("front", "rear"):
-        axle = rig.vehicle.front if name == "front" else rig.vehicle.rear
-        return axle.tyres, rig.vehicle.klass != "car"
+        return rig.vehicle.front.tyres if name == "front" else rig.vehicle.rear.tyres
     own = getattr(rig.trailer.axles, ORDINALS[int(name.split()[-1]) - 1])
     alone = own is not None and own.tyres is not None
-    return (own.tyres if alone else rig.trailer.axles.tyres), True
+    return own.tyres if alone else rig.trailer.axles.tyres
 
 
 def _usual(rig: Rig, name: str) -> int:

@@ -1,7 +1,13 @@
 """What one tyre may bear and how fast it may run, as it is fitted, by what its sidewall says."""
 
+from typing import Final
+
+from steelyard.quantity.constants import HOUR, MILE
 from steelyard.ratings import tyres as tables
 from steelyard.rig import Tyres
+
+ST_TOP: Final = 65 * MILE / HOUR
+"""m/s: special trailer tyres without a speed symbol (Tire and Rim Association)."""
 
 
 def rated_load(tyres: Tyres, *, dual: bool) -> float | None:
@@ -15,10 +21,32 @@ def rated_load(tyres: Tyres, *, dual: bool) -> float | None:
 
 
 def top_speed(tyres: Tyres) -> float | None:
-    """Speed it is rated for, m/s; None unsaid."""
+    """Speed its sidewall rates it for, m/s; None unsaid."""
     if tyres.speed_rating is not None:
         return tyres.speed_rating.value
     try:
         return tables.speed_symbol(tyres.speed_symbol) if tyres.speed_symbol else None
     except ValueError:
         return None
+
+
+def highest_speed(tyres: Tyres, *, trailer: bool) -> float | None:
+    """Most it may be driven at, m/s: its own symbol's, or what its kind holds to without one."""
+    top = top_speed(tyres)
+    return ST_TOP if top is None and speed_kind(tyres, trailer=trailer) == "st" else top
+
+
+def speed_kind(tyres: Tyres, *, trailer: bool) -> str:
+    """The kind by whose rule speed is judged. Unsaid on a trailer it may be a special trailer tyre,
+    the one that loses load with speed; a vehicle has none of those."""
+    return tyres.kind or ("st" if trailer else "lt")
+
+
+def left_at_speed(tyres: Tyres, speed: float | None, *, trailer: bool) -> tuple[float, float]:
+    """What a speed, m/s, leaves of a tyre: the share of its load, and Pa that bear none of it."""
+    if speed is None:
+        return 1.0, 0.0
+    kind, top = speed_kind(tyres, trailer=trailer), top_speed(tyres)
+    share = float(tables.capacity_at_speed(1.0, speed, kind, top))
+    extra = float(tables.st_speed_rule(speed, top).extra_pressure) if kind == "st" else 0.0
+    return share, extra

@@ -9,7 +9,11 @@ from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import tyres as tables
 from steelyard.ratings.check import Case, Check, at_most
-from steelyard.ratings.fitted import rated_load, top_speed
+from steelyard.ratings.fitted import (
+    highest_speed,
+    left_at_speed,
+    rated_load,
+)
 from steelyard.rig import Tyres
 from steelyard.typical import ORDINALS, vehicle_class
 
@@ -23,6 +27,7 @@ class _Axle:
     name: str
     gawr: Value | None
     derated: bool
+    trailer: bool
 
 
 def _axles(case: Case) -> Iterator[_Axle]:
@@ -39,6 +44,7 @@ def _axles(case: Case) -> Iterator[_Axle]:
             name=end,
             gawr=axle.gawr,
             derated=rig.vehicle.klass != "car",
+            trailer=False,
         )
     group = rig.trailer.axles
     for number in range(len(case.loads.trailer_axles)):
@@ -53,6 +59,7 @@ def _axles(case: Case) -> Iterator[_Axle]:
             name=f"trailer {number + 1}",
             gawr=gawr,
             derated=True,
+            trailer=True,
         )
 
 
@@ -80,27 +87,22 @@ def _capacity(case: Case, axle: _Axle) -> tuple[float | None, str]:
     tyres, fast = axle.tyres, case.rig.speed
     if tyres.pressure is None:
         return None, f"the pressure of the tyres ({axle.path}.tyres.pressure)"
-    pressure = tyres.pressure.value
-    if tyres.kind == "st" and fast is not None:  # what speed asks for adds no load
-        pressure -= float(tables.st_speed_rule(fast.value, top_speed(tyres)).extra_pressure)
-    rated = _rated(axle)
+    share, extra = left_at_speed(tyres, fast.value if fast else None, trailer=axle.trailer)
+    pressure = tyres.pressure.value - extra
+    rated, full = _rated(axle), tyres.max_pressure
     if tyres.table:
         load = _by_table(tyres, pressure, rated)
     elif rated is None:
         what = "dual load index or dual maximum load" if axle.count >= 4 else "load index"
         return None, f"the tyre's {what}, on its sidewall"
-    elif tyres.max_pressure is None:
+    elif full is None:
         return None, "the pressure at which the tyre's maximum load holds, on its sidewall"
     else:
         power = tables.cautious_exponent(tyres.kind or "st")
-        load = float(tables.capacity(rated, tyres.max_pressure.value, pressure, power))
+        load = float(tables.capacity(rated, full.value, pressure, power))
     if tyres.kind == "p-metric" and axle.derated:
         load = float(tables.p_metric_on_trailer(load))
-    if fast is not None:
-        load = float(
-            tables.capacity_at_speed(load, fast.value, tyres.kind or "lt", top_speed(tyres))
-        )
-    return load, "the tyre's sidewall"
+    return load * share, "the tyre's sidewall"
 
 
 def _by_table(tyres: Tyres, pressure: float, rated: float | None) -> float:
@@ -116,21 +118,23 @@ def _rated(axle: _Axle) -> float | None:
 
 
 def speeds(case: Case) -> Iterator[Check]:
-    """Travelling speed against the tyre's own limit; ST tyres without a symbol hold to 65 mph."""
+    """Travelling speed against the tyre's own limit; ST tyres without a symbol hold to 65 mph, and
+    so do a trailer's of a kind unsaid."""
     fast = case.rig.speed
     for axle in _axles(case) if fast is not None else ():
         assert fast is not None
-        top = top_speed(axle.tyres)
-        if top is None and axle.tyres.kind != "st":
+        top = highest_speed(axle.tyres, trailer=axle.trailer)
+        if top is None:
             continue
         yield at_most(
             f"{axle.path}.tyres.speed",
             f"{axle.title} speed",
             np.array([fast.value]),
-            top if top is not None else 65 * 0.44704,
+            top,
             due="the speed letter on the sidewall",
             measure="speed",
-            source="speed symbol; Tire and Rim Association rule for ST tyres without one",
+            source="speed symbol; Tire and Rim Association rule for ST tyres without one, and for"
+            " trailer tyres of a kind unsaid",
         )
 
 
