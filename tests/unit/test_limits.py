@@ -233,6 +233,30 @@ def test_trailer_tyre_of_a_kind_unsaid_is_held_to_the_special_trailers_rule() ->
     assert "vehicle.front.tyres.speed" not in unsaid
 
 
+@pytest.mark.parametrize(
+    ("tyre", "want"),
+    [
+        ({"kind": "etrto-passenger", "extra_load": False, "pressure": "2.5 bar"}, 670),
+        ({"kind": "etrto-passenger", "extra_load": True, "pressure": "2.9 bar"}, 670),
+        ({"kind": "etrto-passenger", "extra_load": True, "pressure": "2.5 bar"}, 595),
+        ({"kind": "etrto-passenger", "pressure": "2.5 bar"}, 595),
+        ({"kind": "p-metric", "extra_load": False, "pressure": "35 psi"}, 670),
+        ({"kind": "p-metric", "pressure": "35 psi"}, 619),
+        ({"kind": "c-type", "extra_load": False, "pressure": "2.5 bar"}, 549),
+        ({"extra_load": False, "pressure": "2.5 bar"}, 524),
+    ],
+)
+def test_passenger_tyre_bears_its_load_at_its_standards_pressure(
+    tyre: dict[str, Any], want: float
+) -> None:
+    """Load index 94 is 670 kg, at 2.5 bar standard and 2.9 bar extra load (ETRTO), at 35 and 41 psi
+    in P-metric, though 3.4 bar stand on the sidewall; unsaid, at the higher of the two. Of other
+    tyres, and of a kind unsaid, the sidewall's pressure is meant: 670 (2.5/3.4)^0.8 = 524 kg."""
+    fitted = {"load_index": 94, "max_pressure": "3.4 bar", **tyre}
+    limits = _limits(_rig(vehicle__front__tyres=fitted))
+    assert limits["vehicle.front.tyres"].rating / GRAVITY == pytest.approx(want, abs=0.6)
+
+
 def test_distribution_the_maker_requires_or_forbids() -> None:
     """No bars above the maker's threshold, or bars the maker forbids, are exceeded limits."""
     required = _rig(vehicle__distribution="required", vehicle__distribution_from="1500 lb")

@@ -9,7 +9,7 @@ from steelyard.assessment import Assessment, AxleLoad
 from steelyard.quantity import GRAVITY, System, shown, to_border
 from steelyard.quantity.units import factor
 from steelyard.ratings import tyres as tables
-from steelyard.ratings.fitted import left_at_speed, rated_load
+from steelyard.ratings.fitted import full_load_pressure, left_at_speed, rated_load
 from steelyard.rig import Rig, Tyres
 from steelyard.typical import ORDINALS, vehicle_class
 
@@ -85,7 +85,7 @@ def _needed(rig: Rig, name: str, tyres: Tyres, load: float, rated: float | None)
         found = tables.table_pressure_for(at, loads, bearing)
     else:
         power = tables.cautious_exponent(tyres.kind or "st")
-        full = tyres.max_pressure.value if tyres.max_pressure else math.nan
+        full = full_load_pressure(tyres) or math.nan
         found = tables.pressure_for(bearing, rated or math.nan, full, power)
     return float(found) + extra
 

@@ -20,6 +20,17 @@ def rated_load(tyres: Tyres, *, dual: bool) -> float | None:
     return min(found, default=None)
 
 
+def full_load_pressure(tyres: Tyres) -> float | None:
+    """Pa at which `rated_load` holds; None unsaid.
+
+    Of a passenger tyre its standard says it, whatever more the sidewall allows for speed: that of
+    extra load where nobody says which. Of any other tyre the sidewall's maximum says it.
+    """
+    most = tyres.max_pressure.value if tyres.max_pressure else None
+    standard = tables.full_load_pressure(tyres.kind, extra_load=tyres.extra_load is not False)
+    return min((p for p in (most, standard) if p is not None), default=None)
+
+
 def top_speed(tyres: Tyres) -> float | None:
     """Speed its sidewall rates it for, m/s; None unsaid."""
     if tyres.speed_rating is not None:

@@ -118,6 +118,19 @@ def exponent(kind: str) -> float | None:
     return None if value is None else float(value)
 
 
+def full_load_pressure(kind: str | None, *, extra_load: bool) -> float | None:
+    """Pressure [Pa] at which a passenger tyre bears its full load; None for other kinds.
+
+    Its standard fixes it; a sidewall's maximum may be higher, for speed, and adds no load. Extra
+    load (reinforced) has the higher one: the more cautious where it is not known which.
+
+    >>> full_load_pressure("etrto-passenger", extra_load=False)
+    250000.0
+    """
+    row = _data()["full_load_pressure"].get(kind)
+    return float(row["extra_load_kpa" if extra_load else "standard_kpa"]) * 1e3 if row else None
+
+
 def cautious_exponent(kind: str) -> float:
     """The exponent of a kind, or the largest of all kinds where it has none.
 

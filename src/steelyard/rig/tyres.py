@@ -23,6 +23,11 @@ class Tyres(Fact):
         default=None, description="tyres on the axle; 2, or 4 with dual wheels"
     )
     kind: TyreKind | None = Field(default=None, description="load standard, from the sidewall")
+    extra_load: bool | None = Field(
+        default=None,
+        description="whether a passenger tyre is extra load (reinforced), which takes more"
+        " pressure for its load",
+    )
     size: str | None = Field(default=None, description="as on the sidewall, for the reader only")
     load_index: Annotated[int, Field(strict=True, ge=0, le=200)] | None = Field(
         default=None, description="single load index, the number before the speed letter"
@@ -38,7 +43,9 @@ class Tyres(Fact):
         default=None, description="maximum load of one tyre in a pair, from the sidewall"
     )
     max_pressure: Pressure | None = Field(
-        default=None, description="pressure at which the maximum load holds, from the sidewall"
+        default=None,
+        description="greatest pressure, from the sidewall; the maximum load holds at it, but for"
+        " passenger tyres",
     )
     pressure: Pressure | None = Field(default=None, description="pressure as driven, cold")
     placard_pressure: Pressure | None = Field(

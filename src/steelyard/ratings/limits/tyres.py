@@ -10,6 +10,7 @@ from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import tyres as tables
 from steelyard.ratings.check import Case, Check, at_most
 from steelyard.ratings.fitted import (
+    full_load_pressure,
     highest_speed,
     left_at_speed,
     rated_load,
@@ -89,7 +90,7 @@ def _capacity(case: Case, axle: _Axle) -> tuple[float | None, str]:
         return None, f"the pressure of the tyres ({axle.path}.tyres.pressure)"
     share, extra = left_at_speed(tyres, fast.value if fast else None, trailer=axle.trailer)
     pressure = tyres.pressure.value - extra
-    rated, full = _rated(axle), tyres.max_pressure
+    rated, full = _rated(axle), full_load_pressure(tyres)
     if tyres.table:
         load = _by_table(tyres, pressure, rated)
     elif rated is None:
@@ -99,7 +100,7 @@ def _capacity(case: Case, axle: _Axle) -> tuple[float | None, str]:
         return None, "the pressure at which the tyre's maximum load holds, on its sidewall"
     else:
         power = tables.cautious_exponent(tyres.kind or "st")
-        load = float(tables.capacity(rated, full.value, pressure, power))
+        load = float(tables.capacity(rated, full, pressure, power))
     if tyres.kind == "p-metric" and axle.derated:
         load = float(tables.p_metric_on_trailer(load))
     return load * share, "the tyre's sidewall"
