@@ -14,7 +14,7 @@ HEAVY = [
     "numba",
     "pint",
     "tree_sitter",
-    "matplotlib",
+    "typst",
 ]
 
 # Run apart, so that nothing that pytest or another test has loaded is seen.

@@ -64,7 +64,7 @@ def test_runs_and_friction_are_told(camper: Path) -> None:
         (["--ratio", "2"], "between 0 and 1"),
         (["--runs", "5"], "something to run"),
         (["--gust", "9 m/s", "--manoeuvre", "truck"], "one disturbance"),
-        (["--figure", "x.gif", "--stage", "back-home"], ".svg or .png"),
+        (["--figure", "x.gif", "--stage", "back-home"], ".svg, .png or .pdf"),
     ],
 )
 def test_wrong_options_are_one_sentence(camper: Path, words: list[str], told: str) -> None:
@@ -111,4 +111,4 @@ def test_figure_is_drawn(camper: Path, tmp_path: Path) -> None:
     path = tmp_path / "sway.svg"
     result = _run(str(camper), "--stage", "back-home", "--gust", "9 m/s", "--figure", str(path))
     assert result.exit_code in (0, 1, 3)
-    assert path.read_text(encoding="utf-8").lstrip().startswith("<?xml")
+    assert path.read_text(encoding="utf-8").startswith("<svg ")

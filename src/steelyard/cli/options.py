@@ -1,11 +1,9 @@
 """Options and input handling that commands share."""
 
 import json
-from collections.abc import Callable
 from dataclasses import dataclass
-from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
@@ -62,22 +60,37 @@ with_option = click.option(
 LOGGED = "log:"
 
 
+FIGURES = ("svg", "png", "pdf")
+
+
+def _figure(ctx: click.Context, param: click.Parameter, raw: str | None) -> Path | None:
+    del ctx, param
+    path = None if raw is None else Path(raw)
+    if path is not None and path.suffix.removeprefix(".") not in FIGURES:
+        fail(f"--figure: expected a file ending in .svg, .png or .pdf, found {path.name!r}")
+    return path
+
+
+figure_option = click.option(
+    "--figure",
+    callback=_figure,
+    metavar="FILE",
+    help="Also draw it into an .svg, .png or .pdf file.",
+)
+
+
 def fail(message: str) -> NoReturn:
     """Say what is wrong and stop with the code for bad input."""
     click.echo(message, err=True)
     raise SystemExit(BAD_INPUT)
 
 
-def drawn(path: Path, module: str, draw: Callable[[Any], None]) -> None:
-    """Draw with a module of figures; no plotter, ending or folder ends it with a sentence."""
+def drawn(path: Path, picture: str) -> None:
+    """Write a picture into a file of the kind its ending names; no folder ends it in a sentence."""
+    from steelyard.drawing import exported
+
     try:
-        figures = import_module(f"steelyard.figures.{module}")
-    except ModuleNotFoundError:
-        fail("--figure: expected matplotlib to draw with, found none; install steelyard[figures]")
-    if path.suffix not in (".svg", ".png"):
-        fail(f"--figure: expected a file ending in .svg or .png, found {path.name!r}")
-    try:
-        draw(figures)
+        path.write_bytes(exported(picture, path.suffix.removeprefix(".")))
     except OSError as error:
         fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
 

@@ -32,11 +32,13 @@ def hear(path: str) -> Heard:
         fail(f"{Path(path).name}: {error}")
 
 
-def alone(path: str, figure: str | None, system: System, *, as_json: bool) -> None:
+def alone(path: str, figure: Path | None, system: System, *, as_json: bool) -> None:
     """A recording without a rig: said, or told as JSON, and drawn where asked for."""
     heard = hear(path)
     if figure is not None:
-        draw(heard, Path(figure), system)
+        from steelyard.drawing import recording_picture
+
+        drawn(figure, recording_picture(heard, system))
     if as_json:
         click.echo(json.dumps(recording_report(heard), indent=1, ensure_ascii=False))
     else:
@@ -81,8 +83,3 @@ def compared(
     yield from heard_lines(heard, system)
     yield from sharpened_lines(sharpened, before, model, given, system, heeds=heeds)
     yield paragraph(DANGER)
-
-
-def draw(heard: Heard, path: Path, system: System) -> None:
-    """Draw a recording; no plotter, ending or folder ends the command with a sentence."""
-    drawn(path, "recording", lambda figures: figures.draw_recording(heard, path, system))

@@ -15,6 +15,7 @@ from steelyard.assessment import NoBalanceError
 from steelyard.cli.options import (
     drawn,
     fail,
+    figure_option,
     json_option,
     load,
     rig_argument,
@@ -68,7 +69,7 @@ def _quantity(raw: str | None, dimension: Dimension, option: str) -> float | Non
     help="Print a starter list and end; no RIG is read.",
 )
 @click.option("--write", "save", is_flag=True, help="Save the plan into the RIG file.")
-@click.option("--figure", metavar="FILE", help="Also draw before and after, .svg or .png.")
+@figure_option
 @json_option
 @units_option
 @tight_option
@@ -82,7 +83,7 @@ def command(
     seconds: float,
     slide: str | None,
     manifest: str | None,
-    figure: str | None,
+    figure: Path | None,
     units: str | None,
     tight: float,
     ticket: str | None,
@@ -114,7 +115,9 @@ def command(
         found = _stow(rig, facts, estimate, wish, watch)
     system = system_of(found.before, units)
     if figure is not None:
-        _draw(found, Path(figure), system)
+        from steelyard.drawing import stow_picture
+
+        drawn(figure, stow_picture(found, system))
     saved = _save(Path(rig), found, new[1] if new else None) if save else None
     _tell(found, system, saved, doubts, as_json_=as_json_)
     code = _code(found)
@@ -306,10 +309,6 @@ def _save_station(path: Path, rig: Rig, where: "Footing", system: System) -> Pat
         return edit_rig(path, Edits(places={}, stations={where.item: text}))
     except FileFaultError as error:
         fail(str(error))
-
-
-def _draw(found: "Stowed", path: Path, system: System) -> None:
-    drawn(path, "stow", lambda figures: figures.draw_stow(found, path, system))
 
 
 def _save(path: Path, found: "Stowed", new: object) -> Path | None:

@@ -14,6 +14,7 @@ from steelyard.cli.options import (
     chosen_stage,
     drawn,
     fail,
+    figure_option,
     json_option,
     load,
     sharper,
@@ -109,7 +110,7 @@ def _speeds(ctx: click.Context, param: click.Parameter, raw: str | None) -> tupl
     metavar="FILE",
     help="Damping from a CSV log of yaw rate and speed; RIG optional.",
 )
-@click.option("--figure", metavar="FILE", help="Draw it into an .svg or .png file.")
+@figure_option
 @json_option
 @units_option
 def command(
@@ -124,7 +125,7 @@ def command(
     runs: int,
     friction: float,
     recording: str | None,
-    figure: str | None,
+    figure: Path | None,
     units: str | None,
     *,
     as_json_: bool,
@@ -161,7 +162,7 @@ def command(
     trace = one_run(facts, sharp, worst, what, friction) if what else None
     system = _system(facts, units)
     if figure is not None:
-        _draw(found, worst, trace, _chart(facts, sharp, worst), Path(figure), system)
+        _draw(figure, found, worst, _chart(facts, sharp, worst), trace, facts.name, system)
     if as_json_:
         report = sway_report(facts, found, advice, trace) | _recorded(heard, told)
         click.echo(json.dumps(report, indent=1))
@@ -228,14 +229,17 @@ def _chart(rig: Rig, estimate: Estimate | None, worst: StageSway) -> CargoChart 
 
 
 def _draw(
+    figure: Path,
     found: tuple[StageSway, ...],
     worst: StageSway,
-    trace: Trace | None,
     chart: CargoChart | None,
-    path: Path,
+    trace: Trace | None,
+    name: str,
     system: System,
 ) -> None:
-    drawn(path, "sway", lambda figures: figures.draw_sway(found, worst, trace, chart, path, system))
+    from steelyard.drawing import sway_picture
+
+    drawn(figure, sway_picture(name, found, worst, system, chart, trace))
 
 
 def _lines(

@@ -13,6 +13,7 @@ from steelyard.cli.check import run, sharpened
 from steelyard.cli.options import (
     as_json,
     drawn,
+    figure_option,
     json_option,
     rig_argument,
     tight_option,
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
 
 @click.command("trip")
 @rig_argument
-@click.option("--figure", metavar="FILE", help="Also draw it into an .svg or .png file.")
+@figure_option
 @json_option
 @units_option
 @tight_option
@@ -42,7 +43,7 @@ def command(
     tight: float,
     units: str | None,
     ticket: str | None,
-    figure: str | None,
+    figure: Path | None,
     *,
     as_json_: bool,
 ) -> None:
@@ -52,7 +53,9 @@ def command(
     system = system_of(found, units)
     swings, why = swinging(found)
     if figure is not None:
-        draw(found, Path(figure), system, swings)
+        from steelyard.drawing import trip_picture
+
+        drawn(figure, trip_picture(found, system, swings))
     if as_json_:
         whole = json.loads(as_json(found, checked.before))
         whole["sway"] = [sway_row(stage) for stage in swings]
@@ -73,13 +76,6 @@ def swinging(found: Assessment) -> "tuple[tuple[StageSway, ...], str]":
         return sway(found.rig, found.estimate, speeds=(), samples=LIGHT), ""
     except ValueError as error:
         return (), str(error)
-
-
-def draw(
-    found: Assessment, path: Path, system: System, swings: "tuple[StageSway, ...]" = ()
-) -> None:
-    """The trip's figure, or a sentence why there is none."""
-    drawn(path, "trip", lambda figures: figures.draw_trip(found, path, system, swings))
 
 
 def sway_row(stage: "StageSway") -> dict[str, Any]:

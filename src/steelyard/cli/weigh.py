@@ -12,6 +12,7 @@ from steelyard.cli.keep import keep
 from steelyard.cli.options import (
     drawn,
     fail,
+    figure_option,
     json_option,
     load,
     rig_argument,
@@ -57,14 +58,14 @@ NEXT_SHOWN = 6
 )
 @click.option("--log", "keep_it", is_flag=True, help="Keep it in the logbook.")
 @click.option("--logbook", "book_path", metavar="FILE", help="Which logbook; default as for log.")
-@click.option("--figure", metavar="FILE", help="Also draw it into an .svg or .png file.")
+@figure_option
 @json_option
 @units_option
 def command(
     rig: str,
     ticket: str | None,
     gear: tuple[str, ...],
-    figure: str | None,
+    figure: Path | None,
     units: str | None,
     book_path: str | None,
     *,
@@ -86,7 +87,9 @@ def command(
     after = _after(facts, found) if found else before
     advice = next_readings(facts, after.estimate, gear or GEAR) if ask_next else ()
     if found is not None and figure is not None:
-        _draw(found, before, after, Path(figure))
+        from steelyard.drawing import weighing_picture
+
+        drawn(figure, weighing_picture(found, before, after, system_of(before, units)))
     if found is not None and ticket is not None and keep_it:
         rig_text, ticket_text = (Path(name).read_text("utf-8") for name in (rig, ticket))
         number, where = keep(found, rig_text, ticket_text, book_path)
@@ -112,10 +115,6 @@ def _after(rig: Rig, found: Reconciled) -> Assessment:
         return assess(rig, estimate=found.posterior)
     except (NoBalanceError, ArithmeticError):
         fail(impossible(found))
-
-
-def _draw(found: Reconciled, before: Assessment, after: Assessment, path: Path) -> None:
-    drawn(path, "weighing", lambda figures: figures.draw_weighing(found, before, after, path))
 
 
 def _lines(

@@ -1,21 +1,32 @@
-"""Pictures as SVG text, from the library's own numbers, for the page and the card."""
+"""Pictures as SVG text, from the library's own numbers, for the page, the card and files."""
 
 from steelyard.drawing.cargo import cargo_picture
 from steelyard.drawing.damping import damping_curve
 from steelyard.drawing.difference import difference_picture
+from steelyard.drawing.export import exported
 from steelyard.drawing.paper import printable
 from steelyard.drawing.plan import plan_picture
+from steelyard.drawing.recording import recording_picture
 from steelyard.drawing.rig import rig_picture
+from steelyard.drawing.stow import stow_picture
+from steelyard.drawing.sway import sway_picture
 from steelyard.drawing.trace import trace_picture
-from steelyard.drawing.trip import trip_curve
+from steelyard.drawing.trip import trip_curve, trip_picture
+from steelyard.drawing.weighing import weighing_picture
 
 __all__ = [
     "cargo_picture",
     "damping_curve",
     "difference_picture",
+    "exported",
     "plan_picture",
     "printable",
+    "recording_picture",
     "rig_picture",
+    "stow_picture",
+    "sway_picture",
     "trace_picture",
     "trip_curve",
+    "trip_picture",
+    "weighing_picture",
 ]

@@ -1,4 +1,4 @@
-"""A frame for curves: scales with round ticks, and a band along a line."""
+"""A frame for charts: scales with round ticks and titles, a curve, a band, marks."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -6,10 +6,23 @@ from math import ceil, floor, isfinite, log10
 from typing import Final
 
 from steelyard.drawing.labels import spaced
-from steelyard.drawing.paper import FAINT, LINE, PHONE, SMALL, stroke, words
-from steelyard.drawing.svg import Markup, join, number
+from steelyard.drawing.paper import (
+    FAINT,
+    LINE,
+    PHONE,
+    PHONE_WIDTH,
+    PRESS,
+    SMALL,
+    SPREAD,
+    WIDE_WIDTH,
+    stroke,
+    words,
+)
+from steelyard.drawing.svg import Attribute, Markup, element, join, number
 
 STEPS: Final = (1.0, 2.0, 2.5, 5.0, 10.0)
+TITLED: Final = 24.0
+"""Units above a frame for the title of its upright scale."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,8 +48,14 @@ class Axes:
         part = (value - self.y0) / ((self.y1 - self.y0) or 1.0)
         return self.bottom - min(max(part, 0.0), 1.0) * (self.bottom - self.top)
 
-    def line(self, xs: Sequence[float], ys: Sequence[float]) -> str:
-        """The `d` of a curve; what is not a number breaks it."""
+    def level(self, value: float, width: float, **more: Attribute) -> Markup:
+        """A line across at a value."""
+        return stroke(self.left, self.y(value), self.right, self.y(value), width, **more)
+
+    def curve(
+        self, xs: Sequence[float], ys: Sequence[float], width: float = 2.0, **more: Attribute
+    ) -> Markup:
+        """A line through points; what is not a number breaks it."""
         parts, pen = [], "M"
         for a, b in zip(xs, ys, strict=True):
             if not (isfinite(a) and isfinite(b)):
@@ -44,50 +63,82 @@ class Axes:
                 continue
             parts.append(f"{pen}{number(self.x(a))} {number(self.y(b))}")
             pen = "L"
-        return "".join(parts)
+        more.setdefault("stroke", PRESS)
+        look = {"fill": "none", "stroke_width": width, "stroke_linejoin": "round", **more}
+        return element("path", d="".join(parts), **look)
 
-    def band(self, xs: Sequence[float], low: Sequence[float], high: Sequence[float]) -> str:
-        """The `d` of the area between two curves."""
-        kept = [
-            (x, a, b) for x, a, b in zip(xs, low, high, strict=True) if isfinite(a) and isfinite(b)
-        ]
-        if not kept:
-            return "M0 0"
+    def ribbon(self, xs: Sequence[float], low: Sequence[float], high: Sequence[float]) -> Markup:
+        """The spread between two curves."""
+        both = zip(xs, low, high, strict=True)
+        kept = [(x, a, b) for x, a, b in both if isfinite(a) and isfinite(b)]
         out = [(x, b) for x, _, b in kept] + [(x, a) for x, a, _ in reversed(kept)]
         points = "L".join(f"{number(self.x(a))} {number(self.y(b))}" for a, b in out)
-        return f"M{points}Z"
+        d = f"M{points}Z" if kept else "M0 0"
+        return element("path", d=d, fill=SPREAD, fill_opacity=0.55, class_="spread")
 
 
-def ticks(low: float, high: float, about: int = 5) -> list[float]:
-    """Round numbers between two values, about so many."""
+def frame(
+    xs: Sequence[float], ys: Sequence[float], top: float, height: float, *, wide: bool
+) -> Axes:
+    """A frame across the sheet whose edges are the first and last of two runs of ticks."""
+    return Axes(
+        left=70.0 if wide else 48.0,
+        right=(WIDE_WIDTH if wide else PHONE_WIDTH) - 24.0,
+        top=top + TITLED,
+        bottom=top + TITLED + height,
+        x0=xs[0],
+        x1=xs[-1],
+        y0=ys[0],
+        y1=ys[-1],
+    )
+
+
+def ticks(low: float, high: float, about: int = 5, *, around: bool = False) -> list[float]:
+    """Round numbers between two values, about so many; `around`: one beyond at either end, so that
+    they span what lies between."""
     if not (isfinite(low) and isfinite(high)) or high <= low:
         return [low] if isfinite(low) else []
     raw = (high - low) / max(about, 1)
     base = 10.0 ** floor(log10(raw))
     step = next(s * base for s in STEPS if s * base >= raw * 0.999)
-    first = ceil(low / step - 1e-9)
-    return [step * i for i in range(first, floor(high / step + 1e-9) + 1)]
+    if around:
+        first, last = floor(low / step + 1e-9), ceil(high / step - 1e-9)
+    else:
+        first, last = ceil(low / step - 1e-9), floor(high / step + 1e-9)
+    return [step * i for i in range(first, last + 1)]
 
 
-def scales(frame: Axes, xs: dict[float, str], ys: dict[float, str], *, wide: bool) -> Markup:
-    """Tick labels below and at the left, with a faint line at each on the left."""
+def written(at: Sequence[float], unit: str = "") -> dict[float, str]:
+    """Ticks as text, with no more decimals than they need."""
+    places = next((n for n in range(4) if all(abs(round(t, n) - t) < 1e-9 for t in at)), 4)
+    return {t: f"{t + 0.0:,.{places}f}{unit}" for t in at}
+
+
+def scales(
+    frame: Axes,
+    xs: dict[float, str],
+    ys: dict[float, str],
+    *,
+    wide: bool,
+    across: str = "",
+    up: str = "",
+) -> Markup:
+    """Tick labels below and at the left, with a faint line at each on the left, and the titles of
+    both scales: the one across below its right end, the upright one above its top."""
     size = SMALL if wide else PHONE
     parts = []
+    if up:
+        left = 24.0 if wide else 14.0
+        parts.append(words(left, frame.top - 13, up, size, fill=FAINT))
+    if across:
+        y = frame.bottom + 10 + 2.2 * size
+        parts.append(words(frame.right, y, across, size, anchor="end", fill=FAINT))
     upright = sorted(ys, reverse=True)
     lines = [frame.y(value) for value in upright]
     bases = spaced(lines, [size + 1.0] * len(lines), frame.top - 8, frame.bottom + 8, 0.0)
     for value, y, base in zip(upright, lines, bases, strict=True):
         parts.append(stroke(frame.left, y, frame.right, y, 0.6, stroke=LINE))
-        parts.append(
-            words(
-                frame.left - 6,
-                base + 4,
-                ys[value].replace("-", "−"),
-                size,
-                anchor="end",
-                fill=FAINT,
-            )
-        )
+        parts.append(words(frame.left - 6, base + 4, ys[value], size, anchor="end", fill=FAINT))
     for value, text in xs.items():
         x = frame.x(value)
         parts.append(stroke(x, frame.bottom, x, frame.bottom + 5, 1.0, stroke=FAINT))

@@ -1,7 +1,7 @@
 """What rides, as blocks: items and people at their stations, their heights by weight."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -72,6 +72,7 @@ def drawn_blocks(
     size: Sizes,
     places: Mapping[str, Area],
     system: System,
+    moved: Container[str] = (),
 ) -> Markup:
     """Items and people at their stations, their heights by weight, piled where they meet."""
     rig, all_blocks = found.rig, []
@@ -84,9 +85,11 @@ def drawn_blocks(
     drawn = []
     for kind in ("person", "item"):
         alike = [one for one in all_blocks if one.kind == kind]
-        alike.sort(key=lambda one: (-one.floor, one.x))
+        alike.sort(key=lambda one: (-one.floor, -one.entry.kg, one.x))
         piled = _piled(alike, wide=rule.wide)
-        drawn += [_drawn(one, at, wide=rule.wide) for one, at in zip(alike, piled, strict=True)]
+        for one, at in zip(alike, piled, strict=True):
+            thick = 2.6 if one.entry.name in moved else 0.0
+            drawn.append(_drawn(one, at, max(thick, 1.2 if rule.wide else 0.9)))
     return join(*drawn)
 
 
@@ -180,7 +183,7 @@ def _set_down(blocks: list[Block], unit: float, least: list[float], *, wide: boo
     ]
 
 
-def _drawn(one: Block, at: Set, *, wide: bool) -> Markup:
+def _drawn(one: Block, at: Set, thick: float) -> Markup:
     item, top = one.kind == "item", at.foot - at.height
     body = block(
         one.x - at.width / 2,
@@ -189,7 +192,7 @@ def _drawn(one: Block, at: Set, *, wide: bool) -> Markup:
         at.height,
         fill=PAPER,
         stroke=INK,
-        stroke_width=1.2 if wide else 0.9,
+        stroke_width=thick,
         rx=2 if item else min(8.0, at.height / 2),
     )
     return element(

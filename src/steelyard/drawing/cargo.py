@@ -4,7 +4,7 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.drawing.axes import Axes, scales, ticks
+from steelyard.drawing.axes import Axes, scales, ticks, written
 from steelyard.drawing.paper import (
     FAINT,
     PHONE,
@@ -12,10 +12,12 @@ from steelyard.drawing.paper import (
     SMALL,
     WIDE_WIDTH,
     block,
+    dot,
     heading,
     lettering,
     sheet,
     stroke,
+    whisker,
     words,
 )
 from steelyard.drawing.svg import Markup, element, join
@@ -48,12 +50,13 @@ def cargo_picture(
     size = SMALL if wide else PHONE
     unit, length = ("mph", "in") if system == "us" else ("km/h", "mm")
     mass = to_border(chart.kg, "mass", system)
-    said = f"damping ratio of a swing; speed in {unit}"
+    said = "lines: damping ratio of a swing; ochre grows, blue dies out; whisker 95 %"
+    across = f"middle of the cargo, {length} behind the ball"
     title = f"Where the {mass:,.0f} {'lb' if system == 'us' else 'kg'} of cargo ride, and how fast"
     head, top = heading(title, said, wide=wide)
     frame = _frame(chart, system, top + 42.0, wide=wide)
-    xs = {t: f"{t:,.0f}" for t in ticks(frame.x0, frame.x1, 8 if wide else 4)}
-    ys = {t: f"{t:.0f}" for t in ticks(frame.y0, frame.y1, 6)}
+    xs = written(ticks(frame.x0, frame.x1, 8 if wide else 4))
+    ys = written(ticks(frame.y0, frame.y1, 6))
     return sheet(
         "cargo-picture",
         title,
@@ -61,16 +64,9 @@ def cargo_picture(
         (frame.right + 24.0, frame.bottom + 52.0),
         head,
         _ground(chart, frame, system, size, _now_box(chart, frame, system, speed, size)),
-        scales(frame, xs, ys, wide=wide),
+        scales(frame, xs, ys, wide=wide, across=across),
+        words(24 if wide else 14, frame.top - 26, f"speed, {unit}", size, fill=FAINT),
         _shares(chart, frame, system, size, wide=wide),
-        words(
-            (frame.left + frame.right) / 2,
-            frame.bottom + 40,
-            f"middle of the cargo, {length} behind the ball",
-            size,
-            anchor="middle",
-            fill=FAINT,
-        ),
         _now(chart, frame, system, speed, size),
     )
 
@@ -191,9 +187,8 @@ def _shares(chart: CargoChart, frame: Axes, system: System, size: float, *, wide
     """The tongue share with the cargo there, along the top."""
     count = 9 if wide else 5
     picked = np.linspace(0, len(chart.stations) - 1, count).round().astype(int).tolist()
-    parts = [
-        words(frame.left, frame.top - 26, "tongue share with the cargo there", size, fill=FAINT)
-    ]
+    text = "tongue share with the cargo there"
+    parts = [words(frame.right, frame.top - 26, text, size, anchor="end", fill=FAINT)]
     for place, i in enumerate(picked):
         x = frame.x(to_border(float(chart.stations[i]), "length", system))
         anchor = "start" if place == 0 else ("end" if place == count - 1 else "middle")
@@ -225,11 +220,8 @@ def _now(
         "g",
         element("title", "where the cargo rides now"),
         stroke(low, y, high, y, 5.0, stroke=PAPER_ON_COLOUR),
-        stroke(low, y, high, y, 2.2, stroke=INK_ON_COLOUR),
-        *(stroke(end, y - 7, end, y + 7, 2.2, stroke=INK_ON_COLOUR) for end in (low, high)),
-        element(
-            "circle", cx=x, cy=y, r=6.5, fill=INK_ON_COLOUR, stroke=PAPER_ON_COLOUR, stroke_width=2
-        ),
+        whisker(low, y, high, y, 7.0, 2.2, stroke=INK_ON_COLOUR),
+        dot(x, y, 6.5, fill=INK_ON_COLOUR, stroke=PAPER_ON_COLOUR, stroke_width=2),
         block(left, y - 24, wide, 17, fill=PAPER_ON_COLOUR, rx=3),
         words(left + wide / 2, y - 11, "now", size, anchor="middle", bold=True, fill=INK_ON_COLOUR),
         class_="now",

@@ -1,28 +1,31 @@
 """How fast a swing dies out, against speed, with its spread and the speed at which it grows."""
 
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from math import isfinite
 from typing import Final
 
 import numpy as np
 
-from steelyard.drawing.axes import Axes, scales, ticks
-from steelyard.drawing.labels import spaced
+from steelyard.drawing.axes import Axes, frame, scales, ticks, written
+from steelyard.drawing.labels import Label, Line, spaced
 from steelyard.drawing.paper import (
     BAND,
     FAINT,
-    INK,
     LIFT,
     PHONE,
     PHONE_WIDTH,
     PRESS,
     SMALL,
-    SPREAD,
     WIDE_WIDTH,
     block,
+    broken,
+    dot,
     heading,
     lettering,
     sheet,
     stroke,
+    whisker,
     words,
 )
 from steelyard.drawing.svg import Markup, element, join
@@ -31,54 +34,46 @@ from steelyard.sway import StageSway
 from steelyard.words.sway import critical_words
 
 UNIT: Final = {"us": "mph", "metric": "km/h"}
+DASHES: Final = ("7 4", "2 3", "9 3 2 3", "1 5", "12 5")
+NAMES: Final = 200.0
+"""Units at the right for the names of other stages."""
+MOST: Final = 9
+"""Other stages drawn; those that calm worst come first."""
 
 
-def damping_curve(found: StageSway, system: System, *, wide: bool = True) -> str:
-    """Damping ratio against speed at one stage, as SVG."""
+def damping_curve(
+    found: StageSway, system: System, *, others: Sequence[StageSway] = (), wide: bool = True
+) -> str:
+    """Damping ratio against speed at one stage, as SVG; `others`: stages drawn lightly beside it,
+    where it is wide."""
     speeds = [to_border(float(u), "speed", system) for u in found.speeds]
     unit = UNIT[system]
-    said = f"damping ratio against speed, {unit}: {found.title}"
-    head, top = heading("How fast a swing dies out", said, wide=wide)
-    frame = _frame(found, speeds, top + 22.0, wide=wide)
+    head, top = heading("How fast a swing dies out", found.title, wide=wide)
+    axes = _frame(found, speeds, top, wide=wide)
+    beside = sorted(others, key=lambda one: float(one.at_damping.value))[:MOST] if wide else []
+    if beside:
+        axes = replace(axes, right=axes.right - NAMES)
     chosen = to_border(found.chosen_speed, "speed", system)
-    xs = {t: f"{t:.0f}" for t in ticks(speeds[0], speeds[-1], 8 if wide else 5)}
-    ys = {t: f"{t:.2f}" for t in ticks(frame.y0, frame.y1, 5)}
-    band = frame.band(speeds, list(found.damping.low), list(found.damping.high))
-    parts = [
-        head,
-        _below(frame),
-        scales(frame, xs, ys, wide=wide),
-        element("path", d=band, fill=SPREAD, fill_opacity=0.55, class_="spread"),
-        element(
-            "path",
-            d=frame.line(speeds, list(found.damping.value)),
-            fill="none",
-            stroke=PRESS,
-            stroke_width=2.4,
-        ),
-        stroke(frame.left, frame.y(0.0), frame.right, frame.y(0.0), 1.6),
-        stroke(
-            frame.left,
-            frame.y(found.chosen_ratio),
-            frame.right,
-            frame.y(found.chosen_ratio),
-            1.4,
-            stroke=LIFT,
-            stroke_dasharray="6 4",
-        ),
-        _chosen(found, chosen, frame, unit),
-        _wagging(found, frame, system),
-        _notes(found, frame, chosen, system, wide=wide),
-    ]
+    xs = written(ticks(axes.x0, axes.x1, 8 if wide else 5))
+    ys = written(ticks(axes.y0, axes.y1, 5))
     at = found.at_damping
-    width = WIDE_WIDTH if wide else PHONE_WIDTH
     return sheet(
         "damping-curve",
         f"Damping of the swing against speed, {found.title}",
         f"At {chosen:.0f} {unit} the damping ratio is {float(at.value):.2f}, between"
         f" {float(at.low):.2f} and {float(at.high):.2f}. {wagging_words(found, system)}.",
-        (width, frame.bottom + (48.0 if wide else 82.0)),
-        *parts,
+        (WIDE_WIDTH if wide else PHONE_WIDTH, axes.bottom + (52.0 if wide else 92.0)),
+        head,
+        _below(axes),
+        scales(axes, xs, ys, wide=wide, across=f"speed, {unit}", up="damping ratio"),
+        axes.ribbon(speeds, list(found.damping.low), list(found.damping.high)),
+        *_beside(found, beside, axes, speeds),
+        axes.curve(speeds, list(found.damping.value), 2.4),
+        axes.level(0.0, 1.6),
+        axes.level(found.chosen_ratio, 1.4, stroke=LIFT, stroke_dasharray="6 4"),
+        _chosen(found, chosen, axes, unit),
+        _wagging(found, axes, system),
+        _notes(found, axes, chosen, system, wide=wide),
     )
 
 
@@ -89,86 +84,102 @@ def wagging_words(found: StageSway, system: System) -> str:
 
 def _frame(found: StageSway, speeds: list[float], top: float, *, wide: bool) -> Axes:
     values = np.concatenate([found.damping.low, found.damping.high, found.damping.value])
-    finite = values[np.isfinite(values)]
+    finite = np.clip(values[np.isfinite(values)], -0.4, 1.2)
     low = min(-0.05, float(finite.min()) if finite.size else 0.0)
     high = max(found.chosen_ratio * 1.5, float(finite.max()) if finite.size else 0.3)
-    return Axes(
-        left=70.0 if wide else 46.0,
-        right=(WIDE_WIDTH if wide else PHONE_WIDTH) - 24.0,
-        top=top,
-        bottom=top + (270.0 if wide else 218.0),
-        x0=speeds[0],
-        x1=speeds[-1],
-        y0=max(low, -0.4) - 0.02,
-        y1=min(high, 1.2) + 0.02,
-    )
+    across = ticks(speeds[0], speeds[-1], 8 if wide else 5, around=True)
+    height = 270.0 if wide else 218.0
+    return frame(across, ticks(low, high, 5, around=True), top, height, wide=wide)
 
 
-def _below(frame: Axes) -> Markup:
+def _below(axes: Axes) -> Markup:
     """Where a swing grows instead of dying out."""
-    return block(
-        frame.left, frame.y(0.0), frame.right - frame.left, frame.bottom - frame.y(0.0), fill=BAND
-    )
+    y = axes.y(0.0)
+    return block(axes.left, y, axes.right - axes.left, axes.bottom - y, fill=BAND)
 
 
-def _chosen(found: StageSway, chosen: float, frame: Axes, unit: str) -> Markup:
+def _beside(
+    main: StageSway, others: Sequence[StageSway], axes: Axes, speeds: list[float]
+) -> Iterator[Markup]:
+    """Other stages as dashed lines, each with its name, and that of the main one, at its end."""
+    if not others:
+        return
+    ends = sorted([main, *others], key=lambda one: -float(one.damping.value[-1]))
+    names = {one.key: _name(one, bold=one is main) for one in ends}
+    heights = [names[one.key].height for one in ends]
+    at = [axes.y(float(one.damping.value[-1])) for one in ends]
+    middles = spaced(at, heights, axes.top - 20, axes.bottom + 20, 1.0)
+    x = axes.x(speeds[-1])
+    y = middles[ends.index(main)]
+    yield stroke(axes.right + 8, y, axes.right + 34, y, 2.4, stroke=PRESS)
+    for dashes, one in enumerate(others):
+        look = {"stroke": FAINT, "stroke_dasharray": DASHES[dashes % len(DASHES)]}
+        yield axes.curve(speeds, list(one.damping.value), 1.3, **look)
+        y = middles[ends.index(one)]
+        yield stroke(axes.right + 8, y, axes.right + 34, y, 1.3, **look)
+    for one, middle, height, y in zip(ends, middles, heights, at, strict=True):
+        yield stroke(x, y, axes.right + 6, middle, 0.6, stroke=FAINT)
+        yield names[one.key].drawn(axes.right + 40, middle - height / 2, "start")
+
+
+def _name(one: StageSway, *, bold: bool) -> Label:
+    lines = broken(one.title, SMALL, NAMES - 26.0, bold=bold)
+    return Label(lines=tuple(Line(text=text, size=SMALL, bold=bold) for text in lines))
+
+
+def _chosen(found: StageSway, chosen: float, axes: Axes, unit: str) -> Markup:
     """The speed asked for, and the damping there with its whisker."""
-    if not frame.x0 <= chosen <= frame.x1:
+    if not axes.x0 <= chosen <= axes.x1:
         return Markup("")
-    x, at = frame.x(chosen), found.at_damping
-    low, high = frame.y(float(at.low)), frame.y(float(at.high))
+    x, at = axes.x(chosen), found.at_damping
     return element(
         "g",
         element("title", f"{chosen:.0f} {unit}: {float(at.value):.2f}"),
-        stroke(x, frame.top, x, frame.bottom, 1.0, stroke=FAINT, stroke_dasharray="2 3"),
-        stroke(x, high, x, low, 2.2),
-        stroke(x - 6, high, x + 6, high, 2.2),
-        stroke(x - 6, low, x + 6, low, 2.2),
-        element("circle", cx=x, cy=frame.y(float(at.value)), r=5.5, fill=INK),
+        stroke(x, axes.top, x, axes.bottom, 1.0, stroke=FAINT, stroke_dasharray="2 3"),
+        whisker(x, axes.y(float(at.high)), x, axes.y(float(at.low)), width=2.2),
+        dot(x, axes.y(float(at.value)), 5.5),
     )
 
 
-def _wagging(found: StageSway, frame: Axes, system: System) -> Markup:
+def _wagging(found: StageSway, axes: Axes, system: System) -> Markup:
     """On the line of no damping: where a swing starts to grow, and its spread."""
     one = found.wagging
     if not isfinite(one.low):
         return Markup("")
     low, high, value = (to_border(x, "speed", system) for x in (one.low, one.high, one.value))
-    y = frame.y(0.0)
+    y = axes.y(0.0)
     parts = []
-    if low <= frame.x1:
-        end = frame.x(min(high, frame.x1))
-        parts.append(stroke(frame.x(low), y, end, y, 7.0, stroke=LIFT, stroke_opacity=0.55))
-        parts.append(stroke(frame.x(low), y - 7, frame.x(low), y + 7, 1.8, stroke=LIFT))
-        if isfinite(high) and high <= frame.x1:
+    if low <= axes.x1:
+        end = axes.x(min(high, axes.x1))
+        parts.append(stroke(axes.x(low), y, end, y, 7.0, stroke=LIFT, stroke_opacity=0.55))
+        parts.append(stroke(axes.x(low), y - 7, axes.x(low), y + 7, 1.8, stroke=LIFT))
+        if isfinite(high) and high <= axes.x1:
             parts.append(stroke(end, y - 7, end, y + 7, 1.8, stroke=LIFT))
-    if isfinite(value) and value <= frame.x1:
-        x = frame.x(value)
-        shape = f"M{x:.1f} {y - 9:.1f}l9 9 -9 9 -9 -9Z"
-        parts.append(element("path", d=shape, fill=LIFT))
+    if isfinite(value) and value <= axes.x1:
+        parts.append(dot(axes.x(value), y, 7.0, diamond=True, fill=LIFT))
     return join(*parts)
 
 
-def _notes(found: StageSway, frame: Axes, chosen: float, system: System, *, wide: bool) -> Markup:
+def _notes(found: StageSway, axes: Axes, chosen: float, system: System, *, wide: bool) -> Markup:
     """Words on the lines: what is asked for, where a swing grows, from what speed."""
     size, at = (SMALL if wide else PHONE), found.at_damping
     half = (float(at.high) - float(at.low)) / 2
     here = f"{chosen:.0f} {UNIT[system]}: {float(at.value):.2f} ± {half:.2f}"
     asked = f"asked for: {found.chosen_ratio:.2f}"
-    below = "below this line a swing grows"
     wagging = wagging_words(found, system)
-    y = frame.bottom + 40.0
+    y = axes.bottom + 40.0
     if not wide:
         return join(
-            words(frame.left + 4, frame.bottom - 5, "grows", size, fill=FAINT),
-            words(frame.left, y, here, size, bold=True),
-            words(frame.left, y + 16, f"{asked} (dashed)", size, fill=FAINT),
-            words(frame.left - 32, y + 32, wagging, size),
+            words(axes.left + 4, axes.bottom - 5, "grows", size, fill=FAINT),
+            words(axes.left, y + 10, here, size, bold=True),
+            words(axes.left, y + 26, f"{asked} (dashed)", size, fill=FAINT),
+            words(axes.left - 32, y + 42, wagging, size),
         )
-    xs = spaced([frame.x(chosen)], [lettering(here, size, bold=True)], frame.left, frame.right)
+    room = lettering("damping ratio", size)
+    xs = spaced([axes.x(chosen)], [lettering(here, size, bold=True)], axes.left + room, axes.right)
     return join(
-        words(frame.left + 6, frame.y(found.chosen_ratio) - 6, asked, size, fill=LIFT),
-        words(frame.left + 6, frame.y(0.0) + 15, below, size, fill=FAINT),
-        words(xs[0], frame.top - 3, here, size, anchor="middle", bold=True),
-        words(frame.left, y, wagging, size),
+        words(axes.left + 6, axes.y(found.chosen_ratio) - 6, asked, size, fill=LIFT),
+        words(axes.left + 6, axes.y(0.0) + 15, "below this line a swing grows", size, fill=FAINT),
+        words(xs[0], axes.top - 6, here, size, anchor="middle", bold=True),
+        words(axes.left, y, wagging, size),
     )

@@ -1,4 +1,4 @@
-"""Ink and paper: the colours, lines and lettering that all pictures share.
+"""Ink and paper: the colours, lines, marks and lettering that all pictures share.
 
 Colours are CSS custom properties with the colours of print behind them, so a page's dark theme
 redraws nothing. Two hues only: blue presses on the ball, ochre lifts off it.
@@ -28,10 +28,16 @@ LARGE: Final = 17.0
 PHONE: Final = 11.5
 WIDE_WIDTH: Final = 1280.0
 PHONE_WIDTH: Final = 390.0
+FAMILIES: Final = "DejaVu Sans,Segoe UI,Helvetica Neue,Arial,Noto Sans,sans-serif"
+"""Fonts of print, the first that is there; the widths reckoned with hold for any of them."""
 _VARIABLE: Final = re.compile(r"var\(--[a-z-]+,([^()]+)\)")
+_MINUS: Final = re.compile(r"(?<![\w.,)])-(?=\d)")
+_KEPT: Final = re.compile(r"(?<=±) | (?=±)|(?<=\d) (?=(?:lb|kg|in|mm|mph|km/h|%|sd|points)\b|%)")
+"""Spaces at which a number, its spread and its unit must not part."""
+KEEP: Final = "\N{NO-BREAK SPACE}"
 
 _WIDTHS: Final[dict[float, str]] = {
-    0.30: "'ijl ,.IJ·",
+    0.30: "'ijl ,.IJ·\N{NO-BREAK SPACE}",
     0.40: "-/:;\\f|!()[]rt",
     0.50: '"*_`–°',
     0.60: "?FLckszPTYaeovxy",
@@ -48,6 +54,7 @@ _WIDTH_OF: Final = {letter: w for w, letters in _WIDTHS.items() for letter in le
 @lru_cache(maxsize=4096)
 def lettering(text: str, size: float, *, bold: bool = False) -> float:
     """Width of a text, in units of the drawing; that of the widest usual sans, so a safe one."""
+    text = _MINUS.sub("−", text)
     width = sum(_WIDTH_OF.get(letter) or (0.66 if letter < "\u2e80" else 1.05) for letter in text)
     return width * size * (1.1 if bold else 1.0)
 
@@ -75,7 +82,7 @@ def words(
     """One line of text on its base line."""
     return element(
         "text",
-        text,
+        _MINUS.sub("−", text),
         x=x,
         y=y,
         font_size=size,
@@ -107,10 +114,34 @@ def shifted(dy: float, *parts: str) -> Markup:
     return element("g", *parts, transform=f"translate(0 {dy:.2f})")
 
 
+def whisker(
+    x0: float,
+    y0: float,
+    x1: float,
+    y1: float,
+    cap: float = 6.0,
+    width: float = 1.6,
+    **more: Attribute,
+) -> Markup:
+    """A spread, upright or level, with a stroke across each of its ends."""
+    dx, dy = (cap, 0.0) if x0 == x1 else (0.0, cap)
+    ends = (stroke(x - dx, y - dy, x + dx, y + dy, width, **more) for x, y in ((x0, y0), (x1, y1)))
+    return join(stroke(x0, y0, x1, y1, width, **more), *ends)
+
+
+def dot(x: float, y: float, r: float = 5.0, *, diamond: bool = False, **more: Attribute) -> Markup:
+    """A round mark, or a diamond of about its size; in ink unless told otherwise."""
+    more.setdefault("fill", INK)
+    if not diamond:
+        return element("circle", cx=x, cy=y, r=r, **more)
+    r += 2.0
+    return element("path", d=f"M{x:.1f} {y - r:.1f}l{r} {r} {-r} {r} {-r} {-r}Z", **more)
+
+
 def broken(text: str, size: float, room: float, most: int = 3, *, bold: bool = False) -> list[str]:
     """Text in lines no wider than `room`, as far as its words allow; the last holds the rest."""
     lines: list[str] = []
-    for word in text.split():
+    for word in _KEPT.sub(KEEP, text.strip()).split(" "):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and (lettering(longer, size, bold=bold) <= room or len(lines) == most):
             lines[-1] = longer
@@ -127,7 +158,7 @@ def heading(title: str, below: str, *, wide: bool) -> tuple[Markup, float]:
     for line in broken(title, large, room, bold=True):
         y += large * 1.25
         parts.append(words(x, y, line, large, bold=True))
-    for line in broken(below, small, room):
+    for line in broken(below, small, room) if below else ():
         y += small * 1.45
         parts.append(words(x, y, line, small, fill=FAINT))
     return join(*parts), y + 8.0
@@ -160,12 +191,19 @@ def sheet(
     )
 
 
-def printable(drawing: str, *, font: str | None = None) -> str:
-    """The same drawing in plain colours on white, for what prints without knowing CSS variables.
+def stacked_sheets(title: str, *pictures: str, below: str = "") -> Markup:
+    """Whole pictures of one width below each other under one title and a faint line."""
+    head, y = heading(title, below, wide=True)
+    parts, width = [head], 0.0
+    for picture in pictures:
+        root, inner = picture.split(">", 1)
+        _, _, wide, tall = map(float, root.split('viewBox="')[1].split('"')[0].split())
+        parts.append(shifted(y, Markup(inner.removesuffix("</svg>"))))
+        y, width = y + tall + 22.0, max(width, wide)
+    return sheet("figure", title, title, (width, y), *parts)
 
-    font: family to set it in; the widths reckoned with hold for any usual sans.
-    """
-    white = drawing.replace(PAPER, "#ffffff")
-    if font is not None:
-        white = white.replace(quoteattr(SANS), quoteattr(font))
+
+def printable(drawing: str, *, font: str = FAMILIES) -> str:
+    """The same drawing in plain colours on white, for what prints without knowing CSS variables."""
+    white = drawing.replace(PAPER, "#ffffff").replace(quoteattr(SANS), quoteattr(font))
     return _VARIABLE.sub(r"\1", white)

@@ -1,6 +1,6 @@
 """The rig on one ruler: side view, loads hanging from the ground, and the lever."""
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 
 from steelyard.assessment import Assessment, OnAxles, StageResult, on_axles
 from steelyard.drawing.beam import beam_picture
@@ -9,6 +9,7 @@ from steelyard.drawing.paper import sheet, shifted
 from steelyard.drawing.ruler import ruler
 from steelyard.drawing.side import side_view
 from steelyard.drawing.sizes import sizes
+from steelyard.drawing.svg import Markup
 from steelyard.quantity import System
 from steelyard.words import share_spread, weight_spread
 
@@ -20,10 +21,13 @@ def rig_picture(
     *,
     wide: bool = True,
     carried: Sequence[OnAxles] | None = None,
+    moved: Container[str] = (),
+    lever: bool = True,
 ) -> str:
     """The rig at one stage as SVG, 1280 units wide or, for a phone, 390.
 
-    carried: `on_axles` of this stage where the caller has it at hand, else worked out here. Raises
+    carried: `on_axles` of this stage where the caller has it at hand, else worked out here; moved:
+    items to be drawn thick; lever: whether the beam stands below. Raises
     ValueError for a stage that is not there. For code that drags: the root carries
     `data-scale` (units per metre), `data-front` and `data-ball` (x) and `data-ground` (y); an item
     and its column carry `data-item`, a place `data-place`.
@@ -33,7 +37,7 @@ def rig_picture(
     rule = ruler(found, result, size, wide=wide)
     hung = columns(result, rule, size, on_axles(found, stage) if carried is None else carried)
     loads, deep = loads_picture(hung, rule, system)
-    lever, tall = beam_picture(found, result, rule, size, system)
+    beam, tall = beam_picture(found, result, rule, size, system) if lever else (Markup(""), 0.0)
     gap = 14.0 if wide else 10.0
     below = rule.ground + deep + gap
     title = f"{found.rig.name}, {result.title}: side view, loads and lever"
@@ -43,9 +47,9 @@ def rig_picture(
         f"{size.seat.capitalize()} {weight_spread(result.tongue.weight, system)},"
         f" {share_spread(result.tongue.share)} of the trailer. {spoken(hung, system)}.",
         (rule.width, below + tall),
-        side_view(found, result, rule, size, system),
+        side_view(found, result, rule, size, system, moved),
         shifted(rule.ground, loads),
-        shifted(below, lever),
+        shifted(below, beam),
         active=True,
         data_scale=f"{rule.scale:.5f}",
         data_front=f"{rule.front:.5f}",

@@ -1,5 +1,7 @@
 """The side view, to scale: vehicle, coupling, trailer, and what rides in both."""
 
+from collections.abc import Container
+
 from steelyard.assessment import Assessment, StageResult
 from steelyard.drawing.blocks import drawn_blocks
 from steelyard.drawing.paper import INK, stroke
@@ -15,9 +17,14 @@ from steelyard.quantity import System
 
 
 def side_view(
-    found: Assessment, stage: StageResult, rule: Ruler, size: Sizes, system: System
+    found: Assessment,
+    stage: StageResult,
+    rule: Ruler,
+    size: Sizes,
+    system: System,
+    moved: Container[str] = (),
 ) -> Markup:
-    """Everything above the ground, and the ground."""
+    """Everything above the ground, and the ground; what `moved` names is drawn thick."""
     places = areas(found, rule, size)
     return element(
         "g",
@@ -29,7 +36,7 @@ def side_view(
         vehicle_wheels(rule, size),
         trailer_wheels(rule, size),
         drawn_places(places, wide=rule.wide),
-        drawn_blocks(found, stage, rule, size, places, system),
+        drawn_blocks(found, stage, rule, size, places, system, moved),
         stroke(0, rule.ground, rule.width, rule.ground, 1.4, stroke=INK),
         class_="side",
     )

@@ -1,48 +1,73 @@
 """The trip as a curve: one number at every stage, its spread, and the band or rating it has."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Final
 
 from steelyard.assessment import Assessment, Spread, StageResult
-from steelyard.drawing.axes import Axes, scales, ticks
+from steelyard.drawing.axes import Axes, frame, scales, ticks, written
 from steelyard.drawing.paper import (
     BAND,
     FAINT,
     INK,
-    LARGE,
     LIFT,
     PAPER,
     PHONE,
     PHONE_WIDTH,
-    PRESS,
     SMALL,
-    SPREAD,
     WIDE_WIDTH,
+    block,
     broken,
-    fitted,
+    dot,
+    heading,
     lettering,
     sheet,
-    stroke,
+    stacked_sheets,
+    whisker,
     words,
 )
+from steelyard.drawing.room import room_picture
+from steelyard.drawing.shares import wanted
 from steelyard.drawing.svg import Markup, element, join
-from steelyard.quantity import GRAVITY, System, to_border
+from steelyard.quantity import GRAVITY, System, shown, to_border
+from steelyard.sway import StageSway
 from steelyard.words import MARKS
 
-NARROW = 64.0
+NARROW: Final = 64.0
 """Units between stages below which their names stand in a list, by number."""
+INSET: Final = {True: 90.0, False: 34.0}
+"""Units from the frame's edges to the first and last stage."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Curve:
-    """What is drawn: title, spreads in border units by stage, the wanted band and how a number is
-    written."""
+    """What is drawn: title, unit, spreads in border units by stage, the band (an edge may be
+    missing) with its word, and decimals."""
 
     title: str
+    unit: str
     points: tuple[Spread, ...]
     band: tuple[float | None, float | None]
     band_word: str
-    written: Callable[[float], str]
+    decimals: int
+
+    def written(self, x: float) -> str:
+        """A number with its unit."""
+        return f"{x:,.{self.decimals}f} {self.unit}".strip()
+
+
+def trip_picture(found: Assessment, system: System, swings: Sequence[StageSway] = ()) -> str:
+    """The share through the trip, the room at every stage and, where `swings` tells, how fast a
+    swing dies away, as one SVG."""
+    chosen = found.worst_stage.key
+    pictures = [trip_curve(found, system, chosen=chosen), room_picture(found, system)]
+    if swings:
+        damping = _damping([_as_spread(stage) for stage in swings])
+        asked, at = swings[0].chosen_ratio, shown(swings[0].chosen_speed, "speed", system)
+        title = f"{damping.title} at {at}"
+        curve = replace(damping, title=title, band=(asked, None), band_word="as asked for")
+        pictures.append(_drawn(found, curve, chosen, "damping", wide=True))
+    return stacked_sheets(f"{found.rig.name}: the trip", *pictures)
 
 
 def trip_curve(
@@ -61,19 +86,18 @@ def trip_curve(
     quantity. Raises ValueError for an unknown quantity.
     """
     curve = _curve(found, system, quantity, damping)
-    frame = _frame(curve, wide=wide)
+    return _drawn(found, curve, chosen, quantity, wide=wide)
+
+
+def _drawn(found: Assessment, curve: Curve, chosen: str, quantity: str, *, wide: bool) -> str:
+    head, top = heading(curve.title, "", wide=wide)
+    axes, at = _frame(curve, top, wide=wide)
     xs = [float(i) for i in range(len(found.stages))]
-    pitch = (frame.right - frame.left) / max(len(xs) - 1, 1)
-    parts = [_band(curve, frame, wide=wide), _line(curve, frame, xs)]
-    worst = found.worst_stage.key
-    listed = pitch < NARROW
-    spots = [
-        _point(stage, i, curve, frame, chosen=chosen, worst=worst, wide=wide, listed=listed)
-        for i, stage in enumerate(found.stages)
-    ]
-    names, height = _names(found, frame, pitch, chosen, wide=wide)
-    width = WIDE_WIDTH if wide else PHONE_WIDTH
-    heading = words(24 if wide else 14, 20, curve.title, LARGE if wide else 15.0, bold=True)
+    pitch = axes.x(1.0) - axes.x(0.0)
+    names, height = _names(found, axes, pitch, chosen, wide=wide)
+    listed = names is None
+    if names is None:
+        names, height = _listed(found, axes, chosen, wide=wide)
     said = "; ".join(
         f"{stage.title} {curve.written(point.value)}"
         for stage, point in zip(found.stages, curve.points, strict=True)
@@ -82,11 +106,16 @@ def trip_curve(
         "trip-curve",
         f"{curve.title} through the trip",
         f"{said}. Worst: {found.worst_stage.title}.",
-        (width, height),
-        heading,
-        *parts,
+        (WIDE_WIDTH if wide else PHONE_WIDTH, height),
+        head,
+        _band(curve, axes, at, wide=wide),
+        axes.ribbon(xs, [p.low for p in curve.points], [p.high for p in curve.points]),
+        axes.curve(xs, [p.value for p in curve.points]),
         names,
-        *spots,
+        *(
+            _point(found, i, curve, axes, chosen=chosen, wide=wide, listed=listed)
+            for i in range(len(found.stages))
+        ),
         active=True,
         data_quantity=quantity,
     )
@@ -99,26 +128,30 @@ def _curve(
     damping: Sequence[Spread | float] | None,
 ) -> Curve:
     if quantity == "share":
-        points = tuple(_scaled(stage.tongue.share, 100.0) for stage in found.stages)
-        low, high = _wanted(found)
         return Curve(
             title="Tongue share",
-            points=points,
-            band=(low, high),
+            unit="%",
+            points=tuple(_scaled(stage.tongue.share, 100.0) for stage in found.stages),
+            band=wanted(found) or (None, None),
             band_word="wanted",
-            written=lambda x: f"{x:.1f} %",
+            decimals=1,
         )
     if quantity == "damping":
         if damping is None or len(damping) != len(found.stages):
             raise ValueError("expected one damping ratio for each stage")
-        return Curve(
-            title="Damping ratio of the swing",
-            points=tuple(_as_spread(one) for one in damping),
-            band=(0.0, None),
-            band_word="a swing dies out",
-            written=lambda x: f"{x:.2f}",
-        )
+        return _damping([_as_spread(one) for one in damping])
     return _loads(found, system, quantity)
+
+
+def _damping(points: Sequence[Spread]) -> Curve:
+    return Curve(
+        title="Damping ratio of the swing",
+        unit="",
+        points=tuple(points),
+        band=(0.0, None),
+        band_word="a swing dies out",
+        decimals=2,
+    )
 
 
 def _loads(found: Assessment, system: System, quantity: str) -> Curve:
@@ -128,15 +161,15 @@ def _loads(found: Assessment, system: System, quantity: str) -> Curve:
         known = ", ".join(["share", "damping", "ball", "vehicle", "trailer", *names])
         raise ValueError(f'expected a quantity ({known}), found "{quantity}"')
     unit = to_border(1.0 / GRAVITY, "mass", system)
-    word = "lb" if system == "us" else "kg"
     rating = _rating(found, quantity)
     titles = {"ball": "Tongue weight", "vehicle": "Vehicle", "trailer": "Trailer"}
     return Curve(
         title=titles.get(quantity, f"{quantity.capitalize()} axle"),
+        unit="lb" if system == "us" else "kg",
         points=tuple(_scaled(_load(stage, quantity), unit) for stage in found.stages),
         band=(None, None if rating is None else rating * unit),
         band_word="rating",
-        written=lambda x: f"{x:,.0f} {word}",
+        decimals=0,
     )
 
 
@@ -160,134 +193,81 @@ def _rating(found: Assessment, quantity: str) -> float | None:
     return min(ratings, default=None)
 
 
-def _wanted(found: Assessment) -> tuple[float | None, float | None]:
-    for stage in found.stages:
-        for limit in (*stage.limits, *stage.notes):
-            if limit.name == "tongue-band" and limit.band is not None:
-                return 100 * limit.band[0], 100 * limit.band[1]
-    return None, None
-
-
 def _scaled(one: Spread, by: float) -> Spread:
     return Spread(value=one.value * by, sd=one.sd * by, low=one.low * by, high=one.high * by)
 
 
-def _as_spread(one: Spread | float) -> Spread:
+def _as_spread(one: Spread | float | StageSway) -> Spread:
     if isinstance(one, Spread):
         return one
-    return Spread(value=float(one), sd=0.0, low=float(one), high=float(one))
+    if isinstance(one, StageSway):
+        at = one.at_damping
+        return Spread(value=float(at.value), sd=0.0, low=float(at.low), high=float(at.high))
+    return Spread(value=one, sd=0.0, low=one, high=one)
 
 
-def _frame(curve: Curve, *, wide: bool) -> Axes:
-    lows = [p.low for p in curve.points] + [b for b in curve.band if b is not None]
-    highs = [p.high for p in curve.points] + [b for b in curve.band if b is not None]
-    low, high = min(lows), max(highs)
-    pad = 0.16 * ((high - low) or abs(high) or 1.0)
-    inner = 90.0 if wide else 34.0
-    return Axes(
-        left=66.0 + inner if wide else 50.0 + inner,
-        right=(WIDE_WIDTH - 24.0 if wide else PHONE_WIDTH - 10.0) - inner,
-        top=38.0,
-        bottom=210.0 if wide else 196.0,
-        x0=0.0 if len(curve.points) > 1 else -1.0,
-        x1=float(max(len(curve.points) - 1, 1)),
-        y0=low - pad,
-        y1=high + pad,
-    )
+def _frame(curve: Curve, top: float, *, wide: bool) -> tuple[Axes, list[float]]:
+    """The frame within its inset, and its ticks, which span all there is to draw."""
+    edges = [edge for edge in curve.band if edge is not None]
+    low = min([p.low for p in curve.points] + edges)
+    high = max([p.high for p in curve.points] + edges)
+    pad = 0.1 * ((high - low) or abs(high) or 1.0)
+    at = ticks(low - (0.0 if low in edges else pad), high + pad, 4, around=True)
+    last = max(len(curve.points) - 1, 1)
+    whole = frame((0.0 if len(curve.points) > 1 else -1.0, last), at, top, 170.0, wide=wide)
+    inset = INSET[wide]
+    return replace(whole, left=whole.left + inset, right=whole.right - inset), at
 
 
-def _band(curve: Curve, frame: Axes, *, wide: bool) -> Markup:
-    """The wanted band across the whole width, or what lies under a rating."""
-    inner = 90.0 if wide else 34.0
-    left, right = frame.left - inner, frame.right + inner
+def _band(curve: Curve, axes: Axes, at: Sequence[float], *, wide: bool) -> Markup:
+    """The wanted band across the whole width, or what lies under a rating, and the scale."""
+    outer = replace(axes, left=axes.left - INSET[wide], right=axes.right + INSET[wide])
     low, high = curve.band
     size = SMALL if wide else PHONE
     parts = []
     if low is not None or high is not None:
-        top = frame.y(high) if high is not None else frame.top
-        bottom = frame.y(low) if low is not None else frame.bottom
-        shape = {"x": left, "y": top, "width": right - left, "height": max(bottom - top, 0.0)}
-        parts.append(element("rect", **shape, fill=BAND, class_="wanted"))
-    outer = Axes(
-        left=left,
-        right=right,
-        top=frame.top,
-        bottom=frame.bottom,
-        x0=0,
-        x1=1,
-        y0=frame.y0,
-        y1=frame.y1,
-    )
+        top = axes.y(high) if high is not None else axes.top
+        bottom = axes.y(low) if low is not None else axes.bottom
+        width = outer.right - outer.left
+        parts.append(block(outer.left, top, width, bottom - top, fill=BAND, class_="wanted"))
+    up = f"{curve.unit or 'ratio'}; whiskers 95 %"
+    parts.append(scales(outer, {}, written(at), wide=wide, up=up))
     edges = [edge for edge in curve.band if edge is not None]
-    marks = edges or ticks(frame.y0, frame.y1, 3)
-    parts.append(scales(outer, {}, {mark: curve.written(mark) for mark in marks}, wide=wide))
+    parts += [outer.level(edge, 1.4, stroke=FAINT) for edge in edges]
     if edges:
-        parts.append(
-            words(
-                right - 4, outer.y(edges[-1]) + 14, curve.band_word, size, anchor="end", fill=FAINT
-            )
-        )
+        y = outer.y(edges[-1]) + (14 if high is not None else -5)
+        parts.append(words(outer.right - 4, y, curve.band_word, size, anchor="end", fill=FAINT))
     return join(*parts)
 
 
-def _line(curve: Curve, frame: Axes, xs: list[float]) -> Markup:
-    values = [p.value for p in curve.points]
-    band = frame.band(xs, [p.low for p in curve.points], [p.high for p in curve.points])
-    return join(
-        element("path", d=band, fill=SPREAD, fill_opacity=0.55, class_="spread"),
-        element("path", d=frame.line(xs, values), fill="none", stroke=PRESS, stroke_width=2),
-    )
-
-
 def _point(
-    stage: StageResult,
-    i: int,
-    curve: Curve,
-    frame: Axes,
-    *,
-    chosen: str,
-    worst: str,
-    wide: bool,
-    listed: bool,
+    found: Assessment, i: int, curve: Curve, axes: Axes, *, chosen: str, wide: bool, listed: bool
 ) -> Markup:
     """A stage to pick: ring, full when chosen, a diamond and a word when worst; whisker; number."""
-    point, x = curve.points[i], frame.x(float(i))
-    y, top, low = frame.y(point.value), frame.y(point.high), frame.y(point.low)
-    here, bad = stage.key == chosen, stage.key == worst
+    stage, point, x = found.stages[i], curve.points[i], axes.x(float(i))
+    y, top, low = axes.y(point.value), axes.y(point.high), axes.y(point.low)
+    here, bad = stage.key == chosen, _is_worst(found, stage)
     r = 8.0 if here else 6.0
-    fill = INK if here else PAPER
-    shape = {"fill": fill, "stroke": LIFT if bad and not here else INK, "stroke_width": 2.0}
-    mark = (
-        element(
-            "path",
-            d=f"M{x:.1f} {y - r - 2:.1f}l{r + 2} {r + 2} {-r - 2} {r + 2} {-r - 2} {-r - 2}Z",
-            **shape,
-        )
-        if bad
-        else element("circle", cx=x, cy=y, r=r, **shape)
-    )
-    text = curve.written(point.value) + (" worst" if bad and wide else "")
+    text = curve.written(point.value)
     size = SMALL if wide else PHONE
-    room = (frame.right - frame.left) / max(len(curve.points) - 1, 1)
-    if lettering(text, size, bold=here) > room - 4 and listed:
+    if listed and lettering(text, size, bold=here) > axes.x(1.0) - axes.x(0.0) - 4:
         text = ""
     title = f"{stage.title}: {curve.written(point.value)}, {MARKS[stage.verdict]}"
+    tall = axes.bottom - axes.top + 26
     return element(
         "g",
         element("title", title),
-        element(
-            "rect",
-            x=x - 22,
-            y=frame.top,
-            width=44,
-            height=frame.bottom - frame.top + 26,
-            fill=PAPER,
-            fill_opacity=0,
+        block(x - 22, axes.top, 44, tall, fill=PAPER, fill_opacity=0),
+        whisker(x, top, x, low),
+        dot(
+            x,
+            y,
+            r,
+            diamond=bad,
+            fill=INK if here else PAPER,
+            stroke=LIFT if bad and not here else INK,
+            stroke_width=2.0,
         ),
-        stroke(x, top, x, low, 1.6),
-        stroke(x - 6, top, x + 6, top, 1.6),
-        stroke(x - 6, low, x + 6, low, 1.6),
-        mark,
         words(x, min(top, y - r - 2) - 6, text, size, anchor="middle", bold=here),
         class_="stage chosen" if here else "stage",
         data_stage=stage.key,
@@ -298,30 +278,42 @@ def _point(
     )
 
 
+def _is_worst(found: Assessment, stage: StageResult) -> bool:
+    """Whether it is the worst of several."""
+    return len(found.stages) > 1 and stage.key == found.worst_stage.key
+
+
 def _names(
-    found: Assessment, frame: Axes, pitch: float, chosen: str, *, wide: bool
-) -> tuple[Markup, float]:
-    """Names below their points, or, where they have no room, numbers and a list."""
+    found: Assessment, axes: Axes, pitch: float, chosen: str, *, wide: bool
+) -> tuple[Markup | None, float]:
+    """Names below their points; None where they have no room whole."""
     size = SMALL + 1 if wide else PHONE
-    base = frame.bottom + 18.0
-    parts, lowest = [], base
-    worst = found.worst_stage.key
-    if pitch >= NARROW:
-        for i, stage in enumerate(found.stages):
-            title = stage.title if wide or stage.key != worst else f"{stage.title} (worst)"
-            here = stage.key == chosen
-            x = frame.x(float(i))
-            room = min(pitch - 8, 2 * (x - 4), 2 * ((WIDE_WIDTH if wide else PHONE_WIDTH) - 4 - x))
-            for n, line in enumerate(broken(title, size, room, bold=here)):
-                y = base + n * size * 1.2
-                parts.append(words(x, y, line, size, anchor="middle", bold=here))
-                lowest = max(lowest, y)
-        return join(*parts), lowest + 10.0
-    y = base + 22.0
+    parts, lowest = [], 0.0
+    for i, stage in enumerate(found.stages):
+        x, here = axes.x(float(i)), stage.key == chosen
+        title = stage.title + (" (worst)" if _is_worst(found, stage) else "")
+        room = min(pitch - 8, 2 * (x - 4), 2 * ((WIDE_WIDTH if wide else PHONE_WIDTH) - 4 - x))
+        lines = broken(title, size, room, bold=here)
+        if pitch < NARROW or any("…" in line for line in lines):
+            return None, 0.0
+        for n, line in enumerate(lines):
+            y = axes.bottom + 18.0 + n * size * 1.2
+            lowest = max(lowest, y)
+            parts.append(words(x, y, line, size, anchor="middle", bold=here))
+    return join(*parts), lowest + 10.0
+
+
+def _listed(found: Assessment, axes: Axes, chosen: str, *, wide: bool) -> tuple[Markup, float]:
+    """Numbers below the points, and a list of names."""
+    size, left = (SMALL + 1, 24.0) if wide else (PHONE, 14.0)
+    base = axes.bottom + 18.0
+    parts, y = [], base + 22.0
     for i, stage in enumerate(found.stages):
         here = stage.key == chosen
-        title = f"{i + 1}  {stage.title}" + (" (worst)" if stage.key == worst else "")
-        parts.append(words(frame.x(float(i)), base, str(i + 1), size, anchor="middle", bold=here))
-        parts.append(words(14, y, fitted(title, size, 360.0), size, bold=here))
-        y += size * 1.45
+        title = stage.title + (" (worst)" if _is_worst(found, stage) else "")
+        parts.append(words(axes.x(float(i)), base, str(i + 1), size, anchor="middle", bold=here))
+        parts.append(words(left, y, str(i + 1), size, bold=here))
+        for line in broken(title, size, 330.0, 9, bold=here):
+            parts.append(words(left + 22.0, y, line, size, bold=here))
+            y += size * 1.45
     return join(*parts), y

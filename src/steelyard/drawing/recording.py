@@ -1,0 +1,155 @@
+"""A recording drawn: its free swings with what was fitted, and damping against speed."""
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+import numpy as np
+
+from steelyard.drawing.axes import Axes, frame, scales, ticks, written
+from steelyard.drawing.damping import UNIT
+from steelyard.drawing.paper import (
+    BAND,
+    FAINT,
+    LIFT,
+    LINE,
+    PRESS,
+    SMALL,
+    WIDE_WIDTH,
+    block,
+    dot,
+    heading,
+    sheet,
+    stacked_sheets,
+    stroke,
+    whisker,
+    words,
+)
+from steelyard.drawing.svg import Markup
+from steelyard.estimate import Array
+from steelyard.quantity import System, to_border
+from steelyard.sway.identify import aside, swung
+from steelyard.sway.recording import Episode, Heard
+
+MOST: Final = 1600
+"""Points drawn at most."""
+
+
+def recording_picture(heard: Heard, system: System) -> str:
+    """The swings above, damping of each against speed with the trend below, as SVG."""
+    return stacked_sheets("What the recording tells", _swings(heard), _damping(heard, system))
+
+
+def _swings(heard: Heard) -> str:
+    told = heard.recording
+    every = max(1, len(told.times) // MOST)
+    times, swing = told.times[::every], np.degrees(told.swing[::every])
+    said = "thin: as recorded; thick: what was fitted to each free swing"
+    head, top = heading("Free swings found", said, wide=True)
+    xs = ticks(float(times[0]), float(times[-1]), 10, around=True)
+    ys = ticks(float(swing.min()), float(swing.max()), 5, around=True)
+    axes = frame(xs, ys, top, 220.0, wide=True)
+    up = f"{told.quantity}, {'degrees/s' if told.quantity == 'yaw rate' else 'degrees'}"
+    return sheet(
+        "recording",
+        "Free swings found",
+        f"{len(heard.episodes)} free swings",
+        (WIDE_WIDTH, axes.bottom + 46.0),
+        head,
+        scales(axes, written(xs), written(ys), wide=True, across="time, s", up=up),
+        axes.curve(times.tolist(), swing.tolist(), 0.8, stroke=FAINT),
+        *(part for one in heard.episodes for part in _fitted(one, axes)),
+    )
+
+
+def _fitted(one: Episode, axes: Axes) -> Iterator[Markup]:
+    times = np.linspace(one.start, one.end, 200)
+    since = times - one.start
+    fitted = np.degrees(swung(one.fit, since) + aside(one.fit, since))
+    colour = LIFT if one.grows else PRESS
+    yield axes.curve(times.tolist(), fitted.tolist(), 2.6, stroke=colour)
+    if one.grows:
+        x, y = (
+            axes.x((one.start + one.end) / 2),
+            max(axes.y(float(fitted.max())) - 5, axes.top + 10),
+        )
+        yield words(x, y, "▲ grew", SMALL, anchor="middle", bold=True, fill=LIFT)
+
+
+def _damping(heard: Heard, system: System) -> str:
+    speeds = [to_border(one.speed, "speed", system) for one in heard.episodes]
+    reach = _reach(heard)
+    trend = _trend(heard, reach)
+    values = [x for one in heard.episodes for x in (one.low, one.high, one.peaks)]
+    seen = np.array([0.0, *values, *(trend[1] if trend else [])])
+    held = np.clip(seen[np.isfinite(seen)], -0.6, 1.2)
+    ends = [to_border(float(u), "speed", system) for u in reach]
+    xs = ticks(ends[0], ends[1], 8, around=True)
+    ys = ticks(float(held.min()), float(held.max()), 5, around=True)
+    said = "dot and whisker: fitted, 95 %; cross: by successive peaks"
+    said += "; line and band: the trend, 95 %" if trend else ""
+    head, top = heading("Damping against speed", said, wide=True)
+    axes = frame(xs, ys, top, 250.0, wide=True)
+    across = f"speed, {UNIT[system]}"
+    return sheet(
+        "recording",
+        "Damping against speed",
+        "; ".join(
+            f"{u:.0f}: {one.fit.ratio:.2f}" for u, one in zip(speeds, heard.episodes, strict=True)
+        ),
+        (WIDE_WIDTH, axes.bottom + 46.0),
+        head,
+        *_not_driven(axes, max(speeds)),
+        scales(axes, written(xs), written(ys), wide=True, across=across, up="damping ratio"),
+        *_line(axes, trend, system),
+        axes.level(0.0, 1.6),
+        words(axes.left + 6, axes.y(0.0) - 5, "below this line a swing grows", SMALL, fill=FAINT),
+        *(
+            part
+            for u, one in zip(speeds, heard.episodes, strict=True)
+            for part in _point(one, u, axes)
+        ),
+    )
+
+
+def _reach(heard: Heard) -> tuple[float, float]:
+    """Speeds drawn, m/s: those driven and, with a trend, on to where damping is gone."""
+    speeds = [one.speed for one in heard.episodes]
+    low, high = min(speeds), max(speeds)
+    if heard.trend is None:
+        return 0.9 * low, 1.1 * high
+    return 0.85 * low, min(max(1.3 * high, 1.05 * heard.trend.zero), 2.0 * high)
+
+
+def _trend(heard: Heard, reach: tuple[float, float]) -> tuple[Array, Array, Array] | None:
+    """Speeds, m/s, the line there and the half-width of its band."""
+    if heard.trend is None:
+        return None
+    at = np.linspace(*reach, 100)
+    return (at, *heard.trend.at(at))
+
+
+def _line(axes: Axes, trend: tuple[Array, Array, Array] | None, system: System) -> Iterator[Markup]:
+    if trend is None:
+        return
+    x: Sequence[float] = [to_border(float(u), "speed", system) for u in trend[0]]
+    yield axes.ribbon(x, (trend[1] - trend[2]).tolist(), (trend[1] + trend[2]).tolist())
+    yield axes.curve(x, trend[1].tolist())
+
+
+def _not_driven(axes: Axes, fastest: float) -> Iterator[Markup]:
+    x = axes.x(fastest)
+    yield block(x, axes.top, axes.right - x, axes.bottom - axes.top, fill=BAND)
+    yield stroke(x, axes.top, x, axes.bottom, 1.0, stroke=LINE, stroke_dasharray="2 3")
+    yield words(
+        axes.right - 6, axes.top + 15, "faster than driven", SMALL, anchor="end", fill=FAINT
+    )
+
+
+def _point(one: Episode, speed: float, axes: Axes) -> Iterator[Markup]:
+    x = axes.x(speed)
+    yield whisker(x, axes.y(one.high), x, axes.y(one.low))
+    yield dot(x, axes.y(one.fit.ratio), fill=LIFT if one.grows else PRESS, diamond=one.grows)
+    if np.isfinite(one.peaks):
+        y = axes.y(one.peaks)
+        yield stroke(x - 5, y - 5, x + 5, y + 5, 1.6)
+        yield stroke(x - 5, y + 5, x + 5, y - 5, 1.6)

@@ -1,0 +1,134 @@
+"""Rows on one scale: a name, what it is with its spread, and words; for readings, rooms, shares."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import isfinite
+from typing import Final
+
+from steelyard.drawing.axes import Axes, ticks, written
+from steelyard.drawing.paper import (
+    BAND,
+    FAINT,
+    INK,
+    LINE,
+    NORMAL,
+    PAPER,
+    SMALL,
+    WIDE_WIDTH,
+    block,
+    broken,
+    dot,
+    heading,
+    sheet,
+    stroke,
+    whisker,
+    words,
+)
+from steelyard.drawing.svg import Markup, join
+
+NAMES: Final = 290.0
+SAID: Final = 300.0
+"""Units at the left for names, at the right for words."""
+APART: Final = 16.0
+"""Units between the dots of one row."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dot:
+    """A value with its spread; `hollow` as it was before; `diamond` where it is bad."""
+
+    value: float
+    low: float
+    high: float
+    hollow: bool = False
+    diamond: bool = False
+    colour: str = INK
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """A name, dots one below another on its line of the scale, and words at its right."""
+
+    name: str
+    dots: tuple[Dot, ...]
+    said: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scale:
+    """The scale: its title with the unit, marks (value and word) across all rows, a wanted band."""
+
+    title: str
+    unit: str = ""
+    marks: tuple[tuple[float, str], ...] = ()
+    band: tuple[float, float] | None = None
+
+
+def rows_picture(title: str, below: str, rows: Sequence[Row], scale: Scale) -> str:
+    """Rows from top to bottom on one scale that spans all of them, as SVG."""
+    head, top = heading(title, below, wide=True)
+    names = [broken(row.name, NORMAL, NAMES - 40.0, 9) for row in rows]
+    said = [broken(row.said, SMALL, SAID - 40.0, 9) for row in rows]
+    heights = [
+        max(len(one), len(other), len(row.dots), 1) * APART + 12.0
+        for one, other, row in zip(names, said, rows, strict=True)
+    ]
+    top += 18.0
+    axes, at = _frame(rows, scale, top, top + sum(heights))
+    parts, y = [head, _ground(axes, at, scale)], top
+    for row, name, words_, height in zip(rows, names, said, heights, strict=True):
+        middle = y + height / 2
+        parts.append(_lines(24.0, middle, name, NORMAL))
+        parts.append(_lines(axes.right + 24.0, middle, words_, SMALL))
+        parts += [one for n, dot in enumerate(row.dots) for one in _dot(dot, row, n, middle, axes)]
+        y += height
+        parts.append(stroke(24.0, y, WIDE_WIDTH - 24.0, y, 0.5, stroke=LINE))
+    described = "; ".join(f"{row.name}: {row.said}" for row in rows)
+    return sheet("rows", title, described, (WIDE_WIDTH, axes.bottom + 44.0), *parts)
+
+
+def _frame(rows: Sequence[Row], scale: Scale, top: float, low: float) -> tuple[Axes, list[float]]:
+    ends = [x for row in rows for dot in row.dots for x in (dot.value, dot.low, dot.high)]
+    ends += [x for x, _ in scale.marks] + list(scale.band or ())
+    finite = [x for x in ends if isfinite(x)] or [0.0, 1.0]
+    least, most = min(finite), max(finite)
+    at = ticks(least, most if most > least else least + 1.0, 7, around=True)
+    right = WIDE_WIDTH - SAID
+    return Axes(
+        left=NAMES, right=right, top=top, bottom=low, x0=at[0], x1=at[-1], y0=0.0, y1=1.0
+    ), at
+
+
+def _ground(axes: Axes, at: Sequence[float], scale: Scale) -> Markup:
+    """Band, marks, ticks below with the title of the scale."""
+    parts = []
+    if scale.band is not None:
+        left, right = (axes.x(edge) for edge in scale.band)
+        tall = axes.bottom - axes.top
+        parts.append(block(left, axes.top, right - left, tall, fill=BAND, class_="wanted"))
+    for value, text in written(at, scale.unit).items():
+        x = axes.x(value)
+        parts.append(stroke(x, axes.top, x, axes.bottom, 0.6, stroke=LINE))
+        parts.append(words(x, axes.bottom + 18, text, SMALL, anchor="middle", fill=FAINT))
+    for value, word in scale.marks:
+        x = axes.x(value)
+        parts.append(stroke(x, axes.top, x, axes.bottom, 1.6))
+        parts.append(words(x, axes.top - 6, word, SMALL, anchor="middle"))
+    parts.append(words(axes.right, axes.bottom + 36, scale.title, SMALL, anchor="end", fill=FAINT))
+    return join(*parts)
+
+
+def _lines(x: float, middle: float, lines: Sequence[str], size: float) -> Markup:
+    first = middle - APART * (len(lines) - 1) / 2 + 0.35 * size
+    return join(*(words(x, first + APART * n, line, size) for n, line in enumerate(lines)))
+
+
+def _dot(one: Dot, row: Row, n: int, middle: float, axes: Axes) -> Iterator[Markup]:
+    y = middle + APART * (n - (len(row.dots) - 1) / 2)
+    if not isfinite(one.value):
+        return
+    yield whisker(axes.x(one.low), y, axes.x(one.high), y, 5.0, 1.4, stroke=one.colour)
+    fill = PAPER if one.hollow else one.colour
+    yield dot(
+        axes.x(one.value), y, diamond=one.diamond, fill=fill, stroke=one.colour, stroke_width=1.6
+    )
