@@ -170,7 +170,7 @@ def test_a_full_database_keeps_what_it_has(tmp_path: Path) -> None:
             book.add(made(f"{turn}"))
         pages = book.connection.execute("PRAGMA page_count").fetchone()[0]
         book.connection.execute(f"PRAGMA max_page_count = {pages + 3}")
-        with pytest.raises(LogbookError, match="the disk is full: nothing was written") as caught:
+        with pytest.raises(LogbookError, match=r"room on the disk.*nothing was written") as caught:
             book.add(made("too much"))
         assert str(path) in str(caught.value)
         assert "\n" not in str(caught.value)
@@ -202,7 +202,7 @@ def test_a_writer_that_waits_in_vain_says_so(tmp_path: Path) -> None:
     other = sqlite3.connect(path, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
     with Logbook.open(path, wait=0.1) as book:
-        with pytest.raises(LogbookError, match="busy too long: nothing was written"):
+        with pytest.raises(LogbookError, match=r"busy too long \(nothing was written"):
             book.add(made("late"))
         assert len(book.list()) == 1
         other.execute("ROLLBACK")

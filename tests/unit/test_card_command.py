@@ -70,7 +70,7 @@ def test_a_weighing_sharpens_the_card(folder: Path) -> None:
     [
         ((), "expected a RIG file"),
         ((CAMPER, "--to", "card.txt"), "ending in .pdf or .html"),
-        ((CAMPER, "--to", "nowhere/card.pdf"), "expected a folder"),
+        ((CAMPER, "--to", "nowhere/card.pdf"), "expected room to write it"),
         ((CAMPER, "--stage", "moon"), "expected one of"),
         (("--read", CAMPER), "expected an image or a PDF"),
         (("--read-text", CAMPER), "found none"),

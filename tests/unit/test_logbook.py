@@ -12,14 +12,13 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-import click
 import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from steelyard.cli.log import command
+from steelyard.cli import main
 from steelyard.files import write_new
 from steelyard.logbook import (
     Logbook,
@@ -107,8 +106,7 @@ def book(path: Path) -> Iterator[Logbook]:
 
 
 def _run(path: Path, *words: str) -> Result:
-    assert isinstance(command, click.Group)
-    return CliRunner().invoke(command, [*words, "--logbook", str(path)])
+    return CliRunner().invoke(main, ["log", *words, "--logbook", str(path)])
 
 
 def _season(book: Logbook) -> list[int]:

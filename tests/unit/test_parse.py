@@ -66,7 +66,7 @@ def test_spread_in_percent_is_relative() -> None:
         ("nan lb", "mass", "with its unit"),
         ("1e400 lb", "mass", "with its unit"),
         ("1/0 in", "length", "with its unit"),
-        ("700 lb +- -5 lb", "mass", "negative"),
+        ("700 lb +- -5 lb", "mass", "a spread of at least zero"),
         ("700 lb +- 5 lb +- 5 lb", "mass", "with its unit"),
         ({"value": "700 lb", "weight": 3}, "mass", "table"),
         ({"value": "700 lb", "basis": "felt"}, "mass", "basis"),

@@ -297,7 +297,7 @@ def test_free_water_is_told_and_saved(rig: Path) -> None:
 @pytest.mark.parametrize(
     ("asked", "said"),
     [
-        ("grey", 'expected a tank of fresh water (fresh), found "grey"'),
+        ("grey", 'expected one of the tanks of fresh water (fresh), found "grey"'),
         ("fresh=90 gal", "expected at most '36 gal' in fresh, found '90 gal'"),
         ("fresh=lots", "expected a tank level"),
     ],

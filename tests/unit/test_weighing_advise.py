@@ -194,5 +194,5 @@ class TestUnobservable:
 def test_unknown_stage() -> None:
     """A stage that the rig does not have is one sentence that names those it has."""
     rig = weighings.rig("camper")
-    with pytest.raises(TicketError, match=r'expected one of the rig.s \(leave.*found "leaf"'):
+    with pytest.raises(TicketError, match=r'expected one of the stages \(leave.*found "leaf"'):
         next_readings(rig, prior(rig).estimate, stage="leaf")

@@ -15,6 +15,7 @@ from steelyard.assessment.result import (
 )
 from steelyard.assessment.spreads import spreads
 from steelyard.estimate import Array, Estimate, Moments, drawn, from_stencil, marginal, stencil
+from steelyard.fault import Fault, FaultError
 from steelyard.quantity import Z95
 from steelyard.ratings import TIGHT, Case, Check, Standing, checks, judged, load_rulebook
 from steelyard.rig import Rig
@@ -125,7 +126,7 @@ def _chosen(plans: tuple[StagePlan, ...], wanted: tuple[str, ...] | None) -> tup
     known = {plan.key: plan for plan in plans}
     for key in wanted:
         if key not in known:
-            raise ValueError(f'expected a stage ({", ".join(known)}), found "{key}"')
+            raise FaultError(Fault(due=f"a stage ({', '.join(known)})", found=f'"{key}"'))
     return tuple(known[key] for key in wanted)
 
 

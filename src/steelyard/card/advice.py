@@ -7,6 +7,7 @@ from typing import Final
 from steelyard.assessment import Assessment, StageResult
 from steelyard.card.cut import clipped, cut
 from steelyard.card.result import Section
+from steelyard.fault import FaultError
 from steelyard.quantity import System
 from steelyard.rig import Rig
 from steelyard.words import MARKS, natural
@@ -33,7 +34,7 @@ def asked(title: str, lines: Callable[[], Iterator[str]]) -> Section:
     except ImportError:
         return section(title, (f"{NOT_DONE}.",))
     except ValueError as error:
-        why = f": {error}" if str(error).startswith("expected") else ""
+        why = f": {error}" if isinstance(error, FaultError) else ""
         return section(title, (f"{NOT_DONE}{why}.",))
 
 

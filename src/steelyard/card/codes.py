@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from steelyard.card.canonical import canonical
+from steelyard.fault import Fault, FaultError
 from steelyard.rig import Rig
 
 FORM: Final = "SYC1"
@@ -26,8 +27,8 @@ _DIGITS: Final = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
 _CODE: Final = re.compile(r"SYC(\d+):(\d+)/(\d+):([0-9A-F]{8}):([0-9A-Z $%*+\-./:]*)")
 
 
-class CodeError(ValueError):
-    """Codes that give no rig back; the message says what was found and what is due."""
+class CodeError(FaultError):
+    """Codes that give no rig back."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,7 +94,7 @@ def from_base45(text: str) -> bytes:
         n = sum(_DIGITS.index(letter) * 45**i for i, letter in enumerate(group))
         size = len(group) - 1
         if size < 1 or n >= 256**size:
-            raise CodeError(f"expected base 45, found {group!r} at letter {at + 1}")
+            raise CodeError(Fault(due="base 45", found=f"{group!r} at letter {at + 1}"))
         out += n.to_bytes(size, "big")
     return bytes(out)
 
@@ -106,16 +107,14 @@ def unpacked(texts: Iterable[str]) -> str:
     """
     found = [match for text in texts for match in _CODE.finditer(text)]
     if not found:
-        raise CodeError(f"expected codes that begin with {FORM}:, found none")
+        raise CodeError(Fault(due=f"codes that begin with {FORM}:", found="none"))
     for match in found:
         if match[1] != FORM[3:]:
-            raise CodeError(
-                f"expected codes of form {FORM[3:]}, found form {match[1]}; a newer steelyard reads"
-                " it"
-            )
+            due, other = f"codes of form {FORM[3:]}", f"form {match[1][:20]}"
+            raise CodeError(Fault(due=due, found=other, hint="a newer steelyard reads it"))
     sets = {(match[3], match[4]) for match in found}
     if len(sets) > 1:
-        raise CodeError("expected the codes of one card, found codes of several")
+        raise CodeError(Fault(due="the codes of one card", found="codes of several"))
     count, check = sets.pop()
     return _inflated(_whole(found, int(count)), check)
 
@@ -124,18 +123,19 @@ def _whole(found: list[re.Match[str]], count: int) -> bytes:
     parts = {int(match[2]): match[5] for match in found}
     missing = [str(k) for k in range(1, min(count, 99) + 1) if k not in parts]
     if missing or not 1 <= count <= 99:
-        raise CodeError(f"expected {count} codes, found no number {', '.join(missing[:6])}")
+        raise CodeError(Fault(due=f"{count} codes", found=f"no number {', '.join(missing[:6])}"))
     return b"".join(from_base45(parts[k]) for k in range(1, count + 1))
 
 
 def _inflated(squeezed: bytes, check: str) -> str:
     if f"{zlib.crc32(squeezed):08X}" != check:
-        raise CodeError("expected codes that agree with their check, found a letter misread")
+        raise CodeError(Fault(due="codes that agree with their check", found="a letter misread"))
     unfolding = zlib.decompressobj(-15)
     try:
         text = unfolding.decompress(squeezed, LONGEST)
         if unfolding.unconsumed_tail or not unfolding.eof:
-            raise CodeError(f"expected at most {LONGEST:,} bytes of text, found more or a cut end")
+            due = f"at most {LONGEST:,} bytes of text"
+            raise CodeError(Fault(due=due, found="more or a cut end"))
         return text.decode()
     except (zlib.error, UnicodeDecodeError):
-        raise CodeError("expected a compressed rig file, found something else") from None
+        raise CodeError(Fault(due="a compressed rig file", found="something else")) from None

@@ -1,11 +1,15 @@
 """The command line: parse, call one function, render. No physics behind this door."""
 
+import errno
 import os
 import sys
+from dataclasses import replace
 from importlib import import_module
-from typing import Final
+from typing import Any, Final, NoReturn
 
 import click
+
+from steelyard.fault import Fault, FaultError
 
 # The matrices here are small: a second BLAS thread only waits, and takes a core from others.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -31,8 +35,25 @@ _COMMANDS: Final = {
 }
 
 
+BAD_INPUT: Final = 2
+
+
 class _Lazy(click.Group):
-    """Loads a command's module when it is called, so that --help stays quick."""
+    """Loads a command's module when it is called, so that --help stays quick.
+
+    The one place where a fault ends a command, whichever it is.
+    """
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except FaultError as error:
+            refuse(error)
+        except OSError as error:
+            if error.errno == errno.EPIPE:
+                raise
+            hint = (error.strerror or "unknown").lower()
+            refuse(FaultError(Fault(due="room to write the answer", found="none", hint=hint)))
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         del ctx
@@ -49,6 +70,28 @@ class _Lazy(click.Group):
         del ctx
         with formatter.section("Commands"):
             formatter.write_dl(list(_COMMANDS.items()))
+
+
+def refuse(error: FaultError) -> NoReturn:
+    """Say what is wrong, arguments as the options they are, and end with the code for bad input."""
+    click.echo(str(FaultError(*map(_as_option, error.faults))), err=True)
+    if not _flushed():
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123, SIM115 - for the exit
+    raise SystemExit(BAD_INPUT)
+
+
+def _as_option(fault: Fault) -> Fault:
+    words = fault.argument.replace("_", "-")
+    return replace(fault, argument=f"--{words}") if words else fault
+
+
+def _flushed() -> bool:
+    """Whether all that was printed has left; Python tries again at its exit, and complains."""
+    try:
+        sys.stdout.flush()
+    except OSError:
+        return False
+    return True
 
 
 @click.group(cls=_Lazy, context_settings={"help_option_names": ["-h", "--help"]})

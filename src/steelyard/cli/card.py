@@ -8,8 +8,9 @@ from typing import Any, Final
 import click
 
 from steelyard.assessment import Assessment, NoBalanceError, assess
-from steelyard.card import CodeError, Content, as_html, as_pdf, card, unpacked
+from steelyard.card import Content, as_html, as_pdf, card, unpacked
 from steelyard.cli.options import (
+    about,
     chosen_stage,
     fail,
     load,
@@ -19,7 +20,7 @@ from steelyard.cli.options import (
     with_option,
 )
 from steelyard.cli.words import EXIT, paragraph
-from steelyard.files import FileFaultError, FileThereError, parse_rig, read_rig, write_new
+from steelyard.files import FileThereError, parse_rig, read_rig, write_new
 from steelyard.words import system_of, verdict_line
 
 DPI: Final = 300
@@ -121,8 +122,6 @@ def _write(where: Path, content: str | bytes, *, over: bool) -> None:
         write_new(where, content, over=over)
     except FileThereError:
         fail(f"{where}: expected no file of that name, found one; --over writes over it")
-    except OSError as error:
-        fail(f"{where}: expected a folder to write into, found none ({error.strerror})")
 
 
 def _told(content: Content, where: Path) -> str:
@@ -145,13 +144,9 @@ def _slug(name: str) -> str:
 def _read_back(
     images: tuple[str, ...], texts: tuple[str, ...], to: str | None, *, over: bool
 ) -> None:
-    try:
+    with about(", ".join((*images, *texts))):
         text = unpacked([*map(_text, texts), *(one for path in images for one in _seen(path))])
-        parse_rig(text, "card")
-    except CodeError as error:
-        fail(f"{', '.join((*images, *texts))}: {error}")
-    except FileFaultError as error:
-        fail(str(error))
+    parse_rig(text, "card")
     if to is None:
         click.echo(text, nl=False)
     else:

@@ -7,11 +7,11 @@ from typing import Final
 
 import click
 
-from steelyard.assessment import Assessment, NoBalanceError, StageResult, assess
+from steelyard.assessment import Assessment, StageResult, assess
 from steelyard.cli.options import (
+    about,
     as_json,
     chosen_stage,
-    fail,
     json_option,
     load,
     rig_argument,
@@ -99,14 +99,12 @@ def run(path: str, stages: tuple[str, ...], tight: float, ticket: str | None = N
     rig = load(path)
     wanted = chosen_stage(rig, stages)
     belief = sharper(rig, ticket) if ticket else None
-    try:
+    with about(path):
         before = assess(rig, stages=wanted, tight=tight)
         if belief is None:
             return Checked(found=before, before=None, words=())
         found = assess(rig, estimate=belief.estimate, stages=wanted, tight=tight)
         return Checked(found=found, before=before, words=belief.words)
-    except NoBalanceError as error:
-        fail(f"{path}: {error}")
 
 
 def sharpened(checked: Checked, system: System) -> Iterator[str]:

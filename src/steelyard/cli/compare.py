@@ -5,14 +5,14 @@ from collections.abc import Iterator
 
 import click
 
-from steelyard.assessment import Assessment, NoBalanceError, assess
-from steelyard.cli.options import fail, json_option, load, units_option
+from steelyard.assessment import Assessment, assess
+from steelyard.cli.options import about, fail, json_option, load, units_option
 from steelyard.cli.words import Row, clipped, paragraph, table
+from steelyard.fault import FaultError, missing
 from steelyard.files.match_report import comparison_report
 from steelyard.files.report import CAUTIONS
 from steelyard.matching import Comparison, compare
 from steelyard.quantity import GRAVITY, System, to_border
-from steelyard.rig import nearest
 from steelyard.trip import plan_stages
 from steelyard.words import number, system_of, weight_spread
 from steelyard.words.matched import first_sentence, value
@@ -43,8 +43,8 @@ def command(
     """
     if b is None and (stage_a is None or stage_b is None):
         fail("expected two rig files, or one with --stage-a and --stage-b; found one")
-    left = _assessed(a, stage_a, "--stage-a")
-    right = _assessed(b or a, stage_b, "--stage-b")
+    left = _assessed(a, stage_a, "stage_a")
+    right = _assessed(b or a, stage_b, "stage_b")
     found = compare(left, right, stage_a, stage_b)
     system = system_of(left, units)
     if as_json_:
@@ -54,17 +54,13 @@ def command(
         click.echo("\n".join(_lines(found, system)))
 
 
-def _assessed(path: str, stage: str | None, option: str) -> Assessment:
+def _assessed(path: str, stage: str | None, argument: str) -> Assessment:
     rig = load(path)
     known = [plan.key for plan in plan_stages(rig)]
     if stage is not None and stage not in known:
-        fail(
-            f'{option}: expected one of {", ".join(known)}, found "{stage}"{nearest(stage, known)}'
-        )
-    try:
+        raise FaultError(missing("stages", stage, known, argument=argument))
+    with about(path):
         return assess(rig)
-    except NoBalanceError as error:
-        fail(f"{path}: {error}")
 
 
 def _lines(found: Comparison, system: System) -> Iterator[str]:

@@ -5,7 +5,6 @@ from pathlib import Path
 import click
 
 from steelyard.cli.check import run, text
-from steelyard.cli.options import fail
 from steelyard.cli.words import EXIT
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 from steelyard.files.writer import FileThereError, write_new
@@ -43,6 +42,4 @@ def _write(folder: Path, name: str, body: str) -> Path:
     except FileThereError:
         if path.read_text("utf-8") != body:
             click.echo(f"{path}: kept as it is, changed since it was written", err=True)
-    except OSError as error:
-        fail(f"{path}: expected a folder to write in, found none ({error.strerror})")
     return path

@@ -7,8 +7,8 @@ from typing import Final
 import click
 
 from steelyard.cli.options import (
+    about,
     chosen_stage,
-    fail,
     json_option,
     load,
     rig_argument,
@@ -121,10 +121,8 @@ def command(
     for words in belief.words if belief else ():
         click.echo(paragraph(words), err=True)
     estimate = belief.estimate if belief else None
-    try:
+    with about(rig):
         found = fit(facts, estimate, wanted, restore, tolerance, steps)
-    except ValueError as error:
-        fail(f"{rig}: {error}")
     if as_json_:
         click.echo(json.dumps(fit_report(found), indent=1, ensure_ascii=False))
     else:

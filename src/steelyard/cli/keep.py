@@ -9,7 +9,7 @@ from steelyard import __version__
 from steelyard.cli.options import fail
 from steelyard.estimate import Estimate
 from steelyard.files import parse_rig
-from steelyard.logbook import Logbook, LogbookError, default_path
+from steelyard.logbook import Logbook, default_path
 from steelyard.logbook.recording import recorded
 from steelyard.rig import Rig
 from steelyard.trip import crewed
@@ -17,13 +17,10 @@ from steelyard.weighing import Reconciled
 
 
 def keep(found: Reconciled, rig_text: str, ticket_text: str, path: str | None) -> tuple[int, Path]:
-    """Write the weighing whole; its number and the logbook's place. Bad luck is one sentence."""
+    """Write the weighing whole; its number and the logbook's place."""
     where = Path(path) if path else default_path(os.environ)
-    try:
-        with Logbook.open(where) as book:
-            return book.add(recorded(found, rig_text, ticket_text, __version__)), where
-    except LogbookError as error:
-        fail(str(error))
+    with Logbook.open(where) as book:
+        return book.add(recorded(found, rig_text, ticket_text, __version__)), where
 
 
 def kept(number: str) -> tuple[Rig, Estimate, float | None]:
@@ -33,11 +30,8 @@ def kept(number: str) -> tuple[Rig, Estimate, float | None]:
     where = default_path(os.environ)
     if not where.exists():
         fail(f"{where}: expected a logbook with weighings in it, found none")
-    try:
-        with Logbook.open(where) as book:
-            weighing = book.get(int(number)).weighing
-    except LogbookError as error:
-        fail(str(error))
+    with Logbook.open(where) as book:
+        weighing = book.get(int(number)).weighing
     rig = crewed(parse_rig(weighing.rig_text, f"rig of weighing {number}"))
     posterior = Estimate(
         names=weighing.names,

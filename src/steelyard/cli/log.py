@@ -11,11 +11,11 @@ from typing import Any
 import click
 
 from steelyard.cli.log_words import compared, count, drifted, listed, read_in, shown_whole
-from steelyard.cli.options import fail, json_option, units_option
-from steelyard.files import FileThereError, write_new
+from steelyard.cli.options import about, fail, json_option, units_option
+from steelyard.files import write_new
+from steelyard.files.reader import decoded, read_bytes
 from steelyard.logbook import (
     Logbook,
-    LogbookError,
     Summary,
     default_path,
     from_json,
@@ -25,6 +25,8 @@ from steelyard.logbook import (
 )
 from steelyard.quantity import System
 
+LARGEST = 200_000_000
+"""Bytes of an export that is read back: some thousand weighings."""
 logbook_option = click.option(
     "--logbook",
     "book_path",
@@ -151,7 +153,8 @@ def export(*, as_csv: bool, readings: bool, to_path: str | None, book_path: str 
     if to_path is None:
         click.echo(text, nl=False)
     else:
-        _write(Path(to_path), text)
+        write_new(Path(to_path), text)
+        click.echo(f"Wrote {to_path}.")
 
 
 @command.command("import")
@@ -159,14 +162,10 @@ def export(*, as_csv: bool, readings: bool, to_path: str | None, book_path: str 
 @logbook_option
 def import_(path: str, book_path: str | None) -> None:
     """Add the weighings of a JSON export; those already there are left as they are."""
-    try:
-        entries = from_json(Path(path).read_text(encoding="utf-8"))
-    except OSError as error:
-        fail(f"{path}: expected a file to read, found none ({error.strerror})")
-    except UnicodeDecodeError:
-        fail(f"{path}: expected a logbook's JSON, found a file that is not text")
-    except LogbookError as error:
-        fail(f"{path}: {error}")
+    where = Path(path)
+    text = decoded(read_bytes(where, "logbook's JSON", LARGEST), where.name)
+    with about(path):
+        entries = from_json(text)
     with _opened(book_path, new=True) as book:
         brought = book.bring_in(entries)
     click.echo(f"Added {count(brought.added)}; {brought.known} were there already.")
@@ -174,25 +173,12 @@ def import_(path: str, book_path: str | None) -> None:
 
 @contextmanager
 def _opened(asked: str | None, *, new: bool = False) -> Iterator[Logbook]:
-    """The logbook asked for; whatever is wrong with it ends the command with one sentence."""
+    """The logbook asked for; it must be there unless it may be `new`."""
     path = Path(asked) if asked else default_path(os.environ)
     if not new and not path.exists():
         fail(f"{path}: expected a logbook, found none; keeping a first weighing starts one")
-    try:
-        with Logbook.open(path) as book:
-            yield book
-    except LogbookError as error:
-        fail(str(error))
-
-
-def _write(path: Path, text: str) -> None:
-    try:
-        write_new(path, text)
-    except FileThereError as error:
-        fail(f"{error}; nothing was written")
-    except OSError as error:
-        fail(f"{path}: expected a folder to write in, found none ({error.strerror})")
-    click.echo(f"Wrote {path}.")
+    with Logbook.open(path) as book:
+        yield book
 
 
 def _as_json(found: Any) -> None:

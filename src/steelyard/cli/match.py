@@ -13,10 +13,11 @@ from typing import Any, Final
 
 import click
 
+from steelyard.cli import BAD_INPUT
 from steelyard.cli.match_words import COLUMNS_SAID, listed, told
-from steelyard.cli.options import BAD_INPUT, fail, json_option, tight_option, units_option
+from steelyard.cli.options import fail, json_option, tight_option, units_option
 from steelyard.cli.words import paragraph
-from steelyard.files import FileFaultError
+from steelyard.fault import sentence
 from steelyard.files.match_files import ENDINGS, Document, Said, Sheet, Table, beside, write
 from steelyard.files.match_report import never
 from steelyard.files.report import CAUTIONS
@@ -127,25 +128,22 @@ def command(
     ending = "" if target is None else target.suffix.lower()
     if target is not None and ending not in ENDINGS:
         fail(f"--out: expected a file ending in .csv, .parquet or .json, found {target.name!r}")
-    try:
-        with ExitStack() as stack:
-            part = None if target is None else stack.enter_context(beside(target))
-            sheets = _sheets(stack, vehicles, ending, units, printed=as_json_)
-            found = _run(vehicles, trailers, sheets, asked)
-            left_out = (*found.left_out, *_more(found))
-            for line in left_out:
-                click.echo(line, err=True)
-            system = _system(found, units)
-            helped = [_helped(pair, asked) for _, pair in ranked(found.pairs)[:best]]
-            said = Said(system=system, helped=helped, left_out=left_out)
-            if part is not None:
-                with _bar("rows", found.counts.total()) as done:
-                    write(part, _tallied(sheets[0].text(said), done), ending)
-            if as_json_ and ending != ".json":
-                for some in sheets[-1].text(said):
-                    click.echo(some, nl=False)
-    except FileFaultError as error:
-        fail(str(error))
+    with ExitStack() as stack:
+        part = None if target is None else stack.enter_context(beside(target))
+        sheets = _sheets(stack, vehicles, ending, units, printed=as_json_)
+        found = _run(vehicles, trailers, sheets, asked)
+        left_out = (*found.left_out, *_more(found))
+        for line in left_out:
+            click.echo(line, err=True)
+        system = _system(found, units)
+        helped = [_helped(pair, asked) for _, pair in ranked(found.pairs)[:best]]
+        said = Said(system=system, helped=helped, left_out=left_out)
+        if part is not None:
+            with _bar("rows", found.counts.total()) as done:
+                write(part, _tallied(sheets[0].text(said), done), ending)
+        if as_json_ and ending != ".json":
+            for some in sheets[-1].text(said):
+                click.echo(some, nl=False)
     if not as_json_:
         click.echo("\n".join(_lines(found, system, helped, target)))
     raise SystemExit(_code(found))
@@ -236,7 +234,7 @@ def _tow(tow: Tow, asked: Asked) -> Tow:
 def _left_out(found: Answer, read: Read) -> None:
     """Note each fault and remark once; beyond the first thousand they are only counted."""
     found.faulty |= bool(read.faults)
-    for kind, lines in (("faults", read.faults), ("names told apart", read.remarks)):
+    for kind, lines in (("faults", map(sentence, read.faults)), ("names told apart", read.remarks)):
         for line in lines:
             if len(found.left_out) >= FAULTS:
                 found.more[kind] += 1

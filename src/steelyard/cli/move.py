@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from steelyard.assessment import NoBalanceError
 from steelyard.cli.options import (
+    about,
     chosen_stage,
     fail,
     json_option,
@@ -22,11 +22,10 @@ from steelyard.cli.options import (
     with_option,
 )
 from steelyard.cli.words import EXIT, Row, clipped, paragraph, table
-from steelyard.files import FileFaultError
+from steelyard.fault import FaultError, missing
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import GRAVITY, Level, System, percent, shown, to_border
-from steelyard.rig import Rig, nearest
-from steelyard.trip import TripError
+from steelyard.rig import Rig
 from steelyard.words import MARKS, measured, system_of
 
 if TYPE_CHECKING:
@@ -101,9 +100,7 @@ def _known(kind: str, found: str, known: Mapping[str, Any]) -> str:
         meant = [name for name, said in names.items() if said.lower() == found.lower()]
         if len(meant) == 1:
             return meant[0]
-    return fail(
-        f'expected one of the {kind} ({", ".join(known)}), found "{found}"{nearest(found, known)}'
-    )
+    raise FaultError(missing(kind, found, known))
 
 
 def _moves(rig: Rig, things: tuple[str, ...], to: tuple[str, ...]) -> dict[str, str]:
@@ -163,12 +160,9 @@ def _asked(
 ) -> "WhatIf":
     from steelyard.stowing.what_if import what_if
 
-    try:
-        return what_if(stated(path), moves, levels, estimate, tight)
-    except TripError as error:
-        fail(f"{path}, {error}")
-    except NoBalanceError as error:
-        fail(f"{path}: {error}")
+    rig = stated(path)
+    with about(path):
+        return what_if(rig, moves, levels, estimate, tight)
 
 
 def _save(
@@ -176,10 +170,7 @@ def _save(
 ) -> Path | None:
     from steelyard.files.edits import Edits, edit_rig
 
-    try:
-        return edit_rig(path, Edits(places=moves, levels=levels))
-    except FileFaultError as error:
-        fail(str(error))
+    return edit_rig(path, Edits(places=moves, levels=levels))
 
 
 def _lines(found: "WhatIf", told: list[str], system: System) -> Iterator[str]:

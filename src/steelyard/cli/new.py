@@ -7,7 +7,7 @@ from typing import Final, get_args
 import click
 
 from steelyard.cli.options import fail
-from steelyard.files import FileFaultError, FileThereError, write_new
+from steelyard.files import write_new
 from steelyard.files.new import Answers, new_rig
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 
@@ -43,14 +43,7 @@ def command(path: str, **given: str | None) -> None:
     if where.exists():
         fail(f"{where}: expected no file of that name, found one; nothing was written")
     answers = _ask(given) if sys.stdin.isatty() else _flags(given)
-    try:
-        write_new(where, new_rig(answers))
-    except FileFaultError as error:
-        fail(str(error))
-    except FileThereError as error:
-        fail(str(error))
-    except OSError as error:
-        fail(f"{where}: expected a folder to write in, found none ({error.strerror})")
+    write_new(where, new_rig(answers))
     click.echo(f"Wrote {where}. Next: steelyard check {where}")
 
 

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from steelyard.cli.options import fail
-from steelyard.files import FileFaultError
 
 if TYPE_CHECKING:
     from steelyard.web import Start
@@ -33,10 +32,7 @@ def command(rig: Path | None, port: int, *, lan: bool, no_browser: bool) -> None
     from steelyard.web import Start
     from steelyard.web.serve import address_of, bound, serve
 
-    try:
-        start = Start.at(rig) if rig else _demo()
-    except FileFaultError as error:
-        fail(str(error))
+    start = Start.at(rig) if rig else _demo()
     try:
         listening = bound(lan=lan, port=port)
     except OSError as error:

@@ -1,6 +1,8 @@
 """Options and input handling that commands share."""
 
 import json
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
@@ -8,17 +10,17 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 from steelyard.assessment import Assessment
-from steelyard.files import FileFaultError, read_rig
+from steelyard.cli import BAD_INPUT
+from steelyard.fault import FaultError, missing
+from steelyard.files import read_rig
 from steelyard.quantity import QuantityError, parse
 from steelyard.ratings import TIGHT
-from steelyard.rig import Rig, nearest
-from steelyard.trip import TripError, plan_stages, travelled
+from steelyard.rig import Rig
+from steelyard.trip import plan_stages, travelled
 
 if TYPE_CHECKING:
     from steelyard.estimate import Estimate
     from steelyard.weighing import Reconciled
-
-BAD_INPUT = 2
 
 rig_argument = click.argument("rig", type=click.Path(path_type=str))
 stage_option = click.option(
@@ -95,34 +97,37 @@ def drawn(path: Path, picture: str) -> None:
         fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
 
 
-def stated(path: str) -> Rig:
-    """The rig as its file has it; bad input ends the command with one sentence a fault."""
+@contextmanager
+def about(path: str | Path) -> Iterator[None]:
+    """What is wrong with a question is told with the file it was asked of."""
     try:
-        return read_rig(Path(path))
-    except FileFaultError as error:
-        fail(str(error))
+        yield
+    except FaultError as error:
+        raise error.within(file=str(path)) from None
+    except ValueError as error:
+        fail(f"{path}: {error}")
+
+
+def stated(path: str) -> Rig:
+    """The rig as its file has it."""
+    return read_rig(Path(path))
 
 
 def load(path: str) -> Rig:
     """The rig in a file with the levels that follow from its trip."""
     rig = stated(path)
-    try:
+    with about(path):
         return travelled(rig)
-    except TripError as error:
-        fail(f"{path}, {error}")
 
 
 def weighed(rig: Rig, path: str) -> "Reconciled":
-    """A ticket reconciled with its rig; bad input ends the command with a sentence."""
+    """A ticket reconciled with its rig."""
     from steelyard.files.tickets import read_ticket
-    from steelyard.weighing import TicketError, reconcile
+    from steelyard.weighing import reconcile
 
-    try:
-        return reconcile(rig, read_ticket(path))
-    except FileFaultError as error:
-        fail(str(error))
-    except TicketError as error:
-        fail(f"{path}, {error}")
+    ticket = read_ticket(path)
+    with about(path):
+        return reconcile(rig, ticket)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,7 +171,7 @@ def chosen_stage(rig: Rig, asked: tuple[str, ...]) -> tuple[str, ...] | None:
     known = [plan.key for plan in plan_stages(rig)]
     for key in asked:
         if key not in known:
-            fail(f'--stage: expected one of {", ".join(known)}, found "{key}"{nearest(key, known)}')
+            raise FaultError(missing("stages", key, known, argument="stage"))
     return asked or None
 
 

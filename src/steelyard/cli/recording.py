@@ -7,11 +7,10 @@ from pathlib import Path
 import click
 import numpy as np
 
-from steelyard.cli.options import drawn, fail
+from steelyard.cli.options import about, drawn
 from steelyard.cli.recording_words import DANGER, heard_lines, sharpened_lines
 from steelyard.cli.words import paragraph
 from steelyard.estimate import Estimate
-from steelyard.files import FileFaultError
 from steelyard.files.recording_report import recording_report
 from steelyard.files.recordings import read_recording
 from steelyard.quantity import System
@@ -24,12 +23,9 @@ from steelyard.sway.update import Sharpened, sharpen
 
 def hear(path: str) -> Heard:
     """What a recording tells; bad input ends the command with a sentence."""
-    try:
-        return listen(read_recording(path))
-    except FileFaultError as error:
-        fail(str(error))
-    except ValueError as error:
-        fail(f"{Path(path).name}: {error}")
+    recording = read_recording(path)
+    with about(Path(path).name):
+        return listen(recording)
 
 
 def alone(path: str, figure: Path | None, system: System, *, as_json: bool) -> None:
@@ -50,10 +46,8 @@ def sharper_by(
     rig: Rig, heard: Heard, stages: tuple[str, ...] | None, estimate: Estimate | None
 ) -> Sharpened:
     """The belief given the recording; driven at the first stage asked for, else the rig's first."""
-    try:
+    with about("--recording"):
         return sharpen(rig, heard, stages[0] if stages else None, estimate)
-    except ValueError as error:
-        fail(f"--recording: {error}")
 
 
 def heeding(

@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from steelyard.cli.options import (
+    about,
     chosen_stage,
     fail,
     json_option,
@@ -145,10 +146,8 @@ def command(
         require(asked)
     except ValueError as error:  # of an option, not of the file
         fail(str(error))
-    try:
+    with about(rig):
         found = road(facts, estimate, wanted, settings=asked, tight=tight)
-    except ValueError as error:
-        fail(f"{rig}: {error}")
     worst = max(found, key=severity)
     if as_json_:
         click.echo(json.dumps(road_report(facts, found), indent=1, ensure_ascii=False))

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from steelyard.assessment import NoBalanceError
 from steelyard.cli.options import (
+    about,
     drawn,
     fail,
     figure_option,
@@ -25,7 +25,6 @@ from steelyard.cli.options import (
     with_option,
 )
 from steelyard.cli.words import EXIT, paragraph
-from steelyard.files import FileFaultError
 from steelyard.quantity import Dimension, QuantityError, System, parse, shown
 from steelyard.rig import Rig
 from steelyard.words import system_of
@@ -147,17 +146,15 @@ def _free(rig: Rig, free: tuple[str, ...]) -> dict[str, float]:
     from pydantic import TypeAdapter, ValidationError
 
     from steelyard.quantity import FillLevel, Level
-    from steelyard.stowing.water import WaterError, askable
+    from steelyard.stowing.water import askable
 
     reader: TypeAdapter[Level] = TypeAdapter(FillLevel)
     found = {}
     for one in free:
         name, mark, text = (part.strip() for part in one.partition("="))
+        askable(rig, {name: 0.0})
         try:
-            askable(rig, {name: 0.0})
             level = reader.validate_python(text) if mark else None
-        except WaterError as error:
-            fail(str(error))
         except ValidationError as error:
             fail(f"--free-water: {error.errors()[0]['msg']}")
         found[name] = 0.0 if level is None else _share(rig, name, level, text)
@@ -177,19 +174,10 @@ def _share(rig: Rig, tank: str, level: "Level", text: str) -> float:
 def _stow(
     path: str, rig: Rig, estimate: "Estimate | None", wish: "Wish", watch: "Watch"
 ) -> "Stowed":
-    from steelyard.stowing import StowError, stow
+    from steelyard.stowing import stow
 
-    try:
+    with about(path):
         return stow(rig, estimate, wish, watch)
-    except StowError as error:
-        fail(_at(path, str(error)))
-    except NoBalanceError as error:
-        fail(f"{path}: {error}")
-
-
-def _at(path: str, why: str) -> str:
-    """A fault with the file it is in, unless an option is at fault."""
-    return why if why.startswith("--") else f"{path}, {why}"
 
 
 def _code(found: "Stowed") -> int:
@@ -232,10 +220,7 @@ def _listed(rig: Rig, path: str) -> tuple[Rig, "object"]:
     from steelyard.files.manifest import read_manifest
     from steelyard.rig import Item
 
-    try:
-        found = read_manifest(path, rig)
-    except FileFaultError as error:
-        fail(str(error))
+    found = read_manifest(path, rig)
     for raw, place in found.guessed.items():
         click.echo(f"{path}: “{raw}” is taken for the place {place}", err=True)
     added = {name: Item.model_validate(dict(table)) for name, table in found.items.items()}
@@ -264,14 +249,10 @@ def _slide(
     aim: float | None,
     tight: float,
 ) -> "tuple[Footing, ...]":
-    from steelyard.stowing.station import StationError, footings
+    from steelyard.stowing.station import footings
 
-    try:
+    with about(path):
         return footings(rig, item, estimate, target=aim, confidence=tight)
-    except StationError as error:
-        fail(_at(path, str(error)))
-    except NoBalanceError as error:
-        fail(f"{path}: {error}")
 
 
 def _tell_slide(
@@ -305,10 +286,7 @@ def _save_station(path: Path, rig: Rig, where: "Footing", system: System) -> Pat
     sd = old.sd if old and old.sd else 0.0
     text = shown(where.best, "length", system, 1)
     text += f" +- {shown(HALF_WIDTH * sd, 'length', system, 1)}" if sd else ""
-    try:
-        return edit_rig(path, Edits(places={}, stations={where.item: text}))
-    except FileFaultError as error:
-        fail(str(error))
+    return edit_rig(path, Edits(places={}, stations={where.item: text}))
 
 
 def _save(path: Path, found: "Stowed", new: object) -> Path | None:
@@ -327,23 +305,20 @@ def _save(path: Path, found: "Stowed", new: object) -> Path | None:
     tables = dict(new.items) if isinstance(new, Manifest) else {}
     stated = read_rig(path).stages
     added = {n: {**t, "place": plan[n]} for n, t in tables.items() if n in plan}
-    try:
-        return edit_rig(
-            path,
-            Edits(
-                levels={
-                    (stage, run.tank): level_of(share).share.text  # type: ignore[union-attr]
-                    for run in found.water
-                    for stage, share in zip(run.stages, run.levels, strict=True)
-                    if run.tank in stated[stage].tanks or stage == run.stages[0]
-                },
-                places={n: place for n, place in plan.items() if n not in tables},
-                gone=[name for name in found.left if name not in tables],
-                new=added,
-            ),
-        )
-    except FileFaultError as error:
-        fail(str(error))
+    return edit_rig(
+        path,
+        Edits(
+            levels={
+                (stage, run.tank): level_of(share).share.text  # type: ignore[union-attr]
+                for run in found.water
+                for stage, share in zip(run.stages, run.levels, strict=True)
+                if run.tank in stated[stage].tanks or stage == run.stages[0]
+            },
+            places={n: place for n, place in plan.items() if n not in tables},
+            gone=[name for name in found.left if name not in tables],
+            new=added,
+        ),
+    )
 
 
 def _tell(

@@ -11,6 +11,7 @@ import click
 from steelyard.assessment.sway_advice import Advice, sway_advice
 from steelyard.cli.options import (
     Sharper,
+    about,
     chosen_stage,
     drawn,
     fail,
@@ -150,15 +151,13 @@ def command(
     told = sharper_by(facts, heard, wanted, estimate) if heard else None
     sharp = told.after if told else estimate
     asked = partial(sway, facts, ratio=ratio, speed=speed)
-    try:
+    with about(rig):
         model = asked(sharp, wanted, speeds=speeds or SPEEDS)
         before = asked(estimate, wanted, speeds=()) if told else model
         found = heeding(model, before, heard, told)
         at, worst = _worst(found)
         advice = sway_advice(facts, sharp, worst.key, ratio=ratio, speed=worst.chosen_speed)
         bare = asked(None, (worst.key,), speeds=())[0] if belief else None
-    except ValueError as error:
-        fail(f"{rig}: {error}")
     trace = one_run(facts, sharp, worst, what, friction) if what else None
     system = _system(facts, units)
     if figure is not None:

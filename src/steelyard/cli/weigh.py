@@ -10,6 +10,7 @@ import click
 from steelyard.assessment import Assessment, NoBalanceError, assess
 from steelyard.cli.keep import keep
 from steelyard.cli.options import (
+    about,
     drawn,
     fail,
     figure_option,
@@ -103,10 +104,8 @@ def command(
 
 
 def _before(facts: Rig, path: str) -> Assessment:
-    try:
+    with about(path):
         return assess(facts)
-    except NoBalanceError as error:
-        fail(f"{path}: {error}")
 
 
 def _after(rig: Rig, found: Reconciled) -> Assessment:

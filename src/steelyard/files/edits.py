@@ -12,8 +12,10 @@ from typing import Any
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
+from steelyard.fault import Fault
 from steelyard.files.faults import FileFaultError
-from steelyard.files.reader import RIG_FILE, parse_rig, read_text
+from steelyard.files.reader import RIG_FILE, not_toml, parse_rig, read_text
+from steelyard.files.writer import no_room
 
 OF_THE_OLD_PLACE = ("station", "offset", "height")
 """What an item's table says of its spot within a place; it goes when the item moves."""
@@ -59,8 +61,7 @@ def replace_text(path: Path, before: str | None, after: str) -> Path:
     try:
         _replace(path, before, after, backup)
     except OSError as error:
-        why = f"expected a folder to write into, found none ({error.strerror})"
-        raise FileFaultError([f"{path}: {why}"]) from None
+        raise no_room(path, error) from None
     return backup
 
 
@@ -69,7 +70,7 @@ def edited(text: str, edits: Edits, name: str = "rig file") -> str:
     try:
         document = tomlkit.parse(text)
     except TOMLKitError as error:
-        raise FileFaultError([f"{name}: expected TOML, found a fault: {error}"]) from None
+        raise not_toml(name, str(error)) from None
     items: Any = document.get("items", {})
     for item, place in edits.places.items():
         table = items[item]
@@ -130,8 +131,9 @@ def _replace(path: Path, before: str, after: str, backup: Path) -> None:
         shutil.copymode(path, temporary)
         shutil.copy2(path, backup)
         if read_text(path, RIG_FILE.noun) != before:
-            why = "expected the file as it was read, found it changed meanwhile; nothing is written"
-            raise FileChangedError([f"{path.name}: {why}"])
+            due, hint = "the file as it was read", "nothing is written"
+            fault = Fault(file=path.name, due=due, found="it changed meanwhile", hint=hint)
+            raise FileChangedError(fault)
         Path(temporary).replace(path)
     finally:
         with contextlib.suppress(FileNotFoundError):

@@ -1,24 +1,51 @@
-"""Turning validation errors into sentences a person can act on."""
+"""Validation errors as faults, with the line of each."""
 
 from collections.abc import Iterator, Mapping
-from difflib import get_close_matches
+from dataclasses import replace
 from typing import Any, Final, get_args
 
 from pydantic import BaseModel, ValidationError
 
-Path = tuple[str | int, ...]
+from steelyard.fault import Fault, FaultError, Path, near, quoted
+
 NAME: Final = "[key]"
 """The last part of a path where it is a table's name that is at fault."""
-SHOWN: Final = 10
-"""At most this many faults are told at once."""
+_NAMES: Final = "a name of letters, digits, spaces, - or _, at most 48"
+_DUE: Final = {
+    "bool_parsing": "true or false",
+    "bool_type": "true or false",
+    "dict_type": "a table",
+    "finite_number": "a finite number",
+    "float_parsing": "a number",
+    "float_type": "a number",
+    "greater_than": "more than {gt}",
+    "greater_than_equal": "at least {ge}",
+    "int_from_float": "a whole number",
+    "int_parsing": "a whole number",
+    "int_type": "a whole number",
+    "less_than": "less than {lt}",
+    "less_than_equal": "at most {le}",
+    "list_type": "a list",
+    "literal_error": "one of {expected}",
+    "mapping_type": "a table",
+    "missing": "a value",
+    "model_attributes_type": "a table",
+    "model_type": "a table",
+    "string_pattern_mismatch": _NAMES,
+    "string_too_long": "at most {max_length} letters",
+    "string_too_short": "at least {min_length} letters",
+    "string_type": "text in quotes",
+    "too_long": "at most {max_length} of them",
+    "too_short": "at least one",
+    "tuple_type": "a list",
+    "union_tag_invalid": "one of {expected_tags}",
+    "union_tag_not_found": "a key {discriminator}",
+}
+"""What is due, by the validator's kind of error; its own words for a kind that is not here."""
 
 
-class FileFaultError(Exception):
-    """A file that cannot be used; `sentences` holds one for each fault."""
-
-    def __init__(self, sentences: list[str]) -> None:
-        super().__init__("\n".join(sentences))
-        self.sentences = tuple(sentences)
+class FileFaultError(FaultError):
+    """A file that cannot be used."""
 
 
 def from_validation(
@@ -28,104 +55,68 @@ def from_validation(
     from steelyard.files.lines import key_lines
 
     lines = key_lines(text)
-    found = []
-    for one in error.errors(include_url=False):
-        path = _path(one)
-        line = _line(path, lines)
-        found.append((line or 0, _sentence(one, path, name, line, root)))
-    ordered = [sentence for _, sentence in sorted(found, key=lambda pair: pair[0])]
-    unique = list(dict.fromkeys(ordered))
-    more = len(unique) - SHOWN
-    tail = [f"{name}: and {more} more faults"] if more > 0 else []
-    return FileFaultError(unique[:SHOWN] + tail)
+    found = [
+        replace(fault, file=name, line=_line(fault.path, lines))
+        for fault in validation_faults(error, root)
+    ]
+    return FileFaultError(*sorted(found, key=lambda one: one.line or 0))
 
 
-def _path(one: Any) -> Path:
-    own = one.get("ctx", {}).get("path")
-    return tuple(own.split(".")) if own else tuple(one["loc"])
+def validation_faults(error: ValidationError, root: type[BaseModel]) -> list[Fault]:
+    """Each fault of a model once, at its path."""
+    found = error.errors(include_url=False)
+    return list(dict.fromkeys(_fault(one, root) for one in found))
 
 
 def _line(path: Path, lines: Mapping[Path, int]) -> int | None:
     """Line of the key, else of the nearest table around it."""
-    for end in range(len(path), 0, -1):
-        if path[:end] in lines:
-            return lines[path[:end]]
-    return None
+    ends = (path[:end] for end in range(len(path), 0, -1))
+    return next((lines[end] for end in ends if end in lines), None)
 
 
-def _sentence(one: Any, path: Path, name: str, line: int | None, root: type[BaseModel]) -> str:
-    place = f"{name}, line {line}" if line else name
-    where = path[:-1] if path[-1:] == (NAME,) else path
-    return f"{place}, {dotted(where)}: {_why(one, path, root)}"
-
-
-def dotted(path: Path) -> str:
-    """`items.bikes.weight`, `tyres.table[2]`."""
-    words = ""
-    for part in path:
-        words += f"[{part}]" if isinstance(part, int) else (f".{part}" if words else str(part))
-    return words[:120] or "the file"
-
-
-def _why(one: Any, path: Path, root: type[BaseModel]) -> str:
-    kind, ctx = one["type"], one.get("ctx", {})
-    if kind in ("quantity", "rig"):
-        return str(ctx["why"])
+def _fault(one: Any, root: type[BaseModel]) -> Fault:
+    kind, ctx, path = one["type"], one.get("ctx", {}), tuple(one["loc"])
+    if kind == "fault":
+        own: Fault = ctx["fault"]
+        return replace(own, path=(*path, *own.path))
     if kind == "extra_forbidden":
         return _unknown_key(path, root)
-    if kind == "missing":
-        return f"expected a value, found none{_choices(path, root)}"
-    if kind == "literal_error":
-        return f"expected one of {ctx['expected']}, found {_short(one['input'])}"
-    if kind == "string_pattern_mismatch" or path[-1:] == (NAME,):
-        return f"expected a name of letters, digits, spaces, - or _, found {_short(one['input'])}"
-    if kind == "too_short":
-        return "expected at least one, found none"
-    if kind in ("model_type", "model_attributes_type", "dict_type", "mapping_type"):
-        return f"expected a table, found {_short(one['input'])}"
-    due = one["msg"]
-    for said in ("Input should be ", "String should have ", "Value error, "):
-        due = due.replace(said, "")
-    return f"expected {due[:1].lower() + due[1:]}, found {_short(one['input'])}"
+    if path[-1:] == (NAME,):
+        return Fault(path=path[:-1], due=_NAMES, found=quoted(one["input"]))
+    due = _DUE.get(kind, "{msg}").format(msg=one["msg"][:120], **ctx)
+    due += _choices(path, root) if kind == "missing" else ""
+    found = "none" if kind in ("missing", "too_short") else quoted(one["input"])
+    return Fault(path=path, due=due, found=found)
 
 
-def _short(found: Any) -> str:
-    if isinstance(found, dict):
-        return "a table"
-    shown = repr(found)
-    return shown if len(shown) <= 60 else shown[:57] + "..."
-
-
-def _unknown_key(path: Path, root: type[BaseModel]) -> str:
-    known = list(_keys_at(path[:-1], root))
-    close = get_close_matches(str(path[-1]), known, n=1, cutoff=0.5)
-    if close:
-        return f'expected a known key, did you mean "{close[0]}"?'
-    return f"expected one of {', '.join(known[:12])}, found {_short(path[-1])}"
+def _unknown_key(path: Path, root: type[BaseModel]) -> Fault:
+    known, found = keys_at(path[:-1], root), str(path[-1])
+    hint = near(found, known)
+    due = "a known key" if hint else f"one of {', '.join(known[:12])}"
+    return Fault(path=path, due=due, found=quoted(found), hint=hint)
 
 
 def _choices(path: Path, root: type[BaseModel]) -> str:
-    field = _field(path, root)
-    words = [word for word in get_args(field) if isinstance(word, str)]
+    words = [word for word in get_args(_field(path, root)) if isinstance(word, str)]
     return f" (one of {', '.join(words)})" if words else ""
 
 
-def _keys_at(path: Path, root: type[BaseModel]) -> Iterator[str]:
-    model = _model(path, root)
-    if model is not None:
-        for key, field in model.model_fields.items():
-            yield field.alias or key
+def keys_at(path: Path, root: type[BaseModel]) -> list[str]:
+    """The keys of the table at a path; none where there is no such table."""
+    model = model_at(path, root)
+    fields = model.model_fields.items() if model else ()
+    return [field.alias or key for key, field in fields]
 
 
 def _field(path: Path, root: type[BaseModel]) -> Any:
-    model = _model(path[:-1], root)
+    model = model_at(path[:-1], root)
     for key, field in model.model_fields.items() if model else ():
         if path[-1] in (key, field.alias):
             return field.annotation
     return None
 
 
-def _model(path: Path, root: type[BaseModel]) -> type[BaseModel] | None:
+def model_at(path: Path, root: type[BaseModel]) -> type[BaseModel] | None:
     """The model that the table at `path` is read into."""
     found: Any = root
     for part in path:
@@ -133,20 +124,16 @@ def _model(path: Path, root: type[BaseModel]) -> type[BaseModel] | None:
             fields = {f.alias or key: f.annotation for key, f in found.model_fields.items()}
             found = _inner(fields.get(str(part)))
         else:
-            found = _inner(_value_type(found))
+            found = next(_models(found), None)
     return found if isinstance(found, type) and issubclass(found, BaseModel) else None
 
 
 def _inner(annotation: Any) -> Any:
     """A model inside `Model | None`; a mapping or a plain model stays as it is."""
     options = get_args(annotation)
-    for option in options if type(None) in options else ():
-        if isinstance(option, type) and issubclass(option, BaseModel):
-            return option
-    return annotation
+    return next(_models(annotation), annotation) if type(None) in options else annotation
 
 
-def _value_type(annotation: Any) -> Any:
+def _models(annotation: Any) -> Iterator[type[BaseModel]]:
     options = get_args(annotation)
-    models = [o for o in options if isinstance(o, type) and issubclass(o, BaseModel)]
-    return models[0] if models else None
+    return (o for o in options if isinstance(o, type) and issubclass(o, BaseModel))

@@ -11,8 +11,10 @@ from typing import Any, Final
 
 from rapidfuzz import fuzz, process, utils
 
-from steelyard.files.faults import SHOWN, FileFaultError
-from steelyard.files.reader import LARGEST, read_text
+from steelyard.fault import Fault, listed, quoted
+from steelyard.files.faults import FileFaultError
+from steelyard.files.reader import LARGEST, read_bytes, read_text
+from steelyard.files.rows import not_csv
 from steelyard.quantity import Dimension, QuantityError, System, parse, shown
 from steelyard.rig import Rig
 from steelyard.rig.base import NAME_PATTERN
@@ -60,7 +62,7 @@ def read_manifest(path: str | Path, rig: Rig) -> Manifest:
     where = Path(path)
     rows = _sheet(where) if where.suffix.lower() == ".xlsx" else _csv(where)
     lines, units = _lines(rows, where.name)
-    faults: list[str] = []
+    faults: list[Fault] = []
     items: dict[str, dict[str, Any]] = {}
     guessed: dict[str, str] = {}
     known = {name.casefold() for name in rig.items}
@@ -68,26 +70,22 @@ def read_manifest(path: str | Path, rig: Rig) -> Manifest:
         try:
             name, table = _item(line, units, rig, guessed)
             if name.casefold() in known:
-                raise _CellError("item", f'expected each name once, found "{name}" again')
+                raise _cell("item", "each name once", f'"{name}" again')
             known.add(name.casefold())
             items[name] = table
-        except _CellError as bad:
-            faults.append(f"{where.name}, row {line.number}, {bad.column}: {bad.why}")
+        except FileFaultError as bad:
+            faults += bad.within(row=line.number).faults
     if not faults and not items:
-        faults.append(f"{where.name}: expected at least one row below the head, found none")
-    faults += [] if faults else _too_heavy(items, rig, where.name)
+        faults.append(Fault(due="at least one row below the head", found="none"))
+    faults += [] if faults else _too_heavy(items, rig)
     if faults:
-        more = [f"{where.name}: and {len(faults) - SHOWN} more faults"]
-        raise FileFaultError(faults[:SHOWN] + (more if len(faults) > SHOWN else []))
+        raise FileFaultError(*faults).within(file=where.name)
     return Manifest(items=items, guessed=guessed)
 
 
-class _CellError(Exception):
+def _cell(column: str, due: str, found: str) -> FileFaultError:
     """One cell that cannot be used."""
-
-    def __init__(self, column: str, why: str) -> None:
-        super().__init__(why)
-        self.column, self.why = column, why
+    return FileFaultError(Fault(path=(column,), due=due, found=found))
 
 
 def _csv(path: Path) -> list[list[str]]:
@@ -97,7 +95,7 @@ def _csv(path: Path) -> list[list[str]]:
     try:
         return list(csv.reader(io.StringIO(text), delimiter=mark, strict=True))
     except csv.Error as error:
-        raise FileFaultError([f"{path.name}: expected CSV, found a fault: {error}"]) from None
+        raise not_csv(path.name, error) from None
 
 
 def _sheet(path: Path) -> list[list[str]]:
@@ -105,42 +103,39 @@ def _sheet(path: Path) -> list[list[str]]:
     try:
         import openpyxl
     except ModuleNotFoundError:
-        why = "expected openpyxl to read a spreadsheet with, found none"
-        raise FileFaultError([f"{path.name}: {why}"]) from None
+        due = "openpyxl to read a spreadsheet with"
+        raise FileFaultError(Fault(file=path.name, due=due, found="none")) from None
+    data = read_bytes(path, "list of items", 10 * LARGEST)
     try:
-        if path.stat().st_size > 10 * LARGEST:
-            raise FileFaultError([f"{path.name}: expected a smaller spreadsheet"])
-        book = openpyxl.load_workbook(path, read_only=True, data_only=True)
+        book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
         sheet = book.worksheets[0]
         rows = sheet.iter_rows(max_row=MOST_ROWS + 1, values_only=True)
         return [["" if cell is None else str(cell) for cell in row] for row in rows]
-    except OSError as error:
-        why = f"expected a list of items, found none ({(error.strerror or 'no file').lower()})"
-        raise FileFaultError([f"{path}: {why}"]) from None
     except (zipfile.BadZipFile, KeyError, ValueError, IndexError):
-        why = "expected an xlsx spreadsheet, found something else"
-        raise FileFaultError([f"{path.name}: {why}"]) from None
+        due = "an xlsx spreadsheet"
+        raise FileFaultError(Fault(file=path.name, due=due, found="something else")) from None
 
 
 def _lines(rows: list[list[str]], name: str) -> tuple[list[Line], Mapping[str, str]]:
     """The rows below the head by column, and the unit each column's head names."""
     if len(rows) > MOST_ROWS + 1:
-        raise FileFaultError([f"{name}: expected at most {MOST_ROWS:,} rows, found {len(rows):,}"])
+        due, found = f"at most {MOST_ROWS:,} rows", f"{len(rows):,}"
+        raise FileFaultError(Fault(file=name, due=due, found=found))
     heads = [_head(cell) for cell in (rows[0] if rows else [])]
     columns = [column for column, _ in heads]
     for needed in NEEDED:
         if columns.count(needed) != 1:
             found = ", ".join(column for column in columns if column) or "none"
-            why = f"expected one column {needed}, found {found}"
-            raise FileFaultError([f"{name}, row 1: {why}"])
+            due = f"one column {needed}"
+            raise FileFaultError(Fault(file=name, row=1, due=due, found=found[:120]))
     for column in columns:
         if column and column not in COLUMNS:
-            why = f'expected columns among {", ".join(COLUMNS)}, found "{column[:40]}"'
-            raise FileFaultError([f"{name}, row 1: {why}"])
+            due, found = f"columns among {', '.join(COLUMNS)}", f'"{column[:40]}"'
+            raise FileFaultError(Fault(file=name, row=1, due=due, found=found))
     for n, row in enumerate(rows[1:], start=2):
         if any(cell.strip() for cell in row[len(columns) :]):
-            why = f"expected {len(columns)} cells as in row 1, found {len(row)}"
-            raise FileFaultError([f"{name}, row {n}: {why}"])
+            due = f"{len(columns)} cells as in row 1"
+            raise FileFaultError(Fault(file=name, row=n, due=due, found=str(len(row))))
     lines = [
         Line(number=n, cells=_cells(columns, row))
         for n, row in enumerate(rows[1:], start=2)
@@ -166,17 +161,16 @@ def _item(
 ) -> tuple[str, dict[str, Any]]:
     for needed in NEEDED:
         if needed not in line.cells:
-            raise _CellError(needed, "expected a value, found none")
+            raise _cell(needed, "a value", "none")
     name = line.cells["item"]
     if not re.fullmatch(NAME_PATTERN, name):
-        why = f"expected a name of letters, digits, spaces, - or _, found {name[:40]!r}"
-        raise _CellError("item", why)
+        raise _cell("item", "a name of letters, digits, spaces, - or _", quoted(name))
     table: dict[str, Any] = {"weight": _quantity(line, "weight", units)}
     table["place"] = _place(line.cells["place"], rig, guessed)
     sides = [column for column in ("length", "width", "height") if column in line.cells]
     if sides:
         if len(sides) < 3:
-            raise _CellError(sides[0], "expected length, width and height together, found less")
+            raise _cell(sides[0], "length, width and height together", "less")
         table["size"] = [_quantity(line, side, units) for side in sides]
     if "importance" in line.cells:
         table["importance"] = _importance(line.cells["importance"])
@@ -192,15 +186,15 @@ def _quantity(line: Line, column: str, units: Mapping[str, str]) -> str:
     try:
         found = parse(text, dimension)
     except QuantityError as error:
-        raise _CellError(column, str(error)) from None
+        raise FileFaultError(*error.faults).within(path=(column,)) from None
     if found.value < 0 or (dimension == "length" and found.value == 0):
-        raise _CellError(column, f"expected more than nothing, found {text!r}")
+        raise _cell(column, "more than nothing", quoted(text))
     return text
 
 
 def _importance(raw: str) -> int:
     if not re.fullmatch(r"\d+(\.0)?", raw) or not 0 <= float(raw) <= 10:
-        raise _CellError("importance", f"expected a whole number from 0 to 10, found {raw[:40]!r}")
+        raise _cell("importance", "a whole number from 0 to 10", quoted(raw))
     return int(float(raw))
 
 
@@ -218,14 +212,11 @@ def _place(raw: str, rig: Rig, guessed: dict[str, str]) -> str:
     ranked = sorted(best.items(), key=lambda pair: -pair[1])
     if ranked and ranked[0][1] >= SURE:
         if len(ranked) > 1 and ranked[0][1] - ranked[1][1] < APART:
-            why = (
-                f'expected one place, found "{raw}", which may be {ranked[0][0]} or {ranked[1][0]}'
-            )
-            raise _CellError("place", why)
+            found = f'"{raw[:40]}", which may be {ranked[0][0]} or {ranked[1][0]}'
+            raise _cell("place", "one place", found)
         guessed[raw] = ranked[0][0]
         return ranked[0][0]
-    listed = ", ".join(list(rig.places)[:8])
-    raise _CellError("place", f'expected one of the places ({listed}), found "{raw[:40]}"')
+    raise _cell("place", f"one of the places ({listed(rig.places)})", f'"{raw[:40]}"')
 
 
 def _names(rig: Rig) -> Iterator[tuple[str, str]]:
@@ -235,7 +226,7 @@ def _names(rig: Rig) -> Iterator[tuple[str, str]]:
             yield place.title, key
 
 
-def _too_heavy(items: Mapping[str, Mapping[str, Any]], rig: Rig, name: str) -> list[str]:
+def _too_heavy(items: Mapping[str, Mapping[str, Any]], rig: Rig) -> list[Fault]:
     """Pounds read as kilograms, or grams as kilograms, show in the sum."""
     total = sum(parse(table["weight"], "mass").value for table in items.values())
     gvwr, gcwr = rig.trailer.gvwr, rig.vehicle.gcwr
@@ -247,10 +238,8 @@ def _too_heavy(items: Mapping[str, Mapping[str, Any]], rig: Rig, name: str) -> l
         return []
     system: System = "us" if rig.region in (None, "north-america") else "metric"
     due, found = (shown(kg, "mass", system) for kg in (most, total))
-    why = (
-        f"expected less than {due} in all, {what}; found {found}: is the unit of the weights right?"
-    )
-    return [f"{name}: {why}"]
+    hint = "is the unit of the weights right?"
+    return [Fault(due=f"less than {due} in all, {what}", found=found, hint=hint)]
 
 
 def manifest_csv(rows: Sequence[Mapping[str, str]]) -> str:

@@ -13,11 +13,11 @@ from io import BytesIO
 from pathlib import Path
 from typing import IO, Any, Final, Protocol
 
-from steelyard.files.faults import FileFaultError
 from steelyard.files.match_report import COLUMNS, HEAD, cells, never, remedy_report, stage_reports
 from steelyard.files.report import CAUTIONS, REPORT
 from steelyard.files.rows import polars
 from steelyard.files.scratch import NUMBERS, Order
+from steelyard.files.writer import no_room
 from steelyard.matching import LISTS, Matched, Pair, Remedy
 from steelyard.quantity import System
 from steelyard.words.matched import reasons
@@ -169,7 +169,7 @@ def beside(path: Path) -> Iterator[Path]:
     try:
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=".steelyard-", suffix=".part")
     except OSError as error:
-        raise _no_folder(path, error) from None
+        raise no_room(path, error) from None
     temporary = Path(name)
     try:
         with open(handle, "wb"):  # noqa: PTH123 - a handle is no path
@@ -179,15 +179,10 @@ def beside(path: Path) -> Iterator[Path]:
             temporary.chmod(0o644)
             temporary.replace(path)
         except OSError as error:
-            raise _no_folder(path, error) from None
+            raise no_room(path, error) from None
     finally:
         with suppress(FileNotFoundError):
             temporary.unlink()
-
-
-def _no_folder(path: Path, error: OSError) -> FileFaultError:
-    why = f"expected a folder to write in, found none ({error.strerror})"
-    return FileFaultError([f"{path}: {why}"])
 
 
 def write(path: Path, text: Iterable[str], ending: str) -> None:
@@ -202,8 +197,7 @@ def write(path: Path, text: Iterable[str], ending: str) -> None:
             table.seek(0)
             _parquet(table, path)
     except OSError as error:
-        why = f"expected room to write in, found none ({error.strerror})"
-        raise FileFaultError([f"{path.parent}: {why}"]) from None
+        raise no_room(path.parent, error) from None
 
 
 _WORDS: Final = ("list", "vehicle", "trailer", "standing", "standing_full_rating", "why_not")

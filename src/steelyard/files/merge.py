@@ -7,7 +7,7 @@ from typing import Any, Final
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
-from steelyard.files.faults import FileFaultError
+from steelyard.files.reader import not_toml
 
 ORDERED: Final = "stages"
 """The table whose order means something: the stages of the trip."""
@@ -25,7 +25,7 @@ def merged(text: str, data: Mapping[str, Any], name: str = "rig file") -> str:
             return text
         document = tomlkit.parse(text)
     except (TOMLKitError, tomllib.TOMLDecodeError, RecursionError) as error:
-        raise FileFaultError([f"{name}: expected TOML, found a fault: {error}"]) from None
+        raise not_toml(name, str(error)) from None
     try:
         _merge(document, data)
         found = tomlkit.dumps(document)

@@ -8,6 +8,7 @@ from typing import Any, Final, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from steelyard.fault import Fault, quoted
 from steelyard.files.faults import FileFaultError, from_validation
 from steelyard.rig import FORMAT, Rig
 
@@ -47,7 +48,7 @@ def parse_rig(text: str, name: str = "rig file") -> Rig:
 
 def parse_form(model: type[Model], text: str, name: str, form: Form) -> Model:
     """A model from TOML text whose first key is its form's version."""
-    data = _data(text, name)
+    data = toml(text, name)
     _check_version(data, name, form)
     return validated(model, data, text, name)
 
@@ -60,51 +61,64 @@ def validated(model: type[Model], data: Mapping[str, Any], text: str, name: str)
         except ValidationError as error:
             raise from_validation(error, text, name, model) from None
     except RecursionError:
-        raise FileFaultError([f"{name}: expected fewer tables in each other"]) from None
+        raise FileFaultError(Fault(file=name, due="fewer tables in each other")) from None
 
 
 def read_text(path: Path, noun: str) -> str:
     """The text of a user's file; FileFaultError where there is none, or too much of it."""
+    return decoded(read_bytes(path, noun), path.name)
+
+
+def read_bytes(path: Path, noun: str, largest: int = LARGEST) -> bytes:
+    """What is in a user's file; FileFaultError where there is none, or too much of it."""
     try:
         size = path.stat().st_size
-        if size > LARGEST:
-            why = f"expected a {noun} of at most {LARGEST:,} bytes, found {size:,}"
-            raise FileFaultError([f"{path.name}: {why}"])
-        return path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        why = f"expected UTF-8 text, found byte {error.object[error.start]:#04x} at {error.start}"
-        raise FileFaultError([f"{path.name}: {why}"]) from None
+        data = path.read_bytes() if size <= largest else b""
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or "not a path"
-        raise FileFaultError(
-            [f"{path}: expected a {noun}, found none ({reason.lower()})"]
-        ) from None
+        reason = (getattr(error, "strerror", None) or "not a path").lower()
+        fault = Fault(file=str(path), due=f"a {noun}", found="none", hint=reason)
+        raise FileFaultError(fault) from None
+    if size > largest:
+        due = f"a {noun} of at most {largest:,} bytes"
+        raise FileFaultError(Fault(file=path.name, due=due, found=f"{size:,}"))
+    return data
 
 
-def _data(text: str, name: str) -> Mapping[str, Any]:
+def decoded(data: bytes, name: str) -> str:
+    """Text in UTF-8, with a byte order mark or without."""
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        found = f"byte {error.object[error.start]:#04x} at {error.start}"
+        raise FileFaultError(Fault(file=name, due="UTF-8 text", found=found)) from None
+
+
+def toml(text: str, name: str) -> dict[str, Any]:
+    """The plain values in TOML text."""
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise FileFaultError(
-            [f"{name}: expected TOML, found a fault: {_lower(str(error))}"]
-        ) from None
-    except (RecursionError, ValueError) as error:
-        why = "tables nested too deep" if isinstance(error, RecursionError) else _lower(str(error))
-        raise FileFaultError([f"{name}: expected TOML, found {why}"]) from None
+    except RecursionError:
+        raise not_toml(name, "tables nested too deep") from None
+    except ValueError as error:  # TOMLDecodeError, and numbers of too many digits
+        raise not_toml(name, str(error)) from None
 
 
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:200]
+def not_toml(name: str, why: str) -> FileFaultError:
+    """Text that is no TOML, with what its reader says of it."""
+    return FileFaultError(
+        Fault(file=name, due="TOML", found=f"a fault: {why[:1].lower()}{why[1:200]}")
+    )
 
 
 def _check_version(data: Mapping[str, Any], name: str, form: Form) -> None:
     key, newest, found = form.key, form.newest, data.get(form.key)
     if found is None or next(iter(data)) != key:
-        place = "further down" if found is not None else "none"
-        why = f"expected `{key} = {newest}` as first key, found {place}"
-        raise FileFaultError([f"{name}, line 1: {why}"])
+        place = "it further down" if found is not None else "none"
+        due = f"`{key} = {newest}` as first key"
+        raise FileFaultError(Fault(file=name, line=1, due=due, found=place))
     if not isinstance(found, int) or isinstance(found, bool) or found < 1:
-        raise FileFaultError([f"{name}, {key}: expected {newest}, found {str(found)[:40]!r}"])
+        due, shown = str(newest), quoted(str(found))
+        raise FileFaultError(Fault(file=name, path=(key,), due=due, found=shown))
     if found > newest:
-        why = f"expected at most {newest}, found {found}: a newer Steelyard is due"
-        raise FileFaultError([f"{name}, {key}: {why}"])
+        due, hint = f"at most {newest}", "a newer Steelyard is due"
+        raise FileFaultError(Fault(file=name, path=(key,), due=due, found=str(found), hint=hint))

@@ -5,14 +5,17 @@ import io
 import math
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 
 from steelyard.estimate import Array
+from steelyard.fault import Fault
 from steelyard.files.faults import FileFaultError
+from steelyard.files.reader import decoded, read_bytes
+from steelyard.files.rows import not_csv
 from steelyard.quantity.units import UNITS
 from steelyard.sway.recording import Quantity, Recording
 
@@ -48,39 +51,29 @@ class Column:
 def read_recording(path: str | Path) -> Recording:
     """The recording in a CSV file. Raises FileFaultError with one sentence."""
     where = Path(path)
-    try:
-        size = where.stat().st_size
-        if size > LARGEST:
-            why = f"expected a recording of at most {LARGEST:,} bytes, found {size:,}"
-            raise FileFaultError([f"{where.name}: {why}; cut out the minutes that matter"])
-        text = where.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        why = f"expected UTF-8 text, found byte {error.object[error.start]:#04x} at {error.start}"
-        raise FileFaultError([f"{where.name}: {why}"]) from None
-    except (OSError, ValueError) as error:
-        reason = (getattr(error, "strerror", None) or "not a path").lower()
-        why = f"expected a recording, found none ({reason})"
-        raise FileFaultError([f"{where}: {why}"]) from None
+    text = decoded(read_bytes(where, "recording", LARGEST), where.name)
     return parse_recording(text, where.name)
 
 
 def parse_recording(text: str, name: str) -> Recording:
     """The recording in CSV text; cells parted by commas, semicolons or tabs."""
     if not text.strip():
-        raise FileFaultError([f"{name}: expected a recording, found an empty file"])
+        raise FileFaultError(Fault(file=name, due="a recording", found="an empty file"))
     first = text.lstrip().split("\n", 1)[0]
     mark = max(";\t,", key=first.count)
     try:
         rows = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
         return _read(rows, name, decimal="," if mark == ";" else ".")
     except csv.Error as error:
-        raise FileFaultError([f"{name}: expected CSV, found a fault: {error}"]) from None
+        raise not_csv(name, error) from None
 
 
 def _read(rows: Any, name: str, decimal: str) -> Recording:
     head: list[str] = next((row for row in rows if any(cell.strip() for cell in row)), [])
-    where = f"{name}, line {rows.line_num}"
-    columns, ignored = _columns(head, where)
+    try:
+        columns, ignored = _columns(head)
+    except FileFaultError as error:
+        raise error.within(file=name, line=rows.line_num) from None
     quantity: Quantity = "articulation" if "articulation" in columns else "yaw rate"
     remarks = [f"columns not read: {', '.join(ignored)}"] if ignored else []
     wanted = [columns[key] for key in ("time", quantity, "speed")]
@@ -99,7 +92,7 @@ def _read(rows: Any, name: str, decimal: str) -> Recording:
     )
 
 
-def _columns(head: list[str], where: str) -> tuple[dict[str, Column], list[str]]:
+def _columns(head: list[str]) -> tuple[dict[str, Column], list[str]]:
     found: dict[str, Column] = {}
     ignored = []
     for place, cell in enumerate(head):
@@ -110,31 +103,32 @@ def _columns(head: list[str], where: str) -> tuple[dict[str, Column], list[str]]
             ignored.append(cell.strip()[:40] or "(no name)")
             continue
         if key in found:
-            raise FileFaultError([f"{where}: expected one {key} column, found another"])
-        found[key] = _column(key, place, match["unit"] if match else "", where)
+            raise FileFaultError(Fault(due=f"one {key} column", found="another"))
+        found[key] = _column(key, place, match["unit"] if match else "")
     if "yaw rate" in found and "articulation" in found:
         ignored.append("yaw rate (articulation is there)")
-    _complete(found, where)
+    _complete(found)
     return found, ignored
 
 
-def _column(key: str, place: int, unit: str, where: str) -> Column:
+def _column(key: str, place: int, unit: str) -> Column:
     sizes = SIZES[key]
     if unit not in sizes:
         given = f'"{unit[:20]}"' if unit else "none"
-        why = f'expected its unit in the header, such as "{key} [{next(iter(sizes))}]"'
-        raise FileFaultError([f"{where}, {key}: {why} (one of {', '.join(sizes)}), found {given}"])
+        due = f'its unit in the header, such as "{key} [{next(iter(sizes))}]"'
+        hint = f"one of {', '.join(sizes)}"
+        raise FileFaultError(Fault(path=(key,), due=due, found=given, hint=hint))
     return Column(place=place, unit=unit, size=sizes[unit])
 
 
-def _complete(found: dict[str, Column], where: str) -> None:
+def _complete(found: dict[str, Column]) -> None:
     examples = {"time": "time [s]", "speed": "speed [mph]"}
     for key, example in examples.items():
         if key not in found:
-            raise FileFaultError([f'{where}: expected a column "{example}", found no {key}'])
+            raise FileFaultError(Fault(due=f'a column "{example}"', found=f"no {key}"))
     if "yaw rate" not in found and "articulation" not in found:
-        why = 'expected a column "yaw rate [deg/s]" or "articulation [deg]", found neither'
-        raise FileFaultError([f"{where}: {why}"])
+        due = 'a column "yaw rate [deg/s]" or "articulation [deg]"'
+        raise FileFaultError(Fault(due=due, found="neither"))
 
 
 def _numbers(rows: Any, wanted: list[Column], name: str, decimal: str) -> tuple[Array, list[int]]:
@@ -142,14 +136,16 @@ def _numbers(rows: Any, wanted: list[Column], name: str, decimal: str) -> tuple[
     table, lines = [], []
     for row in rows:
         if any(cell.strip() for cell in row):
-            table.append(list(_cells(row, wanted, f"{name}, line {rows.line_num}", decimal)))
+            where = Fault(file=name, line=rows.line_num, due="a number")
+            table.append(list(_cells(row, wanted, where, decimal)))
             lines.append(rows.line_num)
     if not table:
-        raise FileFaultError([f"{name}: expected lines of numbers below the header, found none"])
+        due = "lines of numbers below the header"
+        raise FileFaultError(Fault(file=name, due=due, found="none"))
     return np.array(table), lines
 
 
-def _cells(row: list[str], wanted: list[Column], where: str, decimal: str) -> Iterator[float]:
+def _cells(row: list[str], wanted: list[Column], where: Fault, decimal: str) -> Iterator[float]:
     for one in wanted:
         cell = row[one.place].strip() if one.place < len(row) else ""
         if not cell:
@@ -160,19 +156,20 @@ def _cells(row: list[str], wanted: list[Column], where: str, decimal: str) -> It
         except ValueError:
             number = math.inf
         if not abs(number) < 1e15:
-            raise FileFaultError([f'{where}: expected a number, found "{cell[:30]}"'])
+            raise FileFaultError(replace(where, found=f'"{cell[:30]}"'))
         yield number
 
 
 def _rising(times: Array, lines: list[int], name: str) -> None:
     missing = np.flatnonzero(np.isnan(times))
     if missing.size:
-        raise FileFaultError([f"{name}, line {lines[missing[0]]}: expected a time, found none"])
+        line = lines[missing[0]]
+        raise FileFaultError(Fault(file=name, line=line, due="a time", found="none"))
     back = np.flatnonzero(np.diff(times) <= 0)
     if back.size:
         k = int(back[0])
-        why = f"expected time to rise, found {times[k + 1]:.10g} s after {times[k]:.10g} s"
-        raise FileFaultError([f"{name}, line {lines[k + 1]}: {why}"])
+        found = f"{times[k + 1]:.10g} s after {times[k]:.10g} s"
+        raise FileFaultError(Fault(file=name, line=lines[k + 1], due="time to rise", found=found))
 
 
 def _whole(
@@ -181,18 +178,20 @@ def _whole(
     """Lines that have a swing and roll, speed filled in where a slower sensor left it empty."""
     known = ~np.isnan(speed)
     if not known.any():
-        raise FileFaultError([f"{name}: expected a speed, found none in any line"])
+        raise FileFaultError(Fault(file=name, due="a speed", found="none in any line"))
     below = np.flatnonzero(speed < 0)
     if below.size:
-        why = f"expected a speed above zero, found {speed[below[0]]:.3g} m/s"
-        raise FileFaultError([f"{name}, line {lines[below[0]]}: {why}"])
+        line, found = lines[below[0]], f"{speed[below[0]]:.3g} m/s"
+        raise FileFaultError(Fault(file=name, line=line, due="a speed above zero", found=found))
     if not np.nanmax(speed) > 0:
-        raise FileFaultError([f"{name}: expected a speed above zero, found zero in every line"])
+        due = "a speed above zero"
+        raise FileFaultError(Fault(file=name, due=due, found="zero in every line"))
     full = np.interp(times, times[known], speed[known])
     there, rolls = ~np.isnan(swing), full > 0
     keep = there & rolls
     if not keep.any():
-        raise FileFaultError([f"{name}: expected a swing in lines that roll, found none"])
+        due = "a swing in lines that roll"
+        raise FileFaultError(Fault(file=name, due=due, found="none"))
     return swing[keep], times[keep], full[keep], _remarks(known, there, rolls)
 
 

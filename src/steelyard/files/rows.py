@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Final
 
+from steelyard.fault import Fault
 from steelyard.files.faults import FileFaultError
 
 LONGEST: Final = 1_000_000
@@ -39,19 +40,28 @@ def _csv_rows(path: Path) -> Iterator[list[str]]:
             lines = iter(lambda: file.readline(LONGEST), "")
             yield from csv.reader(_bounded(lines, path.name), delimiter=mark, strict=True)
     except UnicodeDecodeError:
-        raise FileFaultError([f"{path.name}: expected UTF-8 text, found something else"]) from None
+        fault = Fault(file=path.name, due="UTF-8 text", found="something else")
+        raise FileFaultError(fault) from None
     except csv.Error as error:
-        raise FileFaultError([f"{path.name}: expected CSV, found a fault: {error}"]) from None
+        raise not_csv(path.name, error) from None
     except OSError as error:
-        why = (error.strerror or "no file").lower()
-        raise FileFaultError([f"{path}: expected a table, found none ({why})"]) from None
+        raise _no_table(path, (error.strerror or "no file").lower()) from None
+
+
+def not_csv(name: str, error: csv.Error) -> FileFaultError:
+    """Text that is no CSV, with what its reader says of it."""
+    return FileFaultError(Fault(file=name, due="CSV", found=f"a fault: {error}"))
+
+
+def _no_table(path: Path, why: str) -> FileFaultError:
+    return FileFaultError(Fault(file=str(path), due="a table", found="none", hint=why))
 
 
 def _bounded(lines: Iterator[str], name: str) -> Iterator[str]:
     for number, line in enumerate(lines, start=1):
         if len(line) >= LONGEST:
-            why = f"expected a line under {LONGEST:,} letters, found a longer one"
-            raise FileFaultError([f"{name}, line {number}: {why}"])
+            due = f"a line under {LONGEST:,} letters"
+            raise FileFaultError(Fault(file=name, line=number, due=due, found="a longer one"))
         yield line
 
 
@@ -60,15 +70,15 @@ def polars() -> Any:
     try:
         import polars as found
     except ModuleNotFoundError:
-        why = "expected Polars to read or write Parquet with, found none"
-        raise FileFaultError([f"{why}; install steelyard[tables], or use CSV"]) from None
+        due, hint = "Polars to read or write Parquet with", "install steelyard[tables], or use CSV"
+        raise FileFaultError(Fault(due=due, found="none", hint=hint)) from None
     return found
 
 
 def _parquet_rows(path: Path) -> Iterator[list[str]]:
     pl = polars()
     if not path.is_file():
-        raise FileFaultError([f"{path}: expected a table, found none (no such file)"])
+        raise _no_table(path, "no such file")
     try:
         frame = pl.scan_parquet(path)
         yield list(frame.collect_schema().names())
@@ -81,8 +91,8 @@ def _parquet_rows(path: Path) -> Iterator[list[str]]:
             if len(part) < BATCH:
                 return
     except pl.exceptions.PolarsError as error:
-        why = str(error).splitlines()[0][:120]
-        raise FileFaultError([f"{path.name}: expected Parquet, found a fault: {why}"]) from None
+        found = f"a fault: {str(error).splitlines()[0][:120]}"
+        raise FileFaultError(Fault(file=path.name, due="Parquet", found=found)) from None
 
 
 def _rows_of_parquet(path: Path) -> int | None:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Final
 
+from steelyard.fault import Fault
 from steelyard.files.faults import FileFaultError
 
 PAGES: Final = 2000
@@ -29,8 +30,8 @@ def scratch() -> Iterator[sqlite3.Connection]:
         link.execute("BEGIN")
         yield link
     except sqlite3.Error as error:
-        why = f"expected room for temporary files, found a fault: {error}"
-        raise FileFaultError([why]) from None
+        fault = Fault(due="room for temporary files", found=f"a fault: {error}")
+        raise FileFaultError(fault) from None
     finally:
         link.close()
 

@@ -2,19 +2,19 @@
 names that were seen put aside on disk, so a million rows need no more memory than a thousand."""
 
 import re
-import tomllib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final, Literal, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from steelyard.files.faults import SHOWN, FileFaultError, _model, _path, _why, dotted
-from steelyard.files.reader import read_text, validated
+from steelyard.fault import Fault, listed, near
+from steelyard.files.faults import FileFaultError, keys_at, model_at, validation_faults
+from steelyard.files.reader import read_text, toml, validated
 from steelyard.files.rows import count_rows, rows_of
 from steelyard.files.scratch import Names, scratch
-from steelyard.rig import Hitch, Rig, Trailer, Vehicle, nearest
+from steelyard.rig import Hitch, Rig, Trailer, Vehicle
 
 Which = Literal["vehicle", "trailer"]
 ROWS: Final = 1000
@@ -45,10 +45,10 @@ TRUE, FALSE = ("yes", "true", "1"), ("no", "false", "0")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Read:
-    """Some rigs by name, the sentences on what could not be read, and remarks on what was."""
+    """Some rigs by name, what could not be read, and remarks on what was."""
 
     rigs: Mapping[str, Rig]
-    faults: tuple[str, ...]
+    faults: tuple[Fault, ...]
     remarks: tuple[str, ...]
 
 
@@ -86,12 +86,9 @@ def count(path: str | Path) -> int | None:
 def read_part(path: Path, which: Which) -> Rig:
     """A rig file, or one with its vehicle and hitch or its trailer alone; the rest stands in."""
     text = read_text(path, "rig file")
-    try:
-        data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise FileFaultError([f"{path.name}: expected TOML, found a fault: {error}"]) from None
+    data = toml(text, path.name)
     if which not in data:
-        raise FileFaultError([f"{path.name}: expected a table [{which}], found none"])
+        raise FileFaultError(Fault(file=path.name, due=f"a table [{which}]", found="none"))
     for key, table in STAND_IN[which].items():
         data.setdefault(key, table)
     return validated(Rig, data, text, path.name)
@@ -105,14 +102,15 @@ def _called(rig: Rig, which: Which, otherwise: str) -> str:
 def _folder(folder: Path, which: Which, names: Names, size: int) -> Iterator[Read]:
     files = [file for file in sorted(folder.glob("*.toml")) if not _is_ticket(file)]
     if not files:
-        raise FileFaultError([f"{folder}: expected rig files (.toml) in it, found none"])
+        due = "rig files (.toml) in it"
+        raise FileFaultError(Fault(file=str(folder), due=due, found="none"))
     for start in range(0, len(files), size):
-        rigs, faults = {}, list[str]()
+        rigs, faults = {}, list[Fault]()
         for file in files[start : start + size]:
             try:
                 rig = read_part(file, which)
             except FileFaultError as error:
-                faults += error.sentences
+                faults += error.faults
                 continue
             rigs[names.own(_called(rig, which, file.stem), file.name)] = rig
         yield Read(rigs=rigs, faults=tuple(faults), remarks=tuple(names.remarks))
@@ -142,7 +140,7 @@ def _table(path: Path, which: Which, names: Names, size: int) -> Iterator[Read]:
     head = next(rows, [])
     columns = _columns(head, path.name, which)
     rigs: dict[str, Rig] = {}
-    faults: list[str] = []
+    faults: list[Fault] = []
     seen = 0
     for number, cells in enumerate(rows, start=2):
         row = [cell.strip() for cell in cells]
@@ -151,41 +149,36 @@ def _table(path: Path, which: Which, names: Names, size: int) -> Iterator[Read]:
         seen += 1
         where = f"row {number}"
         if any(row[len(head) :]):
-            faults.append(f"{path.name}, {where}: expected {len(head)} cells, found {len(row)}")
+            due, found = f"{len(head)} cells", str(len(row))
+            faults.append(Fault(file=path.name, row=number, due=due, found=found))
         else:
             try:
                 name, rig = _rig(columns, row, which, where)
                 rigs[names.own(name, where)] = rig
             except ValidationError as error:
-                faults += _sentences(error, f"{path.name}, {where}")
+                found_in = validation_faults(error, Rig)
+                faults += [replace(one, file=path.name, row=number) for one in found_in]
         if len(rigs) + len(faults) >= size:
             yield _read(rigs, faults, names)
             rigs, faults = {}, []
     if not seen:
-        raise FileFaultError([f"{path.name}: expected at least one row below the head, found none"])
+        due = "at least one row below the head"
+        raise FileFaultError(Fault(file=path.name, due=due, found="none"))
     if rigs or faults:
         yield _read(rigs, faults, names)
 
 
-def _read(rigs: Mapping[str, Rig], faults: Sequence[str], names: Names) -> Read:
+def _read(rigs: Mapping[str, Rig], faults: Sequence[Fault], names: Names) -> Read:
     found = Read(rigs=rigs, faults=tuple(faults), remarks=tuple(names.remarks))
     names.remarks.clear()
     return found
-
-
-def _sentences(error: ValidationError, where: str) -> list[str]:
-    found = []
-    for one in error.errors(include_url=False):
-        path = _path(one)
-        found.append(f"{where}, {dotted(path)}: {_why(one, path, Rig)}")
-    return list(dict.fromkeys(found))
 
 
 def _columns(head: Sequence[str], name: str, which: Which) -> list[_Column]:
     """The columns but for notes, what holds others first. FileFaultError for one unknown, twice or
     missing."""
     found: list[_Column] = []
-    faults: list[str] = []
+    faults: list[Fault] = []
     for place, cell in enumerate(head):
         match = re.fullmatch(r"\s*([^()\[\]]*?)\s*(?:[(\[]\s*(.*?)\s*[)\]])?\s*", cell)
         word, unit = (match[1], match[2] or "") if match else (cell.strip(), "")
@@ -193,40 +186,40 @@ def _columns(head: Sequence[str], name: str, which: Which) -> list[_Column]:
         if not word or path[0] == "note":
             continue
         if any(one.path == path for one in found):
-            faults.append(f"{name}, row 1: expected each column once, found {word} again")
-        faults += [f"{name}, row 1: {why}" for why in _unknown(path, which)]
+            faults.append(Fault(due="each column once", found=f"{word[:60]} again"))
+        unknown = _unknown(path, which)
+        faults += [unknown] if unknown else []
         found.append(_Column(place=place, path=path, unit=unit))
     there = {".".join(one.path) for one in found}
     for group in NEEDED[which]:
         if not there & set(group):
-            listed = ", ".join(sorted(there)[:8]) or "none"
-            faults.append(f"{name}, row 1: expected a column {' or '.join(group)}, found {listed}")
+            due = f"a column {' or '.join(group)}"
+            faults.append(Fault(due=due, found=listed(sorted(there))))
     if faults:
-        raise FileFaultError(faults[:SHOWN])
+        raise FileFaultError(*faults).within(file=name, row=1)
     return sorted(found, key=lambda one: len(one.path))
 
 
-def _unknown(path: tuple[str, ...], which: Which) -> Iterator[str]:
-    """A sentence for a column that no key of a rig file has, or that is of the other half."""
-    word = ".".join(path)
+def _unknown(path: tuple[str, ...], which: Which) -> Fault | None:
+    """A column that no key of a rig file has, or that is of the other half."""
+    word = f'"{".".join(path)[:60]}"'
     if path[0] in OWN and len(path) == 1:
-        return
+        return None
     if path[0] not in (which, "hitch"):
-        allowed = f"{', '.join(OWN)}, note, or a key of {which} or hitch"
-        yield f'expected {allowed}, found "{word}"'
-        return
-    bare = path[:-1] if path[-1] in ASIDE and _keys(path[:-1]) is None else path
+        due = f"{', '.join(OWN)}, note, or a key of {which} or hitch"
+        return Fault(due=due, found=word)
+    bare = path[:-1] if path[-1] in ASIDE and not _keys(path[:-1]) else path
     known = _keys(bare[:-1])
-    if known is not None and known != [] and bare[-1] not in known:
-        yield f'expected a key of a rig file, found "{word}"{nearest(bare[-1], known)}'
+    if known is None or (known and bare[-1] not in known):
+        return Fault(due="a key of a rig file", found=word, hint=near(bare[-1], known or ()))
+    return None
 
 
 def _keys(path: tuple[str, ...]) -> list[str] | None:
     """Keys of the table at a path; [] where any name goes, None where there is no table."""
-    model = _model(path, Rig)
-    if model is not None:
-        return [one.alias or key for key, one in model.model_fields.items()]
-    parent = _model(path[:-1], Rig) if path else None
+    if model_at(path, Rig) is not None:
+        return keys_at(path, Rig)
+    parent = model_at(path[:-1], Rig) if path else None
     if parent is None:
         return None
     fields = {one.alias or key: one.annotation for key, one in parent.model_fields.items()}

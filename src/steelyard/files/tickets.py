@@ -2,12 +2,13 @@
 
 import csv
 import io
-import tomllib
 from pathlib import Path
 from typing import Any, Final
 
+from steelyard.fault import Fault
 from steelyard.files.faults import FileFaultError
-from steelyard.files.reader import Form, parse_form, read_text, validated
+from steelyard.files.reader import Form, parse_form, read_text, toml, validated
+from steelyard.files.rows import not_csv
 from steelyard.weighing import TICKET, Ticket
 
 TICKET_FILE: Final = Form(noun="ticket", key="ticket", newest=TICKET)
@@ -49,7 +50,7 @@ def ticket_data(text: str, name: str) -> dict[str, Any]:
         validated(Ticket, data, "", name)
         return data
     parse_form(Ticket, text, name, TICKET_FILE)
-    return tomllib.loads(text)
+    return toml(text, name)
 
 
 def _from_csv(text: str, name: str) -> dict[str, Any]:
@@ -57,7 +58,7 @@ def _from_csv(text: str, name: str) -> dict[str, Any]:
     try:
         return _passes(csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline="")), name)
     except csv.Error as error:
-        raise FileFaultError([f"{name}: expected CSV, found a fault: {error}"]) from None
+        raise not_csv(name, error) from None
 
 
 def _passes(rows: Any, name: str) -> dict[str, Any]:
@@ -65,32 +66,36 @@ def _passes(rows: Any, name: str) -> dict[str, Any]:
     known = ("pass", "arrangement", "stage", *PADS, *FENDERS, *OTHERS, "ball height")
     for word in head:
         if word not in known:
-            why = f'expected columns among {", ".join(known)}, found "{word[:40]}"'
-            raise FileFaultError([f"{name}, line 1: {why}"])
+            due, found = f"columns among {', '.join(known)}", f'"{word[:40]}"'
+            raise FileFaultError(Fault(file=name, line=1, due=due, found=found))
         if head.count(word) > 1:
-            why = f'expected each column once, found "{word}" twice'
-            raise FileFaultError([f"{name}, line 1: {why}"])
+            found = f'"{word}" twice'
+            raise FileFaultError(Fault(file=name, line=1, due="each column once", found=found))
     if "arrangement" not in head:
-        raise FileFaultError([f"{name}, line 1: expected a column arrangement, found none"])
+        due = "a column arrangement"
+        raise FileFaultError(Fault(file=name, line=1, due=due, found="none"))
     passes: dict[str, Any] = {}
     for row in rows:
         if any(cell.strip() for cell in row):
-            key, one = _pass(head, row, f"{name}, line {rows.line_num}", len(passes))
-            if key in passes:
-                why = f'expected each pass once, found "{key}" again'
-                raise FileFaultError([f"{name}, line {rows.line_num}: {why}"])
+            try:
+                key, one = _pass(head, row, len(passes))
+                if key in passes:
+                    fault = Fault(due="each pass once", found=f'"{key[:40]}" again')
+                    raise FileFaultError(fault)
+            except FileFaultError as error:
+                raise error.within(file=name, line=rows.line_num) from None
             passes[key] = one
     return {"ticket": TICKET, "passes": passes}
 
 
-def _pass(head: list[str], row: list[str], where: str, before: int) -> tuple[str, dict[str, Any]]:
+def _pass(head: list[str], row: list[str], before: int) -> tuple[str, dict[str, Any]]:
     if len(row) > len(head):
-        raise FileFaultError([f"{where}: expected {len(head)} cells, found {len(row)}"])
+        raise FileFaultError(Fault(due=f"{len(head)} cells", found=str(len(row))))
     cells = {word: cell.strip() for word, cell in zip(head, row, strict=False) if cell.strip()}
     words = cells.get("arrangement", "").lower()
     if words not in ARRANGEMENTS:
-        why = f'expected an arrangement among {", ".join(ARRANGEMENTS)}, found "{words[:40]}"'
-        raise FileFaultError([f"{where}, arrangement: {why}"])
+        due, found = f"an arrangement among {', '.join(ARRANGEMENTS)}", f'"{words[:40]}"'
+        raise FileFaultError(Fault(path=("arrangement",), due=due, found=found))
     readings = [
         _reading(word, cell)
         for word, cell in cells.items()

@@ -5,17 +5,33 @@ import os
 import tempfile
 from pathlib import Path
 
+from steelyard.fault import Fault
+from steelyard.files.faults import FileFaultError
 
-class FileThereError(Exception):
+
+class FileThereError(FileFaultError):
     """The file to write is there already."""
+
+
+def no_room(path: Path, error: OSError) -> FileFaultError:
+    """A file that cannot be written, with what the system says."""
+    hint = (error.strerror or str(error)).lower()
+    return FileFaultError(Fault(file=str(path), due="room to write it", found="none", hint=hint))
 
 
 def write_new(path: Path, content: str | bytes, *, over: bool = False) -> None:
     """Write a file that must not exist yet, unless `over`; it appears whole or not at all.
 
-    Raises FileThereError if it exists, OSError if the folder cannot be written.
+    Raises FileThereError if it exists, FileFaultError where there is no room for it.
     """
     data = content.encode() if isinstance(content, str) else content
+    try:
+        _write(path, data, over=over)
+    except OSError as error:
+        raise no_room(path, error) from None
+
+
+def _write(path: Path, data: bytes, *, over: bool) -> None:
     handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".steelyard-", suffix=".part")
     try:
         with os.fdopen(handle, "wb") as file:
@@ -34,11 +50,12 @@ def write_new(path: Path, content: str | bytes, *, over: bool = False) -> None:
 
 def _claim(temporary: Path, path: Path) -> None:
     """Give the finished file its name, unless somebody has it."""
+    there = Fault(file=str(path), due="no file of that name", found="one")
     try:
         os.link(temporary, path)
     except FileExistsError:
-        raise FileThereError(f"{path}: expected no file of that name, found one") from None
+        raise FileThereError(there) from None
     except OSError:  # a file system without hard links
         if path.exists():
-            raise FileThereError(f"{path}: expected no file of that name, found one") from None
+            raise FileThereError(there) from None
         temporary.replace(path)

@@ -8,6 +8,7 @@ import numpy as np
 
 from steelyard.assessment import DEFAULT_REGION, NoBalanceError
 from steelyard.estimate import Array, Estimate
+from steelyard.fault import Fault, FaultError
 from steelyard.hitching.bars import CARRYING, bars, due
 from steelyard.hitching.clearance import clearances
 from steelyard.hitching.height import BASE, base, height
@@ -262,20 +263,25 @@ def _chosen(plans: tuple[StagePlan, ...], wanted: tuple[str, ...] | None) -> tup
     known = {plan.key: plan for plan in plans}
     for key in wanted or ():
         if key not in known:
-            raise ValueError(f'expected a stage ({", ".join(known)}), found "{key}"')
+            raise FaultError(Fault(due=f"a stage ({', '.join(known)})", found=f'"{key}"'))
     return tuple(known[key] for key in wanted) if wanted else plans
 
 
 def _require_no_pin(rig: Rig, restore: float | None) -> None:
     if restore is not None and is_pin(rig):
-        raise ValueError("expected no share to restore on a fifth wheel or gooseneck, found one")
+        raise FaultError(
+            Fault(due="no share to restore on a fifth wheel or gooseneck", found="one")
+        )
 
 
 def _require_receiver(trial: Trial, steps: Sequence[float] | None) -> None:
     if steps is not None and base(trial) is None:
-        raise ValueError(
-            "expected hitch.receiver.height, or hitch.ball_height and hitch.ball_mount.drop, to"
-            " choose among drops; found neither"
+        raise FaultError(
+            Fault(
+                due="hitch.receiver.height, or hitch.ball_height and hitch.ball_mount.drop, to"
+                " choose among drops",
+                found="neither",
+            )
         )
 
 

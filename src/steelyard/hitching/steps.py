@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from steelyard.fault import Fault, quoted
 from steelyard.quantity import Dimension, QuantityError, parse
 
 _FILE = Path(__file__).parent / "data" / "steps.toml"
@@ -39,10 +40,8 @@ def drops(name: str) -> tuple[float, ...]:
     texts = known["sizes"] if known else [part for part in name.split(",") if part.strip()]
     sizes = tuple(parse(text.strip(), "length").value for text in texts)
     if not sizes or max(abs(size) for size in sizes) > 0.5 or len(sizes) > 64:
-        raise QuantityError(
-            f"expected {', '.join(kinds())} or up to 64 drops of at most 0.5 m with commas between,"
-            f" found {name!r}"
-        )
+        due = f"{', '.join(kinds())} or up to 64 drops of at most 0.5 m with commas between"
+        raise QuantityError(Fault(due=due, found=quoted(name)))
     return tuple(sorted(set(sizes)))
 
 

@@ -8,6 +8,7 @@ from datetime import datetime
 
 import numpy as np
 
+from steelyard.fault import Fault
 from steelyard.logbook.faults import LogbookError
 from steelyard.logbook.records import Logged, LoggedReading, Summary, Weighing
 from steelyard.logbook.sound import wall_clock
@@ -115,9 +116,8 @@ def compare(first: Logged, second: Logged) -> Comparison:
 def drift(rig_name: str, lines: Sequence[Summary]) -> Drift:
     """The changes over a rig's weighings, given in order of `taken`; two or more."""
     if len(lines) < 2:
-        raise LogbookError(
-            f'expected two weighings or more of the rig "{rig_name}", found {len(lines)}'
-        )
+        due = f'two weighings or more of the rig "{rig_name}"'
+        raise LogbookError(Fault(due=due, found=str(len(lines))))
     days = _days(lines)
     return Drift(
         rig_name=lines[-1].rig_name,
@@ -165,7 +165,7 @@ def _keyed(readings: Iterable[LoggedReading]) -> dict[tuple[str, str, int], Logg
 
 def _days(lines: Sequence[Summary]) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
     """(n,) days since the first."""
-    moments = [datetime.fromisoformat(wall_clock(line.taken, "taken")) for line in lines]
+    moments = [datetime.fromisoformat(wall_clock(line.taken, path=("taken",))) for line in lines]
     return np.array([(moment - moments[0]).total_seconds() / DAY for moment in moments])
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import asdict, dataclass, fields
 from typing import Any, Final, Literal
 
+from steelyard.fault import Fault, quoted
 from steelyard.logbook.faults import LogbookError
 from steelyard.logbook.records import Logged, LoggedReading, Summary
 
@@ -34,15 +35,9 @@ def from_json(text: str) -> tuple[Logged, ...]:
         return TypeAdapter(with_config(strict)(_File)).validate_json(text).weighings
     except ValidationError as error:
         one = error.errors(include_url=False)[0]
-        raise LogbookError(_sentence(one["loc"], one["msg"], one["input"])) from None
-
-
-def _sentence(path: Sequence[str | int], due: str, found: Any) -> str:
-    if not path:
-        return f"expected a logbook's JSON: {due[:1].lower() + due[1:]}"
-    shown = repr(found) if len(repr(found)) <= 60 else repr(found)[:57] + "..."
-    words = "".join(f"[{part}]" if isinstance(part, int) else f".{part}" for part in path)
-    return f"{words[1:]}: {due[:1].lower() + due[1:]}, found {shown}"
+        due = one["msg"][:1].lower() + one["msg"][1:120]
+        fault = Fault(path=one["loc"], due=f"a logbook's JSON: {due}", found=quoted(one["input"]))
+        raise LogbookError(fault) from None
 
 
 def weighings_csv(lines: Iterable[Summary]) -> str:

@@ -7,25 +7,38 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
-_SENTENCES: Final = MappingProxyType(
+from steelyard.fault import Fault, FaultError
+
+KEPT: Final = "nothing was written, all that was there is kept"
+AS_IT_IS: Final = "it was left as it is"
+_SAID: Final = MappingProxyType(
     {
-        sqlite3.SQLITE_FULL: "the disk is full: nothing was written, all that was there is kept",
-        sqlite3.SQLITE_NOTADB: "expected a logbook, found a file of another kind; it was left as"
-        " it is",
-        sqlite3.SQLITE_CORRUPT: "this logbook is damaged: nothing was written; take a copy before"
-        " anything else",
-        sqlite3.SQLITE_BUSY: "another program has kept this logbook busy too long: nothing was"
-        " written; try again",
-        sqlite3.SQLITE_READONLY: "expected a logbook that can be written to, found one that cannot",
-        sqlite3.SQLITE_CANTOPEN: "expected a file in a folder that can be written to, found none",
-        sqlite3.SQLITE_IOERR: "the disk refuses to read or write (it may be full): nothing was"
-        " written, all that was there is kept",
+        sqlite3.SQLITE_FULL: ("room on the disk", "it full", KEPT),
+        sqlite3.SQLITE_NOTADB: ("a logbook", "a file of another kind", AS_IT_IS),
+        sqlite3.SQLITE_CORRUPT: (
+            "a whole logbook",
+            "a damaged one",
+            "nothing was written; take a copy before anything else",
+        ),
+        sqlite3.SQLITE_BUSY: (
+            "its turn to write",
+            "another program that has kept it busy too long",
+            "nothing was written; try again",
+        ),
+        sqlite3.SQLITE_READONLY: ("a logbook that can be written to", "one that cannot", ""),
+        sqlite3.SQLITE_CANTOPEN: ("a file in a folder that can be written to", "none", ""),
+        sqlite3.SQLITE_IOERR: (
+            "a disk that reads and writes",
+            "one that refuses, perhaps since it is full",
+            KEPT,
+        ),
     }
 )
+"""What is due, was found and became of it, by the database's primary result code."""
 
 
-class LogbookError(Exception):
-    """A logbook, or a weighing for it, that cannot be used; the message is one sentence."""
+class LogbookError(FaultError):
+    """A logbook, or a weighing for it, that cannot be used."""
 
 
 @contextmanager
@@ -35,5 +48,8 @@ def told(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         code = getattr(error, "sqlite_errorcode", None)
-        sentence = _SENTENCES.get(code & 0xFF) if code is not None else None
-        raise LogbookError(f"{path}: {sentence or error}") from error
+        due, found, hint = _SAID.get(
+            -1 if code is None else code & 0xFF, ("a sound logbook", f"a fault: {error}", "")
+        )
+        fault = Fault(file=str(path), due=due, found=found, hint=hint)
+        raise LogbookError(fault) from error

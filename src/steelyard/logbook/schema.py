@@ -6,7 +6,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
 
-from steelyard.logbook.faults import LogbookError
+from steelyard.fault import Fault
+from steelyard.logbook.faults import AS_IT_IS, LogbookError
 
 APPLICATION: Final = 0x53544C59
 """PRAGMA application_id of a logbook: "STLY"."""
@@ -92,9 +93,7 @@ def require_database(path: Path) -> None:
     except OSError:  # not there yet, or SQLite will say what is wrong with it
         return
     if head not in (b"", _MAGIC):
-        raise LogbookError(
-            f"{path}: expected a logbook, found a file of another kind; it was left as it is"
-        )
+        raise _foreign(path, "a file of another kind")
 
 
 def require_ours(connection: sqlite3.Connection, path: Path, newest: int) -> None:
@@ -105,14 +104,18 @@ def require_ours(connection: sqlite3.Connection, path: Path, newest: int) -> Non
     tables = connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0]
     connection.execute("COMMIT")
     if application != APPLICATION and (application or found or tables):
-        raise LogbookError(
-            f"{path}: expected a logbook, found another program's database; it was left as it is"
-        )
+        raise _foreign(path, "another program's database")
     if found > newest:
-        raise LogbookError(
-            f"{path}: expected a logbook of version {newest} or older, found version {found}, which"
-            " a newer steelyard has written; it was left as it is"
+        due, hint = (
+            f"a logbook of version {newest} or older",
+            f"a newer steelyard wrote it; {AS_IT_IS}",
         )
+        fault = Fault(file=str(path), due=due, found=f"version {found}", hint=hint)
+        raise LogbookError(fault)
+
+
+def _foreign(path: Path, found: str) -> LogbookError:
+    return LogbookError(Fault(file=str(path), due="a logbook", found=found, hint=AS_IT_IS))
 
 
 def migrate(connection: sqlite3.Connection, migrations: tuple[str, ...]) -> None:

@@ -2,13 +2,14 @@
 
 import hashlib
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date, datetime, time
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from steelyard.fault import Fault, Path, quoted
 from steelyard.logbook.faults import LogbookError
 from steelyard.logbook.records import LoggedReading, Weighing
 
@@ -19,61 +20,55 @@ _IN_READING: Final = ("pass_name", "kind", "name", "unit", "text")
 
 
 def require_sound(weighing: Weighing) -> None:
-    """Refuse, in one sentence, what could not be read back as it was."""
-    wall_clock(weighing.taken, "taken")
+    """Refuse what could not be read back as it was."""
+    wall_clock(weighing.taken, path=("taken",))
     for path, text in _texts(weighing):
         _require_text(path, text)
     for path, number in _numbers(weighing):
-        _require_finite(path, number)
+        if number is not None and not math.isfinite(number):
+            raise LogbookError(Fault(path=path, due="a finite number", found=str(number)))
     for path, spread in _spreads(weighing):
         if spread < 0:
-            raise LogbookError(f"{path}: expected a spread of at least zero, found {spread}")
+            raise LogbookError(Fault(path=path, due="a spread of at least zero", found=str(spread)))
     _require_posterior(weighing)
 
 
-def _texts(weighing: Weighing) -> Iterator[tuple[str, str | None]]:
-    yield from ((name, getattr(weighing, name)) for name in (*_TEXTS, "version"))
-    yield from (("names", name) for name in weighing.names)
-    for path, reading in _readings(weighing):
-        yield from ((f"{path}.{name}", getattr(reading, name)) for name in _IN_READING)
+def _texts(weighing: Weighing) -> Iterator[tuple[Path, str | None]]:
+    yield from (((name,), getattr(weighing, name)) for name in (*_TEXTS, "version"))
+    yield from ((("names",), name) for name in weighing.names)
+    yield from _of_readings(weighing, _IN_READING)
 
 
-def _numbers(weighing: Weighing) -> Iterator[tuple[str, float | None]]:
-    yield from ((name, getattr(weighing, name)) for name in (*_NUMBERS, *_SPREADS))
-    for path, reading in _readings(weighing):
-        for name in ("value_si", "sd_si", "predicted_si", "standardised"):
-            yield f"{path}.{name}", getattr(reading, name)
+def _numbers(weighing: Weighing) -> Iterator[tuple[Path, float | None]]:
+    yield from (((name,), getattr(weighing, name)) for name in (*_NUMBERS, *_SPREADS))
+    yield from _of_readings(weighing, ("value_si", "sd_si", "predicted_si", "standardised"))
 
 
-def _spreads(weighing: Weighing) -> Iterator[tuple[str, float]]:
-    yield from ((name, getattr(weighing, name)) for name in _SPREADS)
-    yield from ((f"{path}.sd_si", reading.sd_si) for path, reading in _readings(weighing))
+def _spreads(weighing: Weighing) -> Iterator[tuple[Path, float]]:
+    yield from (((name,), getattr(weighing, name)) for name in _SPREADS)
+    yield from _of_readings(weighing, ("sd_si",))
 
 
-def _readings(weighing: Weighing) -> Iterator[tuple[str, LoggedReading]]:
+def _of_readings(weighing: Weighing, names: Sequence[str]) -> Iterator[tuple[Path, Any]]:
     for place, reading in enumerate(weighing.readings):
-        yield f"readings[{place}]", reading
+        yield from ((("readings", place, name), getattr(reading, name)) for name in names)
 
 
-def _require_text(path: str, found: str | None) -> None:
+def _require_text(path: Path, found: str | None) -> None:
     try:
         (found or "").encode()
     except UnicodeEncodeError:
-        raise LogbookError(f"{path}: expected text, found {found!r}") from None
-
-
-def _require_finite(path: str, found: float | None) -> None:
-    if found is not None and not math.isfinite(found):
-        raise LogbookError(f"{path}: expected a finite number, found {found}")
+        raise LogbookError(Fault(path=path, due="text", found=quoted(found))) from None
 
 
 def _require_posterior(weighing: Weighing) -> None:
-    p = len(weighing.names)
+    p, path = len(weighing.names), ("posterior",)
     sizes = [len(weighing.scales), len(weighing.mean), len(weighing.cov), *map(len, weighing.cov)]
     if set(sizes) - {p}:
-        raise LogbookError(f"posterior: expected {p} of each, as there are names; found {sizes}")
+        due = f"{p} of each, as there are names"
+        raise LogbookError(Fault(path=path, due=due, found=quoted(sizes)))
     if not (np.isfinite(vector(weighing)).all() and np.isfinite(matrix(weighing)).all()):
-        raise LogbookError("posterior: expected finite numbers, found others")
+        raise LogbookError(Fault(path=path, due="finite numbers", found="others"))
 
 
 def vector(weighing: Weighing) -> NDArray[np.float64]:
@@ -86,11 +81,11 @@ def matrix(weighing: Weighing) -> NDArray[np.float64]:
     return np.asarray(weighing.cov, dtype="<f8")
 
 
-def wall_clock(text: str, name: str, *, end_of_day: bool = False) -> str:
+def wall_clock(text: str, *, end_of_day: bool = False, **where: Any) -> str:
     """A date and time as a clock at the place showed it, in a form that sorts.
 
     A zone that was written is left out: days and seasons are those of the place. A date alone is
-    its first moment, or its last.
+    its first moment, or its last. `where`: the path or argument of a Fault.
     """
     try:
         if len(text) <= len("2025-06-01"):
@@ -100,7 +95,7 @@ def wall_clock(text: str, name: str, *, end_of_day: bool = False) -> str:
             moment = datetime.fromisoformat(text)
     except ValueError:
         due = "a date and time such as 2025-06-01 14:30"
-        raise LogbookError(f"{name}: expected {due}, found {text[:60]!r}") from None
+        raise LogbookError(Fault(due=due, found=quoted(text), **where)) from None
     return moment.replace(tzinfo=None).isoformat(timespec="microseconds")
 
 

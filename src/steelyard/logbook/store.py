@@ -13,6 +13,7 @@ from typing import Any, Final, Self
 
 import numpy as np
 
+from steelyard.fault import Fault
 from steelyard.logbook import change
 from steelyard.logbook.faults import LogbookError, told
 from steelyard.logbook.records import Logged, LoggedReading, Summary, Weighing
@@ -125,7 +126,7 @@ class Logbook:
         kept = tuple(entries)
         for entry in kept:
             require_sound(entry.weighing)
-            wall_clock(entry.written, "written")
+            wall_clock(entry.written, path=("written",))
         with told(self.path), transaction(self.connection):
             done = [self._insert(entry.weighing, entry.written) for entry in kept]
             self._bring_steps(kept, done)
@@ -150,7 +151,7 @@ class Logbook:
         place. `rig` and `place` are whole names, capitals or not.
         """
         if limit is not None and limit < 1:
-            raise LogbookError(f"limit: expected at least 1, found {limit}")
+            raise LogbookError(Fault(argument="limit", due="at least 1", found=str(limit)))
         tests: dict[str, Any] = {}
         if not on_the_way:
             tests[f"({_STANDS}) = ?"] = 1
@@ -159,9 +160,9 @@ class Logbook:
         if place is not None:
             tests["place = ? COLLATE NOCASE"] = place
         if since is not None:
-            tests["clock >= ?"] = wall_clock(since, "since")
+            tests["clock >= ?"] = wall_clock(since, argument="since")
         if until is not None:
-            tests["clock <= ?"] = wall_clock(until, "until", end_of_day=True)
+            tests["clock <= ?"] = wall_clock(until, argument="until", end_of_day=True)
         return self._summaries(tests, -1 if limit is None else min(limit, _MOST))
 
     def get(self, number: int) -> Logged:
@@ -174,7 +175,8 @@ class Logbook:
             run, stands = self._run(known)
         if head is None or tail is None:
             found = str(number) if known == number else "one that none can have"
-            raise LogbookError(f"{self.path}: expected the number of a weighing, found {found}")
+            due = "the number of a weighing"
+            raise LogbookError(Fault(file=str(self.path), due=due, found=found))
         written = head.pop("written")
         weighing = Weighing(**head, **_posterior(tail), readings=readings)
         return Logged(id=number, written=written, weighing=weighing, run=run, stands=stands)
@@ -205,7 +207,7 @@ class Logbook:
         if row := known.fetchone():
             return int(row[0]), False
         head = {name: getattr(weighing, name) for name in _IN_WEIGHING}
-        clock = wall_clock(weighing.taken, "taken")
+        clock = wall_clock(weighing.taken, path=("taken",))
         number = self._put(
             "weighing", head | {"fingerprint": mark, "written": written, "clock": clock}
         )
@@ -276,8 +278,9 @@ def _connect(path: Path, wait: float) -> sqlite3.Connection:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        why = error.strerror
-        raise LogbookError(f"{path}: expected a folder to write in, found none ({why})") from None
+        hint = (error.strerror or "").lower()
+        fault = Fault(file=str(path), due="a folder to write in", found="none", hint=hint)
+        raise LogbookError(fault) from None
     return sqlite3.connect(path.absolute(), timeout=wait, isolation_level=None)
 
 

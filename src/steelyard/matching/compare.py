@@ -18,6 +18,7 @@ from math import comb
 from typing import Final, Literal
 
 from steelyard.assessment import Assessment, StageResult
+from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY, Dimension
 from steelyard.statics import Entry
 from steelyard.statics.linkage import group_station
@@ -107,7 +108,7 @@ def _stage(found: Assessment, key: str | None) -> StageResult:
         if stage.key == key:
             return stage
     known = ", ".join(stage.key for stage in found.stages)
-    raise ValueError(f'expected a stage of {found.rig.name} ({known}), found "{key}"')
+    raise FaultError(Fault(due=f"a stage of {found.rig.name} ({known})", found=f'"{key}"'))
 
 
 def _common(

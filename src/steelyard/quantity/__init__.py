@@ -19,6 +19,7 @@ from steelyard.quantity.fields import (
     Speed,
     Station,
     Volume,
+    refused,
     written,
 )
 from steelyard.quantity.parse import QuantityError, parse
@@ -57,6 +58,7 @@ __all__ = [
     "Volume",
     "parse",
     "percent",
+    "refused",
     "shown",
     "to_border",
     "with_spread",

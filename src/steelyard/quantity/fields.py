@@ -1,12 +1,13 @@
 """Pydantic field types for quantities, so that a model field says its dimension and range."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
 
+from steelyard.fault import Fault, quoted, sentence
 from steelyard.quantity.parse import QuantityError, parse
 from steelyard.quantity.show import shown
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS, Dimension
@@ -40,23 +41,28 @@ class Of:
         try:
             found = parse(raw, self.dimension)
         except QuantityError as error:
-            raise PydanticCustomError("quantity", "{why}", {"why": str(error)}) from None
+            raise refused(error.faults[0]) from None
         if not self._inside(found.value):
-            raise PydanticCustomError("quantity", "{why}", {"why": self._range(found)})
+            raise refused(self._range(found))
         return found
 
     def _inside(self, si: float) -> bool:
         above = si > self.low if self.strict else si >= self.low
         return above and si <= self.high
 
-    def _range(self, found: Value) -> str:
-        noun = NOUNS[self.dimension]
-        if found.value < self.low or (self.strict and found.value == self.low):
-            floor = "above zero" if self.strict else "at least zero"
-            floor = floor if self.low == 0 else "not as far below zero"
-            return f"expected {noun} {floor}, found {found.text!r}"
+    def _range(self, found: Value) -> Fault:
         both = dict.fromkeys(shown(self.high, self.dimension, one) for one in ("metric", "us"))
-        return f"expected {noun} of at most {' or '.join(both)}, found {found.text!r}"
+        due = f"of at most {' or '.join(both)}"
+        if found.value < self.low or (self.strict and found.value == self.low):
+            due = "above zero" if self.strict else "at least zero"
+            due = due if self.low == 0 else "not as far below zero"
+        return Fault(due=f"{NOUNS[self.dimension]} {due}", found=quoted(found.text))
+
+
+def refused(fault: Fault) -> PydanticCustomError:
+    """What a model's validator raises, so that the fault is found again as it was."""
+    why = sentence(replace(fault, path=()))
+    return PydanticCustomError("fault", "{why}", {"why": why, "fault": fault})
 
 
 def json_schema(dimension: Dimension) -> dict[str, Any]:
@@ -117,8 +123,8 @@ class TankLevel:
         try:
             return _level(raw)
         except QuantityError:
-            why = f'expected a tank level such as "full", "50 %" or "20 gal"; found {raw!r}'
-            raise PydanticCustomError("quantity", "{why}", {"why": why[:200]}) from None
+            due = 'a tank level such as "full", "50 %" or "20 gal"'
+            raise refused(Fault(due=due, found=quoted(raw))) from None
 
 
 _WORDS = {"empty": "0 % +- 0 %", "full": "100 % +- 0 %"}
@@ -132,11 +138,11 @@ def _level(raw: Any) -> Level:
     if isinstance(text, str) and "%" in text.split("+")[0].split("±")[0]:
         share = parse(raw, "share")
         if not 0.0 <= share.value <= 1.0:
-            raise QuantityError("outside 0 to 100 %")
+            raise QuantityError(Fault(due="a share from 0 to 100 %"))
         return Level(share=share, volume=None)
     volume = parse(raw, "volume")
     if volume.value < 0:
-        raise QuantityError("below zero")
+        raise QuantityError(Fault(due="a volume of at least zero"))
     return Level(share=None, volume=volume)
 
 

@@ -2,10 +2,11 @@
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Final
 
+from steelyard.fault import Fault, FaultError, quoted
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS, Dimension, dimension_of
 from steelyard.quantity.value import Z95, Value
 
@@ -21,7 +22,7 @@ LARGEST: Final = 1e9
 """No number a rig file can mean is larger than this in SI; larger ones are typing errors."""
 
 
-class QuantityError(ValueError):
+class QuantityError(FaultError):
     """A quantity that cannot be read; the message says what was found and what is due."""
 
 
@@ -47,9 +48,8 @@ def parse(raw: Any, dimension: Dimension) -> Value:
 
 def _from_table(raw: dict[Any, Any], dimension: Dimension) -> Value:
     if "value" not in raw or set(raw) - _KEYS:
-        raise QuantityError(
-            f"expected a string or a table with value, spread, basis, includes, kind; found {raw!r}"
-        )
+        due = "a string or a table with value, spread, basis, includes, kind"
+        raise QuantityError(Fault(due=due, found=quoted(raw)))
     plain = _from_text(str(raw["value"]), dimension)
     spread = raw.get("spread")
     sd = plain.sd if spread is None else _spread(str(spread), plain.value, dimension)
@@ -71,7 +71,8 @@ def _joined(text: str, spread: str) -> str:
 def _choice(raw: dict[Any, Any], key: str, allowed: tuple[str, ...], default: Any) -> Any:
     found = raw.get(key, default)
     if found is not default and found not in allowed:
-        raise QuantityError(f"expected {key} to be one of {', '.join(allowed)}, found {found!r}")
+        due = f"{key} to be one of {', '.join(allowed)}"
+        raise QuantityError(Fault(due=due, found=quoted(found)))
     return found
 
 
@@ -79,7 +80,7 @@ def _words(raw: Any) -> tuple[str, ...] | None:
     if raw is None:
         return None
     if not isinstance(raw, list | tuple) or not all(isinstance(word, str) for word in raw):
-        raise QuantityError(f"expected includes to be a list of words, found {raw!r}")
+        raise QuantityError(Fault(due="includes to be a list of words", found=quoted(raw)))
     return tuple(raw)
 
 
@@ -99,7 +100,7 @@ def _spread(text: str, value: float, dimension: Dimension) -> float:
     else:
         half_width = _sum(text, dimension)
     if half_width < 0:
-        raise QuantityError(f"a spread cannot be negative, found {text.strip()!r}")
+        raise QuantityError(Fault(due="a spread of at least zero", found=quoted(text.strip())))
     return half_width / Z95
 
 
@@ -141,14 +142,12 @@ def _term(match: re.Match[str], text: str, dimension: Dimension) -> _Term:
     return _Term(number=-size if match["sign"] == "-" else size, unit=match["unit"])
 
 
-def _wrong_unit(unit: str, text: str, dimension: Dimension) -> str:
+def _wrong_unit(unit: str, text: str, dimension: Dimension) -> Fault:
     other = dimension_of(unit)
-    known = f" ({unit} is {NOUNS[other]})" if other else f" (no unit is called {unit})"
-    return _due(text.strip(), dimension) + known
+    known = f"{unit} is {NOUNS[other]}" if other else f"no unit is called {unit[:20]}"
+    return replace(_due(text.strip(), dimension), hint=known)
 
 
-def _due(found: Any, dimension: Dimension) -> str:
-    shown = repr(found) if len(repr(found)) <= 60 else repr(found)[:57] + "..."
-    return (
-        f"expected {NOUNS[dimension]} with its unit, such as {EXAMPLES[dimension]}; found {shown}"
-    )
+def _due(found: Any, dimension: Dimension) -> Fault:
+    due = f"{NOUNS[dimension]} with its unit, such as {EXAMPLES[dimension]}"
+    return Fault(due=due, found=quoted(found))

@@ -1,7 +1,6 @@
 """What exists: frozen models of vehicle, hitch, trailer and load. No files, no physics."""
 
 from steelyard.rig.checks import SEAT_ROWS, is_pin
-from steelyard.rig.fault import nearest
 from steelyard.rig.hitch import Hitch, HitchPart, SpringBars
 from steelyard.rig.load import Item, Person, Place, Stage
 from steelyard.rig.rig import FORMAT, Rig
@@ -26,5 +25,4 @@ __all__ = [
     "Vehicle",
     "VehicleAxle",
     "is_pin",
-    "nearest",
 ]

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
+from steelyard.fault import Fault, missing, quoted
 from steelyard.quantity import Value
-from steelyard.rig.fault import Fault, missing
 from steelyard.rig.hitch_rules import hitch_part_faults
 from steelyard.rig.rules import rule_faults
 
@@ -50,23 +50,35 @@ def _faults(rig: "Rig") -> Iterator[Fault]:
 def _trailer_faults(rig: "Rig") -> Iterator[Fault]:
     trailer, axles = rig.trailer, rig.trailer.axles
     if trailer.empty.weight is None and trailer.gvwr is None:
-        why = "expected the trailer's empty weight or its GVWR (trailer.gvwr), found neither"
-        yield Fault(path=("trailer", "empty", "weight"), why=why)
+        yield Fault(
+            path=("trailer", "empty", "weight"),
+            due="the trailer's empty weight or its GVWR (trailer.gvwr)",
+            found="neither",
+        )
     named = {"first": axles.first, "second": axles.second, "third": axles.third}
     places: list[tuple[tuple[str, ...], Value | None]] = [(("station",), axles.station)]
     places += [((name, "station"), one.station) for name, one in named.items() if one]
     for key, station in places:
         if station is not None and station.value <= 0:
-            why = f"expected the axle behind the coupler (above zero), found {station.text!r}"
-            yield Fault(path=("trailer", "axles", *key), why=why)
+            yield Fault(
+                path=("trailer", "axles", *key),
+                due="the axle behind the coupler (above zero)",
+                found=quoted(station.text),
+            )
     for number, (name, one) in enumerate(named.items(), start=1):
         if one and axles.count is not None and number > axles.count:
-            why = f"expected no {name} axle on a trailer with {axles.count}, found one"
-            yield Fault(path=("trailer", "axles", name), why=why)
+            yield Fault(
+                path=("trailer", "axles", name),
+                due=f"no {name} axle on a trailer with {axles.count}",
+                found="one",
+            )
     tongue, weight = trailer.empty.tongue_weight, trailer.empty.weight
     if tongue and weight and tongue.value >= weight.value:
-        why = f"expected less than the empty weight {weight.text!r}, found {tongue.text!r}"
-        yield Fault(path=("trailer", "empty", "tongue_weight"), why=why)
+        yield Fault(
+            path=("trailer", "empty", "tongue_weight"),
+            due=f"less than the empty weight {weight.text!r}",
+            found=quoted(tongue.text),
+        )
 
 
 def is_pin(rig: "Rig") -> bool:
@@ -79,8 +91,11 @@ def _share_faults(rig: "Rig") -> Iterator[Fault]:
     stated = [one.share for one in (axles.first, axles.second, axles.third) if one and one.share]
     total = sum(share.value for share in stated)
     if total > 1.0 + 1e-6 or (len(stated) == axles.count and abs(total - 1.0) > 1e-6):
-        why = f"expected the axles' shares to come to 100 %, found {100 * total:.0f} %"
-        yield Fault(path=("trailer", "axles"), why=why)
+        yield Fault(
+            path=("trailer", "axles"),
+            due="the axles' shares to come to 100 %",
+            found=f"{100 * total:.0f} %",
+        )
 
 
 def _place_faults(rig: "Rig") -> Iterator[Fault]:
@@ -88,53 +103,64 @@ def _place_faults(rig: "Rig") -> Iterator[Fault]:
     low = -3.0 if is_pin(rig) else -0.5
     for name, place in rig.places.items():
         if place.on == "trailer" and not low <= place.station.value <= LONGEST:
-            why = f"expected a place on the trailer, behind the ball, found {place.station.text!r}"
-            yield Fault(path=("places", name, "station"), why=why)
+            yield Fault(
+                path=("places", name, "station"),
+                due="a place on the trailer, behind the ball",
+                found=quoted(place.station.text),
+            )
 
 
 def _hitch_faults(rig: "Rig") -> Iterator[Fault]:
     bars = rig.hitch.bars
     if is_pin(rig) and rig.vehicle.klass in NO_BED:
-        why = f"expected a vehicle with a bed for this hitch, found {rig.vehicle.klass!r}"
-        yield Fault(path=("vehicle", "class"), why=why)
+        yield Fault(
+            path=("vehicle", "class"),
+            due="a vehicle with a bed for this hitch",
+            found=quoted(rig.vehicle.klass),
+        )
     if bars is None:
         return
     if bars.preset is not None and bars.restoration is not None:
-        why = "expected preset or restoration, found both; each follows from the other"
-        yield Fault(path=("hitch", "bars", "restoration"), why=why)
+        yield Fault(
+            path=("hitch", "bars", "restoration"),
+            due="preset or restoration",
+            found="both; each follows from the other",
+        )
     if bars.set_at is not None and bars.set_at not in rig.stages:
-        yield missing(("hitch", "bars", "set_at"), "stages", bars.set_at, rig.stages)
+        yield missing("stages", bars.set_at, rig.stages, path=("hitch", "bars", "set_at"))
     if is_pin(rig):
-        why = "expected no spring bars on a fifth wheel or gooseneck, found some"
-        yield Fault(path=("hitch", "bars"), why=why)
+        yield Fault(
+            path=("hitch", "bars"), due="no spring bars on a fifth wheel or gooseneck", found="some"
+        )
 
 
 def _item_faults(rig: "Rig") -> Iterator[Fault]:
     for name, item in rig.items.items():
         place = rig.places.get(item.place)
         if place is None:
-            yield missing(("items", name, "place"), "places", item.place, rig.places)
+            yield missing("places", item.place, rig.places, path=("items", name, "place"))
         elif place.capacity is not None and item.weight.value > place.capacity.value:
-            why = (
-                f'expected at most {place.capacity.text!r}, what the place "{item.place}" may hold,'
-                f" found {item.weight.text!r}"
-            )
-            yield Fault(path=("items", name, "weight"), why=why)
+            due = f'at most {place.capacity.text!r}, what the place "{item.place}" may hold'
+            found = quoted(item.weight.text)
+            yield Fault(path=("items", name, "weight"), due=due, found=found)
 
 
 def _people_faults(rig: "Rig") -> Iterator[Fault]:
     known = {**SEAT_ROWS, **rig.vehicle.seats}
     for name, seat in rig.vehicle.seats.items():
         if name not in SEAT_ROWS and seat.station is None:
-            why = "expected the station of a seat with a name of your own, found none"
-            yield Fault(path=("vehicle", "seats", name), why=why)
+            yield Fault(
+                path=("vehicle", "seats", name),
+                due="the station of a seat with a name of your own",
+                found="none",
+            )
     taken: dict[str, str] = {}
     for name, person in rig.people.items():
         if person.seat not in known:
-            yield missing(("people", name, "seat"), "seats", person.seat, known)
+            yield missing("seats", person.seat, known, path=("people", name, "seat"))
         if person.seat in taken:
-            why = f'expected an empty seat, found "{person.seat}", where {taken[person.seat]} sits'
-            yield Fault(path=("people", name, "seat"), why=why)
+            found = f'"{person.seat}", where {taken[person.seat]} sits'
+            yield Fault(path=("people", name, "seat"), due="an empty seat", found=found)
         taken[person.seat] = name
 
 
@@ -151,7 +177,7 @@ def _stage_faults(rig: "Rig") -> Iterator[Fault]:
             for word in found:
                 if word not in known:
                     kind = "people" if key == "people" else "items"
-                    yield missing(("stages", name, key), kind, word, known)
+                    yield missing(kind, word, known, path=("stages", name, key))
         yield from _level_faults(rig, name)
 
 
@@ -160,18 +186,22 @@ def _level_faults(rig: "Rig", name: str) -> Iterator[Fault]:
     for tank, level in stage.tanks.items():
         path = ("stages", name, "tanks", tank)
         if tank not in rig.trailer.tanks:
-            yield missing(path, "trailer's tanks", tank, rig.trailer.tanks)
+            yield missing("trailer's tanks", tank, rig.trailer.tanks, path=path)
         elif level.volume and level.volume.value > rig.trailer.tanks[tank].capacity.value:
             full = rig.trailer.tanks[tank].capacity.text
-            why = f"expected at most the full tank, {full!r}, found {level.volume.text!r}"
-            yield Fault(path=path, why=why)
+            yield Fault(
+                path=path, due=f"at most the full tank, {full!r}", found=quoted(level.volume.text)
+            )
     for tank, level in stage.vehicle_tanks.items():
         path = ("stages", name, "vehicle_tanks", tank)
         known = {"fuel": None, **rig.vehicle.tanks}
         if tank not in known:
-            yield missing(path, "vehicle's tanks", tank, known)
+            yield missing("vehicle's tanks", tank, known, path=path)
             continue
         capacity = rig.vehicle.tanks[tank].capacity if tank in rig.vehicle.tanks else None
         if level.volume and capacity and level.volume.value > capacity.value:
-            why = f"expected at most the full tank, {capacity.text!r}, found {level.volume.text!r}"
-            yield Fault(path=path, why=why)
+            yield Fault(
+                path=path,
+                due=f"at most the full tank, {capacity.text!r}",
+                found=quoted(level.volume.text),
+            )

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from steelyard.rig.fault import Fault
+from steelyard.fault import Fault, quoted
 from steelyard.rig.hitch import HitchPart
 
 if TYPE_CHECKING:
@@ -38,15 +38,21 @@ def hitch_part_faults(rig: "Rig") -> Iterator[Fault]:
         for key, owners in BELONGS.items():
             if part is not None and getattr(part, key) is not None and path[0] not in owners:
                 where = " or ".join(owners).replace("_", " ")
-                why = f"expected this key on {where} only, found it here"
-                yield Fault(path=("hitch", *path, key), why=why)
+                yield Fault(
+                    path=("hitch", *path, key), due=f"this key on {where} only", found="it here"
+                )
     for name, sleeve in hitch.reducers.items():
         if sleeve.opening and sleeve.shank and sleeve.opening.value >= sleeve.shank.value:
-            found = sleeve.opening.text
-            why = f"expected less than its outside {sleeve.shank.text!r}, found {found!r}"
-            yield Fault(path=("hitch", "reducers", name, "opening"), why=why)
+            yield Fault(
+                path=("hitch", "reducers", name, "opening"),
+                due=f"less than its outside {sleeve.shank.text!r}",
+                found=quoted(sleeve.opening.text),
+            )
     for key in REACH if hitch.jack else ():
         length = getattr(hitch.jack, key)
         if length is not None and length.value > LONGEST_JACK:
-            why = f"expected at most {LONGEST_JACK:g} m, found {length.text!r}"
-            yield Fault(path=("hitch", "jack", key), why=why)
+            yield Fault(
+                path=("hitch", "jack", key),
+                due=f"at most {LONGEST_JACK:g} m",
+                found=quoted(length.text),
+            )

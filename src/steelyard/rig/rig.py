@@ -3,9 +3,8 @@
 from typing import Annotated, Final, Literal
 
 from pydantic import Field, model_validator
-from pydantic_core import PydanticCustomError
 
-from steelyard.quantity import Speed
+from steelyard.quantity import Speed, refused
 from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.rig.checks import first_fault
 from steelyard.rig.hitch import Hitch
@@ -37,7 +36,5 @@ class Rig(Fact):
     def _consistent(self) -> "Rig":
         fault = first_fault(self)
         if fault is not None:
-            raise PydanticCustomError(
-                "rig", "{why}", {"why": fault.why, "path": ".".join(fault.path)}
-            )
+            raise refused(fault)
         return self

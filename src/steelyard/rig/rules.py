@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from steelyard.rig.fault import Fault, missing
+from steelyard.fault import Fault, missing
 
 if TYPE_CHECKING:
     from steelyard.rig.rig import Rig
@@ -14,15 +14,15 @@ def rule_faults(rig: "Rig") -> Iterator[Fault]:
     for name, place in rig.places.items():
         for stage in place.blocked_at:
             if stage not in rig.stages:
-                yield missing(("places", name, "blocked_at"), "stages", stage, rig.stages)
+                yield missing("stages", stage, rig.stages, path=("places", name, "blocked_at"))
     for name, item in rig.items.items():
         for stage in item.reachable_at:
             if stage not in rig.stages:
-                yield missing(("items", name, "reachable_at"), "stages", stage, rig.stages)
+                yield missing("stages", stage, rig.stages, path=("items", name, "reachable_at"))
         for key, others in (("together", item.together), ("apart", item.apart)):
             for other in others:
                 if other not in rig.items:
-                    yield missing(("items", name, key), "items", other, rig.items)
+                    yield missing("items", other, rig.items, path=("items", name, key))
     yield from _opposites(rig)
     yield from _circles(rig)
     yield from _flow_faults(rig)
@@ -44,10 +44,11 @@ def bound_groups(rig: "Rig") -> list[frozenset[str]]:
 def _opposites(rig: "Rig") -> Iterator[Fault]:
     for name, item in rig.items.items():
         if item.opposite is not None and item.opposite not in rig.items:
-            yield missing(("items", name, "opposite"), "items", item.opposite, rig.items)
+            yield missing("items", item.opposite, rig.items, path=("items", name, "opposite"))
         if item.opposite == name:
-            why = "expected another item than itself, found itself"
-            yield Fault(path=("items", name, "opposite"), why=why)
+            yield Fault(
+                path=("items", name, "opposite"), due="another item than itself", found="itself"
+            )
 
 
 def _circles(rig: "Rig") -> Iterator[Fault]:
@@ -57,12 +58,13 @@ def _circles(rig: "Rig") -> Iterator[Fault]:
         for name in sorted(names):
             for other in rig.items[name].apart:
                 if other in names:
-                    why = f'expected "{other}" free to ride elsewhere, found it bound by together'
-                    yield Fault(path=("items", name, "apart"), why=why)
+                    due, found = f'"{other}" free to ride elsewhere', "it bound by together"
+                    yield Fault(path=("items", name, "apart"), due=due, found=found)
     for name, item in rig.items.items():
         if name in item.apart:
-            why = "expected other items than itself, found itself"
-            yield Fault(path=("items", name, "apart"), why=why)
+            yield Fault(
+                path=("items", name, "apart"), due="other items than itself", found="itself"
+            )
 
 
 def _flow_faults(rig: "Rig") -> Iterator[Fault]:
@@ -70,22 +72,30 @@ def _flow_faults(rig: "Rig") -> Iterator[Fault]:
     water = any(tank.content in ("fresh", "water") for tank in rig.trailer.tanks.values())
     for number, (name, stage) in enumerate(rig.stages.items()):
         if stage.water_used and not water:
-            why = "expected a trailer tank of fresh water to draw it from, found none"
-            yield Fault(path=("stages", name, "water_used"), why=why)
+            yield Fault(
+                path=("stages", name, "water_used"),
+                due="a trailer tank of fresh water to draw it from",
+                found="none",
+            )
         known = stage.fuel_use or known
         path = ("stages", name, "distance")
         if number == 0 and (stage.distance or stage.water_used):
             key = "distance" if stage.distance else "water_used"
-            why = "expected none at the first stage, since nothing was before it; found one"
-            yield Fault(path=("stages", name, key), why=why)
+            yield Fault(
+                path=("stages", name, key),
+                due="none at the first stage, since nothing was before it",
+                found="one",
+            )
         elif stage.distance and "fuel" not in stage.vehicle_tanks:
             if known is None:
-                why = "expected fuel_use beside it or at a stage before, found none"
-                yield Fault(path=path, why=why)
+                yield Fault(path=path, due="fuel_use beside it or at a stage before", found="none")
             fuel = rig.vehicle.tanks.get("fuel")
             if fuel is None or fuel.capacity is None:
-                why = "expected vehicle.tanks.fuel.capacity, to turn fuel into a level; found none"
-                yield Fault(path=path, why=why)
+                yield Fault(
+                    path=path,
+                    due="vehicle.tanks.fuel.capacity, to turn fuel into a level",
+                    found="none",
+                )
 
 
 def _brake_faults(rig: "Rig") -> Iterator[Fault]:
@@ -98,12 +108,19 @@ def _brake_faults(rig: "Rig") -> Iterator[Fault]:
     )
     for key, there in parts:
         if there and trailer.brakes is False:
-            why = f"expected no {key} on a trailer with brakes = false, found one"
-            yield Fault(path=("trailer", key), why=why)
+            yield Fault(
+                path=("trailer", key), due=f"no {key} on a trailer with brakes = false", found="one"
+            )
     braked, count = trailer.braked_axles, trailer.axles.count
     if braked == 0 and trailer.brakes:
-        why = "expected at least one braked axle on a trailer with brakes = true, found 0"
-        yield Fault(path=("trailer", "braked_axles"), why=why)
+        yield Fault(
+            path=("trailer", "braked_axles"),
+            due="at least one braked axle on a trailer with brakes = true",
+            found="0",
+        )
     if braked is not None and count is not None and braked > count:
-        why = f"expected at most {count}, the axles there are, found {braked}"
-        yield Fault(path=("trailer", "braked_axles"), why=why)
+        yield Fault(
+            path=("trailer", "braked_axles"),
+            due=f"at most {count}, the axles there are",
+            found=f"{braked}",
+        )

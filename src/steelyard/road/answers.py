@@ -6,6 +6,7 @@ from typing import Any, Final
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Values, drawn, extended, marginal
+from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY, Z95, Scale
 from steelyard.ratings import TIGHT, load_rulebook
 from steelyard.rig import Rig
@@ -96,7 +97,7 @@ def _chosen(rig: Rig, wanted: tuple[str, ...] | None) -> tuple[StagePlan, ...]:
     known = {plan.key: plan for plan in plans}
     for key in wanted or ():
         if key not in known:
-            raise ValueError(f'expected a stage ({", ".join(known)}), found "{key}"')
+            raise FaultError(Fault(due=f"a stage ({', '.join(known)})", found=f'"{key}"'))
     return plans if wanted is None else tuple(known[key] for key in wanted)
 
 

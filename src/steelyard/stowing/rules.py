@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from steelyard.fault import Fault
 from steelyard.rig import Item, Place, Rig
 from steelyard.rig.rules import bound_groups
 
@@ -36,27 +37,29 @@ def forbidden(rig: Rig, name: str, place: str, keep: Sequence[str] = ()) -> Iter
         yield f"it does not fit into {place}"
 
 
-def hindered(rig: Rig, keep: Sequence[str] = ()) -> Iterator[str]:
-    """Every rule that no arrangement can keep, whatever the limits: one sentence each."""
+def hindered(rig: Rig, keep: Sequence[str] = ()) -> Iterator[Fault]:
+    """Every rule that no arrangement can keep, whatever the limits."""
     free = {n: [p for p in rig.places if may_ride(rig, n, p, keep)] for n in rig.items}
     for name in rig.items:
         if not free[name]:
             told = "; ".join(_reasons(rig, name, keep))
-            yield f"items.{name}: expected a place that may hold it, found none: {told}"
+            due = "a place that may hold it"
+            yield Fault(path=("items", name), due=due, found="none", hint=told)
     for names in map(sorted, bound_groups(rig)):
         if all(free[n] for n in names) and not set.intersection(*(set(free[n]) for n in names)):
             told = "; ".join(f"{n}: {why}" for n in names for why in _reasons(rig, n, keep))
             listed = ", ".join(names)
-            yield f"items: expected a place that may hold {listed} together, found none: {told}"
+            due = f"a place that may hold {listed} together"
+            yield Fault(path=("items",), due=due, found="none", hint=told)
     for name, item in rig.items.items():
         for other in item.apart:
             if len({*free[name], *free[other]}) == 1:
-                why = f"expected more than one place for it and {other}, found {free[name][0]} only"
-                yield f"items.{name}.apart: {why}"
+                due, found = f"more than one place for it and {other}", f"{free[name][0]} only"
+                yield Fault(path=("items", name, "apart"), due=due, found=found)
         pairs = ((p, q) for p in free[name] for q in free.get(item.opposite or "", ()))
         if item.opposite and not any(across(rig.places[p], rig.places[q]) for p, q in pairs):
-            why = f"expected places opposite each other for it and {item.opposite}, found none"
-            yield f"items.{name}.opposite: {why}"
+            due = f"places opposite each other for it and {item.opposite}"
+            yield Fault(path=("items", name, "opposite"), due=due, found="none")
 
 
 def _reasons(rig: Rig, name: str, keep: Sequence[str]) -> list[str]:

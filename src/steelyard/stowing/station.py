@@ -7,6 +7,7 @@ import numpy as np
 
 from steelyard.assessment import DEFAULT_REGION
 from steelyard.estimate import Array, Estimate, drawn
+from steelyard.fault import Fault, FaultError, missing, quoted
 from steelyard.quantity import System, Value, shown
 from steelyard.ratings import TIGHT, Case, checks, load_rulebook
 from steelyard.rig import Item, Rig
@@ -48,7 +49,7 @@ class Footing:
     stopped_by: str | None
 
 
-class StationError(ValueError):
+class StationError(FaultError):
     """An item that has no deck to slide along; one sentence."""
 
 
@@ -70,8 +71,7 @@ def footings(
     rig = crewed(travelled(rig))
     item = rig.items.get(name)
     if item is None:
-        listed = ", ".join(list(rig.items)[:8])
-        raise StationError(f'--slide: expected one of the items ({listed}), found "{name}"')
+        raise StationError(missing("items", name, rig.items, argument="slide"))
     ahead, behind = _reach(item)
     estimate = estimate or prior(rig).estimate
     aim = middle_of_band(rig) if target is None else target
@@ -106,15 +106,15 @@ def _footing(
     place = rig.places[rig.items[name].place]
     if place.length is None:
         key = rig.items[name].place
-        raise StationError(f"places.{key}.length: expected the deck's length, found none")
+        path = ("places", key, "length")
+        raise StationError(Fault(path=path, due="the deck's length", found="none"))
     front = place.station.value - place.length.value / 2
     start, end = front + ahead, front + place.length.value - behind
     if end < start:
         system: System = "us" if rig.region in (None, "north-america") else "metric"
-        raise StationError(
-            f"items.{name}: expected wheels or ends at most {place.length.text!r} apart, the length"
-            f" of its deck; found {shown(ahead + behind, 'length', system)!r}"
-        )
+        due = f"wheels or ends at most {place.length.text!r} apart, the length of its deck"
+        found = quoted(shown(ahead + behind, "length", system))
+        raise StationError(Fault(path=("items", name), due=due, found=found))
     grid = np.linspace(start, end, max(int((end - start) / STEP) + 1, 2))
     share, room, titles = _along(rig, name, estimate, grid, confidence, seed)
     off = np.max(np.abs(share - target), axis=0)

@@ -7,6 +7,7 @@ import numpy as np
 
 from steelyard.assessment import Assessment
 from steelyard.estimate import Estimate
+from steelyard.fault import Fault, FaultError, missing
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.stowing.arrange import Plan, now
@@ -43,7 +44,7 @@ LESS: Final = 0.75
 """Part of a load to go on with where its rows allow what the statics refuse."""
 
 
-class StowError(ValueError):
+class StowError(FaultError):
     """A question that cannot be asked of this rig; one sentence."""
 
 
@@ -128,13 +129,12 @@ def stow(
 def _askable(rig: Rig, wish: Wish) -> None:
     """What would leave nothing to solve, told at once and in words."""
     if not rig.items:
-        raise StowError("items: expected something to stow, found nothing")
+        raise StowError(Fault(path=("items",), due="something to stow", found="nothing"))
     for name in wish.keep:
         if name not in rig.items:
-            listed = ", ".join(list(rig.items)[:8])
-            raise StowError(f'--keep: expected one of the items ({listed}), found "{name}"')
-    for why in hindered(rig, wish.keep):
-        raise StowError(why)
+            raise StowError(missing("items", name, rig.items, argument="keep"))
+    for fault in hindered(rig, wish.keep):
+        raise StowError(fault)
 
 
 def _likely_fits(table: Table, start: Plan) -> bool:

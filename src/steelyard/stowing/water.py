@@ -12,6 +12,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Estimate, Values
+from steelyard.fault import Fault, FaultError, missing
 from steelyard.quantity import Level, Value
 from steelyard.rig import Place, Rig
 from steelyard.stowing.linear import Spot
@@ -23,7 +24,7 @@ RISE: Final = 1e-6
 """Share by which a tank fuller than at the stage before was filled."""
 
 
-class WaterError(ValueError):
+class WaterError(FaultError):
     """A tank whose level cannot be chosen; one sentence."""
 
 
@@ -88,16 +89,12 @@ def _fillings(levels: Mapping[str, float]) -> list[tuple[str, ...]]:
 def askable(rig: Rig, free: Mapping[str, float]) -> None:
     """Raise WaterError for a tank that is none, holds no fresh water, or has no stages."""
     if free and not rig.stages:
-        raise WaterError(
-            "--free-water: expected a rig with stages, whose levels to choose; found none"
-        )
+        due = "a rig with stages, whose levels to choose"
+        raise WaterError(Fault(argument="free_water", due=due, found="none"))
     able = [name for name, tank in rig.trailer.tanks.items() if tank.content in FRESH]
     for name in free:
         if name not in able:
-            listed = ", ".join(able) or "the file has none"
-            raise WaterError(
-                f'--free-water: expected a tank of fresh water ({listed}), found "{name}"'
-            )
+            raise WaterError(missing("tanks of fresh water", name, able, argument="free_water"))
 
 
 def tank_spots(rig: Rig, found: Sequence[Run]) -> tuple[dict[str, Place], list[Spot]]:

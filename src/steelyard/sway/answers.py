@@ -7,6 +7,7 @@ from typing import Final, Literal
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Values, draws
+from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.statics import Loads, loads, prior
@@ -245,7 +246,7 @@ def chosen_stages(rig: Rig, wanted: tuple[str, ...] | None) -> tuple[StagePlan, 
     known = {plan.key: plan for plan in plans}
     for key in wanted:
         if key not in known:
-            raise ValueError(f'expected a stage ({", ".join(known)}), found "{key}"')
+            raise FaultError(Fault(due=f"a stage ({', '.join(known)})", found=f'"{key}"'))
     return tuple(known[key] for key in wanted)
 
 
@@ -253,7 +254,7 @@ def require_speeds(speeds: Sequence[float]) -> None:
     """Raise ValueError for a speed at which nothing rolls forward."""
     for speed in speeds:
         if not speed > 0:
-            raise ValueError(f"expected a speed above zero, found {speed:g} m/s")
+            raise FaultError(Fault(due="a speed above zero", found=f"{speed:g} m/s"))
 
 
 def require_stable_alone(found: Loads, v: Values, speed: float) -> None:
@@ -266,7 +267,10 @@ def require_stable_alone(found: Loads, v: Values, speed: float) -> None:
     for least in np.ravel(np.atleast_2d(K)[:, :1]) / GRAVITY:
         wheelbase = float(np.ravel(v["vehicle.wheelbase"])[0])
         if least < 0 and speed**2 > -wheelbase / least:
-            raise ValueError(
-                "expected a vehicle that runs straight without its trailer, found one that would"
-                f" spin above {np.sqrt(-wheelbase / least):.0f} m/s; look at its weight and tyres"
+            raise FaultError(
+                Fault(
+                    due="a vehicle that runs straight without its trailer",
+                    found=f"one that would spin above {np.sqrt(-wheelbase / least):.0f} m/s",
+                    hint="look at its weight and tyres",
+                )
             )

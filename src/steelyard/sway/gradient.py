@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
+from steelyard.fault import Fault, FaultError
 from steelyard.sway.combination import Combination, flat, labels, rebuilt
 from steelyard.sway.model import arguments, coefficients
 from steelyard.sway.modes import pieces
@@ -57,7 +58,7 @@ def _mode(matrix: Array) -> tuple[complex, NDArray[Any], NDArray[Any]]:
     roots = roots.astype(complex)
     swings = roots.imag > 1e-9 * np.max(np.abs(roots))
     if not swings.any():
-        raise ValueError("expected an oscillation at this speed, found none")
+        raise FaultError(Fault(due="an oscillation at this speed", found="none"))
     ratio = np.where(swings, -roots.real / np.abs(roots), np.inf)
     which = int(np.argmin(ratio))
     return complex(roots[which]), np.linalg.inv(right)[which], right[:, which]

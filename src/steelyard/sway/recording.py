@@ -7,6 +7,7 @@ from typing import Final, Literal
 import numpy as np
 
 from steelyard.estimate import Array
+from steelyard.fault import Fault, FaultError
 from steelyard.sway.episodes import Window, gaps, windows
 from steelyard.sway.identify import Fit, aside, by_peaks, fit, swung
 from steelyard.sway.trend import Trend, enough, trend
@@ -134,7 +135,7 @@ def listen(recording: Recording) -> Heard:
             refused[one] += 1
     cuts = len(gaps(recording.times))
     if not found:
-        raise ValueError(_none(recording, refused, cuts, rate))
+        raise FaultError(_none(recording, refused, cuts, rate))
     speeds = np.array([one.speed for one in found])
     lines: tuple[Trend | None, Trend | None] = (None, None)
     if enough(speeds):
@@ -238,24 +239,30 @@ def _strange(found: Fit, t: Array, y: Array) -> bool:
 def _rate(recording: Recording) -> float:
     """Samples a second; ValueError where they are too few or time is in another unit."""
     if len(recording.times) < 2 * PER_SWING:
-        raise ValueError(
-            f"expected a recording of some seconds, found {len(recording.times)} lines"
+        raise FaultError(
+            Fault(due="a recording of some seconds", found=f"{len(recording.times)} lines")
         )
     rate = 1.0 / _median_step(recording)
     if rate > 2e4:
-        raise ValueError(
-            f"expected a few hundred samples a second at most, found {rate:,.0f}:"
-            " the time looks like s, not ms or us"
+        raise FaultError(
+            Fault(
+                due="a few hundred samples a second at most",
+                found=f"{rate:,.0f}: the time looks like s, not ms or us",
+            )
         )
     if rate < 0.2:
-        raise ValueError(
-            f"expected samples a fraction of a second apart, found {1 / rate:,.0f} s:"
-            " the time looks like ms, not s"
+        raise FaultError(
+            Fault(
+                due="samples a fraction of a second apart",
+                found=f"{1 / rate:,.0f} s: the time looks like ms, not s",
+            )
         )
     if rate < SLOWEST_RATE:
-        raise ValueError(
-            f"expected at least {SLOWEST_RATE:g} samples a second, found {rate:.1f}: too slow for"
-            " a trailer's swing of about one a second"
+        raise FaultError(
+            Fault(
+                due=f"at least {SLOWEST_RATE:g} samples a second",
+                found=f"{rate:.1f}: too slow for a trailer's swing of about one a second",
+            )
         )
     return rate
 
@@ -265,19 +272,22 @@ def require_units(recording: Recording) -> None:
     usual = float(np.median(recording.speed))
     if usual > 60.0:
         other = "km/h or mph" if recording.speed_unit == "m/s" else "another unit"
-        raise ValueError(
-            f"expected a speed of the road, found {usual:.0f} m/s in the middle of the recording:"
-            f" it looks like {other}, not {recording.speed_unit}"
+        raise FaultError(
+            Fault(
+                due="a speed of the road",
+                found=f"{usual:.0f} m/s in the middle of the recording",
+                hint=f"it looks like {other}, not {recording.speed_unit}",
+            )
         )
     swing, noise = _greatest(recording)
     turning = recording.quantity == "yaw rate"
     low, high = (FAINT_TURN / usual, WILD_TURN / usual) if turning else (FAINT_ANGLE, WILD_ANGLE)
     if swing > high:
-        raise ValueError(_unlike(recording, swing, "deg", "far more than any rig survives"))
+        raise FaultError(_unlike(recording, swing, "deg", "far more than any rig survives"))
     if swing < low and swing > 8.0 * noise and "deg" in recording.unit:
-        raise ValueError(_unlike(recording, swing, "rad", "far less than any swing one would feel"))
+        raise FaultError(_unlike(recording, swing, "rad", "far less than any swing one would feel"))
     if swing < low:
-        raise ValueError(_faint(recording))
+        raise FaultError(_faint(recording))
 
 
 def _greatest(recording: Recording) -> tuple[float, float]:
@@ -287,25 +297,21 @@ def _greatest(recording: Recording) -> tuple[float, float]:
     return float(np.quantile(np.abs(x), 0.998)), noise
 
 
-def _unlike(recording: Recording, swing: float, base: str, what: str) -> str:
+def _unlike(recording: Recording, swing: float, base: str, what: str) -> Fault:
     own = "deg" if "deg" in recording.unit else "rad"
     written = swing * (180 / np.pi if own == "deg" else 1.0)
     other = recording.unit.replace(own, base)
     hint = f"it looks like {other}" if other != recording.unit else "it looks like another unit"
-    return (
-        f"expected the {recording.quantity} in {recording.unit}, found at most {written:.3g}"
-        f" {recording.unit}, {what}: {hint}"
-    )
+    due, found = f"the {recording.quantity} in {recording.unit}", f"{written:.3g} {recording.unit}"
+    return Fault(due=due, found=f"at most {found}, {what}", hint=hint)
 
 
-def _faint(recording: Recording) -> str:
-    return (
-        f"expected a swing that stands out of the noise, found too little excitation: the"
-        f" {recording.quantity} hardly moves"
-    )
+def _faint(recording: Recording) -> Fault:
+    found = f"too little excitation: the {recording.quantity} hardly moves"
+    return Fault(due="a swing that stands out of the noise", found=found)
 
 
-def _none(recording: Recording, refused: Counter[Reason], cuts: int, rate: float) -> str:
+def _none(recording: Recording, refused: Counter[Reason], cuts: int, rate: float) -> Fault:
     """Why no episode was found, by what most stretches were refused for."""
     if not refused:
         return _empty(recording, cuts)
@@ -323,17 +329,19 @@ def _none(recording: Recording, refused: Counter[Reason], cuts: int, rate: float
     }
     words["held"] = words["grew"]
     reason: Reason = "grew" if refused["grew"] else refused.most_common(1)[0][0]
-    return f"expected a free swing at a steady speed, found none: {words[reason]}" + _cut(cuts)
+    found = f"none: {words[reason]}{_cut(cuts)}"
+    return Fault(due="a free swing at a steady speed", found=found)
 
 
-def _empty(recording: Recording, cuts: int) -> str:
+def _empty(recording: Recording, cuts: int) -> Fault:
     """Why no stretch even looks like a swing."""
     t, x = recording.times - recording.times[0], recording.swing
     line = np.polyval(np.polyfit(t, x, 1), t)
     if np.ptp(line) > 0 and float(np.std(x - line)) < 0.1 * float(np.ptp(line)):
-        return "expected a free swing, found only drift: the sensor wanders or the road bends"
+        found = "only drift: the sensor wanders or the road bends"
+        return Fault(due="a free swing", found=found)
     if cuts:
-        return f"expected a free swing without a gap, found none{_cut(cuts)}"
+        return Fault(due="a free swing without a gap", found=f"none{_cut(cuts)}")
     return _faint(recording)
 
 

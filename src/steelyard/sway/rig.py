@@ -5,6 +5,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Array, Values
+from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.statics import Loads, Mass
@@ -121,9 +122,12 @@ def _bodily(rig: Rig, v: Values) -> None:
     """Raise ValueError for a radius of gyration that no body of that length can have."""
     radius = float(np.ravel(v["trailer.yaw_radius"])[0])
     if not 0 < radius < HALF:
-        raise ValueError(
-            f"expected trailer.yaw_radius below {HALF} of the box length, which a body with half"
-            f" its mass at each end has, found {radius:.3g} ({rig.name})"
+        raise FaultError(
+            Fault(
+                due=f"trailer.yaw_radius below {HALF} of the box length, which a body with half its"
+                " mass at each end has",
+                found=f"{radius:.3g} ({rig.name})",
+            )
         )
 
 
@@ -135,7 +139,10 @@ def require_load(found: Loads) -> None:
         for stage in range(np.shape(load)[0]):
             first = float(load[stage, 0])
             if not first > 0:
-                raise ValueError(
-                    f"expected load on the {name}, found {first:.0f} N: tyres in the air steer"
-                    " nothing; look at weights, stations and bars"
+                raise FaultError(
+                    Fault(
+                        due=f"load on the {name}",
+                        found=f"{first:.0f} N: tyres in the air steer nothing",
+                        hint="look at weights, stations and bars",
+                    )
                 )

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
+from steelyard.fault import Fault, FaultError
 from steelyard.sway.inputs import Disturbance, steps
 from steelyard.sway.machine import Machine, parameters
 from steelyard.sway.motion import (
@@ -96,7 +97,7 @@ def run(
 def _forward(speed: Any) -> None:
     least = float(np.min(speed))
     if not least > 0:
-        raise ValueError(f"expected a speed above zero, found {least:g} m/s")
+        raise FaultError(Fault(due="a speed above zero", found=f"{least:g} m/s"))
 
 
 def batch(

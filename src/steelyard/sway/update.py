@@ -16,6 +16,7 @@ from steelyard.estimate import (
     linearise,
     marginal,
 )
+from steelyard.fault import Fault, FaultError
 from steelyard.quantity import Z95
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
@@ -96,10 +97,13 @@ def sharpen(
     off = _off(whole, readings)
     after = condition(whole, readings)
     if not np.all(np.isfinite(after.mean)):
-        raise ValueError(
-            f"expected swings like this rig's, found one {np.max(np.abs(off)):.0f} sd from what the"
-            f" rig file foretells at “{plan.title}”, which no such rig can give; look at the stage,"
-            " the weights and the tyres"
+        raise FaultError(
+            Fault(
+                due="swings like this rig's",
+                found=f"one {np.max(np.abs(off)):.0f} sd from what the rig file foretells"
+                f" at “{plan.title}”, which no such rig can give",
+                hint="look at the stage, the weights and the tyres",
+            )
         )
     own = marginal(after, before.names)
     pull = np.abs(own.mean - before.mean) / np.maximum(before.sd, 1e-300)

@@ -6,6 +6,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Values
+from steelyard.fault import Fault, FaultError
 from steelyard.rig import Rig
 from steelyard.statics import loads
 from steelyard.sway.inputs import (
@@ -48,7 +49,7 @@ def machine_at(rig: Rig, v: Values, stage: str, friction: float = 0.0) -> Machin
         if plan.key == stage:
             return machine(rig, v, loads(rig, v, (plan,)), friction=friction)
     known = ", ".join(plan.key for plan in plan_stages(rig))
-    raise ValueError(f'expected a stage of the rig ({known}), found "{stage}"')
+    raise FaultError(Fault(due=f"a stage of the rig ({known})", found=f'"{stage}"'))
 
 
 def swings(trace: Trace) -> tuple[float, float]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from math import hypot
 from typing import Final
 
+from steelyard.fault import Fault, FaultError
 from steelyard.quantity import Level, System, Value, shown
 from steelyard.rig import Rig, Stage
 
@@ -15,7 +16,7 @@ FLOW_SPREAD: Final = 0.10
 WATER: Final = ("fresh", "water", "grey", "black")
 
 
-class TripError(ValueError):
+class TripError(FaultError):
     """A trip that cannot happen: more water used than there is, a tank that would overflow."""
 
 
@@ -169,10 +170,11 @@ def _less(
         has = start.share if taken > 0 else 1.0 - start.share
         left = shown(has * capacity.value, "volume", system, 1)
         what = "to give" if taken > 0 else "of room"
-        raise TripError(
-            f"stages.{key}: expected at most {left} {what} in {tank}, found {amount}; say the level"
-            " where it was filled or dumped"
+        due, hint = (
+            f"at most {left} {what} in {tank}",
+            "say the level where it was filled or dumped",
         )
+        raise TripError(Fault(path=("stages", key), due=due, found=amount, hint=hint))
     own = None if start.sd is None else hypot(start.sd, sd / capacity.value)
     return replace(start, share=min(max(share, 0.0), 1.0), sd=own)
 

@@ -8,8 +8,9 @@ import numpy as np
 
 from steelyard.assessment import DEFAULT_REGION
 from steelyard.estimate import Array, Estimate, from_stencil, linearise, stencil
+from steelyard.fault import missing
 from steelyard.ratings import Case, checks, load_rulebook
-from steelyard.rig import Rig, nearest
+from steelyard.rig import Rig
 from steelyard.statics import loads
 from steelyard.trip import StagePlan, crewed, plan_stages
 from steelyard.weighing.chance import normal_below
@@ -77,10 +78,7 @@ def _plan(rig: Rig, stage: str | None) -> StagePlan:
     if stage is None:
         return next(iter(plans.values()))
     if stage not in plans:
-        raise TicketError(
-            f'stage: expected one of the rig\'s ({", ".join(plans)}), found "{stage}"'
-            f"{nearest(stage, list(plans))}"
-        )
+        raise TicketError(missing("stages", stage, plans, argument="stage"))
     return plans[stage]
 
 

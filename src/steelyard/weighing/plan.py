@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Reading, Values, extended, unread
+from steelyard.fault import Fault
 from steelyard.quantity import Scale
 from steelyard.rig import Item, Place, Rig, Stage
 from steelyard.statics import prior
@@ -128,10 +129,9 @@ def _ahead_of_axles(ticket: Ticket, axle: Array) -> None:
         stands += [one.support_station] if one.support_station is not None else []
         for station in stands:
             if station.value > NEAREST * float(axle):
-                raise TicketError(
-                    f"passes.{name}: expected jack and scales well ahead of the trailer's axles,"
-                    f" {float(axle):.2f} m aft of the ball; found one at {station.text}"
-                )
+                due = "jack and scales well ahead of the trailer's axles"
+                found = f"one at {station.text} aft of the ball, the axles at {float(axle):.2f} m"
+                raise TicketError(Fault(path=("passes", name), due=due, found=found))
 
 
 def _reading(line: Line, scenes: Scenes) -> Reading:

@@ -1,13 +1,14 @@
 """A ticket: what was read, pass by pass, and in which arrangement."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import Annotated, Final, Literal
 
 from pydantic import Field, model_validator
-from pydantic_core import PydanticCustomError
 
-from steelyard.quantity import Angle, FillLevel, Height, Mass, Station
-from steelyard.rig import Rig, nearest
+from steelyard.fault import Fault, FaultError, listed, missing, quoted
+from steelyard.quantity import Angle, FillLevel, Height, Mass, Station, refused
+from steelyard.rig import Rig
 from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.typical import parts, stage_names, tank_names
 from steelyard.weighing.instrument import Instrument
@@ -62,52 +63,48 @@ class Ticket(Fact):
 
     @model_validator(mode="after")
     def _consistent(self) -> "Ticket":
-        for path, why in _faults(self):
-            raise PydanticCustomError("rig", "{why}", {"why": why, "path": ".".join(path)})
+        for fault in _faults(self):
+            raise refused(fault)
         return self
 
 
-def _faults(ticket: Ticket) -> Iterator[tuple[tuple[str, ...], str]]:
+def _faults(ticket: Ticket) -> Iterator[Fault]:
     if not ticket.passes:
-        yield ("passes",), "expected at least one pass, found none"
+        yield Fault(path=("passes",), due="at least one pass", found="none")
     for name, one in ticket.passes.items():
         path = ("passes", name)
         if one.arrangement != "coupled" and one.bars == "on":
-            yield (
-                (*path, "bars"),
-                f"expected bars on in a coupled pass only, found {one.arrangement}",
-            )
+            due = "bars on in a coupled pass only"
+            yield Fault(path=(*path, "bars"), due=due, found=one.arrangement)
         if not one.readings:
-            yield (*path, "readings"), "expected at least one reading, found none"
-        seen: dict[tuple[object, ...], int] = {}
+            yield Fault(path=(*path, "readings"), due="at least one reading", found="none")
+        seen = set[tuple[object, ...]]()
         for number, reading in enumerate(one.readings):
-            where = (*path, "readings", str(number))
-            if one.arrangement not in reading.arrangements:
-                allowed = " or ".join(reading.arrangements)
-                yield (
-                    where,
-                    f"expected a {reading.kind} in a pass {allowed}, found {one.arrangement}",
-                )
-            yield from ((where, why) for why in _axle_faults(reading, one.arrangement))
-            if reading.scale is not None and reading.scale not in ticket.scales:
-                known = ", ".join(ticket.scales) or "none is given"
-                yield (
-                    where,
-                    f'expected one of the ticket\'s scales ({known}), found "{reading.scale}"',
-                )
+            where = (*path, "readings", number)
+            for due, found in _reading_faults(reading, one.arrangement, ticket.scales):
+                yield Fault(path=where, due=due, found=found)
             key = (*reading.target(), reading.value().value)
             if key in seen:
-                yield (
-                    where,
-                    f"expected each reading once, found {reading.label()} twice alike",
-                )
-            seen[key] = number
+                found = f"{reading.label()} twice alike"
+                yield Fault(path=where, due="each reading once", found=found)
+            seen.add(key)
 
 
-def _axle_faults(reading: object, arrangement: Arrangement) -> Iterator[str]:
+def _reading_faults(
+    reading: AnyReading, arrangement: Arrangement, scales: Named[str, Instrument]
+) -> Iterator[tuple[str, str]]:
+    """What is due and what was found, where a reading cannot be of its pass."""
+    if arrangement not in reading.arrangements:
+        yield f"a {reading.kind} in a pass {' or '.join(reading.arrangements)}", arrangement
+    yield from _axle_faults(reading, arrangement)
+    if reading.scale is not None and reading.scale not in scales:
+        yield f"one of the ticket's scales ({listed(scales)})", f'"{reading.scale}"'
+
+
+def _axle_faults(reading: object, arrangement: Arrangement) -> Iterator[tuple[str, str]]:
     axles = reading.axles if isinstance(reading, Platform) else ()
     if isinstance(reading, Platform) and not axles:
-        yield "expected at least one axle on the pad, found none"
+        yield "at least one axle on the pad", "none"
     axles = (reading.axle,) if isinstance(reading, Wheel) else axles
     whole = {"all", "trailer"} & set(axles)
     if (
@@ -115,69 +112,67 @@ def _axle_faults(reading: object, arrangement: Arrangement) -> Iterator[str]:
         or ("all" in axles and len(axles) > 1)
         or (whole and any(axle.startswith("trailer-") for axle in axles))
     ):
-        yield f"expected each axle once on the pad, found {', '.join(axles)}"
+        yield "each axle once on the pad", ", ".join(axles)
     for axle in axles:
         on_trailer = axle.startswith("trailer")
         if arrangement == "vehicle-alone" and on_trailer:
-            yield f"expected axles of the vehicle on the pad, found {axle} with no trailer"
+            yield "axles of the vehicle on the pad", f"{axle} with no trailer"
         if arrangement == "trailer-alone" and axle in ("front", "rear"):
-            yield f"expected axles of the trailer on the pad, found {axle} with no vehicle"
+            yield "axles of the trailer on the pad", f"{axle} with no vehicle"
 
 
-class TicketError(ValueError):
-    """A ticket that does not fit its rig; the message names the pass and what is due."""
+class TicketError(FaultError):
+    """A ticket that does not fit its rig."""
 
 
 def check_against(ticket: Ticket, rig: Rig, axles: int) -> None:
     """Raise TicketError where the ticket speaks of something the rig does not have."""
     for name, one in ticket.passes.items():
-        where = f"passes.{name}"
-        _known(f"{where}.stage", [one.stage] if one.stage else [], stage_names(rig), "stages")
-        _known(f"{where}.people", one.people or (), rig.people, "people")
-        _known(f"{where}.items", (*(one.items or ()), *one.without), rig.items, "items")
-        _known(f"{where}.tanks", one.tanks, rig.trailer.tanks, "tanks")
-        _known(f"{where}.vehicle_tanks", one.vehicle_tanks, tank_names(rig.vehicle), "tanks")
-        on_hitch = [name.replace("reducers.", "reducer ").replace("_", " ") for name in parts(rig)]
-        on_hitch += ["spring bars"] if rig.hitch.bars is not None else []
-        _known(f"{where}.off_parts", one.off_parts, on_hitch, "hitch parts")
-        if one.arrangement == "coupled" and one.bars is None and rig.hitch.bars is not None:
-            raise TicketError(
-                f'{where}.bars: expected "on" or "off", as this rig has spring bars; found neither'
-            )
-        if one.bars == "on" and rig.hitch.bars is None:
-            raise TicketError(f"{where}.bars: expected a rig with spring bars, found none in it")
-        for reading in one.readings:
-            _fits(where, reading, rig, axles)
-            _behind(where, reading, rig)
+        for fault in _unfit(one, rig, axles):
+            raise TicketError(fault).within(path=("passes", name))
 
 
-def _known(where: str, found: object, known: object, kind: str) -> None:
-    names = list(known)  # type: ignore[call-overload]
-    for word in found:  # type: ignore[attr-defined]
+def _unfit(one: Pass, rig: Rig, axles: int) -> Iterator[Fault]:
+    tanks = rig.trailer.tanks
+    on_hitch = [name.replace("reducers.", "reducer ").replace("_", " ") for name in parts(rig)]
+    on_hitch += ["spring bars"] if rig.hitch.bars is not None else []
+    yield from _unknown("stage", [one.stage] if one.stage else [], stage_names(rig), "stages")
+    yield from _unknown("people", one.people or (), rig.people, "people")
+    yield from _unknown("items", (*(one.items or ()), *one.without), rig.items, "items")
+    yield from _unknown("tanks", one.tanks, tanks, "tanks")
+    yield from _unknown("vehicle_tanks", one.vehicle_tanks, tank_names(rig.vehicle), "tanks")
+    yield from _unknown("off_parts", one.off_parts, on_hitch, "hitch parts")
+    if one.arrangement == "coupled" and one.bars is None and rig.hitch.bars is not None:
+        due = '"on" or "off", as this rig has spring bars'
+        yield Fault(path=("bars",), due=due, found="neither")
+    if one.bars == "on" and rig.hitch.bars is None:
+        yield Fault(path=("bars",), due="a rig with spring bars", found="none in it")
+    for number, reading in enumerate(one.readings):
+        for fault in (*_misfits(reading, rig, axles), *_behind(reading, rig)):
+            yield replace(fault, path=("readings", number))
+
+
+def _unknown(key: str, found: Iterable[str], known: Iterable[str], kind: str) -> Iterator[Fault]:
+    names = list(known)
+    for word in found:
         if word not in names:
-            listed = ", ".join(names) or "none"
-            raise TicketError(
-                f'{where}: expected one of the rig\'s {kind} ({listed}), found "{word}"'
-                f"{nearest(word, names)}"
-            )
+            yield missing(f"rig's {kind}", word, names, path=(key,))
 
 
-def _behind(where: str, reading: AnyReading, rig: Rig) -> None:
+def _behind(reading: AnyReading, rig: Rig) -> Iterator[Fault]:
     """A scale under the tongue stands ahead of the axles."""
     station = getattr(reading, "station", None)
     axle = rig.trailer.axles.station
     if station is not None and axle is not None and station.value > 0.8 * axle.value:
-        raise TicketError(
-            f"{where}: expected a scale under the tongue, well ahead of the axles, found it"
-            f" {station.text!r} behind the ball"
-        )
+        due = "a scale under the tongue, well ahead of the axles"
+        yield Fault(due=due, found=f"it {quoted(station.text)} behind the ball")
 
 
-def _fits(where: str, reading: AnyReading, rig: Rig, axles: int) -> None:
+def _misfits(reading: AnyReading, rig: Rig, axles: int) -> Iterator[Fault]:
     if reading.kind == "tank-gauge":
-        _known(f"{where}.readings", [reading.tank], rig.trailer.tanks, "tanks")
+        yield from _unknown("tank", [reading.tank], rig.trailer.tanks, "tanks")
     named = reading.axles if isinstance(reading, Platform) else ()
     named = (reading.axle,) if isinstance(reading, Wheel) else named
     for axle in named:
         if axle.startswith("trailer-") and int(axle[-1]) > axles:
-            raise TicketError(f"{where}: expected a trailer axle up to {axles}, found {axle}")
+            yield Fault(due=f"a trailer axle up to {axles}", found=axle)

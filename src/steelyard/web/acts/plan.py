@@ -5,7 +5,7 @@ from typing import Annotated, Final
 from pydantic import Field
 
 from steelyard.quantity import QuantityError, parse
-from steelyard.stowing import Effort, StowError, Wish, stow
+from steelyard.stowing import Effort, Wish, stow
 from steelyard.stowing import Watch as SolverWatch
 from steelyard.web.acts import edits
 from steelyard.web.acts.base import Act, Ask, Watch
@@ -45,8 +45,8 @@ def find(bench: Bench, ask: Find, watch: Watch) -> str:
 
     try:
         found = stow(work.rig, work.estimate, wish, SolverWatch(stopped=watch.stopped, tell=tell))
-    except (StowError, ValueError) as error:
-        raise AskError(str(error).removeprefix("--")) from None
+    except ValueError as error:
+        raise AskError(str(error)) from None
     bench.slow[KEPT] = (state, found)
     return plan_verdict(found)
 

@@ -9,16 +9,18 @@ from typing import Any, Final
 
 from pydantic import Field
 
+from steelyard.fault import missing
+from steelyard.fault import said as said_of
 from steelyard.files.faults import FileFaultError
-from steelyard.files.reader import LARGEST
+from steelyard.files.reader import LARGEST, validated
 from steelyard.files.tickets import ticket_data
 from steelyard.quantity import QuantityError, parse
-from steelyard.rig import nearest
 from steelyard.typical import stage_names
 from steelyard.web import readings
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.bench import Bench
 from steelyard.web.state import AskError, Data, State, rig_of
+from steelyard.weighing import Ticket
 from steelyard.words import share_spread
 from steelyard.words.weighed import counted, impossible, off_by
 
@@ -194,8 +196,7 @@ def _form(bench: Bench, ask: Read) -> readings.Form:
 
 def _one_of(what: str, found: str | None, known: tuple[str, ...]) -> None:
     if found is not None and found not in known:
-        near = nearest(found, list(known))
-        raise AskError(f'{what}: expected one of {", ".join(known)}, found "{found[:48]}"{near}')
+        raise AskError(f"{what}: {said_of(missing('choices', found, known))}")
 
 
 def _more(form: readings.Form, ask: Read) -> dict[str, Any]:
@@ -288,9 +289,9 @@ def _take(bench: Bench, ticket: dict[str, Any], title: str) -> None:
         )
 
     try:
-        readings.checked(ticket)
-    except AskError as error:
-        raise AskError(f"{title}: {str(error).rpartition(': ')[2]}") from None
+        validated(Ticket, ticket, "", title)
+    except FileFaultError as error:
+        raise AskError(f"{title}: {said_of(error.faults[0])}") from None
     _change(bench, make)
 
 

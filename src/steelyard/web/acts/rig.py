@@ -7,11 +7,11 @@ from typing import Any, Final
 
 from pydantic import Field
 
+from steelyard.fault import Fault, near, quoted, sentence
 from steelyard.files.demo import demo_rigs
 from steelyard.files.faults import FileFaultError
 from steelyard.files.new import Answers, new_rig
 from steelyard.files.reader import RIG_FILE, parse_rig, read_text
-from steelyard.rig import nearest
 from steelyard.web import form
 from steelyard.web.acts import edits, names
 from steelyard.web.acts.base import Act, Ask
@@ -101,8 +101,10 @@ def state(bench: Bench, ask: Stated) -> str:
     before = bench.work.found
     field = form.field_at(bench.state.data, ask.at)
     if field is None:
-        known = nearest(ask.at, [one.at for one in form.fields(bench.state.data)])
-        raise AskError(f"{ask.at[:120]}: expected a key of the rig file{known}, found none")
+        hint = near(ask.at, [one.at for one in form.fields(bench.state.data)])
+        raise AskError(
+            sentence(Fault(due="a key of the rig file", found=quoted(ask.at), hint=hint))
+        )
     value = written(field, ask)
     bench.change(lambda old: old.with_data(placed(old.data, field, value)))
     return f"{form.spoken(field.at)}: {told(before, bench.work.found)}"
