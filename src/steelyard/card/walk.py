@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from steelyard.card.result import Section
-from steelyard.rig import Rig, is_pin
+from steelyard.rig import FIFTH_WHEELS, Rig, is_pin
 
 PRACTICE: Final = "common practice, no source"
 _OPEN: Final = ("open-utility", "flatbed-equipment", "car-hauler", "boat", "gooseneck")
@@ -12,8 +12,11 @@ _LIVED_IN: Final = (
     "rear-living",
     "rear-bunk",
     "front-living",
+    "middle-kitchen",
+    "rear-bath",
+    "toy-hauler",
     "small-single-axle",
-    "fifth-wheel",
+    *FIFTH_WHEELS,
     "centre-axle-caravan",
 )
 

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.assessment import Assessment
-from steelyard.rig import is_pin
+from steelyard.rig import FIFTH_WHEELS, is_pin
 from steelyard.statics.masses import axle_stations
 from steelyard.typical import seat_place, trailer_style, typical, vehicle_class
 from steelyard.words import coupling
@@ -79,7 +79,7 @@ class Sizes:
 
     def floor_at(self, station: float) -> float:
         """Height of the trailer's floor at a station."""
-        raised = self.style == "fifth-wheel" and station < self.step
+        raised = self.style in FIFTH_WHEELS and station < self.step
         return self.ball_height + 0.3 if raised else self.floor
 
     def is_assumed(self, *names: str) -> bool:

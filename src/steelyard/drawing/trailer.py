@@ -9,6 +9,7 @@ from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import TRAILER_WHEEL, Sizes
 from steelyard.drawing.svg import Markup, element, join, path
 from steelyard.drawing.vehicle import wheel
+from steelyard.rig import FIFTH_WHEELS
 
 BELLY: Final = 0.24
 """m from floor to underside (assumed)."""
@@ -170,6 +171,6 @@ _STYLES: Final[dict[str, Callable[[Ruler, Sizes], Markup]]] = {
     "car-hauler": _flatbed,
     "open-utility": _utility,
     "boat": _boat,
-    "fifth-wheel": _fifth_wheel,
+    **dict.fromkeys(FIFTH_WHEELS, _fifth_wheel),
     "gooseneck": _gooseneck,
 }

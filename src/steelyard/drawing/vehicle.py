@@ -8,6 +8,7 @@ from steelyard.drawing.paper import DASH, INK, LINE, PAPER, stroke
 from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import VEHICLE_WHEEL, Sizes
 from steelyard.drawing.svg import Markup, element, join
+from steelyard.rig import CARS
 
 Profile = list[tuple[float, float, str, str]]
 """Corners x and height, m, each with the name of the size it rests on."""
@@ -137,6 +138,8 @@ def _car(size: Sizes) -> Profile:
 _SHAPES: Final[dict[str, Callable[[Sizes], Profile]]] = {
     "full-size-suv": _wagon,
     "mid-size-suv": _wagon,
+    "small-suv": _wagon,
+    "minivan": _wagon,
     "van": _van,
-    "car": _car,
+    **dict.fromkeys(CARS, _car),
 }

@@ -11,7 +11,7 @@ from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import INCH
 from steelyard.ratings import TIGHT, Check, Standing, Verdict, judge
 from steelyard.ratings.check import at_most
-from steelyard.rig import Rig
+from steelyard.rig import FIFTH_WHEELS, Rig
 from steelyard.statics.balance import alone, response
 from steelyard.statics.contact import Triple, settle, stretch
 from steelyard.statics.lever import tongue_weight
@@ -82,7 +82,7 @@ def _couple(tried: Tried, stage: int) -> tuple[Array, Array]:
 
 def _over(rig: Rig) -> float:
     """How far above its seat a coupler passes, m: by the ball's size; a king pin slides in."""
-    level = rig.hitch.kind == "fifth-wheel" or rig.trailer.style == "fifth-wheel"
+    level = rig.hitch.kind == "fifth-wheel" or rig.trailer.style in FIFTH_WHEELS
     size = rig.hitch.ball.size if rig.hitch.ball else None
     return setting("jack", "lip") + (0.0 if level else size.value if size else 2 * INCH)
 

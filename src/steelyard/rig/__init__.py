@@ -1,6 +1,6 @@
 """What exists: frozen models of vehicle, hitch, trailer and load. No files, no physics."""
 
-from steelyard.rig.checks import SEAT_ROWS, is_pin
+from steelyard.rig.checks import CARS, FIFTH_WHEELS, SEAT_ROWS, is_pin
 from steelyard.rig.hitch import Hitch, HitchPart, SpringBars
 from steelyard.rig.load import Item, Person, Place, Stage
 from steelyard.rig.rig import FORMAT, Rig
@@ -9,6 +9,8 @@ from steelyard.rig.tyres import Tyres
 from steelyard.rig.vehicle import Vehicle, VehicleAxle
 
 __all__ = [
+    "CARS",
+    "FIFTH_WHEELS",
     "FORMAT",
     "SEAT_ROWS",
     "Hitch",

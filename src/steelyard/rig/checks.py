@@ -24,8 +24,11 @@ SEAT_ROWS: Final = {
 }
 """Seats every vehicle class knows without being told: row, and side (left +1, right -1)."""
 
-PINS: Final = ("fifth-wheel", "gooseneck")
-NO_BED: Final = ("car", "mid-size-suv", "full-size-suv", "van")
+FIFTH_WHEELS: Final = ("fifth-wheel", "fifth-wheel-toy-hauler")
+PINS: Final = (*FIFTH_WHEELS, "gooseneck")
+CARS: Final = ("car", "small-car")
+"""Passenger cars, for which the tyre standards make no allowance; all else is a light truck."""
+NO_BED: Final = (*CARS, "small-suv", "mid-size-suv", "full-size-suv", "minivan", "van")
 LONGEST: Final = 20.0
 """m: no trailer behind a light vehicle is longer."""
 

@@ -9,7 +9,7 @@ import numpy as np
 from steelyard.estimate import Array, Estimate, Values
 from steelyard.quantity import POUND, parse
 from steelyard.quantity.constants import HOUR, INCH, MILE, POUND_FORCE
-from steelyard.rig import Item, Place, Rig, SpringBars
+from steelyard.rig import Item, Place, Rig, SpringBars, is_pin
 from steelyard.statics import loads, prior
 from steelyard.sway.advice import Edge, asked, edges
 from steelyard.sway.answers import RATIO
@@ -310,7 +310,7 @@ def _fitted_bars(
         return []
     if rig.vehicle.distribution == "forbidden":
         return []
-    if rig.trailer.style in ("fifth-wheel", "gooseneck", "boat"):
+    if is_pin(rig) or rig.trailer.style == "boat":
         return []
     fitted = rig.model_copy(
         update={

@@ -4,7 +4,7 @@ from typing import Any
 
 from steelyard.quantity import Value
 from steelyard.quantity.constants import INCH
-from steelyard.rig import HitchPart, Rig
+from steelyard.rig import FIFTH_WHEELS, HitchPart, Rig
 from steelyard.typical.tables import Typical, default_sd, hitch_table, typical
 
 
@@ -29,7 +29,7 @@ def ball_radius(rig: Rig) -> float:
     Half the size stated of ball or coupler, else of a usual ball. A fifth wheel's plate, a hook
     and a drawbar's eye are measured where they turn, so theirs is 0.
     """
-    kind = rig.hitch.kind or ("fifth-wheel" if rig.trailer.style == "fifth-wheel" else "ball")
+    kind = rig.hitch.kind or ("fifth-wheel" if rig.trailer.style in FIFTH_WHEELS else "ball")
     if kind not in ("ball", "gooseneck"):
         return 0.0
     sizes = (part.size for part in (rig.hitch.ball, rig.hitch.coupler) if part is not None)

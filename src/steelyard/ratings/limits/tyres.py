@@ -15,7 +15,7 @@ from steelyard.ratings.fitted import (
     left_at_speed,
     rated_load,
 )
-from steelyard.rig import Tyres
+from steelyard.rig import CARS, Tyres
 from steelyard.typical import ORDINALS, vehicle_class
 
 
@@ -44,7 +44,7 @@ def _axles(case: Case) -> Iterator[_Axle]:
             count=axle.tyres.count or usual,
             name=end,
             gawr=axle.gawr,
-            derated=rig.vehicle.klass != "car",
+            derated=rig.vehicle.klass not in CARS,
             trailer=False,
         )
     group = rig.trailer.axles
