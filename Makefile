@@ -15,12 +15,13 @@ NEW_VENV = $(PYTHON) -m venv .venv
 INSTALL = $(BIN)/python -m pip install --quiet --disable-pip-version-check
 endif
 
-.PHONY: help demo test lint types layers chromium pytest study bench docs requirements clean
+.PHONY: help demo test lint types layers chromium pytest study differential bench docs requirements clean
 
 help:
 	@echo "make demo          set up, then write and answer the example rig in demo/"
 	@echo "make test          set up, then run every check that CI runs"
 	@echo "make study         the tests, the long studies included"
+	@echo "make differential  what answers differently since the base commit, on 300 rigs"
 	@echo "make bench         the benchmarks"
 	@echo "make docs          build the pages"
 	@echo "make requirements  pin the newest versions again"
@@ -57,6 +58,9 @@ pytest: .venv/dev.stamp chromium
 
 study: .venv/dev.stamp chromium
 	STEELYARD_STUDY=1 $(BIN)/pytest -n 2
+
+differential: .venv/dev.stamp
+	$(BIN)/python -m tests.differential
 
 bench: .venv/dev.stamp
 	$(BIN)/python benchmarks/run.py
