@@ -1,6 +1,6 @@
 """Mean and covariance over named parameters: condition, propagate, draw."""
 
-from steelyard.estimate.condition import Reading, condition, linearise
+from steelyard.estimate.condition import condition
 from steelyard.estimate.draws import base_points, drawn, draws
 from steelyard.estimate.estimate import (
     Array,
@@ -13,6 +13,7 @@ from steelyard.estimate.estimate import (
 )
 from steelyard.estimate.moments import Moments
 from steelyard.estimate.propagate import Linear, explained, from_stencil, propagate, stencil
+from steelyard.estimate.reading import Reading, linearise
 
 __all__ = [
     "Array",

@@ -1,34 +1,18 @@
 """One function turns a prior into a posterior, for stickers and for weighings alike."""
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from steelyard.estimate.estimate import Array, Estimate, Values
+from steelyard.estimate.estimate import Array, Estimate
+from steelyard.estimate.reading import Reading, linearise
 
-STEP = 1e-3
-"""Central-difference step, in standard deviations of the parameter."""
 SETTLED = 1e-8
 """Standard deviations of the prior: a round that moves every parameter less is the last."""
 DEPTH = 6
 """Rounds that the next one learns from."""
 HALVINGS = 6
 """Times that a step onto no rig at all is halved before it is given up."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
-    """One number seen: what it should be given the parameters, and how far off it may be.
-
-    `predict` maps parameter values (arrays with leading axes ...) to an array (...), in SI; `value`
-    and `sd` are in the same unit.
-    """
-
-    name: str
-    predict: Callable[[Values], Array]
-    value: float
-    sd: float
 
 
 def condition(estimate: Estimate, readings: list[Reading], rounds: int = 30) -> Estimate:
@@ -77,17 +61,6 @@ def _mixed(tried: list[tuple[Array, Array]]) -> Array:
         return ends[:, 0]
     share = np.linalg.lstsq(np.diff(steps), steps[:, -1], rcond=None)[0]
     return np.asarray(ends[:, -1] - np.diff(ends) @ share)
-
-
-def linearise(estimate: Estimate, readings: list[Reading], point: Array) -> tuple[Array, Array]:
-    """Predictions (m,) and their slopes (m, p) at a point (p,) on the scales, in one batch call."""
-    p = len(estimate.names)
-    steps = np.diag(STEP * estimate.sd)
-    values = estimate.values(np.concatenate([point[None], point + steps, point - steps]))
-    shape = (2 * p + 1,)
-    seen = np.array([np.broadcast_to(reading.predict(values), shape) for reading in readings])
-    width = np.where(estimate.sd > 0, 2 * STEP * estimate.sd, 1.0)
-    return seen[:, 0], (seen[:, 1 : p + 1] - seen[:, p + 1 :]) / width
 
 
 def _gain(cov: Array, slope: Array, noise: Array) -> Array:

@@ -7,8 +7,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.estimate.condition import SETTLED, STEP, Reading, condition
+from steelyard.estimate.condition import SETTLED, condition
 from steelyard.estimate.estimate import Array, Estimate, Values, marginal
+from steelyard.estimate.reading import STEP, Reading
 
 ROUNDS = 40
 """Gauss-Newton rounds before a belief is left to `condition`, one by one."""

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from steelyard.estimate.condition import STEP
 from steelyard.estimate.estimate import Array, Estimate, Values
+from steelyard.estimate.reading import STEP
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

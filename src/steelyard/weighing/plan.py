@@ -1,7 +1,7 @@
 """From a ticket to readings on the rig's parameters: passes become stages of a rig of their own."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
@@ -58,6 +58,15 @@ class Weighed:
     scenes: "Scenes"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Solved:
+    """One set of values, all passes solved at them, and the scenes asked for so far."""
+
+    values: Values
+    found: Balance
+    scenes: dict[str, Scene]
+
+
 class Scenes:
     """All passes solved at once for one set of values, kept until other values come."""
 
@@ -69,18 +78,20 @@ class Scenes:
         own = [bars.set_at or next(iter(plans))] if bars is not None else []
         self._stages = list(dict.fromkeys([*keys.values(), *own]))
         self._plans: tuple[StagePlan, ...] = tuple(plans[key] for key in self._stages)
-        self._values: Values | None = None
-        self._found: Balance | None = None
-        self._scenes: dict[str, Scene] = {}
+        self._last: _Solved | None = None
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {**self.__dict__, "_last": None}
 
     def at(self, name: str, v: Values) -> Scene:
         """The scene of one pass."""
-        if v is not self._values or self._found is None:
-            self._values, self._found = v, balance(self._rig, v, self._plans)
-            self._scenes = {}
-        if name not in self._scenes:
-            self._scenes[name] = self._scene(name, v, self._found)
-        return self._scenes[name]
+        last = self._last
+        if last is None or last.values is not v:
+            last = _Solved(values=v, found=balance(self._rig, v, self._plans), scenes={})
+            self._last = last
+        if name not in last.scenes:
+            last.scenes[name] = self._scene(name, v, last.found)
+        return last.scenes[name]
 
     def _scene(self, name: str, v: Values, found: Balance) -> Scene:
         one = self._passes[name]
@@ -137,20 +148,24 @@ def _ahead_of_axles(ticket: Ticket, axle: Array) -> None:
 def _reading(line: Line, scenes: Scenes) -> Reading:
     return Reading(
         name=line.name,
-        predict=predictor(line, scenes),
+        predict=Prediction(line, scenes),
         value=line.reading.value().value,
         sd=max(line.error.own, EXACT),
     )
 
 
-def predictor(line: Line, scenes: Scenes) -> Callable[[Values], Array]:
-    """What a reading should be as a function of the parameters, its instrument's slope included."""
+@dataclass(frozen=True, eq=False)
+class Prediction:
+    """What a reading should be given the parameters, its instrument's slope included."""
 
-    def predict(v: Values) -> Array:
-        shown = line.reading.predict(scenes.at(line.pass_name, v), v)
-        return shown if line.slope is None else np.asarray(shown * (1.0 + v[line.slope]))
+    line: Line
+    scenes: Scenes
 
-    return predict
+    def __call__(self, v: Values) -> Array:
+        """Arrays (n,), SI, at values (n,)."""
+        shown = self.line.reading.predict(self.scenes.at(self.line.pass_name, v), v)
+        slope = self.line.slope
+        return shown if slope is None else np.asarray(shown * (1.0 + v[slope]))
 
 
 def _lines(ticket: Ticket) -> tuple[Line, ...]:
