@@ -8,12 +8,15 @@ import numpy as np
 from steelyard import __version__
 from steelyard.cli.options import fail
 from steelyard.estimate import Estimate
+from steelyard.fault import FaultError
 from steelyard.files import parse_rig
+from steelyard.files.tickets import parse_ticket
 from steelyard.logbook import Logbook, default_path
 from steelyard.logbook.recording import recorded
+from steelyard.logbook.records import Weighing
 from steelyard.rig import Rig
-from steelyard.trip import crewed
-from steelyard.weighing import Reconciled
+from steelyard.trip import crewed, travelled
+from steelyard.weighing import Reconciled, reconcile
 
 
 def keep(found: Reconciled, rig_text: str, ticket_text: str, path: str | None) -> tuple[int, Path]:
@@ -24,7 +27,11 @@ def keep(found: Reconciled, rig_text: str, ticket_text: str, path: str | None) -
 
 
 def kept(number: str) -> tuple[Rig, Estimate, float | None]:
-    """The rig as weighed, the posterior and the chance, of a weighing in the default logbook."""
+    """The rig as weighed, the posterior and the chance, of a weighing in the default logbook.
+
+    The posterior is worked out again from both files as they were, so that it remembers what was
+    read; where this version can no longer read them, it is the one written down.
+    """
     if not number.isdecimal():
         fail(f'--with log:N: expected the number of a weighing, found "{number}"')
     where = default_path(os.environ)
@@ -33,11 +40,27 @@ def kept(number: str) -> tuple[Rig, Estimate, float | None]:
     with Logbook.open(where) as book:
         weighing = book.get(int(number)).weighing
     rig = crewed(parse_rig(weighing.rig_text, f"rig of weighing {number}"))
-    posterior = Estimate(
+    try:
+        rig = crewed(travelled(rig))
+        ticket = parse_ticket(weighing.ticket_text, _name(weighing.ticket_text, number))
+        posterior = reconcile(rig, ticket).posterior
+    except FaultError:
+        posterior = _written(weighing)
+    return rig, posterior, weighing.chance
+
+
+def _name(text: str, number: str) -> str:
+    """What the ticket's text can be read as: TOML has a key in its first line, CSV columns."""
+    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
+    return f"ticket of weighing {number}.{'toml' if lines and '=' in lines[0] else 'csv'}"
+
+
+def _written(weighing: Weighing) -> Estimate:
+    """The posterior as it was written down."""
+    return Estimate(
         names=weighing.names,
         scales=weighing.scales,
         mean=np.array(weighing.mean),
         cov=np.array(weighing.cov),
         constants={},
     )
-    return rig, posterior, weighing.chance

@@ -11,6 +11,7 @@ from steelyard.estimate.estimate import (
     to_scale,
     unread,
 )
+from steelyard.estimate.memory import Memory, remembering
 from steelyard.estimate.moments import Moments
 from steelyard.estimate.propagate import Linear, explained, from_stencil, propagate, stencil
 from steelyard.estimate.reading import Reading, linearise
@@ -19,6 +20,7 @@ __all__ = [
     "Array",
     "Estimate",
     "Linear",
+    "Memory",
     "Moments",
     "Reading",
     "Values",
@@ -32,6 +34,7 @@ __all__ = [
     "linearise",
     "marginal",
     "propagate",
+    "remembering",
     "stencil",
     "to_scale",
     "unread",

@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from steelyard.estimate.estimate import Array, Estimate
+from steelyard.estimate.estimate import Array, Estimate, marginal
+from steelyard.estimate.memory import Memory
 from steelyard.estimate.reading import Reading, linearise
 
 SETTLED = 1e-8
@@ -21,9 +22,14 @@ def condition(estimate: Estimate, readings: list[Reading], rounds: int = 30) -> 
     The iterated Kalman update (Bell & Cathey, IEEE TAC 38 (1993) 294-297, show it to be
     Gauss-Newton on the posterior). Readings' errors are independent of each other. Where the
     readings pull hard Gauss-Newton creeps; mixing its rounds ends on the same point sooner.
+
+    What an estimate remembers is read anew together with the readings, and stays remembered; draws
+    need not reproduce the new ones.
     """
     if not readings or not estimate.names:
         return estimate
+    if estimate.memory is not None:
+        return _again(estimate, estimate.memory, readings, rounds)
     observed = np.array([reading.value for reading in readings])
     noise = np.diag([reading.sd**2 for reading in readings])
     unit = np.maximum(estimate.sd, 1e-300)
@@ -38,6 +44,24 @@ def condition(estimate: Estimate, readings: list[Reading], rounds: int = 30) -> 
         if len(tried) >= rounds or not moving:
             return replace(estimate, mean=moved, cov=_posterior(estimate.cov, gain, slope, noise))
         last, point = point, _mixed(tried[-DEPTH:])
+
+
+def _again(estimate: Estimate, memory: Memory, readings: list[Reading], rounds: int) -> Estimate:
+    """What was weighed and what was read since, at one maximum; the new readings taken straight."""
+    wider, weighed = memory.beside(estimate)
+    full = condition(wider, [*weighed, *readings], rounds)
+    with np.errstate(all="ignore"):
+        predicted, slope = linearise(wider, readings, full.mean)
+    noise = np.diag([reading.sd**2 for reading in readings])
+    off = np.array([reading.value for reading in readings]) - predicted
+    gain = _gain(wider.cov, slope, noise)
+    before = replace(
+        wider,
+        mean=wider.mean + gain @ (off - slope @ (wider.mean - full.mean)),
+        cov=_posterior(wider.cov, gain, slope, noise),
+    )
+    known = replace(marginal(full, estimate.names), constants=estimate.constants)
+    return replace(known, memory=Memory(prior=before, readings=weighed, posterior=full))
 
 
 def _standing(

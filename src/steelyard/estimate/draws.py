@@ -33,7 +33,11 @@ def base_points(n: int, p: int, seed: int) -> Array:
 
 
 def draws(estimate: Estimate, n: int, seed: int) -> Array:
-    """(n, p) draws on the estimate's scales with its mean and covariance."""
+    """(n, p) draws on the estimate's scales, with its mean and covariance or as it remembers."""
+    if estimate.memory is not None:
+        columns = np.empty((len(estimate.names), n))
+        _remembered(estimate, n, seed, columns)
+        return np.ascontiguousarray(columns.T)
     base = base_points(n, len(estimate.names), seed)
     points = base @ root(estimate.cov).T
     points += estimate.mean  # in place: a second (n, p) array costs more than the product
@@ -48,10 +52,30 @@ def drawn(estimate: Estimate, n: int, seed: int, first: Array) -> Values:
     m, p = first.shape
     columns = np.empty((p, m + n))
     columns[:, :m] = first.T
-    _product(root(estimate.cov), _by_column(n, p, seed), columns[:, m:])
-    columns[:, m:] += estimate.mean[:, None]
+    if estimate.memory is not None:
+        _remembered(estimate, n, seed, columns[:, m:])
+    else:
+        _product(root(estimate.cov), _by_column(n, p, seed), columns[:, m:])
+        columns[:, m:] += estimate.mean[:, None]
     estimate.off_scales(columns)
     return estimate.named(columns)
+
+
+def _remembered(estimate: Estimate, n: int, seed: int, out: Array) -> None:
+    """Draws (p, n) of what is still as weighed by the memory, of the rest on its own, into `out`.
+
+    The two are independent; so are their base points, which come from further columns.
+    """
+    memory = estimate.memory
+    assert memory is not None
+    here, there = memory.kept(estimate)
+    made = memory.drawn(n, seed)
+    out[here] = made[there]
+    fresh = np.setdiff1d(np.arange(len(estimate.names)), here)
+    if fresh.size:
+        own = np.ix_(fresh, fresh)
+        base = base_points(n, len(made) + len(estimate.names), seed).T[len(made) + fresh]
+        out[fresh] = root(estimate.cov[own]) @ base + estimate.mean[fresh, None]
 
 
 @lru_cache(maxsize=2)

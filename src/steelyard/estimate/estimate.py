@@ -3,12 +3,16 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.quantity import Z95, Scale
 from steelyard.typical import Sheet
+
+if TYPE_CHECKING:
+    from steelyard.estimate.memory import Memory
 
 Array = NDArray[np.float64]
 Values = Mapping[str, Array]
@@ -20,7 +24,7 @@ class Estimate:
 
     names and scales have length p; mean is (p,) and cov (p, p), both on those scales; constants are
     parameters known without spread, in SI. No draw of a `log` parameter is negative, and none of a
-    `logit` one leaves 0 to 1.
+    `logit` one leaves 0 to 1. memory: what was weighed, if anything was, which its draws reproduce.
     """
 
     names: tuple[str, ...]
@@ -28,6 +32,7 @@ class Estimate:
     mean: Array
     cov: Array
     constants: Mapping[str, float]
+    memory: "Memory | None" = None
 
     @cached_property
     def _logs(self) -> NDArray[np.bool_]:
@@ -87,6 +92,7 @@ def extended(estimate: Estimate, extra: Sequence[tuple[str, Scale, float, float]
         mean=np.concatenate([estimate.mean, [mean for mean, _ in scaled]]),
         cov=cov,
         constants=estimate.constants,
+        memory=estimate.memory,
     )
 
 
@@ -99,6 +105,7 @@ def marginal(estimate: Estimate, names: Sequence[str]) -> Estimate:
         mean=estimate.mean[keep],
         cov=estimate.cov[np.ix_(keep, keep)],
         constants=estimate.constants,
+        memory=estimate.memory,
     )
 
 

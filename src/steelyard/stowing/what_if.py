@@ -1,7 +1,7 @@
 """What if: things moved and tanks filled by hand, before and after, nothing planned."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -104,9 +104,7 @@ def refilled(estimate: Estimate, rig: Rig, levels: Mapping[tuple[str, str], Leve
         mean[place] = np.log(inside / (1.0 - inside))
         cov[place], cov[:, place] = 0.0, 0.0
         cov[place, place] = min(new.sd / (inside * (1.0 - inside)), 1.5) ** 2
-    return Estimate(
-        names=estimate.names, scales=estimate.scales, mean=mean, cov=cov, constants=constants
-    )
+    return replace(estimate, mean=mean, cov=cov, constants=constants)
 
 
 def _changed(before: Assessment, after: Assessment) -> tuple[Change, ...]:

@@ -47,7 +47,7 @@ def carried(weighed: Rig, posterior: Estimate, changed: Rig) -> Carried:
     mean[to] = posterior.mean[of]
     cov[np.ix_(to, to)] = posterior.cov[np.ix_(of, of)]
     return Carried(
-        estimate=replace(now, mean=mean, cov=cov),
+        estimate=replace(now, mean=mean, cov=cov, memory=posterior.memory),
         gone=tuple(name for name in posterior.names if name not in now.index),
         new=tuple(name for name in now.names if name not in posterior.index),
         contradicted=tuple(name for name in restated if _far(posterior, now, name)),

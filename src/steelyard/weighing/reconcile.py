@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.estimate import Array, Estimate, Reading, condition, linearise, marginal
+from steelyard.estimate import Array, Estimate, Reading, condition, linearise, marginal, remembering
 from steelyard.quantity import POUND
 from steelyard.rig import Rig
 from steelyard.weighing.chance import chi_square_chance
@@ -94,6 +94,8 @@ def judge(weighed: Weighed) -> Reconciled:
     full = condition(weighed.prior, readings)
     if not np.all(np.isfinite(full.mean)):
         full = weighed.prior  # no rig could give such readings: judge them by the rig file alone
+    else:
+        full = remembering(weighed.prior, readings, full)
     tested = _tested(weighed, full, readings)
     judged, chi_square = _judged(weighed, full, tested)
     chance = chi_square_chance(chi_square, len(readings))
@@ -201,7 +203,9 @@ def _without(
     pairs = zip(weighed.readings, judged, strict=True)
     kept = [reading for reading, one in pairs if one is not suspect]
     rest = condition(weighed.prior, kept)
-    return _own(weighed, rest) if np.all(np.isfinite(rest.mean)) else None
+    if not np.all(np.isfinite(rest.mean)):
+        return None
+    return _own(weighed, remembering(weighed.prior, kept, rest))
 
 
 def _unit_hint(weighed: Weighed) -> str | None:
