@@ -36,6 +36,35 @@ def _case(rng: np.random.Generator) -> Case:
     return directions, rates, offsets, weights
 
 
+def absurd(n: int, seed: int) -> list[Case]:
+    """n rigs such as no one would build: helpers and stops, one to three axles, weights by the
+    ton far from any wheel. Many would tip over; of most others some spring hangs free."""
+    rng = np.random.default_rng(seed)
+    return [_absurd(rng) for _ in range(n)]
+
+
+def _absurd(rng: np.random.Generator) -> Case:
+    L, h, s1 = rng.uniform(1.5, 6.0), rng.uniform(-1.5, 3.0), rng.uniform(1.0, 10.0)
+    stations = s1 + np.arange(3) * rng.uniform(0.6, 1.5)
+    front, rear = 10 ** rng.uniform(3.0, 4.5, 2)
+    weight = 10 ** rng.uniform(3.0, 5.0)
+    rates = 10 ** np.concatenate([rng.uniform(4, 5.3, 2), rng.uniform(4, 6, 5)])
+    raised, gaps = rng.uniform(-0.6, 0.6), rng.uniform(0, 0.3, 2)
+    offsets = np.array([front / rates[0], rear / rates[1], -gaps[0], -gaps[1], *[raised] * 3])
+    ball = (-h / L, 1 + h / L)
+    rows = [(1, 0, 0), (0, 1, 0), (0, 1, 0), (0, 1, 0), *((*ball, -s) for s in stations)]
+    centre = stations.mean() * rng.uniform(0.3, 1.4)
+    share, cargo = rng.uniform(0.0, 1.6), 10 ** rng.uniform(2.0, 4.3)
+    weights = np.array(
+        [
+            front + weight * ball[0] + cargo * (1 - share),
+            rear + weight * ball[1] + cargo * share,
+            -weight * centre,
+        ]
+    )
+    return np.array(rows, dtype=float), rates, offsets, weights
+
+
 def single(case: Case) -> tuple[Springs, Triple]:
     """One case as the kernel takes it."""
     return batch([case])

@@ -4,8 +4,8 @@ import os
 
 import numpy as np
 import pytest
-from scipy.optimize import minimize
-from tests.springs import Case, batch, draw
+from scipy.optimize import minimize, nnls
+from tests.springs import Case, absurd, batch, draw
 
 from steelyard.estimate import Array
 from steelyard.statics.contact import Springs, energy, settle, solve_symmetric
@@ -46,6 +46,17 @@ def test_equals_brute_force_minimisation() -> None:
         ours = 0.5 * np.sum(k * np.maximum(a @ settled + g, 0.0) ** 2) - f @ settled
         assert ours <= least + 1e-9 * abs(least)
         assert settled == pytest.approx(u, abs=2e-6)
+
+
+def test_finds_every_balance_there_is() -> None:
+    """Of absurd rigs just those find no balance that have none. By Farkas' lemma the energy is
+    bounded below, and its minimum taken, exactly where the weights are a sum of the springs'
+    directions with no negative force; SciPy's non-negative least squares says whether they are."""
+    cases = absurd(CASES, seed=0)
+    found = np.isfinite(settle(*batch(cases)).u[0])
+    there = [nnls(a.T, f / np.abs(f).max())[1] < 1e-9 for a, _, _, f in cases]
+    assert 0.02 < 1 - np.mean(there) < 0.5
+    assert found.tolist() == there
 
 
 def test_forces_balance_and_never_pull() -> None:
