@@ -178,6 +178,29 @@ def test_lowest_of_the_chain_governs() -> None:
     assert stage.governing.name == "hitch.reducers.sleeve.tongue"
 
 
+def test_rig_that_stands_on_its_bars_alone_is_answered() -> None:
+    """A tongue weight of 2000 (1 - 24/120) = 1,600 lb so far behind the rear axle, 190 in on a
+    wheelbase of 120 in, takes 2,533 lb off front wheels that have 2,000 and a part of the driver's
+    150: bars hold them down, and unhooked they lift. That is exceeded; the tongue weight is still
+    that of the lever."""
+    rig = _rig(
+        hitch__bars={"rating": "3000 lb", "restoration": "60 %", "weight": "0 lb +- 0 lb"},
+        vehicle__overhang="190 in +- 0 in",
+        trailer__empty__cg="24 in +- 0 in",
+        hitch__ball_mount__weight="0 lb +- 0 lb",
+    )
+    found = assess(rig, draws=256)
+    limits = {limit.name: limit for limit in found.stages[0].limits}
+    lift, moved = limits["vehicle.front.lift"], _attitude(found.stages[0].ledger) / LB
+    assert lift.verdict == "exceeded"
+    assert lift.title == "front wheels lift with bars off"
+    taken = (1600 + moved) * 190 / 120
+    assert taken - 150 < lift.value / LB < taken
+    assert lift.rating / LB == pytest.approx(2000)
+    assert found.stages[0].tongue.weight.value / LB == pytest.approx(1600 + moved, abs=1e-6)
+    assert limits["vehicle.front.gawr"].value > 0
+
+
 def test_d_value_of_the_regulation() -> None:
     """UN R55 par. 2.11 with T = 2.0 t and R = 1.5 t asks D = 8.409 kN: 8.4 is short, 8.5 enough."""
     masses = {"vehicle__gvwr": "2000 kg", "trailer__gvwr": "1500 kg", "region": "europe"}

@@ -28,6 +28,8 @@ class Sums:
 class Coupled:
     """The rig coupled, bars off, solved at each stage.
 
+    Where it has bars and would tip without them, `off` is with its front wheels held down: their
+    load is then below zero.
     load: generalised weights (N, N, N m); attitude: N m that the trailer's pitch adds about the
     ball; slope: rad, (S, 1).
     """
@@ -64,6 +66,7 @@ def balance(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) ->
         preset = _bar_preset(rig, v, base, plans, rate)
         driven = settle(with_bar(base.link, rate, preset), base.load)
         moment = driven.force[-1]
+        base = replace(base, off=_standing(base.off, driven))
     return Balance(**vars(base), driven=driven, bar_moment=moment, bar_rate=rate)
 
 
@@ -76,8 +79,9 @@ def coupled(rig: Rig, v: Values, plans: tuple[StagePlan, ...]) -> Coupled:
     rows, link = masses(rig, plans, v), linkage(rig, v)
     vehicle, trailer = (_sums(rows, body, len(plans)) for body in ("vehicle", "trailer"))
     slope = np.array([plan.grade for plan in plans])[:, None]
+    rest = settle if rig.hitch.bars is None else _front_held
     plain = _load(link, vehicle, trailer, slope)
-    attitude = _attitude(link, trailer, slope, settle(link.springs, plain))
+    attitude = _attitude(link, trailer, slope, rest(link.springs, plain))
     load = (plain[0], plain[1], plain[2] + attitude)
     return Coupled(
         rows=rows,
@@ -87,8 +91,46 @@ def coupled(rig: Rig, v: Values, plans: tuple[StagePlan, ...]) -> Coupled:
         slope=slope,
         load=load,
         attitude=attitude,
-        off=settle(link.springs, load),
+        off=rest(link.springs, load),
     )
+
+
+def _front_held(springs: Springs, load: Triple) -> Settled:
+    """Where the springs settle; where they would not, with the front wheels held to the ground.
+
+    The first spring, the front axle's, may then pull: a second one, upside down, does it.
+    """
+    found = settle(springs, load)
+    tips = np.isnan(found.u[0])
+    if not tips.any():
+        return found
+    (x, y, z), rate, offset = springs.direction[0], springs.rate[0], springs.offset[0]
+    pulling = replace(
+        springs,
+        direction=(*springs.direction, (-x, -y, -z)),
+        rate=(*springs.rate, rate),
+        offset=(*springs.offset, -offset),
+    )
+    held = settle(pulling, load)
+    front = held.force[0] - held.force[-1]
+    a, b, c = (np.where(tips, h, f) for h, f in zip(held.u, found.u, strict=True))
+    force = (front, *held.force[1:-1])
+    touching = (np.isfinite(front), *held.touching[1:-1])
+    return Settled(
+        u=(a, b, c),
+        force=tuple(np.where(tips, h, f) for h, f in zip(force, found.force, strict=True)),
+        touching=tuple(np.where(tips, h, f) for h, f in zip(touching, found.touching, strict=True)),
+    )
+
+
+def _standing(off: Settled, driven: Settled) -> Settled:
+    """Bars off, NaN where not even the bars let the rig stand."""
+    falls = (off.force[0] < 0) & np.isnan(driven.u[0])
+    if not falls.any():
+        return off
+    a, b, c = (np.where(falls, np.nan, x) for x in off.u)
+    force = tuple(np.where(falls, np.nan, n) for n in off.force)
+    return replace(off, u=(a, b, c), force=force)
 
 
 def _sums(rows: list[Mass], body: str, stages: int) -> Sums:

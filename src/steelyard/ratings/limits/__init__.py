@@ -11,6 +11,7 @@ LIMITS: Final[tuple[Callable[[Case], Iterator[Check]], ...]] = (
     vehicle.payload,
     vehicle.gross,
     vehicle.axles,
+    vehicle.front_lift,
     vehicle.combined,
     vehicle.towing,
     trailer.gross,

@@ -52,6 +52,23 @@ def axles(case: Case) -> Iterator[Check]:
         )
 
 
+def front_lift(case: Case) -> Iterator[Check]:
+    """What a trailer with bars takes off the front wheels once they are unhooked, against what the
+    empty vehicle has on them: beyond it the rig stands on its bars alone."""
+    if case.rig.hitch.bars is None:
+        return
+    v = case.values
+    own = v["vehicle.weight"] * (1.0 - v["vehicle.cg"] / v["vehicle.wheelbase"]) * GRAVITY
+    yield at_most(
+        "vehicle.front.lift",
+        "front wheels lift with bars off",
+        own - case.loads.front_off,
+        own,
+        due="",
+        source="the balance with the bars unhooked: the front wheels must stay on the ground",
+    )
+
+
 def combined(case: Case) -> Iterator[Check]:
     """Vehicle as loaded and the whole trailer; the tongue counts once."""
     yield at_most(
