@@ -1,11 +1,13 @@
 """Load transfer against free bodies put together by another hand and solved as one linear system.
 
 Source: equilibrium of two rigid bodies in the plane about their own centres of gravity, six
-equations in six unknowns (numpy.linalg.solve); nothing of the kernels' algebra is used.
+equations in six unknowns (numpy.linalg.solve), and of bodies on springs, their arms as they then
+stand (scipy.optimize.root); nothing of the kernels' algebra is used.
 """
 
 import numpy as np
 import pytest
+from scipy.optimize import root
 from tests.rigs import plain
 
 from steelyard.estimate import Array
@@ -102,6 +104,59 @@ class TestFreeBodies:
         assert found.push.item() == pytest.approx(push, abs=near)
         along = slowing - GRAVITY * np.sin(slope)
         assert M1 * along + found.push.item() == pytest.approx(brakes, abs=near)
+
+
+KF, KR, KT = 75e3, 85e3, 200e3
+"""N/m: the springs of an elastic rig."""
+
+
+def deformed(slope: float, slowing: float, share: float, z2: float, hub: float) -> Array:
+    """Front, rear and trailer axle of an elastic rig in equilibrium as it then stands: every arm is
+    measured on the lowered and pitched bodies. The vehicle's pitch counts from the level, where the
+    axle loads of a scale ticket already hold."""
+    w1, w2, c = M1 * GRAVITY, M2 * GRAVITY, np.cos(slope)
+    j = slowing - GRAVITY * np.sin(slope)
+    held = share * M2 * max(j, 0.0)
+
+    def forces(u: Array) -> tuple[float, float, float, float]:
+        ball = u[0] + (u[1] - u[0]) * (L + H) / L
+        own = KT * (ball - S * u[2])
+        return w1 * (1 - X1 / L) + KF * u[0], w1 * X1 / L + KR * u[1], w2 * X2 / S + own, ball
+
+    def left(u: Array, j: float, held: float, c: float, level: float | None) -> Array:
+        front, rear, axle, fall = forces(u)
+        lean = 0.0 if level is None else (u[1] - u[0]) / L - level
+        sunk = u[0] + (u[1] - u[0]) * X1 / L
+        tongue, pushed, ball = w2 * c - axle, M2 * j - held, ZB - fall
+        trailer = -w2 * c * (X2 - u[2] * (z2 - ZB)) + axle * (S - u[2] * (hub - ZB))
+        trailer += M2 * j * (z2 - ZB + X2 * u[2]) + held * ball
+        vehicle = rear * L - w1 * c * (X1 + lean * (Z1 - hub))
+        vehicle += M1 * j * (Z1 - sunk) + pushed * ball
+        vehicle -= tongue * (L + H + lean * (ZB - hub))
+        return np.array([front + rear - w1 * c - tongue, vehicle / L, trailer / S]) / 1e4
+
+    start = np.array([0.02, 0.05, 0.0])
+    flat = root(left, start, args=(0.0, 0.0, 1.0, None)).x
+    found = root(left, start, args=(j, held, c, (flat[1] - flat[0]) / L))
+    assert found.success
+    return np.array(forces(found.x)[:3])
+
+
+@pytest.mark.parametrize("z2", [0.7, 1.1])
+@pytest.mark.parametrize(
+    ("slope", "slowing", "share"),
+    [(0.0, 3.4, 0.0), (0.0, 3.4, 0.8), (0.0, 6.0, 0.9), (0.2, 0.0, 0.0), (-0.15, 0.0, 0.5)],
+)
+def test_squat_is_in_the_arms(slope: float, slowing: float, share: float, z2: float) -> None:
+    """Of an elastic rig each axle load is within 60 N of the deformed free bodies', which a general
+    root finder (scipy.optimize.root) balances; arms of the unladen rig miss by up to 320 N."""
+    rig = plain(height=z2, front_rate=KF, rear_rate=KR, axle_rate=KT)
+    v = dict(prior(rig).estimate.at_mean())
+    along = slowing - GRAVITY * np.sin(slope)
+    there = rolling(loads(rig, v), v).at(slope, along, share * M2 * max(along, 0.0))
+    found = np.array([there.front.item(), there.rear.item(), there.trailer_axles[0].item()])
+    want = deformed(slope, slowing, share, z2, float(v["trailer.hub_height"]))
+    assert np.max(np.abs(found - want)) < 60.0, found - want
 
 
 @pytest.mark.parametrize(("share", "pounds"), [(0.0, 240.0), (1.0, 480.0)])

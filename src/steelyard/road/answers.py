@@ -167,6 +167,10 @@ ALIKE: Final = 1e-6
 """Axles that lock within this of each other lock together, as those of one equaliser do."""
 
 
+GRIPS: Final = 2
+"""Chords drawn to what the trailer's sliding tyres bear; squat bends the line a little."""
+
+
 def trailer_share(v: Values) -> Array:
     """Share of its own slowing that the trailer brakes, 0 to 1."""
     return np.clip(v["road.trailer_share"], 0.0, 1.0)
@@ -201,11 +205,13 @@ def _reach(rig: Rig, v: Values, moving: Rolling, slope: float, share: Array | No
 
     def step(j: Array) -> Array:
         wanted = trailer_force(m2, j, part)
-        free, full = (_on_braked(rig, moving.at(slope, j, held)) for held in (0.0, wanted))
-        grip = lock(free, chord(free, full, wanted), 1.0, mu)
+        free, grip = _on_braked(rig, moving.at(slope, j, 0.0)), wanted
+        for _ in range(GRIPS):
+            held = np.minimum(wanted, grip)
+            full = _on_braked(rig, moving.at(slope, j, held))
+            grip = lock(free, chord(free, full, held), 1.0, mu)
         locked = wanted > grip
-        held = np.where(locked, grip, wanted)
-        there = moving.at(slope, j, held)
+        there = moving.at(slope, j, np.where(locked, grip, wanted))
         own, fixed = np.where(locked, 0.0, part * m2), np.where(locked, grip, 0.0)
         gained = chord(start, there.front + there.rear, j)
         return limit(start, gained, moving.mass, own, fixed, mu)

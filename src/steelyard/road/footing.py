@@ -1,6 +1,7 @@
 """What every axle and the ball carry while the rig brakes, climbs or descends."""
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -11,9 +12,13 @@ from steelyard.road.transfer import pitched, push, shifted
 from steelyard.statics import Loads
 from steelyard.statics.balance import (
     Balance,
+    added,
+    attitude,
     axle_forces,
     coupling_force,
     grade_moment,
+    settled_twice,
+    squat,
     with_bar,
 )
 from steelyard.statics.contact import Settled, Springs, Triple, settle, stretch
@@ -47,6 +52,11 @@ class Rolling:
     springs: Springs
     level: Triple
 
+    @cached_property
+    def at_rest(self) -> tuple[Settled, Settled]:
+        """Where it settles on the level, bars off."""
+        return settled_twice(self.balance.link, self.balance.trailer, self.level)
+
     @property
     def vehicle_mass(self) -> Array:
         """kg, (S, n)."""
@@ -66,13 +76,16 @@ class Rolling:
         """Loads on a slope (rad) with apparent acceleration `along` and trailer brakes `held` (N).
 
         The bars give way with the pitch of both bodies and may go slack: the same springs and
-        contacts as at rest. The trailer's own pitch is corrected once, as at rest.
+        contacts as at rest. The trailer's own pitch and the squat of both are corrected once, as
+        at rest.
         """
         b, tilted = self.balance, _tilted(self.balance, slope)
         pushed = push(self.trailer_mass, along, held)
         plain = _load(b, self.level, slope, along, held, pushed)
-        attitude = _attitude(b, slope, settle(b.link.springs, plain))
-        state = settle(self.springs, (plain[0], plain[1], plain[2] + attitude))
+        moved = attitude(b.link, b.trailer, slope, settle(b.link.springs, plain))
+        bodies = b.vehicle, b.trailer
+        lowered = squat(b.link, bodies, plain, self.at_rest, slope, along, held)
+        state = settle(self.springs, added(added(plain, lowered), (0.0, 0.0, moved)))
         front, rear = vehicle_forces(b.link, state)
         return Footing(
             front=front,
@@ -90,8 +103,9 @@ def rolling(found: Loads, v: Values) -> Rolling:
     cos, sin = np.cos(b.slope), np.sin(b.slope)
     ball = b.link.hinge_height
     shift = sin * (b.vehicle.height + b.trailer.weight * ball) / b.link.wheelbase
-    turned = b.load[2] - b.attitude - grade_moment(b.link, b.trailer, b.slope)
-    level = ((b.load[0] + shift) / cos, (b.load[1] - shift) / cos, turned / cos)
+    x, y, z = b.lowered
+    turned = b.load[2] - b.attitude - z - grade_moment(b.link, b.trailer, b.slope)
+    level = ((b.load[0] - x + shift) / cos, (b.load[1] - y - shift) / cos, turned / cos)
     return Rolling(balance=b, springs=_springs(b, v), level=level)
 
 
@@ -118,11 +132,3 @@ def _load(b: Balance, level: Triple, slope: float, along: Any, held: Any, pushed
     front, rear = shifted(b.vehicle.height, pushed, ball, b.link.wheelbase, along)
     nose = pitched(b.trailer.height, b.trailer.weight, ball, along, held)
     return level[0] * cos + front, level[1] * cos + rear, level[2] * cos + nose
-
-
-def _attitude(b: Balance, slope: float, first: Settled) -> Array:
-    """Moment about the ball that the trailer's pitch adds, as at rest."""
-    ahead = b.trailer.height - b.trailer.weight * b.link.hinge_height
-    carried = sum(first.force[b.link.first_trailer_spring :])
-    hubs = carried * (b.link.hinge_height - b.link.hub_height)
-    return np.asarray(first.u[2] * (ahead * np.cos(slope) + hubs))

@@ -1,6 +1,8 @@
 """The balance of the coupled rig, bars off and as driven, at every stage and draw."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -12,6 +14,9 @@ from steelyard.statics.lever import axle_loads
 from steelyard.statics.linkage import Linkage, linkage
 from steelyard.statics.masses import Mass, masses
 from steelyard.trip import StagePlan, plan_stages
+
+Rest = Callable[[Springs, Triple], Settled]
+"""How springs come to rest under weights: `settle`, or with the front wheels held down."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +36,7 @@ class Coupled:
     Where it has bars and would tip without them, `off` is with its front wheels held down: their
     load is then below zero.
     load: generalised weights (N, N, N m); attitude: N m that the trailer's pitch adds about the
-    ball; slope: rad, (S, 1).
+    ball; lowered: the part of `load` that squat takes from a slope's; slope: rad, (S, 1).
     """
 
     rows: list[Mass]
@@ -41,6 +46,7 @@ class Coupled:
     slope: Array
     load: Triple
     attitude: Array
+    lowered: Triple
     off: Settled
 
 
@@ -73,16 +79,23 @@ def balance(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) ->
 def coupled(rig: Rig, v: Values, plans: tuple[StagePlan, ...]) -> Coupled:
     """Settle the rig with its bars off.
 
-    The trailer's pitch moves its weights fore and aft; that moment is taken at the pitch found
-    without it (one correction: the next is smaller by the same small ratio).
+    The trailer's pitch moves its weights fore and aft, and on a slope squat shortens the arms of
+    what acts along the road. The former is taken at the pitch found without it (one correction: the
+    next is smaller by the same small ratio), the latter once more with both.
     """
     rows, link = masses(rig, plans, v), linkage(rig, v)
     vehicle, trailer = (_sums(rows, body, len(plans)) for body in ("vehicle", "trailer"))
     slope = np.array([plan.grade for plan in plans])[:, None]
     rest = settle if rig.hitch.bars is None else _front_held
     plain = _load(link, vehicle, trailer, slope)
-    attitude = _attitude(link, trailer, slope, rest(link.springs, plain))
-    load = (plain[0], plain[1], plain[2] + attitude)
+    moved = attitude(link, trailer, slope, rest(link.springs, plain))
+    lowered: Triple = (0.0, 0.0, 0.0)
+    if slope.any():
+        flat = _load(link, vehicle, trailer, np.zeros_like(slope))
+        level = settled_twice(link, trailer, flat, rest=rest)
+        along = -GRAVITY * np.sin(slope)
+        lowered = squat(link, (vehicle, trailer), plain, level, slope, along, 0.0, rest=rest)
+    load = added(plain, (lowered[0], lowered[1], lowered[2] + moved))
     return Coupled(
         rows=rows,
         link=link,
@@ -90,7 +103,8 @@ def coupled(rig: Rig, v: Values, plans: tuple[StagePlan, ...]) -> Coupled:
         trailer=trailer,
         slope=slope,
         load=load,
-        attitude=attitude,
+        attitude=moved,
+        lowered=lowered,
         off=rest(link.springs, load),
     )
 
@@ -172,12 +186,73 @@ def grade_moment(link: Linkage, trailer: Sums, slope: Array) -> Array:
     return np.asarray(-np.sin(slope) * (trailer.height - trailer.weight * link.hinge_height))
 
 
-def _attitude(link: Linkage, trailer: Sums, slope: Array, first: Settled) -> Array:
+def attitude(link: Linkage, trailer: Sums, slope: Any, first: Settled) -> Array:
     """Moment about the ball that pitch adds: weights move by (z - z_b), hubs by (z_b - z_hub)."""
     ahead = trailer.height - trailer.weight * link.hinge_height
     carried = sum(first.force[link.first_trailer_spring :])
     hubs = carried * (link.hinge_height - link.hub_height)
     return np.asarray(first.u[2] * (ahead * np.cos(slope) + hubs))
+
+
+def added(a: Triple, b: Triple) -> Triple:
+    """Their sum, part by part."""
+    return a[0] + b[0], a[1] + b[1], a[2] + b[2]
+
+
+def settled_twice(
+    link: Linkage, trailer: Sums, load: Triple, rest: Rest = settle
+) -> tuple[Settled, Settled]:
+    """Where a rig settles on the level, before and after its attitude is counted."""
+    first = rest(link.springs, load)
+    moved = attitude(link, trailer, np.zeros(1), first)
+    return first, rest(link.springs, added(load, (0.0, 0.0, moved)))
+
+
+def squat(
+    link: Linkage,
+    bodies: tuple[Sums, Sums],
+    plain: Triple,
+    level: tuple[Settled, Settled],
+    slope: Any,
+    along: Any,
+    held: Any,
+    rest: Rest = settle,
+) -> Triple:
+    """What squat changes of the generalised weights `plain` of vehicle and trailer.
+
+    They are slowed by `along` (apparent, m/s2) on a slope (rad), the trailer by its brakes with
+    `held` newtons. Taken where the rig settles without it, and again where it settles with that.
+    """
+    first = rest(link.springs, plain)
+    once = _lowered(link, bodies, first, level[0], slope, along, held)
+    moved = attitude(link, bodies[1], slope, first)
+    second = rest(link.springs, added(added(plain, once), (0.0, 0.0, moved)))
+    return _lowered(link, bodies, second, level[1], slope, along, held)
+
+
+def _lowered(
+    link: Linkage,
+    bodies: tuple[Sums, Sums],
+    state: Settled,
+    level: Settled,
+    slope: Any,
+    along: Any,
+    held: Any,
+) -> Triple:
+    """Ball and weights stand lower than in the file; and as far as the vehicle pitches from where
+    it stands on the level, its weights and ball above the hubs move fore and aft."""
+    vehicle, trailer = bodies
+    front, rear, pitch = state.u
+    lean = (rear - front - level.u[1] + level.u[0]) / link.wheelbase
+    ball = rear + (rear - front) * link.overhang / link.wheelbase
+    body = vehicle.weight * front + vehicle.moment / link.wheelbase * (rear - front)
+    pushed = trailer.weight * along / GRAVITY - held
+    cos = np.cos(slope)
+    tongue = trailer.weight * cos - sum(state.force[link.first_trailer_spring :])
+    above = cos * (vehicle.height - vehicle.weight * link.hub_height)
+    above = above + tongue * (link.hinge_height - link.hub_height)
+    moved = (lean * above + along / GRAVITY * body + pushed * ball) / link.wheelbase
+    return -moved, moved, along / GRAVITY * trailer.moment * pitch - held * ball
 
 
 def alone(link: Linkage, vehicle: Sums, slope: Array) -> tuple[Array, Array]:

@@ -208,7 +208,7 @@ def _unsprung(found: Balance, adjoint: Triple, cos: float) -> float:
 
 
 def _moments(found: Balance, stage: int, adjoint: Triple, *, driven: bool) -> list[Entry]:
-    """Rows that are no weight: pitch, slope and, as driven, the bars."""
+    """Rows that are no weight: pitch, slope (squat counted) and, as driven, the bars."""
     slope = found.slope[stage, 0]
     sums = found.trailer
     height = _at(sums.height, stage) - _at(sums.weight, stage) * _at(found.link.hinge_height, 0)
@@ -217,7 +217,8 @@ def _moments(found: Balance, stage: int, adjoint: Triple, *, driven: bool) -> li
         _at(found.vehicle.height, stage) + _at(sums.weight, stage) * _at(found.link.hinge_height, 0)
     )
     shift /= _at(found.link.wheelbase, 0)
-    pushed = _dot(adjoint, (-shift, shift, grade))
+    lowered = [_at(part, stage) for part in found.lowered]
+    pushed = _dot(adjoint, [-shift + lowered[0], shift + lowered[1], grade + lowered[2]])
     entries = [_extra("attitude", -_dot(adjoint, (0.0, 0.0, _at(found.attitude, stage))))]
     if slope != 0.0:
         entries.append(_extra("grade", -pushed))
