@@ -7,8 +7,9 @@ Widths of letters are those of DejaVu Sans 2.37, the widest of the usual fonts: 
 import csv
 import tomllib
 import xml.etree.ElementTree as ET
+from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
@@ -27,11 +28,14 @@ from steelyard.drawing import (
     rig_picture,
     trace_picture,
     trip_curve,
+    trip_picture,
 )
+from steelyard.drawing.shares import shares_picture
 from steelyard.files import read_rig
 from steelyard.quantity import GRAVITY, POUND, System
 from steelyard.statics import Entry, Ledger
 from steelyard.sway import CargoChart, Trace, sway
+from steelyard.words import weight_spread
 
 SVG = "{http://www.w3.org/2000/svg}"
 DEMO = Path(steelyard.files.__file__).parent / "demo"
@@ -44,7 +48,7 @@ def _demo(name: str) -> Rig:
 
 
 def _crowded() -> Rig:
-    """Forty things in seven places, five people, two tanks."""
+    """Sixty things in seven places, some with long names, five people, two tanks."""
     places: dict[str, dict[str, str]] = {
         f"place {i}": {"station": f"{5 + 3.2 * i} ft", "length": "3 ft"} for i in range(6)
     }
@@ -69,8 +73,9 @@ def _crowded() -> Rig:
                 f"thing number {i}": {
                     "weight": f"{8 + 37 * i % 90} lb",
                     "place": list(places)[i % 7],
+                    "title": f"предмет {i} с очень длинным названием" if i % 9 == 0 else None,
                 }
-                for i in range(40)
+                for i in range(60)
             },
             "people": {f"person {seat}": {"seat": seat} for seat in seats},
         }
@@ -88,6 +93,46 @@ def _fifth_wheel() -> Rig:
                 "clothes": {"weight": "120 lb", "place": "bedroom"},
                 "tools": {"weight": "150 lb", "place": "bed"},
             },
+        }
+    )
+
+
+def _three_axles() -> Rig:
+    """Three axles near each other, and names wider than what they name."""
+    return Rig.model_validate(
+        {
+            "vehicle": {"class": "one-ton-dual-rear-wheel", "rear": {"gawr": "9900 lb"}},
+            "trailer": {
+                "style": "enclosed-cargo",
+                "empty": {"weight": "6500 lb"},
+                "box_start": "4 ft",
+                "box_length": "32 ft",
+                "axles": {"count": 3, "station": "19 ft"},
+            },
+            "places": {
+                "nose": {"station": "7 ft", "title": "the very nose of the trailer, left"},
+                "tail": {"station": "33 ft"},
+            },
+            "items": {
+                "dome": {"weight": "1900 lb", "place": "nose"},
+                "mounts": {
+                    "weight": "900 lb",
+                    "place": "tail",
+                    "title": "mounts and weights",
+                },
+            },
+        }
+    )
+
+
+def _gooseneck() -> Rig:
+    return Rig.model_validate(
+        {
+            "region": "europe",
+            "vehicle": {"class": "three-quarter-ton", "rear": {"gawr": "2900 kg"}},
+            "trailer": {"style": "gooseneck", "gvwr": "6300 kg"},
+            "places": {"deck": {"station": "5 m", "length": "4 m"}},
+            "items": {"tractor": {"weight": "1700 kg", "place": "deck"}},
         }
     )
 
@@ -126,6 +171,8 @@ RIGS: dict[str, Callable[[], Rig]] = {
     "tractor": lambda: _demo("tractor"),
     "crowded": _crowded,
     "fifth wheel": _fifth_wheel,
+    "gooseneck": _gooseneck,
+    "three axles": _three_axles,
     "tail heavy": _tail_heavy,
     "unknown": _unknown,
 }
@@ -142,6 +189,7 @@ def _pictures(found: Assessment) -> Iterator[str]:
             yield rig_picture(found, stage.key, US, wide=wide)
             yield plan_picture(found, stage.key, US, wide=wide)
             yield trip_curve(found, US, chosen=stage.key, wide=wide)
+    yield trip_picture(found, "metric")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -220,6 +268,18 @@ def test_loads_hang_on_one_scale_with_their_ratings(name: str) -> None:
         assert len(notch) == (limit.verdict != "unknown")
         for line in notch:
             assert float(line.get("y1", "nan")) == pytest.approx(limit.rating * unit, abs=0.02)
+
+
+@pytest.mark.parametrize("name", RIGS)
+def test_every_axle_has_its_load_in_words(name: str) -> None:
+    """Each axle's own load with its spread is written, as often as there are axles with it."""
+    found = _assessed(name)
+    stage = found.stages[0]
+    for wide in (True, False):
+        root = ET.fromstring(rig_picture(found, stage.key, US, wide=wide))
+        said = [placed.element.text for placed in _all(root, "text")]
+        due = Counter(weight_spread(axle.load, US) for axle in stage.axles)
+        assert all(said.count(text.replace("-", "−")) >= n for text, n in due.items())
 
 
 def _height(group: ET.Element, kind: str) -> float:
@@ -325,6 +385,27 @@ def test_no_two_labels_overlap_and_none_leaves_the_paper(name: str) -> None:
             for other, a, b, c, d in boxes[i + 1 :]:
                 apart = right <= a + 0.5 or c <= left + 0.5 or low <= b + 0.5 or d <= top + 0.5
                 assert apart, (text, other)
+
+
+def test_a_row_stands_at_its_value_between_ticks_that_span_all() -> None:
+    """Read back by the ticks' places, dots stand at before and after, whiskers at their ends."""
+    before, after = _assessed("camper"), _assessed("crowded")
+    after = replace(after, stages=after.stages * len(before.stages))
+    root = ET.fromstring(shares_picture("shares", before, after))
+    ticks = [p for p in _all(root, "text") if (p.element.text or "").strip("0123456789.−") == ""]
+    marks = {float((p.element.text or "").replace("−", "-")): p.at("x") for p in ticks}
+    low, high = min(marks), max(marks)
+    unit = (marks[high] - marks[low]) / (high - low)
+    dots = [low + (p.at("cx") - marks[low]) / unit for p in _all(root, "circle")]
+    pairs = zip(before.stages, after.stages, strict=True)
+    shares = [stage.tongue.share for pair in pairs for stage in pair]
+    assert dots == pytest.approx([100 * share.value for share in shares], abs=0.02)
+    assert low <= 100 * min(share.low for share in shares)
+    assert high >= 100 * max(share.high for share in shares)
+    ends = [low + (p.at("x1") - marks[low]) / unit for p in _all(root, "line")]
+    for share in shares:
+        assert min(abs(x - 100 * share.low) for x in ends) < 0.02
+        assert min(abs(x - 100 * share.high) for x in ends) < 0.02
 
 
 def test_every_stage_can_be_picked_and_the_worst_is_named() -> None:

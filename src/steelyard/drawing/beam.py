@@ -174,7 +174,7 @@ def _listed(named: Sequence[Row], rest: Sequence[Row], system: System) -> tuple[
         )
         parts += [
             mark,
-            words(30, y, fitted(row.name, PHONE, 250.0), PHONE),
+            words(30, y, fitted(row.name, PHONE, 290.0), PHONE),
             words(
                 376,
                 y,

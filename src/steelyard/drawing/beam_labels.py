@@ -1,14 +1,15 @@
 """Names on the lever's columns, none over another, with a thin leader where one stepped away."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
+from functools import partial
 
 from steelyard.drawing.columns import signed
-from steelyard.drawing.labels import Box, Label, Line, Spot, meet
+from steelyard.drawing.labels import Box, Label, Line, Piece, Spot, settled
 from steelyard.drawing.lever import FULCRUM, NAMED, Row, fulcrum_of
-from steelyard.drawing.paper import FAINT, LIFT, PRESS, SMALL, fitted, stroke
+from steelyard.drawing.paper import FAINT, LIFT, PRESS, SMALL, fitted
 from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import Sizes
-from steelyard.drawing.svg import Markup, join
+from steelyard.drawing.svg import Markup
 from steelyard.quantity import System
 
 
@@ -22,13 +23,14 @@ def labelled(
     """Labels of the named columns, each where it meets nothing; all boxes; who found room."""
     lowest = rule.x("trailer", max(size.box_end, size.axles[-1]))
     fulcrum, deep = fulcrum_of(rule, size), FULCRUM[True]
-    solid: list[Box] = [box for _, box in placed]
-    solid.append((fulcrum - 14.0, 0.0, fulcrum + 14.0, deep))
     axles = [rule.x("trailer", s) for s in size.axles]
-    foot = (axles[0] - 16.0, deep - 2.0, axles[-1] + 16.0, deep + 2.0)
-    taken = [*solid, foot, (rule.ball - 8.0, -8.0, rule.ball + 8.0, 8.0)]
-    taken.append((rule.ball, -2.5, lowest, 2.5))
-    there = len(taken)
+    free = [
+        (axles[0] - 16.0, deep - 2.0, axles[-1] + 16.0, deep + 2.0),
+        (rule.ball - 8.0, -8.0, rule.ball + 8.0, 8.0),
+        (rule.ball, -2.5, lowest, 2.5),
+    ]
+    taken: list[Box] = [*(box for _, box in placed), *free]
+    taken.append((fulcrum - 14.0, 0.0, fulcrum + 14.0, deep))
     wanted = _piles(placed, named, system)
     drawn: list[Markup] = []
     shown: list[Row] = []
@@ -38,7 +40,8 @@ def labelled(
             if row in shown:
                 continue
             spots = [_home(row, box, label)] if first else _spots(row, box, label)
-            found = _settled(row, box, label, spots, solid, taken, there, rule.width)
+            leader = partial(_leader, row, box)
+            found = settled(label, spots, leader, taken, box, rule.width, free)
             if found is not None:
                 drawn.append(found)
                 shown += members
@@ -70,49 +73,10 @@ def _piles(
     return sorted(found, key=lambda one: -abs(sum(row.force for row in one[0])))
 
 
-def _settled(
-    row: Row,
-    box: Box,
-    label: Label,
-    spots: Iterable[Spot],
-    solid: list[Box],
-    taken: list[Box],
-    there: int,
-    width: float,
-) -> Markup | None:
-    """A label, and its leader, at the first spot where neither meets a column or another label.
-
-    `taken` grows; its entries from `there` on are labels and leaders.
-    """
-    for spot in spots:
-        mine = label.box(*spot)
-        if mine[0] < 6.0 or mine[2] > width - 6.0:
-            continue
-        if any(meet(mine, other, 3.0) for other in taken):
-            continue
-        leader = _leader(row, box, mine)
-        if leader is None:
-            taken.append(mine)
-            return label.drawn(*spot)
-        thin = _thin(leader)
-        if any(meet(thin, other) for other in solid if not _within(other, box)):
-            continue
-        if any(meet(thin, other, 1.0) for other in taken[there:]):
-            continue
-        taken += [mine, thin]
-        return join(label.drawn(*spot), stroke(*leader, 0.8, stroke=FAINT))
-    return None
-
-
 def _label(name: str, force: float, system: System) -> Label:
     colour = PRESS if force > 0 else LIFT
     above = Line(text=fitted(name, SMALL, 150.0), size=SMALL, fill=FAINT)
     return Label(lines=(above, Line(text=signed(force, system), bold=True, fill=colour)))
-
-
-def _within(one: Box, other: Box) -> bool:
-    """Whether one box is part of the other."""
-    return one[0] >= other[0] and one[1] >= other[1] and one[2] <= other[2] and one[3] <= other[3]
 
 
 def _home(row: Row, box: Box, label: Label) -> Spot:
@@ -136,10 +100,6 @@ def _spots(row: Row, box: Box, label: Label) -> Iterator[Spot]:
             yield x + dx, top, "middle"
 
 
-Piece = tuple[float, float, float, float]
-"""x and y of both ends."""
-
-
 def _leader(row: Row, box: Box, mine: Box) -> Piece | None:
     """The line between a column and a label that is not right at its end."""
     near, far = (mine[3], box[1]) if row.force > 0 else (mine[1], box[3])
@@ -149,8 +109,3 @@ def _leader(row: Row, box: Box, mine: Box) -> Piece | None:
     if over or (aside < 8.0 and mine[1] < box[3] + 2.0 and box[1] - 2.0 < mine[3]):
         return None
     return x, far, min(max(x, mine[0] + 4), mine[2] - 4), near
-
-
-def _thin(piece: Piece) -> Box:
-    x0, y0, x1, y1 = piece
-    return min(x0, x1) - 1, min(y0, y1) + 2, max(x0, x1) + 1, max(y0, y1) - 2

@@ -1,12 +1,13 @@
 """What rides, as blocks: items and people at their stations, their heights by weight."""
 
 from collections import Counter
-from collections.abc import Container, Mapping
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.drawing.labels import stacked
+from steelyard.drawing.names import item_name
 from steelyard.drawing.paper import (
     INK,
     PAPER,
@@ -30,6 +31,8 @@ TWO_LINES: Final = 31.0
 ONE_LINE: Final = 13.5
 """Heights from which words fit."""
 ROUNDS: Final = 6
+WIDEST: Final = 200.0
+"""Units that a block's words may take where nothing stands beside it."""
 TALLEST: Final = 0.55
 """Most of a room's height that one block takes."""
 
@@ -79,7 +82,8 @@ def drawn_blocks(
     for entry in stage.ledger.entries:
         area = places.get(entry.place or "")
         if entry.name in rig.items and area is not None and entry.kg > 0:
-            all_blocks.append(_item(found, entry, rule, area, system))
+            room = _room(entry, stage.ledger.entries, size, rule, area)
+            all_blocks.append(_item(found, entry, rule, area, room, system))
         elif entry.name in rig.people and entry.kg > 0:
             all_blocks.append(_person(entry, rule, size, system))
     drawn = []
@@ -93,20 +97,36 @@ def drawn_blocks(
     return join(*drawn)
 
 
-def _item(found: Assessment, entry: Entry, rule: Ruler, area: Area, system: System) -> Block:
+def _room(entry: Entry, entries: Sequence[Entry], size: Sizes, rule: Ruler, area: Area) -> float:
+    """Units that a thing's words may take: as its place is wide, more where nothing is near, and
+    within the walls of what it rides in."""
+    others = (one for one in entries if one is not entry and one.body == entry.body and one.place)
+    near = min((abs(one.station - entry.station) for one in others), default=WIDEST)
+    walls = (size.box_start, size.box_end)
+    if entry.body == "vehicle":
+        walls = (-size.front_overhang, size.wheelbase + size.rear_overhang)
+    wall = min(abs(x - entry.station) for x in walls)
+    free, most = (2.0 * x * rule.scale - 8.0 for x in (near, wall))
+    return max(min(max(free, min(area.right - area.left, 116.0)), most, WIDEST), 72.0)
+
+
+def _item(
+    found: Assessment, entry: Entry, rule: Ruler, area: Area, room: float, system: System
+) -> Block:
     item = found.rig.items[entry.name]
     heavy = weight(entry.kg * GRAVITY, system)
     own = item.size[0].value * rule.scale if item.size else 0.0
-    label = (item.title or entry.name, number(entry.kg * GRAVITY, system))
+    name = item_name(found.rig, entry.name)
+    label = (name, number(entry.kg * GRAVITY, system))
     return Block(
         entry=entry,
         kind="item",
         x=rule.x(entry.body, entry.station),
         own=own,
-        room=min(max(area.right - area.left, 72.0), 116.0),
+        room=room,
         floor=area.floor,
         ceiling=area.ceiling + (20.0 if rule.wide else 0.0),
-        title=f"{item.title or entry.name}, {_spoken(heavy)}, in {area.title}",
+        title=f"{name}, {_spoken(heavy)}, in {area.title}",
         label=label,
     )
 

@@ -5,11 +5,12 @@ How near the band comes to the notch is the whole story.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Final
 
 from steelyard.assessment import AxleLoad, OnAxles, Spread, StageResult
 from steelyard.assessment.result import worst
-from steelyard.drawing.labels import Box, Label, Line, Spot, first_free
+from steelyard.drawing.labels import Box, Label, Line, Piece, Spot, settled
 from steelyard.drawing.paper import (
     FAINT,
     INK,
@@ -33,7 +34,8 @@ from steelyard.words import MARKS, number, weight_spread
 
 LONGEST: Final = {True: 190.0, False: 120.0}
 THICK: Final = {True: 16.0, False: 11.0}
-APART: Final = {True: 42.0, False: 18.0}
+APART: Final = {True: 42.0, False: 27.0}
+NEAR: Final = 90.0
 ORDINALS: Final = ("first", "second", "third")
 
 
@@ -131,13 +133,14 @@ def loads_picture(hung: Sequence[Column], rule: Ruler, system: System) -> tuple[
         return _listed(hung, drawn, unit, system)
     taken: list[Box] = [box for one in hung for box in _boxes(one, unit)]
     labels = []
-    for one in sorted(hung, key=lambda c: c.key != "ball"):
+    for one in sorted(hung, key=lambda c: (c.key != "ball", len(_near(c, hung)))):
         label = _label(one, system)
-        spot = first_free(label, _spots(one, label, unit), taken, 6.0, rule.width - 6.0)
-        assert spot is not None
-        taken.append(label.box(*spot))
-        labels.append(label.drawn(*spot))
-        labels += _leader(one, label.box(*spot), unit)
+        end = max(_reach(one) * unit, 0.0)
+        own = (one.x - 21.0, min(one.load.low * unit, 0.0) - 1.0, one.x + 21.0, end + 2.0)
+        spots = list(_spots(one, label, end, _near(one, hung)))
+        leader = partial(_leader, one.x, end)
+        drawing = settled(label, spots, leader, taken, own, rule.width)
+        labels.append(drawing or settled(label, spots, _none, taken, own, rule.width) or Markup(""))
     return join(*drawn, *labels), max(box[3] for box in taken) + 8.0
 
 
@@ -240,25 +243,37 @@ def _boxes(one: Column, unit: float) -> list[Box]:
     return found
 
 
-def _spots(one: Column, label: Label, unit: float) -> Iterator[Spot]:
-    """Beside the column, right or left, further and further down; at last below it."""
-    end = max(_reach(one) * unit, 0.0)
+def _near(one: Column, hung: Sequence[Column]) -> list[float]:
+    """How far to the right columns stand that are so near that labels below them may meet."""
+    apart = (other.x - one.x for other in hung)
+    return [dx for dx in apart if 0.0 < abs(dx) < NEAR]
+
+
+def _spots(one: Column, label: Label, end: float, near: Sequence[float]) -> Iterator[Spot]:
+    """Beside the column, right or left, further and further down; at last below its end, a leader
+    away, out of the way of what stands near."""
     for step in range(int(max(end - label.height, 0.0) / 10.0) + 1):
         top = 8.0 + 10.0 * step
         yield one.x + 26.0, top, "start"
         yield one.x - 26.0, top, "end"
+    sides = [(0.0, "middle"), (-10.0, "start"), (10.0, "end")]
+    if near and sum(near) != 0.0:
+        sides = [sides[1 if sum(near) < 0.0 else 2], *sides]
     for step in range(60):
-        for dx in (0.0, 0.3 * label.width, -0.3 * label.width):
-            yield one.x + dx, end + 10.0 + 10.0 * step, "middle"
+        for dx, anchor in sides:
+            yield one.x + dx, end + 10.0 + 10.0 * step, anchor
 
 
-def _leader(one: Column, box: Box, unit: float) -> list[Markup]:
-    """A thin line from a column to a label that had to step away from its end."""
-    end = max(_reach(one) * unit, 0.0)
+def _none(box: Box) -> None:
+    """No leader."""
+    del box
+
+
+def _leader(x: float, end: float, box: Box) -> Piece | None:
+    """A thin line from a column's end to a label that had to step away from it."""
     if box[1] <= end + 12.0:
-        return []
-    x = min(max(one.x, box[0]), box[2])
-    return [stroke(one.x, end + 5, x, box[1], 0.8, stroke=FAINT)]
+        return None
+    return x, end + 5.0, min(max(x, box[0]), box[2]), box[1]
 
 
 def _label(one: Column, system: System) -> Label:

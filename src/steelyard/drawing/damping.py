@@ -171,9 +171,9 @@ def _notes(found: StageSway, axes: Axes, chosen: float, system: System, *, wide:
     if not wide:
         return join(
             words(axes.left + 4, axes.bottom - 5, "grows", size, fill=FAINT),
-            words(axes.left, y + 10, here, size, bold=True),
-            words(axes.left, y + 26, f"{asked} (dashed)", size, fill=FAINT),
-            words(axes.left - 32, y + 42, wagging, size),
+            words(14, y + 10, here, size, bold=True),
+            words(14, y + 26, f"{asked} (dashed)", size, fill=FAINT),
+            words(14, y + 42, wagging, size),
         )
     room = lettering("damping ratio", size)
     xs = spaced([axes.x(chosen)], [lettering(here, size, bold=True)], axes.left + room, axes.right)

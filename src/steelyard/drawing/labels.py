@@ -1,11 +1,11 @@
 """Where labels go so that no two collide: beside their thing, else shifted or stepped away."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Final
 
-from steelyard.drawing.paper import INK, NORMAL, lettering, words
+from steelyard.drawing.paper import FAINT, INK, NORMAL, lettering, stroke, words
 from steelyard.drawing.svg import Markup, join
 
 Box = tuple[float, float, float, float]
@@ -85,6 +85,52 @@ def first_free(
         if not any(meet(box, other, 3.0) for other in taken):
             return spot
     return None
+
+
+Piece = tuple[float, float, float, float]
+"""x and y of both ends."""
+
+
+def settled(
+    label: Label,
+    spots: Iterable[Spot],
+    leader: Callable[[Box], Piece | None],
+    taken: list[Box],
+    own: Box,
+    width: float,
+    free: Sequence[Box] = (),
+) -> Markup | None:
+    """A label at the first spot where neither it nor its leader meets what is taken; None if none.
+
+    leader: the line to the label's box from its thing, None where it stands beside it; own: the
+    thing's box, which the leader may touch, as it may what is `free`. `taken` grows by both.
+    """
+    for spot in spots:
+        mine = label.box(*spot)
+        if mine[0] < 6.0 or mine[2] > width - 6.0:
+            continue
+        if any(meet(mine, other, 3.0) for other in taken):
+            continue
+        piece = leader(mine)
+        if piece is None:
+            taken.append(mine)
+            return label.drawn(*spot)
+        thin = _thin(piece)
+        passed = (other for other in taken if other not in free and not _within(other, own))
+        if not any(meet(thin, other) for other in passed):
+            taken += [mine, thin]
+            return join(label.drawn(*spot), stroke(*piece, 0.8, stroke=FAINT))
+    return None
+
+
+def _thin(piece: Piece) -> Box:
+    x0, y0, x1, y1 = piece
+    return min(x0, x1) - 2, min(y0, y1) + 2, max(x0, x1) + 2, max(y0, y1) - 2
+
+
+def _within(one: Box, other: Box) -> bool:
+    """Whether one box is part of the other."""
+    return one[0] >= other[0] and one[1] >= other[1] and one[2] <= other[2] and one[3] <= other[3]
 
 
 def spaced(

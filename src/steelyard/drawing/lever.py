@@ -6,6 +6,7 @@ from typing import Final
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.drawing.labels import Box, stacked
+from steelyard.drawing.names import item_name, place_name
 from steelyard.drawing.paper import LIFT, PRESS
 from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import Sizes
@@ -26,7 +27,8 @@ NOTHING: Final = 0.05 * POUND * GRAVITY
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """One column: name, key of the item if it is one, x (None: it has no place), N on the ball."""
+    """One column: name, key of the item if it is one, x (None: it has no place), N on the ball, and
+    the name of the place it rides in."""
 
     name: str
     item: str | None
@@ -51,7 +53,7 @@ def rows(found: Assessment, stage: StageResult, rule: Ruler) -> tuple[Row, ...]:
             aboard += entry.force
             continue
         item = entry.name if entry.name in found.rig.items else None
-        title = found.rig.items[entry.name].title if item else None
+        title = item_name(found.rig, item) if item else None
         x = rule.x("trailer", entry.station) if entry.body == "trailer" else None
         own = entry.name == "trailer itself"
         drawn.append(
@@ -61,7 +63,7 @@ def rows(found: Assessment, stage: StageResult, rule: Ruler) -> tuple[Row, ...]:
                 x=x,
                 force=entry.force,
                 own=own,
-                place=entry.place if item else None,
+                place=place_name(found.rig, entry.place) if item and entry.place else None,
             )
         )
     drawn.append(Row(name="ball height, springs", item=None, x=None, force=stance, own=False))
@@ -94,9 +96,10 @@ def standing_at(standing: Sequence[Row], unit: float, rule: Ruler) -> list[tuple
 def worth_naming(standing: Sequence[Row], *, wide: bool) -> list[Row]:
     """Rows to be named, largest first; the rest are summed. One alone is no rest."""
     ranked = sorted(standing, key=lambda row: -abs(row.force))
-    least = SMALLEST * max((abs(row.force) for row in ranked), default=0.0)
+    least = max(SMALLEST * max((abs(row.force) for row in ranked), default=0.0), 10 * NOTHING)
     named = [row for row in ranked[: NAMED[wide]] if abs(row.force) >= least]
-    return ranked if len(ranked) == len(named) + 1 else named
+    alone = len(ranked) == len(named) + 1 and abs(ranked[-1].force) >= 10 * NOTHING
+    return ranked if alone else named
 
 
 def colour_of(row: Row) -> str:

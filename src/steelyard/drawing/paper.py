@@ -6,6 +6,7 @@ redraws nothing. Two hues only: blue presses on the ball, ochre lifts off it.
 
 import re
 from functools import lru_cache
+from math import ceil
 from typing import Final
 from xml.sax.saxutils import quoteattr
 
@@ -93,6 +94,12 @@ def words(
     )
 
 
+def lifted(*parts: str, ground: str = PAPER) -> Markup:
+    """Words with a rim in the colour of the ground, so that a line behind them does not cross."""
+    rim = {"stroke_linejoin": "round", "paint_order": "stroke"}
+    return element("g", *parts, stroke=ground, stroke_width=3.0, **rim)
+
+
 def stroke(
     x0: float, y0: float, x1: float, y1: float, width: float = 1.2, **more: Attribute
 ) -> Markup:
@@ -173,8 +180,11 @@ def sheet(
     active: bool = False,
     **data: Attribute,
 ) -> Markup:
-    """The whole picture: one root, told in words for those who do not see it."""
-    width, height = size
+    """The whole picture: one root, told in words for those who do not see it.
+
+    Its height is a multiple of four: else typst, rasterising, drops a row of pixels.
+    """
+    width, height = size[0], 4.0 * ceil(size[1] / 4.0)
     return element(
         "svg",
         element("title", title),

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from steelyard.assessment import Assessment
-from steelyard.drawing.labels import spaced
-from steelyard.drawing.paper import FAINT, LINE, PAPER, SMALL, block, fitted, lettering, words
+from steelyard.drawing.labels import Box, Label, Line, first_free
+from steelyard.drawing.names import place_name
+from steelyard.drawing.paper import FAINT, LINE, PAPER, SMALL, block, broken
 from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element, join
@@ -15,6 +16,10 @@ from steelyard.rig import Place
 
 USUAL_LENGTH: Final = 0.9
 """m: length of a place that states none."""
+WIDEST: Final = 160.0
+"""Units that a name may take beyond its place where no other is near."""
+LOWER: Final = 15.0
+"""Units that a name steps down where it would meet another."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +50,7 @@ def areas(found: Assessment, rule: Ruler, size: Sizes) -> dict[str, Area]:
                 ceiling = base
         drawn[name] = Area(
             name=name,
-            title=place.title or name.replace("-", " "),
+            title=place_name(found.rig, name),
             left=rule.x(place.on, left),
             right=rule.x(place.on, right),
             floor=rule.y(floor),
@@ -92,22 +97,19 @@ def drawn_places(drawn: Mapping[str, Area], *, wide: bool) -> Markup:
 
 
 def _place_names(drawn: list[Area]) -> list[Markup]:
-    """Names of places that share a ceiling, side by side, cut where there is no room."""
+    """Names under their ceilings, in lines as wide as the place; lower where they would meet, and
+    cut only where there is room at no height."""
+    taken: list[Box] = []
     parts = []
-    for ceiling in sorted({round(area.ceiling) for area in drawn}):
-        row = sorted((a for a in drawn if round(a.ceiling) == ceiling), key=lambda a: a.middle)
-        rooms = [max(34.0, min(a.right - a.left, _pitch(row, i)) - 6.0) for i, a in enumerate(row)]
-        texts = [fitted(a.title, SMALL, room) for a, room in zip(row, rooms, strict=True)]
-        widths = [lettering(text, SMALL) for text in texts]
-        xs = spaced([a.middle for a in row], widths, 4.0, 1276.0)
-        parts += [
-            words(x, a.ceiling + 15, text, SMALL, anchor="middle", fill=FAINT)
-            for x, a, text in zip(xs, row, texts, strict=True)
-        ]
+    for area in sorted(drawn, key=lambda one: one.middle):
+        pitch = min((abs(a.middle - area.middle) for a in drawn if a is not area), default=WIDEST)
+        room = max(area.right - area.left - 6.0, min(pitch - 8.0, WIDEST), 44.0)
+        steps = range(max(int((area.floor - area.ceiling) / 2.0 / LOWER), 1))
+        lines = broken(area.title, SMALL, room, len(steps))
+        label = Label(lines=tuple(Line(text=text, size=SMALL, fill=FAINT) for text in lines))
+        spots = [(area.middle, area.ceiling + 3.0 + LOWER * step, "middle") for step in steps]
+        spot = first_free(label, spots, taken, 4.0, 1276.0)
+        if spot is not None:
+            taken.append(label.box(*spot))
+            parts.append(label.drawn(*spot))
     return parts
-
-
-def _pitch(row: list[Area], i: int) -> float:
-    """How near the next place's middle is."""
-    gaps = [abs(row[j].middle - row[i].middle) for j in (i - 1, i + 1) if 0 <= j < len(row)]
-    return max(min(gaps, default=1e9), 1.0)

@@ -1,13 +1,15 @@
 """The rig from above: what rides left and right, and what each wheel carries."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from typing import Final
 
 import numpy as np
 
 from steelyard.assessment import Assessment, AxleLoad, StageResult
 from steelyard.drawing.labels import Box, Label, Line, first_free
+from steelyard.drawing.names import item_name
 from steelyard.drawing.outline import Corner, Point, outline
 from steelyard.drawing.paper import (
     FAINT,
@@ -18,7 +20,8 @@ from steelyard.drawing.paper import (
     SMALL,
     SPREAD,
     block,
-    fitted,
+    broken,
+    lifted,
     sheet,
     stroke,
     words,
@@ -36,6 +39,8 @@ from steelyard.words import weight, weight_spread
 ROOM: Final = {True: 120.0, False: 66.0}
 """Units above and below the rig for the wheels' bars and words."""
 SEAT: Final = (0.45, 0.45)
+DEEP: Final = 3
+"""Things in one spot that are still named one by one."""
 FOOTPRINT: Final = (0.6, 0.5)
 """m, length and width of a thing that states no size (assumed)."""
 
@@ -66,7 +71,7 @@ def plan_picture(found: Assessment, stage: str, system: System, *, wide: bool = 
         *(_drawn(one) for one in things),
         *(drawn_wheel(one, rule) for one in wheels),
         bars(wheels, half, axis, rule, system),
-        *(_names(things, wheels, rule, axis, centre) if wide else ()),
+        *(_names(partial(_called, found), things, wheels, rule, axis, centre) if wide else ()),
         _centre(centre, result, rule, size),
         words_below,
     )
@@ -207,16 +212,21 @@ def _drawn(one: Footprint) -> Markup:
 
 
 def _names(
-    things: list[Footprint], wheels: list[Wheel], rule: Ruler, axis: float, centre: Point
+    called: Callable[[Footprint], str],
+    things: list[Footprint],
+    wheels: list[Wheel],
+    rule: Ruler,
+    axis: float,
+    centre: Point,
 ) -> list[Markup]:
     """Names of items and people in or beside their footprints, as far as there is room."""
     taken: list[Box] = [(w.x - 32.0, w.y - 12.0, w.x + 32.0, w.y + 12.0) for w in wheels]
     taken.append((centre[0] - 9.0, centre[1] - 9.0, centre[0] + 9.0, centre[1] + 9.0))
     drawn = []
-    for one in things:
-        if one.kind == "tank":
-            continue
-        label = Label(lines=(Line(text=fitted(one.name, SMALL, 96.0), size=SMALL),))
+    for heap in _heaps(things):
+        one = heap[0]
+        text = called(one) if len(heap) == 1 else f"{len(heap)} things"
+        label = Label(lines=tuple(Line(text=x, size=SMALL) for x in broken(text, SMALL, 96.0)))
         inside = (one.x, one.y - label.height / 2, "middle")
         out = one.wide / 2 + 2.0
         steps = [out + 15.0 * n for n in range(4)]
@@ -228,8 +238,22 @@ def _names(
         spot = first_free(label, kept, taken, 4.0, rule.width - 4.0)
         if spot is not None:
             taken.append(label.box(*spot))
-            drawn.append(label.drawn(*spot))
+            drawn.append(lifted(label.drawn(*spot)))
     return drawn
+
+
+def _called(found: Assessment, one: Footprint) -> str:
+    return item_name(found.rig, one.name) if one.kind == "item" else one.name
+
+
+def _heaps(things: list[Footprint]) -> list[list[Footprint]]:
+    """Items and people; those that lie more than three deep in one spot together."""
+    found: dict[tuple[int, int], list[Footprint]] = {}
+    for one in things:
+        if one.kind != "tank":
+            found.setdefault((round(one.x / 12.0), round(one.y / 12.0)), []).append(one)
+    deep = [heap for heap in found.values() if len(heap) > DEEP]
+    return deep + [[one] for heap in found.values() if len(heap) <= DEEP for one in heap]
 
 
 def _centre_at(stage: StageResult, rule: Ruler, size: Sizes, axis: float) -> Point:

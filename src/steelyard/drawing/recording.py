@@ -80,7 +80,7 @@ def _damping(heard: Heard, system: System) -> str:
     reach = _reach(heard)
     trend = _trend(heard, reach)
     values = [x for one in heard.episodes for x in (one.low, one.high, one.peaks)]
-    seen = np.array([0.0, *values, *(trend[1] if trend else [])])
+    seen = np.array([-0.02, 0.05, *values, *(trend[1] if trend else [])])
     held = np.clip(seen[np.isfinite(seen)], -0.6, 1.2)
     ends = [to_border(float(u), "speed", system) for u in reach]
     xs = ticks(ends[0], ends[1], 8, around=True)
@@ -102,7 +102,7 @@ def _damping(heard: Heard, system: System) -> str:
         scales(axes, written(xs), written(ys), wide=True, across=across, up="damping ratio"),
         *_line(axes, trend, system),
         axes.level(0.0, 1.6),
-        words(axes.left + 6, axes.y(0.0) - 5, "below this line a swing grows", SMALL, fill=FAINT),
+        words(axes.left + 6, axes.y(0.0) + 15, "below this line a swing grows", SMALL, fill=FAINT),
         *(
             part
             for u, one in zip(speeds, heard.episodes, strict=True)
@@ -147,9 +147,9 @@ def _not_driven(axes: Axes, fastest: float) -> Iterator[Markup]:
 
 def _point(one: Episode, speed: float, axes: Axes) -> Iterator[Markup]:
     x = axes.x(speed)
-    yield whisker(x, axes.y(one.high), x, axes.y(one.low))
-    yield dot(x, axes.y(one.fit.ratio), fill=LIFT if one.grows else PRESS, diamond=one.grows)
     if np.isfinite(one.peaks):
         y = axes.y(one.peaks)
-        yield stroke(x - 5, y - 5, x + 5, y + 5, 1.6)
-        yield stroke(x - 5, y + 5, x + 5, y - 5, 1.6)
+        yield stroke(x - 8, y - 8, x + 8, y + 8, 1.4)
+        yield stroke(x - 8, y + 8, x + 8, y - 8, 1.4)
+    yield whisker(x, axes.y(one.high), x, axes.y(one.low))
+    yield dot(x, axes.y(one.fit.ratio), fill=LIFT if one.grows else PRESS, diamond=one.grows)

@@ -5,6 +5,7 @@ from collections.abc import Container, Sequence
 from steelyard.assessment import Assessment, OnAxles, StageResult, on_axles
 from steelyard.drawing.beam import beam_picture
 from steelyard.drawing.columns import columns, loads_picture, spoken
+from steelyard.drawing.legend import TALL, legend
 from steelyard.drawing.paper import sheet, shifted
 from steelyard.drawing.ruler import ruler
 from steelyard.drawing.side import side_view
@@ -46,10 +47,11 @@ def rig_picture(
         title,
         f"{size.seat.capitalize()} {weight_spread(result.tongue.weight, system)},"
         f" {share_spread(result.tongue.share)} of the trailer. {spoken(hung, system)}.",
-        (rule.width, below + tall),
+        (rule.width, below + tall + (TALL if wide else 0.0)),
         side_view(found, result, rule, size, system, moved),
         shifted(rule.ground, loads),
         shifted(below, beam),
+        legend(below + tall + 12.0) if wide else "",
         active=True,
         data_scale=f"{rule.scale:.5f}",
         data_front=f"{rule.front:.5f}",

@@ -6,6 +6,7 @@ from math import isfinite
 from typing import Final
 
 from steelyard.drawing.axes import Axes, ticks, written
+from steelyard.drawing.labels import spaced
 from steelyard.drawing.paper import (
     BAND,
     FAINT,
@@ -19,6 +20,7 @@ from steelyard.drawing.paper import (
     broken,
     dot,
     heading,
+    lettering,
     sheet,
     stroke,
     whisker,
@@ -110,10 +112,12 @@ def _ground(axes: Axes, at: Sequence[float], scale: Scale) -> Markup:
         x = axes.x(value)
         parts.append(stroke(x, axes.top, x, axes.bottom, 0.6, stroke=LINE))
         parts.append(words(x, axes.bottom + 18, text, SMALL, anchor="middle", fill=FAINT))
-    for value, word in scale.marks:
-        x = axes.x(value)
+    lines = [axes.x(value) for value, _ in scale.marks]
+    widths = [lettering(word, SMALL) for _, word in scale.marks]
+    middles = spaced(lines, widths, axes.left - 40.0, WIDE_WIDTH - 24.0, 14.0)
+    for x, middle, (_, word) in zip(lines, middles, scale.marks, strict=True):
         parts.append(stroke(x, axes.top, x, axes.bottom, 1.6))
-        parts.append(words(x, axes.top - 6, word, SMALL, anchor="middle"))
+        parts.append(words(middle, axes.top - 6, word, SMALL, anchor="middle"))
     parts.append(words(axes.right, axes.bottom + 36, scale.title, SMALL, anchor="end", fill=FAINT))
     return join(*parts)
 

@@ -1,6 +1,7 @@
 """A plan drawn: the rig packed now and by the plan, and the share at every stage."""
 
 from steelyard.assessment import Assessment
+from steelyard.drawing.names import item_name
 from steelyard.drawing.paper import stacked_sheets
 from steelyard.drawing.rig import rig_picture
 from steelyard.drawing.shares import shares_picture
@@ -18,7 +19,7 @@ def stow_picture(found: Stowed, system: System) -> str:
         return stacked_sheets(f"{name}: no plan was found", now, shares, below=found.conflict)
     after, key = plan.assessment, before.worst_stage.key
     moved = frozenset(n for n, place in plan.plan.items() if found.rig.items[n].place != place)
-    home = ", ".join(found.rig.items[item].title or item for item in found.left)
+    home = ", ".join(item_name(found.rig, item) for item in found.left)
     said = f"{len(moved)} to be moved, drawn thick" if moved else "nothing has to be moved"
     pictures = [_packed(before, key, system, moved, "Packed now")]
     if moved or home:

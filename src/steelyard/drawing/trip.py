@@ -21,6 +21,7 @@ from steelyard.drawing.paper import (
     dot,
     heading,
     lettering,
+    lifted,
     sheet,
     stacked_sheets,
     whisker,
@@ -225,9 +226,9 @@ def _band(curve: Curve, axes: Axes, at: Sequence[float], *, wide: bool) -> Marku
     low, high = curve.band
     size = SMALL if wide else PHONE
     parts = []
+    top = axes.y(high) if high is not None else axes.top
+    bottom = axes.y(low) if low is not None else axes.bottom
     if low is not None or high is not None:
-        top = axes.y(high) if high is not None else axes.top
-        bottom = axes.y(low) if low is not None else axes.bottom
         width = outer.right - outer.left
         parts.append(block(outer.left, top, width, bottom - top, fill=BAND, class_="wanted"))
     up = f"{curve.unit or 'ratio'}; whiskers 95 %"
@@ -235,7 +236,7 @@ def _band(curve: Curve, axes: Axes, at: Sequence[float], *, wide: bool) -> Marku
     edges = [edge for edge in curve.band if edge is not None]
     parts += [outer.level(edge, 1.4, stroke=FAINT) for edge in edges]
     if edges:
-        y = outer.y(edges[-1]) + (14 if high is not None else -5)
+        y = outer.y(edges[-1]) + (-5 if high is None or bottom - top < 18 else 14)
         parts.append(words(outer.right - 4, y, curve.band_word, size, anchor="end", fill=FAINT))
     return join(*parts)
 
@@ -268,7 +269,7 @@ def _point(
             stroke=LIFT if bad and not here else INK,
             stroke_width=2.0,
         ),
-        words(x, min(top, y - r - 2) - 6, text, size, anchor="middle", bold=here),
+        lifted(words(x, min(top, y - r - 2) - 6, text, size, anchor="middle", bold=here)),
         class_="stage chosen" if here else "stage",
         data_stage=stage.key,
         tabindex="0",

@@ -11,6 +11,7 @@ from steelyard.weighing import Judged, Reconciled
 from steelyard.weighing.reconcile import GROSS
 from steelyard.words.weighed import off_by, read_number
 
+IF_RIGHT: Final = "What these readings would say, were they right"
 EDGES: Final = ((-GROSS, "too low"), (0.0, "as the others say"), (GROSS, "too high"))
 
 
@@ -18,11 +19,9 @@ def weighing_picture(
     found: Reconciled, before: Assessment, after: Assessment, system: System
 ) -> str:
     """Readings, and the tongue share before and after them, as SVG."""
-    return stacked_sheets(
-        f"{before.rig.name}: the weighing",
-        _readings(found, system),
-        shares_picture("What the weighing did", before, after),
-    )
+    did = "What the weighing did" if found.agrees else IF_RIGHT
+    shares = shares_picture(did, before, after)
+    return stacked_sheets(f"{before.rig.name}: the weighing", _readings(found, system), shares)
 
 
 def _readings(found: Reconciled, system: System) -> str:
