@@ -110,7 +110,7 @@ def assumed(found: Assessment, system: System, most: int) -> Section:
     """What nobody stated, the biggest effect on the tongue share first."""
     rows = [
         f"{clipped(plainly(row.name), 44)}: {natural(row.value, row.sd, row.dimension, system)}"
-        f" (share ± {100 * row.effect:.2f} points)"
+        f" (share ± {100 * row.effect:z.2f} points)"
         for row in found.assumed
     ]
     lines, more = cut(rows, most, "assumed (steelyard check lists them)")

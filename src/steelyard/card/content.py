@@ -162,7 +162,7 @@ def code_words(bundle: Packed, codes: tuple[Code, ...]) -> str:
     return (
         f"{many} the rig file itself, without comments. Read: steelyard card --read PHOTO, or"
         " paste the text that any reader of codes gives into a file for --read-text."
-        f" Module {least:.2f} mm. Fingerprint {bundle.fingerprint[:16]}."
+        f" Module {least:z.2f} mm. Fingerprint {bundle.fingerprint[:16]}."
     )
 
 

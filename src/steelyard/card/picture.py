@@ -40,9 +40,9 @@ def picture(found: Assessment, stage: StageResult, system: System) -> tuple[Pict
         "svg",
         side,
         stroke(0, rule.ground, rule.width, rule.ground, 3.0),
-        element("g", *_hanging(hung, -pad, whole), transform=f"translate(0 {rule.ground:.2f})"),
+        element("g", *_hanging(hung, -pad, whole), transform=f"translate(0 {rule.ground:z.2f})"),
         xmlns="http://www.w3.org/2000/svg",
-        viewBox=f"{-pad:.2f} 0 {whole:.2f} {height:.2f}",
+        viewBox=f"{-pad:z.2f} 0 {whole:z.2f} {height:z.2f}",
         role="img",
     )
     return Picture(svg=printable(svg), aspect=whole / height), hung

@@ -48,7 +48,7 @@ def _limit(one: Standing, system: System) -> tuple[str, str, str, str]:
     unknown = one.verdict == "unknown"
     rating = "?" if unknown else measured(one.rating, one, system)
     if one.measure == "share" and one.band is not None:
-        rating = f"{100 * one.band[0]:.0f}–{100 * one.band[1]:.0f} %"
+        rating = f"{100 * one.band[0]:z.0f}–{100 * one.band[1]:z.0f} %"
     unit = f" {UNIT[system]}"
     return (
         clipped(one.title, 38),
@@ -69,7 +69,7 @@ def _found(one: Standing, system: System) -> str:
         half = f" ± {half_width(one.sd, system)}" if one.sd else ""
         return f"{number(one.value, system)}{half}"
     if one.measure == "share" and isfinite(one.sd):
-        return f"{100 * one.value:.1f} ± {100 * Z95 * one.sd:.1f} %"
+        return f"{100 * one.value:z.1f} ± {100 * Z95 * one.sd:z.1f} %"
     return measured(one.value, one, system)
 
 
@@ -105,7 +105,7 @@ def tyres(asked: tuple[Pressure, ...], system: System) -> Table:
             axle_title(one.title, _axles(asked)),
             shown(one.load, "mass", system),
             told(one, system),
-            "?" if one.now is None else f"{to_border(one.now, 'pressure', system):.0f}",
+            "?" if one.now is None else f"{to_border(one.now, 'pressure', system):z.0f}",
             clipped(explained(one, system), 52),
         )
         for one in asked

@@ -124,7 +124,7 @@ def told(one: Pressure, system: System) -> str:
 def _number(pressure: float | None, least: str, system: System) -> str:
     if pressure is None:
         return "?"
-    return f"{least}{to_border(pressure, 'pressure', system):.0f}"
+    return f"{least}{to_border(pressure, 'pressure', system):z.0f}"
 
 
 def _least(one: Pressure) -> str:

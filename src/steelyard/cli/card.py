@@ -132,7 +132,7 @@ def _told(content: Content, where: Path) -> str:
     many = f"{len(content.codes)} code{'s' if len(content.codes) > 1 else ''}"
     return (
         f"Written to {where}, {paper}, two sides; {many} holding the rig file, smallest module"
-        f" {least:.2f} mm. Print at full size."
+        f" {least:z.2f} mm. Print at full size."
     )
 
 

@@ -185,12 +185,12 @@ def _tongue(stage: StageResult, system: System) -> Iterator[str]:
         rows += [
             ("net coupling force, bars on", weight_spread(tongue.net, system)),
             ("between ball and coupler", weight_spread(tongue.contact, system)),
-            ("front load the bars give back", f"{100 * tongue.restoration.value:.0f} %"),
+            ("front load the bars give back", f"{100 * tongue.restoration.value:z.0f} %"),
         ]
     rows += [
         ("ball height", shown(stand.ball_height.value, "length", system, digits)),
         ("drop of front and rear axle", ", ".join(drops)),
-        ("trailer nose-down", f"{degrees(stand.trailer_pitch.value):.1f}°"),
+        ("trailer nose-down", f"{degrees(stand.trailer_pitch.value):z.1f}°"),
     ]
     yield table(rows, left=(0, 1))
     yield ""
@@ -250,14 +250,14 @@ def _limits(stage: StageResult, system: System, *, everything: bool) -> Iterator
 
 def _gap(limit: Standing, system: System) -> str:
     if limit.measure == "weight":
-        return f"{to_border(limit.margin / GRAVITY, 'mass', system):,.0f}"
+        return f"{to_border(limit.margin / GRAVITY, 'mass', system):z,.0f}"
     if limit.measure == "share":
-        return f"{100 * limit.margin:.1f}"
+        return f"{100 * limit.margin:z.1f}"
     return ""
 
 
 def _odds(p: float) -> str:
-    return "<0.1 %" if p < 0.001 else f"{100 * p:.1f} %"
+    return "<0.1 %" if p < 0.001 else f"{100 * p:z.1f} %"
 
 
 def _unknown(stage: StageResult, system: System) -> Iterator[str]:
@@ -302,7 +302,7 @@ def _assumed(found: Assessment, system: System) -> Iterator[str]:
     for row in found.assumed:
         if row.effect >= SLIGHT:
             taken = natural(row.value, row.sd, row.dimension, system)
-            rows.append((row.name, taken, f"± {100 * row.effect:.2f} points"))
+            rows.append((row.name, taken, f"± {100 * row.effect:z.2f} points"))
     yield table(rows)
     hints = [HINTS[row.name] for row in found.assumed[:3] if row.name in HINTS]
     yield from bullets(hints)

@@ -105,4 +105,4 @@ def _table(found: Comparison, system: System) -> str:
 
 
 def _signed(newtons: float, system: System) -> str:
-    return f"{to_border(newtons / GRAVITY, 'mass', system):+,.1f}"
+    return f"{to_border(newtons / GRAVITY, 'mass', system):+z,.1f}"

@@ -200,7 +200,7 @@ def _row(found: Fit, step: Step, system: System) -> Sequence[str]:
         length(step.ball.value, system).split(" ")[0],
         length_spread(step.driven[worst], system),
         _noses(step, system),
-        f"{100 * step.chance:.0f} %",
+        f"{100 * step.chance:z.0f} %",
     )
 
 
@@ -208,5 +208,5 @@ def _noses(step: Step, system: System) -> str:
     """How high the nose stands, `+0.2 to +0.9` from the stage where it is lowest to the highest."""
     digits = 1 if system == "us" else 0
     found = [to_border(one.value, "length", system) for one in step.nose]
-    low, high = (f"{x:+.{digits}f}" for x in (min(found), max(found)))
+    low, high = (f"{x:+z.{digits}f}" for x in (min(found), max(found)))
     return low if low == high else f"{low} to {high}"

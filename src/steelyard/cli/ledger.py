@@ -90,10 +90,10 @@ def _ledger(ledger: Ledger, system: System) -> Iterator[str]:
         rows.append(
             (
                 entry.name,
-                f"{to_border(entry.kg, 'mass', system):,.0f}" if weighs else "",
-                f"{to_border(entry.station, 'length', system):,.0f}" if ours else "",
-                f"{entry.lever:+.3f}" if weighs else "",
-                f"{to_border(entry.force / GRAVITY, 'mass', system):+,.1f}",
+                f"{to_border(entry.kg, 'mass', system):z,.0f}" if weighs else "",
+                f"{to_border(entry.station, 'length', system):z,.0f}" if ours else "",
+                f"{entry.lever:+z.3f}" if weighs else "",
+                f"{to_border(entry.force / GRAVITY, 'mass', system):+z,.1f}",
             )
         )
     rows.append(("tongue weight", "", "", "", number(ledger.total, system)))
@@ -119,7 +119,7 @@ def _on_axles(found: Assessment, stage: StageResult, system: System) -> Iterator
     for row in on_axles(found, stage.key):
         if round(to_border(row.kg, "mass", system)) != 0:
             parts = (number(part, system) for part in (row.front, row.rear, row.trailer))
-            rows.append((row.name, f"{to_border(row.kg, 'mass', system):,.0f}", *parts))
+            rows.append((row.name, f"{to_border(row.kg, 'mass', system):z,.0f}", *parts))
     yield table(rows)
     yield ""
 
@@ -133,11 +133,11 @@ def _headroom(rows: tuple[Headroom, ...], found: Assessment, system: System) -> 
         cells.append(
             (
                 f"{row.spot.kind} {row.spot.name}",
-                f"{effect.tongue:+.2f}",
-                f"{effect.front:+.2f}",
-                f"{effect.rear:+.2f}",
-                f"{sum(effect.trailer_axles):+.2f}",
-                f"{to_border(row.kg, 'mass', system):,.0f}",
+                f"{effect.tongue:+z.2f}",
+                f"{effect.front:+z.2f}",
+                f"{effect.rear:+z.2f}",
+                f"{sum(effect.trailer_axles):+z.2f}",
+                f"{to_border(row.kg, 'mass', system):z,.0f}",
                 clipped(row.stopped_by, 16)
                 if row.stopped_by
                 else ("full" if row.spot.kind == "tank" else "nothing known"),

@@ -63,7 +63,7 @@ def listed(lines: Sequence[Summary], system: System) -> str:
             _clip(line.place or _NONE, WIDTH),
             _bare(line.trailer_kg, line.trailer_sd_kg, system),
             _bare(line.tongue_kg, line.tongue_sd_kg, system),
-            f"{100 * line.share:.1f} ± {100 * Z95 * line.share_sd:.1f}",
+            f"{100 * line.share:z.1f} ± {100 * Z95 * line.share_sd:z.1f}",
         )
         for line in lines
     ]
@@ -131,7 +131,7 @@ def shown_whole(found: Logged, system: System) -> Iterator[str]:
 
 
 def _reading_row(one: LoggedReading, system: System) -> Row:
-    off = _NONE if one.standardised is None else f"{one.standardised:+.1f}"
+    off = _NONE if one.standardised is None else f"{one.standardised:+z.1f}"
     read, predicted = (_in_unit(one, si, system) for si in (one.value_si, one.predicted_si))
     return (one.pass_name, one.name, one.text, read, predicted, off)
 
@@ -145,7 +145,7 @@ def _in_unit(one: LoggedReading, si: float | None, system: System) -> str:
         return f"{si:,.3g} {one.unit}".rstrip()
     digits = 1 if dimension == "share" or (dimension != "mass" and system == "us") else 0
     number = to_border(si, dimension, system)
-    return f"{number:,.{digits}f} {BORDER_UNIT[system][dimension]}"
+    return f"{number:z,.{digits}f} {BORDER_UNIT[system][dimension]}"
 
 
 def compared(found: Comparison, system: System) -> Iterator[str]:
@@ -180,8 +180,8 @@ def _changes(
     one = of(found.share)
     yield (
         "tongue share, %",
-        f"{100 * one.first:.1f} ± {100 * Z95 * one.first_sd:.1f}",
-        f"{100 * one.second:.1f} ± {100 * Z95 * one.second_sd:.1f}",
+        f"{100 * one.first:z.1f} ± {100 * Z95 * one.first_sd:z.1f}",
+        f"{100 * one.second:z.1f} ± {100 * Z95 * one.second_sd:z.1f}",
         _points(one.change, one.sd),
     )
 
@@ -192,7 +192,7 @@ def _signed(kg: float, sd: float, system: System) -> str:
 
 
 def _points(share: float, sd: float) -> str:
-    return f"{100 * share:+.1f} ± {100 * Z95 * sd:.1f}"
+    return f"{100 * share:+z.1f} ± {100 * Z95 * sd:z.1f}"
 
 
 def _pair_row(pair: Pair, system: System) -> Row:
@@ -208,7 +208,7 @@ def drifted(found: Drift, system: System) -> Iterator[str]:
     first, last = _day(found.first.taken), _day(found.last.taken)
     yield paragraph(
         f"{_clip(found.rig_name, 60)}: {_told(found.trailer_kg.ends, system)} from {first} to"
-        f" {last} ({found.days:,.0f} days, {count(found.weighings)})."
+        f" {last} ({found.days:z,.0f} days, {count(found.weighings)})."
     )
     yield ""
     slopes = (
@@ -247,7 +247,7 @@ def _cautions(found: Drift) -> Iterator[str]:
     scatter = found.trailer_kg.scatter
     if scatter is not None and scatter > 2:
         yield (
-            f"The trailer's weights lie {scatter:.1f} times wider about a straight line than their"
+            f"The trailer's weights lie {scatter:z.1f} times wider about a straight line than their"
             " spreads say: it was loaded otherwise each time, and the slope's spread is widened so."
         )
     if found.rig_files > 1:

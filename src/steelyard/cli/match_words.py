@@ -61,7 +61,7 @@ def _room(found: Room, at: int, system: System) -> str:
     kg = float(found.kg[0, at])
     if math.isnan(kg):
         return "?"
-    return f"{to_border(kg, 'mass', system):,.0f}" if math.isfinite(kg) else "free"
+    return f"{to_border(kg, 'mass', system):z,.0f}" if math.isfinite(kg) else "free"
 
 
 def told(pair: Pair, place: int, system: System, helped: Sequence[Remedy]) -> Iterator[str]:

@@ -68,8 +68,8 @@ def growth_lines(heard: Heard, system: System) -> Iterator[str]:
         worst = min(grown, key=lambda one: one.speed)
         said = (
             f"at {speed(worst.speed, system)} a swing GREW by itself: damping ratio"
-            f" {worst.fit.ratio:.3f} ({worst.low:.3f} to {worst.high:.3f}), doubling every"
-            f" {worst.doubling:.1f} s."
+            f" {worst.fit.ratio:z.3f} ({worst.low:z.3f} to {worst.high:z.3f}), doubling every"
+            f" {worst.doubling:z.1f} s."
         )
     else:
         said = "swings GREW by themselves, too roughly to be measured."
@@ -83,8 +83,8 @@ def growth_lines(heard: Heard, system: System) -> Iterator[str]:
 def _recorded(heard: Heard) -> str:
     times = heard.recording.times
     words = (
-        f"Recording of {heard.recording.quantity}: {times[-1] - times[0]:,.0f} s at"
-        f" {heard.rate:.0f} samples a second"
+        f"Recording of {heard.recording.quantity}: {times[-1] - times[0]:z,.0f} s at"
+        f" {heard.rate:z.0f} samples a second"
     )
     notes = list(heard.recording.remarks)
     if heard.gaps:
@@ -108,7 +108,7 @@ def _episodes(heard: Heard, system: System) -> Iterator[str]:
         )
     drift = max(_drift(one) for one in heard.episodes)
     if drift > 0.2:
-        yield paragraph(f"Drift, up to {100 * drift:.0f} % of the swing, was taken off as a line.")
+        yield paragraph(f"Drift, up to {100 * drift:z.0f} % of the swing, was taken off as a line.")
 
 
 def _drift(one: Episode) -> float:
@@ -120,12 +120,12 @@ def _row(one: Episode, system: System) -> Sequence[str]:
     half = one.fit.reach * one.fit.ratio_sd
     hertz, spread = (x / (2 * np.pi) for x in (one.fit.frequency, one.fit.frequency_sd))
     return (
-        f"{one.start:.1f} to {one.end:.1f}",
-        f"{to_border(one.speed, 'speed', system):.0f}",
-        f"{one.fit.ratio:.3f} ± {half:.3f}",
-        f"{one.peaks:.3f}" if np.isfinite(one.peaks) else "-",
-        f"{hertz:.3f} ± {one.fit.reach * spread:.3f}",
-        f"{one.swings:.1f}",
+        f"{one.start:z.1f} to {one.end:z.1f}",
+        f"{to_border(one.speed, 'speed', system):z.0f}",
+        f"{one.fit.ratio:z.3f} ± {half:z.3f}",
+        f"{one.peaks:z.3f}" if np.isfinite(one.peaks) else "-",
+        f"{hertz:z.3f} ± {one.fit.reach * spread:z.3f}",
+        f"{one.swings:z.1f}",
     )
 
 
@@ -148,7 +148,7 @@ def trend_line(heard: Heard, system: System) -> str:
         f" a line in speed itself, which errs low, says {_point(heard.straight.zero, system)}."
     )
     if line.scatter > 1.0:
-        words += f" The swings scatter {line.scatter:.1f} times what their own spreads allow."
+        words += f" The swings scatter {line.scatter:z.1f} times what their own spreads allow."
     return words + _outside(line, system)
 
 
@@ -210,8 +210,8 @@ def sharpened_lines(
     worst = float(np.max(np.abs(found.off)))
     if max(worst, found.pull) > UNLIKELY:
         yield paragraph(
-            f"These swings are not what this rig file foretells: up to {worst:.1f} sd off, and"
-            f" {found.pulled} had to move by {found.pull:.1f} sd. Look at the stage, the weights"
+            f"These swings are not what this rig file foretells: up to {worst:z.1f} sd off, and"
+            f" {found.pulled} had to move by {found.pull:z.1f} sd. Look at the stage, the weights"
             " and the tyres before trusting any number here."
         )
     yield paragraph(
@@ -239,8 +239,8 @@ def disagreement(
         parts.append("wagging {}, not {}".format(*starts))
     if damped:
         parts.append(
-            f"damping {float(given.at_damping.value):.3f} at {speed(given.chosen_speed, system)},"
-            f" not {float(model.at_damping.value):.3f}"
+            f"damping {float(given.at_damping.value):z.3f} at {speed(given.chosen_speed, system)},"
+            f" not {float(model.at_damping.value):z.3f}"
         )
     why = "The swings themselves and the model made sharper by them disagree. By the swings"
     if not heeds:
@@ -258,12 +258,12 @@ def _starts(found: CriticalSpeed, system: System) -> str:
 
 
 def _band(band: Band) -> str:
-    return f"{float(band.value):.3f} ({float(band.low):.3f} to {float(band.high):.3f})"
+    return f"{float(band.value):z.3f} ({float(band.low):z.3f} to {float(band.high):z.3f})"
 
 
 def _critical(found: CriticalSpeed, system: System) -> str:
     value, low, high = (
-        f"{to_border(x, 'speed', system):.0f}" if x < FAST else "never"
+        f"{to_border(x, 'speed', system):z.0f}" if x < FAST else "never"
         for x in (found.value, found.low, found.high)
     )
     return f"{value} ({low} to {high})"

@@ -89,7 +89,7 @@ def _stop(one: Stop, grade: float, system: System, *, fitted: bool) -> Sequence[
 
 def _in_g(found: Range) -> str:
     value, low, high = (x / GRAVITY for x in (found.value, found.low, found.high))
-    return f"{value:.2f} ({low:.2f} to {high:.2f})"
+    return f"{value:z.2f} ({low:z.2f} to {high:z.2f})"
 
 
 def _shortest(found: Range, system: System) -> str:
@@ -125,7 +125,7 @@ def _change(found: Range, system: System) -> str:
     value, low, high = (
         to_border(x / GRAVITY, "mass", system) for x in (found.value, found.low, found.high)
     )
-    return f"{value:+,.0f} ± {(high - low) / 2:,.0f}"
+    return f"{value:+z,.0f} ± {(high - low) / 2:z,.0f}"
 
 
 def surge(rig: Rig) -> Iterator[str]:

@@ -203,7 +203,7 @@ def _watching(*, quiet: bool) -> "Iterator[Watch]":
 
     def tell(name: str, best: float, bound: float) -> None:
         if shows:
-            line = f"  {name}: {best:,.1f} found, at least {bound:,.1f}"
+            line = f"  {name}: {best:z,.1f} found, at least {bound:z,.1f}"
             click.echo(f"\r{line:<70}", nl=False, err=True)
 
     before = signal.signal(signal.SIGINT, stop)

@@ -111,11 +111,11 @@ def _moves(found: Stowed, order: Order, system: System) -> Iterator[str]:
 
 def _added(load: Load, system: System) -> tuple[str, ...]:
     parts = (load.ball, load.front, load.rear, load.trailer)
-    return tuple(f"{to_border(part, 'mass', system):+,.0f}" for part in parts)
+    return tuple(f"{to_border(part, 'mass', system):+z,.0f}" for part in parts)
 
 
 def _damping(ratio: float) -> str:
-    return "-" if isnan(ratio) else f"{ratio:.2f}"
+    return "-" if isnan(ratio) else f"{ratio:z.2f}"
 
 
 def _proof(found: Stowed, plan: Found, system: System) -> Iterator[str]:

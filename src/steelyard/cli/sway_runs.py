@@ -81,8 +81,8 @@ def traced(trace: Trace, system: System) -> Iterator[str]:
     how = "dying out" if dies_out(trace) else "not calmed after the run"
     how = "nothing sets it swinging" if stays_straight(trace) else how
     yield paragraph(
-        f"In the run the trailer swings {most:.1f}° at most, the vehicle goes {aside} aside; in the"
-        f" last two seconds {late:.1f}°: {how}."
+        f"In the run the trailer swings {most:z.1f}° at most, the vehicle goes {aside} aside; in"
+        f" the last two seconds {late:z.1f}°: {how}."
     )
     yield ""
 
@@ -92,8 +92,8 @@ def spread_of(runs: Runs) -> Iterator[str]:
     peak = np.degrees(runs.peak)
     low, middle, high = np.nanquantile(peak, (0.025, 0.5, 0.975))
     yield paragraph(
-        f"Over {runs.peak.size:,} draws the greatest swing is {middle:.1f}° ({low:.1f}° to"
-        f" {high:.1f}°); {percent(float(np.mean(runs.folded)))} of them fold up."
+        f"Over {runs.peak.size:,} draws the greatest swing is {middle:z.1f}° ({low:z.1f}° to"
+        f" {high:z.1f}°); {percent(float(np.mean(runs.folded)))} of them fold up."
     )
     yield ""
 
@@ -104,8 +104,8 @@ def rubbing(worst: StageSway, friction: float) -> Iterator[str]:
     if not np.isfinite(edge):
         said = "the rig calms without it at this speed; it only helps"
     else:
-        said = f"a swing beyond {np.degrees(edge):.1f}° grows all the same: slow down"
-    yield paragraph(f"With {friction:.0f} N·m of dry friction at the coupling: {said}.")
+        said = f"a swing beyond {np.degrees(edge):z.1f}° grows all the same: slow down"
+    yield paragraph(f"With {friction:z.0f} N·m of dry friction at the coupling: {said}.")
     yield ""
 
 

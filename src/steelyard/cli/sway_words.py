@@ -48,10 +48,10 @@ def curve(found: StageSway, system: System) -> Iterator[str]:
         hertz = float(np.ravel(found.frequency.value)[i]) / (2 * np.pi)
         rows.append(
             (
-                f"{to_border(float(u), 'speed', system):.0f}",
-                f"{band[0]:.2f} ({band[1]:.2f} to {band[2]:.2f})",
-                " to ".join(f"{x:.1f}" if np.isfinite(x) else "never" for x in calm[1:]),
-                f"{hertz:.2f}",
+                f"{to_border(float(u), 'speed', system):z.0f}",
+                f"{band[0]:z.2f} ({band[1]:z.2f} to {band[2]:z.2f})",
+                " to ".join(f"{x:z.1f}" if np.isfinite(x) else "never" for x in calm[1:]),
+                f"{hertz:z.2f}",
             )
         )
     yield table(rows, left=())
@@ -94,7 +94,7 @@ def _row(number: int, one: Advice, system: System) -> list[Sequence[str]]:
         f"{number}. {move_words(one.move, system)}", WHAT, subsequent_indent="   "
     )
     numbers = (
-        f"{one.move.gain:+.3f}",
+        f"{one.move.gain:+z.3f}",
         onset_words(one.move, system),
         ball_words(one.tongue, system),
     )
@@ -124,7 +124,7 @@ def weighed(before: StageSway | None, after: StageSway, system: System) -> Itera
     rows.append(
         (
             f"chance of damping below {before.chosen_ratio:g}",
-            *(f"{100 * x.chance_below:.1f} %" for x in (before, after)),
+            *(f"{100 * x.chance_below:z.1f} %" for x in (before, after)),
         )
     )
     yield paragraph(f"What the weighing changed at “{after.title}”:")
@@ -133,12 +133,12 @@ def weighed(before: StageSway | None, after: StageSway, system: System) -> Itera
 
 
 def _band(band: Band) -> str:
-    return f"{float(band.value):.3f} ({float(band.low):.3f} to {float(band.high):.3f})"
+    return f"{float(band.value):z.3f} ({float(band.low):z.3f} to {float(band.high):z.3f})"
 
 
 def _from(found: CriticalSpeed, system: System) -> str:
     value, low, high = (
-        f"{to_border(x, 'speed', system):.0f}" if x < FAST else "never"
+        f"{to_border(x, 'speed', system):z.0f}" if x < FAST else "never"
         for x in (found.value, found.low, found.high)
     )
     unit = " mph" if system == "us" else " km/h"

@@ -135,7 +135,7 @@ def stage_table(
 ) -> Iterator[str]:
     """Share, ball, axles, damping and standing of every stage."""
     unit = "lb" if system == "us" else "kg"
-    damping = {stage.key: f"{float(stage.at_damping.value):.2f}" for stage in swings}
+    damping = {stage.key: f"{float(stage.at_damping.value):z.2f}" for stage in swings}
     head = ("stage", "share", f"ball, {unit}", "front", "rear", "trailer", "damping", "standing")
     rows: list[Row] = [head]
     rows += [_stage_row(one, system, damping.get(one.key, "-")) for one in found.stages]

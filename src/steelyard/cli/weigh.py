@@ -156,7 +156,7 @@ def _readings(found: Reconciled, system: System) -> Iterator[str]:
             read_number(one.value, one, system),
             read_number(one.predicted, one, system),
             read_number(Z95 * one.sd, one, system),
-            f"{one.standardised:+.1f} sd",
+            f"{one.standardised:+z.1f} sd",
         )
         for one in found.readings
     ]
@@ -172,7 +172,7 @@ def _answer(
     yield paragraph(
         f"As weighed: whole trailer {_kg(state.trailer_kg, state.trailer_sd_kg, system)}, ball"
         f" {_kg(state.tongue_kg, state.tongue_sd_kg, system)} with bars off, share"
-        f" {100 * state.share:.1f} ± {196 * state.share_sd:.1f} %."
+        f" {100 * state.share:z.1f} ± {196 * state.share_sd:z.1f} %."
     )
     if found.without is not None and found.suspect is not None:
         left = assess(found.weighed.rig, estimate=found.without).stages[0].tongue
@@ -193,7 +193,7 @@ def _advice(advice: tuple[Advice, ...]) -> Iterator[str]:
     yield paragraph(advice_line(advice[0]), "  ")
     rows = [("reading", "share", "wrong verdict")]
     rows += [
-        (one.what, f"± {196 * one.share_sd_then:.2f}", percent(one.wrong_then))
+        (one.what, f"± {196 * one.share_sd_then:z.2f}", percent(one.wrong_then))
         for one in advice[:NEXT_SHOWN]
     ]
     yield table(rows)

@@ -52,7 +52,7 @@ def report(found: Assessment) -> dict[str, Any]:
 
 
 def _number(x: float) -> float | None:
-    return None if not math.isfinite(x) else float(x)
+    return float(x) + 0.0 if math.isfinite(x) else None
 
 
 def _stage(stage: StageResult) -> dict[str, Any]:
@@ -185,8 +185,8 @@ def axle_rows(rows: tuple[OnAxles, ...]) -> list[dict[str, Any]]:
             "name": row.name,
             "carried_by": row.body,
             "weight_kg": row.kg,
-            "front_kg": row.front / GRAVITY,
-            "rear_kg": row.rear / GRAVITY,
+            "front_kg": _number(row.front / GRAVITY),
+            "rear_kg": _number(row.rear / GRAVITY),
             "trailer_axles_kg": row.trailer / GRAVITY,
         }
         for row in rows

@@ -1,6 +1,7 @@
 """Writing quantities for people: whole pounds or kilograms, feet and inches, honest rounding."""
 
 from steelyard.quantity.units import BORDER_UNIT, Dimension, System, to_border
+from steelyard.quantity.value import Z95
 
 
 def shown(si: float, dimension: Dimension, system: System, digits: int = 0) -> str:
@@ -10,17 +11,16 @@ def shown(si: float, dimension: Dimension, system: System, digits: int = 0) -> s
 
 def plain(number: float, digits: int = 0) -> str:
     """A number with thousands separated and no minus sign on a zero."""
-    written = f"{number:,.{digits}f}"
-    return written.removeprefix("-") if not any(c in "123456789" for c in written) else written
+    return f"{number:z,.{digits}f}"
 
 
 def with_spread(si: float, sd: float, dimension: Dimension, system: System, digits: int = 0) -> str:
     """`"812 ± 34 lb"`, where ± is the half-width of the 95 % interval."""
-    half = to_border(1.959963984540054 * sd, dimension, system)
+    half = to_border(Z95 * sd, dimension, system)
     number = to_border(si, dimension, system)
-    return f"{number:,.{digits}f} ± {half:,.{digits}f} {BORDER_UNIT[system][dimension]}"
+    return f"{plain(number, digits)} ± {plain(half, digits)} {BORDER_UNIT[system][dimension]}"
 
 
 def percent(share: float, digits: int = 1) -> str:
     """`"12.3 %"`."""
-    return f"{100 * share:.{digits}f} %"
+    return f"{100 * share:z.{digits}f} %"

@@ -24,7 +24,7 @@ from steelyard.web.apart import apart
 from steelyard.web.state import AskError, Work
 
 MANOEUVRES: Final[Mapping[str, str]] = {
-    "gust": f"a side gust of {WIND:.0f} m/s ({WIND / 0.44704:.0f} mph)",
+    "gust": f"a side gust of {WIND:z.0f} m/s ({WIND / 0.44704:z.0f} mph)",
     "truck": "a passing truck",
     "lane-change": "a lane change",
     "impulse": "a jerk at the wheel",
@@ -81,4 +81,4 @@ def told(trace: Trace, what: str) -> str:
     name = MANOEUVRES[what]
     if stays_straight(trace):
         return f"{name[0].upper()}{name[1:]}: the trailer stays straight; nothing sets it swinging."
-    return f"{name[0].upper()}{name[1:]}: the trailer swings {most:.1f}° at most; {how}."
+    return f"{name[0].upper()}{name[1:]}: the trailer swings {most:z.1f}° at most; {how}."

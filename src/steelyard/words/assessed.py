@@ -49,12 +49,12 @@ def weight_spread(spread: Spread, system: System) -> str:
 
 def share_spread(spread: Spread) -> str:
     """`11.0 ± 0.9 %`."""
-    return f"{100 * spread.value:.1f} ± {196 * spread.sd:.1f} %"
+    return f"{100 * spread.value:z.1f} ± {196 * spread.sd:z.1f} %"
 
 
 def number(newtons: float, system: System) -> str:
     """A weight without its unit, for a column that names it."""
-    return f"{to_border(newtons / GRAVITY, 'mass', system):,.0f}"
+    return f"{to_border(newtons / GRAVITY, 'mass', system):z,.0f}"
 
 
 def chance(p: float) -> str:
@@ -64,8 +64,8 @@ def chance(p: float) -> str:
     if p >= 0.995:
         return "nearly certain"
     if p >= 0.20:
-        return f"{100 * p:.0f} chances in 100"
-    return f"1 chance in {1 / p:,.0f}"
+        return f"{100 * p:z.0f} chances in 100"
+    return f"1 chance in {1 / p:z,.0f}"
 
 
 def measured(x: float, standing: Standing, system: System) -> str:
@@ -75,13 +75,13 @@ def measured(x: float, standing: Standing, system: System) -> str:
     if standing.measure == "share":
         return percent(x)
     if standing.measure == "force":
-        return f"{x / 1000:.2f} kN"
+        return f"{x / 1000:z.2f} kN"
     if standing.measure == "fitted":
         return "fitted" if x else "none"
     if standing.measure in ("length", "speed", "pressure"):
         digits = 2 if standing.measure == "length" else 0
         return shown(x, standing.measure, system, digits)
-    return f"{x:.2f}"
+    return f"{x:z.2f}"
 
 
 def room(standing: Standing, system: System) -> str:
@@ -94,7 +94,7 @@ def room(standing: Standing, system: System) -> str:
     edge = measured(standing.rating, standing, system)
     gap = measured(abs(standing.margin), standing, system)
     if standing.measure == "share":
-        gap = f"{100 * abs(standing.margin):.1f} points"
+        gap = f"{100 * abs(standing.margin):z.1f} points"
         side = "the floor of" if standing.side == "under" else "the ceiling of"
         way = "below" if (standing.side == "under") == over else "above"
         return f"{gap} {way} {side} {edge}"
@@ -136,7 +136,7 @@ def missing_line(found: Assessment) -> str | None:
 def natural(value: float, sd: float, dimension: Dimension, system: System) -> str:
     """A parameter's value and spread in the reader's unit."""
     if dimension == "share":
-        return f"{100 * value:.0f} ± {196 * sd:.0f} %"
+        return f"{100 * value:z.0f} ± {196 * sd:z.0f} %"
     half = to_border(Z95 * sd, dimension, system)
     digits = int(dimension in ("length", "angle") and system == "us" and half < 10.0)
     return with_spread(value, sd, dimension, system, digits)

@@ -37,7 +37,7 @@ def length_spread(one: Spread, system: System) -> str:
 def small(si: float, system: System) -> str:
     """A size as it is stamped: `2.3125 in` to the sixteenth, `50 mm`."""
     if system == "metric":
-        return f"{1000 * si:.1f} mm".replace(".0 mm", " mm")
+        return f"{1000 * si:z.1f} mm".replace(".0 mm", " mm")
     inches = si / INCH
     neat = abs(16 * inches - round(16 * inches)) < 1e-3
     return f"{inches:.{4 if neat else 2}f}".rstrip("0").rstrip(".") + " in"
@@ -322,7 +322,9 @@ def bar_lines(bars: Bars, system: System) -> Iterator[str]:
 
 
 def _degrees(one: Spread) -> str:
-    return f"{np.degrees(one.value):.1f}° ({np.degrees(one.low):.1f} to {np.degrees(one.high):.1f})"
+    return (
+        f"{np.degrees(one.value):z.1f}° ({np.degrees(one.low):z.1f} to {np.degrees(one.high):z.1f})"
+    )
 
 
 def _fender_lines(bars: Bars, system: System) -> Iterator[str]:
@@ -346,7 +348,7 @@ def _fine(one: Spread, system: System) -> str:
 
 
 def _angle(one: Spread) -> str:
-    return f"{np.degrees(one.value):.1f} ± {1.96 * np.degrees(one.sd):.1f}°"
+    return f"{np.degrees(one.value):z.1f} ± {1.96 * np.degrees(one.sd):z.1f}°"
 
 
 def clearance_lines(found: Sequence[Clearance], system: System) -> Iterator[str]:

@@ -77,7 +77,7 @@ def reasons(block: Block, found: Summary, number: int, system: System) -> Iterat
     tips = float(block.tips[block.stages.index(TYPICAL), number])
     if tips >= TIPS:
         yield (
-            f"In {100 * tips:.0f} % of what may be true of it, it would not stand on its axles:"
+            f"In {100 * tips:z.0f} % of what may be true of it, it would not stand on its axles:"
             " check the lengths and weights given."
         )
     if not math.isfinite(block.tongue[0, block.stages.index(TYPICAL), number]):
@@ -176,7 +176,7 @@ def sway_line(block: Block, number: int, system: System) -> str:
     above = "at no speed" if wags > 90 else f"from {shown(wags, 'speed', system)} on"
     may = float(block.wags_chance[usual, number])
     doubt = f" ({chance(may)} that it does at {speed})" if may > 0 else ""
-    return f"At {speed} a swing dies out with damping ratio {ratio:.2f}; it grows {above}{doubt}."
+    return f"At {speed} a swing dies out with damping ratio {ratio:z.2f}; it grows {above}{doubt}."
 
 
 UNSAID: Final[Mapping[str, str]] = {

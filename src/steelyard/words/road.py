@@ -41,13 +41,13 @@ def far(metres: float, system: System) -> str:
     if not math.isfinite(metres):
         return "never"
     if metres >= LONG:
-        return f"{metres / MILE:.1f} mi" if system == "us" else f"{metres / 1000:.1f} km"
-    return f"{metres / FOOT:,.0f} ft" if system == "us" else f"{metres:,.0f} m"
+        return f"{metres / MILE:z.1f} mi" if system == "us" else f"{metres / 1000:z.1f} km"
+    return f"{metres / FOOT:z,.0f} ft" if system == "us" else f"{metres:z,.0f} m"
 
 
 def gees(deceleration: float) -> str:
     """`0.35 g`."""
-    return f"{deceleration / GRAVITY:.2f} g"
+    return f"{deceleration / GRAVITY:z.2f} g"
 
 
 def pull(newtons: float, system: System) -> str:
@@ -57,7 +57,7 @@ def pull(newtons: float, system: System) -> str:
 
 def joules(energy: float) -> str:
     """`18.4 MJ`."""
-    return f"{energy / 1e6:.1f} MJ"
+    return f"{energy / 1e6:z.1f} MJ"
 
 
 def tangent(slope: float) -> str:
@@ -203,7 +203,7 @@ def climb_lines(up: Climb, grade: float, speed: float, system: System) -> Iterat
     else:
         yield (
             f"Driven {'axles' if up.driven == 'all' else 'axle'} ({up.driven}): asks for friction"
-            f" {span(up.used, lambda x: f'{x:.2f}')}; {chance(up.slips)} of spinning; grips to"
+            f" {span(up.used, lambda x: f'{x:z.2f}')}; {chance(up.slips)} of spinning; grips to"
             f" {span(up.traction, tangent)}."
         )
     if up.forced is None or up.short is None:

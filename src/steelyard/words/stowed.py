@@ -61,7 +61,7 @@ def sway_after(order: Order, system: System) -> str:
     at = shown(now.speed, "speed", system)
     return (
         f"Damping is the ratio of the least damped swing at {at} once the move is done, best"
-        f" estimate: {now.damping:.2f} now, {then.damping:.2f} at the end. Wagging starts"
+        f" estimate: {now.damping:z.2f} now, {then.damping:z.2f} at the end. Wagging starts"
         f" {_from(now.wagging, system)} now, {_from(then.wagging, system)} then."
     )
 
@@ -116,7 +116,7 @@ def goal_words(goal: Goal, target: float, system: System) -> str:
         )
     if goal.name == "spread":
         return (
-            f"weight near the axles and low: {goal.value:,.0f} kg m² of cargo, within"
+            f"weight near the axles and low: {goal.value:z,.0f} kg m² of cargo, within"
             f" {percent(goal.relative)} of the least possible with the ball held there"
         )
     return (

@@ -37,7 +37,7 @@ def sway_sentences(found: StageSway, system: System) -> Iterator[str]:
         f" {found.chosen_ratio:g} {critical_words(found.falls, system)}."
     )
     if found.first != "neither":
-        other = f"{100 * found.wagging_first:.0f} chances in 100 that wagging comes first"
+        other = f"{100 * found.wagging_first:z.0f} chances in 100 that wagging comes first"
         yield (f"What comes first as speed rises: {found.first} ({other}).")
     yield (
         f"Understeer with the trailer on: {_understeer(found.understeer)}. The damping ratio asked"
@@ -50,12 +50,12 @@ def calms(band: Band) -> str:
     if not np.isfinite(band.value):
         return "does not calm: it grows"
     low, high = float(band.low), float(band.high)
-    worst = "no calming at all" if not np.isfinite(high) else f"{high:.1f}"
-    return f"calms to a tenth in {float(band.value):.1f} s ({low:.1f} to {worst})"
+    worst = "no calming at all" if not np.isfinite(high) else f"{high:z.1f}"
+    return f"calms to a tenth in {float(band.value):z.1f} s ({low:z.1f} to {worst})"
 
 
 def _band(band: Band) -> str:
-    return f"{float(band.value):.2f} ({float(band.low):.2f} to {float(band.high):.2f})"
+    return f"{float(band.value):z.2f} ({float(band.low):z.2f} to {float(band.high):z.2f})"
 
 
 def critical_words(found: CriticalSpeed, system: System) -> str:
@@ -73,7 +73,7 @@ def _understeer(band: Band) -> str:
     """rad/(m/s2) as degrees per g."""
     per_g = np.degrees(1.0) * 9.80665
     value, low, high = (per_g * float(x) for x in (band.value, band.low, band.high))
-    return f"{value:.1f} degrees per g ({low:.1f} to {high:.1f})"
+    return f"{value:z.1f} degrees per g ({low:z.1f} to {high:z.1f})"
 
 
 def move_words(move: Move, system: System) -> str:
@@ -84,8 +84,8 @@ def move_words(move: Move, system: System) -> str:
     words = {
         "tank": f"{move.what} the {move.target or move.source} tank",
         "tyres": f"{shown(move.amount, 'pressure', system)} more in {move.target} tyres",
-        "bars": f"{move.what}: {100 * move.amount:.0f} % of the front load given back",
-        "friction": f"friction at the coupling, {move.amount:.0f} N·m",
+        "bars": f"{move.what}: {100 * move.amount:z.0f} % of the front load given back",
+        "friction": f"friction at the coupling, {move.amount:z.0f} N·m",
         "speed": f"{speed(move.amount, system)} slower",
     }
     return words[move.kind]
@@ -100,7 +100,7 @@ def onset_words(move: Move, system: System) -> str:
         return "no road speed"
     if not np.isfinite(before) or before > FAST:
         return speed(after, system)
-    return f"{to_border(after - before, 'speed', system):+.0f} to {speed(after, system)}"
+    return f"{to_border(after - before, 'speed', system):+z.0f} to {speed(after, system)}"
 
 
 def ball_words(newtons: float, system: System) -> str:
@@ -122,7 +122,7 @@ def _gap(x: float, measure: str, system: System) -> str:
     if measure == "weight":
         return shown(x / GRAVITY, "mass", system)
     if measure == "share":
-        return f"{100 * x:.1f} points"
+        return f"{100 * x:z.1f} points"
     if measure == "force":
-        return f"{x / 1000:.2f} kN"
-    return f"{x:.2f}"
+        return f"{x / 1000:z.2f} kN"
+    return f"{x:z.2f}"

@@ -59,7 +59,7 @@ def suspect_lines(one: Judged, system: System) -> tuple[str, ...]:
     half = read_number(Z95 * one.error_sd, one, system)
     way = "too high" if one.error > 0 else "too low"
     words = f"Suspect: “{one.name}”. By what all the others say it is {off} ± {half} {way}"
-    first = f"{words} ({abs(one.standardised):.1f} sd)."
+    first = f"{words} ({abs(one.standardised):z.1f} sd)."
     if not one.alike:
         return (first,)
     names = ", ".join(f"“{name}”" for name in one.alike)
@@ -76,7 +76,7 @@ def impossible(found: Reconciled) -> str:
 def read_number(x: float, one: Judged, system: System) -> str:
     """A number of a reading in the reader's unit."""
     if one.dimension == "mass":
-        return f"{to_border(x, 'mass', system):,.0f} {'lb' if system == 'us' else 'kg'}"
+        return f"{to_border(x, 'mass', system):z,.0f} {'lb' if system == 'us' else 'kg'}"
     if one.dimension == "length":
         digits = 1 if system == "us" else 0
         unit = "in" if system == "us" else "mm"
@@ -86,7 +86,7 @@ def read_number(x: float, one: Judged, system: System) -> str:
 
 def off_by(one: Judged, found: Reconciled) -> str:
     """How far a reading lies from what all the others say, in words."""
-    size = f"{abs(one.standardised):.1f} sd {'high' if one.standardised > 0 else 'low'}"
+    size = f"{abs(one.standardised):z.1f} sd {'high' if one.standardised > 0 else 'low'}"
     suspect = found.suspect
     if suspect is not None and one is suspect:
         return f"{NOT} does not belong: {size}"
@@ -110,6 +110,6 @@ def contradicted_line(names: tuple[str, ...]) -> str | None:
 def advice_line(now: Advice) -> str:
     """How well the share is known now, and the chance that some verdict is wrong."""
     return (
-        f"Now the share is known to ± {196 * now.share_sd_now:.2f} points, and the chance that some"
-        f" verdict is wrong is {percent(now.wrong_now)}. After one more reading they would be:"
+        f"Now the share is known to ± {196 * now.share_sd_now:z.2f} points, and the chance that"
+        f" some verdict is wrong is {percent(now.wrong_now)}. After one more reading they would be:"
     )

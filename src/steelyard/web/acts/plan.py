@@ -41,7 +41,7 @@ def find(bench: Bench, ask: Find, watch: Watch) -> str:
     watch.tell("Looking for places…")
 
     def tell(name: str, best: float, bound: float) -> None:
-        watch.tell(f"{_GOALS.get(name, name)}: {best:,.1f} found, at least {bound:,.1f}")
+        watch.tell(f"{_GOALS.get(name, name)}: {best:z,.1f} found, at least {bound:z,.1f}")
 
     try:
         found = stow(work.rig, work.estimate, wish, SolverWatch(stopped=watch.stopped, tell=tell))

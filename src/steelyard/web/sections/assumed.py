@@ -44,7 +44,7 @@ def _row(
         "title": plainly(one.name),
         "value": shown,
         "source": one.source.removeprefix("assumed: ").removeprefix("assumed"),
-        "effect": f"± {100 * one.effect:.1f}" if one.effect >= LEAST else "",
+        "effect": f"± {100 * one.effect:z.1f}" if one.effect >= LEAST else "",
         "field": filled(field, system, basis="measured") if field else None,
         "instead": instead(one.name),
         "helps": filled(helps, system) if helps else None,

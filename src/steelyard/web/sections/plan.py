@@ -71,7 +71,7 @@ def _moves(found: Stowed, system: System) -> list[dict[str, Any]]:
 
 def _does(load: Load, system: System) -> list[str]:
     parts = (load.ball, load.front, load.rear, load.trailer)
-    return [f"{to_border(part, 'mass', system):+,.0f}" for part in parts]
+    return [f"{to_border(part, 'mass', system):+z,.0f}" for part in parts]
 
 
 def _stages(found: Stowed, system: System) -> list[dict[str, str]]:

@@ -93,7 +93,7 @@ def _advice(advice: Advice, rig: Rig, system: System) -> dict[str, Any]:
     see = _nearest(move, rig)
     return {
         "what": move_words(_titled(move, rig), system),
-        "gain": f"{move.gain:+.3f}",
+        "gain": f"{move.gain:+z.3f}",
         "onset": _onset(onset_words(move, system)),
         "ball": "as before" if ball == "-" else ball.replace("-", "−"),
         "hurts": [hurt_words(one, system) for one in advice.hurts],

@@ -296,7 +296,7 @@ def _picture(
     ]
     marks = [at(edge) for edge in edges or () if low < edge < high]
     ratio = pairs[0][1] / pairs[1][1] if pairs[1][1] > 0 else None
-    narrower = f"{ratio:.1f}" if ratio is not None and ratio > 1.05 else None
+    narrower = f"{ratio:z.1f}" if ratio is not None and ratio > 1.05 else None
     return {"title": title, "rows": rows, "marks": marks, "ratio": narrower}
 
 

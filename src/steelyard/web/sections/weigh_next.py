@@ -45,7 +45,7 @@ def _row(one: Advice) -> dict[str, Any]:
     arrangement = readings.arrangement_of(first)
     return {
         "what": one.what,
-        "share": f"± {196 * one.share_sd_then:.2f}",
+        "share": f"± {196 * one.share_sd_then:z.2f}",
         "wrong": percent(one.wrong_then),
         "go": f"{arrangement}/{readings.what_of(first['readings'][0])}",
     }
