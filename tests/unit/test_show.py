@@ -36,3 +36,15 @@ def test_a_ledger_has_no_minus_zero(demo: Path, rig: str, words: list[str]) -> N
     """An empty tank, and a seat at the axle, weigh nothing on the ball: `0`, in JSON too."""
     result = CliRunner().invoke(main, [words[0], str(demo / f"{rig}.toml"), *words[1:]])
     assert MINUS_ZERO.findall(result.output) == []
+
+
+def test_a_trailer_that_rides_nose_up_is_said_to(demo: Path, tmp_path: Path) -> None:
+    """A ball a foot higher lifts the nose: the row says up, and its angle has no sign."""
+    text = (demo / "perihelion-camper.toml").read_text("utf-8")
+    raised, count = re.subn(r'(?m)^ball_height = ".*?"', 'ball_height = "36 in"', text)
+    assert count == 1
+    path = tmp_path / "raised.toml"
+    path.write_text(raised, "utf-8")
+    said = CliRunner().invoke(main, ["check", str(path)]).output
+    assert re.search(r"trailer nose-up +\d\.\d°", said)
+    assert "nose-down" not in said

@@ -171,6 +171,7 @@ def _stage(
 
 def _tongue(stage: StageResult, system: System) -> Iterator[str]:
     tongue, share, stand = stage.tongue, stage.tongue.share, stage.attitude
+    pitch = degrees(stand.trailer_pitch.value)
     digits = 1 if system == "us" else 0
     drops = [
         shown(drop.value, "length", system, digits) for drop in (stand.front_drop, stand.rear_drop)
@@ -190,7 +191,7 @@ def _tongue(stage: StageResult, system: System) -> Iterator[str]:
     rows += [
         ("ball height", shown(stand.ball_height.value, "length", system, digits)),
         ("drop of front and rear axle", ", ".join(drops)),
-        ("trailer nose-down", f"{degrees(stand.trailer_pitch.value):z.1f}°"),
+        (f"trailer nose-{'up' if pitch < 0 else 'down'}", f"{abs(pitch):.1f}°"),
     ]
     yield table(rows, left=(0, 1))
     yield ""
