@@ -75,7 +75,7 @@ def _place(fault: Fault) -> str:
 
 def said(fault: Fault) -> str:
     """`expected ..., found ...`, for one who knows where."""
-    pause = ";" if "," in fault.due.partition("(")[0] else ","
+    pause = ";" if ", " in fault.due.partition("(")[0] else ","
     found = f"{pause} found {fault.found}" if fault.found else ""
     hint = f" ({fault.hint})" if fault.hint else ""
     asks = "; is that right? say `sure = true` beside it if so" if fault.asks else ""

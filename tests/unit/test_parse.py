@@ -64,7 +64,13 @@ def test_spread_in_percent_is_relative() -> None:
         ("700 stone", "mass", "no unit is called stone"),
         ("6 300 lb", "mass", "with its unit"),
         ("nan lb", "mass", "with its unit"),
-        ("1e400 lb", "mass", "with its unit"),
+        ("1e400 lb", "mass", "a weight of at most 1,000,000,000 kg"),
+        ("2500000000.0 N/m", "rate", "a spring rate of at most 1,000,000 N/mm, found"),
+        ("700 lb +- nan lb", "mass", "with its unit"),
+        ({"value": "700 lb", "spread": float("nan")}, "mass", "with its unit"),
+        ("700 lb +- 900000 lb", "mass", "a spread of at most 5 times"),
+        ("12 ft +- 9000 %", "length", "a spread of at most 5 times"),
+        (float("nan"), "mass", "with its unit"),
         ("1/0 in", "length", "with its unit"),
         ("700 lb +- -5 lb", "mass", "a spread of at least zero"),
         ("700 lb +- 5 lb +- 5 lb", "mass", "with its unit"),
@@ -77,6 +83,15 @@ def test_refused(raw: object, dimension: Dimension, says: str) -> None:
     """A bare number, a wrong or unknown unit and nonsense are refused, saying what is due."""
     with pytest.raises(QuantityError, match=says):
         parse(raw, dimension)
+
+
+@pytest.mark.parametrize(
+    ("raw", "dimension"),
+    [("0 lb +- 400 lb", "mass"), ("0 in +- 4 ft", "length"), ("0 % +- 100 %", "share")],
+)
+def test_a_number_near_zero_may_be_little_known(raw: str, dimension: Dimension) -> None:
+    """Nothing, give or take a person or two, is no typing error."""
+    assert parse(raw, dimension).sd is not None
 
 
 def test_table_keeps_what_was_said() -> None:

@@ -1,12 +1,14 @@
 """Reading quantities as people write them: `"25 ft 4 in"`, `"700 lb +- 25 lb"`, `"2 5/16 in"`."""
 
-import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Any, Final
 
 from steelyard.fault import Fault, FaultError, quoted
+from steelyard.quantity.show import shown
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS, Dimension, dimension_of
 from steelyard.quantity.value import Z95, Value
 
@@ -20,6 +22,14 @@ _PLUS_MINUS: Final = re.compile(r"\+-|\+/-|±")
 _KEYS: Final = {"value", "spread", "basis", "includes", "kind"}
 LARGEST: Final = 1e9
 """No number a rig file can mean is larger than this in SI; larger ones are typing errors."""
+
+
+TIMES: Final = 5
+"""A half-width that is more times its number says nothing, and is a typing error."""
+WIDEST: Final[Mapping[Dimension, float]] = MappingProxyType(
+    {"mass": 250.0, "length": 2.0, "angle": 0.6, "share": 1.0, "volume": 0.5, "force": 1e4}
+)
+"""SI: half-widths that a number near zero may have."""
 
 
 class QuantityError(FaultError):
@@ -101,6 +111,10 @@ def _spread(text: str, value: float, dimension: Dimension) -> float:
         half_width = _sum(text, dimension)
     if half_width < 0:
         raise QuantityError(Fault(due="a spread of at least zero", found=quoted(text.strip())))
+    if half_width > max(WIDEST.get(dimension, 0.0), TIMES * abs(value)):
+        due = f"a spread of at most {TIMES} times the number it stands beside"
+        hint = "a value known so little is better left out"
+        raise QuantityError(Fault(due=due, found=quoted(text.strip()), hint=hint))
     return half_width / Z95
 
 
@@ -112,8 +126,9 @@ def _sum(text: str, dimension: Dimension) -> float:
     scaled = [term.number * UNITS[dimension][term.unit] for term in terms]
     sign = -1.0 if text.strip().startswith("-") else 1.0
     total = scaled[0] + sign * sum(scaled[1:])
-    if not math.isfinite(total) or abs(total) > LARGEST:
-        raise QuantityError(_due(text, dimension))
+    if not abs(total) <= LARGEST:
+        due = f"{NOUNS[dimension]} of at most {shown(LARGEST, dimension, 'metric')}"
+        raise QuantityError(Fault(due=due, found=quoted(text.strip())))
     return total
 
 
