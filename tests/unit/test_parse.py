@@ -2,7 +2,7 @@
 
 import pytest
 
-from steelyard.quantity import Dimension, QuantityError, parse
+from steelyard.quantity import Dimension, QuantityError, parse, written_like
 from steelyard.quantity.constants import FOOT, INCH, POUND
 
 
@@ -92,6 +92,25 @@ def test_refused(raw: object, dimension: Dimension, says: str) -> None:
 def test_a_number_near_zero_may_be_little_known(raw: str, dimension: Dimension) -> None:
     """Nothing, give or take a person or two, is no typing error."""
     assert parse(raw, dimension).sd is not None
+
+
+@pytest.mark.parametrize(
+    ("si", "like", "text"),
+    [
+        (3.8309, "4.2 m", "3.831 m"),
+        (3.8309, "4.2 m +- 5 cm", "3.831 m"),
+        (3.8309, "420 cm", "383.1 cm"),
+        (3.8309, "4200 mm", "3831 mm"),
+        (3.8309, "13 ft 2 in", "12 ft 6.82 in"),
+        (3.6576, "13 ft 2 in", "12 ft 0.00 in"),
+        (-0.5, "1 m", "-0.500 m"),
+        (-0.0001, "1 m", "0.000 m"),
+    ],
+)
+def test_written_as_the_other_was(si: float, like: str, text: str) -> None:
+    """A file keeps its own units, and what is written is read as the same to a millimetre."""
+    assert written_like(si, like, "length", 0.001) == text
+    assert parse(text, "length").value == pytest.approx(si, abs=0.0006)
 
 
 def test_table_keeps_what_was_said() -> None:

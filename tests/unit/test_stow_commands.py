@@ -1,6 +1,7 @@
 """The doors `trip`, `stow` and `move`: what they print, their exit codes, and what they write."""
 
 import json
+import re
 from itertools import product
 from pathlib import Path
 
@@ -140,6 +141,9 @@ def test_slide_says_where(tmp_path: Path) -> None:
         text.replace("[items.tractor]", '[items.tractor]\nfront_wheels = "38 in"\nslides = true'),
         encoding="utf-8",
     )
+    stated = read_rig(path).items["tractor"]
+    written = (stated.station or read_rig(path).places[stated.place].station).text
+    units = re.sub(r"[\d.]+", "#", written.split(" +-")[0])
     told = " ".join(run("stow", path, "--slide", "tractor", "--target", "12%").output.split())
     assert "behind the headboard of deck (12.0 %), ±" in told
     assert "keeps 11-13 %" in told
@@ -150,6 +154,7 @@ def test_slide_says_where(tmp_path: Path) -> None:
     assert saved.sd is not None
     found = json.loads(run("stow", path, "--slide", "tractor", "--target", "12%", "--json").output)
     assert saved.value == pytest.approx(found["slide"][0]["best_station_m"], abs=0.003)
+    assert re.sub(r"[\d.]+", "#", saved.text.split(" +-")[0]) == units
 
 
 def test_slide_names_ends_where_no_wheels_are_said(tmp_path: Path) -> None:

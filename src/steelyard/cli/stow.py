@@ -25,7 +25,7 @@ from steelyard.cli.options import (
     with_option,
 )
 from steelyard.cli.words import EXIT, paragraph
-from steelyard.quantity import Dimension, QuantityError, System, parse, shown
+from steelyard.quantity import Z95, Dimension, QuantityError, System, parse, written_like
 from steelyard.rig import Rig
 from steelyard.words import system_of
 
@@ -36,7 +36,8 @@ if TYPE_CHECKING:
     from steelyard.stowing.station import Footing
 
 LEFT = 1
-HALF_WIDTH = 1.96
+MILLIMETRE = 0.001
+"""m: how exactly a station is written into a rig file."""
 """sd in the half-width of a 95 % interval."""
 FREE = "This tank's level may be chosen, from LEAST up; several times."
 
@@ -273,19 +274,20 @@ def _tell_slide(
         click.echo("\n".join(footing_lines(rig, found, system)))
     good = next((one for one in found if one.low is not None), None)
     if path is not None and good is not None:
-        saved = _save_station(path, rig, good, system)
+        saved = _save_station(path, rig, good)
         click.echo(f"Saved; the file as it was is {saved.name}.", err=as_json_)
     raise SystemExit(LEFT if good is None else 0)
 
 
-def _save_station(path: Path, rig: Rig, where: "Footing", system: System) -> Path:
+def _save_station(path: Path, rig: Rig, where: "Footing") -> Path:
     """Write where an item should stand, as surely as the file had it."""
     from steelyard.files.edits import Edits, edit_rig
 
     old = rig.items[where.item].station
     sd = old.sd if old and old.sd else 0.0
-    text = shown(where.best, "length", system, 1)
-    text += f" +- {shown(HALF_WIDTH * sd, 'length', system, 1)}" if sd else ""
+    like = (old or rig.places[rig.items[where.item].place].station).text
+    text = written_like(where.best, like, "length", MILLIMETRE)
+    text += f" +- {written_like(Z95 * sd, like, 'length', MILLIMETRE)}" if sd else ""
     return edit_rig(path, Edits(places={}, stations={where.item: text}))
 
 

@@ -22,7 +22,7 @@ from steelyard.quantity.fields import (
     refused,
     written,
 )
-from steelyard.quantity.parse import QuantityError, parse
+from steelyard.quantity.parse import QuantityError, parse, written_like
 from steelyard.quantity.show import percent, shown, with_spread
 from steelyard.quantity.units import Dimension, System, to_border
 from steelyard.quantity.value import Z95, Basis, Kind, Level, Scale, Value
@@ -63,4 +63,5 @@ __all__ = [
     "to_border",
     "with_spread",
     "written",
+    "written_like",
 ]

@@ -1,5 +1,6 @@
 """Reading quantities as people write them: `"25 ft 4 in"`, `"700 lb +- 25 lb"`, `"2 5/16 in"`."""
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -102,6 +103,21 @@ def _from_text(text: str, dimension: Dimension) -> Value:
     value = _sum(parts[0], dimension)
     sd = _spread(parts[1], value, dimension) if len(parts) == 2 else None
     return Value(value=value, sd=sd, basis="stated", includes=None, kind=None, text=text.strip())
+
+
+def written_like(si: float, like: str, dimension: Dimension, step: float) -> str:
+    """`si` in the units that `like` is written in, as exact as `step` (SI): `"3.831 m"` beside
+    `"4.2 m"`, `"12 ft 6.8 in"` beside `"13 ft 2 in"`; no thousands are parted."""
+    units = [term.unit for term in _terms(_PLUS_MINUS.split(like)[0], dimension)]
+    sizes = [UNITS[dimension][unit] for unit in units]
+    places = max(math.ceil(math.log10(sizes[-1] / step) - 1e-9), 0)
+    rest, parts = round(abs(si) / sizes[-1] * 10**places), []
+    for unit, size in zip(units[:-1], sizes[:-1], strict=True):
+        count, rest = divmod(rest, round(size / sizes[-1] * 10**places))
+        parts.append(f"{count} {unit}")
+    parts.append(f"{rest / 10**places:.{places}f} {units[-1]}")
+    minus = "-" if si < 0 and round(si / step) else ""
+    return minus + " ".join(parts)
 
 
 def _spread(text: str, value: float, dimension: Dimension) -> float:
