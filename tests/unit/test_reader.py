@@ -77,6 +77,29 @@ def test_fault_is_one_sentence_with_its_place(old: str, new: str, words: list[st
     assert "pydantic" not in told
 
 
+@pytest.mark.parametrize(
+    ("on", "rating", "weight", "words"),
+    [
+        ("vehicle", 'gvwr = "7200 lb"', "8000 lb", "less than the vehicle's GVWR of 7200 lb"),
+        ("vehicle", "", "60000 lb", "less than any such rig"),
+        ("trailer", 'gvwr = "7200 lb"', "60000 lb", "less than any such rig"),
+    ],
+)
+def test_an_item_heavier_than_the_vehicle_is_named(
+    on: str, rating: str, weight: str, words: str
+) -> None:
+    """The weight that cannot be is said, with its line, and not that the rig would tip."""
+    text = GOOD.replace('station = "6 ft"', f'on = "{on}"\nstation = "6 ft"')
+    text = text.replace('capacity = "300 lb"\n', "").replace(
+        "[vehicle]\n", f"[vehicle]\n{rating}\n"
+    )
+    text += f'\n[items.anvil]\nplace = "bedroom"\nweight = "{weight}"\n'
+    told = _told(text)
+    assert "items.anvil.weight" in told
+    assert words in told
+    assert repr(weight) in told
+
+
 def test_good_file_is_read_whole() -> None:
     """What the file states arrives in SI, what it leaves out stays unsaid."""
     rig = parse_rig(GOOD)

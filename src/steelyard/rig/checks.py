@@ -29,6 +29,10 @@ PINS: Final = (*FIFTH_WHEELS, "gooseneck")
 CARS: Final = ("car", "small-car")
 """Passenger cars, for which the tyre standards make no allowance; all else is a light truck."""
 NO_BED: Final = (*CARS, "small-suv", "mid-size-suv", "full-size-suv", "minivan", "van")
+RIDES: Final = {"vehicle": 1, "trailer": 2}
+"""Times its carrier's GVWR that no one item weighs; what is over a rating by less is answered."""
+HEAVIEST: Final = 20_000.0
+"""kg: no item behind or in a light vehicle is heavier."""
 LONGEST: Final = 20.0
 """m: no trailer behind a light vehicle is longer."""
 
@@ -45,6 +49,7 @@ def _faults(rig: "Rig") -> Iterator[Fault]:
     yield from _hitch_faults(rig)
     yield from hitch_part_faults(rig)
     yield from _item_faults(rig)
+    yield from _weight_faults(rig)
     yield from rule_faults(rig)
     yield from _people_faults(rig)
     yield from _stage_faults(rig)
@@ -144,6 +149,21 @@ def _item_faults(rig: "Rig") -> Iterator[Fault]:
             yield missing("places", item.place, rig.places, path=("items", name, "place"))
         elif place.capacity is not None and item.weight.value > place.capacity.value:
             due = f'at most {place.capacity.text!r}, what the place "{item.place}" may hold'
+            found = quoted(item.weight.text)
+            yield Fault(path=("items", name, "weight"), due=due, found=found)
+
+
+def _weight_faults(rig: "Rig") -> Iterator[Fault]:
+    """What no vehicle carries and no trailer holds, such as a weight with a digit too many."""
+    gvwr = {"vehicle": rig.vehicle.gvwr, "trailer": rig.trailer.gvwr}
+    for name, item in rig.items.items():
+        carrier = rig.places[item.place].on if item.place in rig.places else "trailer"
+        rating, times = gvwr[carrier], RIDES[carrier]
+        most = times * rating.value if rating else HEAVIEST
+        if item.weight.value > most:
+            whose = f"the {carrier}'s GVWR of {rating.text}" if rating else "any such rig"
+            often = f"{times} times " if rating and times > 1 else ""
+            due = f"less than {often}{whose}"
             found = quoted(item.weight.text)
             yield Fault(path=("items", name, "weight"), due=due, found=found)
 
