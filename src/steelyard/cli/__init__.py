@@ -1,6 +1,5 @@
 """The command line: parse, call one function, render. No physics behind this door."""
 
-import errno
 import os
 import sys
 from dataclasses import replace
@@ -44,14 +43,13 @@ class _Lazy(click.Group):
     The one place where a fault ends a command, whichever it is.
     """
 
-    def invoke(self, ctx: click.Context) -> Any:
+    def main(self, *args: Any, **words: Any) -> Any:
+        """Run, as click does; `--help` and a command's own options are inside it too."""
         try:
-            return super().invoke(ctx)
+            return super().main(*args, **words)
         except FaultError as error:
             refuse(error)
         except OSError as error:
-            if error.errno == errno.EPIPE:
-                raise
             hint = (error.strerror or "unknown").lower()
             refuse(FaultError(Fault(due="room to write the answer", found="none", hint=hint)))
 
