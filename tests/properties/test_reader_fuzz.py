@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from steelyard import assess
-from steelyard.assessment import NoBalanceError
 from steelyard.files import FileFaultError, parse_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.scene import NoBalanceError
 
 DEMO = demo_rigs()["perihelion-camper.toml"]
 PIECES = st.sampled_from(

@@ -1,6 +1,6 @@
 """The one call that answers for a rig, and what more each place could take."""
 
-from steelyard.assessment.assess import DEFAULT_REGION, NoBalanceError, assess, on_loads
+from steelyard.assessment.assess import assess
 from steelyard.assessment.places import Headroom, OnAxles, Spot, headroom, on_axles
 from steelyard.assessment.result import (
     Assessment,
@@ -13,13 +13,11 @@ from steelyard.assessment.result import (
 )
 
 __all__ = [
-    "DEFAULT_REGION",
     "Assessment",
     "Assumption",
     "Attitude",
     "AxleLoad",
     "Headroom",
-    "NoBalanceError",
     "OnAxles",
     "Spot",
     "Spread",
@@ -28,5 +26,4 @@ __all__ = [
     "assess",
     "headroom",
     "on_axles",
-    "on_loads",
 ]

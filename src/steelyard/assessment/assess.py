@@ -14,16 +14,13 @@ from steelyard.assessment.result import (
     Tongue,
 )
 from steelyard.assessment.spreads import spreads
-from steelyard.estimate import Array, Estimate, Moments, drawn, from_stencil, marginal, stencil
-from steelyard.fault import Fault, FaultError
+from steelyard.estimate import Array, Estimate, Moments, from_stencil
 from steelyard.quantity import Z95
-from steelyard.ratings import TIGHT, Case, Check, Standing, checks, judged, load_rulebook
+from steelyard.ratings import TIGHT, Check, Standing, checks, judged
 from steelyard.rig import Rig
-from steelyard.statics import Loads, ledgers, levers, loads, prior
-from steelyard.trip import StagePlan, crewed, plan_stages, travelled
-from steelyard.typical import fill, only_sways
-
-DEFAULT_REGION = "north-america"
+from steelyard.scene import DEFAULT_REGION, Opening, opened
+from steelyard.statics import Loads, ledgers, levers
+from steelyard.trip import StagePlan
 
 
 def assess(
@@ -49,52 +46,25 @@ def assess(
     >>> assess(rig).verdict
     'tight'
     """
-    listed, rig = rig.people, crewed(travelled(rig))
-    plans = _chosen(plan_stages(rig), stages)
-    if estimate is None:
-        own = prior(rig)
-        estimate, sheet = own.estimate, own.sheet
-    else:
-        sheet = fill(rig)
-    belief = on_loads(estimate)
-    values = drawn(belief, draws, seed, stencil(belief))
-    found = loads(rig, values, plans)
-    _require_balance(found, plans)
-    region = rig.region or DEFAULT_REGION
-    case = Case(rig=rig, loads=found, values=values, stages=plans, rulebook=load_rulebook(region))
-    assumed = assumptions(sheet, belief, found.share)
-    results = _stages(found, belief, checks(case), plans, Moments(draws), tight)
+    scene = opened(rig, estimate, stages, draws, seed).standing()
+    found, people = scene.loads, bool(scene.stated.people)
+    results = _stages(scene, checks(scene), tight)
     return Assessment(
-        rig=rig,
-        estimate=estimate,
+        rig=scene.rig,
+        estimate=scene.estimate,
         stages=results,
-        assumed=assumed,
-        remarks=(*sheet.remarks, *_tipping(found, plans, draws), *_remarks(rig, results)),
-        missing=tuple(what for what, there in _listed(rig, people=bool(listed)) if not there),
-        region=region,
+        assumed=assumptions(scene.sheet, scene.belief, found.share),
+        remarks=(
+            *scene.sheet.remarks,
+            *_tipping(found, scene.stages, draws),
+            *_remarks(scene.rig, results),
+        ),
+        missing=tuple(what for what, there in _listed(scene.rig, people=people) if not there),
+        region=scene.region,
         draws=draws,
         seed=seed,
         tight=tight,
     )
-
-
-def on_loads(estimate: Estimate) -> Estimate:
-    """The belief without what bears on sway alone: fewer parameters to draw."""
-    return marginal(estimate, [name for name in estimate.names if not only_sways(name)])
-
-
-class NoBalanceError(ValueError):
-    """The rig as described cannot stand: some axle would leave the ground and stay up."""
-
-
-def _require_balance(found: Loads, plans: tuple[StagePlan, ...]) -> None:
-    """Say plainly, rather than in NaNs, that the best estimate of a stage does not stand."""
-    for number, plan in enumerate(plans):
-        if not np.all(np.isfinite(found.tongue[number, 0])):
-            raise NoBalanceError(
-                f"{plan.title}: expected a rig that stands on its wheels, found one that would tip;"
-                " look at weights, stations and axle places"
-            )
 
 
 def _listed(rig: Rig, *, people: bool) -> tuple[tuple[str, bool], ...]:
@@ -120,26 +90,10 @@ def _tipping(found: Loads, plans: tuple[StagePlan, ...], n: int) -> list[str]:
     return said
 
 
-def _chosen(plans: tuple[StagePlan, ...], wanted: tuple[str, ...] | None) -> tuple[StagePlan, ...]:
-    if wanted is None:
-        return plans
-    known = {plan.key: plan for plan in plans}
-    for key in wanted:
-        if key not in known:
-            raise FaultError(Fault(due=f"a stage ({', '.join(known)})", found=f'"{key}"'))
-    return tuple(known[key] for key in wanted)
-
-
-def _stages(
-    found: Loads,
-    estimate: Estimate,
-    todo: list[Check],
-    plans: tuple[StagePlan, ...],
-    moments: Moments,
-    tight: float,
-) -> tuple[StageResult, ...]:
+def _stages(scene: Opening, todo: list[Check], tight: float) -> tuple[StageResult, ...]:
     """Everything found, by stage: each array is looked at once for all stages."""
-    count = len(plans)
+    found, estimate, plans = scene.loads, scene.belief, scene.stages
+    count, moments = len(plans), Moments(scene.draws)
     trailer, vehicle = (spreads(x, count, moments) for x in (found.trailer, found.vehicle))
     tongues, axles = _tongues(found, count, moments), _axles(found, count, moments)
     attitudes = _attitudes(found, count, moments)

@@ -8,15 +8,15 @@ import numpy as np
 
 from steelyard.assessment.result import Assessment
 from steelyard.estimate import Array, Values, draws
-from steelyard.quantity import GRAVITY, parse
-from steelyard.ratings import Case, Check, checks, load_rulebook
-from steelyard.rig import Item, Place, Rig
-from steelyard.statics import Influence, loads
-from steelyard.statics.masses import Body
+from steelyard.quantity import GRAVITY, Value, parse
+from steelyard.ratings import Check, checks
+from steelyard.rig import Place, Rig
+from steelyard.scene import Scene
+from steelyard.statics import Influence, Mass
+from steelyard.statics.masses import Body, in_place
 from steelyard.trip import StagePlan, plan_stages
 from steelyard.typical import seat_names, seat_place
 
-PROBE: Final = "one more"
 MOST: Final = 2000.0
 """kg: no place is asked whether it takes more than this."""
 DRAWS: Final = 512
@@ -39,6 +39,19 @@ class Spot:
     height: float | None
     place: str | None
     room: float
+
+    def weighing(self, rig: Rig, kg: Array, v: Values) -> Mass:
+        """A weight (n,) here."""
+        height = None if self.height is None else _metres(max(self.height, 0.0))
+        where = rig.places.get(self.place or "")
+        at, offset = _metres(self.station), _metres(self.offset)
+        aside = offset if where is None else where.offset
+        where = where or Place(on=self.body, station=at)
+        return in_place(where, v, kg, self.station, aside, height, title=self.place)
+
+
+def _metres(length: float) -> Value:
+    return parse(f"{length} m", "length")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,18 +176,17 @@ def _most(
     rig: Rig, plan: StagePlan, spot: Spot, v: Values, tight: float
 ) -> tuple[float, str | None]:
     """Largest weight at a spot before any limit it eats into is due; two passes over a grid."""
-    probed = _with_probe(rig, spot)
     grid = np.concatenate([[0.0], MOST * 0.5 ** np.arange(STEPS - 2, -1, -1.0)])
     grid = np.unique(np.minimum(grid, spot.room))
     for _ in range(1):
-        margins = _margins(probed, plan, spot, v, grid, tight)
+        margins = _margins(rig, plan, spot, v, grid, tight)
         last, name = _first_crossing(grid, margins)
         if name is None:
             return float(grid[-1]), None
         if last < 0:
             return 0.0, name
         grid = np.linspace(grid[last], grid[last + 1], STEPS)
-    return _interpolated(grid, _margins(probed, plan, spot, v, grid, tight))
+    return _interpolated(grid, _margins(rig, plan, spot, v, grid, tight))
 
 
 def _interpolated(grid: Array, margins: Mapping[str, Array]) -> tuple[float, str | None]:
@@ -209,23 +221,6 @@ def _first_crossing(grid: Array, margins: Mapping[str, Array]) -> tuple[int, str
     return best - 1, culprit
 
 
-def _with_probe(rig: Rig, spot: Spot) -> Rig:
-    """The rig with an item at the spot whose weight is yet to be said."""
-    places = dict(rig.places)
-    if spot.place is None:
-        places[PROBE] = Place(
-            on=spot.body,
-            station=parse(f"{spot.station} m", "length"),
-            offset=parse(f"{spot.offset} m", "length"),
-        )
-    item = Item(
-        weight=parse("0 kg", "mass"),
-        place=spot.place or PROBE,
-        height=None if spot.height is None else parse(f"{max(spot.height, 0.0)} m", "length"),
-    )
-    return rig.model_copy(update={"places": places, "items": {**rig.items, PROBE: item}})
-
-
 def _margins(
     rig: Rig, plan: StagePlan, spot: Spot, v: Values, grid: Array, tight: float
 ) -> Mapping[str, Array]:
@@ -233,27 +228,8 @@ def _margins(
     sizes = [np.size(x) for x in v.values()]
     n = max(sizes)
     tiled = {name: np.tile(x, len(grid)) if np.size(x) == n > 1 else x for name, x in v.items()}
-    tiled |= {
-        f"items.{PROBE}.weight": np.repeat(grid, n),
-        f"items.{PROBE}.station": np.asarray(spot.station),
-        "load.offset": tiled.get("load.offset", np.asarray(0.0)),
-        "load.item_height": tiled.get("load.item_height", np.asarray(0.35)),
-        "vehicle.bed_height": tiled.get("vehicle.bed_height", np.asarray(0.9)),
-    }
-    aboard = StagePlan(
-        key=plan.key,
-        title=plan.title,
-        people=plan.people,
-        items=plan.items | {PROBE},
-        grade=plan.grade,
-    )
-    case = Case(
-        rig=rig,
-        loads=loads(rig, tiled, (aboard,)),
-        values=tiled,
-        stages=(aboard,),
-        rulebook=load_rulebook(rig.region or "north-america"),
-    )
+    more = spot.weighing(rig, np.repeat(grid, n), tiled)
+    case = Scene(rig=rig, stages=(plan,), values=tiled, extra=(more,))
     known = [check for check in checks(case) if check.high is not None]
     return {check.title: _margin(check, len(grid), n, tight) for check in known}
 

@@ -6,12 +6,12 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.assessment.assess import DEFAULT_REGION, assess
+from steelyard.assessment.assess import assess
 from steelyard.assessment.result import Assessment
 from steelyard.estimate import Array, Estimate
-from steelyard.ratings import TIGHT, Case, Check, Standing, Verdict, checks, load_rulebook
+from steelyard.ratings import TIGHT, Check, Standing, Verdict, checks
 from steelyard.rig import Rig
-from steelyard.statics import Loads, loads
+from steelyard.statics import Loads
 from steelyard.sway import RATIO
 from steelyard.sway.moves import Move, Tried, tried
 
@@ -66,26 +66,19 @@ def sway_advice(
 ) -> tuple[Advice, ...]:
     """Every move of `sway.moves`: first those that break no limit, then the others; best first."""
     groups = tried(rig, estimate, stage, ratio, speed, relaxation=relaxation)
-    now = assess(rig, estimate, (groups[0].plan.key,), tight=tight)
-    base = loads(groups[0].rig, groups[0].values, (groups[0].plan,))
+    now = assess(rig, estimate, (groups[0].scene.stages[0].key,), tight=tight)
+    base = groups[0].scene.loads
     found = [one for group in groups for one in _held(group, now, base)]
     return tuple(sorted(found, key=lambda one: (bool(one.breaks), -one.move.gain)))
 
 
 def _held(group: Tried, now: Assessment, base: Loads) -> list[Advice]:
     """The moves of one rig against the limits of the rig as it is."""
-    found = loads(group.rig, group.values, (group.plan,))
-    case = Case(
-        rig=group.rig,
-        loads=found,
-        values=group.values,
-        stages=(group.plan,),
-        rulebook=load_rulebook(now.rig.region or DEFAULT_REGION),
-    )
+    found = group.scene.loads
     known = {one.name: one for one in now.stages[0].limits if one.verdict != "unknown"}
     todo = [
         (check, known[check.name])
-        for check in checks(case)
+        for check in checks(group.scene)
         if check.name in known and check.high is not None
     ]
     count = len(group.moves)

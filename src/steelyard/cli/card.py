@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import click
 
-from steelyard.assessment import Assessment, NoBalanceError, assess
+from steelyard.assessment import Assessment, assess
 from steelyard.card import Content, as_html, as_pdf, card, unpacked
 from steelyard.cli.options import (
     about,
@@ -21,6 +21,7 @@ from steelyard.cli.options import (
 )
 from steelyard.cli.words import EXIT, paragraph
 from steelyard.files import FileThereError, parse_rig, read_rig, write_new
+from steelyard.scene import NoBalanceError
 from steelyard.words import system_of, verdict_line
 
 DPI: Final = 300

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from steelyard.assessment import Assessment, NoBalanceError, assess
+from steelyard.assessment import Assessment, assess
 from steelyard.cli.keep import keep
 from steelyard.cli.options import (
     about,
@@ -24,6 +24,7 @@ from steelyard.cli.words import before_and_after, bullets, paragraph, table
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import Z95, System, percent, with_spread
 from steelyard.rig import Rig
+from steelyard.scene import NoBalanceError
 from steelyard.weighing import (
     GEAR,
     Advice,

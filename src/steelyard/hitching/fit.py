@@ -6,7 +6,6 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.assessment import DEFAULT_REGION, NoBalanceError
 from steelyard.estimate import Array, Estimate
 from steelyard.fault import Fault, FaultError
 from steelyard.hitching.bars import CARRYING, bars, due
@@ -19,10 +18,11 @@ from steelyard.hitching.sizes import matches
 from steelyard.hitching.steps import drops, source
 from steelyard.hitching.trial import BALL, Trial, Tried, drawn_values, grown
 from steelyard.quantity.constants import INCH
-from steelyard.ratings import Case, Check, Standing, Verdict, checks, judge, load_rulebook
+from steelyard.ratings import Check, Standing, Verdict, checks, judge
 from steelyard.rig import Rig, SpringBars, is_pin
+from steelyard.scene import chosen_stages, region_of
 from steelyard.statics import prior
-from steelyard.trip import StagePlan, crewed, plan_stages, travelled
+from steelyard.trip import StagePlan, crewed, travelled
 from steelyard.typical import hitch_share, without_drop
 
 TOLERANCE: Final = INCH / 2
@@ -52,7 +52,7 @@ def fit(
     """
     rig = crewed(travelled(rig))
     _require_no_pin(rig, restore)
-    plans = _chosen(plan_stages(rig), stages)
+    plans = chosen_stages(rig, stages or None)
     belief = prior(rig).estimate if estimate is None else estimate
     plain = _plain(rig, belief, plans, draws, seed)
     said = _due(plain)
@@ -66,7 +66,7 @@ def fit(
     )
     found, ball = height(trial, sold, tolerance, why)
     tried = trial.at(ball[None])
-    _require_balance(tried)
+    tried.scene.standing()
     return _answer(rig, trial, tried, found, ball, said, share, seed)
 
 
@@ -84,7 +84,7 @@ def _plain(
     bare = rig.model_copy(update={"hitch": rig.hitch.model_copy(update={"bars": None})})
     trial = _trial(bare, belief, plans, draws, seed, None)
     tried = trial.at(trial.row(BALL)[None])
-    _require_balance(tried)
+    tried.scene.standing()
     found = [_worst(check, tried)[1] for check in _chain(tried)]
     return _Plain(rig=bare, tried=tried, standings=found)
 
@@ -151,7 +151,7 @@ def _answer(
     share: float | None,
     seed: int,
 ) -> Fit:
-    region = rig.region or DEFAULT_REGION
+    region = region_of(rig)
     set_at = _set_at(trial)
     todo = _chain(tried)
     limits = tuple(_worst(check, tried) for check in todo)
@@ -197,16 +197,7 @@ def _bars(
 
 def _chain(tried: Tried) -> list[Check]:
     """The limits of the coupling chain and the jack, and no others."""
-    trial = tried.trial
-    region = trial.rig.region or DEFAULT_REGION
-    case = Case(
-        rig=trial.rig,
-        loads=tried.loads,
-        values=tried.values,
-        stages=trial.plans,
-        rulebook=load_rulebook(region),
-    )
-    return [check for check in checks(case) if check.chain or check.name == "hitch.jack"]
+    return [check for check in checks(tried.scene) if check.chain or check.name == "hitch.jack"]
 
 
 def _every(check: Check, tried: Tried) -> list[Standing]:
@@ -259,14 +250,6 @@ def _verdict(
     return max(verdicts, key=_ORDER.index)
 
 
-def _chosen(plans: tuple[StagePlan, ...], wanted: tuple[str, ...] | None) -> tuple[StagePlan, ...]:
-    known = {plan.key: plan for plan in plans}
-    for key in wanted or ():
-        if key not in known:
-            raise FaultError(Fault(due=f"a stage ({', '.join(known)})", found=f'"{key}"'))
-    return tuple(known[key] for key in wanted) if wanted else plans
-
-
 def _require_no_pin(rig: Rig, restore: float | None) -> None:
     if restore is not None and is_pin(rig):
         raise FaultError(
@@ -283,13 +266,3 @@ def _require_receiver(trial: Trial, steps: Sequence[float] | None) -> None:
                 found="neither",
             )
         )
-
-
-def _require_balance(tried: Tried) -> None:
-    first = tried.split(tried.loads.tongue)[:, 0, 0]
-    for plan, value in zip(tried.trial.plans, first, strict=True):
-        if not np.isfinite(value):
-            raise NoBalanceError(
-                f"{plan.title}: expected a rig that stands on its wheels, found one that would tip;"
-                " look at weights, stations and axle places"
-            )

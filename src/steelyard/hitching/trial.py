@@ -10,7 +10,8 @@ from steelyard.assessment.spreads import spreads
 from steelyard.estimate import Array, Estimate, Moments, Values, drawn, extended, marginal
 from steelyard.quantity import Value
 from steelyard.rig import Rig
-from steelyard.statics import Loads, loads
+from steelyard.scene import Scene
+from steelyard.statics import Loads
 from steelyard.trip import StagePlan
 from steelyard.typical import default_sd, fill, only_sways
 
@@ -97,8 +98,9 @@ class Trial:
         count = len(heights)
         v = {name: np.tile(x, count) if np.size(x) > 1 else x for name, x in self.values.items()}
         v[BALL] = np.ascontiguousarray(heights).ravel()
-        found = loads(self.rig, v, self.plans)
-        return Tried(trial=self, values=v, loads=found, count=count)
+        return Tried(
+            trial=self, scene=Scene(rig=self.rig, stages=self.plans, values=v), count=count
+        )
 
     def spread(self, x: Array) -> Spread:
         """The spread of one row (m,)."""
@@ -111,9 +113,18 @@ class Tried:
     """Loads at K ball heights; arrays come as (S, K, m)."""
 
     trial: Trial
-    values: Values
-    loads: Loads
+    scene: Scene
     count: int
+
+    @property
+    def values(self) -> Values:
+        """Every parameter at every height and column, (K m,)."""
+        return self.scene.values
+
+    @property
+    def loads(self) -> Loads:
+        """Loads, (S, K m)."""
+        return self.scene.loads
 
     def split(self, x: Array) -> Array:
         """Something (S, K m), or broadcasting to it, as (S, K, m)."""

@@ -23,9 +23,10 @@ from steelyard.matching.limits import (
     rooms,
 )
 from steelyard.matching.pairing import TYPICAL, paired
-from steelyard.ratings import Case, Check, Rulebook, checks
+from steelyard.ratings import Check, checks
 from steelyard.rig import Rig
-from steelyard.statics import Loads, loads
+from steelyard.scene import Scene
+from steelyard.statics import Loads
 from steelyard.sway import SPEED, combination, critical_speeds, oscillation
 from steelyard.sway.combination import Combination, taken
 from steelyard.trip import StagePlan, plan_stages
@@ -113,7 +114,6 @@ def block(
     towed: Drawn,
     a: Ints,
     b: Ints,
-    rulebook: Rulebook,
     n: int,
     tight: float,
 ) -> Block:
@@ -125,9 +125,8 @@ def block(
     rig = _with_ratings(plain, tow.side, towed.side, a, b, FIRST + n)
     plans = plan_stages(plain)
     v = _values(plain, tow, towed, a, b, n)
-    found = loads(rig, v, plans)
-    case = Case(rig=rig, loads=found, values=v, stages=plans, rulebook=rulebook)
-    todo = _deciding(checks(case))
+    scene = Scene(rig=rig, stages=plans, values=v)
+    found, todo = scene.loads, _deciding(checks(scene))
     shape = (len(plans), len(a), FIRST + n)
     return _judged(tow.side, towed.side, a, b, plain, plans, found, v, todo, shape, tight)
 

@@ -7,12 +7,11 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.assessment import DEFAULT_REGION
 from steelyard.matching.beliefs import Side, coupling_of, tow_sides, towed_sides
 from steelyard.matching.candidates import Tow, Towed, cannot
 from steelyard.matching.kernel import COLUMNS, Block, block, drawn
 from steelyard.matching.limits import FIRST
-from steelyard.ratings import TIGHT, load_rulebook
+from steelyard.ratings import TIGHT
 
 DRAWS: Final = 128
 """Draws of each pair: see docs/decisions/0013-matching.md."""
@@ -104,7 +103,6 @@ def _blocks(
 ) -> Iterator[Block]:
     if cannot(_tow(tow), _towed(towed)) is not None:  # of one alike pair as of all
         return
-    rulebook = load_rulebook(_tow(tow).region or DEFAULT_REGION)
     size = max(1, COLUMNS // (FIRST + n))
     for some in _parts(tow):
         left = drawn(some, n, SEEDS[0])
@@ -114,7 +112,7 @@ def _blocks(
             for start in range(0, pairs.shape[1], size):
                 index = pairs[:, start : start + size]
                 with np.errstate(all="ignore"):  # an absurd row must not stop its neighbours
-                    found = block(left, right, index[0], index[1], rulebook, n, tight)
+                    found = block(left, right, index[0], index[1], n, tight)
                 yield found
                 if progress is not None:
                     progress(index.shape[1])

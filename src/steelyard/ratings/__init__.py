@@ -1,6 +1,6 @@
 """Limits, rulebooks, tyres, standings: what a load must stay within, and whether it does."""
 
-from steelyard.ratings.check import Case, Check
+from steelyard.ratings.check import Check
 from steelyard.ratings.limits import checks
 from steelyard.ratings.rulebook import Rule, Rulebook, load_rulebook
 from steelyard.ratings.standing import MAY_BE_OVER, TIGHT, Standing, Verdict, judge, judged
@@ -8,7 +8,6 @@ from steelyard.ratings.standing import MAY_BE_OVER, TIGHT, Standing, Verdict, ju
 __all__ = [
     "MAY_BE_OVER",
     "TIGHT",
-    "Case",
     "Check",
     "Rule",
     "Rulebook",

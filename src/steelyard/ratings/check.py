@@ -5,11 +5,8 @@ from typing import Literal
 
 import numpy as np
 
-from steelyard.estimate import Array, Values
-from steelyard.ratings.rulebook import Rule, Rulebook
-from steelyard.rig import Rig
-from steelyard.statics import Loads
-from steelyard.trip import StagePlan
+from steelyard.estimate import Array
+from steelyard.ratings.rulebook import Rule
 
 Measure = Literal["weight", "force", "share", "ratio", "length", "speed", "pressure", "fitted"]
 LABEL = "the rating stated in the rig file"
@@ -35,27 +32,6 @@ class Check:
     due: str
     chain: bool
     advice: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Case:
-    """Everything a limit may look at."""
-
-    rig: Rig
-    loads: Loads
-    values: Values
-    stages: tuple[StagePlan, ...]
-    rulebook: Rulebook
-
-    def by_kind(self, body: str, *kinds: str) -> Array:
-        """Weight of the rows of these kinds on one body, kg, (S, n) or, always alike, (n,)."""
-        rows = [row for row in self.loads.balance.rows if row.body == body and row.kind in kinds]
-        return summed([row.kg for row in rows])
-
-
-def summed(parts: list[Array]) -> Array:
-    """Their sum; what is alike at all stages is summed before the stage axis."""
-    return np.asarray(sum(sorted(parts, key=np.ndim), np.zeros(1)))
 
 
 def at_most(

@@ -62,28 +62,38 @@ class Balance(Coupled):
     bar_rate: Array
 
 
-def balance(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) -> Balance:
-    """Settle the rig at each stage (first axis) and draw (last axis), bars off and as driven."""
+def balance(
+    rig: Rig,
+    v: Values,
+    stages: tuple[StagePlan, ...] | None = None,
+    extra: tuple[Mass, ...] = (),
+) -> Balance:
+    """Settle the rig at each stage (first axis) and draw (last axis), bars off and as driven.
+
+    extra: weights beyond the rig's own; one without a stage axis is aboard whenever bars are set.
+    """
     plans = stages or plan_stages(rig)
-    base = coupled(rig, v, plans)
+    base = coupled(rig, v, plans, extra)
     driven, moment, rate = base.off, np.zeros_like(base.attitude), np.zeros(1)
     if rig.hitch.bars is not None:
         rate = v["hitch.bars.tip_rate"] * v["hitch.bars.arm"] ** 2
-        preset = _bar_preset(rig, v, base, plans, rate)
+        preset = _bar_preset(rig, v, base, plans, rate, extra)
         driven = settle(with_bar(base.link, rate, preset), base.load)
         moment = driven.force[-1]
         base = replace(base, off=_standing(base.off, driven))
     return Balance(**vars(base), driven=driven, bar_moment=moment, bar_rate=rate)
 
 
-def coupled(rig: Rig, v: Values, plans: tuple[StagePlan, ...]) -> Coupled:
+def coupled(
+    rig: Rig, v: Values, plans: tuple[StagePlan, ...], extra: tuple[Mass, ...] = ()
+) -> Coupled:
     """Settle the rig with its bars off.
 
     The trailer's pitch moves its weights fore and aft, and on a slope squat shortens the arms of
     what acts along the road. The former is taken at the pitch found without it (one correction: the
     next is smaller by the same small ratio), the latter once more with both.
     """
-    rows, link = masses(rig, plans, v), linkage(rig, v)
+    rows, link = [*masses(rig, plans, v), *extra], linkage(rig, v)
     vehicle, trailer = (_sums(rows, body, len(plans)) for body in ("vehicle", "trailer"))
     slope = np.array([plan.grade for plan in plans])[:, None]
     rest = settle if rig.hitch.bars is None else _front_held
@@ -263,7 +273,12 @@ def alone(link: Linkage, vehicle: Sums, slope: Array) -> tuple[Array, Array]:
 
 
 def _bar_preset(
-    rig: Rig, v: Values, base: Coupled, plans: tuple[StagePlan, ...], rate: Array
+    rig: Rig,
+    v: Values,
+    base: Coupled,
+    plans: tuple[StagePlan, ...],
+    rate: Array,
+    extra: tuple[Mass, ...],
 ) -> Array:
     """Preset of the bars, rad: stated, or what gives back the share they were set to give.
 
@@ -277,7 +292,8 @@ def _bar_preset(
     if wanted in keys:
         return np.asarray(_preset(base, share, rate)[keys.index(wanted)])
     then = next(plan for plan in every if plan.key == wanted)
-    return np.asarray(_preset(coupled(rig, v, (then,)), share, rate)[0])
+    always = tuple(one for one in extra if one.kg.ndim < 2)
+    return np.asarray(_preset(coupled(rig, v, (then,), always), share, rate)[0])
 
 
 def with_bar(link: Linkage, rate: Array, preset: Array) -> Springs:

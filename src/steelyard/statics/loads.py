@@ -11,6 +11,7 @@ from steelyard.statics.balance import Balance, Coupled, alone, axle_forces, bala
 from steelyard.statics.contact import Settled, Springs, Triple, settle
 from steelyard.statics.lever import ball_contact
 from steelyard.statics.linkage import Linkage
+from steelyard.statics.masses import Mass
 from steelyard.trip import StagePlan
 
 HELD = 1e6
@@ -73,9 +74,17 @@ class Loads:
         return np.asarray(self.tongue / self.trailer)
 
 
-def loads(rig: Rig, v: Values, stages: tuple[StagePlan, ...] | None = None) -> Loads:
-    """All loads of the rig at its stages and at every draw in `v`."""
-    found = balance(rig, v, stages)
+def loads(
+    rig: Rig,
+    v: Values,
+    stages: tuple[StagePlan, ...] | None = None,
+    extra: tuple[Mass, ...] = (),
+) -> Loads:
+    """All loads of the rig at its stages and at every draw in `v`.
+
+    extra: weights beyond the rig's own, see `balance`.
+    """
+    found = balance(rig, v, stages, extra)
     link = found.link
     tongue, net = (coupling_force(found, state) for state in (found.off, found.driven))
     axles = axle_forces(found, found.driven)

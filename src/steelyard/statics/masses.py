@@ -7,10 +7,13 @@ from typing import Literal
 import numpy as np
 
 from steelyard.estimate import Array, Values
-from steelyard.rig import SEAT_ROWS, Rig
+from steelyard.quantity import Value
+from steelyard.rig import SEAT_ROWS, Place, Rig
 from steelyard.trip import StagePlan
 from steelyard.typical import ORDINALS, axle_count, parts, seat_place, tank_names
 
+BED, THICK = 0.9, 0.35
+"""m: a bed's height, and a thing's centre above what it stands on, where no parameter says."""
 Body = Literal["vehicle", "trailer"]
 Kind = Literal["empty", "accessory", "hitch", "person", "item", "tank", "fuel", "equipment"]
 
@@ -207,24 +210,35 @@ def _items(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]
     for name, item in rig.items.items():
         place = rig.places[item.place]
         flags = [name in stage.items for stage in stages]
+        kg, station = _aboard(flags, v[f"items.{name}.weight"]), v[f"items.{name}.station"]
         aside = item.offset or place.offset
-        yield _row(
-            name,
-            place.on,
-            "item",
-            _aboard(flags, v[f"items.{name}.weight"]),
-            v[f"items.{name}.station"],
-            aside.value if aside else v["load.offset"],
-            _item_height(rig, name, v),
-            item.place,
-        )
+        yield in_place(place, v, kg, station, aside, item.height, name=name, title=item.place)
 
 
-def _item_height(rig: Rig, name: str, v: Values) -> Array | float:
-    item = rig.items[name]
-    place = rig.places[item.place]
-    if item.height is not None:
-        return item.height.value
+def in_place(
+    place: Place,
+    v: Values,
+    kg: Array,
+    station: Array | float,
+    offset: Value | None,
+    height: Value | None,
+    *,
+    name: str = "",
+    title: str | None = None,
+) -> Mass:
+    """A thing in a place: where its offset or height is unsaid, the usual one with its spread.
+
+    Values that the rig has no parameter for, having nothing in it, are the usual ones.
+    """
     floor = "trailer.floor_height" if place.on == "trailer" else "vehicle.bed_height"
-    base = place.height.value if place.height else v[floor]
-    return base + v["load.item_height"]
+    base: Array | float = place.height.value if place.height else v.get(floor, BED)
+    return _row(
+        name,
+        place.on,
+        "item",
+        kg,
+        station,
+        offset.value if offset else v.get("load.offset", 0.0),
+        height.value if height else base + v.get("load.item_height", THICK),
+        title,
+    )

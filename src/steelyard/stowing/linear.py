@@ -6,13 +6,13 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.assessment import DEFAULT_REGION, on_loads
 from steelyard.estimate import Array, Estimate, Values, drawn
-from steelyard.quantity import GRAVITY, Value, parse
-from steelyard.ratings import Case, Check, checks, load_rulebook
+from steelyard.quantity import GRAVITY, Value
+from steelyard.ratings import Check, checks
 from steelyard.rig import Item, Place, Rig
-from steelyard.statics import Loads, loads
-from steelyard.statics.masses import masses
+from steelyard.scene import Scene, on_loads
+from steelyard.statics import Loads, Mass
+from steelyard.statics.masses import in_place
 from steelyard.trip import StagePlan
 
 STEP: Final = 10.0
@@ -97,14 +97,14 @@ def linearise(
 
     `more` are places that spots name and the rig does not have, such as its tanks.
     """
-    whole = rig.model_copy(update={"places": {**rig.places, **(more or {})}})
-    probed, aboard = _with_probes(whole, plans, spots, patterns)
+    places = {**rig.places, **(more or {})}
     count = len(spots) * len(patterns)
-    values = _probe_values(estimate.at_mean(), probed, spots, patterns)
-    case = _case(probed, values, aboard)
+    centre = estimate.at_mean()
+    probes = _probes(places, centre, plans, spots, patterns)
+    case = Scene(rig=rig, stages=plans, values=centre, extra=probes)
     belief = on_loads(estimate)  # the draws of `assess`: what holds here holds there
     spread = drawn(belief, draws, seed, belief.mean[None])
-    wide = _case(rig, spread, plans)
+    wide = Scene(rig=rig, stages=plans, values=spread)
     sides, base, allowance, slope = [], [], [], []
     for narrow, broad in zip(checks(case), checks(wide), strict=True):
         if narrow.high is None or narrow.measure not in MEASURES:
@@ -141,16 +141,6 @@ def linearise(
     )
 
 
-def _case(rig: Rig, values: Values, plans: tuple[StagePlan, ...]) -> Case:
-    return Case(
-        rig=rig,
-        loads=loads(rig, values, plans),
-        values=values,
-        stages=plans,
-        rulebook=load_rulebook(rig.region or DEFAULT_REGION),
-    )
-
-
 def excess_of(check: Check, found: Loads, stages: int, n: int, *, under: bool) -> Array:
     """How far a limit is exceeded, (S, n): kg for weights, and for shares kg of the trailer; what
     would tip over exceeds them all."""
@@ -167,64 +157,33 @@ def excess_of(check: Check, found: Loads, stages: int, n: int, *, under: bool) -
     return np.broadcast_to(over, (stages, n)) if over.ndim else np.full((stages, n), over)
 
 
-def _probe(pattern: int, spot: int) -> str:
-    return f"probe {pattern} {spot}"
-
-
-def _with_probes(
-    rig: Rig,
+def _probes(
+    places: Mapping[str, Place],
+    centre: Values,
     plans: tuple[StagePlan, ...],
     spots: Sequence[Spot],
     patterns: Sequence[frozenset[str]],
-) -> tuple[Rig, tuple[StagePlan, ...]]:
-    """The rig with a weightless item in every spot for each pattern of stages aboard."""
-    nothing = parse("0 kg", "mass")
-    items = dict(rig.items)
-    for a in range(len(patterns)):
+) -> tuple[Mass, ...]:
+    """A weight in each spot for each pattern of stages aboard, (S, 1 + A·Q): nothing anywhere in
+    the first column, then `STEP` in one spot after the other."""
+    size = 1 + len(patterns) * len(spots)
+    found = []
+    for a, pattern in enumerate(patterns):
+        aboard = np.array([[plan.key in pattern] for plan in plans], dtype=float)
         for q, spot in enumerate(spots):
-            items[_probe(a, q)] = Item(
-                weight=nothing, place=spot.place, offset=spot.offset, height=spot.height
-            )
-    aboard = tuple(
-        StagePlan(
-            key=plan.key,
-            title=plan.title,
-            people=plan.people,
-            items=plan.items
-            | {
-                _probe(a, q)
-                for a, pattern in enumerate(patterns)
-                for q in range(len(spots))
-                if plan.key in pattern
-            },
-            grade=plan.grade,
-        )
-        for plan in plans
+            kg = aboard * np.where(np.arange(size) == 1 + a * len(spots) + q, STEP, 0.0)
+            found.append(_in_spot(places, centre, spot, kg))
+    return tuple(found)
+
+
+def _in_spot(places: Mapping[str, Place], v: Values, spot: Spot, kg: Array) -> Mass:
+    return in_place(
+        places[spot.place], v, kg, spot.station, spot.offset, spot.height, title=spot.place
     )
-    return rig.model_copy(update={"items": items}), aboard
 
 
-def _probe_values(
-    centre: Values, rig: Rig, spots: Sequence[Spot], patterns: Sequence[frozenset[str]]
-) -> dict[str, Array]:
-    """Values (1 + A·Q,): nothing anywhere, then `STEP` in one spot after the other."""
-    del rig
-    count = len(spots) * len(patterns)
-    values = {name: np.asarray(x) for name, x in centre.items()}
-    for a in range(len(patterns)):
-        for q, spot in enumerate(spots):
-            kg = np.zeros(count + 1)
-            kg[1 + a * len(spots) + q] = STEP
-            values[f"items.{_probe(a, q)}.weight"] = kg
-            values[f"items.{_probe(a, q)}.station"] = np.asarray(spot.station)
-    return values
-
-
-def heights(
-    rig: Rig, estimate: Estimate, plans: tuple[StagePlan, ...], spots: Sequence[Spot]
-) -> Array:
+def heights(rig: Rig, estimate: Estimate, spots: Sequence[Spot]) -> Array:
     """Height of a thing in each spot, m above ground, (Q,)."""
-    probed, aboard = _with_probes(rig, plans, spots, [frozenset()])
-    values = _probe_values(estimate.at_mean(), probed, spots, [frozenset()])
-    rows = {row.name: row for row in masses(probed, aboard, values)}
-    return np.array([float(np.ravel(rows[_probe(0, q)].height)[0]) for q in range(len(spots))])
+    centre = estimate.at_mean()
+    found = [_in_spot(rig.places, centre, spot, np.zeros(())) for spot in spots]
+    return np.array([float(np.ravel(one.height)[0]) for one in found])

@@ -6,10 +6,11 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.assessment import DEFAULT_REGION, Assessment, assess
+from steelyard.assessment import Assessment, assess
 from steelyard.estimate import Array, Estimate
 from steelyard.ratings import TIGHT, load_rulebook
 from steelyard.rig import Place, Rig
+from steelyard.scene import region_of
 from steelyard.statics import prior
 from steelyard.statics.linkage import group_station
 from steelyard.stowing.arrange import Plan, arranged, believed
@@ -98,7 +99,7 @@ def lay(rig: Rig, estimate: Estimate | None, wish: Wish) -> Table:
         patterns=patterns,
         aboard=aboard,
         weights={name: float(values[f"items.{name}.weight"]) for name in rig.items},
-        inertia=_inertia(rig, estimate, plans, spots),
+        inertia=_inertia(rig, estimate, spots),
         keep=wish.keep,
         stages=len(plans),
         runs=waters,
@@ -127,19 +128,17 @@ def middle_of_band(rig: Rig) -> float:
     """The middle of the tongue band that holds for this rig."""
     pin = rig.hitch.kind in ("fifth-wheel", "gooseneck")
     name = "fifth-wheel" if pin else str(trailer_style(rig.trailer.style)["band"])
-    band = load_rulebook(rig.region or DEFAULT_REGION).band(name).value
+    band = load_rulebook(region_of(rig)).band(name).value
     return float(band["low"] + band["high"]) / 2
 
 
-def _inertia(
-    rig: Rig, estimate: Estimate, plans: tuple[StagePlan, ...], spots: Sequence[Spot]
-) -> dict[Spot, float]:
+def _inertia(rig: Rig, estimate: Estimate, spots: Sequence[Spot]) -> dict[Spot, float]:
     """m2: squared distance from the trailer's axles or the vehicle's middle, and the ground."""
     values = estimate.at_mean()
     axle = float(np.ravel(group_station(rig, values))[0])
     middle = float(np.ravel(values["vehicle.wheelbase"])[0]) / 2
     inside = [spot for spot in spots if spot.place in rig.places]
-    high = heights(rig, estimate, plans, inside) if rig.items else np.zeros(len(inside))
+    high = heights(rig, estimate, inside) if rig.items else np.zeros(len(inside))
     return {
         spot: (spot.station - (axle if rig.places[spot.place].on == "trailer" else middle)) ** 2
         + float(z) ** 2

@@ -5,13 +5,13 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.assessment import DEFAULT_REGION
 from steelyard.estimate import Array, Estimate, drawn
 from steelyard.fault import Fault, FaultError, missing, quoted
 from steelyard.quantity import System, Value, shown
-from steelyard.ratings import TIGHT, Case, checks, load_rulebook
+from steelyard.ratings import TIGHT, checks
 from steelyard.rig import Item, Rig
-from steelyard.statics import loads, prior
+from steelyard.scene import Scene
+from steelyard.statics import prior
 from steelyard.stowing.linear import MEASURES, excess_of
 from steelyard.stowing.plan import middle_of_band
 from steelyard.trip import crewed, plan_stages, travelled
@@ -166,16 +166,12 @@ def _along(
     middle = rig.model_copy(
         update={"items": {**rig.items, name: item.model_copy(update={"station": here})}}
     )
-    book = load_rulebook(rig.region or DEFAULT_REGION)
     values = dict(estimate.at_mean())
     values[f"items.{name}.station"] = grid
     wide = dict(drawn(estimate, DRAWS, seed, estimate.mean[None]))
     stood = np.asarray(wide[f"items.{name}.station"])
     wide[f"items.{name}.station"] = stood - stood.ravel()[0] + here.value
-    cases = [
-        Case(rig=middle, loads=loads(middle, v, plans), values=v, stages=plans, rulebook=book)
-        for v in (values, wide)
-    ]
+    cases = [Scene(rig=middle, stages=plans, values=v) for v in (values, wide)]
     excess, titles = [], []
     for narrow, broad in zip(checks(cases[0]), checks(cases[1]), strict=True):
         if narrow.high is None or narrow.measure not in MEASURES:

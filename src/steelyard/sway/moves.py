@@ -1,6 +1,6 @@
 """Concrete things a person can do about sway, each worked out whole and ranked by its size."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
@@ -9,8 +9,10 @@ import numpy as np
 from steelyard.estimate import Array, Estimate, Values
 from steelyard.quantity import POUND, parse
 from steelyard.quantity.constants import HOUR, INCH, MILE, POUND_FORCE
-from steelyard.rig import Item, Place, Rig, SpringBars, is_pin
-from steelyard.statics import loads, prior
+from steelyard.rig import Place, Rig, SpringBars, is_pin
+from steelyard.scene import Scene
+from steelyard.statics import Mass, prior
+from steelyard.statics.masses import in_place
 from steelyard.sway.advice import Edge, asked, edges
 from steelyard.sway.answers import RATIO
 from steelyard.sway.combination import Combination, flat, rebuilt, taken
@@ -69,16 +71,24 @@ class _Case:
     target: str
     amount: float
     values: Values
+    shifts: tuple["_Shift", ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Shift:
+    """kg more at a station of a place; negative: taken out."""
+
+    place: str
+    kg: float
+    station: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tried:
-    """Moves on one rig, with what it takes to look at anything else about them: values (1 + k,) of
-    which the first are the rig as it is."""
+    """Moves on one rig, with what it takes to look at anything else about them: a scene at one
+    stage and (1 + k,) values, of which the first are the rig as it is."""
 
-    rig: Rig
-    plan: StagePlan
-    values: Values
+    scene: Scene
     moves: tuple[Move, ...]
 
 
@@ -113,26 +123,38 @@ def tried(
     """The moves of `moves` with the values they were worked out from."""
     rig, plan, belief, chosen = asked(rig, estimate, stage, speed)
     centre = belief.at_mean()
-    probed, boarded = _with_probes(rig, plan)
-    still = _unprobed(rig, centre)
     cases = [*_weights(rig, plan, centre), *_tanks(rig, plan, centre), *_tyres(rig, centre)]
     cases += [*_harder_bars(rig, centre)]
-    v = _stacked([still, *({**still, **case.values} for case in cases)])
-    c = _modelled(probed, boarded, v, relaxation=relaxation)
+    v = _stacked([centre, *({**centre, **case.values} for case in cases)])
+    scene = Scene(rig=rig, stages=(plan,), values=v, extra=_shifted(rig, v, cases))
+    c = _modelled(scene, relaxation=relaxation)
     places = edges(c, ratio, chosen)
     found = [_move(case, places[0], after) for case, after in zip(cases, places[1:], strict=True)]
-    one, best = _unchanged(v), taken(c, slice(0, 1))
+    best = taken(c, slice(0, 1))
     coupling = tuple(_coupling(best, places[0], ratio, chosen))
     return (
-        Tried(rig=probed, plan=boarded, values=v, moves=tuple(found)),
+        Tried(scene=scene, moves=tuple(found)),
         *_fitted_bars(rig, plan, centre, places[0], ratio, chosen, relaxation=relaxation),
-        Tried(rig=probed, plan=boarded, values=one(len(coupling)), moves=coupling),
+        Tried(scene=scene.valued(_unchanged(v, len(coupling))), moves=coupling),
     )
 
 
-def _unchanged(v: Values) -> Callable[[int], Values]:
+def _unchanged(v: Values, count: int) -> Values:
     """The first of values, as often as asked and once more: what a move leaves as it is."""
-    return lambda count: {name: np.repeat(x[:1], count + 1) for name, x in v.items()}
+    return {name: np.repeat(x[:1], count + 1) for name, x in v.items()}
+
+
+def _shifted(rig: Rig, v: Values, cases: list[_Case]) -> tuple[Mass, ...]:
+    """What the cases take out of places and put into them, (1 + k,): nothing in the first."""
+    found = []
+    for number, case in enumerate(cases, start=1):
+        for shift in case.shifts:
+            kg = np.zeros(len(cases) + 1)
+            kg[number] = shift.kg
+            place = rig.places[shift.place]
+            high = parse(f"{place.height.value + 0.35 if place.height else 1.0} m", "length")
+            found.append(in_place(place, v, kg, shift.station, place.offset, high))
+    return tuple(found)
 
 
 def _move(case: _Case, before: Edge, after: Edge) -> Move:
@@ -151,43 +173,10 @@ def _stacked(each: list[Values]) -> dict[str, Array]:
     return {name: np.array([float(one[name]) for one in each]) for name in each[0]}
 
 
-def _modelled(rig: Rig, plan: StagePlan, v: Values, *, relaxation: bool) -> Combination:
+def _modelled(scene: Scene, *, relaxation: bool) -> Combination:
     """One combination (n,) of n sets of values."""
-    whole = combination(rig, v, loads(rig, v, (plan,)), relaxation=relaxation)
+    whole = combination(scene.rig, scene.values, scene.loads, relaxation=relaxation)
     return taken(whole, (0, slice(None)))
-
-
-def _taken_from(place: str) -> str:
-    return f"taken from {place}"
-
-
-def _put_into(place: str) -> str:
-    return f"put into {place}"
-
-
-def _with_probes(rig: Rig, plan: StagePlan) -> tuple[Rig, StagePlan]:
-    """The rig with weights that a move takes out of a place or puts into it, zero until then."""
-    items = dict(rig.items)
-    for name, place in rig.places.items():
-        high = 1.0 if place.height is None else place.height.value + 0.35
-        probe = Item(weight=parse("0 kg", "mass"), place=name, height=parse(f"{high} m", "length"))
-        items |= {_taken_from(name): probe, _put_into(name): probe}
-    probes = set(items) - set(rig.items)
-    return rig.model_copy(update={"items": items}), replace(plan, items=plan.items | probes)
-
-
-def _unprobed(rig: Rig, centre: Values) -> dict[str, Array]:
-    still = {"load.offset": np.zeros(()), **centre}
-    for place in rig.places:
-        for name in (_taken_from(place), _put_into(place)):
-            still[f"items.{name}.weight"] = np.zeros(())
-            still[f"items.{name}.station"] = np.asarray(rig.places[place].station.value)
-    return still
-
-
-def _probe(name: str, kg: float, station: float) -> dict[str, Array]:
-    path = f"items.{name}"
-    return {f"{path}.weight": np.asarray(kg), f"{path}.station": np.asarray(station)}
 
 
 def _weights(rig: Rig, plan: StagePlan, v: Values) -> Iterator[_Case]:
@@ -208,10 +197,11 @@ def _weights(rig: Rig, plan: StagePlan, v: Values) -> Iterator[_Case]:
                 source=source,
                 target=target,
                 amount=kg,
-                values={
-                    **_probe(_taken_from(source), -kg, start),
-                    **_probe(_put_into(target), kg, other.station.value),
-                },
+                values={},
+                shifts=(
+                    _Shift(place=source, kg=-kg, station=start),
+                    _Shift(place=target, kg=kg, station=other.station.value),
+                ),
             )
 
 
@@ -320,12 +310,12 @@ def _fitted_bars(
         }
     )
     v = {**prior(fitted).estimate.at_mean(), **centre}
-    fit = _stacked([v])
-    after = edges(_modelled(fitted, plan, fit, relaxation=relaxation), ratio, chosen)[0]
+    scene = Scene(rig=fitted, stages=(plan,), values=_stacked([v]))
+    after = edges(_modelled(scene, relaxation=relaxation), ratio, chosen)[0]
     share = float(v["hitch.bars.restoration"])
     case = _Case(kind="bars", what="fit bars", source="", target="", amount=share, values={})
-    both = _unchanged(fit)(1)
-    return [Tried(rig=fitted, plan=plan, values=both, moves=(_move(case, before, after),))]
+    both = scene.valued(_unchanged(scene.values, 1))
+    return [Tried(scene=both, moves=(_move(case, before, after),))]
 
 
 def _coupling(best: Combination, before: Edge, ratio: float, chosen: float) -> Iterator[Move]:

@@ -5,11 +5,12 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, Final
 
-from steelyard.assessment import Assessment, NoBalanceError, Spread, assess
+from steelyard.assessment import Assessment, Spread, assess
 from steelyard.estimate import Estimate
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import validated
 from steelyard.rig import Rig
+from steelyard.scene import NoBalanceError
 from steelyard.trip import TripError, travelled
 
 Data = Mapping[str, Any]

@@ -6,12 +6,11 @@ from typing import Any
 
 import numpy as np
 
-from steelyard.assessment import DEFAULT_REGION
 from steelyard.estimate import Array, Estimate, from_stencil, linearise, stencil
 from steelyard.fault import missing
-from steelyard.ratings import Case, checks, load_rulebook
+from steelyard.ratings import checks
 from steelyard.rig import Rig
-from steelyard.statics import loads
+from steelyard.scene import Scene
 from steelyard.trip import StagePlan, crewed, plan_stages
 from steelyard.weighing.chance import normal_below
 from steelyard.weighing.options import GEAR, Option, options
@@ -120,17 +119,10 @@ def _answers(
     margins themselves (k,)."""
     plans = tuple(plan for plan in plan_stages(rig) if plan.key == stage)
     values = estimate.values(stencil(estimate))
-    found = loads(rig, values, plans)
-    case = Case(
-        rig=rig,
-        loads=found,
-        values=values,
-        stages=plans,
-        rulebook=load_rulebook(rig.region or DEFAULT_REGION),
-    )
+    scene = Scene(rig=rig, stages=plans, values=values)
     points = 2 * len(estimate.names) + 1
-    rows = [found.share]
-    for check in checks(case):
+    rows = [scene.loads.share]
+    for check in checks(scene):
         rows += [] if check.high is None else [check.high - check.value]
         rows += [] if check.low is None else [check.value - check.low]
     stacked = np.array([np.broadcast_to(np.ravel(row), (points,)) for row in rows])

@@ -3,10 +3,11 @@
 from collections.abc import Callable, Iterator
 from typing import Final
 
-from steelyard.ratings.check import Case, Check
+from steelyard.ratings.check import Check
 from steelyard.ratings.limits import band, coupling, regional, trailer, tyres, vehicle
+from steelyard.scene import Scene
 
-LIMITS: Final[tuple[Callable[[Case], Iterator[Check]], ...]] = (
+LIMITS: Final[tuple[Callable[[Scene], Iterator[Check]], ...]] = (
     band.tongue_band,
     vehicle.payload,
     vehicle.gross,
@@ -36,6 +37,6 @@ LIMITS: Final[tuple[Callable[[Case], Iterator[Check]], ...]] = (
 )
 
 
-def checks(case: Case) -> list[Check]:
+def checks(case: Scene) -> list[Check]:
     """All checks of a rig in the order a reader meets them."""
     return [check for limit in LIMITS for check in limit(case)]

@@ -4,13 +4,15 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from steelyard.ratings.check import Case, Check
+from steelyard.ratings.check import Check
+from steelyard.ratings.rulebook import load_rulebook
+from steelyard.scene import Scene
 from steelyard.typical import trailer_style
 
 
-def tongue_band(case: Case) -> Iterator[Check]:
+def tongue_band(case: Scene) -> Iterator[Check]:
     """Tongue share, bars off, inside the band; a band reports under as well as over."""
-    rule = case.rulebook.band(band_name(case))
+    rule = load_rulebook(case.region).band(band_name(case))
     yield Check(
         name="tongue-band",
         title="tongue share",
@@ -26,7 +28,7 @@ def tongue_band(case: Case) -> Iterator[Check]:
     )
 
 
-def band_name(case: Case) -> str:
+def band_name(case: Scene) -> str:
     """Which band holds: by how it is coupled, else by the trailer's style."""
     if case.rig.hitch.kind in ("fifth-wheel", "gooseneck"):
         return "fifth-wheel"

@@ -7,9 +7,10 @@ import numpy as np
 
 from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import coupling
-from steelyard.ratings.check import Case, Check, at_most, summed
+from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.limits.vehicle import newtons
 from steelyard.rig import HitchPart
+from steelyard.scene import Scene, summed
 from steelyard.statics.linkage import group_station
 from steelyard.typical import is_pin
 
@@ -18,13 +19,13 @@ TONGUE_DUE = frozenset({"receiver", "ball_mount"})
 """Parts that always carry a tongue rating; balls and couplers may state the trailer's alone."""
 
 
-def chain(case: Case) -> Iterator[Check]:
+def chain(case: Scene) -> Iterator[Check]:
     """Each part against the whole trailer and the tongue weight with bars off."""
     for name, part in _parts(case):
         yield from _part(case, name, part)
 
 
-def _parts(case: Case) -> Iterator[tuple[str, HitchPart]]:
+def _parts(case: Scene) -> Iterator[tuple[str, HitchPart]]:
     """Parts that a coupling of this kind has in this region, stated or not, and any stated one."""
     hitch = case.rig.hitch
     due = set(_due_parts(case))
@@ -36,14 +37,14 @@ def _parts(case: Case) -> Iterator[tuple[str, HitchPart]]:
             yield from ((f"reducers.{key}", sleeve) for key, sleeve in hitch.reducers.items())
 
 
-def _due_parts(case: Case) -> tuple[str, ...]:
+def _due_parts(case: Scene) -> tuple[str, ...]:
     """A pin has no receiver; outside North America a tow bar's plate speaks for all its parts."""
     if is_pin(case.rig):
         return ("ball_mount", "coupler")
-    return ALL_PARTS if case.rulebook.region == "north-america" else ("ball", "coupler")
+    return ALL_PARTS if case.region == "north-america" else ("ball", "coupler")
 
 
-def _part(case: Case, name: str, part: HitchPart) -> Iterator[Check]:
+def _part(case: Scene, name: str, part: HitchPart) -> Iterator[Check]:
     with_bars = case.rig.hitch.bars is not None and name not in ("ball", "coupler")
     pair = (
         (part.distributing_trailer, part.distributing_tongue)
@@ -53,7 +54,7 @@ def _part(case: Case, name: str, part: HitchPart) -> Iterator[Check]:
     tongue = case.loads.tongue
     words = _called(case, name)
     way = ", distributing" if with_bars else ""
-    plate = "the plate (S and D)" if case.rulebook.region == "europe" else "the label"
+    plate = "the plate (S and D)" if case.region == "europe" else "the label"
     due = f"{plate} on the {words}" + (", weight-distributing line" if with_bars else "")
     rated_by_plate = part.d_value is not None or part.s_value is not None
     if pair[0] is not None or not rated_by_plate:
@@ -82,17 +83,17 @@ def _part(case: Case, name: str, part: HitchPart) -> Iterator[Check]:
         yield _d_value(case, name, words, part.d_value, due)
 
 
-def _called(case: Case, name: str) -> str:
+def _called(case: Scene, name: str) -> str:
     """A part by the name people use for it on this kind of coupling."""
     pins = {"ball_mount": "hitch in the bed", "coupler": "king pin or gooseneck coupler"}
     if is_pin(case.rig) and name in pins:
         return pins[name]
-    if name == "ball" and case.rulebook.region != "north-america":
+    if name == "ball" and case.region != "north-america":
         return "tow ball"
     return name.replace("reducers.", "reducer ").replace("_", " ")
 
 
-def _d_value(case: Case, name: str, words: str, stated: Value, due: str) -> Check:
+def _d_value(case: Scene, name: str, words: str, stated: Value, due: str) -> Check:
     """D that the permitted masses need, against the plate; unknown unless both are known."""
     permitted = case.rig.vehicle.gvwr, case.rig.trailer.gvwr
     known = permitted[0] is not None and permitted[1] is not None
@@ -112,7 +113,7 @@ def _d_value(case: Case, name: str, words: str, stated: Value, due: str) -> Chec
     )
 
 
-def bars(case: Case) -> Iterator[Check]:
+def bars(case: Scene) -> Iterator[Check]:
     """Spring bars: tongue weight and what the vehicle carries behind its rear axle."""
     fitted = case.rig.hitch.bars
     if fitted is None:
@@ -133,10 +134,10 @@ def bars(case: Case) -> Iterator[Check]:
     )
 
 
-def chains(case: Case) -> Iterator[Check]:
+def chains(case: Scene) -> Iterator[Check]:
     """Breaking force of each safety chain against what SAE J684 asks for the trailer's weight."""
     fitted = case.rig.hitch.chains
-    if case.rulebook.region != "north-america" or case.rig.hitch.kind == "fifth-wheel":
+    if case.region != "north-america" or case.rig.hitch.kind == "fifth-wheel":
         return
     permitted = case.rig.trailer.gvwr
     weight = case.loads.trailer / GRAVITY if permitted is None else np.asarray(permitted.value)
@@ -154,13 +155,13 @@ def chains(case: Case) -> Iterator[Check]:
     )
 
 
-def ball_size(case: Case) -> Iterator[Check]:
+def ball_size(case: Scene) -> Iterator[Check]:
     """Ball diameter against the least that SAE J684 allows for the trailer's weight."""
     ball = case.rig.hitch.ball
     permitted = case.rig.trailer.gvwr
     if ball is None or ball.size is None or permitted is None:
         return
-    if case.rulebook.region != "north-america":
+    if case.region != "north-america":
         return
     least = coupling.minimum_ball(permitted.value)
     if np.all(np.isnan(least)):
@@ -177,7 +178,7 @@ def ball_size(case: Case) -> Iterator[Check]:
     )
 
 
-def jack(case: Case) -> Iterator[Check]:
+def jack(case: Scene) -> Iterator[Check]:
     """What the jack lifts with the trailer standing alone: W (s_a - s)/(s_a - s_j)."""
     fitted = case.rig.hitch.jack
     if fitted is None or fitted.rating is None:

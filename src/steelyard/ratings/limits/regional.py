@@ -6,20 +6,21 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
-from steelyard.ratings.check import Case, Check, at_most
-from steelyard.ratings.rulebook import Rule
+from steelyard.ratings.check import Check, at_most
+from steelyard.ratings.rulebook import Rule, load_rulebook
+from steelyard.scene import Scene
 
 
-def _rule(case: Case, name: str) -> Rule | None:
-    return next((rule for rule in case.rulebook.rules if rule.id == name), None)
+def _rule(case: Scene, name: str) -> Rule | None:
+    return next((rule for rule in load_rulebook(case.region).rules if rule.id == name), None)
 
 
-def _unladen(case: Case) -> Array:
+def _unladen(case: Scene) -> Array:
     """The vehicle's own weight, full fuel and nobody aboard, N."""
     return np.asarray(case.values["vehicle.weight"] * GRAVITY)
 
 
-def unrated_towing(case: Case) -> Iterator[Check]:
+def unrated_towing(case: Scene) -> Iterator[Check]:
     """Australia: with no stated towing mass, so many times the vehicle's unladen mass."""
     rule = _rule(case, "tow-ratio-unrated")
     if rule is None or case.rig.vehicle.tow_rating is not None:
@@ -37,7 +38,7 @@ def unrated_towing(case: Case) -> Iterator[Check]:
     )
 
 
-def caravan_ratio(case: Case) -> Iterator[Check]:
+def caravan_ratio(case: Scene) -> Iterator[Check]:
     """Europe: laden caravan against the car's kerb weight (a club's advice, not law)."""
     rule = _rule(case, "uk-mass-ratio")
     if rule is None or case.rig.trailer.style != "centre-axle-caravan":
@@ -54,7 +55,7 @@ def caravan_ratio(case: Case) -> Iterator[Check]:
     )
 
 
-def chain_count(case: Case) -> Iterator[Check]:
+def chain_count(case: Scene) -> Iterator[Check]:
     """Australia: as many safety chains as the trailer's permitted mass asks for."""
     permitted, fitted = case.rig.trailer.gvwr, case.rig.hitch.chains
     two = _rule(case, "chains-two")

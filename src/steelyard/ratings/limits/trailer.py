@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator
 
-from steelyard.ratings.check import Case, Check, at_most
+from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.limits.vehicle import newtons
 from steelyard.rig import TrailerAxles
+from steelyard.scene import Scene
 from steelyard.typical import ORDINALS
 
 
-def gross(case: Case) -> Iterator[Check]:
+def gross(case: Scene) -> Iterator[Check]:
     """Whole trailer, tongue included."""
     yield at_most(
         "trailer.gvwr",
@@ -19,7 +20,7 @@ def gross(case: Case) -> Iterator[Check]:
     )
 
 
-def group(case: Case) -> Iterator[Check]:
+def group(case: Scene) -> Iterator[Check]:
     """What is on the axles together, where the trailer has a rating for it (GTM)."""
     if case.rig.trailer.gtm is not None:
         yield at_most(
@@ -31,7 +32,7 @@ def group(case: Case) -> Iterator[Check]:
         )
 
 
-def axles(case: Case) -> Iterator[Check]:
+def axles(case: Scene) -> Iterator[Check]:
     """Each trailer axle, as driven."""
     group_of = case.rig.trailer.axles
     for number, load in enumerate(case.loads.trailer_axles):

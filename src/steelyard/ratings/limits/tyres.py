@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import tyres as tables
-from steelyard.ratings.check import Case, Check, at_most
+from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.fitted import (
     full_load_pressure,
     highest_speed,
@@ -16,6 +16,7 @@ from steelyard.ratings.fitted import (
     rated_load,
 )
 from steelyard.rig import CARS, Tyres
+from steelyard.scene import Scene
 from steelyard.typical import ORDINALS, vehicle_class
 
 
@@ -31,7 +32,7 @@ class _Axle:
     trailer: bool
 
 
-def _axles(case: Case) -> Iterator[_Axle]:
+def _axles(case: Scene) -> Iterator[_Axle]:
     rig = case.rig
     duals = bool(vehicle_class(rig.vehicle.klass)["dual_rear_wheels"])
     for end in ("front", "rear"):
@@ -64,12 +65,12 @@ def _axles(case: Case) -> Iterator[_Axle]:
         )
 
 
-def _heavier_side(case: Case, axle: _Axle) -> Array:
+def _heavier_side(case: Scene, axle: _Axle) -> Array:
     left, right = (wheel.load for wheel in case.loads.wheels if wheel.axle == axle.name)
     return np.maximum(left, right)
 
 
-def tyre_loads(case: Case) -> Iterator[Check]:
+def tyre_loads(case: Scene) -> Iterator[Check]:
     """One tyre on the heavier side against its capacity at its pressure and the trip's speed."""
     for axle in _axles(case):
         rating, due = _capacity(case, axle)
@@ -83,7 +84,7 @@ def tyre_loads(case: Case) -> Iterator[Check]:
         )
 
 
-def _capacity(case: Case, axle: _Axle) -> tuple[float | None, str]:
+def _capacity(case: Scene, axle: _Axle) -> tuple[float | None, str]:
     """Capacity of one tyre, kg, or None and what is missing."""
     tyres, fast = axle.tyres, case.rig.speed
     if tyres.pressure is None:
@@ -118,7 +119,7 @@ def _rated(axle: _Axle) -> float | None:
     return rated_load(axle.tyres, dual=axle.count >= 4)
 
 
-def speeds(case: Case) -> Iterator[Check]:
+def speeds(case: Scene) -> Iterator[Check]:
     """Travelling speed against the tyre's own limit; ST tyres without a symbol hold to 65 mph, and
     so do a trailer's of a kind unsaid."""
     fast = case.rig.speed
@@ -139,7 +140,7 @@ def speeds(case: Case) -> Iterator[Check]:
         )
 
 
-def pressures(case: Case) -> Iterator[Check]:
+def pressures(case: Scene) -> Iterator[Check]:
     """Pressure as driven against the sidewall's maximum: more adds no load."""
     for axle in _axles(case):
         tyres = axle.tyres
@@ -155,7 +156,7 @@ def pressures(case: Case) -> Iterator[Check]:
             )
 
 
-def wheels(case: Case) -> Iterator[Check]:
+def wheels(case: Scene) -> Iterator[Check]:
     """One wheel on the heavier side against the load stamped on it, where stated."""
     for axle in _axles(case):
         if axle.tyres.wheel_rating is not None:
@@ -168,7 +169,7 @@ def wheels(case: Case) -> Iterator[Check]:
             )
 
 
-def tyres_for_axle(case: Case) -> Iterator[Check]:
+def tyres_for_axle(case: Scene) -> Iterator[Check]:
     """The axle's tyres together must be rated for at least its GAWR (49 CFR 571.120 S5.1.2)."""
     for axle in _axles(case):
         rated = _rated(axle)

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from steelyard.quantity import GRAVITY, Value
-from steelyard.ratings.check import Case, Check, at_most, summed
+from steelyard.ratings.check import Check, at_most
+from steelyard.scene import Scene, summed
 
 
 def newtons(rating: Value | None) -> float | None:
@@ -13,10 +14,10 @@ def newtons(rating: Value | None) -> float | None:
     return None if rating is None else rating.value * GRAVITY
 
 
-def payload(case: Case) -> Iterator[Check]:
+def payload(case: Scene) -> Iterator[Check]:
     """Everyone and everything the placard counts, and the tongue with bars off; fuel is not."""
     stated = case.rig.vehicle.payload
-    if stated is None and case.rulebook.region == "europe":
+    if stated is None and case.region == "europe":
         return  # no such placard there: the permitted masses bind
     carried = case.by_kind("vehicle", "person", "item", "accessory", "hitch", "tank") * GRAVITY
     yield at_most(
@@ -28,7 +29,7 @@ def payload(case: Case) -> Iterator[Check]:
     )
 
 
-def gross(case: Case) -> Iterator[Check]:
+def gross(case: Scene) -> Iterator[Check]:
     """Vehicle gross weight: both axles as driven."""
     yield at_most(
         "vehicle.gvwr",
@@ -39,7 +40,7 @@ def gross(case: Case) -> Iterator[Check]:
     )
 
 
-def axles(case: Case) -> Iterator[Check]:
+def axles(case: Scene) -> Iterator[Check]:
     """Front and rear axle ratings, as driven."""
     pairs = (("front", case.loads.front), ("rear", case.loads.rear))
     for end, load in pairs:
@@ -52,7 +53,7 @@ def axles(case: Case) -> Iterator[Check]:
         )
 
 
-def front_lift(case: Case) -> Iterator[Check]:
+def front_lift(case: Scene) -> Iterator[Check]:
     """What a trailer with bars takes off the front wheels once they are unhooked, against what the
     empty vehicle has on them: beyond it the rig stands on its bars alone."""
     if case.rig.hitch.bars is None:
@@ -69,7 +70,7 @@ def front_lift(case: Case) -> Iterator[Check]:
     )
 
 
-def combined(case: Case) -> Iterator[Check]:
+def combined(case: Scene) -> Iterator[Check]:
     """Vehicle as loaded and the whole trailer; the tongue counts once."""
     yield at_most(
         "vehicle.gcwr",
@@ -80,7 +81,7 @@ def combined(case: Case) -> Iterator[Check]:
     )
 
 
-def towing(case: Case) -> Iterator[Check]:
+def towing(case: Scene) -> Iterator[Check]:
     """Whole trailer against the tow rating, braked or unbraked.
 
     Of a trailer that may have brakes or not, both are asked. It is not known which one binds, but
@@ -103,7 +104,7 @@ def towing(case: Case) -> Iterator[Check]:
         )
 
 
-def distribution(case: Case) -> Iterator[Check]:
+def distribution(case: Scene) -> Iterator[Check]:
     """What the vehicle's maker says of weight distribution."""
     vehicle, fitted = case.rig.vehicle, case.rig.hitch.bars is not None
     trailer = case.loads.trailer
@@ -126,7 +127,7 @@ def distribution(case: Case) -> Iterator[Check]:
         )
 
 
-def ratio(case: Case) -> Iterator[Check]:
+def ratio(case: Scene) -> Iterator[Check]:
     """Laden trailer to laden vehicle, where the file asks for a ratio."""
     if case.rig.vehicle.max_trailer_ratio is not None:
         yield at_most(
@@ -139,7 +140,7 @@ def ratio(case: Case) -> Iterator[Check]:
         )
 
 
-def places(case: Case) -> Iterator[Check]:
+def places(case: Scene) -> Iterator[Check]:
     """What each place holds against what it may hold."""
     rows = case.loads.balance.rows
     for name, place in case.rig.places.items():

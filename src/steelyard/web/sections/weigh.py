@@ -3,8 +3,9 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from steelyard.assessment import NoBalanceError, Spread, StageResult, assess
+from steelyard.assessment import Spread, StageResult, assess
 from steelyard.quantity import GRAVITY, Z95, System, shown, to_border
+from steelyard.scene import NoBalanceError
 from steelyard.typical import stage_names
 from steelyard.web import readings
 from steelyard.web.acts.readings import STEPPED
