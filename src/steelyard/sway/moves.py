@@ -7,7 +7,7 @@ from typing import Final, Literal
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Values
-from steelyard.quantity import POUND, parse
+from steelyard.quantity import POUND
 from steelyard.quantity.constants import HOUR, INCH, MILE, POUND_FORCE
 from steelyard.rig import Place, Rig, SpringBars, is_pin
 from steelyard.scene import Scene
@@ -152,8 +152,7 @@ def _shifted(rig: Rig, v: Values, cases: list[_Case]) -> tuple[Mass, ...]:
             kg = np.zeros(len(cases) + 1)
             kg[number] = shift.kg
             place = rig.places[shift.place]
-            high = parse(f"{place.height.value + 0.35 if place.height else 1.0} m", "length")
-            found.append(in_place(place, v, kg, shift.station, place.offset, high))
+            found.append(in_place(place, v, kg, shift.station, place.offset, None))
     return tuple(found)
 
 
