@@ -50,11 +50,11 @@ class Served:
 
     def start(self) -> "Served":
         """Serve the rig file."""
-        listening = bound(lan=False, port=self.port)
+        listening = bound(lan=self.gate is not None, port=self.port)
         self.port = listening.getsockname()[1]
         own = replace(Start.at(self.path), logbook=self.path.parent / "logbook.sqlite")
         app = create_app(own, self.gate, port=self.port)
-        config = uvicorn.Config(app, log_level="error", ws="websockets-sansio", lifespan="off")
+        config = uvicorn.Config(app, log_level="error", ws="websockets-sansio", lifespan="on")
         self._server = uvicorn.Server(config)
         self._thread = threading.Thread(target=self._server.run, kwargs={"sockets": [listening]})
         self._thread.start()

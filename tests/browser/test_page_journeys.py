@@ -19,6 +19,7 @@ from steelyard.stowing.arrange import arranged, now
 from steelyard.sway import USUAL, machine_at, run
 from steelyard.trip import crewed
 from steelyard.web import Gate
+from steelyard.web.guard import LOCAL
 from steelyard.weighing import reconcile
 from steelyard.words import share_spread, weight_spread
 
@@ -202,18 +203,27 @@ def test_two_loadings_are_held_against_each_other(served: Served, desk: Watched)
 
 
 def test_a_phone_needs_the_code(served: Served, phone: Watched) -> None:
-    """With a code the page asks for it, and opens with it."""
+    """With a code the page asks all but its own machine for it, and opens with it: typed, or come
+    behind the # of a QR code's address, which is then no longer in the address."""
     served.stop()
-    served.gate = Gate(code="ABCD2345")
+    served.gate = Gate(hosts=LOCAL | {"127.0.0.2"}, code="ABCD2345")
     served.start()
+    network = served.address.replace("127.0.0.1", "127.0.0.2")
     page = phone.context.new_page()
-    page.goto(served.address)
+    page.goto(network)
     page.locator("input[name=code]").fill("WRONG")
     page.get_by_role("button", name="Enter").tap()
     expect(page.get_by_role("alert")).to_contain_text("not the code")
     page.locator("input[name=code]").fill("abcd2345")
     page.get_by_role("button", name="Enter").tap()
     shows(page, expected(served.path))
+    expect(page.locator("#network")).to_contain_text("plain HTTP")
+    phone.context.clear_cookies()
+    page.goto(f"{network}enter#ABCD2345")
+    page.wait_for_url(network)
+    shows(page, expected(served.path))
+    page.go_back()
+    assert "ABCD2345" not in page.url
 
 
 def test_a_restart_loses_nothing(served: Served, desk: Watched) -> None:

@@ -5,45 +5,106 @@ import json
 import os
 import signal
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
 import urllib.request
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from steelyard.files.autosave import Autosave
+from steelyard.files.autosave import Autosave, Kept, digest
 from steelyard.files.demo import demo_rigs
 
 TEXT = demo_rigs()["perihelion-camper.toml"]
 
 
+@dataclass(frozen=True)
+class Plain:
+    """A state as it is kept."""
+
+    holds: dict[str, Any]
+
+    @property
+    def name(self) -> str:
+        """Its digest."""
+        return digest(self.written())
+
+    def written(self) -> str:
+        """Its text."""
+        return json.dumps(self.holds)
+
+
+STATES = [Plain({"data": {"stages": {"b": {}, "a": {}}}}), Plain({"data": {"format": 1}})]
+
+
+def kept(folder: Path, who: str = "secret", base: str = "text") -> Kept | None:
+    """What another start would find."""
+    return Autosave(folder / "rig.toml", who, base).found()
+
+
 def test_what_is_kept_is_found_in_its_order(tmp_path: Path) -> None:
     """States, which one is now, and the order of keys, which is the order of the stages."""
-    states: list[dict[str, Any]] = [
-        {"data": {"stages": {"b": {}, "a": {}}}},
-        {"data": {"format": 1}},
-    ]
     keeper = Autosave(tmp_path / "rig.toml", "secret", "text")
-    names = keeper.keep(states[:1], [], 0, 6)
-    keeper.keep(states[1:], names, 1, 7)
-    kept = Autosave(tmp_path / "rig.toml", "secret", "other").found()
-    assert kept is not None
-    assert (list(kept.states), kept.at, kept.revision, kept.same_base) == (states, 1, 7, False)
-    assert list(kept.states[0]["data"]["stages"]) == ["b", "a"]
+    keeper.keep(STATES[:1], 0, 6)
+    keeper.keep(STATES, 1, 7)
+    found = kept(tmp_path, base="other")
+    assert found is not None
+    assert (found.at, found.revision, found.same_base, found.lost) == (1, 7, False, 0)
+    assert list(found.states) == [one.holds for one in STATES]
+    assert list(found.states[0]["data"]["stages"]) == ["b", "a"]
 
 
 def test_one_browsers_work_is_not_anothers(tmp_path: Path) -> None:
     """By secret, of which only a digest is on disk."""
-    keeper = Autosave(tmp_path / "rig.toml", "my own secret", "text")
-    keeper.keep([{"data": {}}], [], 0, 1)
-    assert Autosave(tmp_path / "rig.toml", "another", "text").found() is None
+    Autosave(tmp_path / "rig.toml", "my own secret", "text").keep(STATES, 0, 1)
+    assert kept(tmp_path, "another") is None
     held = b"".join(path.read_bytes() for path in tmp_path.iterdir())
     assert b"my own secret" not in held
+
+
+def test_a_damaged_step_is_left_out_and_counted(tmp_path: Path) -> None:
+    """A state whose text is not as it was written is none; the sound ones stay, in order."""
+    Autosave(tmp_path / "rig.toml", "secret", "text").keep(STATES, 1, 2)
+    with closing(sqlite3.connect(tmp_path / "rig.toml.autosave")) as link, link:
+        link.execute("UPDATE states SET state = replace(state, 'format', 'farmat')")
+    found = kept(tmp_path)
+    assert found is not None
+    assert (found.at, found.lost) == (0, 1)
+    assert list(found.states) == [STATES[0].holds]
+
+
+def test_a_damaged_file_is_set_aside_and_a_new_one_begun(tmp_path: Path) -> None:
+    """What is no database any more stays under another name; the work goes on."""
+    path = tmp_path / "rig.toml.autosave"
+    path.write_bytes(b"not a database, not at all" * 400)
+    keeper = Autosave(tmp_path / "rig.toml", "secret", "text")
+    assert keeper.damaged is not None
+    assert keeper.damaged.read_bytes().startswith(b"not a database")
+    keeper.keep(STATES, 1, 2)
+    assert kept(tmp_path) is not None
+
+
+@pytest.mark.parametrize("how", ["taken away", "written over"])
+def test_a_file_lost_under_the_work_loses_no_step(tmp_path: Path, how: str) -> None:
+    """Taken away, it is written again whole; written over, the step is refused until it is gone."""
+    path = tmp_path / "rig.toml.autosave"
+    keeper = Autosave(tmp_path / "rig.toml", "secret", "text")
+    keeper.keep(STATES[:1], 0, 1)
+    if how == "written over":
+        path.write_bytes(b"x" * 20_000)
+        with pytest.raises(OSError, match="damaged"):
+            keeper.keep(STATES, 1, 2)
+    path.unlink()
+    keeper.keep(STATES, 1, 2)
+    found = kept(tmp_path)
+    assert found is not None
+    assert list(found.states) == [one.holds for one in STATES]
 
 
 def test_a_folder_that_takes_no_file_is_an_os_error(tmp_path: Path) -> None:

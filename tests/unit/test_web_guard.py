@@ -12,9 +12,10 @@ from steelyard.card import unpacked
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.web import Gate, Start, create_app
-from steelyard.web.guard import LARGEST, TRIES
+from steelyard.web.guard import LARGEST, PAUSE, SENDERS, TRIES
 
 HERE = "http://127.0.0.1:8765"
+LIVE = "ws://127.0.0.1:8765/live"
 HOSTILE = "<img src=x onerror=alert(1)>\"'&"
 
 
@@ -39,7 +40,10 @@ def test_another_page_may_not_ask(tmp_path: Path) -> None:
     ask = {"item": "bikes", "to": "bedroom"}
     other = {"origin": "http://evil.example"}
     assert client.post("/api/move", json=ask, headers=other).status_code == 403
-    with pytest.raises(WebSocketDisconnect), client.websocket_connect("/live", headers=other):
+    with pytest.raises(WebSocketDisconnect) as why, client.websocket_connect(LIVE, headers=other):
+        pass
+    assert why.value.code == 4403
+    with client.websocket_connect(LIVE, headers={"origin": HERE}):
         pass
     own = client.post("/api/move", json=ask, headers={"origin": HERE})
     assert own.status_code == 200
@@ -59,19 +63,95 @@ def test_too_much_is_refused(tmp_path: Path) -> None:
     assert client.post("/api/take", content=unsaid()).status_code >= 400  # type: ignore[arg-type]
 
 
-def test_the_code_opens_and_guessing_is_stopped(tmp_path: Path) -> None:
-    """Without the code nothing is answered; after several wrong ones not even the right one."""
+def test_the_code_opens_and_guessing_slows_the_guesser_alone(tmp_path: Path) -> None:
+    """Without the code nothing is answered; after several wrong ones their sender waits, even with
+    the right one, and nobody else does. The code is taken from a body, never from an address."""
     client = asker(tmp_path, Gate(code="ABCD2345"))
     assert client.get("/api/rig").status_code == 401
     assert "Access code" in client.get("/").text
-    with pytest.raises(WebSocketDisconnect), client.websocket_connect("/live"):
+    with pytest.raises(WebSocketDisconnect) as why, client.websocket_connect(LIVE):
         pass
-    assert client.get("/enter?code=abcd2345").status_code == 200
+    assert why.value.code == 4401
+    client.get("/enter?code=ABCD2345")
+    assert client.get("/api/rig").status_code == 401
+    assert client.post("/enter", data={"code": "abcd2345"}).status_code == 200
     assert client.get("/api/rig").status_code == 200
-    stranger = TestClient(client.app, base_url=HERE)
-    for _ in range(TRIES):
-        assert stranger.post("/enter", data={"code": "WRONG"}).status_code == 401
-    assert stranger.post("/enter", data={"code": "ABCD2345"}).status_code == 401
+    guesser = TestClient(client.app, base_url=HERE, client=("192.0.2.7", 1))
+    for _ in range(TRIES - 1):
+        assert guesser.post("/enter", data={"code": "WRONG"}).status_code == 401
+    assert guesser.post("/enter", data={"code": "WRONG"}).status_code == 429
+    late = guesser.post("/enter", data={"code": "ABCD2345"})
+    assert late.status_code == 429
+    assert 0 < int(late.headers["retry-after"]) <= PAUSE
+    other = TestClient(client.app, base_url=HERE, client=("192.0.2.8", 1))
+    assert other.post("/enter", data={"code": "ABCD2345"}).status_code == 200
+
+
+def test_wrong_codes_from_many_addresses_take_no_memory_without_end(tmp_path: Path) -> None:
+    """Of senders without end only the latest are remembered."""
+    del tmp_path
+    gate = Gate(code="ABCD2345")
+    for number in range(SENDERS + 50):
+        gate.enter("WRONG", f"sender {number}")
+    assert len(gate._tries) == SENDERS
+
+
+@pytest.mark.parametrize(
+    ("header", "value", "status"),
+    [
+        ("host", "[", 400),
+        ("host", "127.0.0.1:http", 400),
+        ("host", "127.0.0.1:99999999", 400),
+        ("host", "a@127.0.0.1:8765", 400),
+        ("host", "127.0.0.1/..", 400),
+        ("host", "127.0.0.1.", 421),
+        ("origin", HERE.replace("127", "["), 403),
+        ("origin", "null", 403),
+        ("origin", f"{HERE}/x", 403),
+        ("origin", HERE.replace("http", "https"), 403),
+        ("content-length", "\u00b2", 413),
+        ("content-length", "9" * 5000, 413),
+    ],
+)
+def test_odd_headers_get_a_sentence(tmp_path: Path, header: str, value: str, status: int) -> None:
+    """Whatever stands in them, never a traceback (which this client would raise)."""
+    client = asker(tmp_path)
+    head = {header.encode(): value.encode("latin-1")}
+    answer = client.request("POST", "/api/undo", content=b"{}", headers=head)
+    assert answer.status_code == status
+    assert answer.json()["fault"].endswith(".")
+
+
+@pytest.mark.parametrize(
+    "found",
+    [
+        'other=a b c; [=]; {"a": 1}; =; ;;',
+        "a\u00e9=\u00e9; steelyard-8765=\u00e9; steelyard-pass=\u00e9",
+        'steelyard-8765="\\"; expires=x; path',
+        "steelyard-8765=" + "../" * 20,
+        "steelyard-8765=short; steelyard-8765=",
+    ],
+)
+def test_cookies_of_other_programs_do_no_harm(tmp_path: Path, found: str) -> None:
+    """Cookies know no ports: another program's come along, and are not taken for our own."""
+    for gate in (None, Gate(code="ABCD2345")):
+        client = asker(tmp_path, gate)
+        answer = client.get("/api/rig", headers={b"cookie": found.encode("latin-1")})
+        assert answer.status_code == (401 if gate else 200)
+        if gate is None:
+            given = answer.headers["set-cookie"].partition("=")[2].partition(";")[0]
+            assert len(given) == 32
+            assert given not in found
+
+
+def test_a_good_secret_is_found_among_bad_cookies(tmp_path: Path) -> None:
+    """What another program sets does not take a browser's work from it."""
+    client = asker(tmp_path)
+    client.post("/api/move", json={"item": "bikes", "to": "bedroom"})
+    own = f"steelyard-8765={client.cookies['steelyard-8765']}"
+    fresh = TestClient(client.app, base_url=HERE)
+    rig = fresh.get("/api/rig", headers={"cookie": f"b[a]d=x y; {own}; {{}}"}).json()
+    assert rig["items"]["bikes"]["place"] == "bedroom"
 
 
 def test_names_are_text_and_never_markup(tmp_path: Path) -> None:

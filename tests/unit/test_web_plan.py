@@ -22,7 +22,7 @@ def test_what_stays_home_on_the_page() -> None:
     """Found, shown as the row before the moves, and taken out with them in one step to undo."""
     bench = Bench(State(data=tomllib.loads(NOSE)), NOSE, None, "nose.toml", None)
     assert "Leave chairs home" in do(bench, "find")
-    shown = part(plan.SECTION, bench, Look())
+    shown = part(plan.SECTION, bench.seen(), Look())
     assert "<td>leave chairs home</td>" in shown
     assert "chairs left home" in do(bench, "apply")
     assert "chairs" not in bench.work.rig.items

@@ -40,7 +40,7 @@ def do(bench: Bench, act: str, /, **ask: Any) -> str:
 
 def html(bench: Bench, group: str, **choice: str) -> str:
     """The rig section with a group open."""
-    return part(rig.SECTION, bench, Look(choice={"rig": group, **choice}))
+    return part(rig.SECTION, bench.seen(), Look(choice={"rig": group, **choice}))
 
 
 def test_every_key_of_the_schema_is_a_field() -> None:
@@ -86,7 +86,7 @@ def test_what_is_stated_is_assumed_no_more(name: str) -> None:
 
 def fields_of(bench: Bench) -> list[dict[str, Any]]:
     """The assumed values that have a field of their own."""
-    facts = assumed.facts(bench, Look(units="metric"))
+    facts = assumed.facts(bench.seen(), Look(units="metric"))
     return [row for row in [*facts["moving"], *facts["resting"]] if row["field"]]
 
 
@@ -94,7 +94,7 @@ def test_biggest_effect_first(bench: Bench) -> None:
     """The list falls in effect, and each says assumed, value, spread and source."""
     effects = [one.effect for one in bench.work.found.assumed]
     assert effects == sorted(effects, reverse=True)
-    text = part(assumed.SECTION, bench, Look())
+    text = part(assumed.SECTION, bench.seen(), Look())
     assert text.count('<span class="assumed">assumed</span>') >= len(effects)
     assert "anywhere in galley" in text
 
@@ -149,7 +149,7 @@ def test_a_wrong_value_is_one_sentence_and_changes_nothing(
         do(bench, "state", at=at, value=value)
     assert "\n" not in str(caught.value)
     assert bench.state is before
-    assert not bench.can_undo
+    assert not bench.seen().can_undo
 
 
 def test_a_rename_takes_every_reference_along(bench: Bench) -> None:
@@ -189,8 +189,8 @@ def test_stages_can_change_their_order(bench: Bench) -> None:
     do(bench, "order", table="stages", name="first-night", by=-1)
     names = ["first-night", "leaving-home", "dark-sky-site", "back-home"]
     assert list(bench.state.data["stages"]) == names
-    assert bench.unsaved
-    assert bench.can_undo
+    assert bench.seen().unsaved
+    assert bench.seen().can_undo
     with pytest.raises(AskError, match='"first-night" is first already'):
         do(bench, "order", table="stages", name="first-night", by=-1)
 
@@ -239,7 +239,7 @@ def test_titles_are_escaped_and_shown(bench: Bench) -> None:
     assert bench.state.data["places"]["bed"]["title"] == title
     assert "<script>" not in text
     assert "&lt;script&gt;" in text
-    for shown in (html(bench, "first", find='"><i>'), part(assumed.SECTION, bench, Look())):
+    for shown in (html(bench, "first", find='"><i>'), part(assumed.SECTION, bench.seen(), Look())):
         assert "<i>" not in shown
 
 
@@ -274,12 +274,12 @@ def test_saving_asks_before_writing_over_another_version(tmp_path: Path) -> None
     bench = bench_of(text, path)
     do(bench, "state", at="trailer.gvwr", value="7100 lb")
     path.write_text(text.replace("club pickup", "their pickup"), "utf-8")
-    assert "Save over it" not in part(sentence.SECTION, bench, Look())
+    assert "Save over it" not in part(sentence.SECTION, bench.seen(), Look())
     with pytest.raises(AskError, match="changed meanwhile"):
         do(bench, "save")
-    assert "Save over it" in part(sentence.SECTION, bench, Look())
+    assert "Save over it" in part(sentence.SECTION, bench.seen(), Look())
     do(bench, "save", over=True)
-    assert "Save over it" not in part(sentence.SECTION, bench, Look())
+    assert "Save over it" not in part(sentence.SECTION, bench.seen(), Look())
     assert "their pickup" in (tmp_path / "mine.toml.bak").read_text("utf-8")
     assert "7100 lb" in path.read_text("utf-8")
     do(bench, "example", which="perihelion-tractor.toml")
@@ -318,14 +318,14 @@ def test_a_rig_file_of_a_megabyte_is_taken_in(bench: Bench) -> None:
 def test_a_remark_is_shown(bench: Bench) -> None:
     """What the bench has to say of kept work stands in the sentence."""
     bench.remark = "mine.toml has changed <on disk>"
-    assert "mine.toml has changed &lt;on disk&gt;" in part(sentence.SECTION, bench, Look())
+    assert "mine.toml has changed &lt;on disk&gt;" in part(sentence.SECTION, bench.seen(), Look())
 
 
 def test_the_form_and_the_list_assume_alike() -> None:
     """A field says the same assumed value and spread as the list; a rating is never assumed."""
     bench = bench_of(RIGS["perihelion-observatory.toml"])
-    facts = assumed.facts(bench, Look())
+    facts = assumed.facts(bench.seen(), Look())
     listed = {row["field"]["at"]: row["value"] for row in facts["moving"] if row["field"]}
-    counting = rig.facts(bench, Look())["counting"]
+    counting = rig.facts(bench.seen(), Look())["counting"]
     assert all(row["typical"] == listed[row["at"]] for row in counting["moving"])
     assert [row["at"] for row in counting["unknown"] if row["typical"]] == []

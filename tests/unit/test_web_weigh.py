@@ -53,7 +53,7 @@ def type_in(bench: Bench, count: int = len(TYPED)) -> None:
 def shown(bench: Bench, name: str = "weigh", **choice: str) -> str:
     """A section as it is shown."""
     section = next(one for one in SECTIONS if one.name == name)
-    return part(section, bench, Look(choice=choice))
+    return part(section, bench.seen(), Look(choice=choice))
 
 
 @pytest.fixture

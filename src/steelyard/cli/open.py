@@ -2,6 +2,7 @@
 
 import threading
 import webbrowser
+from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -22,8 +23,11 @@ DEMO: Final = "perihelion-camper.toml"
     "--lan", is_flag=True, help="For phones on the same network too, with an access code."
 )
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port; a free one if 0.")
+@click.option(
+    "--guests-save", is_flag=True, help="With --lan: guests may save into the rig file too."
+)
 @click.option("--no-browser", is_flag=True, help="Only print the address.")
-def command(rig: Path | None, port: int, *, lan: bool, no_browser: bool) -> None:
+def command(rig: Path | None, port: int, *, lan: bool, guests_save: bool, no_browser: bool) -> None:
     """Open the page for a RIG file, or for the demo, in the browser.
 
     Work is kept beside the file as you go and written into it only when you say so. Ctrl-C ends it;
@@ -41,14 +45,15 @@ def command(rig: Path | None, port: int, *, lan: bool, no_browser: bool) -> None
     click.echo(f"Steelyard is at {address.here}   (Ctrl-C ends it)")
     if address.lan:
         click.echo(f"On this network: {address.lan}  access code {address.code}")
-        click.echo("Anybody on this network who has the code sees and changes copies of this rig.")
+        may = "and save it into its file" if guests_save else "but cannot save it into its file"
+        click.echo(f"All who have the code see and change this one rig, {may}.")
+        click.echo("It is plain text: whoever can listen in on this network can read along.")
         click.echo(address.qr())
     elif lan:
         click.echo("--lan: no network is there; only this machine can use the page.", err=True)
     if not no_browser:
-        own = address.here if gate.code is None else f"{address.here}enter?code={address.code}"
-        threading.Timer(0.3, webbrowser.open, (own,)).start()
-    serve(start, listening, gate)
+        threading.Timer(0.3, webbrowser.open, (address.here,)).start()
+    serve(replace(start, guests_save=guests_save), listening, gate)
 
 
 def _demo() -> "Start":

@@ -3,42 +3,53 @@
 import os
 import signal
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import CancelledError, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from multiprocessing import get_context, parent_process
-from threading import Thread
+from contextlib import suppress
+from multiprocessing import active_children, get_context, parent_process
+from multiprocessing.process import BaseProcess
+from threading import Thread, current_thread, main_thread
 from typing import ParamSpec, TypeVar
+
+from steelyard.web.state import AskError
 
 P = ParamSpec("P")
 T = TypeVar("T")
-_pool: ProcessPoolExecutor | None = None
 
 
-def begin() -> None:
-    """Start the process; until then, and where it cannot be had, slow work is done in place."""
-    global _pool
-    if _pool is None:
-        _pool = ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_ready)
-        before = signal.signal(signal.SIGINT, signal.SIG_IGN)  # the process is born deaf to Ctrl-C
-        _pool.submit(int)
-        signal.signal(signal.SIGINT, before)
+class Apart:
+    """One process beside the server's, from `begin` to `end`; otherwise work is done in place."""
 
+    def __init__(self) -> None:
+        self._pool: ProcessPoolExecutor | None = None
+        self._processes: set[BaseProcess] = set()
+        self._ended = False
 
-def end() -> None:
-    """Stop the process."""
-    global _pool
-    if _pool is not None:
-        _pool.shutdown(wait=False, cancel_futures=True)
-        _pool = None
+    def begin(self) -> None:
+        """Start the process, born deaf to the Ctrl-C that a terminal sends to all."""
+        before = set(active_children())
+        self._pool = ProcessPoolExecutor(1, mp_context=get_context("spawn"), initializer=_ready)
+        if current_thread() is main_thread():
+            heard = signal.signal(signal.SIGINT, signal.SIG_IGN)
+            self._pool.submit(int)
+            signal.signal(signal.SIGINT, heard)
+        self._processes = set(active_children()) - before
 
+    def end(self) -> None:
+        """Stop the process, whatever it is at."""
+        pool, self._pool, self._ended = self._pool, None, True
+        if pool is not None:
+            pool.shutdown(wait=False, cancel_futures=True)
+        for one in self._processes:
+            one.kill()
 
-def apart(work: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
-    """What `work` returns or raises; a module's own function, on things that can be pickled."""
-    if _pool is None:
-        return work(*args, **kwargs)
-    try:
-        return _pool.submit(work, *args, **kwargs).result()
-    except (BrokenProcessPool, RuntimeError):
+    def __call__(self, work: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
+        """What `work` returns or raises; a module's own function, on things that can be pickled."""
+        if self._pool is not None:
+            with suppress(BrokenProcessPool, CancelledError, RuntimeError):
+                return self._pool.submit(work, *args, **kwargs).result()
+        if self._ended:
+            raise AskError("Steelyard is ending.")
         return work(*args, **kwargs)
 
 

@@ -8,7 +8,7 @@ from pydantic import BaseModel
 
 from steelyard.web.acts import ACTS, Act
 from steelyard.web.answers import BenchOf, add_answers, add_slow_answers
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Bench, Visitor
 
 
 class Said(BaseModel):
@@ -35,13 +35,16 @@ FAULTS: dict[int | str, dict[str, Any]] = {
 }
 
 
-def api_routes(bench_of: BenchOf) -> APIRouter:
+VisitorOf = Callable[..., Visitor]
+
+
+def api_routes(bench_of: BenchOf, visitor_of: VisitorOf) -> APIRouter:
     """The routes, each on the bench of the asker."""
     router = APIRouter(responses=FAULTS)
     for act in ACTS.values():
         router.add_api_route(
             f"/{act.name}",
-            _endpoint(act, bench_of),
+            _endpoint(act, bench_of, visitor_of),
             methods=["POST"],
             response_model=Said,
             summary=act.title,
@@ -53,13 +56,14 @@ def api_routes(bench_of: BenchOf) -> APIRouter:
     return router
 
 
-def _endpoint(act: Act, bench_of: BenchOf) -> Callable[..., Said]:
-    def endpoint(ask: Any, bench: Any) -> Said:
-        return Said(said=act.on(bench, ask), revision=bench.revision)
+def _endpoint(act: Act, bench_of: BenchOf, visitor_of: VisitorOf) -> Callable[..., Said]:
+    def endpoint(ask: Any, bench: Any, visitor: Any) -> Said:
+        return Said(said=act.on(bench, ask, visitor=visitor), revision=bench.revision)
 
     endpoint.__annotations__ = {
         "ask": act.ask,
         "bench": Annotated[Bench, Depends(bench_of)],
+        "visitor": Annotated[Visitor, Depends(visitor_of)],
         "return": Said,
     }
     endpoint.__name__ = act.name

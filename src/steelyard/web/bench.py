@@ -1,22 +1,83 @@
 """One person's work on one rig: its states in order, undo and redo, kept at every step."""
 
 import tomllib
-from collections.abc import Callable, Sequence
-from dataclasses import asdict, replace
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from itertools import count
 from pathlib import Path
 from threading import RLock
 from typing import Any, Final
 
-from steelyard.files.autosave import Autosave
-from steelyard.web.book import Book
-from steelyard.web.state import AskError, State, Work
+from steelyard.files.autosave import Autosave, Kept
+from steelyard.web.book import Book, Logged
+from steelyard.web.state import AskError, State, Work, Works
 
 STEPS: Final = 200
 """States that can be undone."""
+_NUMBERS: Final = count(1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """A state, and who made it: the revision at which it came to be tells it from all others."""
+
+    revision: int
+    state: State
+    by: str = ""
+
+    @property
+    def name(self) -> str:
+        """The digest of its state."""
+        return self.state.name
+
+    def written(self) -> str:
+        """Its state as text."""
+        return self.state.written()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Visitor:
+    """Who asks: what they are called beside what they do, and whether this machine is theirs."""
+
+    name: str = ""
+    owner: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """A bench as it is at one revision, which the page is drawn from; it never changes.
+
+    number: of the bench; logged: path of the logbook, number of the weighing, what is the matter.
+    """
+
+    number: int
+    revision: int
+    work: Work
+    works: Works
+    name: str
+    text: str
+    path: Path | None
+    can_undo: bool
+    can_redo: bool
+    unsaved: bool
+    remark: str
+    clash: str
+    book: Logged
+    laid: Mapping[str, Any]
+
+    @property
+    def state(self) -> State:
+        """The state."""
+        return self.work.state
 
 
 class Bench:
-    """The states of one browser's work. Not to be used by two threads without `lock`."""
+    """The states of one rig that is worked on, here and wherever else it is looked at.
+
+    number: tells it from the others of this server. revision: grows with whatever changes what it
+    shows. Not to be used by two threads without `lock`.
+    """
 
     def __init__(
         self,
@@ -26,18 +87,22 @@ class Bench:
         name: str,
         keeper: Autosave | None,
         logbook: Path | None = None,
+        works: Works | None = None,
     ) -> None:
         self.lock = RLock()
+        self.number = next(_NUMBERS)
         self.text, self.path, self.name = text, path, name
         self.revision = 0
-        self._keeper = keeper
+        self.keeper = keeper
         self.book = Book(logbook)
-        self._states = [state]
-        self._works: dict[int, Work] = {}
+        self.works = works or Works()
+        self.visitor = Visitor()
+        self.watchers: set[Callable[[], None]] = set()
+        self.guests_save = False
+        self._steps = [Step(revision=0, state=state)]
         self._at = 0
         self._saved = state
-        self._names: dict[int, str] = {}
-        self.slow: dict[str, Any] = {}
+        self._laid: dict[str, Any] = {}
         self.remark = ""
         self.clash = ""
         self._taken = state.text
@@ -45,54 +110,78 @@ class Bench:
     @property
     def state(self) -> State:
         """The state now."""
-        return self._states[self._at]
+        return self._steps[self._at].state
 
     @property
     def work(self) -> Work:
-        """What follows from the state now; kept while the state can be reached."""
-        key = id(self.state)
-        if key not in self._works:
-            if len(self._works) > 4:
-                self._works.pop(next(iter(self._works)))
-            self._works[key] = Work(self.state, self.name)
-        return self._works[key]
+        """What follows from the state now."""
+        return self.works.of(self.state, self.name)
 
     @property
-    def unsaved(self) -> bool:
-        """Whether the rig file does not hold what is here."""
-        return not replace(self._saved, data=self.state.data).same(self._saved)
+    def begun(self) -> bool:
+        """Whether anything was done here that only this server's memory may hold."""
+        return len(self._steps) > 1 or bool(self._laid)
 
-    @property
-    def can_undo(self) -> bool:
-        """Whether there is a step to undo."""
-        return self._at > 0
+    def seen(self) -> Seen:
+        """As it is now."""
+        with self.lock:
+            return Seen(
+                number=self.number,
+                revision=self.revision,
+                work=self.work,
+                works=self.works,
+                name=self.name,
+                text=self.text,
+                path=self.path,
+                can_undo=self._at > 0,
+                can_redo=self._at < len(self._steps) - 1,
+                unsaved=not replace(self._saved, data=self.state.data).same(self._saved),
+                remark=self.remark,
+                clash=self.clash,
+                book=self.book.logged,
+                laid=dict(self._laid),
+            )
 
-    @property
-    def can_redo(self) -> bool:
-        """Whether there is a step to do again."""
-        return self._at < len(self._states) - 1
+    @contextmanager
+    def turn(self, visitor: Visitor) -> Iterator[None]:
+        """The turn of one person, who is named beside what is done."""
+        with self.lock:
+            self.visitor = visitor
+            yield
 
     def change(self, make: Callable[[State], State]) -> None:
-        """Take one step; a state that is no rig, or that would tip over, is refused whole."""
+        """Take one step; a state that is no rig, that would tip over, or that cannot be kept is
+        refused whole."""
         before, new = self.state, make(self.state)
         if new.same(before):
             return
-        work = Work(new, self.name)
+        work = self.works.of(new, self.name)
         _ = work.found
-        self._states = [*self._states[: self._at + 1], new][-(STEPS + 1) :]
-        self._at = len(self._states) - 1
-        self._works[id(new)] = work
-        self._keep()
+        step = Step(revision=self.revision + 1, state=new, by=self.visitor.name)
+        steps = [*self._steps[: self._at + 1], step][-(STEPS + 1) :]
+        self._go(steps, len(steps) - 1)
         self.book.follow(before, work, self.text, back=False)
 
-    def step(self, by: int) -> None:
-        """Undo (-1) or redo (+1)."""
-        if not 0 <= self._at + by < len(self._states):
+    def step(self, by: int) -> str:
+        """Undo (-1) or redo (+1); who had made the step, where it was somebody else."""
+        if not 0 <= self._at + by < len(self._steps):
             raise AskError(f"Nothing to {'undo' if by < 0 else 'do again'}.")
-        before = self.state
-        self._at += by
-        self._keep()
+        before, made = self.state, self._steps[max(self._at, self._at + by)]
+        self._go(self._steps, self._at + by)
         self.book.follow(before, self.work, self.text, back=by < 0)
+        return made.by if made.by != self.visitor.name else ""
+
+    def lay(self, what: str, thing: Any) -> None:
+        """Lay a thing beside the rig: a plan, a run, a loading to compare with; None takes it off.
+        It goes with the server."""
+        self._laid.pop(what, None)
+        if thing is not None:
+            self._laid[what] = thing
+        self._moved_on()
+
+    def laid(self, what: str) -> Any:
+        """What was laid beside the rig under a name; None where nothing was."""
+        return self._laid.get(what)
 
     @property
     def other(self) -> bool:
@@ -103,39 +192,44 @@ class Bench:
         """Take in the rig file's own text as it is now."""
         new = State(data=tomllib.loads(text))
         self.change(lambda state: new)
-        self.text, self._saved, self._taken = text, new, None
-        self.clash = self.remark = ""
-        if self._keeper is not None:
-            self._keeper.rebase(text)
-            self._keep()
+        self._based(text, new, None)
+        self.clash = ""
 
     def saved(self, text: str) -> None:
         """The rig file now holds the state."""
-        self.text, self._saved = text, self.state
-        self.clash, self._taken = "", self.state.text
-        if self._keeper is not None:
-            self._keeper.rebase(text)
+        self._based(text, self.state, self.state.text)
+
+    def _based(self, text: str, saved: State, taken: str | None) -> None:
+        self.text, self._saved, self._taken = text, saved, taken
+        if self.keeper is not None:
+            self.keeper.rebase(text)
             self.remark = ""
-        self._keep()
+        try:
+            self._go(self._steps, self._at)
+        except AskError as error:
+            self.remark = str(error)
 
-    def restore(self, states: Sequence[State], at: int, revision: int) -> None:
+    def restore(self, kept: Kept) -> None:
         """Take up work kept earlier; the rig file's own state stays what `unsaved` is told by."""
-        self._states, self._at, self.revision = list(states), at, revision
-        self._works.clear()
+        states = [State.of(one) for one in kept.states]
+        self._steps = [Step(revision=0, state=state) for state in states]
+        self._at, self.revision = max(kept.at, 0), kept.revision
 
-    def _keep(self) -> None:
-        self.revision, self.clash = self.revision + 1, ""
-        if self._keeper is not None:
-            fresh = [one for one in self._states if id(one) not in self._names]
-            known = [self._names[id(one)] for one in self._states if id(one) in self._names]
-            names = self._keeper.keep(
-                [asdict(one) for one in fresh], known, self._at, self.revision
-            )
-            self._names |= {id(one): name for one, name in zip(fresh, names, strict=True)}
-        self._forget()
+    def start_again(self, state: State) -> None:
+        """From a state, without what was before."""
+        self._steps, self._at = [Step(revision=self.revision, state=state)], 0
 
-    def _forget(self) -> None:
-        """Drop what was worked out for states that are gone: their ids may be given again."""
-        there = {id(one) for one in self._states}
-        self._names = {key: name for key, name in self._names.items() if key in there}
-        self._works = {key: work for key, work in self._works.items() if key in there}
+    def _go(self, steps: list[Step], at: int) -> None:
+        """Write down where the work is, then be there; refused where it cannot be written."""
+        if self.keeper is not None:
+            try:
+                self.keeper.keep(steps, at, self.revision + 1)
+            except OSError as error:
+                raise AskError(f"Not done, and nothing is changed: {error}.") from None
+        self._steps, self._at, self.clash = steps, at, ""
+        self._moved_on()
+
+    def _moved_on(self) -> None:
+        self.revision += 1
+        for tell in list(self.watchers):
+            tell()

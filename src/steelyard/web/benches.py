@@ -1,32 +1,43 @@
-"""Which browser has which bench, and finding its work again after a restart."""
+"""Which browser works on which rig, and finding its work again after a restart."""
 
 import os
+import re
+import secrets
 import tomllib
 from collections import OrderedDict
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from threading import Lock
-from typing import Any, Final
+from typing import Final
+from weakref import WeakValueDictionary
 
 from steelyard.files.autosave import Autosave
 from steelyard.files.reader import RIG_FILE, parse_rig, read_text
 from steelyard.logbook import default_path
 from steelyard.web.bench import Bench
-from steelyard.web.state import State
+from steelyard.web.state import AskError, State, Works
 
 MOST: Final = 64
-"""Browsers at once; the one unseen for longest makes room, its work being kept on disk."""
+"""Browsers held in memory; the one unseen for longest makes room, its work being kept on disk."""
+LIMIT: Final = 256
+"""Browsers at once whose work cannot be kept on disk, or that are looking on."""
+SHARED: Final = "shared"
+"""In place of a secret where all work on one rig."""
+_SECRET: Final = re.compile(r"[A-Za-z0-9_-]{32}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Start:
-    """What every new browser starts from: the rig file's text, and where it lies, if anywhere."""
+    """What every new browser starts from: the rig file's text, and where it lies, if anywhere.
+
+    guests_save: whether a guest from the network may save into that file.
+    """
 
     text: str
     name: str
     path: Path | None = None
     logbook: Path = field(default_factory=lambda: default_path(os.environ))
+    guests_save: bool = False
 
     @property
     def beside(self) -> Path:
@@ -41,57 +52,97 @@ class Start:
         return Start(text=text, name=path.name, path=path)
 
 
-class Benches:
-    """The benches of all browsers, by their secret."""
+def secret(said: str | None) -> str:
+    """A browser's secret as its cookie says it; a new one where that is none of ours."""
+    return said if said and _SECRET.fullmatch(said) else secrets.token_urlsafe(24)
 
-    def __init__(self, start: Start) -> None:
-        self._start = start
-        self._benches: OrderedDict[str, Bench] = OrderedDict()
+
+class Benches:
+    """The work of all browsers, by their secret; shared: one and the same for all of them."""
+
+    def __init__(self, start: Start, works: Works | None = None, *, shared: bool = False) -> None:
+        self._start, self._works, self._shared = start, works or Works(), shared
+        self._alive: WeakValueDictionary[str, Bench] = WeakValueDictionary()
+        self._recent: OrderedDict[str, Bench] = OrderedDict()
         self._lock = Lock()
 
     def of(self, who: str) -> Bench:
-        """The bench of one browser; made, or found again, when first asked for."""
+        """The bench of one browser, one as long as anybody holds it; made, or found again on disk,
+        when first asked for."""
+        who = SHARED if self._shared else who
         with self._lock:
-            if who not in self._benches:
-                self._benches[who] = self._made(who)
-            self._benches.move_to_end(who)
-            while len(self._benches) > MOST:
-                self._benches.popitem(last=False)
-            return self._benches[who]
+            bench = self._alive.get(who) or self._made(who)
+            self._alive[who] = self._recent[who] = bench
+            self._recent.move_to_end(who)
+            self._make_room()
+            return bench
+
+    def end(self) -> None:
+        """Let go of the files."""
+        with self._lock:
+            for bench in self._alive.values():
+                if bench.keeper is not None:
+                    bench.keeper.close()
+
+    def _make_room(self) -> None:
+        """Let go of those unseen for longest; never of work that lies nowhere else."""
+        idle = [who for who, one in self._recent.items() if one.keeper or not one.begun]
+        for who in idle[: max(0, len(self._recent) - MOST)]:
+            bench = self._recent.pop(who)
+            if bench.keeper is not None:
+                bench.keeper.close()
 
     def _made(self, who: str) -> Bench:
+        if len(self._alive) >= LIMIT:
+            raise AskError(
+                f"{LIMIT} browsers are at work here, and no more can be held: close some of them."
+            )
         start = self._start
         text = read_text(start.path, RIG_FILE.noun) if start.path else start.text
         state = State(data=tomllib.loads(text))
         keeper, trouble = self._keeper(who, text)
-        bench = Bench(state, text, start.path, start.name, keeper, start.logbook)
-        bench.remark = trouble
-        kept = keeper.found() if keeper else None
-        if kept is not None and kept.states:
-            bench.restore([_state(one) for one in kept.states], kept.at, kept.revision)
-            if not kept.same_base and bench.unsaved:
-                bench.remark = (
-                    f"{start.name} has changed on disk since this was worked on: this is your own"
-                    " unsaved work, not what the file holds now."
-                )
+        bench = Bench(state, text, start.path, start.name, keeper, start.logbook, self._works)
+        bench.guests_save = start.guests_save
+        bench.remark = trouble or _found_again(bench, keeper)
         return bench
 
     def _keeper(self, who: str, text: str) -> tuple[Autosave | None, str]:
         try:
             self._start.beside.parent.mkdir(parents=True, exist_ok=True)
-            return Autosave(self._start.beside, who, text), ""
+            keeper = Autosave(self._start.beside, who, text)
         except OSError:
             return None, (
                 "Unsaved work cannot be kept here (the folder takes no file): save or download"
                 " before you close this."
             )
+        if keeper.damaged is None:
+            return keeper, ""
+        return keeper, (
+            f"The file of unsaved work was damaged: it lies aside as {keeper.damaged.name}, and"
+            " work goes on from the rig file."
+        )
 
 
-def _state(plain: Mapping[str, Any]) -> State:
-    return State(
-        data=plain["data"],
-        ticket=plain["ticket"],
-        weighed=plain["weighed"],
-        run=plain.get("run"),
-        text=plain.get("text"),
-    )
+def _found_again(bench: Bench, keeper: Autosave | None) -> str:
+    """Take up what was kept, as far as it is sound; what is to be said of it."""
+    try:
+        kept = keeper.found() if keeper else None
+    except OSError as error:
+        return f"The unsaved work could not be read: {error}."
+    if kept is None or not kept.states:
+        return "" if kept is None else "The unsaved work was damaged: this is the rig file's own."
+    own = bench.state
+    try:
+        bench.restore(kept)
+        _ = bench.work.found
+    except (AskError, KeyError) as error:
+        bench.start_again(own)
+        return f"The unsaved work is no rig any more ({error}): this is the rig file's own."
+    if kept.lost:
+        return f"Steps of the unsaved work were damaged and are left out: {kept.lost}."
+    if not kept.same_base and bench.seen().unsaved:
+        return (
+            f"{bench.name} has changed on disk since this was worked on: this is your own"
+            " unsaved work, not what the file holds now."
+        )
+    return ""

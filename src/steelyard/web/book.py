@@ -1,7 +1,7 @@
 """The logbook of the page: what was read is written down at once, and nothing of it is lost."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from steelyard.files.merge import merged
 from steelyard.web.state import State
@@ -14,6 +14,14 @@ WAIT = 2.0
 """s to wait for another program that writes."""
 
 
+class Logged(NamedTuple):
+    """Where readings are written down, under which number, and what keeps them from it."""
+
+    path: Path | None
+    number: int | None
+    trouble: str
+
+
 class Book:
     """Follows one bench: each state with readings is written as its running weighing now is."""
 
@@ -21,6 +29,11 @@ class Book:
         self.path = path
         self.number: int | None = None
         self.trouble = ""
+
+    @property
+    def logged(self) -> Logged:
+        """As it is now."""
+        return Logged(self.path, self.number, self.trouble)
 
     def follow(self, before: State, work: "Work", text: str, *, back: bool) -> None:
         """Write what changed; trouble is told, not raised. text: of the rig file beside it.

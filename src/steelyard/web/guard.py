@@ -1,15 +1,20 @@
-"""Who may ask what: hosts, origins, sizes, the access code, and the headers of every answer."""
+"""Who may ask what: hosts, origins, sizes, times, the access code, the headers of every answer."""
 
+import asyncio
 import secrets
+from collections import OrderedDict, deque
 from dataclasses import dataclass, field
-from http.cookies import SimpleCookie
+from http.cookies import CookieError, SimpleCookie
 from time import monotonic
 from typing import Any, Final
-from urllib.parse import urlsplit
+from urllib.parse import urlsplit, urlunsplit
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import ClientDisconnect
 from starlette.responses import JSONResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from steelyard.web.bench import Visitor
 
 LARGEST: Final = 1_200_000
 """Bytes of a request; a rig file has at most a million."""
@@ -24,6 +29,12 @@ HEADERS: Final = {
     "cache-control": "no-store",
 }
 TRIES, PAUSE = 8, 60.0
+"""Wrong codes within so many s, after which their sender waits."""
+SENDERS: Final = 1000
+"""Addresses whose wrong codes are remembered, the latest."""
+BODY: Final = 20.0
+"""s in which the whole of a request must be here."""
+PASS: Final = "steelyard-pass"
 
 
 @dataclass
@@ -33,20 +44,40 @@ class Gate:
     hosts: frozenset[str] = LOCAL
     code: str | None = None
     pass_: str = field(default_factory=lambda: secrets.token_urlsafe(24))
-    _tries: list[float] = field(default_factory=list)
+    _tries: "OrderedDict[str, deque[float]]" = field(default_factory=OrderedDict)
 
-    def enter(self, said: str) -> bool:
-        """Whether the code is right; after eight wrong ones within a minute nobody is let in."""
-        now = monotonic()
-        self._tries = [when for when in self._tries if now - when < PAUSE]
+    def wait(self, who: str) -> float:
+        """s until an address may try a code again, having sent too many wrong ones."""
+        tries = self._tries.get(who, deque())
+        return max(0.0, tries[0] + PAUSE - monotonic()) if len(tries) >= TRIES else 0.0
+
+    def enter(self, said: str, who: str) -> bool:
+        """Whether the code is right; an address that sent too many wrong ones waits, no other."""
         if self.code is None:
             return True
-        if len(self._tries) >= TRIES:
+        if self.wait(who):
             return False
         right = secrets.compare_digest(said.strip().upper().encode(), self.code.encode())
         if not right:
-            self._tries.append(now)
+            self._tries.setdefault(who, deque(maxlen=TRIES)).append(monotonic())
+            self._tries.move_to_end(who)
+            while len(self._tries) > SENDERS:
+                self._tries.popitem(last=False)
         return right
+
+    def visitor(self, scope: Scope) -> Visitor:
+        """Who asks: on a network all are guests but who is on this machine and asks it as such."""
+        address = sender(scope)
+        if self.code is None:
+            return Visitor()
+        if address in LOCAL and _name(Headers(scope=scope).get("host", "")) in LOCAL:
+            return Visitor(name="the owner")
+        return Visitor(name=f"the guest at {address}", owner=False)
+
+
+def sender(scope: Scope) -> str:
+    """The address that a request comes from."""
+    return str((scope.get("client") or ("",))[0])
 
 
 class Guard:
@@ -65,29 +96,65 @@ class Guard:
         if why is not None:
             await _refuse(scope, receive, send, *why)
             return
-        await self._app(scope, _counted(receive), _dressed(send))
+        if scope["type"] == "websocket":
+            await self._app(scope, receive, _dressed(send))
+            return
+        body = _Body(receive)
+        try:
+            await self._app(scope, body.receive, _dressed(send))
+        except ClientDisconnect:
+            await _refuse(scope, receive, send, *body.why)
 
     def _refused(self, scope: Scope, headers: Headers) -> tuple[int, str] | None:
         host = headers.get("host", "")
-        if (urlsplit(f"//{host}").hostname or "") not in self._gate.hosts:
+        if _name(host) is None or len(headers.getlist("host")) > 1:
+            return 400, "Expected one Host, a name or an address."
+        if _name(host) not in self._gate.hosts:
             return 421, "This address is not one of this page's own."
         origin = headers.get("origin")
         asks = scope["type"] == "websocket" or scope["method"] not in ("GET", "HEAD")
-        if asks and origin is not None and urlsplit(origin).netloc != host:
+        if asks and origin is not None and origin.lower() != _origin(host):
             return 403, "Another page may not ask this one to do things."
         length = headers.get("content-length", "0")
-        if not length.isdecimal() or int(length) > LARGEST:
+        if not (length.isascii() and length.isdecimal()) or int(length[:20]) > LARGEST:
             return 413, f"Expected at most {LARGEST:,} bytes."
         if not self._open(scope, headers):
             return 401, "The access code is due."
         return None
 
     def _open(self, scope: Scope, headers: Headers) -> bool:
-        free = ("/enter", "/static/")
-        if self._gate.code is None or scope["path"].startswith(free):
+        free = scope["path"] == "/enter" or scope["path"].startswith("/static/")
+        if free or self._gate.visitor(scope).owner:
             return True
-        cookie = SimpleCookie(headers.get("cookie", "")).get("steelyard-pass")
-        return cookie is not None and secrets.compare_digest(cookie.value, self._gate.pass_)
+        said = cookie(headers.get("cookie", ""), PASS)
+        return said is not None and secrets.compare_digest(said.encode(), self._gate.pass_.encode())
+
+
+def _name(host: str) -> str | None:
+    """The name in a Host header, without its port; None where it is none."""
+    try:
+        split = urlsplit(f"//{host}")
+        _ = split.port
+    except ValueError:
+        return None
+    return split.hostname if host and split.netloc == host and not split.username else None
+
+
+def _origin(host: str) -> str:
+    """What a browser calls a page of this host: it is plain HTTP."""
+    return urlunsplit(("http", host.lower(), "", "", ""))
+
+
+def cookie(header: str, name: str) -> str | None:
+    """One cookie of a header that may hold other programs', in whatever form."""
+    for one in header.split(";"):
+        try:
+            found = SimpleCookie(one).get(name)
+        except CookieError:
+            continue
+        if found is not None:
+            return found.value
+    return None
 
 
 async def _refuse(scope: Scope, receive: Receive, send: Send, status: int, why: str) -> None:
@@ -100,19 +167,29 @@ async def _refuse(scope: Scope, receive: Receive, send: Send, status: int, why: 
     await answer(scope, receive, _dressed(send))
 
 
-def _counted(receive: Receive) -> Receive:
-    """The body, up to the largest size, whatever its headers said."""
-    seen = 0
+class _Body:
+    """The body, up to the largest size and within its time, whatever its headers said."""
 
-    async def inner() -> Message:
-        nonlocal seen
-        message = await receive()
-        seen += len(message.get("body", b"")) if message["type"] == "http.request" else 0
-        if seen > LARGEST:
+    def __init__(self, receive: Receive) -> None:
+        self._receive, self._seen, self._until = receive, 0, monotonic() + BODY
+        self._whole = False
+        self.why = (400, "The request broke off.")
+
+    async def receive(self) -> Message:
+        """The next of it; where it is too much or too slow, as if the asker had gone."""
+        left = None if self._whole else max(0.0, self._until - monotonic())
+        try:
+            message = await asyncio.wait_for(self._receive(), left)
+        except TimeoutError:
+            self.why = (408, "The request took too long.")
+            return {"type": "http.disconnect"}
+        if message["type"] == "http.request":
+            self._whole = not message.get("more_body", False)
+            self._seen += len(message.get("body", b""))
+        if self._seen > LARGEST:
+            self.why = (413, f"Expected at most {LARGEST:,} bytes.")
             return {"type": "http.disconnect"}
         return message
-
-    return inner
 
 
 def _dressed(send: Send) -> Send:

@@ -1,10 +1,11 @@
 """The live line: acts come in, the parts of the page that changed go out, to every tab."""
 
 import asyncio
-from functools import cache
+from collections import Counter
+from collections.abc import Callable, Coroutine, Hashable
+from contextlib import suppress
 from threading import Event
-from typing import Any, Final
-from weakref import WeakKeyDictionary
+from typing import Any, Final, TypeVar
 
 from anyio import CapacityLimiter, to_thread
 from fastapi import WebSocket, WebSocketDisconnect
@@ -13,20 +14,21 @@ from pydantic import BaseModel, ConfigDict, ValidationError
 
 from steelyard.web.acts import ACTS
 from steelyard.web.acts.base import Act, Watch
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Bench, Seen, Visitor
 from steelyard.web.look import Look
-from steelyard.web.page import late, part, parts
+from steelyard.web.page import late, made, part, parts
 from steelyard.web.sections import Section
 from steelyard.web.state import AskError
 
+T = TypeVar("T")
+Drawn = tuple[Seen, Look, dict[str, str], list[Section]] | str
+"""A bench as seen, for what look, its parts, those still due; or why there are none."""
 BREATH: Final = 0.2
 """s before slow work begins: the browser paints what has changed, and may ask again."""
-
-
-@cache
-def quick() -> CapacityLimiter:
-    """Quick work is done one piece at a time: two at once would only make each other late."""
-    return CapacityLimiter(1)
+WAITING: Final = 64
+"""Messages of one tab that wait their turn; it is read no further until there are fewer."""
+MOST: Final = 400
+"""Lines at once."""
 
 
 class Sent(BaseModel):
@@ -40,176 +42,248 @@ class Sent(BaseModel):
     look: Look
 
 
+class Desk:
+    """Where work is done for all lines: quick work one piece at a time, since two at once would
+    only make each other late; slow parts once each, however many ask for them, and not at all where
+    nobody waits any more."""
+
+    def __init__(self) -> None:
+        self._quick, self._slow = CapacityLimiter(1), CapacityLimiter(2)
+        self._making: dict[Hashable, asyncio.Task[str]] = {}
+        self._waiting: Counter[Hashable] = Counter()
+
+    async def quick(self, work: Callable[[], T]) -> T:
+        """What `work` returns or raises, in its turn."""
+        return await to_thread.run_sync(work, limiter=self._quick)
+
+    async def slow(self, section: Section, seen: Seen, look: Look) -> str:
+        """A slow part as HTML, made with whoever else waits for the same."""
+        key = (seen.work, section.name, look.key, section.own(seen))
+        if key not in self._making:
+            self._making[key] = asyncio.ensure_future(
+                to_thread.run_sync(_slow, section, seen, look, limiter=self._slow)
+            )
+        task = self._making[key]
+        self._waiting[key] += 1
+        try:
+            return await asyncio.shield(task)
+        finally:
+            self._waiting[key] -= 1
+            if not self._waiting[key]:
+                del self._waiting[key], self._making[key]
+                task.cancel()
+
+
 class Line:
     """One tab's line: what it looks at, and what it has been sent."""
 
-    def __init__(self, socket: WebSocket, bench: Bench) -> None:
-        self.socket, self.bench = socket, bench
+    def __init__(self, socket: WebSocket, bench: Bench, desk: Desk, visitor: Visitor) -> None:
+        self.socket, self.bench, self.desk, self.visitor = socket, bench, desk, visitor
         self.look = Look()
-        self.shown: dict[str, str] = {}
         self.stop = Event()
-        self.tasks: set[asyncio.Task[None]] = set()
-        self._sending, self._working = asyncio.Lock(), asyncio.Lock()
-        self._turn = 0
-        self._settled: dict[str, object] = {}
-        self.late: dict[str, str] = {}
+        self.heard: asyncio.Queue[str | None] = asyncio.Queue(WAITING)
+        self._shown: dict[str, str] = {}
+        self._revision = -1
+        self._tasks: set[asyncio.Task[None]] = set()
+        self._sending, self._turn = asyncio.Lock(), asyncio.Lock()
+        self._late: asyncio.Task[None] | None = None
+        self._stale = asyncio.Event()
+        self._loop = asyncio.get_running_loop()
 
-    async def send(self, message: dict[str, Any]) -> None:
-        """One message at a time."""
-        async with self._sending:
-            await self.socket.send_json(message)
-
-    async def refresh(self, head: dict[str, Any], *, done: bool = True) -> None:
-        """Send the quick parts that differ from what this tab shows, and the names of the slow ones
-        that are being worked out; these follow. done: whether an act may have changed anything."""
-        self._turn += done
-        asked = self._asked()
-        due = [one for one in late(self.look) if self._settled.get(one.name) != asked]
-        names = [one.name for one in due]
-        await self.send({**head, **await self._changed(), "working": names})
-        if due:
-            self._spawn(self._later(due, asked))
-
-    def _asked(self) -> object:
-        """What the slow parts depend on; unfolding a section is no part of it."""
-        return self._turn, self.bench.revision, self.look.model_copy(update={"open": ()})
-
-    async def _later(self, due: list[Section], asked: object) -> None:
-        """Work out the slow parts, each sent when it is ready, without the bench's lock, so that
-        acts go on meanwhile; of many steps in a row only the last is worked out."""
-        await asyncio.sleep(BREATH)
-        if asked != self._asked():
-            return
-        async with self._working:
-            for section in due:
-                if asked == self._asked() and self._settled.get(section.name) != asked:
-                    text = await to_thread.run_sync(_slow, section, self.bench, self.look)
-                    self.late[section.name] = text
-                if asked != self._asked():
-                    return
-                self._settled[section.name] = asked
-                text = self.late[section.name]
-                changed = {section.name: text} if self.shown.get(section.name) != text else {}
-                self.shown.update(changed)
-                await self.send({"parts": changed, "settled": [section.name]})
-
-    async def _changed(self) -> dict[str, Any]:
-        """Quick parts that differ from what is shown."""
-        look = self.look
-
-        def render() -> dict[str, str]:
-            with self.bench.lock:
-                return dict(parts(self.bench, look, slow=False))
-
+    async def serve(self) -> None:
+        """Do what the tab says until it goes."""
+        self.bench.watchers.add(self.moved_on)
+        self._spawn(self._listen())
+        self._spawn(self._follow())
         try:
-            found = await to_thread.run_sync(render, limiter=quick())
-        except AskError as error:
-            return {"fault": str(error), "parts": {}, "revision": self.bench.revision}
-        new = {name: text for name, text in found.items() if self.shown.get(name) != text}
-        self.shown.update(new)
-        return {"parts": new, "revision": self.bench.revision}
+            while (text := await self.heard.get()) is not None:
+                await self._answer(text)
+        except (WebSocketDisconnect, RuntimeError):
+            pass
+        finally:
+            self.end()
 
-    def _spawn(self, work: Any) -> None:
-        task = asyncio.get_running_loop().create_task(work)
-        self.tasks.add(task)
-        task.add_done_callback(self._ended)
+    def moved_on(self) -> None:
+        """The rig is no longer as this tab shows it; any thread may say so."""
+        with suppress(RuntimeError):
+            self._loop.call_soon_threadsafe(self._stale.set)
 
-    def _ended(self, task: "asyncio.Task[None]") -> None:
-        self.tasks.discard(task)
-        if not task.cancelled():
-            task.exception()
+    def end(self) -> None:
+        """Stop whatever is under way for this tab."""
+        self.bench.watchers.discard(self.moved_on)
+        self.stop.set()
+        for task in self._tasks:
+            task.cancel()
 
-    def begin(self, act: Act, sent: Sent, others: Any) -> None:
-        """Start a long act; its progress and its end are sent as they come."""
-        self.stop.clear()
-        self._spawn(self._long(act, sent, others))
-
-    async def _long(self, act: Act, sent: Sent, others: Any) -> None:
-        loop = asyncio.get_running_loop()
-
-        def tell(words: str) -> None:
-            asyncio.run_coroutine_threadsafe(self.send({"id": sent.id, "progress": words}), loop)
-
-        watch = Watch(stopped=self.stop.is_set, tell=tell)
-        head = await done(act, self.bench, sent, watch)
-        await self.refresh({**head, "over": True})
-        await others()
-
-
-class Lines:
-    """All open lines, by bench."""
-
-    def __init__(self) -> None:
-        self._lines: WeakKeyDictionary[Bench, set[Line]] = WeakKeyDictionary()
-
-    async def serve(self, socket: WebSocket, bench: Bench) -> None:
-        """Listen to one tab until it goes."""
-        await socket.accept()
-        line = Line(socket, bench)
-        self._lines.setdefault(bench, set()).add(line)
+    async def _listen(self) -> None:
+        """Take in what the tab says, a few messages ahead of what is done."""
         try:
             while True:
-                await self._one(line, await socket.receive_text())
+                await self.heard.put(await self.socket.receive_text())
         except (WebSocketDisconnect, RuntimeError):
             pass
         except KeyError:
-            await socket.close(1003, "Expected text.")
-        finally:
-            line.stop.set()
-            self._lines[bench].discard(line)
-            for task in line.tasks:
-                task.cancel()
+            await self.socket.close(1003, "Expected text.")
+        self.stop.set()
+        await self.heard.put(None)
 
-    async def _one(self, line: Line, text: str) -> None:
+    async def _follow(self) -> None:
+        """Show what others did, as it is now: of many steps in a row only the last."""
+        while True:
+            await self._stale.wait()
+            self._stale.clear()
+            async with self._turn:
+                if self.bench.revision != self._revision:
+                    await self._show({}, await self.desk.quick(self._drawn))
+
+    async def _answer(self, text: str) -> None:
         try:
             sent = Sent.model_validate_json(text)
         except ValidationError as error:
             why = error.errors()[0]["msg"]
-            await line.send({"fault": f"expected a message of the page: {why}"})
+            await self._send({"fault": f"expected a message of the page: {why}"})
             return
-        line.look = sent.look
-        if sent.do == "stop":
-            line.stop.set()
-            return
+        self.look = sent.look
         act = ACTS.get(sent.do or "")
-        if act is not None and act.long:
-            line.begin(act, sent, lambda: self._tell(line))
-            return
-        if sent.do is not None and act is None:
-            await line.send({"id": sent.id, "fault": f'There is nothing called "{sent.do[:40]}".'})
-            return
-        head = await done(act, line.bench, sent) if act else {"id": sent.id}
-        if act is not None and not act.changes:
-            await line.send(head)
-            return
-        await line.refresh(head, done=act is not None)
-        if act is not None and "said" in head:
-            await self._tell(line)
+        if sent.do == "stop":
+            self.stop.set()
+        elif sent.do is not None and act is None:
+            await self._send({"id": sent.id, "fault": f'There is nothing called "{sent.do[:40]}".'})
+        elif act is None:
+            async with self._turn:
+                await self._show({"id": sent.id}, await self.desk.quick(self._drawn))
+        elif act.long:
+            self.stop.clear()
+            self._spawn(self._long(act, sent))
+        else:
+            await self._do(act, sent)
 
-    async def _tell(self, line: Line) -> None:
-        """The other tabs of the same browser see what was done."""
-        for other in [one for one in self._lines.get(line.bench, ()) if one is not line]:
-            await other.refresh({})
+    async def _do(self, act: Act, sent: Sent) -> None:
+        """Do an act and show what changed. While the tab has said more already, only the sentence
+        goes out: what it does next is shown with it."""
+
+        def work() -> tuple[dict[str, Any], Drawn | None]:
+            head = self._head(act, sent)
+            return head, self._drawn() if act.changes and self.heard.empty() else None
+
+        async with self._turn:
+            await self._show(*await self.desk.quick(work))
+
+    async def _long(self, act: Act, sent: Sent) -> None:
+        """Do a long act; its progress and its end are sent as they come."""
+
+        def tell(words: str) -> None:
+            message = {"id": sent.id, "progress": words}
+            asyncio.run_coroutine_threadsafe(self._send(message), self._loop)
+
+        watch = Watch(stopped=self.stop.is_set, tell=tell)
+        head = await to_thread.run_sync(self._head, act, sent, watch)
+        async with self._turn:
+            await self._show({**head, "over": True}, await self.desk.quick(self._drawn))
+
+    def _head(self, act: Act, sent: Sent, watch: Watch | None = None) -> dict[str, Any]:
+        """Do an act; the sentence it ends with, or the fault."""
+        try:
+            ask = act.ask.model_validate(sent.ask)
+            return {"id": sent.id, "said": act.on(self.bench, ask, watch, self.visitor)}
+        except ValidationError as error:
+            one = error.errors()[0]
+            where = ".".join(str(part) for part in one["loc"])
+            return {"id": sent.id, "fault": f"{where}: {one['msg'][:1].lower()}{one['msg'][1:]}"}
+        except AskError as error:
+            return {"id": sent.id, "fault": str(error)}
+
+    def _drawn(self) -> "Drawn":
+        """The bench as it is now, and the parts of it that are there; or why there are none."""
+        try:
+            seen, look = self.bench.seen(), self.look
+            found = dict(parts(seen, look, slow=False))
+        except AskError as error:
+            return str(error)
+        due = [one for one in late(look) if made(one, seen, look) is None]
+        found |= {one.name: part(one, seen, look) for one in late(look) if one not in due}
+        return seen, look, found, due
+
+    async def _show(self, head: dict[str, Any], drawn: "Drawn | None") -> None:
+        """Send the parts that differ from what this tab shows, and the names of the slow ones that
+        are being worked out; these follow. drawn: None for the sentence alone."""
+        if drawn is None or isinstance(drawn, str):
+            fault = {"fault": drawn, "parts": {}} if drawn else {}
+            await self._send({**fault, **head, "revision": self.bench.revision})
+            return
+        seen, look, found, due = drawn
+        self._revision = seen.revision
+        names = [one.name for one in due]
+        settled = [one.name for one in late(look) if one not in due]
+        changed = self._new(found)
+        message = {"parts": changed, "revision": seen.revision, "working": names}
+        await self._send({**head, **message, **({"settled": settled} if settled else {})})
+        if self._late is not None:
+            self._late.cancel()
+        self._late = self._spawn(self._later(due, seen, look)) if due else None
+
+    def _new(self, found: dict[str, str]) -> dict[str, str]:
+        new = {name: text for name, text in found.items() if self._shown.get(name) != text}
+        self._shown.update(new)
+        return new
+
+    async def _later(self, due: list[Section], seen: Seen, look: Look) -> None:
+        """Work out the slow parts of a rig as it was seen, each sent when it is ready; acts go on
+        meanwhile, and what they change ends this."""
+        await asyncio.sleep(BREATH)
+        for section in due:
+            changed = self._new({section.name: await self.desk.slow(section, seen, look)})
+            await self._send({"parts": changed, "settled": [section.name]})
+
+    async def _send(self, message: dict[str, Any]) -> None:
+        """One message at a time."""
+        async with self._sending:
+            await self.socket.send_json(message)
+
+    def _spawn(self, work: Coroutine[Any, Any, None]) -> "asyncio.Task[None]":
+        """A task that ends with the line."""
+        task = self._loop.create_task(work)
+        self._tasks.add(task)
+        task.add_done_callback(self._ended)
+        return task
+
+    def _ended(self, task: "asyncio.Task[None]") -> None:
+        self._tasks.discard(task)
+        if not task.cancelled():
+            task.exception()
 
 
-def _slow(section: Section, bench: Bench, look: Look) -> str:
+class Lines:
+    """All open lines."""
+
+    def __init__(self) -> None:
+        self._open: set[Line] = set()
+        self._desk = Desk()
+
+    async def serve(self, socket: WebSocket, bench: Bench, visitor: Visitor) -> None:
+        """Listen to one tab until it goes."""
+        await socket.accept()
+        if len(self._open) >= MOST:
+            await socket.close(1013, "Too many tabs are open.")
+            return
+        line = Line(socket, bench, self._desk, visitor)
+        self._open.add(line)
+        try:
+            await line.serve()
+        finally:
+            self._open.discard(line)
+
+    async def end(self) -> None:
+        """Tell every tab that the server goes."""
+        for line in list(self._open):
+            line.end()
+            with suppress(RuntimeError, WebSocketDisconnect):
+                await line.socket.close(1012, "Steelyard is ending.")
+
+
+def _slow(section: Section, seen: Seen, look: Look) -> str:
     """A slow part as HTML, or the sentence that says why there is none."""
     try:
-        return part(section, bench, look)
+        return part(section, seen, look)
     except (AskError, ValueError, ArithmeticError) as error:
         return f'<p role="note">▲ This could not be worked out: {escape(str(error))}</p>'
-
-
-async def done(act: Act, bench: Bench, sent: Sent, watch: Watch | None = None) -> dict[str, Any]:
-    """Do an act in a thread; the sentence it ends with, or the fault."""
-    try:
-        ask = act.ask.model_validate(sent.ask)
-        turn = None if act.long else quick()
-        said = await to_thread.run_sync(lambda: act.on(bench, ask, watch), limiter=turn)
-    except ValidationError as error:
-        one = error.errors()[0]
-        where = ".".join(str(part) for part in one["loc"])
-        return {"id": sent.id, "fault": f"{where}: {one['msg'][:1].lower()}{one['msg'][1:]}"}
-    except AskError as error:
-        return {"id": sent.id, "fault": str(error)}
-    return {"id": sent.id, "said": said}

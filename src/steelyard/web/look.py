@@ -1,5 +1,6 @@
 """What one tab is looking at: nothing here is kept, each message brings it along."""
 
+from functools import cached_property
 from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -22,6 +23,11 @@ class Look(BaseModel):
     units: System | None = None
     plot: Word = "share"
     choice: dict[Word, Word] = Field(default_factory=dict, max_length=20)
+
+    @cached_property
+    def key(self) -> str:
+        """All that a part can depend on; which sections are unfolded is not among it."""
+        return self.model_dump_json(exclude={"open"})
 
     def system(self, work: Work) -> System:
         """The reader's units."""

@@ -1,15 +1,18 @@
 """The page as parts: each a piece of HTML that is sent when it has changed."""
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from functools import cache
-from typing import Any
+from typing import Any, Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections import SECTIONS, TOP, Section
+
+MOST: Final = 60
+"""Parts kept of one rig."""
 
 
 @cache
@@ -24,11 +27,11 @@ def templates() -> Environment:
     )
 
 
-def parts(bench: Bench, look: Look, *, slow: bool) -> Iterator[tuple[str, str]]:
+def parts(seen: Seen, look: Look, *, slow: bool) -> Iterator[tuple[str, str]]:
     """The quick or the slow parts of the page for one look, by name."""
     for section in _shown(look):
         if section.slow is slow:
-            yield section.name, part(section, bench, look)
+            yield section.name, part(section, seen, look)
 
 
 def late(look: Look) -> list[Section]:
@@ -40,14 +43,31 @@ def _shown(look: Look) -> list[Section]:
     return [*TOP, *(one for one in SECTIONS if one.name in look.open)]
 
 
-def part(section: Section, bench: Bench, look: Look) -> str:
-    """One part as HTML."""
-    facts = section.facts(bench, look)
-    return templates().get_template(f"{section.name}.html").render(facts)
+def part(section: Section, seen: Seen, look: Look) -> str:
+    """One part as HTML; made once for all who see the same of the same rig."""
+    found = made(section, seen, look)
+    if found is None:
+        facts = section.facts(seen, look)
+        found = templates().get_template(f"{section.name}.html").render(facts)
+        if len(seen.work.parts) >= MOST:
+            seen.work.parts.clear()
+        seen.work.parts[_key(section, seen, look)] = found
+    return found
 
 
-def whole(bench: Bench, look: Look) -> str:
-    """The first view of the page: the quick parts filled in, the slow ones to come."""
-    quick = {name: Markup(text) for name, text in parts(bench, look, slow=False)}
+def made(section: Section, seen: Seen, look: Look) -> str | None:
+    """A part that was made already; None where it was not."""
+    return seen.work.parts.get(_key(section, seen, look))
+
+
+def _key(section: Section, seen: Seen, look: Look) -> Hashable:
+    return section.name, look.key, section.own(seen)
+
+
+def whole(seen: Seen, look: Look, *, network: bool = False) -> str:
+    """The first view of the page: the quick parts filled in, the slow ones to come. network: it is
+    served to others too."""
+    quick = {name: Markup(text) for name, text in parts(seen, look, slow=False)}
     facts: dict[str, Any] = {"parts": quick, "top": TOP, "sections": SECTIONS, "look": look}
-    return templates().get_template("page.html").render(facts, revision=bench.revision)
+    page = templates().get_template("page.html")
+    return page.render(facts, revision=seen.revision, network=network)

@@ -1,23 +1,27 @@
 """Serving the page: a free port, this machine only or the network with a code."""
 
 import gc
+import os
 import secrets
 import signal
 import socket
 import sys
+import threading
 from dataclasses import dataclass
 from typing import Final
 
 import segno
 import uvicorn
 
-from steelyard.web import apart
 from steelyard.web.benches import Start
+from steelyard.web.deadline import Deadline
 from steelyard.web.guard import LOCAL, Gate
 from steelyard.web.server import create_app
 
 CLEAR: Final = "ABCDEFGHJKMNPQRSTUVWXYZ23456789"
 """Letters and digits that are not taken for each other."""
+PATIENCE: Final = 1.0
+"""s for what is under way when the server has stopped."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,8 +34,9 @@ class Address:
 
     @property
     def direct(self) -> str | None:
-        """The address that brings the code along, as the QR code holds it."""
-        return f"{self.lan}enter?code={self.code}" if self.lan else None
+        """The address that brings the code along, as the QR code holds it. What stands behind the
+        # is never sent to a server, and the page takes it out of the browser's history."""
+        return f"{self.lan}enter#{self.code}" if self.lan else None
 
     def qr(self) -> str:
         """The QR code as text for a terminal; empty without a network."""
@@ -81,20 +86,28 @@ def serve(start: Start, listening: socket.socket, gate: Gate) -> None:
     app = create_app(start, gate, listening.getsockname()[1])
     config = uvicorn.Config(
         app,
-        log_level="warning",
+        log_level="error",
+        http=Deadline,
         ws="websockets-sansio",
         ws_max_size=1_200_000,
-        lifespan="off",
+        lifespan="on",
         ws_per_message_deflate=False,
+        timeout_graceful_shutdown=1,
     )
     sys.setswitchinterval(0.001)
     gc.freeze()
     gc.set_threshold(20_000, 20, 100)
-    apart.begin()
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
     try:
         uvicorn.Server(config).run(sockets=[listening])
     except KeyboardInterrupt:
         pass
     finally:
-        apart.end()
+        _ended_soon()
+
+
+def _ended_soon() -> None:
+    """Whatever is still being worked out ends with this; all that was accepted is on disk."""
+    last = threading.Timer(PATIENCE, os._exit, (0,))
+    last.daemon = True
+    last.start()

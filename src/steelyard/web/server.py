@@ -1,10 +1,12 @@
 """The application: one page, its live line, the HTTP API, static files."""
 
-import secrets
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Annotated, Any, Final
 from urllib.parse import parse_qs
 
+from anyio import to_thread
 from fastapi import Depends, FastAPI, Request, Response, WebSocket
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
@@ -13,23 +15,67 @@ from starlette.exceptions import HTTPException
 
 from steelyard import __version__
 from steelyard.files.faults import FileFaultError
+from steelyard.web.apart import Apart
 from steelyard.web.api import api_routes
-from steelyard.web.bench import Bench
-from steelyard.web.benches import Benches, Start
-from steelyard.web.guard import Gate, Guard
+from steelyard.web.bench import Bench, Visitor
+from steelyard.web.benches import Benches, Start, secret
+from steelyard.web.guard import PASS, Gate, Guard, cookie, sender
 from steelyard.web.live import Lines
 from steelyard.web.look import Look
 from steelyard.web.page import templates, whole
-from steelyard.web.state import AskError
+from steelyard.web.state import AskError, Works
 
 AGE: Final = 60 * 24 * 3600
 """Seconds a browser is remembered."""
 
 
+class Site:
+    """What is served: the gate, everybody's work, the open lines. port: tells this server's cookies
+    from another's."""
+
+    def __init__(self, start: Start, gate: Gate, port: int) -> None:
+        self.gate, self.lines, self.cookie = gate, Lines(), f"steelyard-{port}"
+        self._aside = Apart()
+        self._benches = Benches(start, Works(self._aside), shared=gate.code is not None)
+
+    @asynccontextmanager
+    async def alive(self, app: FastAPI) -> AsyncIterator[None]:
+        """From the first request to the last."""
+        del app
+        self._aside.begin()
+        yield
+        await self.lines.end()
+        self._aside.end()
+        self._benches.end()
+
+    def bench_of(self, request: Request, response: Response) -> Bench:
+        """The asker's bench; a new asker gets a secret."""
+        who = secret(cookie(request.headers.get("cookie", ""), self.cookie))
+        response.set_cookie(self.cookie, who, max_age=AGE, httponly=True, samesite="strict")
+        return self._benches.of(who)
+
+    def visitor_of(self, request: Request) -> Visitor:
+        """Who asks."""
+        return self.gate.visitor(request.scope)
+
+    async def live(self, socket: WebSocket) -> None:
+        """The live line of one tab, which has the page's cookie."""
+        who = cookie(socket.headers.get("cookie", ""), self.cookie)
+        if who is None or secret(who) != who:
+            await socket.close(4401, "Open the page first.")
+            return
+        try:
+            bench = await to_thread.run_sync(self._benches.of, who)
+        except (AskError, FileFaultError) as error:
+            await socket.close(1013, str(error)[:120])
+            return
+        await self.lines.serve(socket, bench, self.gate.visitor(socket.scope))
+
+
 def create_app(start: Start, gate: Gate | None = None, port: int = 0) -> FastAPI:
-    """The page for one rig file. port: tells this server's cookies from another's."""
-    gate, benches, lines = gate or Gate(), Benches(start), Lines()
-    cookie = f"steelyard-{port}"
+    """The page for one rig file. On a network, all who were let in work on one rig together; on
+    this machine each browser has its own. port: tells this server's cookies from another's."""
+    site = Site(start, gate or Gate(), port)
     app = FastAPI(
         title="Steelyard",
         version=__version__,
@@ -38,21 +84,17 @@ def create_app(start: Start, gate: Gate | None = None, port: int = 0) -> FastAPI
         docs_url=None,
         redoc_url=None,
         openapi_url="/api/openapi.json",
+        lifespan=site.alive,
     )
-    app.add_middleware(Guard, gate=gate)
-
-    def bench_of(request: Request, response: Response) -> Bench:
-        """The asker's bench; a new asker gets a secret."""
-        who = request.cookies.get(cookie) or secrets.token_urlsafe(24)
-        response.set_cookie(cookie, who, max_age=AGE, httponly=True, samesite="strict")
-        return benches.of(who)
+    app.add_middleware(Guard, gate=site.gate)
 
     @app.get("/", response_class=HTMLResponse, include_in_schema=False)
     def page(
-        request: Request, bench: Annotated[Bench, Depends(bench_of)], response: Response
+        request: Request, bench: Annotated[Bench, Depends(site.bench_of)], response: Response
     ) -> Any:
         wide = "mobile" not in request.headers.get("user-agent", "").lower()
-        answer = HTMLResponse(whole(bench, Look(wide=wide)))
+        network = site.gate.code is not None
+        answer = HTMLResponse(whole(bench.seen(), Look(wide=wide), network=network))
         answer.headers.update({"set-cookie": response.headers["set-cookie"]})
         return answer
 
@@ -60,40 +102,40 @@ def create_app(start: Start, gate: Gate | None = None, port: int = 0) -> FastAPI
     def icon() -> Response:
         return RedirectResponse("/static/icon.svg")
 
-    @app.websocket("/live")
-    async def live(socket: WebSocket) -> None:
-        who = socket.cookies.get(cookie)
-        if who is None:
-            await socket.close(4401, "Open the page first.")
-            return
-        await lines.serve(socket, benches.of(who))
-
-    @app.get("/enter", response_class=HTMLResponse, include_in_schema=False)
-    def door(code: str = "") -> Any:
-        return _entered(gate, code) if code else _door("")
-
-    @app.post("/enter", include_in_schema=False)
-    async def enter(request: Request) -> Any:
-        said = parse_qs((await request.body()).decode("utf-8", "replace")).get("code", [""])
-        return _entered(gate, said[0][:40])
-
-    app.include_router(api_routes(bench_of), prefix="/api")
+    app.add_api_websocket_route("/live", site.live)
+    _door(app, site.gate)
+    app.include_router(api_routes(site.bench_of, site.visitor_of), prefix="/api")
     _faults(app)
     folder = Path(__file__).parent / "static"
     app.mount("/static", StaticFiles(directory=folder), name="static")
     return app
 
 
-def _entered(gate: Gate, code: str) -> Response:
-    if not gate.enter(code):
-        return _door("That is not the code.", 401)
-    answer = RedirectResponse("/", 303)
-    answer.set_cookie("steelyard-pass", gate.pass_, httponly=True, samesite="strict")
-    return answer
+def _door(app: FastAPI, gate: Gate) -> None:
+    """Where the code is told. It comes in a body, never in an address, which others keep."""
 
+    def asked(said: str, status: int = 200) -> HTMLResponse:
+        page = templates().get_template("enter.html").render(said=said)
+        return HTMLResponse(page, status)
 
-def _door(said: str, status: int = 200) -> HTMLResponse:
-    return HTMLResponse(templates().get_template("enter.html").render(said=said), status)
+    @app.get("/enter", response_class=HTMLResponse, include_in_schema=False)
+    def door() -> Any:
+        return asked("")
+
+    @app.post("/enter", include_in_schema=False)
+    async def enter(request: Request) -> Any:
+        body = (await request.body()).decode("utf-8", "replace")
+        said, who = parse_qs(body, max_num_fields=8).get("code", [""])[0], sender(request.scope)
+        if gate.enter(said[:40], who):
+            answer = RedirectResponse("/", 303)
+            answer.set_cookie(PASS, gate.pass_, httponly=True, samesite="strict")
+            return answer
+        wait = gate.wait(who)
+        if not wait:
+            return asked("That is not the code.", 401)
+        page = asked(f"Too many wrong codes from here: wait {wait:.0f} seconds.", 429)
+        page.headers["retry-after"] = f"{wait:.0f}"
+        return page
 
 
 def _faults(app: FastAPI) -> None:

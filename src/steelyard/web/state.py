@@ -1,12 +1,16 @@
 """What a person works on: a rig as plain data and its readings; and what follows from them."""
 
-from collections.abc import Mapping
+import json
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any, Final
+from threading import Lock
+from typing import Any, Final, ParamSpec, TypeVar
 
 from steelyard.assessment import Assessment, Spread, assess
 from steelyard.estimate import Estimate
+from steelyard.files.autosave import digest
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import validated
 from steelyard.rig import Rig
@@ -14,7 +18,8 @@ from steelyard.scene import NoBalanceError
 from steelyard.trip import TripError, travelled
 
 Data = Mapping[str, Any]
-
+P = ParamSpec("P")
+T = TypeVar("T")
 
 NOWHERE: Final = "No rig could stand like this: its loads have no balance."
 
@@ -23,7 +28,7 @@ class AskError(ValueError):
     """Something that cannot be done as asked; one clear sentence."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class State:
     """One moment of the work; every change makes a new one.
 
@@ -38,6 +43,34 @@ class State:
     weighed: Data | None = None
     run: str | None = None
     text: str | None = None
+
+    @staticmethod
+    def of(plain: Mapping[str, Any]) -> "State":
+        """As it was written; KeyError where it is none."""
+        return State(
+            data=plain["data"],
+            ticket=plain["ticket"],
+            weighed=plain["weighed"],
+            run=plain.get("run"),
+            text=plain.get("text"),
+        )
+
+    def written(self) -> str:
+        """As text, JSON, to be kept."""
+        return json.dumps(
+            {
+                "data": self.data,
+                "ticket": self.ticket,
+                "weighed": self.weighed,
+                "run": self.run,
+                "text": self.text,
+            }
+        )
+
+    @cached_property
+    def name(self) -> str:
+        """The digest of what it holds: two states of one name hold the same, in one order."""
+        return digest(self.written())
 
     def same(self, other: "State") -> bool:
         """Whether nothing differs, the order of the stages included."""
@@ -55,11 +88,25 @@ class State:
 
 
 class Work:
-    """What follows from a state, each part worked out once, when it is first asked for."""
+    """What follows from a state, each part worked out once, when it is first asked for.
 
-    def __init__(self, state: State, name: str = "rig file") -> None:
+    parts: pieces of the page made from it, by what they show. aside: where slow work is done.
+    """
+
+    def __init__(
+        self, state: State, name: str = "rig file", aside: "Callable[..., Any] | None" = None
+    ) -> None:
         self.state = state
         self.name = name
+        self.parts: dict[Hashable, str] = {}
+        self._aside = aside
+
+    def apart(self, work: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
+        """What `work` returns or raises, worked out where it keeps nobody waiting."""
+        found: T = (
+            work(*args, **kwargs) if self._aside is None else self._aside(work, *args, **kwargs)
+        )
+        return found
 
     @cached_property
     def rig(self) -> Rig:
@@ -125,6 +172,25 @@ class Work:
             raise AskError(str(error)) from None
         except ArithmeticError:
             raise AskError(NOWHERE) from None
+
+
+class Works:
+    """What follows from the states looked at last, shared by all who look at the same state."""
+
+    MOST: Final = 48
+
+    def __init__(self, aside: "Callable[..., Any] | None" = None) -> None:
+        self._aside, self._lock = aside, Lock()
+        self._works: OrderedDict[tuple[str, str], Work] = OrderedDict()
+
+    def of(self, state: State, name: str) -> Work:
+        """The one Work of a state in a file of this name."""
+        with self._lock:
+            found = self._works.pop((state.name, name), None) or Work(state, name, self._aside)
+            self._works[state.name, name] = found
+            while len(self._works) > self.MOST:
+                self._works.popitem(last=False)
+            return found
 
 
 def rig_of(data: Data, name: str) -> Rig:

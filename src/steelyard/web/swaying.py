@@ -20,7 +20,6 @@ from steelyard.sway import (
     swings,
 )
 from steelyard.trip import crewed
-from steelyard.web.apart import apart
 from steelyard.web.state import AskError, Work
 
 MANOEUVRES: Final[Mapping[str, str]] = {
@@ -49,7 +48,9 @@ def speed_of(text: str | None) -> float | None:
 def dampings(work: Work) -> tuple[Spread, ...]:
     """Damping ratio at the rig's own speed at each stage, its spread from the draws."""
     try:
-        found = [apart(glance, work.rig, work.estimate, stage.key) for stage in work.found.stages]
+        found = [
+            work.apart(glance, work.rig, work.estimate, stage.key) for stage in work.found.stages
+        ]
     except ValueError as error:
         raise AskError(str(error)) from None
     return tuple(

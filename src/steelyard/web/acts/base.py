@@ -2,10 +2,14 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Final
 
 from pydantic import BaseModel, ConfigDict
 
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Bench, Visitor
+
+NOBODY: Final = Visitor()
+"""Whoever asks where nobody else can."""
 
 
 class Ask(BaseModel):
@@ -38,9 +42,15 @@ class Act:
     changes: bool = True
     long: bool = False
 
-    def on(self, bench: Bench, ask: Ask, watch: Watch | None = None) -> str:
+    def on(
+        self,
+        bench: Bench,
+        ask: Ask,
+        watch: Watch | None = None,
+        visitor: Visitor = NOBODY,
+    ) -> str:
         """Do it."""
         if self.long:
             return self.do(bench, ask, watch or Watch())
-        with bench.lock:
+        with bench.turn(visitor):
             return self.do(bench, ask)

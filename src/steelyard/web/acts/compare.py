@@ -16,8 +16,7 @@ class Nothing(Ask):
 def aside(bench: Bench, ask: Nothing) -> str:
     """Keep the rig as it is now, to compare later ones with it."""
     del ask
-    bench.slow[ASIDE] = bench.work
-    bench.revision += 1
+    bench.lay(ASIDE, bench.work)
     return "Laid aside as it is now: change something, and see what that did."
 
 

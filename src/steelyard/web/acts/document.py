@@ -56,22 +56,31 @@ def undo(bench: Bench, ask: Nothing) -> str:
     """Undo the last step."""
     del ask
     before = bench.work.found
-    bench.step(-1)
-    return f"Undone: {told(before, bench.work.found)}"
+    whose = _whose(bench.step(-1))
+    return f"Undone{whose}: {told(before, bench.work.found)}"
 
 
 def redo(bench: Bench, ask: Nothing) -> str:
     """Do the undone step again."""
     del ask
     before = bench.work.found
-    bench.step(1)
-    return f"Done again: {told(before, bench.work.found)}"
+    whose = _whose(bench.step(1))
+    return f"Done again{whose}: {told(before, bench.work.found)}"
+
+
+def _whose(name: str) -> str:
+    """`, a step of the guest at 192.0.2.7`; nothing for one's own."""
+    return f", a step of {name}" if name else ""
 
 
 def save(bench: Bench, ask: Save) -> str:
     """Write the rig into its file: comments kept, the old file beside it as .bak."""
     if bench.path is None:
         raise AskError("This rig has no file yet: download it instead.")
+    if not (bench.visitor.owner or bench.guests_save):
+        raise AskError(
+            f"Only its owner saves into {bench.path.name}: ask them to, or download this."
+        )
     text = as_text(bench)
     if bench.other and not ask.over:
         bench.clash = f"{bench.path.name} holds another rig than this one."

@@ -10,7 +10,7 @@ from steelyard.typical.items import starter
 from steelyard.web.acts import edits
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError, Work
+from steelyard.web.state import AskError
 from steelyard.words import coupling, share_spread, system_of
 
 STARTERS: Final = ("camping", "work")
@@ -57,7 +57,7 @@ def attempt(bench: Bench, ask: Move) -> str:
     """What moving an item would do, nothing changed."""
     work = bench.work
     data = edits.moved(work.state.data, ask.item, ask.to)
-    new = Work(work.state.with_data(data), bench.name)
+    new = bench.works.of(work.state.with_data(data), bench.name)
     return told(work.found, new.found)
 
 

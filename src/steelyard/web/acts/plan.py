@@ -5,13 +5,13 @@ from typing import Annotated, Final
 from pydantic import Field
 
 from steelyard.quantity import QuantityError, parse
-from steelyard.stowing import Effort, Wish, stow
+from steelyard.stowing import Effort, Stowed, Wish, stow
 from steelyard.stowing import Watch as SolverWatch
 from steelyard.web.acts import edits
 from steelyard.web.acts.base import Act, Ask, Watch
 from steelyard.web.acts.load import told
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError
+from steelyard.web.state import AskError, State
 from steelyard.words.stowed import plan_verdict
 
 KEPT: Final = "plan"
@@ -47,15 +47,17 @@ def find(bench: Bench, ask: Find, watch: Watch) -> str:
         found = stow(work.rig, work.estimate, wish, SolverWatch(stopped=watch.stopped, tell=tell))
     except ValueError as error:
         raise AskError(str(error)) from None
-    bench.slow[KEPT] = (state, found)
+    with bench.lock:
+        bench.lay(KEPT, (state, found))
     return plan_verdict(found)
 
 
 def apply(bench: Bench, ask: Apply) -> str:
     """Move what the plan moves, in its order; one step to undo."""
-    state, found = bench.slow.get(KEPT, (None, None))
-    if found is None or found.found is None:
+    laid: tuple[State, Stowed] | None = bench.laid(KEPT)
+    if laid is None or laid[1].found is None:
         raise AskError("There is no plan to apply: find places first.")
+    state, found = laid
     if not bench.state.believes(state):
         raise AskError(
             "The rig or its readings have changed since this plan was found: find places again."
@@ -69,7 +71,7 @@ def apply(bench: Bench, ask: Apply) -> str:
     for item in left:
         new = edits.without(new, item)
     bench.change(lambda state: state.with_data(new))
-    bench.slow.pop(KEPT, None)
+    bench.lay(KEPT, None)
     home = f", {', '.join(left)} left home" if left else ""
     return f"{len(moves)} moved{home}: {told(before, bench.work.found)}"
 
@@ -77,7 +79,7 @@ def apply(bench: Bench, ask: Apply) -> str:
 def drop(bench: Bench, ask: Ask) -> str:
     """Lay the plan away."""
     del ask
-    bench.slow.pop(KEPT, None)
+    bench.lay(KEPT, None)
     return "The plan is laid away."
 
 

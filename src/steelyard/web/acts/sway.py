@@ -27,8 +27,7 @@ def run(bench: Bench, ask: Run) -> str:
         raise AskError(f"what: expected one of {', '.join(MANOEUVRES)}, found {ask.what!r}")
     stage = ask.stage or bench.work.found.worst_stage.key
     trace, speed = traced(bench.work, ask.what, stage, ask.speed)
-    bench.slow[KEPT] = (bench.state, stage, ask.what, speed, trace)
-    bench.revision += 1
+    bench.lay(KEPT, (bench.state, stage, ask.what, speed, trace))
     return told(trace, ask.what)
 
 

@@ -6,7 +6,7 @@ from typing import Any, Final
 from steelyard.assessment import Assumption
 from steelyard.quantity import System
 from steelyard.web import form
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.rig import filled
@@ -17,9 +17,9 @@ LEAST: Final = 0.0005
 """Half-width of the tongue share, below which an effect is called none: a twentieth of a point."""
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """The assumed values in two lists: those that move the tongue share, and the rest."""
-    work = bench.work
+    work = seen.work
     known = {one.at: one for one in form.fields(work.state.data)}
     system = look.system(work)
     rows = []

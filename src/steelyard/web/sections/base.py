@@ -1,20 +1,35 @@
 """A section: a part of the page with a template of its own name."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
+
+
+def nothing(seen: Seen) -> Hashable:
+    """Nothing: for a section that shows the rig and its readings alone."""
+    del seen
+    return ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
     """name: of the part and of its template; title: in the index, with one line on what it is for;
-    facts: what the template shows, for one bench and look; slow: worked out after the others."""
+    facts: what the template shows, for a bench as seen and a look; slow: worked out after the
+    others; own: what it shows of the bench beside the rig and its readings, which all who look at
+    them share.
+    """
 
     name: str
     title: str
     about: str
-    facts: Callable[[Bench, Look], Mapping[str, Any]]
+    facts: Callable[[Seen, Look], Mapping[str, Any]]
     slow: bool = False
+    own: Callable[[Seen], Hashable] = nothing
+
+
+def all_of(seen: Seen) -> Hashable:
+    """Everything: for a section that shows what was laid beside the rig, or the rig file."""
+    return seen.number, seen.revision

@@ -3,14 +3,14 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """Which units and paper the card would have."""
-    system = look.system(bench.work)
+    system = look.system(seen.work)
     return {"units": system, "paper": "letter" if system == "us" else "a4"}
 
 

@@ -4,8 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.sway import glance
-from steelyard.web.apart import apart
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words import chance
@@ -15,12 +14,12 @@ DRAWS: Final = 1000
 """As many as the section on sway has, so that both say the same."""
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """Where wagging starts and how fast a swing calms, at the stage in view."""
-    work = bench.work
+    work = seen.work
     system = look.system(work)
     try:
-        found = apart(glance, work.rig, work.estimate, look.at(work), samples=DRAWS)
+        found = work.apart(glance, work.rig, work.estimate, look.at(work), samples=DRAWS)
     except ValueError as error:
         return {"fault": str(error)}
     return {

@@ -13,9 +13,9 @@ from steelyard.files.demo import demo_rigs
 from steelyard.matching import Comparison, compare
 from steelyard.quantity import GRAVITY, System, shown
 from steelyard.web.acts.compare import ASIDE
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
-from steelyard.web.sections.base import Section
+from steelyard.web.sections.base import Section, all_of
 from steelyard.web.state import AskError, State, Work
 from steelyard.words import share_spread, weight, weight_spread
 from steelyard.words.matched import first_sentence
@@ -32,15 +32,15 @@ class _Book:
     entries: tuple[_Row, ...]
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """The rig as it is against what was chosen: the file, a stage, a loading laid aside, a demo."""
-    work, system = bench.work, look.system(bench.work)
+    work, system = seen.work, look.system(seen.work)
     key = look.at(work)
-    choices = _choices(bench, key)
+    choices = _choices(seen, key)
     wanted = look.choice.get("against", "")
     wanted = wanted if wanted in choices else next(iter(choices))
     try:
-        other, stage = _other(bench, wanted, key)
+        other, stage = _other(seen, wanted, key)
         found = compare(other, work.found, stage, key)
     except (AskError, ValueError) as error:
         return {"fault": str(error), "choices": choices, "wanted": wanted}
@@ -85,28 +85,28 @@ def _signed(newtons: float, system: System) -> str:
     return sign + shown(abs(newtons) / GRAVITY, "mass", system, 1)
 
 
-def _choices(bench: Bench, key: str) -> dict[str, str]:
+def _choices(seen: Seen, key: str) -> dict[str, str]:
     """What there is to compare with, by key."""
     found = {}
-    if ASIDE in bench.slow:
+    if ASIDE in seen.laid:
         found["aside"] = "the loading laid aside"
-    if bench.unsaved:
+    if seen.unsaved:
         found["file"] = "the rig as it is in its file"
-    for stage in bench.work.found.stages:
+    for stage in seen.work.found.stages:
         if stage.key != key:
             found[f"stage:{stage.key}"] = f"the stage {stage.title}"
     return found | {f"demo:{name}": f"the example {name}" for name in demo_rigs()}
 
 
-def _other(bench: Bench, wanted: str, key: str) -> tuple[Assessment, str | None]:
+def _other(seen: Seen, wanted: str, key: str) -> tuple[Assessment, str | None]:
     """What is compared with, and its stage: the one in view where it has it, else its worst."""
     if wanted.startswith("stage:"):
-        return bench.work.found, wanted.removeprefix("stage:")
+        return seen.work.found, wanted.removeprefix("stage:")
     if wanted == "aside":
-        work: Work = bench.slow[ASIDE]
+        work: Work = seen.laid[ASIDE]
     else:
-        text = bench.text if wanted == "file" else demo_rigs()[wanted.removeprefix("demo:")]
-        work = Work(State(data=tomllib.loads(text)), bench.name)
+        text = seen.text if wanted == "file" else demo_rigs()[wanted.removeprefix("demo:")]
+        work = seen.works.of(State(data=tomllib.loads(text)), seen.name)
     there = any(stage.key == key for stage in work.found.stages)
     return work.found, key if there else None
 
@@ -117,4 +117,5 @@ SECTION: Final = Section(
     about="two loadings or two rigs, by what each thing does to the ball",
     facts=facts,
     slow=True,
+    own=all_of,
 )

@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from steelyard.quantity import System
 from steelyard.ratings import Standing
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words import MARKS, chance, measured, room
@@ -18,9 +18,9 @@ FIRST: Final = 6
 """Limits shown before the rest is folded, if all are within."""
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """Limits by room, those unknown last, notes apart."""
-    work = bench.work
+    work = seen.work
     system = look.system(work)
     stage = next(one for one in work.found.stages if one.key == look.at(work))
     known = sorted(

@@ -8,14 +8,14 @@ from steelyard.rig import Item
 from steelyard.typical import fill
 from steelyard.typical.items import starter
 from steelyard.web.acts.load import STARTERS
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """Places from front to back, vehicle first, each with its chips and how full it is."""
-    work = bench.work
+    work = seen.work
     rig, system = work.rig, look.system(work)
     sheet = fill(rig).parameters
     order = sorted(

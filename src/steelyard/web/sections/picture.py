@@ -6,14 +6,14 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from steelyard.drawing import plan_picture, rig_picture
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """The drawing, made here and escaped there."""
-    work = bench.work
+    work = seen.work
     stage, system = look.at(work), look.system(work)
     plan = look.choice.get("plan") == "shown"
     return {

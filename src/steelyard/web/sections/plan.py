@@ -8,9 +8,10 @@ from steelyard.quantity import System, to_border
 from steelyard.stowing import Load, Stowed, beforehand, changes
 from steelyard.stowing.plan import middle_of_band
 from steelyard.web.acts.plan import KEPT
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
-from steelyard.web.sections.base import Section
+from steelyard.web.sections.base import Section, all_of
+from steelyard.web.state import State
 from steelyard.words import MARKS, share_spread, weight
 from steelyard.words.stowed import (
     TIE_DOWN,
@@ -22,20 +23,21 @@ from steelyard.words.stowed import (
 )
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """The plan laid aside, if there is one, and whether it still fits the rig as it is."""
-    work = bench.work
+    work = seen.work
     system = look.system(work)
-    state, found = bench.slow.get(KEPT, (None, None))
+    laid: tuple[State, Stowed] | None = seen.laid.get(KEPT)
     base = {
         "items": {name: item.title or name for name, item in work.rig.items.items()},
         "plan": None,
         "target": f"{100 * middle_of_band(work.rig):g} %",
         "tie_down": TIE_DOWN,
     }
-    if found is None:
+    if laid is None:
         return base
-    return {**base, "plan": _told(found, system), "stale": not bench.state.believes(state)}
+    state, found = laid
+    return {**base, "plan": _told(found, system), "stale": not seen.state.believes(state)}
 
 
 def _told(found: Stowed, system: System) -> dict[str, Any]:
@@ -97,4 +99,5 @@ SECTION: Final = Section(
     title="Find places",
     about="where everything should ride, for the whole trip",
     facts=facts,
+    own=all_of,
 )

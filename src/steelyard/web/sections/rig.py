@@ -8,7 +8,7 @@ from steelyard.quantity import System
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 from steelyard.web import form
 from steelyard.web.acts import names
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.state import Work
@@ -44,9 +44,9 @@ BEGIN: Final = (
 """What a new rig may begin with: key, words, and how it is written in either units."""
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """One group of fields, or those that a word finds."""
-    work, system = bench.work, look.system(bench.work)
+    work, system = seen.work, look.system(seen.work)
     group = look.choice.get("rig", "first")
     word = look.choice.get("find", "").strip()
     return {
@@ -63,8 +63,8 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
         "region": work.found.region,
         "begin": [(key, title, us if system == "us" else kg) for key, title, us, kg in BEGIN],
         "examples": list(demo_rigs()),
-        "has_file": bench.path is not None,
-        "file": bench.name,
+        "has_file": seen.path is not None,
+        "file": seen.name,
     }
 
 
@@ -215,4 +215,5 @@ SECTION: Final = Section(
     title="The rig",
     about="everything in the rig file; open, begin, save",
     facts=facts,
+    own=lambda seen: (seen.path, seen.name),
 )

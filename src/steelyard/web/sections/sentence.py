@@ -5,15 +5,15 @@ from typing import Any, Final
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.quantity import System
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words import MARKS, chance, coupling, missing_line, room, share_spread, weight_spread
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """The words of the sentence for the stage in view."""
-    work = bench.work
+    work = seen.work
     found, system = work.found, look.system(work)
     stage = next(one for one in found.stages if one.key == look.at(work))
     return {
@@ -34,9 +34,9 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
         "agrees": work.reconciled is None or work.reconciled.agrees,
         "doubt": _doubt(found, stage),
         "remarks": found.remarks,
-        "has_file": bench.path is not None,
-        "remark": bench.remark,
-        "clash": bench.clash,
+        "has_file": seen.path is not None,
+        "remark": seen.remark,
+        "clash": seen.clash,
     }
 
 
@@ -64,5 +64,9 @@ def _doubt(found: Assessment, stage: StageResult) -> str | None:
 
 
 SECTION: Final = Section(
-    name="sentence", title="The answer", about="in one sentence, with its spread", facts=facts
+    name="sentence",
+    title="The answer",
+    about="in one sentence, with its spread",
+    facts=facts,
+    own=lambda seen: (seen.path, seen.remark, seen.clash),
 )

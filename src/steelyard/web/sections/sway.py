@@ -12,10 +12,9 @@ from steelyard.quantity import System, shown
 from steelyard.rig import Rig
 from steelyard.sway import Move, StageSway, cargo_chart, sway
 from steelyard.web.acts.sway import KEPT
-from steelyard.web.apart import apart
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
-from steelyard.web.sections.base import Section
+from steelyard.web.sections.base import Section, all_of
 from steelyard.web.state import AskError
 from steelyard.web.swaying import MANOEUVRES, speed_of, told
 from steelyard.words.sway import (
@@ -35,15 +34,15 @@ LEAST: Final = 0.002
 """Gain of the damping ratio that is worth a line."""
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """Everything about sway at the stage in view."""
-    work = bench.work
+    work = seen.work
     key, system = look.at(work), look.system(work)
     unit, listed = ("mph", SPEEDS_US) if system == "us" else ("km/h", SPEEDS_METRIC)
     try:
         asked = speed_of(look.choice.get("speed") or None)
-        found = apart(sway, work.rig, work.estimate, (key,), speed=asked)[0]
-        advice = apart(sway_advice, work.rig, work.estimate, key, speed=found.chosen_speed)
+        found = work.apart(sway, work.rig, work.estimate, (key,), speed=asked)[0]
+        advice = work.apart(sway_advice, work.rig, work.estimate, key, speed=found.chosen_speed)
     except (AskError, ValueError) as error:
         return {"fault": str(error)}
     worth = [one for one in advice if one.move.gain > LEAST]
@@ -51,7 +50,7 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
         "fault": None,
         "sentences": list(sway_sentences(found, system)),
         "curve": Markup(damping_curve(found, system, wide=look.wide)),
-        "chart": _chart(bench, found, look, system),
+        "chart": _chart(seen, found, look, system),
         "advice": [_advice(one, work.rig, system) for one in worth[:SHOWN]],
         "at": speed(found.chosen_speed, system),
         "speeds": [f"{n} {unit}" for n in listed],
@@ -60,24 +59,24 @@ def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
             (words, {"what": what, "stage": key, "speed": look.choice.get("speed") or None})
             for what, words in MANOEUVRES.items()
         ],
-        **_run(bench, found, look, system),
+        **_run(seen, found, look, system),
     }
 
 
-def _chart(bench: Bench, found: StageSway, look: Look, system: System) -> Markup | None:
+def _chart(seen: Seen, found: StageSway, look: Look, system: System) -> Markup | None:
     """Cargo place against speed, where the trailer has cargo."""
-    work = bench.work
+    work = seen.work
     try:
-        chart = apart(cargo_chart, work.rig, work.estimate, found.key)
+        chart = work.apart(cargo_chart, work.rig, work.estimate, found.key)
     except ValueError:
         return None
     return Markup(cargo_picture(chart, system, speed=found.chosen_speed, wide=look.wide))
 
 
-def _run(bench: Bench, found: StageSway, look: Look, system: System) -> dict[str, Any]:
+def _run(seen: Seen, found: StageSway, look: Look, system: System) -> dict[str, Any]:
     """The last run, if it was of the rig as it is, at the stage and the speed in view."""
-    kept = bench.slow.get(KEPT)
-    if kept is None or not kept[0].believes(bench.state) or kept[1] != found.key:
+    kept = seen.laid.get(KEPT)
+    if kept is None or not kept[0].believes(seen.state) or kept[1] != found.key:
         return {"trace": None}
     *_, what, u, trace = kept
     if abs(u - found.chosen_speed) > 0.01:
@@ -146,4 +145,5 @@ SECTION: Final = Section(
     about="how fast a swing dies out, and what moves that",
     facts=facts,
     slow=True,
+    own=all_of,
 )

@@ -3,20 +3,26 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """What can be undone, done again and saved."""
     del look
     return {
-        "can_undo": bench.can_undo,
-        "can_redo": bench.can_redo,
-        "unsaved": bench.unsaved,
-        "has_file": bench.path is not None,
+        "can_undo": seen.can_undo,
+        "can_redo": seen.can_redo,
+        "unsaved": seen.unsaved,
+        "has_file": seen.path is not None,
     }
 
 
-SECTION: Final = Section(name="tools", title="At hand", about="undo and save", facts=facts)
+SECTION: Final = Section(
+    name="tools",
+    title="At hand",
+    about="undo and save",
+    facts=facts,
+    own=lambda seen: (seen.path, seen.can_undo, seen.can_redo, seen.unsaved),
+)

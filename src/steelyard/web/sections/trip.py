@@ -6,7 +6,7 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from steelyard.drawing import trip_curve
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words import MARKS, share_spread
@@ -21,9 +21,9 @@ PLOTS: Final = {
 """What can be plotted besides the axles."""
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """The curve of what is plotted, and a line a stage."""
-    work = bench.work
+    work = seen.work
     chosen, system, found = look.at(work), look.system(work), work.found
     plots = PLOTS | {axle.name: axle.name for axle in found.stages[0].axles}
     plot = look.plot if look.plot in plots else "share"

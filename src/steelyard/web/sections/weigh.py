@@ -9,7 +9,7 @@ from steelyard.scene import NoBalanceError
 from steelyard.typical import stage_names
 from steelyard.web import readings
 from steelyard.web.acts.readings import STEPPED
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.state import Work, rig_of
@@ -32,17 +32,17 @@ STEPS: Final[Mapping[System, tuple[str, ...]]] = {
 }
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """What can be typed in the pass in view, and what the readings so far say."""
-    work = bench.work
+    work = seen.work
     system = _system(look, work)
     return {
-        **_typing(bench, look, system),
+        **_typing(seen, look, system),
         "system": system,
         "found": _found(work, look, system) if work.reconciled is not None else None,
         "ticket": work.state.ticket or {},
         "changed": work.state.weighed is not None and work.state.weighed != work.state.data,
-        "book": bench.book,
+        "book": seen.book,
     }
 
 
@@ -63,18 +63,18 @@ def stage_weighed(look: Look, work: Work, known: tuple[str, ...]) -> str:
     return next(str(key) for key in asked if key in known)
 
 
-def _typing(bench: Bench, look: Look, system: System) -> dict[str, Any]:
+def _typing(seen: Seen, look: Look, system: System) -> dict[str, Any]:
     """The form of every reading of the pass in view."""
-    rig = rig_of(bench.state.weighed or bench.state.data, bench.name)
+    rig = rig_of(seen.state.weighed or seen.state.data, seen.name)
     known = readings.arrangements(rig)
     asked, what, again = [*look.choice.get("weigh", "").split("/"), "", ""][:3]
     arrangement = asked if asked in known else known[0]
-    titles = {one.key: one.title for one in bench.work.found.stages}
+    titles = {one.key: one.title for one in seen.work.found.stages}
     stages = {key: titles.get(key, key) for key in stage_names(rig)}
-    stage = stage_weighed(look, bench.work, tuple(stages))
+    stage = stage_weighed(look, seen.work, tuple(stages))
     rows = [
         _row(
-            form, bench.work, arrangement, stage, system, asked=form.what == what, again=bool(again)
+            form, seen.work, arrangement, stage, system, asked=form.what == what, again=bool(again)
         )
         for form in readings.forms(rig, arrangement)
     ]
@@ -89,7 +89,7 @@ def _typing(bench: Bench, look: Look, system: System) -> dict[str, Any]:
         "step": step if step in STEPS[system] else "",
         "rows": top,
         "others": [row for row in rows if row not in top],
-        "stood": _stood(bench.work, stage, system) if arrangement == "trailer-alone" else (),
+        "stood": _stood(seen.work, stage, system) if arrangement == "trailer-alone" else (),
         "length_unit": readings.BORDER["length"][system],
     }
 
@@ -313,4 +313,5 @@ SECTION: Final = Section(
     title="Readings",
     about="type what the scale says; see what it changes",
     facts=facts,
+    own=lambda seen: seen.book,
 )

@@ -6,7 +6,7 @@ from typing import Any, Final
 from steelyard.quantity import percent
 from steelyard.typical import stage_names
 from steelyard.web import readings
-from steelyard.web.bench import Bench
+from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.weigh import stage_weighed
@@ -25,9 +25,9 @@ NAMES: Final = {
 }
 
 
-def facts(bench: Bench, look: Look) -> Mapping[str, Any]:
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """The best few, for what is at hand."""
-    work = bench.work
+    work = seen.work
     gear = look.choice.get("weigh-gear", "")
     stage = stage_weighed(look, work, stage_names(work.rig))
     asked = (gear,) if gear in GEAR else GEAR

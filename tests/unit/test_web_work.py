@@ -1,0 +1,255 @@
+"""One rig's work: kept before it counts, held once however many look at it, shared by guests."""
+
+import json
+import os
+import sqlite3
+import tomllib
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from steelyard.files.autosave import digest
+from steelyard.files.demo import demo_rigs
+from steelyard.web import Gate, Start, create_app
+from steelyard.web.acts import ACTS
+from steelyard.web.apart import Apart
+from steelyard.web.bench import Bench
+from steelyard.web.benches import LIMIT, MOST, Benches
+from steelyard.web.look import Look
+from steelyard.web.page import parts
+from steelyard.web.sections import SECTIONS, TOP
+from steelyard.web.sections.base import nothing
+from steelyard.web.state import AskError, State, Works
+
+HERE = "http://127.0.0.1:8765"
+LIVE = "ws://127.0.0.1:8765/live"
+CODE = "ABCD2345"
+
+
+@pytest.fixture
+def start(tmp_path: Path) -> Start:
+    """A copy of the demo, its logbook beside it."""
+    rig = tmp_path / "rig.toml"
+    rig.write_text(demo_rigs()["perihelion-camper.toml"], "utf-8")
+    return Start(
+        text=rig.read_text("utf-8"), name=rig.name, path=rig, logbook=tmp_path / "book.sqlite"
+    )
+
+
+def move(bench: Bench, to: str, item: str = "bikes") -> str:
+    """One act."""
+    act = ACTS["move"]
+    return act.on(bench, act.ask(item=item, to=to))  # type: ignore[call-arg]
+
+
+def place(bench: Bench) -> str:
+    """Where the bikes are."""
+    return str(bench.state.data["items"]["bikes"]["place"])
+
+
+def test_what_cannot_be_kept_is_not_done(start: Start, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A full disk: the act is refused in words, and memory and disk hold the same; when there is
+    room again the same act is done."""
+    bench = Benches(start).of("x")
+    move(bench, "bedroom")
+    before = bench.seen()
+
+    def full(self: object) -> None:
+        del self
+        raise sqlite3.OperationalError("database or disk is full")
+
+    assert bench.keeper is not None
+    with monkeypatch.context() as patch:
+        patch.setattr(type(bench.keeper), "_opened", full)
+        with pytest.raises(AskError, match=r"nothing is changed.*disk is full"):
+            move(bench, "galley")
+        with pytest.raises(AskError, match="nothing is changed"):
+            bench.step(-1)
+    assert bench.seen() == before
+    assert place(Benches(start).of("x")) == "bedroom"
+    move(bench, "galley")
+    assert place(Benches(start).of("x")) == "galley"
+
+
+def test_a_line_outlives_what_cannot_be_kept(start: Start) -> None:
+    """A damaged file of unsaved work: each act is refused with a sentence, the tab's line stays,
+    and when the file is gone the work goes on from where it was."""
+    with TestClient(create_app(start, None, 8765), base_url=HERE) as client:
+        client.get("/")
+        with client.websocket_connect(LIVE) as line:
+            assert "said" in act(line, 1, "bedroom")
+            kept = start.path.with_name("rig.toml.autosave")  # type: ignore[union-attr]
+            kept.write_bytes(b"no database" * 2000)
+            for number in (2, 3):
+                found = act(line, number, "galley")
+                assert "is damaged" in found["fault"]
+                assert found["revision"] == 1
+            kept.unlink()
+            assert "said" in act(line, 4, "galley")
+    assert "galley" in json.dumps(kept_states(kept)[-1]["data"]["items"]["bikes"])
+
+
+def kept_states(path: Path) -> list[dict[str, Any]]:
+    """Every state in a file of unsaved work."""
+    link = sqlite3.connect(path)
+    rows = link.execute("SELECT state FROM states ORDER BY rowid").fetchall()
+    link.close()
+    return [json.loads(row[0]) for row in rows]
+
+
+def act(line: Any, number: int, to: str) -> dict[str, Any]:
+    """Move the bikes on a live line, and its answer."""
+    ask = {"item": "bikes", "to": to}
+    line.send_json({"id": number, "do": "move", "ask": ask, "look": {"open": []}})
+    while True:
+        found: dict[str, Any] = line.receive_json()
+        if found.get("id") == number:
+            return found
+
+
+def test_work_that_is_no_rig_any_more_is_left_for_the_file(start: Start) -> None:
+    """What an older version kept may not be read by this one: said, and the file's rig shown."""
+    move(Benches(start).of("x"), "bedroom")
+    path = start.path.with_name("rig.toml.autosave")  # type: ignore[union-attr]
+    states = kept_states(path)
+    for state in states:
+        state["data"]["vehicle"] = {"wheels": "round"}
+    link = sqlite3.connect(path)
+    with link:
+        link.execute("DELETE FROM states")
+        names = [digest(json.dumps(state)) for state in states]
+        rows = [(name, json.dumps(state)) for name, state in zip(names, states, strict=True)]
+        link.executemany("INSERT INTO states VALUES (?, ?)", rows)
+        link.execute("UPDATE work SET steps = ?", (json.dumps(names),))
+    link.close()
+    bench = Benches(start).of("x")
+    assert "no rig any more" in bench.remark
+    assert place(bench) == "rear-room"
+
+
+def test_a_bench_that_somebody_holds_is_the_only_one_of_its_secret(start: Start) -> None:
+    """A tab whose browser was unseen for long: asked for again, it is the same bench, so that
+    neither overwrites what the other kept."""
+    benches = Benches(start)
+    mine = benches.of("mine")
+    move(mine, "bedroom")
+    for number in range(MOST + 5):
+        benches.of(f"other {number}")
+    assert benches.of("mine") is mine
+    move(mine, "galley")
+    del mine
+    for number in range(MOST + 5):
+        benches.of(f"other {number}")
+    again = benches.of("mine")
+    assert place(again) == "galley"
+    again.step(-1)
+    assert place(again) == "bedroom"
+
+
+def test_work_that_lies_nowhere_else_is_never_dropped(start: Start) -> None:
+    """Where the folder takes no file, work in memory is all there is; newcomers are refused before
+    it would be lost."""
+    assert start.path is not None
+    start.path.with_name("rig.toml.autosave").mkdir()
+    benches = Benches(start)
+    mine = benches.of("mine")
+    assert "cannot be kept" in mine.remark
+    move(mine, "bedroom")
+    del mine
+    with suppress(AskError):
+        for number in range(LIMIT + 5):
+            benches.of(f"other {number}")
+    assert place(benches.of("mine")) == "bedroom"
+
+
+def test_guests_work_on_what_the_owner_shares(start: Start) -> None:
+    """On a network all look at one rig; undo says whose step it takes back; only the owner saves
+    into the file, unless the owner said that guests may."""
+    for guests_save in (False, True):
+        own = Start(text=start.text, name="rig.toml", path=start.path, guests_save=guests_save)
+        app = create_app(own, Gate(code=CODE), 8765)
+        owner = TestClient(app, base_url=HERE, client=("127.0.0.1", 1))
+        guest = TestClient(app, base_url=HERE, client=("192.0.2.7", 1))
+        guest.post("/enter", data={"code": CODE})
+        guest.post("/api/move", json={"item": "bikes", "to": "galley"})
+        rig = owner.get("/api/rig").json()
+        assert rig["items"]["bikes"]["place"] == "galley"
+        assert guest.post("/api/save", json={}).status_code == (200 if guests_save else 409)
+        undone = owner.post("/api/undo", json={}).json()["said"]
+        assert undone.startswith("Undone, a step of the guest at 192.0.2.7: ")
+        assert owner.post("/api/save", json={}).status_code == 200
+
+
+def test_another_devices_step_is_shown_on_an_open_line(start: Start) -> None:
+    """Whoever does it, by whatever door: every tab on the rig is sent the parts that changed."""
+    app = create_app(start, Gate(code=CODE), 8765)
+    with TestClient(app, base_url=HERE, client=("127.0.0.1", 1)) as owner:
+        owner.get("/")
+        with owner.websocket_connect(LIVE) as line:
+            line.send_json({"id": 1, "look": {"open": ["load"]}})
+            line.receive_json()
+            owner.post("/api/move", json={"item": "bikes", "to": "galley"})
+            while True:
+                found = line.receive_json()
+                if "load" in found.get("parts", {}):
+                    break
+            assert found["revision"] == 1
+            assert "id" not in found
+
+
+def test_two_who_see_the_same_are_drawn_once(start: Start) -> None:
+    """Two browsers whose rigs hold the same share what follows and the parts made of it; what is
+    each one's own, such as undo, is not shared."""
+    benches, look = Benches(start), Look()
+    one, two = benches.of("one"), benches.of("two")
+    move(one, "galley")
+    assert one.work is not two.work
+    move(two, "bedroom")
+    move(two, "galley")
+    assert one.work is two.work
+    drawn = [dict(parts(bench.seen(), look, slow=False)) for bench in (one, two)]
+    assert drawn[0]["picture"] is drawn[1]["picture"]
+    one.step(-1)
+    assert "disabled" in dict(parts(one.seen(), look, slow=False))["tools"]
+    assert dict(parts(two.seen(), look, slow=False)) == drawn[1]
+
+
+class Bare:
+    """Nothing of a bench but its rig and its name."""
+
+    def __init__(self, bench: Bench) -> None:
+        self.work, self.state, self.name = bench.work, bench.state, bench.name
+
+
+SHARED = [one for one in (*TOP, *SECTIONS) if one.own is nothing]
+
+
+@pytest.mark.parametrize("section", SHARED, ids=lambda one: one.name)
+def test_a_shared_part_shows_nothing_of_one_bench(start: Start, section: Any) -> None:
+    """A section that names nothing of its bench's own reads nothing of it."""
+    bench = Benches(start).of("x")
+    section.facts(Bare(bench), Look())
+
+
+def test_what_is_kept_of_states_is_bounded() -> None:
+    """However many states are looked at."""
+    works = Works()
+    text = demo_rigs()["perihelion-camper.toml"]
+    data = tomllib.loads(text)
+    for number in range(3 * Works.MOST):
+        works.of(State(data={**data, "name": f"rig {number}"}), "rig.toml")
+    assert len(works._works) == Works.MOST
+
+
+def test_slow_work_is_done_in_place_without_a_process_and_not_after_the_end() -> None:
+    """Before the application lives there is no process beside it; when it has gone, a sentence."""
+    aside = Apart()
+    assert aside(max, 1, 2) == 2
+    aside.begin()
+    assert aside(os.getpid) != os.getpid()
+    aside.end()
+    with pytest.raises(AskError, match="ending"):
+        aside(max, 1, 2)
