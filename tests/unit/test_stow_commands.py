@@ -60,7 +60,7 @@ def test_trip_with_flows(rig: Path) -> None:
     assert "stages.noon" in result.output
 
 
-@pytest.mark.parametrize("command", ["trip", "stow"])
+@pytest.mark.parametrize("command", ["check", "trip", "stow"])
 def test_figures_are_drawn(rig: Path, tmp_path: Path, command: str) -> None:
     """A figure is written where asked, as what its ending says; another ending is refused."""
     for ending, first in (("svg", b"<svg "), ("png", b"\x89PNG"), ("pdf", b"%PDF-")):

@@ -8,7 +8,8 @@ from steelyard.assessment import Assessment, StageResult
 from steelyard.card.result import Picture
 from steelyard.drawing import printable
 from steelyard.drawing.columns import Column, columns
-from steelyard.drawing.paper import FAINT, INK, PAPER, SPREAD, block, stroke
+from steelyard.drawing.gauge import gauge
+from steelyard.drawing.paper import FAINT, stroke
 from steelyard.drawing.ruler import ruler
 from steelyard.drawing.side import side_view
 from steelyard.drawing.sizes import sizes
@@ -58,11 +59,11 @@ def shown_columns(hung: Sequence[Column]) -> list[Column]:
 
 
 def _hanging(hung: Sequence[Column], left: float, width: float) -> Iterator[Markup]:
-    unit = LONGEST / max([1.0, *(_reach(one) for one in hung)])
+    unit = LONGEST / max([1.0, *(one.reach for one in hung)])
     cell = width / len(hung)
     for number, one in enumerate(hung):
-        yield from _column(one, unit)
-        x, end = left + cell * (number + 0.5), _reach(one) * unit + 6.0
+        yield from gauge(one.x, one.load, one.rating, unit, HALF, pen=1.5)
+        x, end = left + cell * (number + 0.5), one.reach * unit + 6.0
         bend = LONGEST + 10.0
         yield element(
             "path",
@@ -71,29 +72,3 @@ def _hanging(hung: Sequence[Column], left: float, width: float) -> Iterator[Mark
             stroke=FAINT,
             stroke_width=1.6,
         )
-
-
-def _column(one: Column, unit: float) -> Iterator[Markup]:
-    """Load, spread and rating: how near the band comes to the notch is the whole story."""
-    long = one.load.value * unit
-    low, high = one.load.low * unit, one.load.high * unit
-    reach = HALF + 9.0
-    yield block(one.x - HALF, min(long, 0.0), 2 * HALF, abs(long), fill=INK)
-    yield block(one.x - reach, low, 2 * reach, high - low, fill=SPREAD, fill_opacity=0.6)
-    yield block(one.x - HALF, low, 2 * HALF, max(long - low, 0.0), fill=INK)
-    for y in (low, high):
-        yield stroke(one.x - reach, y, one.x + reach, y, 1.6)
-    rating = _rating(one)
-    if rating is not None:
-        y = rating * unit
-        yield stroke(one.x - reach - 5, y, one.x + reach + 5, y, 8.0, stroke=PAPER)
-        yield stroke(one.x - reach - 5, y, one.x + reach + 5, y, 4.5)
-
-
-def _rating(one: Column) -> float | None:
-    known = one.limit is not None and one.limit.rating == one.limit.rating
-    return one.limit.rating if one.limit is not None and known else None
-
-
-def _reach(one: Column) -> float:
-    return max(abs(one.load.value), one.load.high, _rating(one) or 0.0)

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import degrees
+from pathlib import Path
 from typing import Final
 
 import click
@@ -12,6 +13,8 @@ from steelyard.cli.options import (
     about,
     as_json,
     chosen_stage,
+    drawn,
+    figure_option,
     json_option,
     load,
     rig_argument,
@@ -60,6 +63,7 @@ SLIGHT: Final = 5e-4
 @units_option
 @tight_option
 @with_option
+@figure_option
 @click.option("--all", "everything", is_flag=True, help="List every limit, roomy ones too.")
 def command(
     rig: str,
@@ -67,6 +71,7 @@ def command(
     tight: float,
     units: str | None,
     ticket: str | None,
+    figure: Path | None,
     *,
     as_json_: bool,
     everything: bool,
@@ -74,6 +79,10 @@ def command(
     """Loads, tongue weight, every limit and what decides, for a RIG file."""
     checked = run(rig, stage, tight, ticket)
     found = checked.found
+    if figure is not None:
+        from steelyard.drawing import whole_picture
+
+        drawn(figure, whole_picture(found, system_of(found, units)))
     if as_json_:
         click.echo(as_json(found, checked.before, checked.words))
     else:

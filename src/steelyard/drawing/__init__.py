@@ -13,6 +13,7 @@ from steelyard.drawing.sway import sway_picture
 from steelyard.drawing.trace import trace_picture
 from steelyard.drawing.trip import trip_curve, trip_picture
 from steelyard.drawing.weighing import weighing_picture
+from steelyard.drawing.whole import whole_picture
 
 __all__ = [
     "cargo_picture",
@@ -29,4 +30,5 @@ __all__ = [
     "trip_curve",
     "trip_picture",
     "weighing_picture",
+    "whole_picture",
 ]

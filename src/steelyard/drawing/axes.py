@@ -1,20 +1,21 @@
 """A frame for charts: scales with round ticks and titles, a curve, a band, marks."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from math import ceil, floor, isfinite, log10
 from typing import Final
 
 from steelyard.drawing.labels import spaced
 from steelyard.drawing.paper import (
     FAINT,
+    LEFT,
     LINE,
-    PHONE,
-    PHONE_WIDTH,
     PRESS,
-    SMALL,
     SPREAD,
-    WIDE_WIDTH,
+    TEXT,
+    WIDTH,
+    heading,
+    sheet,
     stroke,
     words,
 )
@@ -83,7 +84,7 @@ def frame(
     """A frame across the sheet whose edges are the first and last of two runs of ticks."""
     return Axes(
         left=70.0 if wide else 48.0,
-        right=(WIDE_WIDTH if wide else PHONE_WIDTH) - 24.0,
+        right=WIDTH[wide] - 24.0,
         top=top + TITLED,
         bottom=top + TITLED + height,
         x0=xs[0],
@@ -91,6 +92,34 @@ def frame(
         y0=ys[0],
         y1=ys[-1],
     )
+
+
+def chart(
+    kind: str,
+    title: str,
+    below: str,
+    said: str,
+    xs: Sequence[float],
+    ys: Sequence[float],
+    draw: Callable[[Axes], Iterable[str]],
+    *,
+    height: float,
+    across: str,
+    up: str,
+    ground: Callable[[Axes], Iterable[str]] = lambda _: (),
+    aside: float = 0.0,
+    foot: float = 46.0,
+    wide: bool = True,
+) -> str:
+    """A whole chart: heading, what lies under its scales, the scales, and what `draw` puts on them;
+    `said` tells it to those who do not see it, `aside` is left free at the right."""
+    head, top = heading(title, below, wide=wide)
+    whole = frame(xs, ys, top, height, wide=wide)
+    axes = replace(whole, right=whole.right - aside)
+    scale = scales(axes, written(xs), written(ys), wide=wide, across=across, up=up)
+    size = (WIDTH[wide], axes.bottom + foot)
+    told = f"{title}: {below}" if below else title
+    return sheet(kind, told, said, size, head, *ground(axes), scale, *draw(axes))
 
 
 def ticks(low: float, high: float, about: int = 5, *, around: bool = False) -> list[float]:
@@ -125,10 +154,10 @@ def scales(
 ) -> Markup:
     """Tick labels below and at the left, with a faint line at each on the left, and the titles of
     both scales: the one across below its right end, the upright one above its top."""
-    size = SMALL if wide else PHONE
+    size = TEXT[wide]
     parts = []
     if up:
-        left = 24.0 if wide else 14.0
+        left = LEFT[wide]
         parts.append(words(left, frame.top - 13, up, size, fill=FAINT))
     if across:
         y = frame.bottom + 10 + 2.2 * size

@@ -8,15 +8,7 @@ from typing import Final
 from steelyard.assessment import Assessment, StageResult
 from steelyard.drawing.labels import stacked
 from steelyard.drawing.names import item_name
-from steelyard.drawing.paper import (
-    INK,
-    PAPER,
-    SMALL,
-    block,
-    fitted,
-    lettering,
-    words,
-)
+from steelyard.drawing.paper import INK, PAPER, SMALL, block, fitted, lettering, words
 from steelyard.drawing.places import Area
 from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import Sizes

@@ -4,17 +4,17 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.drawing.axes import Axes, scales, ticks, written
+from steelyard.drawing.axes import Axes, frame, scales, ticks, written
+from steelyard.drawing.labels import Box, Label, Line, first_free
 from steelyard.drawing.paper import (
     FAINT,
-    PHONE,
-    PHONE_WIDTH,
-    SMALL,
-    WIDE_WIDTH,
+    LEFT,
+    TEXT,
+    WIDTH,
     block,
     dot,
     heading,
-    lettering,
+    lifted,
     sheet,
     stroke,
     whisker,
@@ -47,42 +47,32 @@ def cargo_picture(
     chart: CargoChart, system: System, *, speed: float | None = None, wide: bool = True
 ) -> str:
     """Damping over the cargo's place and speed, as SVG; `speed` (m/s) is where the point stands."""
-    size = SMALL if wide else PHONE
+    size = TEXT[wide]
     unit, length = ("mph", "in") if system == "us" else ("km/h", "mm")
     mass = to_border(chart.kg, "mass", system)
     said = "lines: damping ratio of a swing; ochre grows, blue dies out; whisker 95 %"
     across = f"middle of the cargo, {length} behind the ball"
     title = f"Where the {mass:,.0f} {'lb' if system == 'us' else 'kg'} of cargo ride, and how fast"
     head, top = heading(title, said, wide=wide)
-    frame = _frame(chart, system, top + 42.0, wide=wide)
-    xs = written(ticks(frame.x0, frame.x1, 8 if wide else 4))
-    ys = written(ticks(frame.y0, frame.y1, 6))
+    places = [to_border(float(x), "length", system) for x in chart.stations]
+    speeds = [to_border(float(u), "speed", system) for u in chart.speeds]
+    axes = frame(places, speeds, top + 18.0, 330.0 if wide else 260.0, wide=wide)
+    xs = written(ticks(axes.x0, axes.x1, 8 if wide else 4))
+    ys = written(ticks(axes.y0, axes.y1, 6))
+    middle = float(chart.speeds[len(chart.speeds) // 2])
+    y = axes.y(to_border(middle if speed is None else speed, "speed", system))
+    now, taken = _now(chart, axes, y, system, size)
     return sheet(
         "cargo-picture",
         title,
         "Damping of a swing by the cargo's place and the speed; ochre grows, blue dies out.",
-        (frame.right + 24.0, frame.bottom + 52.0),
+        (WIDTH[wide], axes.bottom + 52.0),
         head,
-        _ground(chart, frame, system, size, _now_box(chart, frame, system, speed, size)),
-        scales(frame, xs, ys, wide=wide, across=across),
-        words(24 if wide else 14, frame.top - 26, f"speed, {unit}", size, fill=FAINT),
-        _shares(chart, frame, system, size, wide=wide),
-        _now(chart, frame, system, speed, size),
-    )
-
-
-def _frame(chart: CargoChart, system: System, top: float, *, wide: bool) -> Axes:
-    places = [to_border(float(chart.stations[i]), "length", system) for i in (0, -1)]
-    speeds = [to_border(float(chart.speeds[i]), "speed", system) for i in (0, -1)]
-    return Axes(
-        left=70.0 if wide else 40.0,
-        right=(WIDE_WIDTH if wide else PHONE_WIDTH) - 24.0,
-        top=top,
-        bottom=top + (330.0 if wide else 260.0),
-        x0=places[0],
-        x1=places[1],
-        y0=speeds[0],
-        y1=speeds[1],
+        _ground(chart, axes, (places, speeds), size, taken),
+        scales(axes, xs, ys, wide=wide, across=across),
+        words(LEFT[wide], axes.top - 26, f"speed, {unit}", size, fill=FAINT),
+        _shares(chart, axes, places, size, wide=wide),
+        now,
     )
 
 
@@ -92,27 +82,27 @@ Corner = tuple[float, float, float]
 
 
 def _ground(
-    chart: CargoChart, frame: Axes, system: System, size: float, now: tuple[float, float, float]
+    chart: CargoChart,
+    axes: Axes,
+    at: tuple[list[float], list[float]],
+    size: float,
+    taken: list[Box],
 ) -> Markup:
     """Colour by level, then lines of equal damping, the one of none thickest, then their words,
-    which keep off the word `now`, of this left end, height and width."""
-    xs = [frame.x(to_border(float(s), "length", system)) for s in chart.stations]
-    ys = [frame.y(to_border(float(u), "speed", system)) for u in chart.speeds]
+    which keep off what is `taken`; at: places and speeds in border units."""
+    xs, ys = [axes.x(place) for place in at[0]], [axes.y(speed) for speed in at[1]]
     z = np.nan_to_num(chart.damping, nan=9.0)
-    fills = [block(xs[0], frame.top, xs[-1] - xs[0], frame.bottom - frame.top, fill=RAMP[0])]
+    fills = [block(xs[0], axes.top, xs[-1] - xs[0], axes.bottom - axes.top, fill=RAMP[0])]
     lines, labels = [], []
-    left, y, width = now
-    taken: list[Corner] = [(left + width / 2, y, width / 2), (left + width / 2, y - 16, width / 2)]
     for level, shade in zip(LEVELS, RAMP[1:], strict=True):
         area, line, along = _above(xs, ys, z - level)
         if area:
             fills.append(element("path", d=area, fill=shade, stroke=shade, stroke_width=0.4))
         if line:
             width = 2.6 if level == 0 else 0.9
-            lines.append(
-                element("path", d=line, fill="none", stroke=INK_ON_COLOUR, stroke_width=width)
-            )
-            labels += _level_word(level, along, frame, size, taken)
+            look = {"fill": "none", "stroke": INK_ON_COLOUR}
+            lines.append(element("path", d=line, stroke_width=width, **look))
+            labels.append(_level_word(level, along, axes, size, taken))
     return join(*fills, *lines, *labels)
 
 
@@ -166,63 +156,54 @@ def _rectangle(left: float, right: float, low: float, top: float) -> str:
 
 
 def _level_word(
-    level: float, along: list[Point], frame: Axes, size: float, taken: list[Corner]
-) -> list[Markup]:
+    level: float, along: list[Point], axes: Axes, size: float, taken: list[Box]
+) -> Markup:
     """The level's number on its line, where it meets no other; `taken` grows."""
-    text = "0: grows above" if level == 0 else f"{level:g}".replace("-", "−")
-    half = lettering(text, size) / 2 + 3
-    for x, y in along[len(along) // 3 :] + along[::3]:
-        near = any(abs(x - a) < half + b and abs(y - c) < 20 for a, c, b in taken)
-        inside = frame.left + half < x < frame.right - half
-        if not near and inside and frame.top + 10 < y < frame.bottom - 10:
-            taken.append((x, y, half))
-            return [
-                block(x - half, y - 8, 2 * half, 16, fill=PAPER_ON_COLOUR, rx=3),
-                words(x, y + 4.2, text, size, anchor="middle", fill=INK_ON_COLOUR),
-            ]
-    return []
+    text = "0: grows above" if level == 0 else f"{level:g}"
+    label = Label(lines=(Line(text=text, size=size, fill=INK_ON_COLOUR),))
+    inside = [(x, y) for x, y in along if axes.top + 10 < y < axes.bottom - 10]
+    order = inside[len(inside) // 3 :] + inside[::3]
+    spots = [(x, y - label.height / 2, "middle") for x, y in order]
+    spot = first_free(label, spots, taken, axes.left + 3, axes.right - 3)
+    if spot is None:
+        return Markup("")
+    taken.append(label.box(*spot))
+    return lifted(label.drawn(*spot), ground=PAPER_ON_COLOUR, width=7.0)
 
 
-def _shares(chart: CargoChart, frame: Axes, system: System, size: float, *, wide: bool) -> Markup:
+def _shares(
+    chart: CargoChart, axes: Axes, places: list[float], size: float, *, wide: bool
+) -> Markup:
     """The tongue share with the cargo there, along the top."""
     count = 9 if wide else 5
-    picked = np.linspace(0, len(chart.stations) - 1, count).round().astype(int).tolist()
+    picked = np.linspace(0, len(places) - 1, count).round().astype(int).tolist()
     text = "tongue share with the cargo there"
-    parts = [words(frame.right, frame.top - 26, text, size, anchor="end", fill=FAINT)]
+    parts = [words(axes.right, axes.top - 26, text, size, anchor="end", fill=FAINT)]
     for place, i in enumerate(picked):
-        x = frame.x(to_border(float(chart.stations[i]), "length", system))
+        x = axes.x(places[i])
         anchor = "start" if place == 0 else ("end" if place == count - 1 else "middle")
-        parts.append(stroke(x, frame.top - 5, x, frame.top, 1.0, stroke=FAINT))
+        parts.append(stroke(x, axes.top - 5, x, axes.top, 1.0, stroke=FAINT))
         text = f"{100 * float(chart.share[i]):.1f} %"
-        parts.append(words(x, frame.top - 9, text, size, anchor=anchor, fill=FAINT))
+        parts.append(words(x, axes.top - 9, text, size, anchor=anchor, fill=FAINT))
     return join(*parts)
 
 
-def _now_box(
-    chart: CargoChart, frame: Axes, system: System, speed: float | None, size: float
-) -> tuple[float, float, float]:
-    """Left end of the word `now`, height of the mark it stands above, width of the word."""
-    middle = float(chart.speeds[len(chart.speeds) // 2])
-    y = frame.y(to_border(middle if speed is None else speed, "speed", system))
-    x = frame.x(to_border(chart.now, "length", system))
-    wide = lettering("now", size, bold=True) + 8
-    return (x + 14 if x + 14 + wide < frame.right else x - 14 - wide), y, wide
-
-
 def _now(
-    chart: CargoChart, frame: Axes, system: System, speed: float | None, size: float
-) -> Markup:
-    """Where the cargo rides now, with its spread, at the speed asked for."""
-    left, y, wide = _now_box(chart, frame, system, speed, size)
+    chart: CargoChart, axes: Axes, y: float, system: System, size: float
+) -> tuple[Markup, list[Box]]:
+    """Where the cargo rides now, with its spread, at the speed asked for; and the room it takes."""
     now, half = (to_border(x, "length", system) for x in (chart.now, Z95 * chart.now_sd))
-    x, low, high = frame.x(now), frame.x(now - half), frame.x(now + half)
-    return element(
+    x, low, high = axes.x(now), axes.x(now - half), axes.x(now + half)
+    label = Label(lines=(Line(text="now", size=size, bold=True, fill=INK_ON_COLOUR),))
+    right = x + 14 + label.width < axes.right
+    spot = (x + 14, y - 26, "start") if right else (x - 14, y - 26, "end")
+    mark = element(
         "g",
         element("title", "where the cargo rides now"),
         stroke(low, y, high, y, 5.0, stroke=PAPER_ON_COLOUR),
         whisker(low, y, high, y, 7.0, 2.2, stroke=INK_ON_COLOUR),
         dot(x, y, 6.5, fill=INK_ON_COLOUR, stroke=PAPER_ON_COLOUR, stroke_width=2),
-        block(left, y - 24, wide, 17, fill=PAPER_ON_COLOUR, rx=3),
-        words(left + wide / 2, y - 11, "now", size, anchor="middle", bold=True, fill=INK_ON_COLOUR),
+        lifted(label.drawn(*spot), ground=PAPER_ON_COLOUR, width=7.0),
         class_="now",
     )
+    return mark, [label.box(*spot), (low - 4, y - 9, high + 4, y + 9)]

@@ -10,22 +10,21 @@ from typing import Final
 
 from steelyard.assessment import AxleLoad, OnAxles, Spread, StageResult
 from steelyard.assessment.result import worst
+from steelyard.drawing.gauge import gauge
 from steelyard.drawing.labels import Box, Label, Line, Piece, Spot, settled
+from steelyard.drawing.names import axle_path, axle_title
 from steelyard.drawing.paper import (
     FAINT,
-    INK,
     LARGE,
-    LIFT,
     PAPER,
     PHONE,
     SMALL,
-    SPREAD,
     block,
     lettering,
     stroke,
     words,
 )
-from steelyard.drawing.ruler import Ruler
+from steelyard.drawing.ruler import Ruler, axle_x
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import System
@@ -36,7 +35,6 @@ LONGEST: Final = {True: 190.0, False: 120.0}
 THICK: Final = {True: 16.0, False: 11.0}
 APART: Final = {True: 42.0, False: 27.0}
 NEAR: Final = 90.0
-ORDINALS: Final = ("first", "second", "third")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +55,18 @@ class Column:
     trailer: float | None
     over: float | None = None
 
+    @property
+    def rating(self) -> float | None:
+        """The rating that decides, N, where one is known."""
+        known = self.limit is not None and self.limit.rating == self.limit.rating
+        return self.limit.rating if self.limit is not None and known else None
+
+    @property
+    def reach(self) -> float:
+        """The farthest from the ground of load, spread and rating, N."""
+        load = self.load
+        return max(abs(load.value), abs(load.low), abs(load.high), self.rating or 0.0)
+
 
 def columns(
     stage: StageResult, rule: Ruler, size: Sizes, carried: Sequence[OnAxles]
@@ -66,18 +76,10 @@ def columns(
     share = {"front": sum(c.front for c in cargo), "rear": sum(c.rear for c in cargo)}
     limits = {limit.name: limit for limit in (*stage.limits, *stage.notes)}
     found_columns = [_ball(stage, rule, size.seat)]
-    trailer = iter(size.axles)
     for axle in stage.axles:
-        if axle.name in share:
-            x = rule.x("vehicle", 0.0 if axle.name == "front" else size.wheelbase)
-            name = f"vehicle.{axle.name}.gawr"
-            title = f"{axle.name} axle"
-        else:
-            x = rule.x("trailer", next(trailer))
-            count = int(axle.name.split()[-1])
-            name = f"trailer.axles.{ORDINALS[count - 1]}.gawr"
-            title = f"trailer axle {count}" if len(size.axles) > 1 else "trailer axle"
-        found_columns.append(_axle(axle, x, title, limits.get(name), share.get(axle.name)))
+        limit = limits.get(f"{axle_path(axle.name)}.gawr")
+        own, title = share.get(axle.name), axle_title(axle.name, len(size.axles))
+        found_columns.append(_axle(axle, axle_x(rule, size, axle.name), title, limit, own))
     return _apart(sorted(found_columns, key=lambda one: one.x), rule)
 
 
@@ -126,7 +128,7 @@ def _ball(stage: StageResult, rule: Ruler, title: str) -> Column:
 
 def loads_picture(hung: Sequence[Column], rule: Ruler, system: System) -> tuple[Markup, float]:
     """The columns from y = 0 down, labelled, and the height they take."""
-    longest = max(_reach(one) for one in hung)
+    longest = max(one.reach for one in hung)
     unit = LONGEST[rule.wide] / max(longest, 1.0)
     drawn = [_hung(one, unit, rule, system) for one in hung]
     if not rule.wide:
@@ -135,7 +137,7 @@ def loads_picture(hung: Sequence[Column], rule: Ruler, system: System) -> tuple[
     labels = []
     for one in sorted(hung, key=lambda c: (c.key != "ball", len(_near(c, hung)))):
         label = _label(one, system)
-        end = max(_reach(one) * unit, 0.0)
+        end = max(one.reach * unit, 0.0)
         own = (one.x - 21.0, min(one.load.low * unit, 0.0) - 1.0, one.x + 21.0, end + 2.0)
         spots = list(_spots(one, label, end, _near(one, hung)))
         leader = partial(_leader, one.x, end)
@@ -144,97 +146,36 @@ def loads_picture(hung: Sequence[Column], rule: Ruler, system: System) -> tuple[
     return join(*drawn, *labels), max(box[3] for box in taken) + 8.0
 
 
-def _reach(one: Column) -> float:
-    rating = one.limit.rating if one.limit and one.limit.verdict != "unknown" else 0.0
-    return max(abs(one.load.value), abs(one.load.low), abs(one.load.high), rating)
-
-
-def _rating(one: Column) -> float | None:
-    known = one.limit is not None and one.limit.rating == one.limit.rating
-    return one.limit.rating if one.limit is not None and known else None
-
-
 def _hung(one: Column, unit: float, rule: Ruler, system: System) -> Markup:
-    """Column, spread band with its ends marked, and notch; a load that lifts stands above."""
+    """Column, spread band and notch, and how the column comes about."""
     half = THICK[rule.wide] / 2
-    long = one.load.value * unit
-    parts = [
-        element("title", f"{one.title}: {weight_spread(one.load, system)}"),
-        block(
-            one.x - half,
-            min(long, 0.0),
-            2 * half,
-            abs(long),
-            fill=INK if long >= 0 else LIFT,
-            class_="load",
-        ),
-        *_shares(one, unit, half),
-        *_whisker(one, unit, half),
-    ]
+    parts = [element("title", f"{one.title}: {weight_spread(one.load, system)}")]
+    parts += gauge(one.x, one.load, one.rating, unit, half)
+    parts += _shares(one, unit, half)
     if one.over is not None:
         parts.append(stroke(one.over, 3.0, one.x, 3.0, 2.0))
-    rating = _rating(one)
-    if rating is not None:
-        y, reach = rating * unit, half + (11.0 if rule.wide else 6.0)
-        parts.append(stroke(one.x - reach, y, one.x + reach, y, 3.0, class_="rating"))
     return element("g", *parts, class_="column", data_load=one.key, data_newtons=one.load.value)
 
 
 def _shares(one: Column, unit: float, half: float) -> Iterator[Markup]:
-    """Where the vehicle's own weight ends and its load and the trailer begin, lightly."""
+    """The vehicle's load lightly within the column; what the trailer takes off, dotted below it."""
     if one.own is None or one.trailer is None:
         return
     itself = one.load.value - one.own - one.trailer
-    for start, part, shade in (
-        (itself, one.own, 0.38),
-        (itself + one.own, one.trailer, 0.0),
-    ):
-        if shade and part > 0:
-            long = min(part, max(one.load.value - start, 0.0))
-            yield block(
-                one.x - half + 1.5,
-                start * unit,
-                2 * half - 3,
-                long * unit,
-                fill=PAPER,
-                fill_opacity=shade,
-            )
+    long = min(one.own, max(one.load.value - itself, 0.0))
+    if one.own > 0:
+        x, wide = one.x - half + 1.5, 2 * half - 3
+        yield block(x, itself * unit, wide, long * unit, fill=PAPER, fill_opacity=0.38)
     if one.trailer < 0:
-        yield block(
-            one.x - half,
-            one.load.value * unit,
-            2 * half,
-            -one.trailer * unit,
-            fill="none",
-            stroke=FAINT,
-            stroke_width=0.9,
-            stroke_dasharray="2 2",
-        )
-
-
-def _whisker(one: Column, unit: float, half: float) -> list[Markup]:
-    """The 95 % interval, its length to scale: a pale band wider than the column, ends marked."""
-    low, high = one.load.low * unit, one.load.high * unit
-    reach = half + 7.0
-    return [
-        block(
-            one.x - reach,
-            low,
-            2 * reach,
-            high - low,
-            fill=SPREAD,
-            fill_opacity=0.55,
-            class_="spread",
-        ),
-        stroke(one.x - reach, low, one.x + reach, low, 1.2),
-        stroke(one.x - reach, high, one.x + reach, high, 1.2),
-    ]
+        look = {"fill": "none", "stroke": FAINT, "stroke_dasharray": "2 2"}
+        y, long = one.load.value * unit, -one.trailer * unit
+        yield block(one.x - half, y, 2 * half, long, stroke_width=0.9, **look)
 
 
 def _boxes(one: Column, unit: float) -> list[Box]:
     """What no label may cover."""
     reach = THICK[True] / 2 + 12.0
-    rating = _rating(one)
+    rating = one.rating
     low, high = one.load.low * unit, one.load.high * unit
     found = [(one.x - 9, min(one.load.value * unit, 0.0), one.x + 9, max(high, 0.0))]
     found.append((one.x - reach, low - 1, one.x + reach, high + 1))
@@ -288,7 +229,7 @@ def _label(one: Column, system: System) -> Label:
 
 
 def _named(one: Column, system: System) -> str:
-    rating = _rating(one)
+    rating = one.rating
     return one.title if rating is None else f"{one.title}, rated {number(rating, system)}"
 
 
@@ -317,11 +258,11 @@ def _listed(
     hung: Sequence[Column], drawn: list[Markup], unit: float, system: System
 ) -> tuple[Markup, float]:
     """On a phone: columns numbered at their ends, and a line for each below."""
-    bottom = max(_reach(one) for one in hung) * unit + 6.0
+    bottom = max(one.reach for one in hung) * unit + 6.0
     parts: list[Markup] = [*drawn]
     y = bottom + 32.0
     for count, one in enumerate(hung, start=1):
-        end = max(_reach(one) * unit, 0.0)
+        end = max(one.reach * unit, 0.0)
         nudge = _nudge(hung, count - 1)
         parts.append(words(one.x + nudge, end + 15, str(count), PHONE, anchor="middle", bold=True))
         said = standing(one, system)

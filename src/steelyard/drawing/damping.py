@@ -1,29 +1,24 @@
 """How fast a swing dies out, against speed, with its spread and the speed at which it grows."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from math import isfinite
 from typing import Final
 
 import numpy as np
 
-from steelyard.drawing.axes import Axes, frame, scales, ticks, written
+from steelyard.drawing.axes import Axes, chart, ticks
 from steelyard.drawing.labels import Label, Line, spaced
 from steelyard.drawing.paper import (
     BAND,
     FAINT,
     LIFT,
-    PHONE,
-    PHONE_WIDTH,
     PRESS,
     SMALL,
-    WIDE_WIDTH,
+    TEXT,
     block,
     broken,
     dot,
-    heading,
     lettering,
-    sheet,
     stroke,
     whisker,
     words,
@@ -47,33 +42,36 @@ def damping_curve(
     """Damping ratio against speed at one stage, as SVG; `others`: stages drawn lightly beside it,
     where it is wide."""
     speeds = [to_border(float(u), "speed", system) for u in found.speeds]
-    unit = UNIT[system]
-    head, top = heading("How fast a swing dies out", found.title, wide=wide)
-    axes = _frame(found, speeds, top, wide=wide)
-    beside = sorted(others, key=lambda one: float(one.at_damping.value))[:MOST] if wide else []
-    if beside:
-        axes = replace(axes, right=axes.right - NAMES)
+    unit, at = UNIT[system], found.at_damping
     chosen = to_border(found.chosen_speed, "speed", system)
-    xs = written(ticks(axes.x0, axes.x1, 8 if wide else 5))
-    ys = written(ticks(axes.y0, axes.y1, 5))
-    at = found.at_damping
-    return sheet(
+    beside = sorted(others, key=lambda one: float(one.at_damping.value))[:MOST] if wide else []
+
+    def draw(axes: Axes) -> Iterator[str]:
+        yield axes.ribbon(speeds, list(found.damping.low), list(found.damping.high))
+        yield from _beside(found, beside, axes, speeds)
+        yield axes.curve(speeds, list(found.damping.value), 2.4)
+        yield axes.level(0.0, 1.6)
+        yield axes.level(found.chosen_ratio, 1.4, stroke=LIFT, stroke_dasharray="6 4")
+        yield _chosen(found, chosen, axes, unit)
+        yield _wagging(found, axes, system)
+        yield _notes(found, axes, chosen, system, wide=wide)
+
+    return chart(
         "damping-curve",
-        f"Damping of the swing against speed, {found.title}",
+        "How fast a swing dies out",
+        found.title,
         f"At {chosen:.0f} {unit} the damping ratio is {float(at.value):.2f}, between"
         f" {float(at.low):.2f} and {float(at.high):.2f}. {wagging_words(found, system)}.",
-        (WIDE_WIDTH if wide else PHONE_WIDTH, axes.bottom + (52.0 if wide else 92.0)),
-        head,
-        _below(axes),
-        scales(axes, xs, ys, wide=wide, across=f"speed, {unit}", up="damping ratio"),
-        axes.ribbon(speeds, list(found.damping.low), list(found.damping.high)),
-        *_beside(found, beside, axes, speeds),
-        axes.curve(speeds, list(found.damping.value), 2.4),
-        axes.level(0.0, 1.6),
-        axes.level(found.chosen_ratio, 1.4, stroke=LIFT, stroke_dasharray="6 4"),
-        _chosen(found, chosen, axes, unit),
-        _wagging(found, axes, system),
-        _notes(found, axes, chosen, system, wide=wide),
+        ticks(speeds[0], speeds[-1], 8 if wide else 5, around=True),
+        _ratios(found),
+        draw,
+        height=270.0 if wide else 218.0,
+        across=f"speed, {unit}",
+        up="damping ratio",
+        ground=_below,
+        aside=NAMES if beside else 0.0,
+        foot=52.0 if wide else 92.0,
+        wide=wide,
     )
 
 
@@ -82,20 +80,19 @@ def wagging_words(found: StageSway, system: System) -> str:
     return f"Wagging starts {critical_words(found.wagging, system)}"
 
 
-def _frame(found: StageSway, speeds: list[float], top: float, *, wide: bool) -> Axes:
+def _ratios(found: StageSway) -> list[float]:
+    """Ticks that span the spread, zero and what is asked for."""
     values = np.concatenate([found.damping.low, found.damping.high, found.damping.value])
     finite = np.clip(values[np.isfinite(values)], -0.4, 1.2)
     low = min(-0.05, float(finite.min()) if finite.size else 0.0)
     high = max(found.chosen_ratio * 1.5, float(finite.max()) if finite.size else 0.3)
-    across = ticks(speeds[0], speeds[-1], 8 if wide else 5, around=True)
-    height = 270.0 if wide else 218.0
-    return frame(across, ticks(low, high, 5, around=True), top, height, wide=wide)
+    return ticks(low, high, 5, around=True)
 
 
-def _below(axes: Axes) -> Markup:
+def _below(axes: Axes) -> Iterator[Markup]:
     """Where a swing grows instead of dying out."""
     y = axes.y(0.0)
-    return block(axes.left, y, axes.right - axes.left, axes.bottom - y, fill=BAND)
+    yield block(axes.left, y, axes.right - axes.left, axes.bottom - y, fill=BAND)
 
 
 def _beside(
@@ -162,7 +159,7 @@ def _wagging(found: StageSway, axes: Axes, system: System) -> Markup:
 
 def _notes(found: StageSway, axes: Axes, chosen: float, system: System, *, wide: bool) -> Markup:
     """Words on the lines: what is asked for, where a swing grows, from what speed."""
-    size, at = (SMALL if wide else PHONE), found.at_damping
+    size, at = TEXT[wide], found.at_damping
     half = (float(at.high) - float(at.low)) / 2
     here = f"{chosen:.0f} {UNIT[system]}: {float(at.value):.2f} ± {half:.2f}"
     asked = f"asked for: {found.chosen_ratio:.2f}"

@@ -1,31 +1,35 @@
 """Two ledgers side by side: what makes the tongue weights differ, largest first."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Protocol
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import accumulate, pairwise
+from typing import Final, Protocol
 
+from steelyard.drawing.axes import Axes, frame
 from steelyard.drawing.columns import signed
+from steelyard.drawing.lever import SPRINGS, STANCE, VEHICLE
 from steelyard.drawing.paper import (
     FAINT,
     INK,
     LIFT,
     NORMAL,
     PHONE,
-    PHONE_WIDTH,
     PRESS,
-    WIDE_WIDTH,
+    WIDTH,
     block,
-    fitted,
+    broken,
     heading,
     sheet,
     shifted,
     stroke,
     words,
 )
-from steelyard.drawing.svg import Markup, join
+from steelyard.drawing.svg import Markup
 from steelyard.quantity import System
 
-MOST = 12
+MOST: Final = 12
+HIGH: Final = 30.0
+"""Units that a row takes."""
 
 
 class Booked(Protocol):
@@ -63,10 +67,12 @@ def changes(a: Book, b: Book) -> tuple[Change, ...]:
 
 
 def _sums(book: Book) -> dict[str, float]:
-    """Force by name; rows of one name are one."""
+    """Force by name; rows of one name are one, and so is all that makes how high the ball stands,
+    whose parts nearly cancel."""
     found: dict[str, float] = {}
     for entry in book.entries:
-        found[entry.name] = found.get(entry.name, 0.0) + entry.force
+        name = STANCE if entry.name in (VEHICLE, SPRINGS) else entry.name
+        found[name] = found.get(name, 0.0) + entry.force
     return found
 
 
@@ -81,87 +87,62 @@ def difference_picture(
     """Why b presses more or less on the ball than a, as SVG: bars that add up to the difference."""
     found = changes(a, b)
     total = sum(one.force for one in found)
-    shown = [one for one in found[:MOST] if abs(one.force) > 0.5]
-    rest = total - sum(one.force for one in shown)
-    bars = [*shown]
+    bars = [one for one in found[:MOST] if abs(one.force) > 0.5]
+    rest = total - sum(one.force for one in bars)
     if abs(rest) > 0.5:
-        bars.append(Change(name=f"{len(found) - len(shown)} small things", force=rest))
-    width = WIDE_WIDTH if wide else PHONE_WIDTH
+        bars.append(Change(name=f"{len(found) - len(bars)} small things", force=rest))
     title = f"{signed(total, system)} {'lb' if system == 'us' else 'kg'} on the ball"
     below = f"{names[1]} against {names[0]}: what differs, largest first, adds up to that"
     head, top = heading(title, below, wide=wide)
     said = "; ".join(f"{one.name} {signed(one.force, system)}" for one in bars)
-    size = NORMAL if wide else PHONE
     return sheet(
         "difference-picture",
         f"{names[1]} against {names[0]}: {title}",
         said or "The two ledgers agree.",
-        (width, top + 30.0 * (len(bars) + 1) + 16.0),
+        (WIDTH[wide], top + HIGH * (len(bars) + 1) + 16.0),
         head,
-        shifted(top, _bars(bars, total, width, size, system, wide=wide)),
+        shifted(top, *_stairs(bars, total, system, wide=wide)),
     )
 
 
-def _bars(
-    bars: list[Change], total: float, width: float, size: float, system: System, *, wide: bool
-) -> Markup:
-    """A staircase: each bar starts where the one above it ended, the last is the whole."""
-    names, figures = (260.0, 90.0) if wide else (120.0, 58.0)
-    left, right = names + 24.0, width - figures - 10.0
-    runs, at = [], 0.0
-    for one in bars:
-        runs.append((at, at + one.force))
-        at += one.force
-    low = min([0.0, total, *(min(run) for run in runs)])
-    high = max([0.0, total, *(max(run) for run in runs)])
-    unit = (right - left) / max(high - low, 1e-9)
-    zero = left - low * unit
-    y, parts = 0.0, [stroke(zero, 0, zero, 30.0 * (len(bars) + 1), 1.0, stroke=FAINT)]
-    for one, (start, end) in zip(bars, runs, strict=True):
-        parts += _bar(one, start, end, zero, unit, y, names, width, size, system)
-        y += 30.0
-        x = zero + end * unit
-        parts.append(stroke(x, y - 10, x, y + 4, 0.8, stroke=FAINT))
+def _stairs(
+    bars: Sequence[Change], total: float, system: System, *, wide: bool
+) -> Iterator[Markup]:
+    """Each bar starts where the one above it ended; the last, in ink, is the whole."""
+    names, figures = (284.0, 100.0) if wide else (132.0, 68.0)
+    ends = [0.0, *accumulate(one.force for one in bars)]
+    low, high = min(*ends, total), max(*ends, total)
+    axes = frame((low, max(high, low + 1e-9)), (0.0, 1.0), 0.0, 0.0, wide=wide)
+    axes = replace(axes, left=names, right=WIDTH[wide] - figures)
+    deep = HIGH * (len(bars) + 1)
+    yield stroke(axes.x(0.0), 0, axes.x(0.0), deep, 1.0, stroke=FAINT)
+    for n, (one, (start, end)) in enumerate(zip(bars, pairwise(ends), strict=True)):
+        yield from _bar(one, axes, (start, end), HIGH * n, system, wide=wide)
+        x, y = axes.x(end), HIGH * (n + 1)
+        yield stroke(x, y - 10, x, y + 4, 0.8, stroke=FAINT)
     whole = Change(name="together", force=total)
-    parts += _bar(whole, 0.0, total, zero, unit, y, names, width, size, system, bold=True)
-    return join(*parts)
+    yield from _bar(whole, axes, (0.0, total), deep - HIGH, system, wide=wide, whole=True)
 
 
 def _bar(
     one: Change,
-    start: float,
-    end: float,
-    zero: float,
-    unit: float,
+    axes: Axes,
+    run: tuple[float, float],
     y: float,
-    names: float,
-    width: float,
-    size: float,
     system: System,
     *,
-    bold: bool = False,
-) -> list[Markup]:
-    colour = INK if bold else (PRESS if one.force > 0 else LIFT)
-    x = zero + min(start, end) * unit
-    name = fitted(one.name, size, names - 14.0, bold=bold)
-    return [
-        words(names + 10, y + 15, name, size, anchor="end", bold=bold),
-        block(
-            x,
-            y + 3,
-            max(abs(end - start) * unit, 1.0),
-            17,
-            fill=colour,
-            data_row=one.name,
-            data_newtons=one.force,
-        ),
-        words(
-            width - 14,
-            y + 15,
-            signed(one.force, system),
-            size,
-            anchor="end",
-            bold=True,
-            fill=colour,
-        ),
-    ]
+    wide: bool,
+    whole: bool = False,
+) -> Iterator[Markup]:
+    """Name, bar and number of one row."""
+    size = NORMAL if wide else PHONE
+    colour = INK if whole else (PRESS if one.force > 0 else LIFT)
+    left, right = sorted(axes.x(end) for end in run)
+    lines = broken(one.name, size, axes.left - 26.0, 2, bold=whole)
+    for n, line in enumerate(lines):
+        base = y + 15 + (n - (len(lines) - 1) / 2) * size
+        yield words(axes.left - 14, base, line, size, anchor="end", bold=whole)
+    data: dict[str, str | float | None] = {"data_row": one.name, "data_newtons": one.force}
+    yield block(left, y + 3, max(right - left, 1.0), 17, fill=colour, **data)
+    said, x = signed(one.force, system), axes.right + (86.0 if wide else 54.0)
+    yield words(x, y + 15, said, size, anchor="end", bold=True, fill=colour)

@@ -20,7 +20,8 @@ SMALLEST: Final = 0.006
 """Columns below this part of the largest stand with the small things."""
 VEHICLE: Final = "vehicle itself"
 SPRINGS: Final = "springs and ball height"
-"""Rows of the ledger by their names."""
+STANCE: Final = "ball height, springs"
+"""Rows of the ledger by their names; the last is both as one."""
 NOTHING: Final = 0.05 * POUND * GRAVITY
 """N: a row below this is not drawn."""
 
@@ -66,7 +67,7 @@ def rows(found: Assessment, stage: StageResult, rule: Ruler) -> tuple[Row, ...]:
                 place=place_name(found.rig, entry.place) if item and entry.place else None,
             )
         )
-    drawn.append(Row(name="ball height, springs", item=None, x=None, force=stance, own=False))
+    drawn.append(Row(name=STANCE, item=None, x=None, force=stance, own=False))
     drawn.append(Row(name="load in the vehicle", item=None, x=None, force=aboard, own=False))
     return tuple(row for row in drawn if abs(row.force) > NOTHING)
 

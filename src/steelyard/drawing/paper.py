@@ -27,8 +27,10 @@ SMALL: Final = 12.0
 NORMAL: Final = 13.0
 LARGE: Final = 17.0
 PHONE: Final = 11.5
-WIDE_WIDTH: Final = 1280.0
-PHONE_WIDTH: Final = 390.0
+WIDTH: Final = {True: 1280.0, False: 390.0}
+LEFT: Final = {True: 24.0, False: 14.0}
+TEXT: Final = {True: SMALL, False: PHONE}
+"""Of a wide sheet or a phone's: how wide it is, where words begin, how large they are."""
 FAMILIES: Final = "DejaVu Sans,Segoe UI,Helvetica Neue,Arial,Noto Sans,sans-serif"
 """Fonts of print, the first that is there; the widths reckoned with hold for any of them."""
 _VARIABLE: Final = re.compile(r"var\(--[a-z-]+,([^()]+)\)")
@@ -94,10 +96,10 @@ def words(
     )
 
 
-def lifted(*parts: str, ground: str = PAPER) -> Markup:
+def lifted(*parts: str, ground: str = PAPER, width: float = 3.0) -> Markup:
     """Words with a rim in the colour of the ground, so that a line behind them does not cross."""
     rim = {"stroke_linejoin": "round", "paint_order": "stroke"}
-    return element("g", *parts, stroke=ground, stroke_width=3.0, **rim)
+    return element("g", *parts, stroke=ground, stroke_width=width, **rim)
 
 
 def stroke(
@@ -159,7 +161,7 @@ def broken(text: str, size: float, room: float, most: int = 3, *, bold: bool = F
 
 def heading(title: str, below: str, *, wide: bool) -> tuple[Markup, float]:
     """Title and a faint line below it, broken where they must; and the y of what comes next."""
-    x, room = (24.0, WIDE_WIDTH - 48.0) if wide else (14.0, PHONE_WIDTH - 28.0)
+    x, room = LEFT[wide], WIDTH[wide] - 2 * LEFT[wide]
     large, small = (LARGE, NORMAL) if wide else (15.0, PHONE)
     parts, y = [], 0.0
     for line in broken(title, large, room, bold=True):

@@ -14,11 +14,13 @@ from steelyard.drawing.outline import Corner, Point, outline
 from steelyard.drawing.paper import (
     FAINT,
     INK,
+    LEFT,
     LINE,
     PAPER,
     PHONE,
     SMALL,
     SPREAD,
+    TEXT,
     block,
     broken,
     lifted,
@@ -57,13 +59,13 @@ def plan_picture(found: Assessment, stage: str, system: System, *, wide: bool = 
     centre = _centre_at(result, rule, size, axis)
     deep = axis + half + ROOM[wide]
     words_below, height = _words(result, size, wheels, system, deep, wide=wide)
-    text = SMALL if wide else PHONE
+    text = TEXT[wide]
     return sheet(
         "plan-picture",
         f"{found.rig.name}, {result.title}: from above",
         "; ".join(f"{w.axle} {w.side} {weight_spread(w.load, system)}" for w in wheels),
         (rule.width, height),
-        words(24 if wide else 14, 20, "Left and right", 17.0 if wide else 15.0, bold=True),
+        words(LEFT[wide], 20, "Left and right", 17.0 if wide else 15.0, bold=True),
         words(rule.width - 14, axis - half - 8, "right", text, anchor="end", fill=FAINT),
         words(rule.width - 14, axis + half + 16, "left", text, anchor="end", fill=FAINT),
         _bodies(rule, size, axis),
@@ -310,8 +312,8 @@ def _words(
     apart = shown(abs(middle), "length", system, digits)
     where = "in the middle" if float(apart.split()[0]) == 0 else f"{apart} {side} of the middle"
     text = f"trailer's load {where}, ± {spread}"
-    size_of = SMALL if wide else PHONE
-    left = 24.0 if wide else 14.0
+    size_of = TEXT[wide]
+    left = LEFT[wide]
     if wide:
         return words(170, 20, text, size_of, fill=FAINT), top + 12.0
     parts = [

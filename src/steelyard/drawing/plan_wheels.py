@@ -5,9 +5,11 @@ from dataclasses import dataclass
 from typing import Final
 
 from steelyard.assessment import Spread, StageResult
+from steelyard.drawing.gauge import gauge
 from steelyard.drawing.labels import spaced
-from steelyard.drawing.paper import INK, SMALL, SPREAD, block, lettering, stroke, words
-from steelyard.drawing.ruler import Ruler
+from steelyard.drawing.names import axle_path
+from steelyard.drawing.paper import INK, SMALL, block, lettering, words
+from steelyard.drawing.ruler import Ruler, axle_x
 from steelyard.drawing.sizes import TRAILER_WHEEL, VEHICLE_WHEEL, Sizes
 from steelyard.drawing.svg import Markup, join
 from steelyard.quantity import System
@@ -31,17 +33,11 @@ class Wheel:
 def wheels_of(stage: StageResult, rule: Ruler, size: Sizes, axis: float) -> list[Wheel]:
     """Both sides of every axle; the rating is that of all tyres of a side together."""
     limits = {limit.name: limit for limit in (*stage.limits, *stage.notes)}
-    found, trailer = [], iter(size.axles)
+    found = []
+    tracks = {"front": size.front_track, "rear": size.rear_track}
     for axle in stage.axles:
-        if axle.name == "front":
-            body, station, track, path = "vehicle", 0.0, size.front_track, "vehicle.front"
-        elif axle.name == "rear":
-            body, station = "vehicle", size.wheelbase
-            track, path = size.rear_track, "vehicle.rear"
-        else:
-            body, station, track = "trailer", next(trailer), size.track
-            path = f"trailer.axles.{('first', 'second', 'third')[int(axle.name[-1]) - 1]}"
-        limit = limits.get(f"{path}.tyres")
+        track = tracks.get(axle.name, size.track)
+        limit = limits.get(f"{axle_path(axle.name)}.tyres")
         for side, sign, load in (("left", 1, axle.left), ("right", -1, axle.right)):
             rating = None
             if limit is not None and limit.rating == limit.rating and limit.value > 0:
@@ -51,7 +47,7 @@ def wheels_of(stage: StageResult, rule: Ruler, size: Sizes, axis: float) -> list
                 Wheel(
                     axle=axle.name,
                     side=side,
-                    x=rule.x(body, station),
+                    x=axle_x(rule, size, axle.name),
                     y=axis + sign * track / 2 * rule.scale,
                     load=load,
                     rating=rating,
@@ -77,25 +73,10 @@ def bars(wheels: list[Wheel], half: float, axis: float, rule: Ruler, system: Sys
         edge = axis + sign * (half + 6.0)
         row = [w for w in wheels if w.side == side]
         for one in row:
-            parts += _bar(one, edge, sign, unit, thick)
+            parts += gauge(one.x, one.load, one.rating, unit, thick, base=edge, sign=sign)
         if rule.wide:
             parts += _bar_words(row, edge, sign, unit, system)
     return join(*parts)
-
-
-def _bar(one: Wheel, edge: float, sign: int, unit: float, thick: float) -> Iterator[Markup]:
-    def span(low: float, high: float, half: float, **more: str | float) -> Markup:
-        ends = sorted((edge + sign * low * unit, edge + sign * high * unit))
-        return block(one.x - half, ends[0], 2 * half, ends[1] - ends[0], **more)
-
-    yield span(0.0, one.load.value, thick, fill=INK, data_newtons=one.load.value)
-    yield span(one.load.low, one.load.high, thick + 5, fill=SPREAD, fill_opacity=0.55)
-    for end in (one.load.low, one.load.high):
-        y = edge + sign * end * unit
-        yield stroke(one.x - thick - 5, y, one.x + thick + 5, y, 1.1)
-    if one.rating is not None:
-        y = edge + sign * one.rating * unit
-        yield stroke(one.x - thick - 8, y, one.x + thick + 8, y, 2.6)
 
 
 def _bar_words(

@@ -1,11 +1,12 @@
 """A recording drawn: its free swings with what was fitted, and damping against speed."""
 
 from collections.abc import Iterator, Sequence
+from functools import partial
 from typing import Final
 
 import numpy as np
 
-from steelyard.drawing.axes import Axes, frame, scales, ticks, written
+from steelyard.drawing.axes import Axes, chart, ticks
 from steelyard.drawing.damping import UNIT
 from steelyard.drawing.paper import (
     BAND,
@@ -14,11 +15,8 @@ from steelyard.drawing.paper import (
     LINE,
     PRESS,
     SMALL,
-    WIDE_WIDTH,
     block,
     dot,
-    heading,
-    sheet,
     stacked_sheets,
     stroke,
     whisker,
@@ -43,21 +41,23 @@ def _swings(heard: Heard) -> str:
     told = heard.recording
     every = max(1, len(told.times) // MOST)
     times, swing = told.times[::every], np.degrees(told.swing[::every])
-    said = "thin: as recorded; thick: what was fitted to each free swing"
-    head, top = heading("Free swings found", said, wide=True)
-    xs = ticks(float(times[0]), float(times[-1]), 10, around=True)
-    ys = ticks(float(swing.min()), float(swing.max()), 5, around=True)
-    axes = frame(xs, ys, top, 220.0, wide=True)
-    up = f"{told.quantity}, {'degrees/s' if told.quantity == 'yaw rate' else 'degrees'}"
-    return sheet(
+
+    def draw(axes: Axes) -> Iterator[Markup]:
+        yield axes.curve(times.tolist(), swing.tolist(), 0.8, stroke=FAINT)
+        for one in heard.episodes:
+            yield from _fitted(one, axes)
+
+    return chart(
         "recording",
         "Free swings found",
+        "thin: as recorded; thick: what was fitted to each free swing",
         f"{len(heard.episodes)} free swings",
-        (WIDE_WIDTH, axes.bottom + 46.0),
-        head,
-        scales(axes, written(xs), written(ys), wide=True, across="time, s", up=up),
-        axes.curve(times.tolist(), swing.tolist(), 0.8, stroke=FAINT),
-        *(part for one in heard.episodes for part in _fitted(one, axes)),
+        ticks(float(times[0]), float(times[-1]), 10, around=True),
+        ticks(float(swing.min()), float(swing.max()), 5, around=True),
+        draw,
+        height=220.0,
+        across="time, s",
+        up=f"{told.quantity}, {'degrees/s' if told.quantity == 'yaw rate' else 'degrees'}",
     )
 
 
@@ -83,31 +83,28 @@ def _damping(heard: Heard, system: System) -> str:
     seen = np.array([-0.02, 0.05, *values, *(trend[1] if trend else [])])
     held = np.clip(seen[np.isfinite(seen)], -0.6, 1.2)
     ends = [to_border(float(u), "speed", system) for u in reach]
-    xs = ticks(ends[0], ends[1], 8, around=True)
-    ys = ticks(float(held.min()), float(held.max()), 5, around=True)
-    said = "dot and whisker: fitted, 95 %; cross: by successive peaks"
-    said += "; line and band: the trend, 95 %" if trend else ""
-    head, top = heading("Damping against speed", said, wide=True)
-    axes = frame(xs, ys, top, 250.0, wide=True)
-    across = f"speed, {UNIT[system]}"
-    return sheet(
+    below = "dot and whisker: fitted, 95 %; cross: by successive peaks"
+
+    def draw(axes: Axes) -> Iterator[Markup]:
+        yield from _line(axes, trend, system)
+        yield axes.level(0.0, 1.6)
+        y = axes.y(0.0) + 15
+        yield words(axes.left + 6, y, "below this line a swing grows", SMALL, fill=FAINT)
+        for u, one in zip(speeds, heard.episodes, strict=True):
+            yield from _point(one, u, axes)
+
+    return chart(
         "recording",
         "Damping against speed",
-        "; ".join(
-            f"{u:.0f}: {one.fit.ratio:.2f}" for u, one in zip(speeds, heard.episodes, strict=True)
-        ),
-        (WIDE_WIDTH, axes.bottom + 46.0),
-        head,
-        *_not_driven(axes, max(speeds)),
-        scales(axes, written(xs), written(ys), wide=True, across=across, up="damping ratio"),
-        *_line(axes, trend, system),
-        axes.level(0.0, 1.6),
-        words(axes.left + 6, axes.y(0.0) + 15, "below this line a swing grows", SMALL, fill=FAINT),
-        *(
-            part
-            for u, one in zip(speeds, heard.episodes, strict=True)
-            for part in _point(one, u, axes)
-        ),
+        below + ("; line and band: the trend, 95 %" if trend else ""),
+        ", ".join(f"{one.fit.ratio:.2f}" for one in heard.episodes),
+        ticks(ends[0], ends[1], 8, around=True),
+        ticks(float(held.min()), float(held.max()), 5, around=True),
+        draw,
+        height=250.0,
+        across=f"speed, {UNIT[system]}",
+        up="damping ratio",
+        ground=partial(_not_driven, max(speeds)),
     )
 
 
@@ -136,7 +133,7 @@ def _line(axes: Axes, trend: tuple[Array, Array, Array] | None, system: System) 
     yield axes.curve(x, trend[1].tolist())
 
 
-def _not_driven(axes: Axes, fastest: float) -> Iterator[Markup]:
+def _not_driven(fastest: float, axes: Axes) -> Iterator[Markup]:
     x = axes.x(fastest)
     yield block(x, axes.top, axes.right - x, axes.bottom - axes.top, fill=BAND)
     yield stroke(x, axes.top, x, axes.bottom, 1.0, stroke=LINE, stroke_dasharray="2 3")

@@ -15,7 +15,7 @@ from steelyard.drawing.paper import (
     NORMAL,
     PAPER,
     SMALL,
-    WIDE_WIDTH,
+    WIDTH,
     block,
     broken,
     dot,
@@ -84,9 +84,9 @@ def rows_picture(title: str, below: str, rows: Sequence[Row], scale: Scale) -> s
         parts.append(_lines(axes.right + 24.0, middle, words_, SMALL))
         parts += [one for n, dot in enumerate(row.dots) for one in _dot(dot, row, n, middle, axes)]
         y += height
-        parts.append(stroke(24.0, y, WIDE_WIDTH - 24.0, y, 0.5, stroke=LINE))
+        parts.append(stroke(24.0, y, WIDTH[True] - 24.0, y, 0.5, stroke=LINE))
     described = "; ".join(f"{row.name}: {row.said}" for row in rows)
-    return sheet("rows", title, described, (WIDE_WIDTH, axes.bottom + 44.0), *parts)
+    return sheet("rows", title, described, (WIDTH[True], axes.bottom + 44.0), *parts)
 
 
 def _frame(rows: Sequence[Row], scale: Scale, top: float, low: float) -> tuple[Axes, list[float]]:
@@ -95,7 +95,7 @@ def _frame(rows: Sequence[Row], scale: Scale, top: float, low: float) -> tuple[A
     finite = [x for x in ends if isfinite(x)] or [0.0, 1.0]
     least, most = min(finite), max(finite)
     at = ticks(least, most if most > least else least + 1.0, 7, around=True)
-    right = WIDE_WIDTH - SAID
+    right = WIDTH[True] - SAID
     return Axes(
         left=NAMES, right=right, top=top, bottom=low, x0=at[0], x1=at[-1], y0=0.0, y1=1.0
     ), at
@@ -114,7 +114,7 @@ def _ground(axes: Axes, at: Sequence[float], scale: Scale) -> Markup:
         parts.append(words(x, axes.bottom + 18, text, SMALL, anchor="middle", fill=FAINT))
     lines = [axes.x(value) for value, _ in scale.marks]
     widths = [lettering(word, SMALL) for _, word in scale.marks]
-    middles = spaced(lines, widths, axes.left - 40.0, WIDE_WIDTH - 24.0, 14.0)
+    middles = spaced(lines, widths, axes.left - 40.0, WIDTH[True] - 24.0, 14.0)
     for x, middle, (_, word) in zip(lines, middles, scale.marks, strict=True):
         parts.append(stroke(x, axes.top, x, axes.bottom, 1.6))
         parts.append(words(middle, axes.top - 6, word, SMALL, anchor="middle"))

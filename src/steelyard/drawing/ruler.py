@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from steelyard.assessment import Assessment, StageResult
-from steelyard.drawing.paper import PHONE_WIDTH, WIDE_WIDTH
+from steelyard.drawing.paper import WIDTH
 from steelyard.drawing.sizes import Sizes
 
 MARGIN: Final = {True: (44.0, 84.0), False: (12.0, 12.0)}
@@ -35,7 +35,7 @@ class Ruler:
 
 def ruler(found: Assessment, stage: StageResult, size: Sizes, *, wide: bool) -> Ruler:
     """The ruler on which the whole rig, and all it carries, has room."""
-    width, (before, after) = (WIDE_WIDTH if wide else PHONE_WIDTH), MARGIN[wide]
+    width, (before, after) = WIDTH[wide], MARGIN[wide]
     aft = {"vehicle": 0.0, "trailer": size.ball}
     things = [entry for entry in stage.ledger.entries if entry.name in found.rig.items]
     ends = [aft[one.body] + one.station for one in things]
@@ -51,3 +51,10 @@ def ruler(found: Assessment, stage: StageResult, size: Sizes, *, wide: bool) -> 
         width=width,
         wide=wide,
     )
+
+
+def axle_x(rule: Ruler, size: Sizes, axle: str) -> float:
+    """x of `front`, `rear` or `trailer 2`."""
+    if axle in ("front", "rear"):
+        return rule.x("vehicle", 0.0 if axle == "front" else size.wheelbase)
+    return rule.x("trailer", size.axles[int(axle.split()[-1]) - 1])

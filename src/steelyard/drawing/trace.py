@@ -1,9 +1,12 @@
 """The trailer's angle against time: a swing that dies out, or one that grows."""
 
+from collections.abc import Iterator
+
 import numpy as np
 
-from steelyard.drawing.axes import frame, scales, ticks, written
-from steelyard.drawing.paper import LIFT, PHONE_WIDTH, PRESS, WIDE_WIDTH, heading, sheet
+from steelyard.drawing.axes import Axes, chart, ticks
+from steelyard.drawing.paper import LIFT, PRESS
+from steelyard.drawing.svg import Markup
 from steelyard.sway import Trace, dies_out, stays_straight
 
 MOST = 480
@@ -19,20 +22,23 @@ def trace_picture(trace: Trace, *, title: str = "The trailer's swing", wide: boo
     grows = _grows(np.asarray(angles))
     calmed = "it dies out" if dies_out(trace) else "it has not calmed when the run ends"
     word = "it stays straight" if stays_straight(trace) else "it grows" if grows else calmed
-    head, top = heading(f"{title}: {word}", "", wide=wide)
-    xs = ticks(times[0], times[-1], 10 if wide else 5, around=True)
-    ys = ticks(-most, most, 4, around=True)
-    axes = frame(xs, ys, top, 210.0 if wide else 170.0, wide=wide)
-    up = "trailer against vehicle, degrees"
-    return sheet(
+
+    def draw(axes: Axes) -> Iterator[Markup]:
+        yield axes.level(0.0, 1.4)
+        yield axes.curve(times, angles, stroke=LIFT if grows else PRESS)
+
+    return chart(
         "trace-picture",
         f"{title}: {word}",
+        "",
         f"Greatest angle {max(abs(a) for a in angles):.1f} degrees in {times[-1]:.0f} s.",
-        (WIDE_WIDTH if wide else PHONE_WIDTH, axes.bottom + 46.0),
-        head,
-        scales(axes, written(xs), written(ys), wide=wide, across="time, s", up=up),
-        axes.level(0.0, 1.4),
-        axes.curve(times, angles, stroke=LIFT if grows else PRESS),
+        ticks(times[0], times[-1], 10 if wide else 5, around=True),
+        ticks(-most, most, 4, around=True),
+        draw,
+        height=210.0 if wide else 170.0,
+        across="time, s",
+        up="trailer against vehicle, degrees",
+        wide=wide,
     )
 
 

@@ -6,6 +6,7 @@ from typing import Final
 
 from steelyard.assessment import Assessment, Spread, StageResult
 from steelyard.drawing.axes import Axes, frame, scales, ticks, written
+from steelyard.drawing.names import axle_path
 from steelyard.drawing.paper import (
     BAND,
     FAINT,
@@ -13,9 +14,9 @@ from steelyard.drawing.paper import (
     LIFT,
     PAPER,
     PHONE,
-    PHONE_WIDTH,
     SMALL,
-    WIDE_WIDTH,
+    TEXT,
+    WIDTH,
     block,
     broken,
     dot,
@@ -107,7 +108,7 @@ def _drawn(found: Assessment, curve: Curve, chosen: str, quantity: str, *, wide:
         "trip-curve",
         f"{curve.title} through the trip",
         f"{said}. Worst: {found.worst_stage.title}.",
-        (WIDE_WIDTH if wide else PHONE_WIDTH, height),
+        (WIDTH[wide], height),
         head,
         _band(curve, axes, at, wide=wide),
         axes.ribbon(xs, [p.low for p in curve.points], [p.high for p in curve.points]),
@@ -182,10 +183,7 @@ def _load(stage: StageResult, quantity: str) -> Spread:
 
 def _rating(found: Assessment, quantity: str) -> float | None:
     ends = {"ball": (".tongue", ".s"), "vehicle": ("vehicle.gvwr",), "trailer": ("trailer.gvwr",)}
-    ordinals = {"1": "first", "2": "second", "3": "third"}
-    axle = quantity.split()
-    named = f"trailer.axles.{ordinals.get(axle[-1], '')}.gawr"
-    ending = ends.get(quantity, (named if len(axle) > 1 else f"vehicle.{quantity}.gawr",))
+    ending = ends.get(quantity) or (f"{axle_path(quantity)}.gawr",)
     ratings = [
         limit.rating
         for limit in found.stages[0].limits
@@ -224,7 +222,7 @@ def _band(curve: Curve, axes: Axes, at: Sequence[float], *, wide: bool) -> Marku
     """The wanted band across the whole width, or what lies under a rating, and the scale."""
     outer = replace(axes, left=axes.left - INSET[wide], right=axes.right + INSET[wide])
     low, high = curve.band
-    size = SMALL if wide else PHONE
+    size = TEXT[wide]
     parts = []
     top = axes.y(high) if high is not None else axes.top
     bottom = axes.y(low) if low is not None else axes.bottom
@@ -250,7 +248,7 @@ def _point(
     here, bad = stage.key == chosen, _is_worst(found, stage)
     r = 8.0 if here else 6.0
     text = curve.written(point.value)
-    size = SMALL if wide else PHONE
+    size = TEXT[wide]
     if listed and lettering(text, size, bold=here) > axes.x(1.0) - axes.x(0.0) - 4:
         text = ""
     title = f"{stage.title}: {curve.written(point.value)}, {MARKS[stage.verdict]}"
@@ -293,7 +291,7 @@ def _names(
     for i, stage in enumerate(found.stages):
         x, here = axes.x(float(i)), stage.key == chosen
         title = stage.title + (" (worst)" if _is_worst(found, stage) else "")
-        room = min(pitch - 8, 2 * (x - 4), 2 * ((WIDE_WIDTH if wide else PHONE_WIDTH) - 4 - x))
+        room = min(pitch - 8, 2 * (x - 4), 2 * (WIDTH[wide] - 4 - x))
         lines = broken(title, size, room, bold=here)
         if pitch < NARROW or any("…" in line for line in lines):
             return None, 0.0
