@@ -4,22 +4,18 @@ import signal
 import sqlite3
 import subprocess
 import sys
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from tests.logbooks import made
 
-from steelyard.logbook import Logbook, LogbookError, LoggedReading, Weighing
-from steelyard.quantity import Scale
+from steelyard.logbook import Logbook, LogbookError
 
-READINGS = 12
-PARAMETERS = 80
-LINEAR: Scale = "linear"
 # Run in processes of their own, which can be killed. Each says a number once `add` has returned.
 PREPARE = """
 import sys
 from pathlib import Path
-from tests.properties.test_logbook_crash import made
+from tests.logbooks import made
 from steelyard.logbook import Logbook
 path, who, count = Path(sys.argv[1]), sys.argv[2], int(sys.argv[3])
 """
@@ -46,43 +42,6 @@ with Logbook.open(path) as book:
         print(error, file=sys.stderr)
 """
 )
-
-
-def made(note: str) -> Weighing:
-    """A weighing of twelve readings and 80 parameters, told apart by its note."""
-    reading = LoggedReading(
-        pass_name="coupled",
-        kind="platform",
-        name="steer",
-        value_si=1400.0,
-        sd_si=9.0,
-        unit="kg",
-        text="1400 kg",
-        predicted_si=1401.0,
-        standardised=-0.1,
-    )
-    return Weighing(
-        rig_name="camper",
-        rig_hash="a1",
-        taken="2025-04-02 09:30",
-        place="Fuel stop",
-        note=note,
-        readings=tuple(replace(reading, name=f"axle {n}") for n in range(READINGS)),
-        names=tuple(f"p{n}" for n in range(PARAMETERS)),
-        scales=tuple(LINEAR for _ in range(PARAMETERS)),
-        mean=tuple(float(n) for n in range(PARAMETERS)),
-        cov=tuple(tuple(float(i == j) for j in range(PARAMETERS)) for i in range(PARAMETERS)),
-        trailer_kg=3000.0,
-        trailer_sd_kg=10.0,
-        tongue_kg=360.0,
-        tongue_sd_kg=8.0,
-        share=0.12,
-        share_sd=0.003,
-        chance=0.41,
-        ticket_text="t" * 2000,
-        rig_text="r" * 4000,
-        version="0.1.0",
-    )
 
 
 def _start(script: str, path: Path, who: str, count: int) -> subprocess.Popen[str]:

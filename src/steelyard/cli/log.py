@@ -5,6 +5,7 @@ import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +13,12 @@ import click
 
 from steelyard.cli.log_words import compared, count, drifted, listed, read_in, shown_whole
 from steelyard.cli.options import about, fail, json_option, units_option
+from steelyard.fault import Fault
 from steelyard.files import write_new
 from steelyard.files.reader import decoded, read_bytes
 from steelyard.logbook import (
     Logbook,
+    LogbookError,
     Summary,
     default_path,
     from_json,
@@ -179,6 +182,14 @@ def _opened(asked: str | None, *, new: bool = False) -> Iterator[Logbook]:
         fail(f"{path}: expected a logbook, found none; keeping a first weighing starts one")
     with Logbook.open(path) as book:
         yield book
+        if book.damaged:
+            told = partial(_tell, tuple(book.damaged))
+            click.get_current_context().call_on_close(told)
+
+
+def _tell(damaged: tuple[Fault, ...]) -> None:
+    """After the answer from what is sound: what is not in it, and the code for bad input."""
+    raise LogbookError(*damaged)
 
 
 def _as_json(found: Any) -> None:

@@ -8,6 +8,7 @@ from typing import Final
 
 from steelyard.fault import Fault
 from steelyard.logbook.faults import AS_IT_IS, LogbookError
+from steelyard.logbook.sound import seal
 
 APPLICATION: Final = 0x53544C59
 """PRAGMA application_id of a logbook: "STLY"."""
@@ -80,7 +81,17 @@ CREATE TRIGGER running_unchanged BEFORE UPDATE ON running
     BEGIN SELECT RAISE(ABORT, 'a logbook keeps every step'); END;
 """
 
-MIGRATIONS: Final = (_FIRST, _SECOND)
+_THIRD: Final = """
+DROP TRIGGER running_unchanged;
+ALTER TABLE weighing ADD COLUMN seal TEXT NOT NULL DEFAULT '';  -- of its three marks
+ALTER TABLE running ADD COLUMN seal TEXT NOT NULL DEFAULT '';  -- of the row
+UPDATE weighing SET seal = seal(fingerprint, written, clock);
+UPDATE running SET seal = seal(step, run, weighing);
+CREATE TRIGGER running_unchanged BEFORE UPDATE ON running
+    BEGIN SELECT RAISE(ABORT, 'a logbook keeps every step'); END;
+"""
+
+MIGRATIONS: Final = (_FIRST, _SECOND, _THIRD)
 """Step n, counted from 1, turns a logbook of version n - 1 into one of version n. A step that has
 been released is never edited; a change of the tables is a new step."""
 
@@ -120,6 +131,7 @@ def _foreign(path: Path, found: str) -> LogbookError:
 
 def migrate(connection: sqlite3.Connection, migrations: tuple[str, ...]) -> None:
     """Take every step that is missing, each in one transaction with its number."""
+    connection.create_function("seal", -1, seal, deterministic=True)
     for number, step in enumerate(migrations, start=1):
         if version(connection) >= number:
             continue

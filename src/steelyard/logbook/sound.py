@@ -2,7 +2,7 @@
 
 import hashlib
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime, time
 from typing import Any, Final
 
@@ -101,18 +101,40 @@ def wall_clock(text: str, *, end_of_day: bool = False, **where: Any) -> str:
 
 def fingerprint(weighing: Weighing) -> str:
     """The same for two weighings only where everything is the same, to the last bit."""
-    head = [_plain(getattr(weighing, name)) for name in (*_TEXTS, "version", *_NUMBERS, *_SPREADS)]
     readings = [
-        [_plain(getattr(reading, name)) for name in LoggedReading.__slots__]
+        [getattr(reading, name) for name in LoggedReading.__slots__]
         for reading in weighing.readings
     ]
-    said = repr((head, readings, list(weighing.names), list(weighing.scales)))
-    found = hashlib.sha256(said.encode())
-    found.update(vector(weighing).tobytes())
-    found.update(matrix(weighing).tobytes())
+    held = vector(weighing).tobytes(), matrix(weighing).tobytes()
+    said = {name: getattr(weighing, name) for name in Weighing.__slots__}
+    return digest(said, readings, weighing.names, weighing.scales, *held)
+
+
+def digest(
+    said: Mapping[str, Any],
+    readings: Iterable[Iterable[Any]],
+    names: Iterable[str],
+    scales: Iterable[str],
+    mean: bytes,
+    cov: bytes,
+) -> str:
+    """A fingerprint from a weighing's parts as they lie in the database."""
+    head = [_plain(said[name]) for name in (*_TEXTS, "version", *_NUMBERS, *_SPREADS)]
+    rows = [[_plain(value) for value in reading] for reading in readings]
+    words = repr((head, rows, list(map(str, names)), list(map(str, scales))))
+    found = hashlib.sha256(words.encode())
+    found.update(mean)
+    found.update(cov)
     return found.hexdigest()
 
 
+def seal(*values: Any) -> str:
+    """What holds a row of the database to what was written there."""
+    return hashlib.sha256(repr(values).encode("utf-8", "surrogatepass")).hexdigest()[:16]
+
+
 def _plain(value: Any) -> Any:
-    """Numbers as the database gives them back: floats, and no zero with a minus."""
-    return value if value is None or isinstance(value, str) else float(value) + 0.0
+    """As the database gives it back: plain text, floats, and no zero with a minus."""
+    if value is None:
+        return None
+    return str(value) if isinstance(value, str) else float(value) + 0.0

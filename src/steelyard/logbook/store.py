@@ -3,20 +3,27 @@
 import json
 import sqlite3
 import time
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from itertools import starmap
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self
 
-import numpy as np
-
 from steelyard.fault import Fault
 from steelyard.logbook import change
+from steelyard.logbook.entries import (
+    IN_READING,
+    IN_WEIGHING,
+    DamagedError,
+    Entry,
+    numbers,
+    read,
+    steps,
+)
 from steelyard.logbook.faults import LogbookError, told
-from steelyard.logbook.records import Logged, LoggedReading, Summary, Weighing
+from steelyard.logbook.records import Logged, Summary, Weighing
 from steelyard.logbook.schema import (
     MIGRATIONS,
     migrate,
@@ -24,23 +31,11 @@ from steelyard.logbook.schema import (
     require_ours,
     transaction,
 )
-from steelyard.logbook.sound import fingerprint, matrix, require_sound, vector, wall_clock
+from steelyard.logbook.sound import fingerprint, matrix, require_sound, seal, vector, wall_clock
 
 WAIT: Final = 30.0
 """s that a writer waits for another before it gives up."""
 _MOST: Final = 2**62
-_STANDS: Final = """
-    NOT EXISTS (SELECT 1 FROM running WHERE weighing = weighing.id)
-    OR EXISTS (SELECT 1 FROM running AS mine WHERE mine.weighing = weighing.id
-        AND mine.step = (SELECT max(step) FROM running AS all_ WHERE all_.run = mine.run))
-"""
-"""Whether an entry is a weighing of its own, or the last of a running one."""
-_IN_POSTERIOR: Final = ("names", "scales", "mean", "cov", "ticket_text", "rig_text")
-_IN_WEIGHING: Final = tuple(
-    field.name for field in fields(Weighing) if field.name not in (*_IN_POSTERIOR, "readings")
-)
-_IN_READING: Final = tuple(field.name for field in fields(LoggedReading))
-_IN_SUMMARY: Final = tuple(field.name for field in fields(Summary) if field.name != "readings")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +52,8 @@ class Logbook:
 
     path: Path
     connection: sqlite3.Connection
+    damaged: dict[Fault, None] = field(default_factory=dict)
+    """What was met that is not as it was written, in the order in which it was met."""
 
     @classmethod
     def open(
@@ -101,7 +98,7 @@ class Logbook:
         an answer that never came is safe.
         """
         require_sound(weighing)
-        with told(self.path), transaction(self.connection):
+        with self._writing():
             return self._insert(weighing, _now())[0]
 
     def go_on(self, run: str, weighing: Weighing | None) -> int | None:
@@ -112,7 +109,7 @@ class Logbook:
         """
         if weighing is not None:
             require_sound(weighing)
-        with told(self.path), transaction(self.connection):
+        with self._writing():
             number = self._insert(weighing, _now())[0] if weighing is not None else None
             self._step(run, number)
         return number
@@ -127,7 +124,7 @@ class Logbook:
         for entry in kept:
             require_sound(entry.weighing)
             wall_clock(entry.written, path=("written",))
-        with told(self.path), transaction(self.connection):
+        with self._writing():
             done = [self._insert(entry.weighing, entry.written) for entry in kept]
             self._bring_steps(kept, done)
         added = sum(new for _, new in done)
@@ -152,44 +149,60 @@ class Logbook:
         """
         if limit is not None and limit < 1:
             raise LogbookError(Fault(argument="limit", due="at least 1", found=str(limit)))
-        tests: dict[str, Any] = {}
-        if not on_the_way:
-            tests[f"({_STANDS}) = ?"] = 1
-        if rig is not None:
-            tests["rig_name = ? COLLATE NOCASE"] = rig
-        if place is not None:
-            tests["place = ? COLLATE NOCASE"] = place
-        if since is not None:
-            tests["clock >= ?"] = wall_clock(since, argument="since")
-        if until is not None:
-            tests["clock <= ?"] = wall_clock(until, argument="until", end_of_day=True)
-        return self._summaries(tests, -1 if limit is None else min(limit, _MOST))
+        low = wall_clock(since, argument="since") if since is not None else ""
+        high = wall_clock(until, argument="until", end_of_day=True) if until is not None else "~"
+        found = [
+            entry.line()
+            for entry in self._sound()
+            if (on_the_way or entry.stands)
+            and low <= entry.clock <= high
+            and (rig is None or entry.head["rig_name"].casefold() == rig.casefold())
+            and (place is None or (entry.head["place"] or "").casefold() == place.casefold())
+        ]
+        return tuple(found[-limit:] if limit is not None else found)
 
     def get(self, number: int) -> Logged:
-        """One weighing with everything in it."""
+        """One weighing with everything in it; LogbookError where it is damaged."""
         with told(self.path):
-            known = min(max(number, 0), _MOST)  # larger ones the database cannot be asked for
-            head = self._row("weighing", (*_IN_WEIGHING, "written"), known)
-            tail = self._row("posterior", _IN_POSTERIOR, known)
-            readings = self._readings(known)
-            run, stands = self._run(known)
-        if head is None or tail is None:
-            found = str(number) if known == number else "one that none can have"
+            try:
+                entry = read(self.connection, min(max(number, 0), _MOST), steps(self.connection))
+            except DamagedError:
+                raise LogbookError(self._damage("weighing", number)) from None
+        if entry is None:
+            found = str(number) if number <= _MOST else "one that none can have"
             due = "the number of a weighing"
             raise LogbookError(Fault(file=str(self.path), due=due, found=found))
-        written = head.pop("written")
-        weighing = Weighing(**head, **_posterior(tail), readings=readings)
-        return Logged(id=number, written=written, weighing=weighing, run=run, stands=stands)
+        return entry.whole()
 
     def all(self) -> tuple[Logged, ...]:
-        """Every weighing with everything in it, in order of `taken`; those on the way too."""
-        return tuple(self.get(line.id) for line in self.list(on_the_way=True))
+        """Every sound weighing with everything in it, in order of `taken`; those on the way too."""
+        return tuple(entry.whole() for entry in self._sound())
 
     def rigs(self) -> tuple[str, ...]:
         """Names of the rigs that were weighed."""
+        return tuple(sorted({line.rig_name for line in self.list(on_the_way=True)}))
+
+    def _sound(self) -> Sequence[Entry]:
+        """Every entry that is as it was written, in order of `taken`; `damaged` names others."""
+        found = []
         with told(self.path):
-            found = self.connection.execute("SELECT DISTINCT rig_name FROM weighing ORDER BY 1")
-            return tuple(row[0] for row in found)
+            known = steps(self.connection)
+            self.damaged.update((self._damage("step", n), None) for n in known.damaged)
+            for number in numbers(self.connection):
+                try:
+                    entry = read(self.connection, number, known)
+                except DamagedError:
+                    entry = None
+                if entry is not None:
+                    found.append(entry)
+                else:
+                    self.damaged[self._damage("weighing", number)] = None
+        return sorted(found, key=lambda entry: (entry.clock, entry.id))
+
+    def _damage(self, what: str, number: int) -> Fault:
+        due, hint = "it as it was written", "its disk or a copy of it failed; look for an export"
+        path = (what, number)
+        return Fault(file=str(self.path), path=path, due=due, found="it damaged", hint=hint)
 
     def drift(
         self, rig_name: str, since: str | None = None, until: str | None = None
@@ -201,19 +214,28 @@ class Logbook:
         """Two weighings side by side."""
         return change.compare(self.get(first), self.get(second))
 
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        """One transaction; a book whose pages are damaged is not written to, lest it lose more."""
+        with told(self.path), transaction(self.connection):
+            if self.connection.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
+                due, hint = "a whole logbook", "nothing was written: export what is sound"
+                fault = Fault(file=str(self.path), due=due, found="a damaged one", hint=hint)
+                raise LogbookError(fault)
+            yield
+
     def _insert(self, weighing: Weighing, written: str) -> tuple[int, bool]:
         mark = fingerprint(weighing)
         known = self.connection.execute("SELECT id FROM weighing WHERE fingerprint = ?", (mark,))
         if row := known.fetchone():
             return int(row[0]), False
-        head = {name: getattr(weighing, name) for name in _IN_WEIGHING}
+        head = {name: getattr(weighing, name) for name in IN_WEIGHING}
         clock = wall_clock(weighing.taken, path=("taken",))
-        number = self._put(
-            "weighing", head | {"fingerprint": mark, "written": written, "clock": clock}
-        )
+        marks = {"fingerprint": mark, "written": written, "clock": clock}
+        number = self._put("weighing", head | marks | {"seal": seal(mark, written, clock)})
         self._put("posterior", {"weighing": number} | _packed(weighing))
         for line, reading in enumerate(weighing.readings):
-            row = {name: getattr(reading, name) for name in _IN_READING}
+            row = {name: getattr(reading, name) for name in IN_READING}
             self._put("reading", {"weighing": number, "line": line} | row)
         return number, True
 
@@ -223,7 +245,9 @@ class Logbook:
             "SELECT weighing FROM running WHERE run = ? ORDER BY step DESC LIMIT 1", (run,)
         ).fetchone()
         if last is None or last[0] != number:
-            self._put("running", {"run": run, "weighing": number})
+            last_step = self.connection.execute("SELECT max(step) FROM running").fetchone()[0] or 0
+            row = {"step": last_step + 1, "run": run, "weighing": number}
+            self._put("running", row | {"seal": seal(*row.values())})
 
     def _bring_steps(self, kept: tuple[Logged, ...], done: Sequence[tuple[int, bool]]) -> None:
         """The runs that something new was brought of: their entries in order, what stands last."""
@@ -237,41 +261,10 @@ class Logbook:
             if not mine[-1][0].stands:
                 self._step(run, None)
 
-    def _run(self, number: int) -> tuple[str | None, bool]:
-        """The run that an entry belongs to, if any, and whether it stands for it."""
-        row = self.connection.execute(
-            "SELECT run FROM running WHERE weighing = ? ORDER BY step DESC LIMIT 1", (number,)
-        ).fetchone()
-        command = f"SELECT {_STANDS} FROM weighing WHERE id = ?"
-        stands = self.connection.execute(command, (number,)).fetchone()
-        return (row[0] if row else None), bool(stands is None or stands[0])
-
     def _put(self, table: str, row: dict[str, Any]) -> int:
         marks = ", ".join("?" * len(row))
         command = f"INSERT INTO {table} ({', '.join(row)}) VALUES ({marks})"
         return int(self.connection.execute(command, tuple(row.values())).lastrowid or 0)
-
-    def _row(self, table: str, columns: tuple[str, ...], number: int) -> dict[str, Any] | None:
-        key = "id" if table == "weighing" else "weighing"
-        command = f"SELECT {', '.join(columns)} FROM {table} WHERE {key} = ?"
-        row = self.connection.execute(command, (number,)).fetchone()
-        return None if row is None else dict(zip(columns, row, strict=True))
-
-    def _readings(self, number: int) -> tuple[LoggedReading, ...]:
-        command = f"SELECT {', '.join(_IN_READING)} FROM reading WHERE weighing = ? ORDER BY line"
-        rows = self.connection.execute(command, (number,))
-        return tuple(LoggedReading(**dict(zip(_IN_READING, row, strict=True))) for row in rows)
-
-    def _summaries(self, tests: dict[str, Any], limit: int) -> tuple[Summary, ...]:
-        where = " AND ".join(tests) or "TRUE"
-        count = "(SELECT count(*) FROM reading WHERE weighing = weighing.id)"
-        command = (
-            f"SELECT {', '.join(_IN_SUMMARY)}, {count} FROM weighing WHERE {where}"
-            " ORDER BY clock DESC, id DESC LIMIT ?"
-        )
-        with told(self.path):
-            rows = self.connection.execute(command, (*tests.values(), limit)).fetchall()
-        return tuple(starmap(Summary, reversed(rows)))
 
 
 def _connect(path: Path, wait: float) -> sqlite3.Connection:
@@ -314,16 +307,4 @@ def _packed(weighing: Weighing) -> dict[str, Any]:
         "cov": matrix(weighing).tobytes(),
         "ticket_text": weighing.ticket_text,
         "rig_text": weighing.rig_text,
-    }
-
-
-def _posterior(row: dict[str, Any]) -> dict[str, Any]:
-    names = tuple(json.loads(row["names"]))
-    mean = np.frombuffer(row["mean"], dtype="<f8")
-    cov = np.frombuffer(row["cov"], dtype="<f8").reshape(len(names), len(names))
-    return row | {
-        "names": names,
-        "scales": tuple(json.loads(row["scales"])),
-        "mean": tuple(mean.tolist()),
-        "cov": tuple(map(tuple, cov.tolist())),
     }
