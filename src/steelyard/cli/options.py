@@ -93,7 +93,7 @@ def drawn(path: Path, picture: str) -> None:
 
     try:
         path.write_bytes(exported(picture, path.suffix.removeprefix(".")))
-    except OSError as error:
+    except (FileNotFoundError, NotADirectoryError, PermissionError) as error:
         fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
 
 

@@ -6,7 +6,7 @@ from functools import partial
 from steelyard.drawing.columns import signed
 from steelyard.drawing.labels import Box, Label, Line, Piece, Spot, settled
 from steelyard.drawing.lever import FULCRUM, NAMED, Row, fulcrum_of
-from steelyard.drawing.paper import FAINT, LIFT, PRESS, SMALL, fitted
+from steelyard.drawing.paper import FAINT, LIFT, PRESS, SMALL, broken
 from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup
@@ -75,8 +75,8 @@ def _piles(
 
 def _label(name: str, force: float, system: System) -> Label:
     colour = PRESS if force > 0 else LIFT
-    above = Line(text=fitted(name, SMALL, 150.0), size=SMALL, fill=FAINT)
-    return Label(lines=(above, Line(text=signed(force, system), bold=True, fill=colour)))
+    above = (Line(text=text, size=SMALL, fill=FAINT) for text in broken(name, SMALL, 150.0))
+    return Label(lines=(*above, Line(text=signed(force, system), bold=True, fill=colour)))
 
 
 def _home(row: Row, box: Box, label: Label) -> Spot:

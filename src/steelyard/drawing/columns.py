@@ -139,10 +139,12 @@ def loads_picture(hung: Sequence[Column], rule: Ruler, system: System) -> tuple[
         label = _label(one, system)
         end = max(one.reach * unit, 0.0)
         own = (one.x - 21.0, min(one.load.low * unit, 0.0) - 1.0, one.x + 21.0, end + 2.0)
-        spots = list(_spots(one, label, end, _near(one, hung)))
-        leader = partial(_leader, one.x, end)
-        drawing = settled(label, spots, leader, taken, own, rule.width)
-        labels.append(drawing or settled(label, spots, _none, taken, own, rule.width) or Markup(""))
+        for leader in (partial(_leader, one.x, end), _none):
+            spots = _spots(one, label, end, _near(one, hung))
+            drawing = settled(label, spots, leader, taken, own, rule.width)
+            if drawing is not None:
+                labels.append(drawing)
+                break
     return join(*drawn, *labels), max(box[3] for box in taken) + 8.0
 
 

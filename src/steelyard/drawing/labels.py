@@ -105,22 +105,31 @@ def settled(
     leader: the line to the label's box from its thing, None where it stands beside it; own: the
     thing's box, which the leader may touch, as it may what is `free`. `taken` grows by both.
     """
+    passed = [other for other in taken if other not in free and not _within(other, own)]
+    met: Box | None = None
+    crossed: Box | None = None
     for spot in spots:
         mine = label.box(*spot)
-        if mine[0] < 6.0 or mine[2] > width - 6.0:
-            continue
-        if any(meet(mine, other, 3.0) for other in taken):
+        met = _first(mine, taken, met, 3.0)
+        if met is not None or mine[0] < 6.0 or mine[2] > width - 6.0:
             continue
         piece = leader(mine)
         if piece is None:
             taken.append(mine)
             return label.drawn(*spot)
         thin = _thin(piece)
-        passed = (other for other in taken if other not in free and not _within(other, own))
-        if not any(meet(thin, other) for other in passed):
+        crossed = _first(thin, passed, crossed)
+        if crossed is None:
             taken += [mine, thin]
             return join(label.drawn(*spot), stroke(*piece, 0.8, stroke=FAINT))
     return None
+
+
+def _first(box: Box, others: Sequence[Box], last: Box | None, gap: float = 0.0) -> Box | None:
+    """A box that this one meets, if any; what was met last is tried first, as likely still met."""
+    if last is not None and meet(box, last, gap):
+        return last
+    return next((other for other in others if meet(box, other, gap)), None)
 
 
 def _thin(piece: Piece) -> Box:

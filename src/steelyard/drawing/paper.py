@@ -54,11 +54,16 @@ _WIDTHS: Final[dict[float, str]] = {
 _WIDTH_OF: Final = {letter: w for w, letters in _WIDTHS.items() for letter in letters}
 
 
+def minus(text: str) -> str:
+    """The text with minus signs where it has hyphens before numbers."""
+    return _MINUS.sub("−", text) if "-" in text else text
+
+
 @lru_cache(maxsize=4096)
 def lettering(text: str, size: float, *, bold: bool = False) -> float:
     """Width of a text, in units of the drawing; that of the widest usual sans, so a safe one."""
-    text = _MINUS.sub("−", text)
-    width = sum(_WIDTH_OF.get(letter) or (0.66 if letter < "\u2e80" else 1.05) for letter in text)
+    letters = minus(text)
+    width = sum(_WIDTH_OF.get(one) or (0.66 if one < "\u2e80" else 1.05) for one in letters)
     return width * size * (1.1 if bold else 1.0)
 
 
@@ -85,7 +90,7 @@ def words(
     """One line of text on its base line."""
     return element(
         "text",
-        _MINUS.sub("−", text),
+        minus(text),
         x=x,
         y=y,
         font_size=size,

@@ -16,7 +16,7 @@ from steelyard.rig import Place
 
 USUAL_LENGTH: Final = 0.9
 """m: length of a place that states none."""
-WIDEST: Final = 160.0
+WIDER: Final = 40.0
 """Units that a name may take beyond its place where no other is near."""
 LOWER: Final = 15.0
 """Units that a name steps down where it would meet another."""
@@ -102,10 +102,11 @@ def _place_names(drawn: list[Area]) -> list[Markup]:
     taken: list[Box] = []
     parts = []
     for area in sorted(drawn, key=lambda one: one.middle):
-        pitch = min((abs(a.middle - area.middle) for a in drawn if a is not area), default=WIDEST)
-        room = max(area.right - area.left - 6.0, min(pitch - 8.0, WIDEST), 44.0)
+        pitch = min((abs(a.middle - area.middle) for a in drawn if a is not area), default=1e9)
+        own = area.right - area.left
+        room = max(own - 6.0, min(pitch - 8.0, own + WIDER), 44.0)
         steps = range(max(int((area.floor - area.ceiling) / 2.0 / LOWER), 1))
-        lines = broken(area.title, SMALL, room, len(steps))
+        lines = broken(area.title, SMALL, room, max(len(steps) - 1, 1))
         label = Label(lines=tuple(Line(text=text, size=SMALL, fill=FAINT) for text in lines))
         spots = [(area.middle, area.ceiling + 3.0 + LOWER * step, "middle") for step in steps]
         spot = first_free(label, spots, taken, 4.0, 1276.0)
