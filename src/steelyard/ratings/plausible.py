@@ -1,0 +1,85 @@
+"""Whether a rating lies where such ratings usually do: one mistyped in another unit does not."""
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+from steelyard.fault import Fault
+from steelyard.quantity import Dimension, parse, shown
+
+ANY: Final = "any"
+_FILE = Path(__file__).parent / "data" / "plausible.toml"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """Between what a rating usually lies, SI."""
+
+    low: float
+    high: float
+    dimension: Dimension
+
+    @property
+    def words(self) -> str:
+        """Its edges in both systems of units."""
+        us, metric = (
+            f"{shown(self.low, self.dimension, system)} to"
+            f" {shown(self.high, self.dimension, system)}"
+            for system in ("us", "metric")
+        )
+        return f"{us} ({metric})" if us != metric else us
+
+
+@cache
+def _bands() -> dict[str, dict[str, Band]]:
+    """Bands by path, then by class, style or `ANY`."""
+    with _FILE.open("rb") as file:
+        rows = tomllib.load(file)["rating"]
+    return {
+        path: {kind: _band(edges, row["dimension"]) for kind, edges in row["between"].items()}
+        for row in rows
+        for path in row["path"]
+    }
+
+
+def _band(edges: list[str], dimension: Dimension) -> Band:
+    low, high = (parse(edge, dimension).value for edge in edges)
+    return Band(low=low, high=high, dimension=dimension)
+
+
+def usual(path: str, kind: str | None = None) -> Band | None:
+    """Where a rating of a class or style usually lies; None where nothing is said of it.
+
+    path: as in the rig file, dotted; kind: the vehicle's class or the trailer's style. Without one
+    the band reaches from the least of all kinds to the greatest.
+    """
+    known = _bands().get(path)
+    if known is None:
+        return None
+    one = known.get(kind or ANY) or known.get(ANY)
+    if one is not None or kind is not None:
+        return one
+    every = tuple(known.values())
+    low, high = min(band.low for band in every), max(band.high for band in every)
+    return Band(low=low, high=high, dimension=every[0].dimension)
+
+
+def implausible(path: str, value: float, kind: str | None = None) -> Fault | None:
+    """What to ask about a rating (SI) outside the usual of its class or style, else None.
+
+    >>> implausible("hitch.bars.rating", 1000.0).found
+    '2,205 lb (1,000 kg)'
+    """
+    band = usual(path, kind)
+    if band is None or band.low <= value <= band.high:
+        return None
+    us, metric = (shown(value, band.dimension, system) for system in ("us", "metric"))
+    of = f" of a {kind}" if kind else ""
+    return Fault(
+        path=tuple(path.split(".")),
+        due=f"{band.words}, as is usual{of}",
+        found=f"{us} ({metric})" if us != metric else us,
+        asks=True,
+    )
