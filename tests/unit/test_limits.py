@@ -33,10 +33,10 @@ def _rig(**changes: Any) -> Rig:
             "rear": {"gawr": "3300 lb", "tyres": _tyre()},
         },
         "hitch": {
-            "ball_mount": {"weight": f"20 lb {exact}", **_rated(5000, 500)},
-            "receiver": _rated(5000, 500),
-            "ball": _rated(5000, 500),
-            "coupler": _rated(5000, 500),
+            "ball_mount": {"weight": f"20 lb {exact}", "shank": "2 in", **_rated(5000, 500)},
+            "receiver": {"opening": "2 in", **_rated(5000, 500)},
+            "ball": {"size": "2 in", **_rated(5000, 500)},
+            "coupler": {"size": "2 in", **_rated(5000, 500)},
             "chains": {"rating_each": "9000 lb"},
         },
         "trailer": {
@@ -108,7 +108,11 @@ def test_all_known_and_roomy_is_within() -> None:
         "hitch__receiver",
         "hitch__ball_mount__rating_tongue",
         "hitch__ball",
+        "hitch__ball__size",
         "hitch__coupler",
+        "hitch__coupler__size",
+        "hitch__receiver__opening",
+        "hitch__ball_mount__shank",
         "hitch__chains",
     ],
 )
@@ -199,6 +203,66 @@ def test_rig_that_stands_on_its_bars_alone_is_answered() -> None:
     assert lift.rating / LB == pytest.approx(2000)
     assert found.stages[0].tongue.weight.value / LB == pytest.approx(1600 + moved, abs=1e-6)
     assert limits["vehicle.front.gawr"].value > 0
+
+
+@pytest.mark.parametrize(
+    ("changes", "name"),
+    [
+        ({"hitch__coupler__size": "2 5/16 in"}, "ball-in-the-coupler"),
+        ({"hitch__ball__size": "2 5/16 in"}, "ball-in-the-coupler"),
+        ({"hitch__ball_mount__shank": "2 1/2 in"}, "ball-mount-in-the-receiver"),
+        ({"hitch__ball_mount__shank": "1 1/4 in"}, "ball-mount-in-the-receiver"),
+    ],
+)
+def test_parts_that_do_not_fit_are_exceeded(changes: dict[str, str], name: str) -> None:
+    """A 2 in ball in a 2 5/16 in coupler lets it lift off, the other way round it won't seat; a
+    2 1/2 in bar does not go into a 2 in tube, and a 1 1/4 in one rattles in it (sizes of the trade,
+    common practice). With every rating roomy the rig is exceeded by that alone."""
+    found = assess(_rig(**changes), draws=256)
+    broken = [limit.name for limit in found.stages[0].limits if limit.verdict == "exceeded"]
+    assert broken == [f"hitch.fit.{name}"]
+    assert found.verdict == "exceeded"
+
+
+@pytest.mark.parametrize(
+    ("ball", "coupler", "want"),
+    [(None, None, "within"), ("50 mm", None, "within"), ("2 in", None, "exceeded")],
+)
+def test_europes_ball_is_of_one_size(ball: str | None, coupler: str | None, want: str) -> None:
+    """UN R55, annex 5: the ball of class A50 has 50 mm and needs no saying; a 2 in ball is stated
+    as such and is 0.8 mm too large for its coupler."""
+    plate = {"s_value": "100 kg", "d_value": "20 kN"}
+    rig = _rig(
+        region="europe",
+        hitch__ball={"size": ball, **plate},
+        hitch__coupler={"size": coupler, **plate},
+    )
+    assert _limits(rig)["hitch.fit.ball-in-the-coupler"].verdict == want
+
+
+@pytest.mark.parametrize(
+    ("region", "path", "told"),
+    [
+        ("north-america", "hitch__receiver__rating_tongue", "limits"),
+        ("north-america", "hitch__ball_mount__rating_tongue", "limits"),
+        ("north-america", "hitch__ball__rating_tongue", "notes"),
+        ("north-america", "hitch__coupler__rating_tongue", "notes"),
+        ("australia-new-zealand", "hitch__ball__rating_tongue", "limits"),
+        ("europe", "hitch__ball__s_value", "limits"),
+        ("europe", "hitch__coupler__s_value", "limits"),
+    ],
+)
+def test_tongue_rating_unsaid(region: str, path: str, told: str) -> None:
+    """What its plate usually carries is unknown when missing: receiver and ball mount in North
+    America, the tow bar elsewhere, S on a plate of UN R55. Balls and couplers of North America
+    often state the trailer's weight alone: that is a note, and does not decide."""
+    plate = {"s_value": "200 kg", "d_value": "20 kN", "size": "50 mm"}
+    ends = {"hitch__ball": dict(plate), "hitch__coupler": dict(plate)} if "euro" in region else {}
+    stage = assess(_rig(region=region, **ends, **{path: None}), draws=256).stages[0]
+    part = path.split("__")[1]
+    unsaid = [s for s in (*stage.limits, *stage.notes) if s.verdict == "unknown"]
+    assert [s.name.rsplit(".", 1)[0] for s in unsaid if "fit" not in s.name] == [f"hitch.{part}"]
+    assert all(s in getattr(stage, told) for s in unsaid if "fit" not in s.name)
 
 
 def test_d_value_of_the_regulation() -> None:

@@ -281,7 +281,13 @@ def _unknown(stage: StageResult, system: System) -> Iterator[str]:
             ]
         )
         yield ""
+    unrated = [note.title for note in stage.notes if note.verdict == "unknown"]
+    if unrated:
+        yield paragraph(f"Note: no rating stated, as often none is: {', '.join(unrated)}.")
+        yield ""
     for note in stage.notes:
+        if note.verdict == "unknown":
+            continue
         yield paragraph(
             f"Note: {note.title} {measured(note.value, note, system)}, against"
             f" {measured(note.rating, note, system)}; {note.source}. Advice and rules from memory"

@@ -117,10 +117,10 @@ class = {vehicle}
 
 [hitch]
 # ball_height = "23.5 in"           # ground to top of ball, no trailer on it
-# receiver = {{ rating_trailer = "6000 lb", rating_tongue = "600 lb" }}   # label on the receiver
-# ball_mount = {{ rating_trailer = "10000 lb", rating_tongue = "1000 lb" }}
+# receiver = {{ opening = "2 in", rating_trailer = "6000 lb", rating_tongue = "600 lb" }} # label
+# ball_mount = {{ shank = "2 in", rating_trailer = "10000 lb", rating_tongue = "1000 lb" }}
 # ball = {{ size = "2 5/16 in", rating_trailer = "12000 lb" }}            # stamped on the ball
-# coupler = {{ rating_trailer = "10000 lb" }}
+# coupler = {{ size = "2 5/16 in", rating_trailer = "10000 lb" }}
 # chains = {{ count = 2, rating_each = "10200 lb" }}
 # bars = {{ rating = "1000 lb", restoration = "50 % +- 20 %" }}   # only with weight distribution
 

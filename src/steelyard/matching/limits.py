@@ -175,7 +175,8 @@ def rooms(
     weighs = np.array([check.measure in ("weight", "force") for check in todo])
     ratings, shares = (_room(np.where(part[:, None], takes, np.inf)) for part in (weighs, ~weighs))
     known = any(check.name in DUE[which] and check.high is not None for check in todo)
-    stands = np.asarray(~np.isnan(seen["best"]).any(axis=0))
+    rated = [check.high is not None for check in todo]  # of others the value may be unsaid too
+    stands = np.asarray(~np.isnan(seen["best"][rated]).any(axis=0))
     return ratings.where(stands if known else np.zeros_like(stands)), shares.where(stands)
 
 

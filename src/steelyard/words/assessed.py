@@ -1,5 +1,6 @@
 """Numbers and verdicts as a person reads them; every door and the card say them alike."""
 
+from math import isnan
 from typing import Final
 
 from steelyard.assessment import Assessment, Spread
@@ -69,7 +70,9 @@ def chance(p: float) -> str:
 
 
 def measured(x: float, standing: Standing, system: System) -> str:
-    """A limit's number in the unit of what it measures."""
+    """A limit's number in the unit of what it measures; `?` where it is not known."""
+    if isnan(x):
+        return "?"
     if standing.measure == "weight":
         return weight(x, system)
     if standing.measure == "share":
@@ -98,6 +101,8 @@ def room(standing: Standing, system: System) -> str:
         side = "the floor of" if standing.side == "under" else "the ceiling of"
         way = "below" if (standing.side == "under") == over else "above"
         return f"{gap} {way} {side} {edge}"
+    if standing.side == "under":
+        return f"{gap} {'below' if over else 'above'} its least, {edge}"
     return f"{gap} {'over' if over else 'under'} its {edge} rating"
 
 

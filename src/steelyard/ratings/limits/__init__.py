@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from typing import Final
 
 from steelyard.ratings.check import Check
-from steelyard.ratings.limits import band, coupling, regional, trailer, tyres, vehicle
+from steelyard.ratings.limits import band, coupling, fitting, regional, trailer, tyres, vehicle
 from steelyard.scene import Scene
 
 LIMITS: Final[tuple[Callable[[Scene], Iterator[Check]], ...]] = (
@@ -27,6 +27,7 @@ LIMITS: Final[tuple[Callable[[Scene], Iterator[Check]], ...]] = (
     coupling.bars,
     coupling.chains,
     coupling.ball_size,
+    fitting.sizes,
     coupling.jack,
     regional.unrated_towing,
     regional.caravan_ratio,

@@ -17,6 +17,7 @@ from steelyard.typical import is_pin
 ALL_PARTS = ("receiver", "ball_mount", "ball", "coupler")
 TONGUE_DUE = frozenset({"receiver", "ball_mount"})
 """Parts that always carry a tongue rating; balls and couplers may state the trailer's alone."""
+_BOTH_ENDS = ("ball", "coupler")
 
 
 def chain(case: Scene) -> Iterator[Check]:
@@ -45,19 +46,16 @@ def _due_parts(case: Scene) -> tuple[str, ...]:
 
 
 def _part(case: Scene, name: str, part: HitchPart) -> Iterator[Check]:
-    with_bars = case.rig.hitch.bars is not None and name not in ("ball", "coupler")
+    with_bars = case.rig.hitch.bars is not None and name not in _BOTH_ENDS
     pair = (
         (part.distributing_trailer, part.distributing_tongue)
         if with_bars
         else (part.rating_trailer, part.rating_tongue)
     )
-    tongue = case.loads.tongue
-    words = _called(case, name)
+    words, due = _called(case, name), _plate(case, name, with_bars=with_bars)
     way = ", distributing" if with_bars else ""
-    plate = "the plate (S and D)" if case.region == "europe" else "the label"
-    due = f"{plate} on the {words}" + (", weight-distributing line" if with_bars else "")
-    rated_by_plate = part.d_value is not None or part.s_value is not None
-    if pair[0] is not None or not rated_by_plate:
+    rated = part.d_value is not None or part.s_value is not None
+    if pair[0] is not None or not rated:
         yield at_most(
             f"hitch.{name}.trailer",
             f"{words}{way}: trailer",
@@ -66,21 +64,47 @@ def _part(case: Scene, name: str, part: HitchPart) -> Iterator[Check]:
             due=due,
             chain=True,
         )
-    if pair[1] is not None or (name in TONGUE_DUE and not rated_by_plate):
+    for key, what, rating in _tongue_ratings(case, name, pair[1], part):
         yield at_most(
-            f"hitch.{name}.tongue",
-            f"{words}{way}: tongue",
-            tongue,
-            newtons(pair[1]),
+            f"hitch.{name}.{key}",
+            f"{words}{way if key == 'tongue' else ''}: {what}",
+            case.loads.tongue,
+            newtons(rating),
             due=due,
             chain=True,
+            advice=rating is None and not _plate_carries(case, name),
         )
-    if part.s_value is not None:
-        yield at_most(
-            f"hitch.{name}.s", f"{words}: S", tongue, newtons(part.s_value), due=due, chain=True
-        )
-    if part.d_value is not None:
+    if part.d_value is not None or (rated and pair[0] is None):
         yield _d_value(case, name, words, part.d_value, due)
+
+
+def _tongue_ratings(
+    case: Scene, name: str, stated: Value | None, part: HitchPart
+) -> Iterator[tuple[str, str, Value | None]]:
+    """What is stated of the tongue weight; where nothing is, what the part's plate would say."""
+    if stated is not None:
+        yield "tongue", "tongue", stated
+    if part.s_value is not None:
+        yield "s", "S", part.s_value
+    if stated is None and part.s_value is None:
+        ends = case.region == "europe" and name in _BOTH_ENDS and not is_pin(case.rig)
+        by_s = part.d_value is not None or ends
+        yield ("s", "S", None) if by_s else ("tongue", "tongue", None)
+
+
+def _plate_carries(case: Scene, name: str) -> bool:
+    """Whether a part's plate usually carries what it bears of the tongue: in North America those of
+    receiver and ball mount, elsewhere that of the tow bar, in Europe the coupling head's too."""
+    by_region = {"north-america": (), "europe": _BOTH_ENDS}.get(case.region, ("ball",))
+    usual = () if is_pin(case.rig) else by_region
+    return name in TONGUE_DUE or name.startswith("reducers.") or name in usual
+
+
+def _plate(case: Scene, name: str, *, with_bars: bool) -> str:
+    """Where to look for a part's ratings."""
+    plate = "the plate (S and D)" if case.region == "europe" else "the label"
+    line = ", weight-distributing line" if with_bars else ""
+    return f"{plate} on the {_called(case, name)}{line}"
 
 
 def _called(case: Scene, name: str) -> str:
@@ -93,7 +117,7 @@ def _called(case: Scene, name: str) -> str:
     return name.replace("reducers.", "reducer ").replace("_", " ")
 
 
-def _d_value(case: Scene, name: str, words: str, stated: Value, due: str) -> Check:
+def _d_value(case: Scene, name: str, words: str, stated: Value | None, due: str) -> Check:
     """D that the permitted masses need, against the plate; unknown unless both are known."""
     permitted = case.rig.vehicle.gvwr, case.rig.trailer.gvwr
     known = permitted[0] is not None and permitted[1] is not None
@@ -105,8 +129,8 @@ def _d_value(case: Scene, name: str, words: str, stated: Value, due: str) -> Che
         f"hitch.{name}.d",
         f"{words}: D-value",
         np.atleast_1d(needed),
-        stated.value if known else None,
-        due=due if known else "the permitted masses of vehicle and trailer",
+        stated.value if known and stated is not None else None,
+        due=due if known or stated is None else "the permitted masses of vehicle and trailer",
         measure="force",
         source="UN R55 par. 2.11; the plate's D stated in the rig file",
         chain=True,

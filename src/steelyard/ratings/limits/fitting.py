@@ -1,0 +1,30 @@
+"""Parts of the coupling that must be of one size."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from steelyard.ratings.check import Check
+from steelyard.ratings.fitting import pairs
+from steelyard.scene import Scene
+
+
+def sizes(case: Scene) -> Iterator[Check]:
+    """Ball in coupler and each bar in its tube, unknown where a size is unsaid; pins where said."""
+    for pair in pairs(case.rig, case.region):
+        unsaid = pair.first is None or pair.second is None
+        if unsaid and not pair.asked:
+            continue
+        yield Check(
+            name=f"hitch.fit.{pair.name}",
+            title=f"{pair.title}, play",
+            value=np.atleast_1d(np.nan if unsaid else pair.first - pair.second),
+            high=None if unsaid else np.asarray(pair.high),
+            low=None if unsaid else np.asarray(pair.low),
+            measure="length",
+            source="sizes of the two parts stated in the rig file",
+            rule=None,
+            due=pair.due,
+            chain=False,
+            advice=False,
+        )
