@@ -81,6 +81,28 @@ class TestGood:
         assert "Readings: 1, unknowns of the rig:" in found.output
         assert "rests on the rig file" in " ".join(found.output.split())
 
+    @pytest.mark.parametrize(
+        ("bars", "weight", "spans"),
+        [
+            ("on", "4300 lb +- 900 lb", True),
+            ("on", "4300 lb +- 150 lb", False),
+            ("on", "3500 lb +- 900 lb", True),
+            ("off", "4300 lb +- 900 lb", False),
+        ],
+    )
+    def test_a_reading_that_spans_its_rating(
+        self, rig: str, bars: str, weight: str, spans: bool
+    ) -> None:
+        """4,300 ± 900 lb on an axle rated 4,100 lb may be either side: it is said to settle nothing
+        alone, beside what everything together says; with bars off it is not the load as driven."""
+        rear = platform("rear", weight=weight)
+        asked = {"a": {"bars": bars, "readings": [rear]}}
+        words = " ".join(weigh(rig, asked).output.split())
+        assert ("this reading alone settles nothing" in words) is spans
+        assert ("By all readings and the rig file rear axle is" in words) is spans
+        told = json.loads(weigh(rig, asked, "--json").output)["settle_nothing"]
+        assert told == [{"reading": "a: rear axle", "limit": "vehicle.rear.gawr"}] * spans
+
     def test_csv(self, rig: str) -> None:
         """A CSV ticket is read as well, any spaces around its cells let be."""
         path = Path(rig).parent / "ticket.csv"

@@ -31,6 +31,7 @@ from steelyard.weighing import (
     Reconciled,
     as_weighed,
     next_readings,
+    spanning,
     unobservable,
 )
 from steelyard.words import share_spread, system_of, weight_spread
@@ -41,6 +42,7 @@ from steelyard.words.weighed import (
     impossible,
     read_number,
     rests_on,
+    spanning_line,
     suspect_lines,
     unit_question,
 )
@@ -175,6 +177,7 @@ def _answer(
         f" {_kg(state.tongue_kg, state.tongue_sd_kg, system)} with bars off, share"
         f" {100 * state.share:z.1f} ± {196 * state.share_sd:z.1f} %."
     )
+    yield from (paragraph(spanning_line(one, system)) for one in spanning(found, after))
     if found.without is not None and found.suspect is not None:
         left = assess(found.weighed.rig, estimate=found.without).stages[0].tongue
         yield paragraph(
@@ -210,6 +213,10 @@ def _report(
         **(weighing_report(found, unobservable(found)) if found else {}),
         "before": report(before),
         "after": report(after) if found else None,
+        "settle_nothing": [
+            {"reading": one.reading.name, "limit": one.standing.name}
+            for one in (spanning(found, after) if found else ())
+        ],
         "next": [
             {
                 "what": one.what,

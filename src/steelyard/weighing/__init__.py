@@ -7,6 +7,7 @@ from steelyard.weighing.observe import unobservable
 from steelyard.weighing.options import GEAR
 from steelyard.weighing.plan import JACK
 from steelyard.weighing.reconcile import Judged, Reconciled, reconcile
+from steelyard.weighing.spans import Spanning, spanning
 from steelyard.weighing.state import AsWeighed, as_weighed
 from steelyard.weighing.ticket import TICKET, Pass, Ticket, TicketError
 
@@ -21,6 +22,7 @@ __all__ = [
     "Judged",
     "Pass",
     "Reconciled",
+    "Spanning",
     "Ticket",
     "TicketError",
     "as_weighed",
@@ -28,5 +30,6 @@ __all__ = [
     "expected",
     "next_readings",
     "reconcile",
+    "spanning",
     "unobservable",
 ]

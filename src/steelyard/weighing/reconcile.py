@@ -202,6 +202,8 @@ def _without(
         return None
     pairs = zip(weighed.readings, judged, strict=True)
     kept = [reading for reading, one in pairs if one is not suspect]
+    if not kept:
+        return _own(weighed, weighed.prior)
     rest = condition(weighed.prior, kept)
     if not np.all(np.isfinite(rest.mean)):
         return None

@@ -3,8 +3,8 @@
 from typing import Final
 
 from steelyard.quantity import Z95, System, percent, to_border
-from steelyard.weighing import Advice, Judged, Reconciled
-from steelyard.words.assessed import MARKS
+from steelyard.weighing import Advice, Judged, Reconciled, Spanning
+from steelyard.words.assessed import MARKS, chance, measured, room
 
 AGREES, NOT = MARKS["within"][0], MARKS["exceeded"][0]
 NEAR: Final = 1.0
@@ -100,6 +100,18 @@ def off_by(one: Judged, found: Reconciled) -> str:
         "further off than 19 in 20" if suspect is None else "drawn off by the suspect, or wrong too"
     )
     return f"{MARKS['tight'][0]} {why}: {size}"
+
+
+def spanning_line(one: Spanning, system: System) -> str:
+    """That a reading spans a rating, and what everything together says."""
+    reading, limit = one.reading, one.standing
+    read = f"{read_number(reading.value, reading, system)} ±"
+    read += f" {read_number(Z95 * reading.own_sd, reading, system)}"
+    return (
+        f"“{reading.name}”, {read}, spans the {measured(limit.rating, limit, system)} rating:"
+        f" this reading alone settles nothing. By all readings and the rig file {limit.title} is"
+        f" {room(limit, system)}: {MARKS[limit.verdict]} ({chance(limit.chance)} of not holding)."
+    )
 
 
 def contradicted_line(names: tuple[str, ...]) -> str | None:
