@@ -118,6 +118,46 @@ class TestExitCodes:
         assert found.exit_code == 1, found.output
         assert named in " ".join(found.output.split("\n\n")[0].split())
 
+    @pytest.mark.parametrize("part", ["receiver", "reducers.sleeve", "ball_mount"])
+    def test_one_pin_hole_unsaid(self, tmp_path: Path, part: str) -> None:
+        """A pair of holes of which one is not measured is not known, whichever it is."""
+        head, tail = WHOLE.split(f"[hitch.{part}]\n")
+        text = f"{head}[hitch.{part}]\n" + tail.replace('pin = "5/8 in"\n', "", 1)
+        rows = parsed(run(tmp_path, text, "--json"))["matches"]
+        named = "receiver" if part == "receiver" else part.split(".")[-1].replace("_", " ")
+        pins = {row["title"]: row["verdict"] for row in rows if "pin" in row["title"]}
+        assert {v for title, v in pins.items() if named in title} == {"unknown"}
+        assert {v for title, v in pins.items() if named not in title} <= {"within"}
+
+    def test_bars_are_due_by_what_carries(self, tmp_path: Path) -> None:
+        """A receiver short of its carrying rating asks for bars; a ball that is short does not, as
+        bars do not lift its rating."""
+        for old, new, said in (
+            ('rating_tongue = "1200 lb"', 'rating_tongue = "200 lb"', "due"),
+            ('rating_trailer = "8000 lb"', 'rating_trailer = "1000 lb"', "not due"),
+        ):
+            assert parsed(run(tmp_path, WHOLE.replace(old, new), "--json"))["bars"]["due"] == said
+
+    def test_the_worst_stage_is_told(self, tmp_path: Path) -> None:
+        """Of an empty leg and one with 1,500 lb in the nose, the loaded one is where a rating is
+        broken, in either order."""
+        load = """
+[places.nose]
+station = "5 ft"
+[items.load]
+weight = "1500 lb"
+place = "nose"
+[stages]
+{}
+"""
+        light, heavy = 'light = {{ without = ["load"] }}\n', "heavy = {{}}\n"
+        text = WHOLE.replace('rating_trailer = "7000 lb"', 'rating_trailer = "3500 lb"')
+        for order in (light + heavy, heavy + light):
+            whole = text + load.format(order.replace("{{", "{").replace("}}", "}"))
+            rows = {row["name"]: row for row in parsed(run(tmp_path, whole, "--json"))["ratings"]}
+            row = rows["hitch.coupler.trailer"]
+            assert (row["stage"], row["verdict"]) == ("heavy", "exceeded")
+
     def test_unknown(self, tmp_path: Path) -> None:
         """A ball of unsaid size is not called a fit."""
         found = run(tmp_path, WHOLE.replace('size = "2 in"\nrise', "rise"), "--tolerance", "4 in")
@@ -185,9 +225,26 @@ class TestAnswers:
         assert found["box"]["missing"] == ["vehicle.width"]
         assert found["departure"]["value_rad"]["value"] > 0
 
+    def test_what_a_tape_should_still_find(self, tmp_path: Path) -> None:
+        """With the ball taped and the drop stated the receiver's height follows; without the drop
+        it is asked for. What is known worst is named first as widening the answer."""
+        text = WHOLE.replace('height = "21.5 in"\n', "").replace(
+            "[hitch]\n", '[hitch]\nball_height = "22 in"\n'
+        )
+        text = text.replace('coupler_height = "20 in"', 'coupler_height = "20 in +- 3 in"')
+        known = parsed(run(tmp_path, text, "--json"))["height"]
+        assert "hitch.receiver.height" not in known["missing"]
+        assert known["widened_by"][0] == "trailer.coupler_height"
+        without = text.replace('drop = "2 in"\n', "")
+        assert (
+            "hitch.receiver.height" in parsed(run(tmp_path, without, "--json"))["height"]["missing"]
+        )
+
     def test_bars_due_but_missing(self, tmp_path: Path) -> None:
         """Where the manual requires bars and none are fitted, their setting is still worked out."""
         text = WHOLE.replace('width = "79 in"', 'width = "79 in"\ndistribution = "required"')
+        plain = parsed(run(tmp_path, text, "--json"))["bars"]
+        assert (plain["due"], plain["supposed"]) == ("due", True)
         result = run(tmp_path, text, "--json", "--restore", "60 %")
         bars = parsed(result)["bars"]
         assert (result.exit_code, bars["due"], bars["supposed"]) == (1, "due", True)

@@ -344,6 +344,34 @@ def test_passenger_tyre_bears_its_load_at_its_standards_pressure(
     assert limits["vehicle.front.tyres"].rating / GRAVITY == pytest.approx(want, abs=0.6)
 
 
+@pytest.mark.parametrize(
+    ("tyre", "want"),
+    [
+        ({"max_load": "650 kg", "load_index": 94}, 650),
+        ({"max_load": "700 kg", "load_index": 94}, 670),
+        ({"max_load": "700 kg", "max_load_dual": "640 kg", "load_index": 94, "count": 4}, 640),
+        ({"max_load_dual": "640 kg", "dual_load_index": 92, "count": 4}, 630),
+    ],
+)
+def test_the_lesser_of_sidewall_and_load_index_holds(tyre: dict[str, Any], want: float) -> None:
+    """Load index 94 is 670 kg, 92 is 630 kg (ISO 4000-1); of two numbers on one sidewall the lesser
+    is the tyre's, and of twin tyres the one for twins. So also where the axle's GAWR is asked."""
+    full = {"kind": "lt", "max_pressure": "4 bar", "pressure": "4 bar", **tyre}
+    limits = _limits(_rig(vehicle__rear__tyres=full))
+    assert limits["vehicle.rear.tyres"].rating / GRAVITY == pytest.approx(want)
+    count = tyre.get("count", 2)
+    assert limits["vehicle.rear.tyres.fit"].rating / GRAVITY == pytest.approx(count * want)
+
+
+def test_caravan_over_the_car() -> None:
+    """2,000 lb of caravan behind a car of 4,000 lb is one half, against the club's 85 %."""
+    plate = {"s_value": "300 kg", "d_value": "20 kN"}
+    ends = {"hitch__ball": plate, "hitch__coupler": plate}
+    rig = _rig(region="europe", trailer__style="centre-axle-caravan", **ends)
+    notes = {note.name: note for note in assess(rig, draws=64).stages[0].notes}
+    assert notes["rules.uk-mass-ratio"].value == pytest.approx(0.5)
+
+
 def test_distribution_the_maker_requires_or_forbids() -> None:
     """No bars above the maker's threshold, or bars the maker forbids, are exceeded limits."""
     required = _rig(vehicle__distribution="required", vehicle__distribution_from="1500 lb")

@@ -11,8 +11,11 @@ from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.road import Setting, Settings, StageRoad, road, settings_for
 from steelyard.road.footing import Rolling, rolling
+from steelyard.road.ranges import spread
+from steelyard.road.rules import judged
 from steelyard.road.stopping import limit, lock
 from steelyard.road.transfer import friction_used
+from steelyard.road.verdicts import findings
 from steelyard.statics import loads, prior
 from steelyard.trip import crewed
 
@@ -160,6 +163,50 @@ def test_brakes_by_rulebook(rig: Rig, verdict: str, name: str) -> None:
     rules = {rule.name: rule for rule in first(rig).rules}
     assert rules[name].verdict == verdict
     assert not rules[name].note
+
+
+@pytest.mark.parametrize(("mass", "verdict"), [("2000 kg", "within"), ("2001 kg", "exceeded")])
+def test_the_rule_begins_above_its_weight(mass: str, verdict: str) -> None:
+    """Brakes on all wheels are due above 2,000 kg on the axles (the rulebook's text), not at it."""
+    trailer = {"brakes": True, "braked_axles": 1, "gtm": mass, "axles": {"count": 2}}
+    rules = {
+        rule.name: rule.verdict for rule in first(small("australia-new-zealand", **trailer)).rules
+    }
+    assert rules["rules.brakes-all-wheels"] == verdict
+
+
+@pytest.mark.parametrize(
+    ("chance", "best", "verdict"),
+    [
+        (0.0, False, "within"),
+        (0.02, False, "within"),
+        (0.03, False, "tight"),
+        (0.03, True, "exceeded"),
+        (0.6, False, "exceeded"),
+    ],
+)
+def test_either_reason_is_enough(*, chance: float, best: bool, verdict: str) -> None:
+    """Exceeded where the best estimate is over, and where the draws mostly are."""
+    assert judged(chance, 0.025, best=best) == verdict
+
+
+def test_the_worst_of_the_stances_and_the_slowing_asked_decide() -> None:
+    """One stance in which an axle lifts in 3 draws of 10, and a stop that at best falls short of
+    the 3.4 m/s2 asked for though most draws reach it: tight and exceeded, whatever else holds."""
+    found = first(fitted(plain()), SURE, draws=10)
+    stances = (*found.stances[:1], replace(found.stances[2], lifts=0.3), *found.stances[3:])
+    slow = replace(found.stops[0].reachable, value=3.39)
+    stops = (replace(found.stops[0], reachable=slow, short=0.1), *found.stops[1:])
+    told = findings(True, stances, stops, found.climb, (), 0.025)
+    verdicts = {one.name: one.verdict for one in told}
+    assert verdicts["lift"] == "tight"
+    assert verdicts["stop-downhill" if stops[0].down else "stop-level"] == "exceeded"
+
+
+def test_the_range_is_the_middle_95_in_100() -> None:
+    """Of the numbers 1 to 1,000 the 2.5 and 97.5 percentiles are 25 and 975; no balance is none."""
+    found = spread(np.array([500.0, *range(1, 1001), np.nan]))
+    assert (found.value, found.low, found.high) == (500.0, 25.0, 975.0)
 
 
 def test_a_rule_of_some_states_never_decides() -> None:

@@ -151,6 +151,19 @@ class TestJack:
 _FINE = {"xatol": 1e-10, "fatol": 1e-12, "maxiter": 20_000, "maxfev": 20_000}
 
 
+def test_foot_by_hand() -> None:
+    """Stiff springs, ball 0.10 m over the level coupler, axle 5.1 m back: 0.45 m behind the ball
+    the foot, 0.45 m up on a level trailer, stands 0.10 (1 - 0.45/5.1) m higher."""
+    rig = plain(ball=0.65, front_rate=1e9, rear_rate=1e9, axle_rate=1e9)
+    stated = {**rig.model_dump(exclude_none=True, by_alias=True)}
+    lengths = {"station": 0.45, "flange": 0.70, "retracted": 0.25, "travel": 0.40}
+    stated["hitch"]["jack"] = {key: exact(x, "m") for key, x in lengths.items()}
+    stated["hitch"]["ball_mount"] = {"weight": exact(0.0, "kg"), "drop": exact(0.1, "m")}
+    foot = fit(Rig.model_validate(stated), steps=(0.1,), draws=8).jack.foot
+    assert foot is not None
+    assert foot.value == pytest.approx(0.45 + 0.10 * (1 - 0.45 / 5.1), abs=2e-4)
+
+
 def test_level_by_hand() -> None:
     """Stiff springs, ball an inch over the level coupler: the nose stands an inch above level."""
     rig = plain(ball=0.55 + INCH, front_rate=1e9, rear_rate=1e9, axle_rate=1e9)
