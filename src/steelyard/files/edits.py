@@ -1,9 +1,5 @@
 """Writing changes back into a rig file: comments kept, a backup first, whole or not at all."""
 
-import contextlib
-import os
-import shutil
-import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,7 +11,7 @@ from tomlkit.exceptions import TOMLKitError
 from steelyard.fault import Fault
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import RIG_FILE, not_toml, parse_rig, read_text
-from steelyard.files.writer import no_room
+from steelyard.files.writer import write_over
 
 OF_THE_OLD_PLACE = ("station", "offset", "height")
 """What an item's table says of its spot within a place; it goes when the item moves."""
@@ -57,12 +53,14 @@ def replace_text(path: Path, before: str | None, after: str) -> Path:
     """
     parse_rig(after, path.name)
     before = read_text(path, RIG_FILE.noun) if before is None else before
-    backup = path.with_name(path.name + ".bak")
-    try:
-        _replace(path, before, after, backup)
-    except OSError as error:
-        raise no_room(path, error) from None
-    return backup
+
+    def look() -> None:
+        if read_text(path, RIG_FILE.noun) != before:
+            due, hint = "the file as it was read", "nothing is written"
+            fault = Fault(file=path.name, due=due, found="it changed meanwhile", hint=hint)
+            raise FileChangedError(fault)
+
+    return write_over(path, after, look)
 
 
 def edited(text: str, edits: Edits, name: str = "rig file") -> str:
@@ -118,23 +116,3 @@ def _level(document: Any, stage: str, tank: str, level: str) -> None:
     if key not in table:
         table[key] = tomlkit.inline_table()
     table[key][tank] = level
-
-
-def _replace(path: Path, before: str, after: str, backup: Path) -> None:
-    """Backup, then swap the finished file in; nothing is half-written at any moment."""
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=".steelyard-", suffix=".part")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-            file.write(after)
-            file.flush()
-            os.fsync(file.fileno())
-        shutil.copymode(path, temporary)
-        shutil.copy2(path, backup)
-        if read_text(path, RIG_FILE.noun) != before:
-            due, hint = "the file as it was read", "nothing is written"
-            fault = Fault(file=path.name, due=due, found="it changed meanwhile", hint=hint)
-            raise FileChangedError(fault)
-        Path(temporary).replace(path)
-    finally:
-        with contextlib.suppress(FileNotFoundError):
-            Path(temporary).unlink()

@@ -7,7 +7,6 @@ import sqlite3
 import tempfile
 import zlib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
@@ -161,28 +160,6 @@ class Sheet:
         last = len(LISTS)
         for part, place, row in self._order:
             yield (part, place, row) if part < last else (last - 1, None, row)
-
-
-@contextmanager
-def beside(path: Path) -> Iterator[Path]:
-    """A file to write into, which takes the name asked for when all is there, and else goes."""
-    try:
-        handle, name = tempfile.mkstemp(dir=path.parent, prefix=".steelyard-", suffix=".part")
-    except OSError as error:
-        raise no_room(path, error) from None
-    temporary = Path(name)
-    try:
-        with open(handle, "wb"):  # noqa: PTH123 - a handle is no path
-            pass
-        yield temporary
-        try:
-            temporary.chmod(0o644)
-            temporary.replace(path)
-        except OSError as error:
-            raise no_room(path, error) from None
-    finally:
-        with suppress(FileNotFoundError):
-            temporary.unlink()
 
 
 def write(path: Path, text: Iterable[str], ending: str) -> None:
