@@ -13,9 +13,10 @@ from functools import cache
 import numpy as np
 import pytest
 from scipy.stats import binom, kstest
-from tests import weighings
+from tests import eight, weighings
 
-from steelyard.estimate import Array, Estimate, propagate
+from steelyard.estimate import Array, Estimate, linearise, propagate
+from steelyard.estimate.draws import root
 from steelyard.quantity import Z95
 from steelyard.weighing.plan import Weighed, lay
 from steelyard.weighing.reconcile import Judged, Reconciled, judge
@@ -167,6 +168,68 @@ class TestGrossError:
                 inside.append(abs(right[k] - told.mean[2]) < Z95 * told.sd[2])
         assert np.mean(inside[0::2]) < 0.5
         assert np.mean(inside[1::2]) >= binom.ppf(1e-3, 20, LEAST) / 20
+
+
+EACH = 20 if os.environ.get("STEELYARD_STUDY") == "1" else 2
+"""Tickets of each rig, ticket and kind of truth."""
+FOUR = 4.0
+"""Leave-one-out sd by which a wrong reading is wrong."""
+
+
+@cache
+def tickets(truth: str) -> tuple[tuple[Weighed, Array], ...]:
+    """Tickets of right readings on every rig of the eight, with their numbers (m,)."""
+    rng = np.random.default_rng(70)
+    found = []
+    for name in eight.RIGS:
+        for kind in ("pads", "parts", "total", "wheels"):
+            laid = eight.laid(name, kind)
+            shape = (EACH, len(laid.prior.names))
+            z = {
+                "as told": rng.standard_normal(shape),
+                "wider": 1.5 * rng.standard_normal(shape),
+                "heavy": rng.standard_t(4, shape),
+            }[truth]
+            v = laid.prior.values(laid.prior.mean + z @ root(laid.prior.cov).T)
+            sd = np.array([one.sd for one in laid.readings])[:, None]
+            seen = weighings.shown(laid, v) + sd * rng.standard_normal((len(sd), EACH))
+            found += [(laid, y) for y in seen.T if np.isfinite(y).all()]
+    return tuple(found)
+
+
+class TestSuspects:
+    """A right reading is seldom called wrong, even where the file is; a wrong one is found."""
+
+    @pytest.mark.parametrize("truth", ["as told", "wider", "heavy"])
+    def test_right_readings(self, truth: str) -> None:
+        """With truths as the file tells, 1.5 times as wide, or heavy of tail (t with four degrees),
+        a reading is named in at most 5 % of tickets in which all are right."""
+        named = [judge(weighings.reading(*one)).suspect is not None for one in tickets(truth)]
+        assert sum(named) <= binom.ppf(0.99, len(named), 0.05)
+
+    def test_wrong_reading(self) -> None:
+        """One wrong by four sd of leaving it out, by the file as it is, is named, or one whose
+        error looks the same, in 70 % of tickets; one wrong by six in 90 %."""
+        rng, hits = np.random.default_rng(71), {FOUR: list[bool](), 1.5 * FOUR: list[bool]()}
+        for laid, right in tickets("as told"):
+            sd = left_out(laid)
+            for size, found in hits.items():
+                which = int(rng.integers(len(right)))
+                wrong = right.copy()
+                wrong[which] += rng.choice([-size, size]) * sd[which]
+                suspect = judge(weighings.reading(laid, wrong)).suspect
+                name = laid.lines[which].name
+                found.append(suspect is not None and name in confusable(suspect))
+        for size, least in ((FOUR, 0.7), (1.5 * FOUR, 0.9)):
+            assert sum(hits[size]) >= binom.ppf(0.01, len(hits[size]), least)
+
+
+def left_out(laid: Weighed) -> Array:
+    """One sd (m,) of each reading about what the file and all the others say, to first order."""
+    prior, sd = laid.prior, [one.sd for one in laid.readings]
+    _, slope = linearise(prior, list(laid.readings), prior.mean)
+    spread = slope @ prior.cov @ slope.T + np.diag(np.square(sd))
+    return np.asarray(1.0 / np.sqrt(np.diag(np.linalg.inv(spread))))
 
 
 def _whole(laid: Weighed, own: Estimate) -> Estimate:

@@ -5,6 +5,8 @@ file's own); filterpy's Kalman filter, an independent implementation of Kalman, 
 (1960) 35-45; SciPy's chi-square and normal distributions.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from filterpy.kalman import KalmanFilter
@@ -170,15 +172,17 @@ class TestLinearTicket:
 
 
 def test_leaving_out_one_by_one() -> None:
-    """What each reading is told to be wrong by is what truly leaving it out gives, and its sd.
+    """What each reading is told to be wrong by is what truly leaving it out gives, and its sd, with
+    the rig file taken 1.5 times as wide as it says.
 
     To 5 % of the sd: the quick way keeps the slopes of the whole solution, where a rig bends.
     """
     laid = lay(weighings.rig("camper"), weighings.three_passes("leave"))
     weighed = weighings.reading(laid, weighings.truths(laid, 2, seed=3)[1][:, 0])
     readings = list(weighed.readings)
+    wider = replace(weighed.prior, cov=1.5**2 * weighed.prior.cov)
     for i, one in enumerate(judge(weighed).readings):
-        rest = condition(weighed.prior, [r for j, r in enumerate(readings) if j != i])
+        rest = condition(wider, [r for j, r in enumerate(readings) if j != i])
         told = propagate(rest, readings[i].predict)
         spread = float(np.hypot(np.ravel(told.sd)[0], readings[i].sd))
         error = readings[i].value - float(np.ravel(told.mean)[0])
@@ -206,11 +210,11 @@ def test_normal() -> None:
 def test_detectable() -> None:
     """An error of the detectable size passes Sidak's two-sided test 95 times in 100.
 
-    1 % for all m readings of the ticket together is 1 - 0.99^(1/m) for each (Z. Sidak, JASA 62
+    5 % for all m readings of the ticket together is 1 - 0.95^(1/m) for each (Z. Sidak, JASA 62
     (1967) 626-633, from memory).
     """
     laid = lay(weighings.rig("boat"), ALONE)
     found = judge(weighings.reading(laid, weighings.truths(laid, 2, seed=3)[1][:, 0])).readings
-    one, each = found[0], 1 - 0.99 ** (1 / len(found))
+    one, each = found[0], 1 - 0.95 ** (1 / len(found))
     shift = one.detectable / one.error_sd
     assert norm.sf(norm.isf(each / 2) - shift) == pytest.approx(0.95, abs=1e-6)

@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.estimate import Array, Estimate, Reading, condition, linearise, marginal, remembering
+from steelyard.estimate import Array, Estimate, condition, linearise, marginal, remembering
 from steelyard.quantity import POUND
 from steelyard.rig import Rig
 from steelyard.weighing.chance import chi_square_chance
@@ -15,9 +15,13 @@ from steelyard.weighing.ticket import Ticket
 
 DOUBTFUL: Final = 0.01
 """Chance below which the readings do not agree."""
+DISTRUST: Final = 1.5
+"""Factor by which the rig file's spreads are taken too narrow when a reading is judged by all the
+others: what only the file speaks against is no suspect so soon."""
+FALSELY: Final = 0.05
+"""Part of right tickets, on rigs as wide of their file as that, in which a reading is a suspect."""
 GROSS: Final = 2.5758293035489004
-"""Normal quantile of 0.995: where the readings do not agree, the worst standardised residual beyond
-it is a suspect (two-sided 1 %)."""
+"""Normal quantile of 0.995: how far off a reading must lie to be tried in the other unit."""
 NEARLY: Final = 0.06
 """Part of its misfit that a reading in the other unit may keep: a factor of 2.2 is told by less."""
 POWER: Final = 1.6448536269514722
@@ -31,9 +35,9 @@ class Judged:
     """One reading after reconciliation, SI.
 
     `predicted` is the posterior's own value with `sd`; `standardised` is how many sd the reading
-    lies from what all the others say, `error` how much it would be wrong by, and `error_sd` how
-    surely; `detectable` is the smallest error found 95 times in 100; `alike` names readings whose
-    error would look the same.
+    lies from what all the others say and a rig file `DISTRUST` times as wide, `error` how much it
+    would be wrong by, and `error_sd` how surely; `detectable` is the smallest error found 95 times
+    in 100; `alike` names readings whose error would look the same.
     """
 
     name: str
@@ -96,10 +100,11 @@ def judge(weighed: Weighed) -> Reconciled:
         full = weighed.prior  # no rig could give such readings: judge them by the rig file alone
     else:
         full = remembering(weighed.prior, readings, full)
-    tested = _tested(weighed, full, readings)
-    judged, chi_square = _judged(weighed, full, tested)
+    tested = _tested(weighed, full)
+    judged = _judged(weighed, full, _tested(weighed, full, DISTRUST))
+    chi_square = float(tested.innovation @ tested.weight @ tested.innovation)
     chance = chi_square_chance(chi_square, len(readings))
-    suspect = _suspect(judged, chance)
+    suspect = _suspect(judged)
     return Reconciled(
         weighed=weighed,
         posterior=_own(weighed, full),
@@ -130,12 +135,14 @@ class _Tested:
     weight: Array
 
 
-def _tested(weighed: Weighed, full: Estimate, readings: list[Reading]) -> _Tested:
+def _tested(weighed: Weighed, full: Estimate, wider: float = 1.0) -> _Tested:
+    """Against a prior whose sds are `wider` times as wide."""
+    readings = list(weighed.readings)
     predicted, slope = linearise(replace(weighed.prior, mean=full.mean), readings, full.mean)
     observed = np.array([reading.value for reading in readings])
     innovation = observed - predicted + slope @ (full.mean - weighed.prior.mean)
     noise = np.diag([reading.sd**2 for reading in readings])
-    spread = slope @ weighed.prior.cov @ slope.T + noise
+    spread = wider**2 * slope @ weighed.prior.cov @ slope.T + noise
     try:
         weight = np.linalg.inv(spread)
     except np.linalg.LinAlgError:
@@ -148,7 +155,7 @@ def _tested(weighed: Weighed, full: Estimate, readings: list[Reading]) -> _Teste
     )
 
 
-def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[tuple[Judged, ...], float]:
+def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[Judged, ...]:
     pull = tested.weight @ tested.innovation
     own = np.diag(tested.weight)
     error, error_sd = pull / own, 1.0 / np.sqrt(own)
@@ -175,24 +182,23 @@ def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[tuple[Ju
                 alike=tuple(alike),
             )
         )
-    return tuple(rows), float(tested.innovation @ pull)
+    return tuple(rows)
 
 
 def far(readings: int) -> float:
-    """How many sd the worst of so many readings lies off by chance in 1 % of tickets at most.
+    """How many sd the worst of so many readings lies off by chance in `FALSELY` of tickets at most.
 
-    Two-sided, each reading at 1 - 0.99^(1/m): it holds whatever the correlations (Z. Sidak, JASA 62
-    (1967) 626-633, from memory). GROSS for a single reading.
+    Two-sided, each reading at 1 - 0.95^(1/m): it holds whatever the correlations (Z. Sidak, JASA 62
+    (1967) 626-633, from memory).
     """
-    each = -np.expm1(np.log1p(-DOUBTFUL) / readings)
+    each = -np.expm1(np.log1p(-FALSELY) / readings)
     return -NormalDist().inv_cdf(float(each) / 2)
 
 
-def _suspect(judged: tuple[Judged, ...], chance: float) -> Judged | None:
-    """The worst reading, where the ticket as a whole disagrees or that one alone is too far off."""
+def _suspect(judged: tuple[Judged, ...]) -> Judged | None:
+    """The worst reading, where it lies too far off what all the others say."""
     worst = max(judged, key=lambda one: np.nan_to_num(abs(one.standardised)))
-    edge = GROSS if chance < DOUBTFUL else far(len(judged))
-    return worst if abs(worst.standardised) > edge else None
+    return worst if abs(worst.standardised) > far(len(judged)) else None
 
 
 def _without(
@@ -215,7 +221,7 @@ def _unit_hint(weighed: Weighed) -> str | None:
 
     Linearised at the prior: a posterior pulled by readings in the wrong unit is nowhere near.
     """
-    tested = _tested(weighed, weighed.prior, list(weighed.readings))
+    tested = _tested(weighed, weighed.prior)
     weights = np.array([line.reading.dimension == "mass" for line in weighed.lines])
     observed = np.array([reading.value for reading in weighed.readings])
     trials = [("this ticket is", weights)]
