@@ -22,6 +22,7 @@ help:
 	@echo "make test          set up, then run every check that CI runs"
 	@echo "make study         the tests, the long studies included"
 	@echo "make differential  what answers differently since the base commit, on 300 rigs"
+	@echo "make stress        what is done to break it: damage, odd requests, load; half an hour, loopback only"
 	@echo "make bench         the benchmarks"
 	@echo "make docs          build the pages"
 	@echo "make requirements  pin the newest versions again"
@@ -61,6 +62,11 @@ study: .venv/dev.stamp chromium
 
 differential: .venv/dev.stamp
 	$(BIN)/python -m tests.differential
+
+# Each module there is run by itself; all are bounded in count and time.
+STRESS = flips siege crowd
+stress: .venv/dev.stamp
+	@for one in $(STRESS); do echo "$$one"; $(BIN)/python -m tests.stress.$$one || exit 1; done
 
 bench: .venv/dev.stamp
 	$(BIN)/python benchmarks/run.py

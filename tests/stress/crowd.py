@@ -1,6 +1,6 @@
 """Many browsers on one page: drops without pause, until a bound; what each cost, and the memory.
 
-    python tests/stress/crowd.py --browsers 50 --every 2 --seconds 30 [--source OTHER/src]
+    python -m tests.stress.crowd --browsers 50 --every 2 --seconds 30 [--source OTHER/src]
 
 Loopback only. Every drop is of an item and to a place drawn by seed, so that states seldom repeat
 and no answer can be had from an earlier one; `--alike` lets every browser do the same drops.
@@ -42,6 +42,12 @@ class Page:
     process: "subprocess.Popen[str]"
     address: str
     rig: Path
+    faults: Path
+
+    @property
+    def tracebacks(self) -> int:
+        """How many it printed."""
+        return self.faults.read_text("utf-8", "replace").count("Traceback")
 
     def cpu(self) -> tuple[float, float]:
         """s of processor time so far: the server's own, and that of its children."""
@@ -61,16 +67,23 @@ def page(source: Path = SOURCE, *words: str, rig: str = "") -> Iterator[Page]:
         path.write_text(rig or demo_rigs()["perihelion-camper.toml"], "utf-8")
         command = [sys.executable, "-m", "steelyard", "open", str(path), "--no-browser", *words]
         env = {**os.environ, "PYTHONPATH": str(source), "XDG_DATA_HOME": folder}
-        process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=env, cwd=folder)
+        faults = Path(folder) / "faults.txt"
+        with faults.open("w") as err:
+            process = subprocess.Popen(
+                command, stdout=subprocess.PIPE, stderr=err, text=True, env=env, cwd=folder
+            )
         try:
             assert process.stdout is not None
             found = re.search(r"http\S+", process.stdout.readline())
             assert found is not None
             _answering(found[0])
-            yield Page(process=process, address=found[0], rig=path)
+            yield Page(process=process, address=found[0], rig=path, faults=faults)
         finally:
+            process.terminate()
+            with suppress(subprocess.TimeoutExpired):
+                process.wait(10)
             process.kill()
-            process.wait()
+            process.communicate()
 
 
 def _answering(address: str) -> None:

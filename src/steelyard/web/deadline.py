@@ -23,12 +23,25 @@ class Deadline(H11Protocol):
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
         """Begin to wait, unless too many wait already."""
         super().connection_made(transport)
-        own = self.client[0] if self.client else ""
-        sums = sum((getattr(one, "client", None) or ("",))[0] == own for one in self.connections)
-        if len(self.connections) > MOST or (own != "127.0.0.1" and sums > FROM_ONE):
-            transport.abort()
-            return
-        self._arm()
+        if len(self.connections) > MOST or self._many():
+            self._make_room()
+        if not transport.is_closing():
+            self._arm()
+
+    def _many(self) -> bool:
+        """Whether one address of the network holds more than its share."""
+        sums = sum(_sender(one) == _sender(self) for one in self.connections)
+        return _sender(self) != "127.0.0.1" and sums > FROM_ONE
+
+    def _make_room(self) -> None:
+        """Give up the one that has waited longest without asking, else this one."""
+        others = [one for one in self.connections if isinstance(one, Deadline) and one._due]
+        if self._many():
+            others = [one for one in others if _sender(one) == _sender(self)]
+        if others:
+            min(others, key=lambda one: one._due.when() if one._due else 0.0)._late()
+        else:
+            self.transport.abort()
 
     def data_received(self, data: bytes) -> None:
         """Wait on while a head is not whole, however its bytes trickle."""
@@ -58,3 +71,8 @@ class Deadline(H11Protocol):
         if not self.transport.is_closing():
             self.transport.write(_LATE)
             self.transport.close()
+
+
+def _sender(one: object) -> str:
+    """The address at the other end of a connection, a live line's too."""
+    return str((getattr(one, "client", None) or ("",))[0])

@@ -32,7 +32,7 @@ TRIES, PAUSE = 8, 60.0
 """Wrong codes within so many s, after which their sender waits."""
 SENDERS: Final = 1000
 """Addresses whose wrong codes are remembered, the latest."""
-BODY: Final = 20.0
+BODY: Final = 15.0
 """s in which the whole of a request must be here."""
 PASS: Final = "steelyard-pass"
 
@@ -101,7 +101,7 @@ class Guard:
             return
         body = _Body(receive)
         try:
-            await self._app(scope, body.receive, _dressed(send))
+            await self._app(scope, body.receive, _dressed(send, body))
         except ClientDisconnect:
             await _refuse(scope, receive, send, *body.why)
 
@@ -172,7 +172,7 @@ class _Body:
 
     def __init__(self, receive: Receive) -> None:
         self._receive, self._seen, self._until = receive, 0, monotonic() + BODY
-        self._whole = False
+        self._whole = self.broken = False
         self.why = (400, "The request broke off.")
 
     async def receive(self) -> Message:
@@ -181,24 +181,30 @@ class _Body:
         try:
             message = await asyncio.wait_for(self._receive(), left)
         except TimeoutError:
-            self.why = (408, "The request took too long.")
-            return {"type": "http.disconnect"}
+            return self._broken(408, "The request took too long.")
         if message["type"] == "http.request":
             self._whole = not message.get("more_body", False)
             self._seen += len(message.get("body", b""))
         if self._seen > LARGEST:
-            self.why = (413, f"Expected at most {LARGEST:,} bytes.")
-            return {"type": "http.disconnect"}
+            return self._broken(413, f"Expected at most {LARGEST:,} bytes.")
         return message
 
+    def _broken(self, status: int, why: str) -> Message:
+        self.broken, self.why = True, (status, why)
+        return {"type": "http.disconnect"}
 
-def _dressed(send: Send) -> Send:
+
+def _dressed(send: Send, body: _Body | None = None) -> Send:
+    """With our headers; where the body broke off, the connection ends with the answer."""
+
     async def inner(message: Message) -> None:
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
             for name, value in HEADERS.items():
                 if not (name == "cache-control" and name in headers):
                     headers[name] = value
+            if body is not None and body.broken:
+                headers["connection"] = "close"
         await send(message)
 
     return inner

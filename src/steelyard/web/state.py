@@ -177,7 +177,7 @@ class Work:
 class Works:
     """What follows from the states looked at last, shared by all who look at the same state."""
 
-    MOST: Final = 48
+    MOST: Final = 128
 
     def __init__(self, aside: "Callable[..., Any] | None" = None) -> None:
         self._aside, self._lock = aside, Lock()
