@@ -57,7 +57,7 @@ def _quantity(raw: str | None, dimension: Dimension, option: str) -> float | Non
 @click.option("--target", metavar="SHARE", help="Tongue share aimed at. Default: mid-band.")
 @click.option("--free-water", "free", multiple=True, metavar="TANK[=LEAST]", help=FREE)
 @click.option("--near", metavar="WEIGHT", help="How near is near enough on the ball. 2 lb.")
-@click.option("--seconds", type=float, default=10.0, help="How long to look at most. 10.")
+@click.option("--seconds", type=float, default=10.0, help="About how long to look. 10.")
 @click.option("--slide", metavar="ITEM", help="Only: where along its deck should this stand?")
 @click.option("--manifest", metavar="FILE", help="Items to add, from a .csv or .xlsx list.")
 @click.option(

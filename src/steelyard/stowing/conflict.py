@@ -1,7 +1,6 @@
 """Which limits cannot hold together: as few of them as make a conflict."""
 
 from collections.abc import Iterable, Sequence
-from time import perf_counter
 from typing import Final
 
 import highspy
@@ -10,14 +9,16 @@ import numpy as np
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import INF, INTEGER, REAL, Program, Watch, quiet
 
-SECONDS: Final = 3.0
-"""s to look for fewer limits than the first conflict has; at most one for each try."""
+TRIES: Final = 200
+"""Times to try whether some limits hold, in the search for fewer than the first conflict has."""
+NODES: Final = 400
+"""Nodes for one try; the clock ends it only where these take ten seconds."""
 MET: Final = 1e-6
 """kg by which a row may miss in what the solver calls a solution."""
 
 
 def conflict(problem: Problem) -> tuple[str, ...]:
-    """Families of limits that cannot hold together: the fewest there are, or, where time runs out,
+    """Families of limits that cannot hold together: the fewest there are, or, where tries run out,
     none of them to spare. () where everything fits.
 
     First a deletion filter (Chinneck & Dravnieks, ORSA Journal on Computing 3 (1991) 157-168), on
@@ -45,8 +46,7 @@ def conflict(problem: Problem) -> tuple[str, ...]:
 def _fewest(rows: "_Families", known: list[str]) -> list[str]:
     """The fewest that conflict, of which `known` are some that do."""
     spared: list[list[str]] = []
-    until = perf_counter() + SECONDS
-    while perf_counter() < until:
+    while rows.tries < TRIES:
         tried = hitting(rows.names, spared)
         if len(tried) >= len(known):
             break
@@ -83,7 +83,9 @@ class _Families:
         self._all = self._program.families
         self._on = [True] * len(self._all)
         self.names = list(dict.fromkeys(name for name, _, _ in self._all if name))
-        self._program.highs.setOptionValue("time_limit", 1.0)
+        self._program.highs.setOptionValue("mip_max_nodes", NODES)
+        self._program.highs.setOptionValue("time_limit", 10.0)
+        self.tries = 0
 
     def whole(self, *, things: bool) -> None:
         """Whether things stay whole, or may be cut in pieces."""
@@ -92,7 +94,8 @@ class _Families:
         self._program.highs.changeColsIntegrality(n, index, np.full(n, INTEGER if things else REAL))
 
     def fit(self, names: Iterable[str]) -> bool:
-        """Whether anything satisfies these families, and what is no limit, within a second."""
+        """Whether anything may satisfy these families, and what is no limit."""
+        self.tries += 1
         highs, wanted = self._program.highs, {"", *names}
         for row, (name, low, high) in enumerate(self._all):
             on = name in wanted

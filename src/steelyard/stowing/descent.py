@@ -141,7 +141,7 @@ class Descent:
         """Search until a plan costs at most `target`, for so many steps; whether one does.
 
         Every second start weighs all swaps at each step, the others only where no move is downhill.
-        Steps, not time, end the search on any but a slow machine: the same rig, the same plan.
+        Steps, not the clock, end the search: the same rig, the same plan.
         """
         self._left, self._until, self._stopped = steps, perf_counter() + seconds, stopped
         start = 0

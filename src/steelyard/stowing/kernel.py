@@ -17,10 +17,10 @@ import numpy as np
 from steelyard.estimate import Array
 from steelyard.stowing.descent import Descent, counts_of, units_of
 from steelyard.stowing.problem import Problem
-from steelyard.stowing.program import INTEGER, REAL, SMALL, Goal, Program
+from steelyard.stowing.program import GUARD, INTEGER, LEAST, REAL, SMALL, Goal, Program
 
 STEPS: Final = 800
-"""Steps of a descent to the second goal, and half its time at most."""
+"""Steps of a descent to the second goal."""
 MOVES_STEPS: Final = 400
 """Steps to fewer moves."""
 DEAR: Final = 15.0
@@ -158,7 +158,7 @@ def _descended(
     cells = problem.allowed & ((flat.reduced <= DEAR * each) | (flat.pieces > 0.0))
     units = units_of(_as_poured(program), far, program.grid(cost), cells, held)
     descent = Descent(units, flat.pieces)
-    descent.run(target, steps, seconds, program.watch.stopped)
+    descent.run(target, steps, max(GUARD * seconds, LEAST), program.watch.stopped)
     return None if descent.best is None else counts_of(units, descent.best, cells.shape)
 
 
@@ -176,7 +176,7 @@ def near_axles(
         return None
     value = np.inf if known is None else program.worth(cost, known, water)
     good = flat.least * (1.0 + loose)
-    counts = _descended(program, cost, flat, good - flat.least, good, far, STEPS, seconds / 2)
+    counts = _descended(program, cost, flat, good - flat.least, good, far, STEPS, seconds)
     if counts is not None and (worth := program.worth(cost, counts, water)) < value:
         start, value, water = counts, worth, program.poured
     program.interrupted = program.interrupted or program.watch.stopped()

@@ -1,7 +1,6 @@
 """Solving the program: the goals in order, each held while the next is sought."""
 
 from dataclasses import dataclass
-from time import perf_counter
 from typing import Final
 
 import numpy as np
@@ -12,7 +11,7 @@ from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import SMALL, Effort, Goal, Program, Watch
 from steelyard.stowing.thin import thinned
 
-LAST: Final = 1.0
+LAST: Final = 1.5
 """s for the solver to bound the moves of a large plan, once a descent has found few."""
 
 
@@ -47,7 +46,6 @@ def solve(
     """
     effort, problem = effort or Effort(), thinned(problem)
     program = Program(problem=problem, leaving=False, watch=watch or Watch())
-    deadline = perf_counter() + effort.seconds
     goals: list[Goal] = []
     pair = both_goals(program, effort.near, effort.loose, effort.seconds / 2)
     best = program.counts() if pair else None
@@ -59,7 +57,7 @@ def solve(
         if program.interrupted and best is not None:
             break
         if number >= len(goals):
-            left = (deadline - perf_counter()) / (3 - number)
+            left = max(effort.seconds - program.spent, 0.0) / (3 - number)
             if large and name == "moves" and best is not None:
                 best = lighter(program, cost, most, best, left)
                 left = LAST if pair else left
