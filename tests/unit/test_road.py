@@ -12,7 +12,6 @@ from steelyard.rig import Rig
 from steelyard.road import Setting, Settings, StageRoad, road, settings_for
 from steelyard.road.footing import Rolling, rolling
 from steelyard.road.ranges import spread
-from steelyard.road.rules import judged
 from steelyard.road.stopping import limit, lock
 from steelyard.road.transfer import friction_used
 from steelyard.road.verdicts import findings
@@ -175,32 +174,16 @@ def test_the_rule_begins_above_its_weight(mass: str, verdict: str) -> None:
     assert rules["rules.brakes-all-wheels"] == verdict
 
 
-@pytest.mark.parametrize(
-    ("chance", "best", "verdict"),
-    [
-        (0.0, False, "within"),
-        (0.02, False, "within"),
-        (0.03, False, "tight"),
-        (0.03, True, "exceeded"),
-        (0.6, False, "exceeded"),
-    ],
-)
-def test_either_reason_is_enough(*, chance: float, best: bool, verdict: str) -> None:
-    """Exceeded where the best estimate is over, and where the draws mostly are."""
-    assert judged(chance, 0.025, best=best) == verdict
-
-
 def test_the_worst_of_the_stances_and_the_slowing_asked_decide() -> None:
-    """One stance in which an axle lifts in 3 draws of 10, and a stop that at best falls short of
-    the 3.4 m/s2 asked for though most draws reach it: tight and exceeded, whatever else holds."""
+    """One stance in which an axle lifts in 3 draws of 10, and a stop that falls short of what is
+    asked for in one of 10: nobody can tell, and tight, whatever else holds."""
     found = first(fitted(plain()), SURE, draws=10)
     stances = (*found.stances[:1], replace(found.stances[2], lifts=0.3), *found.stances[3:])
-    slow = replace(found.stops[0].reachable, value=3.39)
-    stops = (replace(found.stops[0], reachable=slow, short=0.1), *found.stops[1:])
+    stops = (replace(found.stops[0], short=0.1), *found.stops[1:])
     told = findings(True, stances, stops, found.climb, (), 0.025)
     verdicts = {one.name: one.verdict for one in told}
-    assert verdicts["lift"] == "tight"
-    assert verdicts["stop-downhill" if stops[0].down else "stop-level"] == "exceeded"
+    assert verdicts["lift"] == "cannot tell"
+    assert verdicts["stop-downhill" if stops[0].down else "stop-level"] == "tight"
 
 
 def test_the_range_is_the_middle_95_in_100() -> None:

@@ -6,7 +6,7 @@ import pytest
 from steelyard.assessment.spreads import spreads
 from steelyard.estimate import Array, Moments
 from steelyard.ratings.check import Check, at_most
-from steelyard.ratings.standing import judge, judged
+from steelyard.ratings.judge import judge, judgements
 
 
 def rows(points: int, seed: int) -> Array:
@@ -20,7 +20,9 @@ def test_spread_is_numpys_percentile(points: int) -> None:
     x = rows(points, points)
     found = spreads(x, 3, Moments(points))
     low, high = np.percentile(x[:, -points:], [2.5, 97.5], axis=1)
-    assert [s.value for s in found] == list(x[:, 0])
+    middle = np.percentile(x[:, -points:], 50, axis=1, method="inverted_cdf")
+    assert [s.value for s in found] == list(middle)
+    assert [s.best for s in found] == list(x[:, 0])
     assert [s.low for s in found] == pytest.approx(list(low), rel=1e-12)
     assert [s.high for s in found] == pytest.approx(list(high), rel=1e-12)
     assert [s.sd for s in found] == pytest.approx(list(np.std(x[:, -points:], axis=1)), rel=1e-12)
@@ -53,7 +55,7 @@ def test_together_as_one_by_one() -> None:
         at_most("c", "c", x, np.array([[3.0], [5.0], [90.0]]), due=""),
         at_most("d", "d", np.array([2.0]), 3.0, due=""),
     ]
-    found = judged(todo, 3, Moments(1000))
+    found = [one.standings for one in judgements(todo, 3, Moments(1000))]
     for stage in range(3):
         for check, standing in zip(todo, found[stage], strict=True):
             assert standing == judge(check, stage, 3, 1000)

@@ -42,7 +42,7 @@ def _found(**tyres: object) -> Assessment:
 def _asked(found: Assessment, lb: float, axle: str = "front") -> Pressure:
     """What an axle asks for with so many lb on its heavier tyre."""
     force = lb * LB * G
-    side = Spread(value=force, sd=0.0, low=force, high=force)
+    side = Spread(value=force, best=force, sd=0.0, low=force, high=force)
 
     def loaded(one: AxleLoad) -> AxleLoad:
         return replace(one, left=side, right=side) if one.name == axle else one

@@ -1,6 +1,6 @@
 """The one call: loads, ledger and standings of a rig at all its stages, with their spread."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -16,10 +16,10 @@ from steelyard.assessment.result import (
 from steelyard.assessment.spreads import spreads
 from steelyard.estimate import Array, Estimate, Moments, from_stencil
 from steelyard.quantity import Z95
-from steelyard.ratings import TIGHT, Check, Standing, checks, judged
+from steelyard.ratings import TIGHT, Check, Standing, checks, judgements, severity
 from steelyard.rig import Rig
 from steelyard.scene import DEFAULT_REGION, Opening, opened
-from steelyard.statics import Loads, ledgers, levers
+from steelyard.statics import Loads, closed, ledgers, levers
 from steelyard.trip import StagePlan
 
 
@@ -99,7 +99,8 @@ def _stages(scene: Opening, todo: list[Check], tight: float) -> tuple[StageResul
     attitudes = _attitudes(found, count, moments)
     books, arms = ledgers(found), levers(found.balance)
     results = []
-    for number, standings in enumerate(judged(todo, count, moments, tight)):
+    for number, found_here in enumerate(judgements(todo, count, moments, tight)):
+        standings = found_here.standings
         limits = tuple(standing for standing in standings if not standing.note)
         results.append(
             StageResult(
@@ -112,10 +113,11 @@ def _stages(scene: Opening, todo: list[Check], tight: float) -> tuple[StageResul
                 attitude=attitudes[number],
                 limits=limits,
                 notes=tuple(standing for standing in standings if standing.note),
+                chance=found_here.chance,
                 deciding=_least(limits),
                 governing=_least([standing for standing in limits if standing.chain]),
-                ledger=books[number][0],
-                driven=books[number][1],
+                ledger=closed(books[number][0], tongues[number].weight.value),
+                driven=closed(books[number][1], tongues[number].net.value),
                 levers=arms[number],
                 linear_share=_linear(found, estimate, number),
                 widened=_widened(todo, standings, estimate, number),
@@ -125,19 +127,19 @@ def _stages(scene: Opening, todo: list[Check], tight: float) -> tuple[StageResul
 
 
 def _widened(
-    todo: list[Check], standings: list[Standing], estimate: Estimate, stage: int
+    todo: list[Check], standings: Sequence[Standing], estimate: Estimate, stage: int
 ) -> dict[str, tuple[str, ...]]:
-    """What widens each tight limit."""
+    """What widens each limit that is tight or cannot be told."""
     return {
         standing.name: widened_by(check, estimate, stage)
         for check, standing in zip(todo, standings, strict=True)
-        if standing.verdict == "tight"
+        if standing.verdict in ("tight", "cannot tell")
     }
 
 
 def _least(limits: tuple[Standing, ...] | list[Standing]) -> Standing | None:
     known = [standing for standing in limits if standing.verdict != "unknown"]
-    return min(known, key=lambda standing: standing.room, default=None)
+    return min(known, key=lambda one: (-severity(one.verdict), one.room), default=None)
 
 
 def _tongues(found: Loads, stages: int, moments: Moments) -> list[Tongue]:
@@ -213,7 +215,7 @@ def _linear(found: Loads, estimate: Estimate, stage: int) -> Spread:
     """Tongue share by linear propagation, to be held against the draws."""
     linear = from_stencil(estimate, at_stencil(found.share, estimate, stage))
     mean, sd = float(linear.mean), float(linear.sd)
-    return Spread(value=mean, sd=sd, low=mean - Z95 * sd, high=mean + Z95 * sd)
+    return Spread(value=mean, best=mean, sd=sd, low=mean - Z95 * sd, high=mean + Z95 * sd)
 
 
 def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:

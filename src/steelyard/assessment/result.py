@@ -1,20 +1,22 @@
 """What an assessment found. SI throughout: forces in N, lengths in m; frozen."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from steelyard.estimate import Estimate
 from steelyard.quantity import Basis, Dimension
-from steelyard.ratings import Standing, Verdict
+from steelyard.ratings import Standing, Verdict, severity, worst
 from steelyard.rig import Rig
 from steelyard.statics import Ledger, Levers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spread:
-    """A number with its spread: best estimate, one sd, 2.5 and 97.5 percentiles of the draws."""
+    """A number with its spread: the draws' median, which is what a person reads, the best estimate,
+    one sd, and the draws' 2.5 and 97.5 percentiles."""
 
     value: float
+    best: float
     sd: float
     low: float
     high: float
@@ -57,9 +59,10 @@ class Attitude:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StageResult:
-    """Everything found at one stage; `deciding` is the limit with the least room, if any is known,
-    `governing` the part of the coupling chain with the least, `widened` the values, assumed
-    or loosely stated, that widen each tight limit most; `levers` what one more newton does."""
+    """Everything found at one stage; `chance` is that any limit which decides does not hold,
+    `deciding` the gravest of them, of several the one with the least room, `governing` the same of
+    the coupling chain, `widened` the values, assumed or loosely stated, that widen each limit most
+    which is tight or cannot be told; `levers` what one more newton does."""
 
     key: str
     title: str
@@ -70,6 +73,7 @@ class StageResult:
     attitude: Attitude
     limits: tuple[Standing, ...]
     notes: tuple[Standing, ...]
+    chance: float
     deciding: Standing | None
     governing: Standing | None
     ledger: Ledger
@@ -123,19 +127,16 @@ class Assessment:
         return worst((*unsaid, *(stage.verdict for stage in self.stages)))
 
     @property
+    def refuses(self) -> bool:
+        """Whether some limit of some stage forbids towing as it is."""
+        return any(limit.refuses for stage in self.stages for limit in stage.limits)
+
+    @property
     def worst_stage(self) -> StageResult:
         """The stage with the worst verdict and, within it, the least room."""
         return max(self.stages, key=_severity)
 
 
-_ORDER: tuple[Verdict, ...] = ("within", "unknown", "tight", "exceeded")
-
-
-def worst(verdicts: Iterable[Verdict]) -> Verdict:
-    """The gravest of some verdicts; `within` of none."""
-    return max(verdicts, key=_ORDER.index, default="within")
-
-
 def _severity(stage: StageResult) -> tuple[int, float]:
     room = stage.deciding.room if stage.deciding else float("inf")
-    return _ORDER.index(stage.verdict), -room
+    return severity(stage.verdict), -room

@@ -19,22 +19,25 @@ def spreads(x: Array, stages: int, moments: Moments) -> list[Spread]:
     """
     rows, drawn = np.atleast_2d(x), moments.drawn(x)
     if np.isnan(drawn).any():
-        found = [_standing(row, part) for row, part in zip(rows, drawn, strict=True)]
+        parts = [_of_standing(part) for part in drawn]
+        middle, low, high = (np.array(column) for column in zip(*parts, strict=True))
     else:
-        parts = (rows[:, 0], moments.sd(x), *_tails(drawn))
-        found = [
-            Spread(value=value, sd=sd, low=low, high=high)
-            for value, sd, low, high in zip(*(part.tolist() for part in parts), strict=True)
-        ]
+        middle, (low, high) = moments.median(x), _tails(drawn)
+    columns = (middle, rows[:, 0], moments.sd(x), low, high)
+    found = [
+        Spread(value=value, best=best, sd=sd, low=least, high=most)
+        for value, best, sd, least, most in zip(*(part.tolist() for part in columns), strict=True)
+    ]
     return found if len(found) == stages else found * stages
 
 
-def _standing(row: Array, drawn: Array) -> Spread:
-    """The spread of the draws that stand."""
-    drawn = drawn[~np.isnan(drawn)]
-    low, high = _tails(drawn[None]) if drawn.size else (np.array([np.nan]),) * 2
-    sd = float(np.std(drawn)) if drawn.size else float("nan")
-    return Spread(value=float(row[0]), sd=sd, low=float(low[0]), high=float(high[0]))
+def _of_standing(drawn: Array) -> tuple[float, float, float]:
+    """Median, 2.5 and 97.5 percentile of the draws that stand."""
+    there = drawn[~np.isnan(drawn)]
+    if not there.size:
+        return (float("nan"),) * 3
+    low, high = _tails(there[None])
+    return float(np.sort(there)[(there.size - 1) // 2]), float(low[0]), float(high[0])
 
 
 def _tails(rows: Array) -> tuple[Array, Array]:

@@ -1,7 +1,6 @@
 """What would calm the sway, each held against every limit: what helps one may break another."""
 
 from dataclasses import dataclass
-from math import erf, sqrt
 from typing import Final
 
 import numpy as np
@@ -9,7 +8,7 @@ import numpy as np
 from steelyard.assessment.assess import assess
 from steelyard.assessment.result import Assessment
 from steelyard.estimate import Array, Estimate
-from steelyard.ratings import TIGHT, Check, Standing, Verdict, checks
+from steelyard.ratings import TIGHT, Check, Standing, Verdict, above, checks, severity, verdict
 from steelyard.rig import Rig
 from steelyard.statics import Loads
 from steelyard.sway import RATIO
@@ -21,7 +20,7 @@ WORSE: Final = 1e-6
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hurt:
-    """One limit that a move makes worse until it is `tight` or `exceeded`; `before` what it was;
+    """One limit that a move makes worse until its verdict is a graver one; `before` what it was;
     `margin` left after it, in the unit of the limit's measure, SI."""
 
     name: str
@@ -120,9 +119,9 @@ def _margin(check: Check, count: int) -> Array:
 def _hurts(limits: list[tuple[Standing, float]], now: Assessment) -> tuple[Hurt, ...]:
     found = []
     for was, margin in limits:
-        after = _verdict(float(margin), was.sd, now.tight)
+        after = _verdict(float(margin), was, now.tight)
         worse = float(margin) < was.margin - WORSE * abs(was.rating)
-        if worse and (after == "exceeded" or (after == "tight" and was.verdict == "within")):
+        if worse and (after == "exceeded" or severity(after) > severity(was.verdict)):
             found.append(
                 Hurt(
                     name=was.name,
@@ -136,9 +135,7 @@ def _hurts(limits: list[tuple[Standing, float]], now: Assessment) -> tuple[Hurt,
     return tuple(sorted(found, key=lambda one: (one.after != "exceeded", one.margin)))
 
 
-def _verdict(margin: float, sd: float, tight: float) -> Verdict:
-    """The standing of a margin whose spread stays: NaN, a rig that would tip, is over."""
-    if not margin >= 0:
-        return "exceeded"
-    chance = 0.5 * (1.0 - erf(margin / max(sd, 1e-12) / sqrt(2.0)))
-    return "tight" if chance >= tight else "within"
+def _verdict(margin: float, was: Standing, tight: float) -> Verdict:
+    """The verdict on a margin whose spread stays: NaN, a rig that would tip, is over."""
+    beyond = above(*(np.array([x]) for x in (-margin, was.sd, was.rating)))
+    return verdict(float(beyond[0]), tight)

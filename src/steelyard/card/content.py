@@ -20,7 +20,7 @@ from steelyard.estimate import Estimate
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent
 from steelyard.rig import Rig
-from steelyard.words import MARKS, coupling, number, room, system_of
+from steelyard.words import MARKS, coupling, number, room, system_of, unsure
 
 ASSUMED: Final = 6
 WEIGHED: Final = 8
@@ -95,7 +95,7 @@ def sentence(found: Assessment, stage: StageResult, system: System) -> str:
     if least is not None:
         lead = "Least room of what is known:" if found.verdict == "unknown" else "What decides is"
         said += f" {lead} {clipped(least.title, 40)}, {room(least, system)}."
-        said += " May be over: weigh." if least.may_be_over else ""
+        said += f" {unsure(least)}" if least.verdict == "cannot tell" else ""
     unknown = sum(limit.verdict == "unknown" for limit in stage.limits)
     if unknown:
         said += f" Not known: {unknown} rating{'s' if unknown > 1 else ''}."

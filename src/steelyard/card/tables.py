@@ -8,7 +8,7 @@ from steelyard.card.cut import clipped, cut
 from steelyard.card.result import Table
 from steelyard.card.tyres import Pressure, explained, told
 from steelyard.quantity import Z95, System, shown, to_border
-from steelyard.ratings import Standing
+from steelyard.ratings import Standing, severity
 from steelyard.words import MARKS, coupling, measured, number, share_spread, weight_spread
 
 LIMITS: Final = 13
@@ -29,8 +29,7 @@ def axle_title(name: str, axles: int = 2) -> str:
 
 def limits(stage: StageResult, system: System) -> Table:
     """What was found against what is allowed: not within first, then by room; unknown among."""
-    rank = {"exceeded": 0, "tight": 1, "unknown": 2, "within": 3}
-    ordered = sorted(stage.limits, key=lambda one: (rank[one.verdict], one.room))
+    ordered = sorted(stage.limits, key=lambda one: (-severity(one.verdict), one.room))
     rows, more = cut(ordered, LIMITS, "within or roomier (steelyard check lists them)")
     rest = ordered[LIMITS:]
     if any(one.verdict != "within" for one in rest):

@@ -19,7 +19,7 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import EXIT, paragraph
+from steelyard.cli.words import exit_code, paragraph
 from steelyard.files import FileThereError, parse_rig, read_rig, write_new
 from steelyard.scene import NoBalanceError
 from steelyard.words import system_of, verdict_line
@@ -86,7 +86,7 @@ def command(
     _write(where, _laid_out(content, where), over=over)
     click.echo(paragraph(verdict_line(found, system_of(found, units))))
     click.echo(paragraph(_told(content, where)))
-    raise SystemExit(EXIT[found.verdict])
+    raise SystemExit(exit_code(found.verdict, refuses=found.refuses))
 
 
 def _made(

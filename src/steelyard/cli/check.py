@@ -24,10 +24,11 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import EXIT, before_and_after, bullets, clipped, paragraph, table
+from steelyard.cli.words import before_and_after, bullets, clipped, exit_code, paragraph, table
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
-from steelyard.ratings import Standing
+from steelyard.ratings import Standing, severity
+from steelyard.ratings.judge import UNSURE
 from steelyard.words import (
     MARKS,
     chance,
@@ -36,6 +37,7 @@ from steelyard.words import (
     natural,
     number,
     system_of,
+    unsure,
     verdict_line,
     weight_spread,
 )
@@ -90,8 +92,8 @@ def command(
         for line in sharpened(checked, system):
             click.echo(line)
         click.echo(text(found, system, everything=everything))
-    unsure = bool(checked.words) and EXIT[found.verdict] == 0
-    raise SystemExit(3 if unsure else EXIT[found.verdict])
+    unsure = bool(checked.words) and exit_code(found.verdict, refuses=found.refuses) == 0
+    raise SystemExit(3 if unsure else exit_code(found.verdict, refuses=found.refuses))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -226,7 +228,8 @@ def _axles(stage: StageResult, system: System) -> Iterator[str]:
 
 def _limits(stage: StageResult, system: System, *, everything: bool) -> Iterator[str]:
     known = sorted(
-        (limit for limit in stage.limits if limit.verdict != "unknown"), key=lambda one: one.room
+        (limit for limit in stage.limits if limit.verdict != "unknown"),
+        key=lambda one: (-severity(one.verdict), one.room),
     )
     if not known:
         return
@@ -297,17 +300,21 @@ def _unknown(stage: StageResult, system: System) -> Iterator[str]:
 
 
 def _tight(stage: StageResult, found: Assessment) -> Iterator[str]:
-    tight = [limit for limit in stage.limits if limit.verdict == "tight"]
-    if not tight:
-        return
-    yield f"{MARKS['tight']}: {chance(found.tight)} or more of not holding"
-    lines = []
-    for limit in tight:
-        names = stage.widened.get(limit.name, ())
-        why = f"widened most by {', '.join(names)}" if names else "weigh to sharpen"
-        lines.append(f"{limit.title}: {why}")
-    yield from bullets(lines)
-    yield ""
+    for verdict, least in (("cannot tell", UNSURE), ("tight", found.tight)):
+        limits = [limit for limit in stage.limits if limit.verdict == verdict]
+        if not limits:
+            continue
+        yield f"{MARKS[limits[0].verdict]}: {chance(least)} or more of not holding"
+        yield from bullets([_sharpened_by(limit, stage) for limit in limits])
+        yield ""
+
+
+def _sharpened_by(limit: Standing, stage: StageResult) -> str:
+    names = stage.widened.get(limit.name, ())
+    why = f"widened most by {', '.join(names)}" if names else "weigh to sharpen"
+    return f"{limit.title}: {why}" + (
+        f". {unsure(limit)}" if limit.verdict == "cannot tell" else ""
+    )
 
 
 def _assumed(found: Assessment, system: System) -> Iterator[str]:

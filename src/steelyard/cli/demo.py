@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from steelyard.cli.check import run, text
-from steelyard.cli.words import EXIT
+from steelyard.cli.words import exit_code
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 from steelyard.files.writer import FileThereError, write_new
 from steelyard.ratings import TIGHT
@@ -30,7 +30,7 @@ def command(into: str) -> None:
     click.echo(f"      steelyard ledger {written[0]}")
     click.echo(f"      steelyard weigh {written[0]} {tickets[0]} --next")
     click.echo(f"      steelyard match {written[0]} {tables[0]}")
-    raise SystemExit(EXIT[found.verdict])
+    raise SystemExit(exit_code(found.verdict, refuses=found.refuses))
 
 
 def _write(folder: Path, name: str, body: str) -> Path:

@@ -17,7 +17,7 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import EXIT, bullets, paragraph, table
+from steelyard.cli.words import bullets, exit_code, paragraph, table
 from steelyard.files.fit_report import fit_report
 from steelyard.hitching import TOLERANCE, Fit, Step, drops, fit
 from steelyard.quantity import Dimension, QuantityError, System, parse, to_border
@@ -127,7 +127,7 @@ def command(
         click.echo(json.dumps(fit_report(found), indent=1, ensure_ascii=False))
     else:
         click.echo("\n".join(_lines(found, _system(found, units))))
-    raise SystemExit(EXIT[found.verdict])
+    raise SystemExit(exit_code(found.verdict, refuses=found.refuses))
 
 
 def _system(found: Fit, units: str | None) -> System:

@@ -16,7 +16,7 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import EXIT, Row, clipped, paragraph, table
+from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
 from steelyard.files.report import CAUTIONS, axle_rows, headroom_rows
 from steelyard.quantity import GRAVITY, System, percent, to_border
 from steelyard.statics import Ledger
@@ -56,7 +56,7 @@ def command(
         for line in sharpened(checked, system):
             click.echo(line)
         click.echo("\n".join(_lines(found, shown, system)))
-    raise SystemExit(EXIT[found.verdict])
+    raise SystemExit(exit_code(found.verdict, refuses=found.refuses))
 
 
 def _lines(found: Assessment, stages: tuple[StageResult, ...], system: System) -> Iterator[str]:

@@ -28,8 +28,6 @@ from steelyard.files.writer import beside
 from steelyard.matching import (
     DRAWS,
     LISTS,
-    OVER,
-    WITHIN,
     Matched,
     Pair,
     Remedy,
@@ -42,6 +40,7 @@ from steelyard.matching import (
     towed_of,
 )
 from steelyard.quantity import QuantityError, System, parse
+from steelyard.ratings.judge import WITHIN
 from steelyard.words.matched import HEADS, USUAL_LOAD, counted
 
 TOLD: Final = 5
@@ -272,7 +271,8 @@ def _code(found: Answer) -> int:
     if found.faulty:
         return BAD_INPUT
     standings = {int(pair.found.standing[pair.number]) for pair in found.pairs}
-    return 0 if WITHIN in standings else 3 if standings - {OVER} else 1
+    passed = any(pair.list != "does-not-fit" for pair in found.pairs)
+    return 0 if WITHIN in standings else 3 if passed else 1
 
 
 def _helped(pair: Pair, asked: Asked) -> tuple[Remedy, ...]:

@@ -5,8 +5,9 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from steelyard.cli.words import bullets, clipped, paragraph, table
-from steelyard.matching import FULL, TYPICAL, WORDS, Pair, Remedy, Room
+from steelyard.matching import FULL, TYPICAL, Pair, Remedy, Room
 from steelyard.quantity import System, percent, to_border
+from steelyard.ratings import VERDICTS
 from steelyard.words import MARKS
 from steelyard.words.assessed import number
 from steelyard.words.matched import NAMES, reasons, remedy_line
@@ -33,7 +34,7 @@ def _cells(place: int, pair: Pair, system: System) -> tuple[str, ...]:
     block, at = pair.block, pair.number
     usual = block.stages.index(TYPICAL)
     share, ball = float(block.share[0, usual, at]), float(block.tongue[0, usual, at])
-    full = MARKS[WORDS[int(pair.found.full[at])]][:1] if FULL in block.stages else "?"
+    full = MARKS[VERDICTS[int(pair.found.full[at])]][:1] if FULL in block.stages else "?"
     return (
         str(place),
         clipped(pair.tow.name, NAME),
@@ -51,7 +52,7 @@ def _standing(pair: Pair) -> str:
     """The mark as usually loaded, with how many ratings are exceeded or missing."""
     over, missing = int(pair.found.failed[pair.number]), int(pair.found.unknown[pair.number])
     if pair.list == "fits":
-        return MARKS[WORDS[int(pair.found.standing[pair.number])]]
+        return MARKS[VERDICTS[int(pair.found.standing[pair.number])]]
     if pair.list == "may-fit":
         return f"? {missing}"
     return f"▲ {over}" + (f", ? {missing}" if missing else "")
@@ -66,7 +67,7 @@ def _room(found: Room, at: int, system: System) -> str:
 
 def told(pair: Pair, place: int, system: System, helped: Sequence[Remedy]) -> Iterator[str]:
     """One pair in full: why it stands where it stands, and what would help."""
-    mark = MARKS[WORDS[int(pair.found.standing[pair.number])]]
+    mark = MARKS[VERDICTS[int(pair.found.standing[pair.number])]]
     title = f"{NAMES[pair.list]} {place}: {pair.tow.name} with {pair.towed.name}, {mark}"
     yield paragraph(title, "   ", "")
     yield from bullets(list(reasons(pair.block, pair.found, pair.number, system)))

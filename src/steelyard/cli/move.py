@@ -21,7 +21,7 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import EXIT, Row, clipped, paragraph, table
+from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
 from steelyard.fault import FaultError, missing
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import GRAVITY, Level, System, percent, shown, to_border
@@ -85,7 +85,7 @@ def command(
         click.echo("\n".join((*map(paragraph, doubts), *lines)))
         if saved is not None:
             click.echo(f"Saved; the file as it was is {saved.name}.")
-    code = EXIT[found.after.verdict]
+    code = exit_code(found.after.verdict, refuses=found.after.refuses)
     raise SystemExit(3 if doubts and code == 0 else code)
 
 

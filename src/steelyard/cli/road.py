@@ -20,7 +20,7 @@ from steelyard.cli.options import (
     with_option,
 )
 from steelyard.cli.road_words import answer
-from steelyard.cli.words import EXIT, paragraph
+from steelyard.cli.words import exit_code, paragraph
 from steelyard.files.road_report import road_report
 from steelyard.quantity import GRAVITY, Dimension, QuantityError, System, parse
 from steelyard.rig import Rig
@@ -154,7 +154,7 @@ def command(
     else:
         others = [one for one in found if one is not worst]
         click.echo("\n".join(answer(facts, worst, others, _system(facts, units))))
-    raise SystemExit(EXIT[worst.verdict])
+    raise SystemExit(exit_code(worst.verdict, refuses=worst.refuses))
 
 
 def _system(rig: Rig, units: str | None) -> System:

@@ -24,7 +24,7 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import EXIT, paragraph
+from steelyard.cli.words import exit_code, paragraph
 from steelyard.quantity import Z95, Dimension, QuantityError, System, parse, written_like
 from steelyard.rig import Rig
 from steelyard.words import system_of
@@ -184,7 +184,7 @@ def _stow(
 def _code(found: "Stowed") -> int:
     if found.found is None or found.left:
         return LEFT
-    return EXIT[found.found.assessment.verdict]
+    return exit_code(found.found.assessment.verdict, refuses=found.found.assessment.refuses)
 
 
 @contextmanager

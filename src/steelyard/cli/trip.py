@@ -20,7 +20,7 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
-from steelyard.cli.words import EXIT, Row, clipped, paragraph, table
+from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, shown
 from steelyard.rig import Rig
@@ -65,7 +65,7 @@ def command(
     else:
         for line in (*sharpened(checked, system), *_lines(found, system, swings, why)):
             click.echo(line)
-    raise SystemExit(EXIT[found.verdict])
+    raise SystemExit(exit_code(found.verdict, refuses=found.refuses))
 
 
 def swinging(found: Assessment) -> "tuple[tuple[StageSway, ...], str]":

@@ -12,7 +12,16 @@ from steelyard.words import share_spread, weight_spread
 WIDTH: Final = 80
 NARROW: Final = 8
 """Letters that the first column of a table keeps."""
-EXIT: Final[dict[Verdict, int]] = {"within": 0, "exceeded": 1, "tight": 3, "unknown": 3}
+NOT_SURE: Final = 3
+
+
+def exit_code(verdict: Verdict, *, refuses: bool) -> int:
+    """0 within, 1 where towing as it is is refused, 3 where it is tight or not known."""
+    if refuses or verdict == "exceeded":
+        return 1
+    return 0 if verdict == "within" else NOT_SURE
+
+
 Row = Sequence[str]
 
 

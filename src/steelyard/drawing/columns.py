@@ -9,7 +9,6 @@ from functools import partial
 from typing import Final
 
 from steelyard.assessment import AxleLoad, OnAxles, Spread, StageResult
-from steelyard.assessment.result import worst
 from steelyard.drawing.gauge import gauge
 from steelyard.drawing.labels import Box, Label, Line, Piece, Spot, settled
 from steelyard.drawing.names import axle_path, axle_title
@@ -28,7 +27,7 @@ from steelyard.drawing.ruler import Ruler, axle_x
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import System
-from steelyard.ratings import Standing, Verdict
+from steelyard.ratings import Standing, Verdict, worst
 from steelyard.words import MARKS, number, weight_spread
 
 LONGEST: Final = {True: 190.0, False: 120.0}

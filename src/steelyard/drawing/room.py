@@ -21,7 +21,7 @@ def _row(stage: StageResult, system: System) -> Row:
         said = MARKS[stage.verdict] + (f": {limit.title}" if limit else ", no rating known")
         return Row(name=stage.title, dots=(), said=said)
     x, half = (100 * y / abs(limit.rating) for y in (limit.margin, Z95 * limit.sd))
-    bad = stage.verdict == "exceeded"
+    bad = stage.verdict in ("cannot tell", "exceeded")
     dot = Dot(value=x, low=x - half, high=x + half, diamond=bad, colour=LIFT if bad else INK)
     said = f"{MARKS[stage.verdict]}: {limit.title}, {room(limit, system)}"
     return Row(name=stage.title, dots=(dot,), said=said)

@@ -193,7 +193,13 @@ def _rating(found: Assessment, quantity: str) -> float | None:
 
 
 def _scaled(one: Spread, by: float) -> Spread:
-    return Spread(value=one.value * by, sd=one.sd * by, low=one.low * by, high=one.high * by)
+    return Spread(
+        value=one.value * by,
+        best=one.best * by,
+        sd=one.sd * by,
+        low=one.low * by,
+        high=one.high * by,
+    )
 
 
 def _as_spread(one: Spread | float | StageSway) -> Spread:
@@ -201,8 +207,14 @@ def _as_spread(one: Spread | float | StageSway) -> Spread:
         return one
     if isinstance(one, StageSway):
         at = one.at_damping
-        return Spread(value=float(at.value), sd=0.0, low=float(at.low), high=float(at.high))
-    return Spread(value=one, sd=0.0, low=one, high=one)
+        return Spread(
+            value=float(at.value),
+            best=float(at.value),
+            sd=0.0,
+            low=float(at.low),
+            high=float(at.high),
+        )
+    return Spread(value=one, best=one, sd=0.0, low=one, high=one)
 
 
 def _frame(curve: Curve, top: float, *, wide: bool) -> tuple[Axes, list[float]]:

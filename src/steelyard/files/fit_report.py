@@ -53,7 +53,7 @@ def _number(x: float) -> float | None:
 def _spread(one: Spread | None, scale: float = 1.0) -> dict[str, Any] | None:
     if one is None or not math.isfinite(one.value):
         return None
-    parts = {"value": one.value, "sd": one.sd, "low": one.low, "high": one.high}
+    parts = {"value": one.value, "best": one.best, "sd": one.sd, "low": one.low, "high": one.high}
     return {key: _number(x / scale) for key, x in parts.items()}
 
 
@@ -106,7 +106,7 @@ def _pitch(one: Pitch) -> dict[str, Any]:
 
 def _rating(stage: str, one: Standing) -> dict[str, Any]:
     scale = GRAVITY if one.measure == "weight" else 1.0
-    numbers = {"value": one.value, "sd": one.sd, "rating": one.rating, "margin": one.margin}
+    numbers = {key: getattr(one, key) for key in ("value", "best", "sd", "rating", "margin")}
     unit = {"weight": "kg", "force": "n", "length": "m"}.get(one.measure, one.measure)
     return {
         "name": one.name,

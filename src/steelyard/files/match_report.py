@@ -13,7 +13,6 @@ from steelyard.matching import (
     FULL,
     LISTS,
     TYPICAL,
-    WORDS,
     Block,
     Comparison,
     Matched,
@@ -24,6 +23,7 @@ from steelyard.matching import (
     standing_of,
 )
 from steelyard.quantity import GRAVITY
+from steelyard.ratings import VERDICTS
 
 COLUMNS: Final = (
     "list",
@@ -126,8 +126,8 @@ def _standings(block: Block, what: Summary) -> Cells:
     rated = FULL in block.stages
     usual, full = block.stages.index(TYPICAL), block.stages.index(FULL) if rated else None
     return {
-        "standing": [WORDS[code] for code in what.standing.tolist()],
-        "standing_full_rating": [WORDS[code] for code in what.full.tolist()]
+        "standing": [VERDICTS[code] for code in what.standing.tolist()],
+        "standing_full_rating": [VERDICTS[code] for code in what.full.tolist()]
         if rated
         else ["unknown"] * n,
         "ratings_exceeded": what.failed.tolist(),

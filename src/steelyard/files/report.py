@@ -66,6 +66,7 @@ def _stage(stage: StageResult) -> dict[str, Any]:
         "tongue": {
             **_mass("", tongue.weight),
             "share": _number(tongue.share.value),
+            "best_share": _number(tongue.share.best),
             "sd_share": _number(tongue.share.sd),
             "share_low": _number(tongue.share.low),
             "share_high": _number(tongue.share.high),
@@ -89,6 +90,7 @@ def _stage(stage: StageResult) -> dict[str, Any]:
             for limit in stage.limits
         ],
         "notes": [_limit(limit) for limit in stage.notes],
+        "chance_any": _number(stage.chance),
         "deciding": stage.deciding.name if stage.deciding else None,
         "coupling_governed_by": stage.governing.name if stage.governing else None,
         "ledger": _ledger(stage.ledger),
@@ -97,9 +99,13 @@ def _stage(stage: StageResult) -> dict[str, Any]:
 
 
 def _mass(prefix: str, spread: Spread) -> dict[str, float | None]:
-    """`weight_kg` and `sd_kg`, or `net_kg` and `net_sd_kg`."""
-    value, sd = (f"{prefix}_kg", f"{prefix}_sd_kg") if prefix else ("weight_kg", "sd_kg")
-    return {value: _number(spread.value / GRAVITY), sd: _number(spread.sd / GRAVITY)}
+    """`weight_kg`, `best_kg` and `sd_kg`, or `net_kg`, `net_best_kg` and `net_sd_kg`."""
+    more = f"{prefix}_" if prefix else ""
+    return {
+        f"{prefix or 'weight'}_kg": _number(spread.value / GRAVITY),
+        f"{more}best_kg": _number(spread.best / GRAVITY),
+        f"{more}sd_kg": _number(spread.sd / GRAVITY),
+    }
 
 
 def _axle(axle: AxleLoad) -> dict[str, Any]:
@@ -133,6 +139,7 @@ def _limit(limit: Standing) -> dict[str, Any]:
         "standing": limit.verdict,
         f"rating_{unit}": _number(limit.rating / size) if known else None,
         f"value_{unit}": _number(limit.value / size),
+        f"best_{unit}": _number(limit.best / size),
         f"sd_{unit}": _number(limit.sd / size),
         f"margin_{unit}": _number(limit.margin / size) if known else None,
         "chance_exceeded": _number(limit.chance) if known else None,

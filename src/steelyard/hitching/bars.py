@@ -55,7 +55,7 @@ def _by_manual(rig: Rig, trailer: Array) -> Iterator[str]:
 
 def _by_rating(plain: list[Standing]) -> Iterator[str]:
     for standing in plain:
-        if standing.name in CARRYING and standing.verdict in ("tight", "exceeded"):
+        if standing.name in CARRYING and standing.verdict in ("tight", "cannot tell", "exceeded"):
             word = "is over" if standing.verdict == "exceeded" else "may be over"
             yield f"{standing.title} {word} its weight-carrying rating"
 

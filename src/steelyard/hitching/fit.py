@@ -18,7 +18,7 @@ from steelyard.hitching.sizes import matches
 from steelyard.hitching.steps import drops, source
 from steelyard.hitching.trial import BALL, Trial, Tried, drawn_values, grown
 from steelyard.quantity.constants import INCH
-from steelyard.ratings import Check, Standing, Verdict, checks, judge
+from steelyard.ratings import Check, Standing, Verdict, checks, judge, severity, worst
 from steelyard.rig import Rig, SpringBars, is_pin
 from steelyard.scene import chosen_stages, region_of
 from steelyard.statics import prior
@@ -28,7 +28,6 @@ from steelyard.typical import hitch_share, without_drop
 TOLERANCE: Final = INCH / 2
 """m: a nose this far above or below level is called level, unless told otherwise (assumed)."""
 DRAWS: Final = 1024
-_ORDER: Final[tuple[Verdict, ...]] = ("within", "unknown", "tight", "exceeded")
 
 
 def fit(
@@ -169,7 +168,9 @@ def _answer(
         matches=fitting,
         limits=limits,
         governing=min(
-            (one for one in known if one[1].chain), key=lambda o: o[1].room, default=None
+            (one for one in known if one[1].chain),
+            key=lambda o: (-severity(o[1].verdict), o[1].room),
+            default=None,
         ),
         jack=jack,
         bars=bar,
@@ -208,8 +209,8 @@ def _every(check: Check, tried: Tried) -> list[Standing]:
 def _worst(check: Check, tried: Tried) -> tuple[str, Standing]:
     """One limit at its worst stage, with the stage's title."""
     found = _every(check, tried)
-    worst = min(range(len(found)), key=lambda s: (-_ORDER.index(found[s].verdict), found[s].room))
-    return tried.trial.plans[worst].title, found[worst]
+    at = min(range(len(found)), key=lambda s: (-severity(found[s].verdict), found[s].room))
+    return tried.trial.plans[at].title, found[at]
 
 
 def _lifts(tried: Tried) -> str | None:
@@ -247,7 +248,7 @@ def _verdict(
     verdicts += [jack.load.verdict] if jack.load else []
     verdicts += [bar.verdict] if bar else []
     verdicts += ["exceeded"] if impossible else []
-    return max(verdicts, key=_ORDER.index)
+    return worst(verdicts)
 
 
 def _require_no_pin(rig: Rig, restore: float | None) -> None:

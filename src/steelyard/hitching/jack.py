@@ -9,7 +9,7 @@ from steelyard.hitching.steps import setting
 from steelyard.hitching.trial import Tried
 from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import INCH
-from steelyard.ratings import TIGHT, Check, Standing, Verdict, judge
+from steelyard.ratings import Check, Standing, judge, verdict
 from steelyard.ratings.check import at_most
 from steelyard.rig import FIFTH_WHEELS, Rig
 from steelyard.statics.balance import alone, response
@@ -122,17 +122,13 @@ def _lift(tried: Tried, task: str, needed: Array, force: Array) -> Lift:
     trial, reach = tried.trial, _reach(tried)
     known = bool(np.isfinite(needed[0] + reach[0]))
     short = float(np.mean(~(needed <= reach)[1:])) if known else float("nan")
-    verdict: Verdict = "unknown"
-    if known:
-        over = bool(needed[0] > reach[0]) or short >= 0.5
-        verdict = "exceeded" if over else "tight" if short >= TIGHT else "within"
     return Lift(
         task="couple" if task == "couple" else "bars",
         needed=trial.spread(needed),
         reach=trial.spread(reach) if known else None,
         short=short,
         force=trial.spread(force),
-        verdict=verdict,
+        verdict=verdict(short),
     )
 
 

@@ -176,3 +176,10 @@ class Fit:
     draws: int
     seed: int
     verdict: Verdict
+
+    @property
+    def refuses(self) -> bool:
+        """Whether something does not fit, or a rating is likely not to hold."""
+        return self.verdict == "exceeded" or any(
+            limit.refuses for _, limit in self.limits if not limit.note
+        )

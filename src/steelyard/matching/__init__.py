@@ -4,12 +4,11 @@ from steelyard.matching.beliefs import of_pair
 from steelyard.matching.candidates import Tow, Towed, cannot, tow_of, towed_of
 from steelyard.matching.compare import Because, Comparison, compare
 from steelyard.matching.kernel import Block
-from steelyard.matching.limits import OVER, TIGHT_, UNKNOWN, WITHIN, Room
+from steelyard.matching.limits import Room
 from steelyard.matching.match import DRAWS, Matched, match, matches
 from steelyard.matching.pairing import EMPTY, FULL, TITLES, TYPICAL
 from steelyard.matching.rank import (
     LISTS,
-    WORDS,
     List,
     Pair,
     Summary,
@@ -27,13 +26,8 @@ __all__ = [
     "EMPTY",
     "FULL",
     "LISTS",
-    "OVER",
-    "TIGHT_",
     "TITLES",
     "TYPICAL",
-    "UNKNOWN",
-    "WITHIN",
-    "WORDS",
     "Because",
     "Block",
     "Comparison",

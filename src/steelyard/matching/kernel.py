@@ -23,7 +23,8 @@ from steelyard.matching.limits import (
     rooms,
 )
 from steelyard.matching.pairing import TYPICAL, paired
-from steelyard.ratings import Check, checks
+from steelyard.ratings import LIKELY, Check, checks
+from steelyard.ratings.judge import OPEN, OVER
 from steelyard.rig import Rig
 from steelyard.scene import Scene
 from steelyard.statics import Loads
@@ -40,9 +41,10 @@ COLUMNS: Final = 8192
 class Block:
     """B alike pairs at S stages against K limits, SI: weights in N, speeds in m/s.
 
-    tow, towed: which candidates, (B,); value, sd, rating, margin, chance, under and verdict (a
-    number, see above) are (K, S, B); note marks advice and rules from memory that hold, which
-    decide nothing. trailer, tongue, share: best estimate and sd, (2, S, B); front, rear: (S, B).
+    tow, towed: which candidates, (B,); value (the draws' mean), best (the best estimate), sd,
+    rating, margin, chance, under and verdict (its number) are (K, S, B); note marks advice and
+    rules from memory that hold, which decide nothing. trailer, tongue, share: best estimate and
+    sd, (2, S, B); front, rear: (S, B).
     cargo, gear: what more trailer and vehicle take as usually loaded by the weight ratings known;
     *_band: by the tongue band and other shares.
     wags: speed from which a swing grows, wags_chance that it does at `speed`, damping: ratio there,
@@ -55,6 +57,7 @@ class Block:
     stages: tuple[str, ...]
     limits: tuple[Check, ...]
     value: Array
+    best: Array
     sd: Array
     rating: Array
     margin: Array
@@ -77,6 +80,12 @@ class Block:
     damping: Array
     tips: Array
     unsaid: tuple[str, ...]
+
+    @property
+    def refused(self) -> NDArray[np.bool_]:
+        """Limits that are exceeded, or likely to be, (K, S, B)."""
+        likely = (self.verdict == OPEN) & (self.chance >= LIKELY)
+        return np.asarray(((self.verdict == OVER) | likely) & ~self.note)
 
     def alone(self, number: int) -> "Block":
         """One of the pairs as a block of its own."""
@@ -235,7 +244,9 @@ def _judged(
     stack = judged(todo, shape, tight)
     by_definition(stack, todo, keys)
     usual = keys.index(TYPICAL)
-    seen = {name: stack.pop(name)[:, usual] for name in ("best", "more", "heavier", "low", "high")}
+    stack["best"] = stack["best"].copy()
+    seen = {name: stack.pop(name)[:, usual] for name in ("more", "heavier", "low", "high")}
+    seen["best"] = stack["best"][:, usual]
     sd = stack["sd"][:, usual]
     cargo, cargo_band = rooms(todo, seen, sd, "more", tight)
     gear, gear_band = rooms(todo, seen, sd, "heavier", tight)

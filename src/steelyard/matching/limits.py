@@ -12,11 +12,10 @@ from numpy.typing import NDArray
 from steelyard.estimate import Array
 from steelyard.matching.pairing import FULL
 from steelyard.quantity import GRAVITY
-from steelyard.ratings import Check
-from steelyard.ratings.standing import EXCEEDED
+from steelyard.ratings import Check, above
+from steelyard.ratings.judge import OVER, WITHIN
+from steelyard.ratings.judge import judged as judge
 
-WITHIN, TIGHT_, UNKNOWN, OVER = range(4)
-"""Standings as numbers, in the order in which pairs are ranked."""
 ADDED: Final = 50.0
 """kg put into the trailer, then into the vehicle, to see what one more kilogram does."""
 FIRST: Final = 3
@@ -79,49 +78,25 @@ def judged(todo: Sequence[Check], shape: tuple[int, int, int], tight: float) -> 
     mean, sd, tips, best, more, heavier, low, high = seen
     nobody = np.array([check.high is None for check in todo])[:, None, None]
     memory = np.array([check.rule is not None and not check.rule.is_read for check in todo])
-    over, under = beyond(mean - high, sd, high), beyond(low - mean, sd, low)
-    below = (under > over) | ((under == over) & (best - low < high - best))
-    rating, margin = np.where(below, low, high), np.where(below, best - low, high - best)
-    chance = np.minimum((over + under) * (1 - tips) + tips, 1.0)
-    verdict = np.where(chance >= tight, TIGHT_, WITHIN)
-    failed = (chance >= EXCEEDED) | ~(margin >= -1e-9 * np.abs(rating))
-    verdict = np.where(nobody, UNKNOWN, np.where(failed, OVER, verdict)).astype(np.int8)
+    over, under = above(mean - high, sd, high), above(low - mean, sd, low)
+    over, under = over * (1 - tips) + tips, under * (1 - tips)
+    tops = np.broadcast_to(np.where(nobody, np.nan, high), mean.shape)
+    found = judge(mean, over, under, low, tops, tight)
     return {
-        "value": best.copy(),
+        "value": mean.copy(),
         "sd": sd.copy(),
-        "rating": rating,
-        "margin": margin,
-        "chance": np.where(nobody, np.nan, chance),
-        "under": below & ~nobody,
-        "verdict": verdict,
-        "note": memory[:, None, None] & (verdict == WITHIN),
+        "rating": found.rating,
+        "margin": found.margin,
+        "chance": found.chance,
+        "under": found.under,
+        "verdict": found.code,
+        "note": memory[:, None, None] & (found.code == WITHIN),
         "best": best,
         "more": more,
         "heavier": heavier,
         "low": low,
         "high": high,
     }
-
-
-def beyond(excess: Array, sd: Array, edge: Array) -> Array:
-    """Chance that a normal number of this mean and sd is above zero.
-
-    What has no spread but rounding, against its edge, is beyond it or is not.
-    """
-    hair = 1e-9 * np.where(np.isfinite(edge), np.abs(edge), 1.0)
-    plain = sd <= hair
-    z = np.where(excess > hair, np.inf, -np.inf)
-    z = np.where(plain, z, excess / np.where(plain, 1.0, sd))
-    z = np.nan_to_num(z, nan=np.inf)
-    found = np.where(z > 0, 1.0, 0.0)
-    open_ = np.abs(z) < SURE
-    found[open_] = 0.5 * _erfc(-z[open_] / math.sqrt(2.0))
-    return found
-
-
-SURE: Final = 6.0
-"""Standard deviations beyond which a chance is none, or all."""
-_erfc: Final = np.frompyfunc(math.erfc, 1, 1)
 
 
 def by_definition(stack: dict[str, Array], todo: list[Check], keys: tuple[str, ...]) -> None:

@@ -11,23 +11,20 @@ from numpy.typing import NDArray
 from steelyard.estimate import Array
 from steelyard.matching.candidates import EMPTY_WEIGHT, TONGUE, Tow, Towed
 from steelyard.matching.kernel import Block
-from steelyard.matching.limits import OVER, TIGHT_, UNKNOWN, WITHIN
 from steelyard.matching.match import Matched
 from steelyard.matching.pairing import FULL, TYPICAL
-from steelyard.ratings import Standing, Verdict
+from steelyard.ratings import VERDICTS, Standing
+from steelyard.ratings.judge import OPEN, OVER, UNKNOWN, WITHIN
 
-WORDS: Final[dict[int, Verdict]] = {
-    WITHIN: "within",
-    TIGHT_: "tight",
-    UNKNOWN: "unknown",
-    OVER: "exceeded",
-}
-
-
+RANK: Final = np.array([0, 3, 1, 2, 4])
+"""Verdicts by number as pairs are ranked: what is not known comes behind what nobody can tell."""
+OF_RANK: Final = np.argsort(RANK)
+REFUSED: Final = 5
+"""Rank of a pair of which some limit is exceeded, or likely to be."""
 List = Literal["fits", "may-fit", "does-not-fit"]
 LISTS: Final[tuple[List, ...]] = ("fits", "may-fit", "does-not-fit")
-"""Every rating due known and kept; nothing known exceeded, but a rating, the trailer's weights or
-its brakes not known; some exceeded."""
+"""Every rating due known and kept; nothing likely exceeded, but a rating, the trailer's weights or
+its brakes not known, or nobody can tell; some exceeded, or likely to be."""
 
 
 BASES: Final = ("trailer.gvwr", "vehicle.gvwr", "vehicle.payload", "hitch.bars.rating")
@@ -41,15 +38,18 @@ class Summary:
     """One number a pair, (B,), of a block's pairs.
 
     standing: by number, as usually loaded, and `full` at full rating (-1 where no rating is
-    stated); failed, unknown: how many ratings due are exceeded, and not known, with what else is
-    not stated; bases: how many of `BASES` and `WEIGHED` are not known; governs: the limit with the
-    least room as usually loaded, `governs_full` at full rating, -1 for none known; chance,
-    chance_full: the worst of any known limit; room: sd of the limit that governs; sways: 0 calm, 1
-    may grow, 2 grows.
+    stated); rank: what `standing` comes to among pairs, `REFUSED` at most, and `refused_full`
+    whether `full` does; failed, unknown: how many ratings due are exceeded or likely to be, and not
+    known, with what else is not stated; bases: how many of `BASES` and `WEIGHED` are not known;
+    governs: of the gravest limits the one with the least room as usually loaded, `governs_full` at
+    full rating, -1 for none known; chance, chance_full: the worst of any known limit; room: sd of
+    the limit that governs; sways: 0 calm, 1 may grow, 2 grows.
     """
 
     standing: NDArray[np.int8]
     full: NDArray[np.int8]
+    rank: NDArray[np.int8]
+    refused_full: NDArray[np.bool_]
     failed: NDArray[np.intp]
     unknown: NDArray[np.intp]
     bases: NDArray[np.intp]
@@ -64,25 +64,29 @@ class Summary:
 def summary(block: Block, tight: float) -> Summary:
     """What decides each pair of a block."""
     usual = block.stages.index(TYPICAL)
-    standing, governs, chance, room = _stage(block, usual)
+    rank, governs, chance, room = _stage(block, usual)
     n = len(block.tow)
     full, governs_full, chance_full = np.full(n, -1), np.full(n, -1), np.ones(n)
     if FULL in block.stages:
         full, governs_full, chance_full, _ = _stage(block, block.stages.index(FULL))
+    refused_full = full == REFUSED
     bases = [number for number, check in enumerate(block.limits) if check.name in BASES]
-    failed, unknown = (
-        np.sum((block.verdict[:, usual] == code) & ~block.note[:, usual], axis=0)
-        for code in (OVER, UNKNOWN)
-    )
+    failed = np.sum(block.refused[:, usual], axis=0)
+    unknown = np.sum((block.verdict[:, usual] == UNKNOWN) & ~block.note[:, usual], axis=0)
     bare = sum(path in WEIGHED for path in block.unsaid)
     if block.unsaid:
-        standing, full = (np.where((x >= 0) & (x < UNKNOWN), UNKNOWN, x) for x in (standing, full))
+        least = RANK[UNKNOWN]
+        rank, full = (np.where((x >= 0) & (x < least), least, x) for x in (rank, full))
     stages = [number for number, key in enumerate(block.stages) if key in (TYPICAL, FULL)]
     may = np.max(block.wags_chance[stages], axis=0)
     grows = (~(block.wags[stages] > block.speed)).any(axis=0)
     return Summary(
-        standing=standing.astype(np.int8),
-        full=full.astype(np.int8),
+        standing=_worst(block, usual, rank),
+        full=np.where(full < 0, -1, _worst(block, block.stages.index(FULL), full))
+        if FULL in block.stages
+        else full.astype(np.int8),
+        rank=rank.astype(np.int8),
+        refused_full=refused_full,
         failed=failed,
         unknown=unknown + len(block.unsaid),
         bases=np.sum(block.verdict[bases, usual] == UNKNOWN, axis=0) + bare,
@@ -96,28 +100,36 @@ def summary(block: Block, tight: float) -> Summary:
 
 
 def _stage(block: Block, stage: int) -> tuple[NDArray[np.int8], NDArray[np.intp], Array, Array]:
-    """Standing, the limit that governs, the worst chance and the least room, (B,) each.
+    """Rank, the limit that governs, the worst chance and the least room, (B,) each.
 
-    Exceeded first; what is not known comes before what is tight: a tight pair has shown more.
+    Exceeded first; then what is not known: a tight pair has shown more.
     """
-    verdict, note = block.verdict[:, stage], block.note[:, stage]
+    verdict, note, refused = block.verdict[:, stage], block.note[:, stage], block.refused[:, stage]
     known = (verdict != UNKNOWN) & ~note
-    counted = np.where(note, WITHIN, verdict)
+    counted = np.where(refused, REFUSED, RANK[np.where(note, WITHIN, verdict)])
     worst = counted.max(axis=0) if len(counted) else np.zeros(len(block.tow), dtype=np.int8)
     margin, sd = block.margin[:, stage], block.sd[:, stage]
     with np.errstate(all="ignore"):
         plain = sd <= 1e-9 * np.abs(block.rating[:, stage])
         room = np.where(plain, np.where(margin >= 0, np.inf, -np.inf), margin / sd)
     room = np.where(known, np.nan_to_num(room, nan=-np.inf, posinf=1e12, neginf=-1e12), np.inf)
-    governs = np.argmin(room, axis=0)
-    least = room.min(axis=0)
+    grave = np.where(known, counted, -1)
+    governs = np.argmin(np.where(grave == grave.max(axis=0), room, np.inf), axis=0)
+    least = np.take_along_axis(room, governs[None], axis=0)[0]
     chance = np.where(known, block.chance[:, stage], 0.0).max(axis=0)
     return worst, np.where(np.isfinite(least), governs, -1), chance, least
 
 
+def _worst(block: Block, stage: int, rank: NDArray[np.int8]) -> NDArray[np.int8]:
+    """The gravest verdict's number behind a rank, (B,)."""
+    over = np.any((block.verdict[:, stage] == OVER) & ~block.note[:, stage], axis=0)
+    refused = np.where(over, OVER, OPEN)
+    return np.where(rank == REFUSED, refused, OF_RANK[np.minimum(rank, 4)]).astype(np.int8)
+
+
 def lists(found: Summary) -> NDArray[np.intp]:
     """Which of `LISTS` each pair is in, (B,)."""
-    return np.where(found.standing == OVER, 2, np.where(found.standing == UNKNOWN, 1, 0))
+    return np.where(found.rank == REFUSED, 2, np.where(found.rank >= RANK[OPEN], 1, 0))
 
 
 def keys(found: Summary) -> Array:
@@ -129,10 +141,10 @@ def keys(found: Summary) -> Array:
     then at full rating; room, more before less. A rating not known counts as one exceeded, and
     behind it, so that taking one away lets a pair rise in no list.
     """
-    bare = np.where((found.full == OVER) | (found.full < 0), 1.0, 0.0)
+    bare = np.where(found.refused_full | (found.full < 0), 1.0, 0.0)
     room = -np.minimum(found.room, 1e12)
     open_ = found.failed + found.unknown
-    first = (lists(found), found.standing, found.bases, open_, found.unknown, found.sways)
+    first = (lists(found), found.rank, found.bases, open_, found.unknown, found.sways)
     last = (bare, _steps(found.chance), _steps(found.chance_full), room)
     return np.stack([np.asarray(part, float) for part in (*first, *last)], axis=1)
 
@@ -193,12 +205,12 @@ def ranked(some: Iterable[Pair]) -> list[tuple[int, Pair]]:
 def standing_of(block: Block, limit: int, stage: int, number: int) -> Standing:
     """One limit of one pair at one stage, in the form in which every door says it."""
     check, at = block.limits[limit], (limit, stage, number)
-    verdict = WORDS[int(block.verdict[at])]
     return Standing(
         name=check.name,
         title=check.title,
-        verdict=verdict,
+        verdict=VERDICTS[int(block.verdict[at])],
         value=float(block.value[at]),
+        best=float(block.best[at]),
         sd=float(block.sd[at]),
         rating=float(block.rating[at]),
         margin=float(block.margin[at]),

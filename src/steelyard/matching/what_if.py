@@ -7,12 +7,12 @@ from typing import Final
 from steelyard.matching.beliefs import coupling_of
 from steelyard.matching.candidates import Tow, Towed, suits
 from steelyard.matching.kernel import Block
-from steelyard.matching.limits import OVER, UNKNOWN
 from steelyard.matching.match import DRAWS, match
 from steelyard.matching.pairing import TYPICAL
-from steelyard.matching.rank import Summary, summary
+from steelyard.matching.rank import REFUSED, Summary, summary
 from steelyard.quantity import POUND, Value
 from steelyard.ratings import TIGHT
+from steelyard.ratings.judge import UNKNOWN
 from steelyard.rig import HitchPart, SpringBars
 from steelyard.typical import in_si
 
@@ -47,7 +47,7 @@ def remedies(
     """What helps a pair that exceeds something as usually loaded, best first; empty where nothing
     is exceeded. Ratings not known stay so, but for those of the parts it fits."""
     before = match([tow], [towed], draws, tight).blocks
-    if not before or summary(before[0], tight).standing[0] != OVER:
+    if not before or summary(before[0], tight).rank[0] != REFUSED:
         return ()
     over = exceeded(before[0])
     found = []
@@ -75,10 +75,10 @@ def _remedy(
 
 
 def exceeded(block: Block) -> frozenset[str]:
-    """Limits that the first pair of a block exceeds as usually loaded."""
+    """Limits that the first pair of a block exceeds, or likely does, as usually loaded."""
     usual = block.stages.index(TYPICAL)
-    rows = zip(block.limits, block.verdict[:, usual, 0], block.note[:, usual, 0], strict=True)
-    return frozenset(check.name for check, verdict, note in rows if verdict == OVER and not note)
+    rows = zip(block.limits, block.refused[:, usual, 0], strict=True)
+    return frozenset(check.name for check, refused in rows if refused)
 
 
 def unknown(block: Block) -> frozenset[str]:

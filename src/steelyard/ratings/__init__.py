@@ -1,20 +1,43 @@
 """Limits, rulebooks, tyres, standings: what a load must stay within, and whether it does."""
 
 from steelyard.ratings.check import Check
+from steelyard.ratings.judge import (
+    TIGHT,
+    VERDICTS,
+    Judgement,
+    above,
+    judge,
+    judged,
+    judgements,
+    refuses,
+    severity,
+    verdict,
+    verdicts,
+    worst,
+)
 from steelyard.ratings.limits import checks
 from steelyard.ratings.rulebook import Rule, Rulebook, load_rulebook
-from steelyard.ratings.standing import MAY_BE_OVER, TIGHT, Standing, Verdict, judge, judged
+from steelyard.ratings.standing import LIKELY, Standing, Verdict
 
 __all__ = [
-    "MAY_BE_OVER",
+    "LIKELY",
     "TIGHT",
+    "VERDICTS",
     "Check",
+    "Judgement",
     "Rule",
     "Rulebook",
     "Standing",
     "Verdict",
+    "above",
     "checks",
     "judge",
     "judged",
+    "judgements",
     "load_rulebook",
+    "refuses",
+    "severity",
+    "verdict",
+    "verdicts",
+    "worst",
 ]

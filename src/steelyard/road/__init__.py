@@ -12,7 +12,6 @@ from steelyard.road.result import (
     Stance,
     Stop,
     severity,
-    worst,
 )
 from steelyard.road.settings import Setting, Settings, require
 
@@ -32,5 +31,4 @@ __all__ = [
     "road",
     "settings_for",
     "severity",
-    "worst",
 ]

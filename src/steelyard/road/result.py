@@ -1,13 +1,10 @@
 """What `road` found: SI, frozen; a `Range` is best estimate and 2.5 and 97.5 percentiles."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
 
-from steelyard.ratings import Verdict
+from steelyard.ratings import VERDICTS, Verdict, refuses, worst
 from steelyard.road.settings import Settings
-
-_ORDER: Final[tuple[Verdict, ...]] = ("within", "unknown", "tight", "exceeded")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,13 +155,15 @@ class StageRoad:
         ruled = [rule.verdict for rule in self.rules if not rule.note]
         return worst([*ruled, *(finding.verdict for finding in self.findings)])
 
-
-def worst(verdicts: Iterable[Verdict]) -> Verdict:
-    """The gravest; `within` of none."""
-    return max(verdicts, key=_ORDER.index, default="within")
+    @property
+    def refuses(self) -> bool:
+        """Whether something found, or a rule that decides, forbids towing as it is."""
+        found = [(one.verdict, one.chance) for one in self.findings]
+        found += [(rule.verdict, rule.chance) for rule in self.rules if not rule.note]
+        return any(refuses(*one) for one in found)
 
 
 def severity(stage: StageRoad) -> tuple[int, float]:
     """For ranking stages: the verdict, then the greatest chance of a finding not holding."""
     chances = [f.chance for f in stage.findings if f.chance == f.chance]
-    return _ORDER.index(stage.verdict), max(chances, default=0.0)
+    return VERDICTS.index(stage.verdict), max(chances, default=0.0)

@@ -12,7 +12,7 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, Value
-from steelyard.ratings import Rule, Rulebook, Verdict
+from steelyard.ratings import Rule, Rulebook, verdict
 from steelyard.rig import Rig
 from steelyard.road.ranges import Mask
 from steelyard.road.result import BrakeRule
@@ -20,7 +20,6 @@ from steelyard.road.stopping import distance
 from steelyard.typical import axle_count
 
 Fitted = Literal["fitted", "none", "unsaid"]
-HALF: Final = 0.5
 LABEL: Final = "the rating stated in the rig file"
 FITTED: Final = "whether the trailer has brakes of its own (trailer.brakes)"
 ALL: Final = "how many of its axles have brakes (trailer.braked_axles)"
@@ -174,25 +173,18 @@ def _held(
     """Equipment due where `passed` holds: within if fitted, unknown if unsaid, else by chance."""
     drawn = passed[1:] if passed.size > 1 else passed
     chance = float(np.mean(drawn))
-    verdict = judged(chance, w.tight, best=bool(passed[0]))
+    found = verdict(chance, w.tight)
     if fitted == "fitted":
-        verdict = "within"
-    elif fitted == "unsaid" and verdict != "within":
-        verdict = "unknown"
+        found = "within"
+    elif fitted == "unsaid" and found != "within":
+        found = "unknown"
     return BrakeRule(
         name=name,
         title=title,
         text=text,
         source=source,
-        verdict=verdict,
+        verdict=found,
         chance=chance,
         note=False,
         due=due,
     )
-
-
-def judged(chance: float, tight: float, *, best: bool) -> Verdict:
-    """Exceeded from even chances or at the best estimate itself; tight from `tight`."""
-    if best or chance >= HALF:
-        return "exceeded"
-    return "tight" if chance >= tight else "within"

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterator
 
+from steelyard.ratings import verdict
 from steelyard.road.result import BrakeRule, Climb, Finding, Stance, Stop
-from steelyard.road.rules import judged
 
 NAN = float("nan")
 
@@ -48,18 +48,12 @@ def _findings(
     fitted = brakes is True
     mine = [one for one in stances if one.trailer_brakes is fitted or one.name == "uphill"]
     worst = max(mine, key=lambda one: one.lifts)
-    lifted = any(one.lifted for one in mine)
-    yield _judged("lift", "an axle lifting", worst.lifts, tight, best=lifted)
+    yield _judged("lift", "an axle lifting", worst.lifts, tight)
     for stop in (one for one in stops if one.trailer_brakes is fitted):
         where = "downhill" if stop.down else "level"
-        short = not stop.reachable.value >= _asked(stances)
         title = f"slowing as asked, {where}"
-        yield _judged(f"stop-{where}", title, stop.short, tight, best=short)
+        yield _judged(f"stop-{where}", title, stop.short, tight)
     yield from _uphill(climb, tight)
-
-
-def _asked(stances: tuple[Stance, ...]) -> float:
-    return next(one.deceleration for one in stances if one.name == "braking")
 
 
 def _uphill(climb: Climb, tight: float) -> Iterator[Finding]:
@@ -68,14 +62,13 @@ def _uphill(climb: Climb, tight: float) -> Iterator[Finding]:
         due = "which axle is driven (vehicle.driven)"
         yield Finding(name="grip", title=grip, verdict="unknown", chance=NAN, due=due)
     else:
-        yield _judged("grip", grip, climb.slips, tight, best=climb.slips >= 0.5)
+        yield _judged("grip", grip, climb.slips, tight)
     if climb.short is None or climb.forced is None:
         due = "pull at the driven tyres in the lowest gear (vehicle.drive_force)"
         yield Finding(name="drive-force", title=pull, verdict="unknown", chance=NAN, due=due)
     else:
-        yield _judged("drive-force", pull, climb.short, tight, best=climb.short >= 0.5)
+        yield _judged("drive-force", pull, climb.short, tight)
 
 
-def _judged(name: str, title: str, chance: float, tight: float, *, best: bool) -> Finding:
-    verdict = judged(chance, tight, best=best)
-    return Finding(name=name, title=title, verdict=verdict, chance=chance, due="")
+def _judged(name: str, title: str, chance: float, tight: float) -> Finding:
+    return Finding(name=name, title=title, verdict=verdict(chance, tight), chance=chance, due="")

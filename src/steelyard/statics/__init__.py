@@ -1,6 +1,15 @@
 """Loads from masses and geometry: the lever, the springs, the bars, the wheels, the ledger."""
 
-from steelyard.statics.ledger import Entry, Influence, Ledger, Levers, influence, ledgers, levers
+from steelyard.statics.ledger import (
+    Entry,
+    Influence,
+    Ledger,
+    Levers,
+    closed,
+    influence,
+    ledgers,
+    levers,
+)
 from steelyard.statics.loads import Heights, Loads, Wheel, loads
 from steelyard.statics.masses import Mass
 from steelyard.statics.prior import Prior, prior
@@ -15,6 +24,7 @@ __all__ = [
     "Mass",
     "Prior",
     "Wheel",
+    "closed",
     "influence",
     "ledgers",
     "levers",

@@ -1,6 +1,7 @@
 """The ledger: what every part, item and tank does to the ball, and what one more pound would do."""
 
 from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 
@@ -38,6 +39,21 @@ class Ledger:
     def weights(self) -> tuple[Entry, ...]:
         """The rows that are weights."""
         return tuple(entry for entry in self.entries if entry.body)
+
+
+SOME_DRAWS: Final = "bars or stops that only some draws touch"
+
+
+def closed(ledger: Ledger, total: float) -> Ledger:
+    """The ledger, which stands at the best estimate, closed to the number that a person reads.
+
+    The two differ where bars, stops or an axle touch in some draws only, and by the skew that
+    weights which cannot be negative bring.
+    """
+    if total == ledger.total or not np.isfinite(total):
+        return ledger
+    rest = _extra(SOME_DRAWS, total - ledger.total)
+    return Ledger(total=total, entries=(*ledger.entries, rest))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -291,8 +291,8 @@ def _refused(found: Assessment, rows: Rows) -> Array | None:
     bad = {
         (limit.name, number)
         for number, stage in enumerate(found.stages)
-        for limit in (*stage.limits, *stage.notes)
-        if limit.verdict in ("tight", "exceeded")
+        for limit in stage.limits
+        if limit.verdict in ("tight", "cannot tell", "exceeded")
     }
     movable = np.any(np.abs(rows.slope) > 1e-9, axis=(1, 2))
     excess = rows.base + rows.allowance

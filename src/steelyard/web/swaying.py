@@ -56,6 +56,7 @@ def dampings(work: Work) -> tuple[Spread, ...]:
     return tuple(
         Spread(
             value=float(one.at_damping.value),
+            best=float(one.at_damping.value),
             sd=float(one.at_damping.high - one.at_damping.low) / (2 * Z95),
             low=float(one.at_damping.low),
             high=float(one.at_damping.high),

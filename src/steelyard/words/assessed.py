@@ -20,6 +20,7 @@ from steelyard.rig import Rig
 MARKS: Final[dict[Verdict, str]] = {
     "within": "● within",
     "tight": "◐ tight",
+    "cannot tell": "‡ cannot tell",
     "exceeded": "▲ exceeded",
     "unknown": "? unknown",
 }
@@ -121,9 +122,30 @@ def verdict_line(found: Assessment, system: System) -> str:
             f"{MARKS['unknown']}: {why}. Of what is known, least room at “{stage.title}”: {least}."
         )
     words = f"{MARKS[found.verdict]}: at “{stage.title}” what decides is {least}."
-    if decider.may_be_over:
-        words += " May be over: weigh."
+    if decider.verdict == "cannot tell":
+        words += f" {unsure(decider)}"
     return words + (f" {said[0].upper()}{said[1:]}." if unknown else "")
+
+
+SETTLING: Final = (
+    ("vehicle.front", "the front axle on a platform scale, hitched"),
+    ("vehicle.rear", "the rear axle on a platform scale, hitched"),
+    ("vehicle", "the vehicle on a platform scale, hitched"),
+    ("trailer.axles", "the trailer's axles on a platform scale, hitched"),
+    ("trailer", "the whole trailer on a platform scale"),
+    ("places", "what rides in that place"),
+    ("hitch", "the tongue, with a hitch or tongue scale"),
+    ("tongue", "the tongue and the whole trailer"),
+)
+"""Beginning of a limit's name, and the reading that settles it."""
+
+
+def unsure(one: Standing) -> str:
+    """What to do where nobody can tell whether a limit holds."""
+    how = next((how for start, how in SETTLING if one.name.startswith(start)), "it")
+    if one.likely_over:
+        return f"Likely over: do not tow until weighed. Weigh {how}."
+    return f"Weigh {how}."
 
 
 def missing_line(found: Assessment) -> str | None:

@@ -99,10 +99,11 @@ def _height(found: Fit, system: System) -> str:
 
 
 def _rest(found: Fit) -> str:
-    bad, tight, unknown = (
-        list(_named(found, verdict)) for verdict in ("exceeded", "tight", "unknown")
+    bad, open_, tight, unknown = (
+        list(_named(found, verdict)) for verdict in ("exceeded", "cannot tell", "tight", "unknown")
     )
     parts = [f"Does not fit: {_listed(bad)}."] if bad else []
+    parts += [f"Cannot tell, weigh: {_listed(open_)}."] if open_ else []
     parts += [f"Tight: {_listed(tight)}."] if tight else []
     parts += [f"Not known: {_listed(unknown)}."] if unknown else []
     return " ".join(parts) or "Every size fits and every rating holds."
@@ -193,7 +194,7 @@ _UNMEASURED: Final = {
 
 def replace_value(one: Spread, value: float) -> Spread:
     """The same spread about another value."""
-    return Spread(value=value, sd=one.sd, low=one.low, high=one.high)
+    return Spread(value=value, best=value, sd=one.sd, low=one.low, high=one.high)
 
 
 def pitch_line(one: Pitch, system: System) -> str:
@@ -243,7 +244,7 @@ def rating_lines(found: Fit, system: System) -> Iterator[str]:
         stage, standing = found.governing
         yield f"What governs the chain: {standing.title}, {room(standing, system)} at “{stage}”."
     for stage, standing in found.limits:
-        if standing.verdict in ("tight", "exceeded") and not standing.note:
+        if standing.verdict in ("tight", "cannot tell", "exceeded") and not standing.note:
             yield (
                 f"{MARKS[standing.verdict]}: {standing.title}, {room(standing, system)}"
                 f" at “{stage}”"
@@ -340,7 +341,7 @@ def _fender_lines(bars: Bars, system: System) -> Iterator[str]:
 
 
 def _turned(one: Spread) -> Spread:
-    return Spread(value=-one.value, sd=one.sd, low=-one.high, high=-one.low)
+    return Spread(value=-one.value, best=-one.best, sd=one.sd, low=-one.high, high=-one.low)
 
 
 def _fine(one: Spread, system: System) -> str:

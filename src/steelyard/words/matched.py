@@ -6,9 +6,7 @@ from typing import Final
 
 from steelyard.matching import (
     FULL,
-    OVER,
     TYPICAL,
-    UNKNOWN,
     Because,
     Block,
     Comparison,
@@ -20,6 +18,7 @@ from steelyard.matching import (
 )
 from steelyard.quantity import GRAVITY, System, percent, shown
 from steelyard.ratings import Standing
+from steelyard.ratings.judge import UNKNOWN
 from steelyard.words.assessed import chance, room, weight
 
 USUAL_LOAD: Final = (
@@ -96,9 +95,7 @@ def _over(block: Block, found: Summary, number: int, system: System) -> Iterator
     also = [
         standing_of(block, limit, usual, number)
         for limit in range(len(block.limits))
-        if block.verdict[limit, usual, number] == OVER
-        and not block.note[limit, usual, number]
-        and limit != found.governs[number]
+        if block.refused[limit, usual, number] and limit != found.governs[number]
     ]
     if also:
         also.sort(key=lambda one: one.room)
@@ -120,7 +117,7 @@ def _at_rating(block: Block, found: Summary, number: int, system: System) -> str
     if limit < 0:
         return "Loaded up to its GVWR: no rating is known."
     one = standing_of(block, limit, block.stages.index(FULL), number)
-    holds = "does not hold" if found.full[number] == OVER else "what governs"
+    holds = "does not hold" if found.refused_full[number] else "what governs"
     return (
         f"Loaded up to its GVWR, {holds}: {one.title} {room(one, system)}"
         f" ({chance(one.chance)} of not holding)."

@@ -92,7 +92,7 @@ def road_verdict(found: StageRoad) -> str:
     ]
     said = "nothing asked about fails" if verdict == "within" else "; ".join(dict.fromkeys(why))
     unsaid = ""
-    if found.brakes is None and verdict in ("tight", "exceeded"):
+    if found.brakes is None and verdict in ("tight", "cannot tell", "exceeded"):
         unsaid = " Trailer brakes are not stated (trailer.brakes): judged as none."
     return f"{MARKS[verdict]} at “{found.title}”: {said}.{unsaid}"
 
@@ -112,7 +112,7 @@ BRAKING: Final = ("trailer-brakes", "brakes-due", "lift", "stop-level", "stop-do
 def braking_lines(found: StageRoad) -> Iterator[str]:
     """What does not hold, or is not known, of brakes and stops."""
     for one in found.findings:
-        if one.name in BRAKING and one.verdict in ("unknown", "exceeded"):
+        if one.name in BRAKING and one.verdict in ("unknown", "cannot tell", "exceeded"):
             due = f" To know: {one.due}." if one.due else ""
             yield f"{MARKS[one.verdict]}: {finding_title(one, found)}.{due}"
 

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.quantity import System
-from steelyard.ratings import Standing
+from steelyard.ratings import Standing, severity
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
@@ -24,7 +24,8 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     system = look.system(work)
     stage = next(one for one in work.found.stages if one.key == look.at(work))
     known = sorted(
-        (one for one in stage.limits if one.verdict != "unknown"), key=lambda one: one.room
+        (one for one in stage.limits if one.verdict != "unknown"),
+        key=lambda one: (-severity(one.verdict), one.room),
     )
     rows = [_row(one, system, stage.widened.get(one.name, ())) for one in known]
     unknown = [one for one in stage.limits if one.verdict == "unknown"]
@@ -55,7 +56,7 @@ def _row(one: Standing, system: System, widened: tuple[str, ...]) -> dict[str, A
         "value": measured(one.value, one, system),
         "room": room(one, system),
         "chance": chance(one.chance) if one.verdict != "unknown" else "",
-        "weigh": one.may_be_over,
+        "weigh": one.verdict == "cannot tell",
         "source": one.source,
         "widened": [plainly(name) for name in widened],
     }

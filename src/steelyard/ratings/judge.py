@@ -1,0 +1,219 @@
+"""The one judge: from values, edges and draws to the number read, its room, chance and verdict.
+
+Every door asks it: the limits of a rig, plans, advice, the road, the hitch, whole lists of pairs.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steelyard.estimate import Array, Moments
+from steelyard.ratings.check import Check
+from steelyard.ratings.standing import LIKELY, Standing, Verdict
+
+VERDICTS: Final[tuple[Verdict, ...]] = ("within", "unknown", "tight", "cannot tell", "exceeded")
+"""From the best to the gravest, which decides a headline."""
+WITHIN, UNKNOWN, CLOSE, OPEN, OVER = range(len(VERDICTS))
+"""Verdicts as numbers, for arrays."""
+TIGHT: Final = 0.025
+"""Chance of not holding from which a limit is tight, unless told otherwise."""
+UNSURE: Final = 0.20
+"""From here nobody can tell: weigh it."""
+SURE: Final = 0.80
+"""From here, on one side alone, it is exceeded."""
+Mask = NDArray[np.bool_]
+Codes = NDArray[np.int8]
+
+
+def severity(verdict: Verdict) -> int:
+    """Place of a verdict from the best to the gravest."""
+    return VERDICTS.index(verdict)
+
+
+def worst(verdicts: Iterable[Verdict]) -> Verdict:
+    """The gravest of some verdicts; `within` of none."""
+    return max(verdicts, key=VERDICTS.index, default="within")
+
+
+def verdicts(over: Any, under: Any = 0.0, tight: float = TIGHT) -> Codes:
+    """Verdicts (...) of the chances of being beyond the upper and below the lower edge; NaN in
+    `over` where no rating is known."""
+    over, under = np.asarray(over, dtype=float), np.asarray(under, dtype=float)
+    either, surely = over + under, np.maximum(over, under) >= SURE
+    cases = [np.isnan(over), surely, either >= UNSURE, either >= tight]
+    return np.select(cases, [UNKNOWN, OVER, OPEN, CLOSE], WITHIN).astype(np.int8)
+
+
+def verdict(chance: float, tight: float = TIGHT) -> Verdict:
+    """The verdict on one chance of not holding."""
+    return VERDICTS[int(verdicts(chance, 0.0, tight))]
+
+
+def refuses(found: Verdict, chance: float) -> bool:
+    """Whether a verdict with its chance forbids towing as it is."""
+    return found == "exceeded" or (found == "cannot tell" and chance >= LIKELY)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """What numbers come to, arrays (...): the nearer edge, the room to it (negative: beyond it,
+    -inf where most draws would tip), the chance of being beyond either, the verdict's number."""
+
+    rating: Array
+    margin: Array
+    chance: Array
+    under: Mask
+    code: Codes
+
+
+def judged(
+    value: Array, over: Array, under: Array, low: Array, high: Array, tight: float = TIGHT
+) -> Judged:
+    """Numbers (...) read as `value`, the median, against their edges.
+
+    over, under: chances of being beyond them; high: NaN where no rating is known; low: -inf where
+    there is no floor.
+    """
+    top, floor = high - value, value - low
+    below = (under > over) | ((under == over) & (floor < top))
+    margin = np.where(below, floor, top)
+    unknown = np.isnan(high)
+    return Judged(
+        rating=np.where(below, low, high),
+        margin=np.where(np.isnan(value) & ~unknown, -np.inf, margin),
+        chance=np.where(unknown, np.nan, np.minimum(over + under, 1.0)),
+        under=below & ~unknown,
+        code=verdicts(np.where(unknown, np.nan, over), under, tight),
+    )
+
+
+def above(excess: Array, sd: Array, edge: Array) -> Array:
+    """Chance that a normal number of this mean and sd is above zero.
+
+    What has no spread but rounding, against its edge, is above it or is not.
+    """
+    hair = 1e-9 * np.where(np.isfinite(edge), np.abs(edge), 1.0)
+    plain = sd <= hair
+    z = np.where(excess > hair, np.inf, -np.inf)
+    z = np.where(plain, z, excess / np.where(plain, 1.0, sd))
+    z = np.nan_to_num(z, nan=np.inf)
+    found = np.where(z > 0, 1.0, 0.0)
+    open_ = np.abs(z) < _FAR
+    found[open_] = 0.5 * _erfc(-z[open_] / math.sqrt(2.0))
+    return np.asarray(found)
+
+
+_FAR: Final = 6.0
+"""Standard deviations beyond which a chance is none, or all."""
+_erfc: Final = np.frompyfunc(math.erfc, 1, 1)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judgement:
+    """Every limit at one stage, and the chance that any of those that decide does not hold."""
+
+    standings: tuple[Standing, ...]
+    chance: float
+
+
+def judgements(
+    checks: Sequence[Check], stages: int, moments: Moments, tight: float = TIGHT
+) -> list[Judgement]:
+    """Every check at every stage, the draws being the last columns of its arrays.
+
+    What is alike at all stages is judged once; draws that would tip count as beyond.
+    """
+    rows = [_Row(check, stages, moments, tight) for check in checks]
+    failing: list[Any] = [False] * stages
+    for row in rows:
+        for stage in range(stages):
+            if row.standings[stage].decides:
+                failing[stage] = failing[stage] | row.failing[min(stage, len(row.failing) - 1)]
+    return [
+        Judgement(
+            standings=tuple(row.standings[stage] for row in rows),
+            chance=float(np.mean(failing[stage])),
+        )
+        for stage in range(stages)
+    ]
+
+
+def judge(check: Check, stage: int, stages: int, points: int, tight: float = TIGHT) -> Standing:
+    """One check at one stage; `points` of its columns, the last, are draws."""
+    return _Row(check, stages, Moments(points), tight).standings[stage]
+
+
+class _Row:
+    """One check at all stages: its standings, and the draws in which it fails, (R, n)."""
+
+    def __init__(self, check: Check, stages: int, moments: Moments, tight: float) -> None:
+        drawn = moments.drawn(check.value)
+        low, high = (None if x is None else np.atleast_2d(x) for x in (check.low, check.high))
+        over = np.zeros_like(drawn, dtype=bool) if high is None else ~(drawn <= _tail(high, drawn))
+        under = np.zeros_like(over) if low is None else drawn < _tail(low, drawn)
+        value, best = moments.median(check.value), np.atleast_2d(check.value)[:, 0]
+        found = judged(
+            value,
+            over.mean(axis=1),
+            under.mean(axis=1),
+            np.asarray(-np.inf) if low is None else low[:, 0],
+            np.asarray(np.nan) if high is None else high[:, 0],
+            tight,
+        )
+        self.failing = over | under
+        columns = (value, best, moments.sd(check.value), found.rating, found.margin, found.chance)
+        parts = [np.broadcast_to(x, found.code.shape).tolist() for x in columns]
+        sides, codes = found.under.tolist(), found.code.tolist()
+        each = [
+            _standing(check, VERDICTS[code], below, *numbers)
+            for code, below, *numbers in zip(codes, sides, *parts, strict=True)
+        ]
+        self.standings = each if len(each) == stages else each * stages
+
+
+def _tail(edge: Array, drawn: Array) -> Array:
+    """An edge at the draws alone."""
+    return edge[:, -drawn.shape[1] :] if edge.shape[1] > 1 else edge
+
+
+def _standing(
+    check: Check,
+    found: Verdict,
+    below: bool,  # noqa: FBT001  (a column of a table)
+    value: float,
+    best: float,
+    sd: float,
+    rating: float,
+    margin: float,
+    chance: float,
+) -> Standing:
+    from_memory = check.rule is not None and not check.rule.is_read
+    return Standing(
+        name=check.name,
+        title=check.title,
+        verdict=found,
+        value=value,
+        best=best,
+        sd=sd,
+        rating=rating,
+        margin=margin,
+        chance=chance,
+        side="under" if below else "over",
+        measure=check.measure,
+        source=check.source,
+        due=check.due,
+        note=check.advice or (from_memory and found == "within"),
+        chain=check.chain,
+        band=_band(check),
+    )
+
+
+def _band(check: Check) -> tuple[float, float] | None:
+    """Both edges of a band, at the best estimate; None for a plain limit."""
+    if check.low is None or check.high is None:
+        return None
+    return float(np.ravel(check.low)[0]), float(np.ravel(check.high)[0])
