@@ -86,11 +86,14 @@ def test_no_bars_no_moment(drawn: tuple[Rigs, Loads]) -> None:
 
 
 def test_an_axle_that_would_pull_is_nan(drawn: tuple[Rigs, Loads]) -> None:
-    """A tongue so heavy that the front axle lifts is no one-contact case: NaN, never a number."""
+    """A tongue so heavy that the front axle lifts is no one-contact case, nor one that pulls the
+    rear axle off the ground: NaN, never a number."""
     heavy = replace(
         drawn[0], trailer_moment=drawn[0].trailer_moment * 0.05, preset=np.asarray(-1.0)
     )
     assert np.isnan(_rows(batch_loads(replace(heavy, overhang=np.asarray(9.0))))).all()
+    light = replace(drawn[0], trailer_moment=drawn[0].trailer_moment * 1.9, preset=np.asarray(-1.0))
+    assert np.isnan(_rows(batch_loads(light))).all()
 
 
 def test_memory_does_not_grow(drawn: tuple[Rigs, Loads]) -> None:

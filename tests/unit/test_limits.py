@@ -175,6 +175,25 @@ def test_bars_take_the_distributing_ratings() -> None:
     assert limits["hitch.receiver.trailer"].verdict == "within"
 
 
+def test_bars_count_the_tongue_and_what_rides_behind_the_rear_axle() -> None:
+    """100 lb an inch behind the axle of a 120 in wheelbase count beside the tongue; the same on the
+    axle or ahead of it do not."""
+    bars = {"rating": "2000 lb", "restoration": "50 %"}
+    counted = {}
+    for at in ("119 in", "120 in", "121 in"):
+        stage = assess(
+            _rig(
+                hitch__bars=bars,
+                places={"box": {"on": "vehicle", "station": f"{at} +- 0 in"}},
+                items={"tools": {"weight": "100 lb +- 0 lb", "place": "box"}},
+            ),
+            draws=64,
+        ).stages[0]
+        limits = {limit.name: limit.value for limit in stage.limits}
+        counted[at] = (limits["hitch.bars.rating"] - stage.tongue.weight.value) / LB
+    assert counted == pytest.approx({"119 in": 0.0, "120 in": 0.0, "121 in": 100.0}, abs=1e-6)
+
+
 def test_lowest_of_the_chain_governs() -> None:
     """The part of the coupling chain with the least room is named as governing."""
     stage = assess(_rig(hitch__reducers={"sleeve": _rated(3500, 280)}), draws=256).stages[0]
