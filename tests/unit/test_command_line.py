@@ -35,6 +35,22 @@ def camper(tmp_path: Path) -> Path:
     return path
 
 
+@pytest.mark.parametrize("command", ["check", "trip", "card", "fit"])
+def test_a_ball_of_the_wrong_size_is_seen_by_every_door(tmp_path: Path, command: str) -> None:
+    """A 2 in ball stated for a 2 5/16 in coupler can let it lift off: exit 1 from every command,
+    and the pair is named."""
+    text = demo_rigs()["perihelion-camper.toml"]
+    before, ball, after = text.partition("[hitch.ball]\n")
+    assert 'size = "2 5/16 in"' in after
+    path = tmp_path / "rig.toml"
+    path.write_text(before + ball + after.replace("2 5/16 in", "2 in", 1), encoding="utf-8")
+    options = ["--to", str(tmp_path / "card.html")] if command == "card" else []
+    result = _run(command, str(path), *options)
+    assert result.exit_code == 1
+    said = result.output if command != "card" else (tmp_path / "card.html").read_text("utf-8")
+    assert "ball in the coupler" in " ".join(said.split())
+
+
 def test_exit_codes(tmp_path: Path, camper: Path) -> None:
     """3 where something is tight or unknown, 1 where something is exceeded, 2 for bad input."""
     assert _run("check", str(camper)).exit_code == 3

@@ -102,8 +102,8 @@ def room(standing: Standing, system: System) -> str:
         side = "the floor of" if standing.side == "under" else "the ceiling of"
         way = "below" if (standing.side == "under") == over else "above"
         return f"{gap} {way} {side} {edge}"
-    if standing.side == "under":
-        return f"{gap} {'below' if over else 'above'} its least, {edge}"
+    if standing.band is not None:
+        return f"not fitting, by {gap}" if over else "fitting"
     return f"{gap} {'over' if over else 'under'} its {edge} rating"
 
 

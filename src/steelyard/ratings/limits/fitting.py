@@ -17,7 +17,7 @@ def sizes(case: Scene) -> Iterator[Check]:
             continue
         yield Check(
             name=f"hitch.fit.{pair.name}",
-            title=f"{pair.title}, play",
+            title=pair.title,
             value=np.atleast_1d(np.nan if unsaid else pair.first - pair.second),
             high=None if unsaid else np.asarray(pair.high),
             low=None if unsaid else np.asarray(pair.low),
