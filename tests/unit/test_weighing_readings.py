@@ -11,6 +11,8 @@ from tests.weighings import fender, hitch_scale, platform, ticket
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, POUND, parse
 from steelyard.rig import Rig
+from steelyard.rig.hitch import Jack
+from steelyard.weighing import expected
 from steelyard.weighing.plan import Weighed, lay
 
 FOOT = 0.3048
@@ -111,6 +113,32 @@ class TestTongue:
         held, axles, whole = shown(plain(), {"a": {**alone, "readings": readings}})
         assert held + axles == pytest.approx(3000)
         assert whole == pytest.approx(axles)
+
+    def test_axles_on_a_scale_carry_the_rest(self) -> None:
+        """With a tongue scale that says where it stands, axles and scale together are the trailer,
+        wherever that is; so they are where the rig file says where its jack stands."""
+        for station in ("0 m", "0.6 m"):
+            alone = {
+                "arrangement": "trailer-alone",
+                "readings": [jack(station), platform("trailer")],
+            }
+            assert sum(shown(plain(), {"a": alone})) == pytest.approx(3000)
+        rig = plain()
+        hitch = rig.hitch.model_copy(update={"jack": Jack.model_validate({"station": "0.6 m"})})
+        on_jack = {"arrangement": "trailer-alone", "readings": [platform("trailer")]}
+        (axles,) = shown(rig.model_copy(update={"hitch": hitch}), {"a": on_jack})
+        assert 3000 - axles == pytest.approx(TONGUE * S_A / (S_A - 0.6))
+
+    def test_a_jack_nobody_placed_has_a_spread(self) -> None:
+        """Where nobody says where the tongue stood, that is open: a tenth of a metre on 3,000 kg of
+        trailer, of which T s_a/(s_a - s_j) stands on it, is dT = T s_a/(s_a - s_j)^2 ds."""
+        on_jack = {"arrangement": "trailer-alone", "readings": [platform("trailer")]}
+        laid = lay(plain(), ticket({"a": {**on_jack, "stage": "now"}}))
+        (foretold,) = expected(laid)
+        said = {**on_jack, "support_station": "0.45 m", "stage": "now"}
+        (known,) = expected(lay(plain(), ticket({"a": said})))
+        due = TONGUE * S_A / (S_A - 0.45) ** 2 * 0.1
+        assert (foretold.sd**2 - known.sd**2) ** 0.5 == pytest.approx(due, rel=0.01)
 
     def test_coupler_low(self) -> None:
         """Set down nose-low, a trailer whose weight is high up presses more on its tongue.

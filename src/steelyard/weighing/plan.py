@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.estimate import Array, Estimate, Reading, Values, extended, unread
 from steelyard.fault import Fault
 from steelyard.quantity import Scale
-from steelyard.rig import Item, Place, Rig, Stage
+from steelyard.rig import Item, Place, Rig, Stage, is_pin
 from steelyard.statics import prior
 from steelyard.statics.balance import Balance, balance
 from steelyard.statics.linkage import group_station
@@ -21,6 +21,12 @@ from steelyard.weighing.ticket import Pass, Ticket, TicketError, check_against
 
 JACK = 0.45
 """m behind the ball: where a tongue jack usually stands (assumed)."""
+JACK_SD = 0.1
+"""m: how surely (assumed)."""
+LEGS, LEGS_SD = 2.2, 0.4
+"""m: the same of the landing legs behind a pin (assumed)."""
+JACK_NAME = "ticket.jack"
+"""Where it stands in passes that do not say."""
 NEAREST = 0.8
 """Of the way from ball to axles: nobody props a tongue further back (assumed)."""
 EXACT = 1e-6
@@ -103,8 +109,18 @@ class Scenes:
             bars=one.bars == "on",
             off_parts=one.off_parts,
             coupler_height=one.coupler_height.value if one.coupler_height else None,
-            support=one.support_station.value if one.support_station else JACK,
+            support=v[JACK_NAME] if (said := _support(self._rig, one)) is None else said,
         )
+
+
+def _support(rig: Rig, one: Pass) -> float | None:
+    """Where an uncoupled tongue stands, m aft of the ball, if pass, a scale under it or rig say."""
+    scales = [reading.station for reading in one.readings if isinstance(reading, UnderTongue)]
+    jack = rig.hitch.jack.station if rig.hitch.jack is not None else None
+    said = [x.value for x in (one.support_station, *scales, jack) if x is not None]
+    if said or one.arrangement != "trailer-alone":
+        return said[0] if said else JACK
+    return None
 
 
 def lay(rig: Rig, ticket: Ticket) -> Weighed:
@@ -118,7 +134,7 @@ def lay(rig: Rig, ticket: Ticket) -> Weighed:
     own = unread(fill(rig)).names
     wider, keys = _with_passes(rig, ticket)
     lines = _lines(ticket)
-    estimate = extended(prior(wider).estimate, _nuisances(lines))
+    estimate = extended(prior(wider).estimate, [*_nuisances(lines), *_jack(rig, ticket)])
     _ahead_of_axles(ticket, group_station(wider, estimate.at_mean()))
     scenes = Scenes(wider, ticket, keys)
     readings = tuple(_reading(line, scenes) for line in lines)
@@ -189,6 +205,13 @@ def _nuisances(lines: tuple[Line, ...]) -> list[tuple[str, Scale, float, float]]
         for extra in line.reading.nuisances():
             found[extra[0]] = extra
     return list(found.values())
+
+
+def _jack(rig: Rig, ticket: Ticket) -> list[tuple[str, Scale, float, float]]:
+    """The jack's place as a parameter, where an uncoupled trailer stands on it and nobody says."""
+    unsaid = any(_support(rig, one) is None for one in ticket.passes.values())
+    where = (LEGS, LEGS_SD) if is_pin(rig) else (JACK, JACK_SD)
+    return [(JACK_NAME, "log", *where)] if unsaid else []
 
 
 def _with_passes(rig: Rig, ticket: Ticket) -> tuple[Rig, dict[str, str]]:

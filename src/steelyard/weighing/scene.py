@@ -38,7 +38,7 @@ class Scene:
     bars: bool
     off_parts: tuple[str, ...]
     coupler_height: float | None
-    support: float
+    support: Array | float
 
     def axle(self, name: str) -> Array:
         """Load of an axle: front, rear, trailer-1, ..., or trailer for all of them."""
