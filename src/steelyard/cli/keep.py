@@ -26,8 +26,8 @@ def keep(found: Reconciled, rig_text: str, ticket_text: str, path: str | None) -
         return book.add(recorded(found, rig_text, ticket_text, __version__)), where
 
 
-def kept(number: str) -> tuple[Rig, Estimate, float | None]:
-    """The rig as weighed, the posterior and the chance, of a weighing in the default logbook.
+def kept(number: str) -> tuple[Rig, Estimate, Weighing]:
+    """The rig as weighed, the posterior and the weighing, from the default logbook.
 
     The posterior is worked out again from both files as they were, so that it remembers what was
     read; where this version can no longer read them, it is the one written down.
@@ -46,7 +46,7 @@ def kept(number: str) -> tuple[Rig, Estimate, float | None]:
         posterior = reconcile(rig, ticket).posterior
     except FaultError:
         posterior = _written(weighing)
-    return rig, posterior, weighing.chance
+    return rig, posterior, weighing
 
 
 def _name(text: str, number: str) -> str:

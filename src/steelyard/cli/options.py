@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
@@ -120,14 +121,30 @@ def load(path: str) -> Rig:
         return travelled(rig)
 
 
-def weighed(rig: Rig, path: str) -> "Reconciled":
-    """A ticket reconciled with its rig."""
+def weighed(rig: Rig, path: str) -> "tuple[Reconciled, tuple[str, ...]]":
+    """A ticket reconciled with its rig, and what asks whether it belongs to it."""
     from steelyard.files.tickets import read_ticket
     from steelyard.weighing import reconcile
+    from steelyard.weighing.belonging import questions
 
     ticket = read_ticket(path)
+    _tell_age(ticket.date)
+    asked = FaultError(*questions(ticket, rig, _today())).within(file=Path(path).name)
     with about(path):
-        return reconcile(rig, ticket)
+        return reconcile(rig, ticket), asked.sentences
+
+
+def _today() -> date:
+    return datetime.now().astimezone().date()
+
+
+def _tell_age(taken: str | None) -> None:
+    from steelyard.weighing.belonging import old
+    from steelyard.words.weighed import age_line
+
+    days = old(taken, _today())
+    if days is not None:
+        click.echo(age_line(days), err=True)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,12 +159,9 @@ def sharper(rig: Rig, asked: str) -> Sharper:
     """What `--with` names: a ticket reconciled now, or a weighing from the logbook carried over."""
     if asked.startswith(LOGGED):
         return _from_log(rig, asked.removeprefix(LOGGED))
-    found = weighed(rig, asked)
-    words = (
-        ()
-        if found.agrees
-        else ("The readings do not agree: see `steelyard weigh` before trusting this.",)
-    )
+    found, questions = weighed(rig, asked)
+    doubt = "The readings do not agree: see `steelyard weigh` before trusting this."
+    words = (*questions, *(() if found.agrees else (doubt,)))
     return Sharper(estimate=found.posterior, words=words)
 
 
@@ -155,13 +169,16 @@ def _from_log(rig: Rig, number: str) -> Sharper:
     from steelyard.cli.keep import kept
     from steelyard.weighing import carried
     from steelyard.weighing.reconcile import DOUBTFUL
-    from steelyard.words.weighed import contradicted_line
+    from steelyard.words.weighed import changed_line, contradicted_line, other_line
 
-    old, posterior, chance = kept(number)
+    old, posterior, weighing = kept(number)
+    _tell_age(weighing.taken)
     found = carried(old, posterior, rig)
-    line = contradicted_line(found.contradicted)
-    words = [line] if line else []
-    if chance is not None and chance < DOUBTFUL:
+    if note := changed_line(found):
+        click.echo(note, err=True)
+    lines = (other_line(old, rig), contradicted_line(found.contradicted))
+    words = [line for line in lines if line]
+    if weighing.chance is not None and weighing.chance < DOUBTFUL:
         words.append("The readings of that weighing do not agree: do not trust this.")
     return Sharper(estimate=found.estimate, words=tuple(words))
 

@@ -79,14 +79,17 @@ def command(
 ) -> None:
     """Reconcile a TICKET (TOML or CSV) of readings with a RIG file.
 
-    Exit codes: 0 the readings agree, 1 they do not, 2 bad input.
+    Exit codes: 0 the readings agree, 1 they do not, 2 bad input, 3 whose ticket
+    it is, is asked.
     """
     facts = load(rig)
     if ticket is None and not ask_next:
         fail("weigh: expected a ticket, or --next to ask what to weigh first; found neither")
     if ticket is None and (keep_it or figure is not None):
         fail("weigh: expected a ticket for --log and --figure, found none")
-    found = weighed(facts, ticket) if ticket else None
+    found, questions = weighed(facts, ticket) if ticket else (None, ())
+    for question in questions:
+        click.echo(question, err=True)
     before = _before(facts, rig)
     after = _after(facts, found) if found else before
     advice = next_readings(facts, after.estimate, gear or GEAR) if ask_next else ()
@@ -103,7 +106,8 @@ def command(
     else:
         system = system_of(before, units)
         click.echo("\n".join(_lines(facts, found, before, after, advice, system)))
-    raise SystemExit(1 if found is not None and not found.agrees else 0)
+    disagrees = found is not None and not found.agrees
+    raise SystemExit(1 if disagrees else 3 if questions else 0)
 
 
 def _before(facts: Rig, path: str) -> Assessment:

@@ -1,14 +1,28 @@
 """What every model of the rig shares: frozen, keyword-only, no unknown keys."""
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, StringConstraints
+from pydantic import AfterValidator, BaseModel, ConfigDict, StringConstraints
+
+from steelyard.fault import Fault, quoted
+from steelyard.quantity import refused
 
 NAME_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9_ -]{0,47}$"
 Name = Annotated[str, StringConstraints(pattern=NAME_PATTERN)]
 Title = Annotated[str, StringConstraints(min_length=1, max_length=80)]
 Named = Mapping
+
+
+def _day(text: str) -> str:
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise refused(Fault(due="a day such as 2026-05-03", found=quoted(text))) from None
+
+
+Day = Annotated[str, AfterValidator(_day)]
 
 
 class Fact(BaseModel):

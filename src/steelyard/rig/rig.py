@@ -5,7 +5,7 @@ from typing import Annotated, Final, Literal
 from pydantic import Field, model_validator
 
 from steelyard.quantity import Speed, refused
-from steelyard.rig.base import Fact, Name, Named, Title
+from steelyard.rig.base import Day, Fact, Name, Named, Title
 from steelyard.rig.checks import first_fault
 from steelyard.rig.hitch import Hitch
 from steelyard.rig.kinds import Region
@@ -23,6 +23,7 @@ class Rig(Fact):
     format: Literal[1] = Field(default=1, description="version of this file's form; first key")
     name: Annotated[Title, Field(description="what you call this rig")] = "rig"
     region: Region | None = Field(default=None, description="whose rules are read")
+    since: Day | None = Field(default=None, description="day from which the rig is as said here")
     speed: Speed | None = Field(default=None, description="fastest you mean to travel")
     vehicle: Vehicle
     hitch: Hitch = Hitch()

@@ -19,13 +19,15 @@ class Carried:
     """The belief on the changed rig, and what became of its parameters.
 
     `gone` were marginalised out; `new` enter with the changed rig's own prior, as do those stated
-    anew; `contradicted` are those of the latter that lie far from what was weighed.
+    anew; `restated` are the latter, `contradicted` those of them that lie far from what was
+    weighed.
     """
 
     estimate: Estimate
     gone: tuple[str, ...]
     new: tuple[str, ...]
     contradicted: tuple[str, ...]
+    restated: tuple[str, ...]
 
 
 def carried(weighed: Rig, posterior: Estimate, changed: Rig) -> Carried:
@@ -50,6 +52,7 @@ def carried(weighed: Rig, posterior: Estimate, changed: Rig) -> Carried:
         estimate=replace(now, mean=mean, cov=cov, memory=posterior.memory),
         gone=tuple(name for name in posterior.names if name not in now.index),
         new=tuple(name for name in now.names if name not in posterior.index),
+        restated=tuple(restated),
         contradicted=tuple(name for name in restated if _far(posterior, now, name)),
     )
 

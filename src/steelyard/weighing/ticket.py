@@ -54,10 +54,12 @@ class Ticket(Fact):
     """A weighing: passes in the order in which they were taken."""
 
     ticket: Literal[1] = Field(default=1, description="version of this file's form; first key")
-    rig: Title | None = None
+    rig: Title | None = Field(default=None, description="the rig's name, asked about if another")
+    vehicle: Title | None = Field(default=None, description="the vehicle's title, likewise")
     date: Title | None = Field(default=None, description="2026-05-03, or with a time")
     place: Title | None = None
     note: Annotated[str, Field(max_length=500)] | None = None
+    sure: bool = Field(default=False, description="it is of this rig and this day, odd as it looks")
     scales: Named[Name, Instrument] = Field(default_factory=dict)
     passes: Named[Name, Pass]
 

@@ -3,7 +3,8 @@
 from typing import Final
 
 from steelyard.quantity import Z95, System, percent, to_border
-from steelyard.weighing import Advice, Judged, Reconciled, Spanning
+from steelyard.rig import Rig
+from steelyard.weighing import Advice, Carried, Judged, Reconciled, Spanning
 from steelyard.words.assessed import MARKS, chance, measured, room
 
 AGREES, NOT = MARKS["within"][0], MARKS["exceeded"][0]
@@ -117,6 +118,34 @@ def spanning_line(one: Spanning, system: System) -> str:
 def contradicted_line(names: tuple[str, ...]) -> str | None:
     """What is stated now but was weighed otherwise, if anything."""
     return f"Stated now, but far from what was weighed: {', '.join(names)}." if names else None
+
+
+def age_line(days: int) -> str:
+    """That a weighing is old."""
+    return (
+        f"This weighing is {days} days old: tyres, springs and what rides along change in a season;"
+        " weigh again before you lean on it."
+    )
+
+
+def changed_line(found: Carried) -> str | None:
+    """What of the rig file has changed since it was weighed, if anything."""
+    counts = (
+        (len(found.restated), "stated anew"),
+        (len(found.new), "new"),
+        (len(found.gone), "gone"),
+    )
+    said = ", ".join(f"{n} {what}" for n, what in counts if n)
+    return f"The rig file has changed since that weighing: of its values {said}." if said else None
+
+
+def other_line(old: Rig, rig: Rig) -> str | None:
+    """That a weighing is of another rig or another vehicle, if it is."""
+    pairs = ((old.name, rig.name), (old.vehicle.title, rig.vehicle.title))
+    for found, due in pairs:
+        if found and due and found.casefold() != due.casefold():
+            return f"That weighing is of “{found}”, and this file of “{due}”."
+    return None
 
 
 def advice_line(now: Advice) -> str:
