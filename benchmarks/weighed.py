@@ -9,6 +9,7 @@ import rigs
 from machine import seconds
 from table import Row
 
+from steelyard.assessment import assess
 from steelyard.estimate import draws, stencil
 from steelyard.quantity import POUND
 from steelyard.statics import loads, prior
@@ -17,6 +18,12 @@ from steelyard.weighing.plan import lay
 
 TARGET = 0.050
 """s, on an idle machine."""
+FIRST = 0.060
+"""s, the first answer after a ticket."""
+LATER = 1.5
+"""Times the answer without a ticket."""
+FRESH = 5
+"""Posteriors of which nothing was drawn."""
 PADS = ("front", "rear", "trailer")
 
 
@@ -29,7 +36,29 @@ def rows() -> Iterator[Row]:
     for words, off in (("that agree", 0.0), ("of which one is 300 lb off", 300.0)):
         found = seconds(partial(reconcile, rig, twelve(off)))
         yield _row(f"reconcile 12 readings {words}", found, bare)
+    yield from _afterwards()
     yield _row("what to weigh next, all gear", seconds(lambda: next_readings(rig, estimate)), bare)
+
+
+def _afterwards() -> Iterator[Row]:
+    """The first answer after a ticket, whose draws are made for it, and each later one."""
+    rig = rigs.typical()
+    estimate = prior(rig).estimate
+    bare = seconds(lambda: assess(rig, estimate=estimate))
+    fresh = [reconcile(rig, twelve(0.0)).posterior for _ in range(FRESH + 1)]
+    first = seconds(lambda: assess(rig, estimate=fresh.pop()), repeats=FRESH)
+    known = reconcile(rig, twelve(0.0)).posterior
+    assess(rig, estimate=known)
+    later = seconds(lambda: assess(rig, estimate=known))
+    for name, found, most in (("first", first, FIRST), ("each later", later, LATER * bare)):
+        yield Row(
+            name=f"assess, {name} answer after a ticket",
+            measured=f"{found * 1e3:.1f} ms",
+            ratio=f"{found / bare:.1f} x the time",
+            baseline=f"without a ticket, {bare * 1e3:.1f} ms",
+            target=f"{most * 1e3:.0f} ms",
+            met=found < most,
+        )
 
 
 def _row(name: str, found: float, bare: float) -> Row:

@@ -257,3 +257,13 @@ def test_offers_what_fits(bench: Bench) -> None:
     act(bench, "set", path=["hitch", "bars"], value=None)
     assert 'data-value="bars-on"' not in shown(bench)
     assert 'data-value="coupled"' in shown(bench)
+
+
+def test_a_move_leaves_the_readings_reconciled(bench: Bench) -> None:
+    """What is moved after a weighing changes neither readings nor the rig as weighed: they are not
+    reconciled again, and what was drawn of them stays."""
+    type_in(bench)
+    before = bench.work.reconciled
+    act(bench, "move", item="chairs", to=next(p for p in bench.work.rig.places if p != "bed"))
+    assert bench.work.rig != before.weighed.rig
+    assert bench.work.reconciled is before

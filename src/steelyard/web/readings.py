@@ -2,7 +2,8 @@
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
 from steelyard.files.faults import FileFaultError
@@ -249,12 +250,31 @@ def checked(ticket: Data) -> Ticket:
 
 
 def reconciled(state: State, name: str) -> "Reconciled | None":
-    """The readings of a state against its rig as weighed; None where there are none."""
+    """The readings of a state against its rig as weighed; None where there are none.
+
+    What was moved since changes neither, so the same answer serves, draws and all.
+    """
     if state.ticket is None:
         return None
-    rig = rig_of(state.weighed or state.data, name)
+    data = state.weighed or state.data
+    return _reconciled(_Asked(repr((data, state.ticket)), name, data, state.ticket))
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """Readings and the rig as weighed, told apart by their text."""
+
+    text: str
+    name: str
+    data: Data = field(compare=False)
+    ticket: Data = field(compare=False)
+
+
+@lru_cache(maxsize=4)
+def _reconciled(asked: _Asked) -> "Reconciled":
+    rig = rig_of(asked.data, asked.name)
     try:
-        return reconcile(rig, checked(state.ticket))
+        return reconcile(rig, checked(asked.ticket))
     except TicketError as error:
         raise AskError(str(error)) from None
 
