@@ -85,9 +85,9 @@ PADS: Final = [weighings.platform(one) for one in ("front", "rear", "trailer")]
 ALONE: Final[dict[str, Any]] = {"arrangement": "vehicle-alone", "readings": PADS[:2]}
 
 
-def laid(name: str, kind: str) -> Weighed:
-    """One of the tickets on one of the rigs, numbers to be put in."""
-    data = RIGS[name]
+def laid(name: str, kind: str, data: dict[str, Any] | None = None) -> Weighed:
+    """One of the tickets on one of the rigs, or on `data` in its place, numbers to be put in."""
+    data = data or RIGS[name]
     rig = Rig.model_validate(data)
     bars = "bars" in data.get("hitch", {})
     passes = _passes(kind, bars=bars, pin=name == "fifth", axles=1 if name == "caravan" else 2)
