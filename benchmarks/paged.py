@@ -1,128 +1,103 @@
-"""The page: an item dropped until everything shows it, in Chromium; the server's part; many people.
+"""The page: an item dropped until everything shows it, in Chromium; the server's part; many people;
+and what a drop costs against the page as it was at a named commit.
 
 Run apart from `run.py`'s other parts when other work is on the machine: a browser wants a core.
 """
 
 import asyncio
-import json
-import re
+import io
 import shutil
 import subprocess
 import sys
+import tarfile
 import tempfile
-import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from statistics import median
 from time import perf_counter
 from typing import Any
 
-import rigs
 from table import Row
 
+ROOT = Path(__file__).parents[1]
+sys.path.append(str(ROOT))
+
+from tests.stress.crowd import SOURCE, Found, crowd, page  # noqa: E402
+
+BASELINE = "49d7b9d"
+"""The commit that a drop is held against."""
 DROPS = 40
-SESSIONS, EVERY, LASTING = 20, 2.0, 20.0
+BROWSERS, EVERY, LASTING = 50, 2.0, 20.0
 PLACES = ("bedroom", "galley", "lounge", "rear-room")
-LOOK = {"open": ["load", "trip", "limits"], "wide": True, "choice": {}, "plot": "share"}
 
 
 def rows() -> Iterator[Row]:
-    """All of it on one server, first alone, then with many browsers."""
+    """One browser, one in Chromium, then many; each on a server of its own, the baseline's too."""
+    alone = _measured(SOURCE, 1, 0.3, 0.3 * DROPS)
+    yield Row(
+        name="page, drop: server, message in to parts out, p95",
+        measured=f"{alone.p95 * 1e3:.0f} ms, median {median(alone.times) * 1e3:.0f} ms",
+        ratio="",
+        baseline="4 stages, 4,096 draws, one batch, SVG and HTML made",
+        target="40 ms",
+        met=alone.p95 < 0.040,
+    )
+    with page() as there:
+        yield from _in_browser(there.address)
+    many = _measured(SOURCE, BROWSERS, EVERY, LASTING)
+    yield Row(
+        name=f"page, {BROWSERS} browsers, a drop every {EVERY:g} s each, p95",
+        measured=f"{many.p95 * 1e3:.0f} ms, median {median(many.times) * 1e3:.0f} ms",
+        ratio=f"{many.p95 / alone.p95:.1f} x the time",
+        baseline="one browser",
+        target="500 ms",
+        met=many.p95 < 0.500,
+    )
+    yield Row(
+        name=f"page, memory with {BROWSERS} browsers",
+        measured=f"{many.memory:.0f} MB",
+        ratio="",
+        baseline="server and the process beside it",
+    )
+    with _as_it_was() as source:
+        if source is None:
+            yield Row(name="page, a drop", measured="skipped", ratio="", baseline=f"no {BASELINE}")
+            return
+        was = _measured(source, 1, 0.3, 0.3 * DROPS)
+        crowded = _measured(source, BROWSERS, EVERY, LASTING)
+    yield _cost("one browser", alone, was)
+    yield _cost(f"{BROWSERS} browsers", many, crowded)
+
+
+def _cost(who: str, now: Found, was: Found) -> Row:
+    """Processor time of a drop, the server's and its children's, against the baseline's."""
+    new, old = ((one.cpu + one.children) / max(len(one.times), 1) for one in (now, was))
+    return Row(
+        name=f"page, processor time of a drop, {who}",
+        measured=f"{new * 1e3:.1f} ms",
+        ratio=f"{new / old:.2f} x the time",
+        baseline=f"commit {BASELINE}, {old * 1e3:.1f} ms",
+        target="0.4 x",
+        met=new < 0.4 * old,
+    )
+
+
+def _measured(source: Path, browsers: int, every: float, seconds: float) -> Found:
+    with page(source) as there:
+        return asyncio.run(crowd(there, browsers, every=every, seconds=seconds))
+
+
+@contextmanager
+def _as_it_was() -> Iterator[Path | None]:
+    """The sources of the baseline, out of the repository; None where it does not hold them."""
+    words = ["git", "-C", str(ROOT), "archive", BASELINE, "src"]
+    found = subprocess.run(words, capture_output=True, check=False)
     with tempfile.TemporaryDirectory() as folder:
-        rig = Path(folder) / "rig.toml"
-        camper = next(path for path in rigs.demo_files() if path.stem == "perihelion-camper")
-        rig.write_text(camper.read_text("utf-8"), "utf-8")
-        server, address = _serve(rig)
-        try:
-            alone = asyncio.run(_drops(address, DROPS))
-            base = _p95(alone)
-            yield Row(
-                name="page, drop: server, message in to parts out, p95",
-                measured=f"{base * 1e3:.0f} ms, median {median(alone) * 1e3:.0f} ms",
-                ratio="",
-                baseline="4 stages, 4,096 draws, one batch, SVG and HTML made",
-                target="40 ms",
-                met=base < 0.040,
-            )
-            yield from _in_browser(address)
-            before = _memory(server.pid)
-            busy = asyncio.run(_crowd(address))
-            crowd = _p95(busy)
-            yield Row(
-                name=f"page, {SESSIONS} browsers, a drop every {EVERY:g} s each, p95",
-                measured=f"{crowd * 1e3:.0f} ms, median {median(busy) * 1e3:.0f} ms",
-                ratio=f"{crowd / base:.1f} x the time",
-                baseline="one browser",
-                target="2 x",
-                met=crowd < 2 * base,
-            )
-            grown = (_memory(server.pid) - before) / SESSIONS
-            yield Row(
-                name="page, memory a browser",
-                measured=f"{grown / 1e6:.1f} MB",
-                ratio="",
-                baseline="growth of the server over 20 browsers and their drops",
-            )
-        finally:
-            server.terminate()
-
-
-def _serve(rig: Path) -> tuple["subprocess.Popen[str]", str]:
-    """`steelyard open` as a person starts it."""
-    words = [sys.executable, "-m", "steelyard", "open", str(rig), "--no-browser"]
-    server = subprocess.Popen(words, stdout=subprocess.PIPE, text=True)
-    assert server.stdout is not None
-    address = re.search(r"http\S+", server.stdout.readline())
-    assert address is not None
-    time.sleep(2.0)
-    return server, address[0]
-
-
-async def _cookie(address: str) -> str:
-    import httpx2
-
-    async with httpx2.AsyncClient() as client:
-        answer = await client.get(address)
-        return answer.headers["set-cookie"].split(";")[0]
-
-
-async def _drops(
-    address: str, count: int, every: float = 0.15, lasting: float = 1e9
-) -> list[float]:
-    """Seconds from each drop to its parts."""
-    import websockets
-
-    live = address.replace("http:", "ws:") + "live"
-    head = {"cookie": await _cookie(address)}
-    found: list[float] = []
-    async with websockets.connect(live, additional_headers=head, max_size=None) as line:
-        await line.send(json.dumps({"id": 1, "look": LOOK}))
-        await _answer(line, 1)
-        until = perf_counter() + lasting
-        for number in range(2, count + 2):
-            await asyncio.sleep(every)
-            if perf_counter() > until:
-                break
-            ask = {"item": "bikes", "to": PLACES[number % len(PLACES)]}
-            start = perf_counter()
-            await line.send(json.dumps({"id": number, "do": "move", "ask": ask, "look": LOOK}))
-            await _answer(line, number)
-            found.append(perf_counter() - start)
-    return found
-
-
-async def _answer(line: Any, number: int) -> None:
-    while json.loads(await line.recv()).get("id") != number:
-        pass
-
-
-async def _crowd(address: str) -> list[float]:
-    async def one(late: float) -> list[float]:
-        await asyncio.sleep(late)
-        return await _drops(address, 1000, EVERY, LASTING)
-
-    found = await asyncio.gather(*(one(EVERY * n / SESSIONS) for n in range(SESSIONS)))
-    return [x for part in found for x in part]
+        if found.returncode == 0:
+            with tarfile.open(fileobj=io.BytesIO(found.stdout)) as held:
+                held.extractall(folder, filter="data")
+        yield Path(folder) / "src" if found.returncode == 0 else None
 
 
 def _in_browser(address: str) -> Iterator[Row]:
@@ -183,9 +158,3 @@ def _drop(page: Any, place: str) -> float:
 
 def _p95(times: list[float]) -> float:
     return sorted(times)[int(0.95 * (len(times) - 1))]
-
-
-def _memory(process: int) -> int:
-    """Resident bytes of a process now."""
-    found = re.search(r"VmRSS:\s+(\d+) kB", Path(f"/proc/{process}/status").read_text("utf-8"))
-    return int(found[1]) * 1024 if found else 0

@@ -54,6 +54,10 @@ class Page:
         first, *rest = [_seconds(one) for one in _family(self.process.pid)]
         return first, sum(rest)
 
+    def threads(self) -> int:
+        """Threads of the server."""
+        return len(list(Path(f"/proc/{self.process.pid}/task").iterdir()))
+
     def memory(self) -> float:
         """Resident MB of the server and its children."""
         return sum(_resident(one) for one in _family(self.process.pid)) / 1e6

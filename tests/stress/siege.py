@@ -102,10 +102,12 @@ def memory(there: Page, acts: int = 10_000, tabs: int = 4) -> tuple[int, str]:
         for _ in range(10):
             await asyncio.gather(*(_drops(one, acts // 10 // tabs) for one in lines))
             seen.append(there.memory())
+            print(f"       {seen[-1]:.0f} MB", file=sys.stderr, flush=True)
 
     asyncio.run(work())
-    told = " ".join(f"{one:.0f}" for one in seen)
-    return int(seen[-1] > 1.1 * seen[3]), f"{acts:,} acts: {told} MB"
+    told, threads = " ".join(f"{one:.0f}" for one in seen), there.threads()
+    fell = seen[-1] > 1.1 * seen[3] or threads > 60
+    return int(fell), f"{acts:,} acts: {told} MB, {threads} threads"
 
 
 def soak(there: Page, seconds: float = 600.0, browsers: int = 12) -> tuple[int, str]:

@@ -1,8 +1,11 @@
 """One rig's work: kept before it counts, held once however many look at it, shared by guests."""
 
+import asyncio
 import json
 import os
 import sqlite3
+import threading
+import time
 import tomllib
 from contextlib import suppress
 from pathlib import Path
@@ -13,7 +16,7 @@ from starlette.testclient import TestClient
 
 from steelyard.files.autosave import digest
 from steelyard.files.demo import demo_rigs
-from steelyard.web import Gate, Start, create_app
+from steelyard.web import Gate, Start, create_app, live
 from steelyard.web.acts import ACTS
 from steelyard.web.apart import Apart
 from steelyard.web.bench import Bench
@@ -253,3 +256,42 @@ def test_slow_work_is_done_in_place_without_a_process_and_not_after_the_end() ->
     aside.end()
     with pytest.raises(AskError, match="ending"):
         aside(max, 1, 2)
+
+
+def test_slow_parts_are_made_once_and_two_at_a_time(
+    start: Start, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However many ask: those who ask for the same get one; what nobody waits for any more is not
+    begun; what was begun and left keeps its turn, so that threads never pile up."""
+    bench, look = Benches(start).of("x"), Look()
+    begun: list[str] = []
+    running: list[int] = []
+    now = threading.Lock(), [0]
+
+    def slow(section: Any, seen: object, look: Look) -> str:
+        del section, seen
+        with now[0]:
+            now[1][0] += 1
+            running.append(now[1][0])
+            begun.append(look.plot)
+        time.sleep(0.2)
+        with now[0]:
+            now[1][0] -= 1
+        return look.plot
+
+    monkeypatch.setattr(live, "_slow", slow)
+
+    async def work() -> None:
+        desk, seen = live.Desk(), bench.seen()
+        looks = [look.model_copy(update={"plot": f"plot {n}"}) for n in range(8)]
+        tasks = [asyncio.ensure_future(desk.slow(SECTIONS[0], seen, one)) for one in looks]
+        same = asyncio.ensure_future(desk.slow(SECTIONS[0], seen, looks[0]))
+        await asyncio.sleep(0.1)
+        for task in tasks[1:7]:
+            task.cancel()
+        assert await same == await tasks[0] == "plot 0"
+        assert await tasks[7] == "plot 7"
+
+    asyncio.run(work())
+    assert begun == ["plot 0", "plot 1", "plot 7"]
+    assert max(running) == 2

@@ -1,7 +1,6 @@
 """The live line: acts come in, the parts of the page that changed go out, to every tab."""
 
 import asyncio
-from collections import Counter
 from collections.abc import Callable, Coroutine, Hashable
 from contextlib import suppress
 from threading import Event
@@ -42,15 +41,22 @@ class Sent(BaseModel):
     look: Look
 
 
+class Making:
+    """A slow part that is being made, and how many wait for it."""
+
+    def __init__(self) -> None:
+        self.waiting = 0
+        self.text: asyncio.Future[str]
+
+
 class Desk:
     """Where work is done for all lines: quick work one piece at a time, since two at once would
     only make each other late; slow parts once each, however many ask for them, and not at all where
     nobody waits any more."""
 
     def __init__(self) -> None:
-        self._quick, self._slow = CapacityLimiter(1), CapacityLimiter(2)
-        self._making: dict[Hashable, asyncio.Task[str]] = {}
-        self._waiting: Counter[Hashable] = Counter()
+        self._quick, self._slow = CapacityLimiter(1), asyncio.Semaphore(2)
+        self._making: dict[Hashable, Making] = {}
 
     async def quick(self, work: Callable[[], T]) -> T:
         """What `work` returns or raises, in its turn."""
@@ -60,18 +66,25 @@ class Desk:
         """A slow part as HTML, made with whoever else waits for the same."""
         key = (seen.work, section.name, look.key, section.own(seen))
         if key not in self._making:
-            self._making[key] = asyncio.ensure_future(
-                to_thread.run_sync(_slow, section, seen, look, limiter=self._slow)
-            )
-        task = self._making[key]
-        self._waiting[key] += 1
+            one = self._making[key] = Making()
+            one.text = asyncio.ensure_future(self._made(key, section, seen, look))
+        one = self._making[key]
+        one.waiting += 1
         try:
-            return await asyncio.shield(task)
+            return await asyncio.shield(one.text)
         finally:
-            self._waiting[key] -= 1
-            if not self._waiting[key]:
-                del self._waiting[key], self._making[key]
-                task.cancel()
+            one.waiting -= 1
+
+    async def _made(self, key: Hashable, section: Section, seen: Seen, look: Look) -> str:
+        """Made in its turn, unless nobody waits any more; once begun it goes on, since a thread
+        cannot be called back and would be one more beside the next."""
+        try:
+            async with self._slow:
+                if not self._making[key].waiting:
+                    return ""
+                return await to_thread.run_sync(_slow, section, seen, look)
+        finally:
+            del self._making[key]
 
 
 class Line:

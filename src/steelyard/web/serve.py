@@ -86,7 +86,7 @@ def serve(start: Start, listening: socket.socket, gate: Gate) -> None:
     app = create_app(start, gate, listening.getsockname()[1])
     config = uvicorn.Config(
         app,
-        log_level="error",
+        log_level="critical",  # faults are answered; ended twice in a row is none
         http=Deadline,
         ws="websockets-sansio",
         ws_max_size=1_200_000,

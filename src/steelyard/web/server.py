@@ -147,6 +147,13 @@ def _faults(app: FastAPI) -> None:
         del request
         return JSONResponse({"fault": str(error)}, 409)
 
+    @app.exception_handler(Exception)
+    def broken(request: Request, error: Exception) -> JSONResponse:
+        where = f"{request.method} {request.url.path}"[:80]
+        kind = type(error).__name__
+        why = f"Steelyard failed at {where} ({kind}). What was accepted before is kept."
+        return JSONResponse({"fault": why}, 500)
+
     @app.exception_handler(HTTPException)
     def failed(request: Request, error: HTTPException) -> JSONResponse:
         del request
