@@ -118,6 +118,26 @@ class TestExitCodes:
         assert found.exit_code == 1, found.output
         assert named in " ".join(found.output.split("\n\n")[0].split())
 
+    @pytest.mark.parametrize(
+        ("old", "new"),
+        [
+            ('rear_overhang = "48 in"', 'rear_overhang = "95 in"'),
+            ('tongue_weight = "330 lb"', 'cg = "9 ft 9 in"'),
+        ],
+    )
+    def test_what_cannot_be_driven_is_exceeded(self, tmp_path: Path, old: str, new: str) -> None:
+        """A box that meets the bumper standing straight, and a trailer that lifts the ball, each by
+        itself: whatever else fits, it does not."""
+        found = parsed(run(tmp_path, WHOLE.replace(old, new), "--tolerance", "4 in", "--json"))
+        assert found["verdict"] == "exceeded"
+        broken = [
+            row["name"]
+            for row in (*found["matches"], *found["ratings"])
+            if row["verdict"] == "exceeded"
+        ]
+        assert broken == []
+        assert found["height"]["verdict"] != "exceeded"
+
     @pytest.mark.parametrize("part", ["receiver", "reducers.sleeve", "ball_mount"])
     def test_one_pin_hole_unsaid(self, tmp_path: Path, part: str) -> None:
         """A pair of holes of which one is not measured is not known, whichever it is."""
@@ -263,12 +283,18 @@ class TestAnswers:
 
 
 def test_bars_are_set_at_a_stage_looked_at(tmp_path: Path) -> None:
-    """Asked about one stage only, the bars are set there, and give there what was asked."""
+    """Asked about one stage only, the bars are set there, and give there what was asked; with a
+    stage stated they are set at that one, the last of four."""
     camper = demo_rigs()["perihelion-camper.toml"]
     bars = parsed(run(tmp_path, camper, "--stage", "back-home", "--restore", "70 %", "--json"))[
         "bars"
     ]
     assert bars["restored_share"][0]["value"] == pytest.approx(0.7, abs=1e-9)
+    stated = camper.replace('set_at = "leaving-home"', 'set_at = "back-home"')
+    assert stated != camper
+    bars = parsed(run(tmp_path, stated, "--restore", "70 %", "--json"))["bars"]
+    given = [share["value"] == pytest.approx(0.7, abs=1e-9) for share in bars["restored_share"]]
+    assert given == [False, False, False, True]
 
 
 BARE = """

@@ -138,7 +138,10 @@ def test_the_push_is_newtons_second_law() -> None:
     pushes = {(s.name, s.trailer_brakes): s.push.value for s in found.stances}
     assert pushes["braking", True] == pytest.approx(0.2 * 3000.0 * 3.4)
     assert pushes["braking", False] == pytest.approx(3000.0 * 3.4)
-    assert pushes["uphill", False] == pytest.approx(-3000.0 * GRAVITY * np.sin(np.arctan(0.06)))
+    slope = 3000.0 * GRAVITY * np.sin(np.arctan(0.06))
+    assert pushes["uphill", False] == pytest.approx(-slope)
+    assert pushes["downhill", False] == pytest.approx(slope)
+    assert pushes["downhill", True] == pytest.approx(0.2 * slope)
 
 
 @pytest.mark.parametrize(
