@@ -7,7 +7,7 @@ Makalic and Schmidt 2016, from memory), scaled inverse chi-squares on s². All s
 is a Gibbs sampler (Gelman et al., Bayesian Data Analysis, chapters 11 and 15, from memory).
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from math import lgamma, log
 from typing import Final
@@ -56,26 +56,26 @@ def sample(
     style: NDArray[np.intp],
     maker: NDArray[np.intp],
     *,
-    pooled: bool,
+    alone: NDArray[np.bool_],
     between: float | None = None,
     seed: int = 0,
 ) -> Draws:
     """Draws for rows y (n,) of styles and makers numbered from zero; any unit.
 
-    `pooled`: whether styles are drawn towards one mean. `between`: sd between makers where that is
-    assumed, not fitted. Rows are scaled to sd 1 inside.
+    `alone` (styles,): those whose mean is not drawn towards the others'. `between`: sd between
+    makers where that is assumed, not fitted. Rows are scaled to sd 1 inside.
     """
     rng = np.random.default_rng(seed)
     centre, scale = float(np.mean(y)), float(np.std(y)) or 1.0
     z = (y - centre) / scale
     S, M = int(style.max()) + 1, int(maker.max()) + 1
     a, b, heavy, apart = np.zeros(S), np.zeros(M), np.ones(len(z)), np.ones(S)
-    m, var_a, var_s, var_0 = 0.0, 1.0 if pooled else 100.0, np.ones(S), 1.0
+    m, var_a, var_s, var_0 = 0.0, 1.0, np.ones(S), 1.0
     var_b = 0.25 if between is None else (between / scale) ** 2
     found: list[tuple[Array, float, Array, float]] = []
     for round_ in range(WARM + ROUNDS):
         weight = heavy / var_s[style]
-        a = _effects(rng, z - m - b[maker], weight, style, S, var_a / apart)
+        a = _effects(rng, z - m - b[maker], weight, style, S, np.where(alone, 100.0, var_a / apart))
         b = _effects(rng, z - m - a[style], weight, maker, M, var_b)
         m = _effects(rng, z - a[style] - b[maker], weight, np.zeros_like(style), 1, 100.0)[0]
         residual = z - m - a[style] - b[maker]
@@ -85,9 +85,8 @@ def sample(
         counts = np.bincount(style, minlength=S)
         var_s = (POOL * var_0 + squares) / rng.chisquare(POOL + counts)
         var_0 = rng.gamma(1 + S * POOL / 2, 1 / (1 + POOL / 2 * np.sum(1 / var_s)))
-        if pooled:
-            apart = rng.gamma((STYLE_TAIL + 1) / 2, 2 / (STYLE_TAIL + a**2 / var_a))
-            var_a = _variance(rng, a * np.sqrt(apart), var_a)
+        apart = rng.gamma((STYLE_TAIL + 1) / 2, 2 / (STYLE_TAIL + a**2 / var_a))
+        var_a = _variance(rng, (a * np.sqrt(apart))[~alone], var_a)
         var_b = _variance(rng, b, var_b) if between is None else var_b
         if round_ >= WARM:
             found.append((m + a, var_b**0.5, np.sqrt(var_s), tail))
@@ -126,7 +125,7 @@ def fit(
     style: Sequence[str],
     maker: Sequence[str],
     *,
-    pooled: bool,
+    alone: Collection[str],
     between: float | None = None,
     seed: int = 0,
 ) -> Mapping[str, Fit]:
@@ -134,7 +133,8 @@ def fit(
     styles, makers = sorted(set(style)), sorted(set(maker))
     of_style = np.array([styles.index(word) for word in style])
     of_maker = np.array([makers.index(word) for word in maker])
-    draws = sample(np.array(y), of_style, of_maker, pooled=pooled, between=between, seed=seed)
+    own = np.array([word in alone for word in styles])
+    draws = sample(np.array(y), of_style, of_maker, alone=own, between=between, seed=seed)
     rng = np.random.default_rng(seed + 1)
     n = len(draws.between)
     other = draws.between * rng.standard_normal(n)
@@ -143,12 +143,12 @@ def fit(
         new = draws.mean[:, number] + other + draws.within[:, number] * rng.standard_t(draws.tail)
         low, high = np.percentile(new, (2.5, 97.5))
         mean = np.percentile(draws.mean[:, number], (2.5, 97.5))
-        own = of_style == number
+        rows = of_style == number
         found[word] = Fit(
             middle=float(low + high) / 2,
             half_width=float(high - low) / 2,
             mean_half_width=float(mean[1] - mean[0]) / 2,
-            rows=int(np.sum(own)),
-            makers=len(set(of_maker[own].tolist())),
+            rows=int(np.sum(rows)),
+            makers=len(set(of_maker[rows].tolist())),
         )
     return found

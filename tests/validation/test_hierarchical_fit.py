@@ -36,7 +36,7 @@ def test_makers_as_batches() -> None:
     """
     y = np.array(YIELDS, dtype=float).ravel()
     batch = np.repeat(np.arange(6), 5)
-    draws = sample(y, np.zeros(30, dtype=np.intp), batch, pooled=False)
+    draws = sample(y, np.zeros(30, dtype=np.intp), batch, alone=np.array([True]))
     within = draws.within[:, 0] * np.sqrt(draws.tail / (draws.tail - 2))
     assert np.median(draws.mean) == pytest.approx(MEAN, abs=4.0)
     assert np.median(within) == pytest.approx(WITHIN, rel=0.12)
@@ -49,7 +49,7 @@ def test_few_rows_are_told_wide() -> None:
     rng = np.random.default_rng(1)
     y = rng.normal(0.12, 0.015, 42)
     style = ["many"] * 20 + ["few"] * 2 + ["other"] * 20
-    found = fit(list(y), style, [f"maker {n % 6}" for n in range(42)], pooled=True)
+    found = fit(list(y), style, [f"maker {n % 6}" for n in range(42)], alone=())
     assert found["few"].half_width > 1.1 * found["many"].half_width
     assert found["few"].mean_half_width > 1.5 * found["many"].mean_half_width
     assert (found["few"].rows, found["many"].makers) == (2, 6)
@@ -62,5 +62,5 @@ def test_makers_that_differ_widen_the_band() -> None:
     own = np.repeat(rng.normal(0.0, 0.02, 8), 6)
     y = 0.19 + own + rng.normal(0.0, 0.01, 48)
     makers = [f"maker {n // 6}" for n in range(48)]
-    (found,) = fit(list(y), ["one"] * 48, makers, pooled=False).values()
+    (found,) = fit(list(y), ["one"] * 48, makers, alone={"one"}).values()
     assert found.half_width > 0.04

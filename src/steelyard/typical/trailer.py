@@ -87,7 +87,7 @@ def _box(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: flo
     start = typical(table, "box_start", "length")
     build.take("trailer.box_start", trailer.box_start, start, "length", "tape")
     density_of_box = relation(table, "mass_per_box_length")
-    length = weight / density_of_box.value
+    length = weight / (density_of_box.value * _denser(table, weight))
     spread = length * density_of_box.sd / density_of_box.value
     if trailer.length is not None and trailer.box_length is None:
         ahead = max(build.parameters["trailer.box_start"].value, 0.0)
@@ -95,6 +95,15 @@ def _box(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: flo
         build.tie("length", Typical(value=trailer.length.value, sd=0.1, source="overall length"))
     guess = Typical(value=length, sd=spread, source=density_of_box.source)
     build.take("trailer.box_length", trailer.box_length, guess, "length", "tape", "log")
+
+
+def _denser(table: Mapping[str, Any], weight: float) -> float:
+    """Mass per metre of box over that of a usual weight of the style: (weight / at) ** power."""
+    entry = table["relations"]["mass_per_box_length"]
+    if "at" not in entry:
+        return 1.0
+    denser: float = (weight / parse(entry["at"], "mass").value) ** float(entry["power"])
+    return denser
 
 
 def _axles(build: Builder, trailer: Trailer, table: Mapping[str, Any], count: int) -> None:
