@@ -21,6 +21,7 @@ from steelyard.rig import Rig
 from steelyard.scene import DEFAULT_REGION, Opening, opened
 from steelyard.statics import Loads, closed, ledgers, levers
 from steelyard.trip import StagePlan
+from steelyard.typical import aboard
 
 
 def assess(
@@ -225,7 +226,7 @@ def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:
         found.append(f"region: not stated, rules of {DEFAULT_REGION} taken")
     vehicle = rig.vehicle
     stated = vehicle.weight
-    if vehicle.gvwr and vehicle.payload and stated and stated.includes is None:
+    if vehicle.gvwr and vehicle.payload and stated and aboard(stated) is None:
         built = vehicle.gvwr.value - vehicle.payload.value
         if stated.value > built:
             found.append(

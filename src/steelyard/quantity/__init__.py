@@ -25,10 +25,11 @@ from steelyard.quantity.fields import (
 from steelyard.quantity.parse import QuantityError, parse, written_like
 from steelyard.quantity.show import percent, shown, with_spread
 from steelyard.quantity.units import Dimension, System, to_border
-from steelyard.quantity.value import Z95, Basis, Kind, Level, Scale, Value
+from steelyard.quantity.value import KINDS, Z95, Basis, Kind, Level, Scale, Value
 
 __all__ = [
     "GRAVITY",
+    "KINDS",
     "POUND",
     "Z95",
     "Angle",

@@ -11,7 +11,7 @@ from steelyard.fault import Fault, quoted, sentence
 from steelyard.quantity.parse import QuantityError, parse
 from steelyard.quantity.show import shown
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS, Dimension
-from steelyard.quantity.value import Level, Value
+from steelyard.quantity.value import KINDS, Level, Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ def json_schema(dimension: Dimension) -> dict[str, Any]:
             "spread": {"type": "string", "description": "half-width of the 95 % interval"},
             "basis": {"enum": ["stated", "weighed", "measured", "assumed"]},
             "includes": {"type": "array", "items": {"type": "string"}},
-            "kind": {"enum": ["brochure", "label", "scale"]},
+            "kind": {"enum": list(KINDS)},
         },
     }
     return {"anyOf": [text, table], "x-dimension": dimension}

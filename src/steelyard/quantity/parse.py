@@ -11,7 +11,7 @@ from typing import Any, Final
 from steelyard.fault import Fault, FaultError, quoted
 from steelyard.quantity.show import shown
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS, Dimension, dimension_of
-from steelyard.quantity.value import Z95, Value
+from steelyard.quantity.value import KINDS, Z95, Value
 
 _NUMBER = r"(?:\d{1,3}(?:,\d{3})+|\d+)?(?:\.\d+)?(?:[eE][+-]?\d+)?"
 _TERM: Final = re.compile(
@@ -69,7 +69,7 @@ def _from_table(raw: dict[Any, Any], dimension: Dimension) -> Value:
         sd=sd,
         basis=_choice(raw, "basis", ("stated", "weighed", "measured", "assumed"), "stated"),
         includes=_words(raw.get("includes")),
-        kind=_choice(raw, "kind", ("brochure", "label", "scale"), None),
+        kind=_choice(raw, "kind", KINDS, None),
         text=plain.text if spread is None else _joined(plain.text, str(spread)),
     )
 

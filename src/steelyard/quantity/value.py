@@ -1,10 +1,12 @@
 """A value as a person states it: number, spread, basis, and what it includes."""
 
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final, Literal, get_args
 
 Basis = Literal["stated", "weighed", "measured", "assumed"]
-Kind = Literal["brochure", "label", "scale"]
+Kind = Literal["brochure", "dry", "label", "scale", "unloaded", "tare", "running-order"]
+"""On whose word, or by which plate's definition, a weight stands."""
+KINDS: Final[tuple[Kind, ...]] = get_args(Kind)
 Scale = Literal["linear", "log", "logit"]
 """On which scale a number is normal: as it is, by its logarithm, or by the logit of a share."""
 Z95: Final = 1.959963984540054

@@ -12,7 +12,19 @@ from steelyard.statics.habit import habit as usual_practice
 from steelyard.statics.lever import axle_loads, tongue_weight
 from steelyard.statics.linkage import group_station
 from steelyard.statics.masses import seat
-from steelyard.typical import Sheet, default_sd, fill, held_by, over_receiver, word_for
+from steelyard.typical import (
+    Sheet,
+    aboard,
+    default_sd,
+    driver_aboard,
+    fill,
+    fluids_missing,
+    fuel_aboard,
+    held_by,
+    listed_apart,
+    over_receiver,
+    word_for,
+)
 
 BUMPER = 0.1
 """m from the end of the box to the end of the trailer, where only `length` is stated."""
@@ -84,7 +96,7 @@ def _ties(rig: Rig, sheet: Sheet) -> Iterator[Reading]:
 
 def _stickers(rig: Rig) -> Iterator[Reading]:
     vehicle = rig.vehicle
-    if vehicle.weight is not None and vehicle.weight.includes is not None:
+    if vehicle.weight is not None and aboard(vehicle.weight) is not None:
         yield _mass_reading(rig, "vehicle.weight", vehicle.weight, 0)
     for number, axle in enumerate((vehicle.front, vehicle.rear)):
         if axle.weight is not None:
@@ -99,7 +111,7 @@ def _mass_reading(rig: Rig, name: str, stated: Value, which: int) -> Reading:
     """Total (0), front (1) or rear (2) weight of the vehicle with what the sticker includes, kg."""
 
     def predict(v: Values) -> Array:
-        weight, moment = _as_weighed(rig, stated.includes, v)
+        weight, moment = _as_weighed(rig, stated, v)
         front, rear = axle_loads(weight, moment, v["vehicle.wheelbase"])
         return np.asarray((weight, front, rear)[which])
 
@@ -108,27 +120,41 @@ def _mass_reading(rig: Rig, name: str, stated: Value, which: int) -> Reading:
     return Reading(name=name, predict=predict, value=stated.value, sd=sd)
 
 
-def _as_weighed(rig: Rig, includes: tuple[str, ...] | None, v: Values) -> tuple[Array, Array]:
-    """Weight and moment of the vehicle with full fuel, or with just what `includes` names."""
-    weight = v["vehicle.weight"]
+def _as_weighed(rig: Rig, stated: Value, v: Values) -> tuple[Array, Array]:
+    """Weight and moment of the vehicle with full fuel, or with just what the weight holds."""
+    words = aboard(stated)
+    weight = v["vehicle.weight"] - fluids_missing(stated)
     moment = weight * v["vehicle.cg"]
-    if includes is None:
+    if words is None:
         return weight, moment
-    if "fuel" not in includes:
-        fuel = v["vehicle.tanks.fuel.capacity"]
-        weight = weight - fuel
-        moment = moment - fuel * v["vehicle.tanks.fuel.station"]
-    if "driver" in includes:
-        person, station = _driver(rig, v)
+    full = v["vehicle.tanks.fuel.capacity"]
+    there = fuel_aboard(stated, full, _fuel(rig)) if "fuel" in words else 0.0
+    weight = weight + (there - full)
+    moment = moment + (there - full) * v["vehicle.tanks.fuel.station"]
+    if "driver" in words:
+        person, station = _driver(rig, stated, v)
         weight, moment = weight + person, moment + person * station
-    if "ball mount" in includes:
+    if "ball mount" in words:
         mount = v["hitch.ball_mount.weight"]
         weight, moment = weight + mount, moment + mount * v["hitch.ball_mount.station"]
+    if "accessories" in words and "vehicle.accessories" in v:
+        fitted = v["vehicle.accessories"]
+        weight, moment = weight + fitted, moment + fitted * v["vehicle.accessories_station"]
     return weight, moment
 
 
-def _driver(rig: Rig, v: Values) -> tuple[Array | float, Array | float]:
-    """Mass and station of whoever sits at the wheel; the typical person where nobody is named."""
+def _fuel(rig: Rig) -> str:
+    """What the fuel tank holds."""
+    tank = rig.vehicle.tanks.get("fuel")
+    return tank.content if tank else "gasoline"
+
+
+def _driver(rig: Rig, stated: Value, v: Values) -> tuple[Array | float, Array | float]:
+    """Mass and station of whoever sits at the wheel: as the plate's definition counts, else the
+    driver named, else a typical person."""
+    counted = driver_aboard(stated)
+    if counted is not None:
+        return counted, seat(rig, "driver", v)[0]
     for name, person in rig.people.items():
         if person.seat == "driver":
             return v[f"people.{name}.weight"], seat(rig, "driver", v)[0]
@@ -138,6 +164,7 @@ def _driver(rig: Rig, v: Values) -> tuple[Array | float, Array | float]:
 def _tongue_reading(rig: Rig, stated: Value) -> Reading:
     """The stated tongue weight of the empty trailer, kg on a level stand."""
     held = held_by(stated)
+    listed = [one for one in listed_apart(rig.trailer, stated) if one[0] != "water"]
 
     def predict(v: Values) -> Array:
         weight = v["trailer.empty.weight"]
@@ -150,6 +177,9 @@ def _tongue_reading(rig: Rig, stated: Value) -> Reading:
             options = v["trailer.options"]
             station = v["trailer.empty.cg"] + v["trailer.options_offset"]
             weight, moment = weight + options, moment + options * station
+        for name, _ in listed:
+            part = v[f"{name}.{'weight' if '.equipment.' in name else 'capacity'}"]
+            weight, moment = weight + part, moment + part * v[f"{name}.station"]
         return np.asarray(tongue_weight(weight, moment, group_station(rig, v)))
 
     weighed = stated.basis == "weighed" or stated.kind == "scale"

@@ -1,6 +1,15 @@
 """Typical values with spreads: fills what a rig file leaves unsaid, and says so."""
 
 from steelyard.rig import Rig, is_pin
+from steelyard.typical.contents import (
+    aboard,
+    driver_aboard,
+    fluids_missing,
+    fuel_aboard,
+    held_by,
+    listed_apart,
+    word_for,
+)
 from steelyard.typical.hitch import add_hitch, parts
 from steelyard.typical.load import add_load, stage_names
 from steelyard.typical.mount import ball_over, ball_radius, over_receiver, without_drop
@@ -16,8 +25,8 @@ from steelyard.typical.tables import (
     typical,
     vehicle_class,
 )
-from steelyard.typical.trailer import ORDINALS, add_trailer, axle_count, held_by, suspension
-from steelyard.typical.vehicle import add_vehicle, seat_names, seat_place, tank_names, word_for
+from steelyard.typical.trailer import ORDINALS, add_trailer, axle_count, suspension
+from steelyard.typical.vehicle import add_vehicle, seat_names, seat_place, tank_names
 
 
 def fill(rig: Rig) -> Sheet:
@@ -36,16 +45,21 @@ __all__ = [
     "Parameter",
     "Sheet",
     "Typical",
+    "aboard",
     "axle_count",
     "ball_over",
     "ball_radius",
     "default_sd",
     "density",
+    "driver_aboard",
     "fill",
+    "fluids_missing",
+    "fuel_aboard",
     "held_by",
     "hitch_share",
     "in_si",
     "is_pin",
+    "listed_apart",
     "only_sways",
     "over_receiver",
     "parts",

@@ -5,6 +5,7 @@ from typing import Any, Final
 
 from steelyard.quantity import GRAVITY, Z95, Value, parse
 from steelyard.rig import Rig, Trailer, TrailerAxles
+from steelyard.typical.contents import held_by, without_listed, word_for
 from steelyard.typical.sheet import Builder
 from steelyard.typical.tables import (
     Typical,
@@ -15,11 +16,9 @@ from steelyard.typical.tables import (
     trailer_style,
     typical,
 )
-from steelyard.typical.vehicle import tyre_load, tyre_pressure, word_for
+from steelyard.typical.vehicle import tyre_load, tyre_pressure
 
 ORDINALS: Final = ("first", "second", "third")
-COMPLETE: Final = {"scale": ("propane", "battery", "options"), "label": ("propane", "options")}
-"""What a weight includes when only its kind is said; a brochure's includes none of them."""
 GAS_AND_BATTERY: Final = {"propane": 0.58, "battery": 0.42}
 """How the typical weight of both divides (75 lb of filled cylinders, 55 lb of battery)."""
 
@@ -68,8 +67,8 @@ def _gross(trailer: Trailer, table: Mapping[str, Any]) -> float:
 def _weight(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> float:
     stated = trailer.empty.weight
     if stated is not None:
-        word = word_for(stated, "brochure")
-        return build.take("trailer.empty.weight", stated, None, "mass", word, "log")
+        word, bare = word_for(stated, "brochure"), without_listed(build, trailer, stated)
+        return build.take("trailer.empty.weight", bare, None, "mass", word, "log")
     share = relation(table, "empty_share_of_gvwr")
     heavy = _gross(trailer, table)
     return build.put(
@@ -203,16 +202,6 @@ def _dynamics(build: Builder, rig: Rig, table: Mapping[str, Any]) -> None:
     rated = axles.tyres.placard_pressure or axles.tyres.max_pressure
     usual = typical(table, "axles.pressure", "pressure")
     tyre_pressure(build, "trailer.axles", axles.tyres, rated, usual)
-
-
-def held_by(stated: Value | None) -> frozenset[str]:
-    """What a stated weight of the empty trailer contains: as said, else by whose word it stands."""
-    if stated is None:
-        return frozenset()
-    if stated.includes is not None:
-        return frozenset(stated.includes)
-    kind = "scale" if stated.basis == "weighed" else stated.kind
-    return frozenset(COMPLETE.get(kind or "", ()))
 
 
 def _unlisted(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:

@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from steelyard.quantity import Basis, Scale, Value
 from steelyard.rig import SEAT_ROWS, Rig, Tyres, Vehicle, VehicleAxle, is_pin
+from steelyard.typical.contents import aboard, word_for
 from steelyard.typical.sheet import Builder
 from steelyard.typical.tables import (
     Typical,
@@ -26,15 +27,6 @@ PIN_PLACE: Final = Typical(
     sd=0.08,
     source="assumed: a hitch in the bed stands over the rear axle or just ahead",
 )
-
-
-def word_for(value: Value, unsaid: str) -> str:
-    """Which default spread a stated weight gets, by whose word it stands on."""
-    if value.basis == "weighed" or value.kind == "scale":
-        return "scale"
-    if value.kind == "label":
-        return "certified-label"
-    return "brochure" if value.kind == "brochure" else unsaid
 
 
 def add_vehicle(build: Builder, rig: Rig) -> None:
@@ -61,7 +53,7 @@ def add_vehicle(build: Builder, rig: Rig) -> None:
 def _weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
     """Empty weight and centre of gravity; stickers that need the rest are read afterwards."""
     axles = (vehicle.front.weight, vehicle.rear.weight)
-    if vehicle.weight is not None and vehicle.weight.includes is None:
+    if vehicle.weight is not None and aboard(vehicle.weight) is None:
         word = word_for(vehicle.weight, "brochure")
         build.take("vehicle.weight", vehicle.weight, None, "mass", word, "log")
     elif vehicle.weight is not None:

@@ -12,6 +12,7 @@ from steelyard.files.demo import demo_rigs
 from steelyard.files.faults import FileFaultError
 from steelyard.files.new import Answers, new_rig
 from steelyard.files.reader import RIG_FILE, parse_rig, read_text
+from steelyard.quantity import KINDS
 from steelyard.web import form
 from steelyard.web.acts import edits, names
 from steelyard.web.acts.base import Act, Ask
@@ -30,7 +31,7 @@ class Stated(Ask):
     at: str = Field(max_length=300, description='the key with dots: "vehicle.front.gawr"')
     value: str | None = Field(default=None, description='"3900 lb", "3900 lb +- 40 lb"')
     basis: str | None = Field(default=None, description="stated, weighed, measured or assumed")
-    kind: str | None = Field(default=None, description="brochure, label or scale")
+    kind: str | None = Field(default=None, description=", ".join(KINDS))
     includes: str | None = Field(default=None, description="words with commas between")
 
 
