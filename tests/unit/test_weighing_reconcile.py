@@ -14,9 +14,10 @@ from steelyard.quantity import POUND, Z95
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
 from steelyard.trip import plan_stages
-from steelyard.weighing import Ticket, reconcile
+from steelyard.weighing import Ticket, reconcile, steps
 from steelyard.weighing.plan import Weighed, lay
 from steelyard.weighing.reconcile import Reconciled, judge
+from steelyard.words.weighed import step_lines
 
 
 def told(laid: Weighed, found: Reconciled, name: str = "off") -> tuple[Array, Array]:
@@ -202,6 +203,38 @@ class TestSuspect:
         assert not found.agrees
         assert found.suspect is not None
         assert found.chance < 1e-6
+
+
+class TestStep:
+    """Two passes over one platform with one load: bars move weight about, they add none."""
+
+    @staticmethod
+    def _found(laid: Weighed, pounds: float) -> Reconciled:
+        """Readings as expected, with so much more on the rear axle in the pass with bars on."""
+        numbers = weighings.shown(laid, laid.prior.at_mean())[:, 0]
+        numbers[5] += pounds * POUND
+        return judge(weighings.reading(laid, numbers))
+
+    def test_said(self, laid: Weighed) -> None:
+        """Totals 40 lb apart are said, with both passes, both totals and how surely: each of six
+        readings to 7.7 lb (20 lb steps, 10 lb of repeatability) is 19 lb on the difference."""
+        (step,) = steps(self._found(laid, 40).weighed)
+        assert (step.first, step.second) == ("off", "on")
+        assert (step.second_kg - step.first_kg) / POUND == pytest.approx(40, abs=0.1)
+        each = np.hypot(20 / 12**0.5, 10 / Z95)
+        assert step.sd_kg / POUND == pytest.approx(6**0.5 * each, rel=1e-3)
+        (line,) = step_lines(self._found(laid, 40), "us")
+        assert "“off” and “on” weighed the same load" in line
+        assert "40 ± 37 lb apart" in line
+
+    def test_not_said(self, laid: Weighed) -> None:
+        """Totals as near as the scale can tell are no step, nor is what differs in load: a pass
+        with people on the tailgate."""
+        assert steps(self._found(laid, 20).weighed) == ()
+        pads = [platform("front"), platform("rear")]
+        alone = {"arrangement": "vehicle-alone", "readings": pads}
+        other = lay(weighings.rig("boat"), ticket({"a": alone, "b": {**alone, "added": TAILGATE}}))
+        assert steps(weighings.reading(other, [800.0, 900.0, 780.0, 1080.0])) == ()
 
 
 class TestUnits:

@@ -43,6 +43,7 @@ from steelyard.words.weighed import (
     read_number,
     rests_on,
     spanning_line,
+    step_lines,
     suspect_lines,
     unit_question,
 )
@@ -148,7 +149,12 @@ def _lines(
 
 def _agreement(found: Reconciled, system: System) -> Iterator[str]:
     yield heading(found)
-    lines = [agreement(found), rests_on(found), unit_question(found)]
+    lines = [
+        agreement(found),
+        rests_on(found),
+        unit_question(found),
+        *step_lines(found, system),
+    ]
     if found.suspect is not None:
         lines += suspect_lines(found.suspect, system)
     yield from (paragraph(line) for line in lines if line)

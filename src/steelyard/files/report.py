@@ -1,6 +1,7 @@
 """An assessment as JSON for programs. The form is versioned and only grows."""
 
 import math
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any, Final
 
 from steelyard.assessment import Assessment, AxleLoad, Headroom, OnAxles, Spread, StageResult
@@ -202,6 +203,8 @@ def axle_rows(rows: tuple[OnAxles, ...]) -> list[dict[str, Any]]:
 
 def weighing_report(found: "Reconciled", cannot: tuple[str, ...]) -> dict[str, Any]:
     """A reconciled ticket: agreement, every reading, the suspect, what stays open. SI values."""
+    from steelyard.weighing import steps
+
     return {
         "weighing": REPORT,
         "agrees": found.agrees,
@@ -210,6 +213,7 @@ def weighing_report(found: "Reconciled", cannot: tuple[str, ...]) -> dict[str, A
         "chance": found.chance,
         "suspect": found.suspect.name if found.suspect else None,
         "unit_hint": found.unit_hint,
+        "steps": [asdict(one) for one in steps(found.weighed)],
         "left_open": list(cannot),
         "readings": [
             {

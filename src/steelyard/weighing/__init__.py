@@ -9,6 +9,7 @@ from steelyard.weighing.plan import JACK
 from steelyard.weighing.reconcile import Judged, Reconciled, reconcile
 from steelyard.weighing.spans import Spanning, spanning
 from steelyard.weighing.state import AsWeighed, as_weighed
+from steelyard.weighing.steps import Step, steps
 from steelyard.weighing.ticket import TICKET, Pass, Ticket, TicketError
 
 __all__ = [
@@ -23,6 +24,7 @@ __all__ = [
     "Pass",
     "Reconciled",
     "Spanning",
+    "Step",
     "Ticket",
     "TicketError",
     "as_weighed",
@@ -31,5 +33,6 @@ __all__ = [
     "next_readings",
     "reconcile",
     "spanning",
+    "steps",
     "unobservable",
 ]

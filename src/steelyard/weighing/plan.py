@@ -89,6 +89,10 @@ class Scenes:
     def __getstate__(self) -> dict[str, Any]:
         return {**self.__dict__, "_last": None}
 
+    def load_of(self, name: str) -> str:
+        """The stage of the ticket's own whose load a pass was taken with."""
+        return self._keys[name]
+
     def at(self, name: str, v: Values) -> Scene:
         """The scene of one pass."""
         last = self._last

@@ -2,9 +2,9 @@
 
 from typing import Final
 
-from steelyard.quantity import Z95, System, percent, to_border
+from steelyard.quantity import Z95, System, percent, shown, to_border, with_spread
 from steelyard.rig import Rig
-from steelyard.weighing import Advice, Carried, Judged, Reconciled, Spanning
+from steelyard.weighing import Advice, Carried, Judged, Reconciled, Spanning, steps
 from steelyard.words.assessed import MARKS, chance, measured, room
 
 AGREES, NOT = MARKS["within"][0], MARKS["exceeded"][0]
@@ -52,6 +52,19 @@ def unit_question(found: Reconciled) -> str | None:
     """Whether a unit seems to be mixed up."""
     hint = found.unit_hint
     return f"Pounds or kilograms? {hint[0].upper()}{hint[1:]}." if hint else None
+
+
+def step_lines(found: Reconciled, system: System) -> tuple[str, ...]:
+    """Passes over one scale with one load whose totals differ, and what may have happened."""
+    return tuple(
+        f"“{one.first}” and “{one.second}” weighed the same load on the same scale:"
+        f" {shown(one.first_kg, 'mass', system)} and"
+        f" {shown(one.second_kg, 'mass', system)} in all,"
+        f" {with_spread(abs(one.second_kg - one.first_kg), one.sd_kg, 'mass', system)} apart. Did"
+        " somebody step on or off, or was the scale not at zero? Readings shared the step among"
+        " them: say it in the ticket, or weigh again."
+        for one in steps(found.weighed)
+    )
 
 
 def suspect_lines(one: Judged, system: System) -> tuple[str, ...]:

@@ -22,6 +22,7 @@ from steelyard.words.weighed import (
     off_by,
     read_number,
     rests_on,
+    step_lines,
     suspect_lines,
     unit_question,
 )
@@ -165,7 +166,11 @@ def _found(work: Work, look: Look, system: System) -> dict[str, Any]:
         next(one for one in whole.stages if one.key == stage)
         for whole in (work.unweighed, work.found)
     )
-    lines = [rests_on(found), contradicted_line(work.carried.contradicted)]
+    lines = [
+        rests_on(found),
+        contradicted_line(work.carried.contradicted),
+        *step_lines(found, system),
+    ]
     return {
         "heading": heading(found),
         "agrees": found.agrees,
