@@ -204,10 +204,10 @@ class Fact:
 
 def pages() -> dict[str, str]:
     """Every generated file by its path in the project, whole."""
-    schema = rig_schema()
+    schema, spelt_once = rig_schema(), rig_schema(both_spellings=False)
     return {
         "docs/rig.schema.json": json.dumps(schema, indent=1, ensure_ascii=False) + "\n",
-        "docs/rig-file.md": under_top("docs/rig-file.md", reference(schema)),
+        "docs/rig-file.md": under_top("docs/rig-file.md", reference(spelt_once)),
         "docs/validation.md": under_top("docs/validation.md", validation()),
     }
 

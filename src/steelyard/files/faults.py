@@ -7,6 +7,7 @@ from typing import Any, Final, get_args
 from pydantic import BaseModel, ValidationError
 
 from steelyard.fault import Fault, FaultError, Path, near, quoted
+from steelyard.rig.spelling import ALSO, KEY
 
 NAME: Final = "[key]"
 """The last part of a path where it is a table's name that is at fault."""
@@ -56,8 +57,9 @@ def from_validation(
 
     lines = key_lines(text)
     found = [
-        replace(fault, file=name, line=_line(fault.path, lines))
+        replace(fault, file=name, path=path, line=_line(path, lines))
         for fault in validation_faults(error, root)
+        for path in (_as_spelt(fault.path, lines),)
     ]
     return FileFaultError(*sorted(found, key=lambda one: one.line or 0))
 
@@ -66,6 +68,14 @@ def validation_faults(error: ValidationError, root: type[BaseModel]) -> list[Fau
     """Each fault of a model once, at its path."""
     found = error.errors(include_url=False)
     return list(dict.fromkeys(_fault(one, root) for one in found))
+
+
+def _as_spelt(path: Path, lines: Mapping[Path, int]) -> Path:
+    """The path with `tires` where the file spells it so."""
+    for end, part in enumerate(path):
+        if part == KEY and (*path[:end], ALSO) in lines:
+            return (*path[:end], ALSO, *path[end + 1 :])
+    return path
 
 
 def _line(path: Path, lines: Mapping[Path, int]) -> int | None:

@@ -8,6 +8,7 @@ import tomlkit
 from tomlkit.exceptions import TOMLKitError
 
 from steelyard.files.reader import not_toml
+from steelyard.rig import one_spelling, spelt_like
 
 ORDERED: Final = "stages"
 """The table whose order means something: the stages of the trip."""
@@ -21,6 +22,7 @@ def merged(text: str, data: Mapping[str, Any], name: str = "rig file") -> str:
     Raises FileFaultError where the text is not TOML.
     """
     try:
+        data = spelt_like(one_spelling(data), tomllib.loads(text))
         if _same(tomllib.loads(text), data):
             return text
         document = tomlkit.parse(text)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from steelyard.rig import FORMAT, Rig
+from steelyard.rig.spelling import ALSO, KEY
 
 WORDS: Final = {"meaning": "description", "where": "x-where", "includes": "x-includes"}
 """Tables of keys.toml, and the schema's key that each fills."""
@@ -18,7 +19,7 @@ def key_words() -> Mapping[str, Mapping[str, Any]]:
     return tomllib.loads(Path(__file__).with_name("keys.toml").read_text("utf-8"))
 
 
-def rig_schema() -> dict[str, Any]:
+def rig_schema(*, both_spellings: bool = True) -> dict[str, Any]:
     """JSON Schema (draft 2020-12) of a rig file, generated from the models that read it.
 
     `x-where` says where on the real rig a key's value is found, `x-includes` what a weight may be
@@ -29,6 +30,10 @@ def rig_schema() -> dict[str, Any]:
     _close(schema)
     for table, key, one in _properties(schema):
         _say(one, table, key)
+    for body in schema["$defs"].values() if both_spellings else ():
+        if KEY in body["properties"]:
+            again = {**body["properties"][KEY], "description": f"another spelling of {KEY}"}
+            body["properties"][ALSO] = again
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": f"Steelyard rig file, format {FORMAT}",

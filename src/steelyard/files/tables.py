@@ -14,7 +14,7 @@ from steelyard.files.faults import FileFaultError, keys_at, model_at, validation
 from steelyard.files.reader import read_text, toml, validated
 from steelyard.files.rows import count_rows, rows_of
 from steelyard.files.scratch import Names, scratch
-from steelyard.rig import Hitch, Rig, Trailer, Vehicle
+from steelyard.rig import Hitch, Rig, Trailer, Vehicle, spelt_path
 
 Which = Literal["vehicle", "trailer"]
 ROWS: Final = 1000
@@ -37,7 +37,7 @@ NEEDED: Final[Mapping[Which, tuple[tuple[str, ...], ...]]] = {
     "trailer": (("trailer.style",), ("trailer.gvwr", "trailer.empty.weight")),
 }
 """Columns that a table must have, one of each group."""
-OWN: Final = ("name", "region", "speed")
+OWN: Final = ("name", "region", "country", "speed")
 ASIDE: Final = ("kind", "basis", "spread", "includes")
 """What may be said of a quantity in a column of its own: `trailer.empty.weight.kind`."""
 TRUE, FALSE = ("yes", "true", "1"), ("no", "false", "0")
@@ -182,7 +182,7 @@ def _columns(head: Sequence[str], name: str, which: Which) -> list[_Column]:
     for place, cell in enumerate(head):
         match = re.fullmatch(r"\s*([^()\[\]]*?)\s*(?:[(\[]\s*(.*?)\s*[)\]])?\s*", cell)
         word, unit = (match[1], match[2] or "") if match else (cell.strip(), "")
-        path = tuple(word.split("."))
+        path = spelt_path(word.split("."))
         if not word or path[0] == "note":
             continue
         if any(one.path == path for one in found):

@@ -24,7 +24,7 @@ from steelyard.quantity.fields import (
 )
 from steelyard.quantity.parse import QuantityError, parse, written_like
 from steelyard.quantity.show import percent, shown, with_spread
-from steelyard.quantity.units import Dimension, System, to_border
+from steelyard.quantity.units import Dimension, System, to_border, unit_of
 from steelyard.quantity.value import KINDS, Z95, Basis, Kind, Level, Scale, Value
 
 __all__ = [
@@ -62,6 +62,7 @@ __all__ = [
     "refused",
     "shown",
     "to_border",
+    "unit_of",
     "with_spread",
     "written",
     "written_like",

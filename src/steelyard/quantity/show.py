@@ -1,12 +1,15 @@
 """Writing quantities for people: whole pounds or kilograms, feet and inches, honest rounding."""
 
-from steelyard.quantity.units import BORDER_UNIT, Dimension, System, to_border
+from steelyard.quantity.units import DIGITS, Dimension, System, to_border, unit_of
 from steelyard.quantity.value import Z95
 
 
-def shown(si: float, dimension: Dimension, system: System, digits: int = 0) -> str:
-    """`"812 lb"`, `"64.5 in"`: one SI number in the reader's unit, thousands separated."""
-    return f"{plain(to_border(si, dimension, system), digits)} {BORDER_UNIT[system][dimension]}"
+def shown(si: float, dimension: Dimension, system: System, digits: int | None = None) -> str:
+    """`"812 lb"`, `"64.5 in"`: one SI number in the reader's unit, thousands separated; digits: as
+    many as the unit needs by default."""
+    unit = unit_of(dimension, system)
+    digits = DIGITS.get(unit, 0) if digits is None else digits
+    return f"{plain(to_border(si, dimension, system), digits)} {unit}"
 
 
 def plain(number: float, digits: int = 0) -> str:
@@ -14,11 +17,14 @@ def plain(number: float, digits: int = 0) -> str:
     return f"{number:z,.{digits}f}"
 
 
-def with_spread(si: float, sd: float, dimension: Dimension, system: System, digits: int = 0) -> str:
+def with_spread(
+    si: float, sd: float, dimension: Dimension, system: System, digits: int | None = None
+) -> str:
     """`"812 ± 34 lb"`, where ± is the half-width of the 95 % interval."""
     half = to_border(Z95 * sd, dimension, system)
-    number = to_border(si, dimension, system)
-    return f"{plain(number, digits)} ± {plain(half, digits)} {BORDER_UNIT[system][dimension]}"
+    number, unit = to_border(si, dimension, system), unit_of(dimension, system)
+    digits = DIGITS.get(unit, 0) if digits is None else digits
+    return f"{plain(number, digits)} ± {plain(half, digits)} {unit}"
 
 
 def percent(share: float, digits: int = 1) -> str:

@@ -4,6 +4,7 @@ A table of exact factors, not a unit library: loading one costs more than half o
 `check` may take (see docs/decisions/0002-units.md). The tests hold every factor to such a library.
 """
 
+from collections.abc import Mapping
 from math import pi
 from types import MappingProxyType
 from typing import Final, Literal
@@ -33,7 +34,8 @@ Dimension = Literal[
     "economy",
     "power",
 ]
-System = Literal["us", "metric"]
+System = Literal["us", "metric", "uk", "continent"]
+"""`metric` has kPa and km/h, `uk` kg with mph and psi, `continent` bar."""
 
 _TABLE: dict[Dimension, dict[str, float]] = {
     "mass": {"kg": 1.0, "lb": POUND, "lbs": POUND, "g": 1e-3, "t": 1000.0, "oz": POUND / 16},
@@ -103,40 +105,47 @@ NOUNS: Final[MappingProxyType[Dimension, str]] = MappingProxyType(
         "power": "a power",
     }
 )
-BORDER_UNIT: Final[MappingProxyType[System, MappingProxyType[Dimension, str]]] = MappingProxyType(
+_METRIC: Final[dict[Dimension, str]] = {
+    "mass": "kg",
+    "length": "mm",
+    "pressure": "kPa",
+    "force": "N",
+    "rate": "N/mm",
+    "angle": "deg",
+    "share": "%",
+    "volume": "L",
+    "speed": "km/h",
+    "economy": "km/L",
+    "power": "kW",
+}
+_US: Final[dict[Dimension, str]] = {
+    "mass": "lb",
+    "length": "in",
+    "pressure": "psi",
+    "force": "lbf",
+    "rate": "lb/in",
+    "angle": "deg",
+    "share": "%",
+    "volume": "gal",
+    "speed": "mph",
+    "economy": "mpg",
+    "power": "hp",
+}
+BORDER_UNIT: Final[Mapping[System, Mapping[Dimension, str]]] = MappingProxyType(
     {
-        "us": MappingProxyType(
-            {
-                "mass": "lb",
-                "length": "in",
-                "pressure": "psi",
-                "force": "lbf",
-                "rate": "lb/in",
-                "angle": "deg",
-                "share": "%",
-                "volume": "gal",
-                "speed": "mph",
-                "economy": "mpg",
-                "power": "hp",
-            }
-        ),
-        "metric": MappingProxyType(
-            {
-                "mass": "kg",
-                "length": "mm",
-                "pressure": "kPa",
-                "force": "N",
-                "rate": "N/mm",
-                "angle": "deg",
-                "share": "%",
-                "volume": "L",
-                "speed": "km/h",
-                "economy": "km/L",
-                "power": "kW",
-            }
-        ),
+        "us": _US,
+        "metric": _METRIC,
+        "uk": {**_METRIC, "pressure": "psi", "speed": "mph"},
+        "continent": {**_METRIC, "pressure": "bar"},
     }
 )
+DIGITS: Final[Mapping[str, int]] = {"bar": 1}
+"""Digits after the point that a unit needs; none for one that is not here."""
+
+
+def unit_of(dimension: Dimension, system: System) -> str:
+    """The unit in which a reader of `system` expects a quantity."""
+    return BORDER_UNIT[system][dimension]
 
 
 def factor(unit: str, dimension: Dimension) -> float:

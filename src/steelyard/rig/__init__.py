@@ -4,6 +4,7 @@ from steelyard.rig.checks import CARS, FIFTH_WHEELS, SEAT_ROWS, is_pin
 from steelyard.rig.hitch import Hitch, HitchPart, SpringBars
 from steelyard.rig.load import Item, Person, Place, Stage
 from steelyard.rig.rig import FORMAT, Rig
+from steelyard.rig.spelling import one_spelling, spelt_like, spelt_path
 from steelyard.rig.trailer import Trailer, TrailerAxles
 from steelyard.rig.tyres import Tyres
 from steelyard.rig.vehicle import Vehicle, VehicleAxle
@@ -27,4 +28,7 @@ __all__ = [
     "Vehicle",
     "VehicleAxle",
     "is_pin",
+    "one_spelling",
+    "spelt_like",
+    "spelt_path",
 ]

@@ -18,6 +18,7 @@ from steelyard.quantity import (
 from steelyard.quantity.fields import Of
 from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.rig.kinds import BrakeKind, Content, Suspension, TrailerStyle
+from steelyard.rig.spelling import OnTyres
 from steelyard.rig.tyres import Tyres
 
 FrameAngle = Annotated[Value, Of("angle", low=0.0, high=2.0, strict=True)]
@@ -33,7 +34,7 @@ class EmptyTrailer(Fact):
     cg_offset: Station | None = Field(default=None, description="left of the centreline")
 
 
-class OneAxle(Fact):
+class OneAxle(OnTyres):
     """What sets one axle apart from its neighbours."""
 
     station: Station | None = Field(default=None, description="aft of the ball")
@@ -43,7 +44,7 @@ class OneAxle(Fact):
     tyres: Tyres | None = None
 
 
-class TrailerAxles(Fact):
+class TrailerAxles(OnTyres):
     """The axle group; all axles alike unless `first`, `second` or `third` says otherwise."""
 
     count: Annotated[int, Field(strict=True, ge=1, le=3)] | None = None

@@ -18,10 +18,11 @@ from steelyard.quantity import (
 )
 from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.rig.kinds import Content, DistributionRule, Driven, Levelling, VehicleClass
+from steelyard.rig.spelling import OnTyres
 from steelyard.rig.tyres import Tyres
 
 
-class VehicleAxle(Fact):
+class VehicleAxle(OnTyres):
     """Front or rear axle of the vehicle."""
 
     gawr: PositiveMass | None = Field(default=None, description="axle rating, door label")

@@ -103,7 +103,7 @@ def spoken(path: str) -> str:
 @cache
 def schema() -> Schema:
     """The schema, worked out once."""
-    return rig_schema()
+    return rig_schema(both_spellings=False)
 
 
 def tables(data: Data) -> Iterator[Table]:

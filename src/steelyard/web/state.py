@@ -13,7 +13,7 @@ from steelyard.estimate import Estimate
 from steelyard.files.autosave import digest
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import validated
-from steelyard.rig import Rig
+from steelyard.rig import Rig, one_spelling
 from steelyard.scene import NoBalanceError
 from steelyard.trip import TripError, travelled
 
@@ -43,6 +43,10 @@ class State:
     weighed: Data | None = None
     run: str | None = None
     text: str | None = None
+
+    def __post_init__(self) -> None:
+        """One spelling of each key, whatever the file's is."""
+        object.__setattr__(self, "data", one_spelling(self.data))
 
     @staticmethod
     def of(plain: Mapping[str, Any]) -> "State":

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
+from steelyard.rig import spelt_path
 from steelyard.web.state import AskError, Data
 
 SPOT: Final = ("station", "offset", "height")
@@ -12,6 +13,7 @@ LISTS: Final = ("items", "without", "bought", "used_up", "together", "apart")
 
 def put(data: Data, path: Sequence[str], value: Any) -> dict[str, Any]:
     """The data with a value at a path; tables on the way are made. None takes the key out."""
+    path = spelt_path(path)
     new, key = dict(data), path[0]
     if len(path) > 1:
         inner = new.get(key, {})
