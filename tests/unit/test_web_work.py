@@ -5,7 +5,6 @@ import json
 import os
 import sqlite3
 import threading
-import time
 import tomllib
 from contextlib import suppress
 from pathlib import Path
@@ -266,7 +265,7 @@ def test_slow_parts_are_made_once_and_two_at_a_time(
     bench, look = Benches(start).of("x"), Look()
     begun: list[str] = []
     running: list[int] = []
-    now = threading.Lock(), [0]
+    now, go_on = (threading.Lock(), [0]), threading.Event()
 
     def slow(section: Any, seen: object, look: Look) -> str:
         del section, seen
@@ -274,7 +273,7 @@ def test_slow_parts_are_made_once_and_two_at_a_time(
             now[1][0] += 1
             running.append(now[1][0])
             begun.append(look.plot)
-        time.sleep(0.2)
+        go_on.wait(20)
         with now[0]:
             now[1][0] -= 1
         return look.plot
@@ -286,9 +285,12 @@ def test_slow_parts_are_made_once_and_two_at_a_time(
         looks = [look.model_copy(update={"plot": f"plot {n}"}) for n in range(8)]
         tasks = [asyncio.ensure_future(desk.slow(SECTIONS[0], seen, one)) for one in looks]
         same = asyncio.ensure_future(desk.slow(SECTIONS[0], seen, looks[0]))
-        await asyncio.sleep(0.1)
+        while len(begun) < 2:
+            await asyncio.sleep(0.01)
         for task in tasks[1:7]:
             task.cancel()
+        await asyncio.sleep(0.01)
+        go_on.set()
         assert await same == await tasks[0] == "plot 0"
         assert await tasks[7] == "plot 7"
 
