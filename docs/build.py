@@ -18,6 +18,7 @@ ROOT: Final = Path(__file__).parents[1]
 sys.path.insert(0, str(ROOT / "src"))
 
 from steelyard.files.demo import demo_rigs  # noqa: E402
+from steelyard.files.limits import LIMITS  # noqa: E402
 from steelyard.files.schema import rig_schema  # noqa: E402
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS  # noqa: E402
 
@@ -254,7 +255,22 @@ def units() -> Iterator[str]:
         words = " ".join(f"`{unit}`" for unit in known)
         yield f"| {NOUNS[dimension].split(' ', 1)[1]} | {words} | {EXAMPLES[dimension]} |"
     yield ""
+    yield from limits()
     yield "## Tables and keys"
+
+
+def limits() -> Iterator[str]:
+    """Table of how much each kind of file may hold."""
+    yield "## How much a file may hold"
+    yield ""
+    yield "Every reader has bounds, and up to them takes time in proportion to what it reads."
+    yield "Beyond one, the sentence names it. Text holds no control characters."
+    yield ""
+    yield "| at most | in |"
+    yield "|---|---|"
+    for limit in LIMITS.values():
+        yield f"| {limit.most:,} {limit.what} | {limit.where} |"
+    yield ""
 
 
 def said(table: str, body: Schema) -> str:

@@ -60,7 +60,13 @@ def _within(fault: Fault, path: Path = (), **where: Any) -> Fault:
 def sentence(fault: Fault) -> str:
     """`my.toml, line 3, items.bikes.weight: expected ..., found ...`."""
     place = _place(fault)
-    return f"{place}: {said(fault)}" if place else said(fault)
+    words = f"{place}: {said(fault)}" if place else said(fault)
+    return words if words.isprintable() else "".join(map(_shown, words))
+
+
+def _shown(letter: str) -> str:
+    """A letter, or how it is written where it would steer the terminal."""
+    return letter if letter.isprintable() else repr(letter)[1:-1]
 
 
 def _place(fault: Fault) -> str:

@@ -1,9 +1,8 @@
 """`steelyard card`: the sheet for the glove box, and a rig file read back from one."""
 
 import re
-from importlib import import_module
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 import click
 
@@ -21,14 +20,10 @@ from steelyard.cli.options import (
 )
 from steelyard.cli.words import exit_code, paragraph
 from steelyard.files import FileThereError, parse_rig, read_rig, write_new
+from steelyard.files.limits import LIMITS
+from steelyard.files.reader import read_bytes
 from steelyard.scene import NoBalanceError
 from steelyard.words import system_of, verdict_line
-
-DPI: Final = 300
-"""At which a PDF's pages are looked at for codes."""
-LARGEST: Final = 50_000_000
-"""Bytes of an image or PDF that is looked at."""
-PAGES: Final = 20
 
 
 @click.command("card")
@@ -156,52 +151,13 @@ def _read_back(
 
 
 def _text(path: str) -> str:
-    return _bytes(path).decode("utf-8", errors="replace")
-
-
-def _bytes(path: str) -> bytes:
-    try:
-        with Path(path).open("rb") as file:
-            data = file.read(LARGEST + 1)
-    except OSError as error:
-        fail(f"{path}: expected a file, found none ({error.strerror})")
-    if len(data) > LARGEST:
-        fail(f"{path}: expected at most {LARGEST:,} bytes, found more")
-    return data
+    return read_bytes(Path(path), "file").decode("utf-8", errors="replace")
 
 
 def _seen(path: str) -> list[str]:
     """The texts of all codes in an image, or on the pages of a PDF."""
-    data = _bytes(path)
-    reader = _module("zxingcpp", "zxing-cpp", "; or give the codes' text to --read-text FILE")
-    pictures = _pages(path, data) if data.startswith(b"%PDF") else [_image(path, data)]
-    return [code.text for picture in pictures for code in reader.read_barcodes(picture)]
+    from steelyard.files.opened import opened
 
-
-def _pages(path: str, data: bytes) -> list[Any]:
-    pdfium = _module("pypdfium2", "pypdfium2", "; or give an image of the page")
-    try:
-        pages = pdfium.PdfDocument(data)
-        return [
-            pages[i].render(scale=DPI / 72, grayscale=True).to_numpy()
-            for i in range(min(len(pages), PAGES))
-        ]
-    except pdfium.PdfiumError:
-        fail(f"{path}: expected a PDF, found something that cannot be opened as one")
-
-
-def _image(path: str, data: bytes) -> Any:
-    from io import BytesIO
-
-    images = _module("PIL.Image", "pillow", "; or give a PDF")
-    try:
-        return images.open(BytesIO(data)).convert("L")
-    except (OSError, images.DecompressionBombError):
-        fail(f"{path}: expected an image or a PDF, found something else")
-
-
-def _module(name: str, package: str, otherwise: str) -> Any:
-    try:
-        return import_module(name)
-    except ImportError:
-        fail(f"--read: expected {package} to read with, found none; install it{otherwise}")
+    most = LIMITS["picture bytes"].most
+    found: list[str] = opened("codes", read_bytes(Path(path), "picture", most), path)
+    return found

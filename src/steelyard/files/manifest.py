@@ -3,7 +3,6 @@
 import csv
 import io
 import re
-import zipfile
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,8 +12,10 @@ from rapidfuzz import fuzz, process, utils
 
 from steelyard.fault import Fault, listed, quoted
 from steelyard.files.faults import FileFaultError
-from steelyard.files.reader import LARGEST, read_bytes, read_text
-from steelyard.files.rows import not_csv
+from steelyard.files.limits import LIMITS
+from steelyard.files.opened import opened
+from steelyard.files.reader import read_bytes, read_text
+from steelyard.files.rows import headed, narrow, not_csv
 from steelyard.quantity import Dimension, QuantityError, System, parse, shown
 from steelyard.rig import Rig
 from steelyard.rig.base import NAME_PATTERN
@@ -34,7 +35,8 @@ SURE: Final = 80.0
 """Likeness, of 100, from which a place's name is taken for one of the rig's."""
 APART: Final = 5.0
 """By how much the best must lead the next."""
-MOST_ROWS: Final = 5000
+MOST_ROWS: Final = LIMITS["rows"].most
+SHEET: Final = LIMITS["sheet bytes"].most
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,27 +95,15 @@ def _csv(path: Path) -> list[list[str]]:
     head = text.split("\n", 1)[0]
     mark = max(",;\t", key=head.count)
     try:
-        return list(csv.reader(io.StringIO(text), delimiter=mark, strict=True))
+        rows = csv.reader(io.StringIO(text), delimiter=mark, strict=True)
+        return [narrow(row, path.name, number) for number, row in enumerate(rows, start=1)]
     except csv.Error as error:
         raise not_csv(path.name, error) from None
 
 
 def _sheet(path: Path) -> list[list[str]]:
-    """The first sheet of a spreadsheet, its formulas' last values as text."""
-    try:
-        import openpyxl
-    except ModuleNotFoundError:
-        due = "openpyxl to read a spreadsheet with"
-        raise FileFaultError(Fault(file=path.name, due=due, found="none")) from None
-    data = read_bytes(path, "list of items", 10 * LARGEST)
-    try:
-        book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
-        sheet = book.worksheets[0]
-        rows = sheet.iter_rows(max_row=MOST_ROWS + 1, values_only=True)
-        return [["" if cell is None else str(cell) for cell in row] for row in rows]
-    except (zipfile.BadZipFile, KeyError, ValueError, IndexError):
-        due = "an xlsx spreadsheet"
-        raise FileFaultError(Fault(file=path.name, due=due, found="something else")) from None
+    rows = opened("sheet", read_bytes(path, "list of items", SHEET), path.name)
+    return [narrow(row, path.name, number) for number, row in enumerate(rows, start=1)]
 
 
 def _lines(rows: list[list[str]], name: str) -> tuple[list[Line], Mapping[str, str]]:
@@ -151,8 +141,8 @@ def _cells(columns: list[str], row: list[str]) -> dict[str, str]:
 
 def _head(cell: str) -> tuple[str, str]:
     """`weight (lb)` as its column and unit."""
-    match = re.fullmatch(r"\s*([^()\[\]]*?)\s*(?:[(\[]\s*(.*?)\s*[)\]])?\s*", cell)
-    word, unit = (match[1].lower(), match[2] or "") if match else (cell.strip().lower(), "")
+    word, unit = headed(cell)
+    word = word.lower()
     return {"name": "item", "thing": "item", "where": "place"}.get(word, word), unit
 
 

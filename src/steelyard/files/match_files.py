@@ -19,6 +19,7 @@ from steelyard.files.scratch import NUMBERS, Order
 from steelyard.files.writer import no_room
 from steelyard.matching import LISTS, Matched, Pair, Remedy
 from steelyard.quantity import System
+from steelyard.quantity.show import cell
 from steelyard.words.matched import reasons
 
 ENDINGS: Final = (".csv", ".parquet", ".json")
@@ -73,7 +74,7 @@ class Table:
 
     def _lines(self, rows: Iterable[Sequence[Any]]) -> Iterator[bytes]:
         lines = _Lines()
-        csv.writer(lines, lineterminator="\n").writerows(rows)
+        csv.writer(lines, lineterminator="\n").writerows([cell(one) for one in row] for row in rows)
         return (line.encode(errors="replace") for line in lines)
 
 

@@ -1,5 +1,6 @@
 """Reading a rig file: every fault becomes one sentence with file, line and key."""
 
+import stat
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -10,10 +11,10 @@ from pydantic import BaseModel, ValidationError
 
 from steelyard.fault import Fault, quoted
 from steelyard.files.faults import FileFaultError, from_validation
+from steelyard.files.limits import LIMITS, beyond, data_faults, unprintable
 from steelyard.rig import FORMAT, Rig
 
-LARGEST: Final = 1_000_000
-"""Bytes; a user's file is a few kilobytes, so a larger one is refused before it is read."""
+LARGEST: Final = LIMITS["bytes"].most
 
 
 Model = TypeVar("Model", bound=BaseModel)
@@ -55,6 +56,9 @@ def parse_form(model: type[Model], text: str, name: str, form: Form) -> Model:
 
 def validated(model: type[Model], data: Mapping[str, Any], text: str, name: str) -> Model:
     """A model from plain data that was read from `text`."""
+    over = next(data_faults(data), None)
+    if over is not None:
+        raise FileFaultError(over).within(file=name)
     try:
         try:
             return model.model_validate(data)
@@ -72,29 +76,43 @@ def read_text(path: Path, noun: str) -> str:
 def read_bytes(path: Path, noun: str, largest: int = LARGEST) -> bytes:
     """What is in a user's file; FileFaultError where there is none, or too much of it."""
     try:
-        size = path.stat().st_size
-        data = path.read_bytes() if size <= largest else b""
+        status = path.stat()
+        if not stat.S_ISREG(status.st_mode) and not path.is_dir():
+            fault = Fault(file=str(path), due=f"a {noun}", found="a pipe or a device")
+            raise FileFaultError(fault)
+        with path.open("rb") as file:
+            data = file.read(largest + 1)
+    except FileFaultError:
+        raise
     except (OSError, ValueError) as error:
         reason = (getattr(error, "strerror", None) or "not a path").lower()
         fault = Fault(file=str(path), due=f"a {noun}", found="none", hint=reason)
         raise FileFaultError(fault) from None
-    if size > largest:
-        due = f"a {noun} of at most {largest:,} bytes"
-        raise FileFaultError(Fault(file=path.name, due=due, found=f"{size:,}"))
+    if len(data) > largest:
+        due, found = f"a {noun} of at most {largest:,} bytes", f"{max(status.st_size, len(data)):,}"
+        raise FileFaultError(Fault(file=path.name, due=due, found=found))
     return data
 
 
 def decoded(data: bytes, name: str) -> str:
-    """Text in UTF-8, with a byte order mark or without."""
+    """Text in UTF-8, with a byte order mark or without, and no letter that steers a terminal."""
     try:
-        return data.decode("utf-8-sig")
+        text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         found = f"byte {error.object[error.start]:#04x} at {error.start}"
         raise FileFaultError(Fault(file=name, due="UTF-8 text", found=found)) from None
+    odd = unprintable(text)
+    if odd:
+        line, due = text[: text.index(odd)].count("\n") + 1, "text without control characters"
+        raise FileFaultError(Fault(file=name, line=line, due=due, found=quoted(odd)))
+    return text
 
 
 def toml(text: str, name: str) -> dict[str, Any]:
     """The plain values in TOML text."""
+    for number, line in enumerate(text.split("\n"), start=1):
+        for fault in beyond("dots", line.count("."), file=name, line=number):
+            raise FileFaultError(fault)
     try:
         return tomllib.loads(text)
     except RecursionError:

@@ -3,7 +3,6 @@
 import csv
 import io
 import math
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -14,13 +13,14 @@ import numpy as np
 from steelyard.estimate import Array
 from steelyard.fault import Fault
 from steelyard.files.faults import FileFaultError
+from steelyard.files.limits import LIMITS
 from steelyard.files.reader import decoded, read_bytes
-from steelyard.files.rows import not_csv
+from steelyard.files.rows import headed, narrow, not_csv
 from steelyard.quantity.units import UNITS
 from steelyard.sway.recording import Quantity, Recording
 
-LARGEST: Final = 20_000_000
-"""Bytes: more than an hour at 100 lines a second."""
+LARGEST: Final = LIMITS["recording bytes"].most
+"""More than an hour at 100 lines a second."""
 
 NAMES: Final = {
     "time": ("time", "t", "timestamp", "elapsed", "elapsed time", "seconds elapsed"),
@@ -36,7 +36,6 @@ SIZES: Final = {
     "speed": {**UNITS["speed"], "km/hr": 1 / 3.6, "kph": 1 / 3.6, "kn": 1852 / 3600},
 }
 """SI size of each unit a header may state."""
-HEAD: Final = re.compile(r"^\s*(?P<name>[^\[(]*?)\s*[\[(]\s*(?P<unit>[^\])]*?)\s*[\])]\s*$")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +69,7 @@ def parse_recording(text: str, name: str) -> Recording:
 
 def _read(rows: Any, name: str, decimal: str) -> Recording:
     head: list[str] = next((row for row in rows if any(cell.strip() for cell in row)), [])
+    narrow(head, name, rows.line_num)
     try:
         columns, ignored = _columns(head)
     except FileFaultError as error:
@@ -96,15 +96,15 @@ def _columns(head: list[str]) -> tuple[dict[str, Column], list[str]]:
     found: dict[str, Column] = {}
     ignored = []
     for place, cell in enumerate(head):
-        match = HEAD.match(cell)
-        bare = (match["name"] if match else cell).strip().lower().replace("_", " ")
+        word, unit = headed(cell)
+        bare = word.lower().replace("_", " ")
         key = next((key for key, names in NAMES.items() if bare in names), None)
         if key is None:
             ignored.append(cell.strip()[:40] or "(no name)")
             continue
         if key in found:
             raise FileFaultError(Fault(due=f"one {key} column", found="another"))
-        found[key] = _column(key, place, match["unit"] if match else "")
+        found[key] = _column(key, place, unit)
     if "yaw rate" in found and "articulation" in found:
         ignored.append("yaw rate (articulation is there)")
     _complete(found)

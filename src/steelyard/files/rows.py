@@ -2,14 +2,15 @@
 
 import csv
 from collections.abc import Iterator
+from itertools import chain
 from pathlib import Path
 from typing import Any, Final
 
-from steelyard.fault import Fault
+from steelyard.fault import Fault, quoted
 from steelyard.files.faults import FileFaultError
+from steelyard.files.limits import LIMITS, beyond, unprintable
 
-LONGEST: Final = 1_000_000
-"""Letters of a line of CSV; a longer one is refused before it is read."""
+LONGEST: Final = LIMITS["line"].most
 BYTES: Final = 1 << 20
 BATCH: Final = 4096
 """Rows of Parquet that are taken out at a time."""
@@ -17,7 +18,10 @@ BATCH: Final = 4096
 
 def rows_of(path: Path) -> Iterator[list[str]]:
     """Every row, the head first; FileFaultError where the file cannot be read as what it is."""
-    return _parquet_rows(path) if path.suffix.lower() == ".parquet" else _csv_rows(path)
+    if path.exists() and not path.is_file():
+        raise _no_table(path, "a folder, a pipe or a device")
+    rows = _parquet_rows(path) if path.suffix.lower() == ".parquet" else _csv_rows(path)
+    return (narrow(row, path.name, number) for number, row in enumerate(rows, start=1))
 
 
 def count_rows(path: Path) -> int | None:
@@ -46,6 +50,27 @@ def _csv_rows(path: Path) -> Iterator[list[str]]:
         raise not_csv(path.name, error) from None
     except OSError as error:
         raise _no_table(path, (error.strerror or "no file").lower()) from None
+
+
+def headed(cell: str) -> tuple[str, str]:
+    """`weight (lb)` or `speed [mph]` as its word and its unit."""
+    whole = cell.strip()
+    at = max(whole.rfind("("), whole.rfind("["))
+    if at < 0 or not whole.endswith((")", "]")):
+        return whole, ""
+    return whole[:at].strip(), whole[at + 1 : -1].strip()
+
+
+def narrow(row: list[str], name: str, number: int) -> list[str]:
+    """A row as it is; FileFaultError where it has too many cells, or one too long."""
+    cells = (fault for cell in row for fault in beyond("cell", len(cell)))
+    for fault in chain(beyond("columns", len(row)), cells):
+        raise FileFaultError(fault).within(file=name, row=number)
+    odd = next((found for found in map(unprintable, row) if found), "")
+    if odd:
+        due = "text without control characters"
+        raise FileFaultError(Fault(file=name, row=number, due=due, found=quoted(odd)))
+    return row
 
 
 def not_csv(name: str, error: csv.Error) -> FileFaultError:

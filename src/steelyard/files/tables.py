@@ -12,7 +12,7 @@ from pydantic import BaseModel, ValidationError
 from steelyard.fault import Fault, listed, near
 from steelyard.files.faults import FileFaultError, keys_at, model_at, validation_faults
 from steelyard.files.reader import read_text, toml, validated
-from steelyard.files.rows import count_rows, rows_of
+from steelyard.files.rows import count_rows, headed, rows_of
 from steelyard.files.scratch import Names, scratch
 from steelyard.rig import Hitch, Rig, Trailer, Vehicle, spelt_path
 
@@ -119,6 +119,8 @@ def _folder(folder: Path, which: Which, names: Names, size: int) -> Iterator[Rea
 
 def _is_ticket(file: Path) -> bool:
     """Whether a file of the folder is a ticket of readings, which is left alone."""
+    if not file.is_file():
+        return False
     try:
         with file.open("rb") as lines:
             return lines.readline(200).lstrip().startswith(b"ticket")
@@ -180,8 +182,7 @@ def _columns(head: Sequence[str], name: str, which: Which) -> list[_Column]:
     found: list[_Column] = []
     faults: list[Fault] = []
     for place, cell in enumerate(head):
-        match = re.fullmatch(r"\s*([^()\[\]]*?)\s*(?:[(\[]\s*(.*?)\s*[)\]])?\s*", cell)
-        word, unit = (match[1], match[2] or "") if match else (cell.strip(), "")
+        word, unit = headed(cell)
         path = spelt_path(word.split("."))
         if not word or path[0] == "note":
             continue

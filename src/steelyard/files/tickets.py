@@ -8,7 +8,7 @@ from typing import Any, Final
 from steelyard.fault import Fault
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import Form, parse_form, read_text, toml, validated
-from steelyard.files.rows import not_csv
+from steelyard.files.rows import narrow, not_csv
 from steelyard.weighing import TICKET, Ticket
 
 TICKET_FILE: Final = Form(noun="ticket", key="ticket", newest=TICKET)
@@ -62,7 +62,7 @@ def _from_csv(text: str, name: str) -> dict[str, Any]:
 
 
 def _passes(rows: Any, name: str) -> dict[str, Any]:
-    head = [word.strip().lower() for word in next(rows, [])]
+    head = [word.strip().lower() for word in narrow(next(rows, []), name, 1)]
     known = ("pass", "arrangement", "stage", *PADS, *FENDERS, *OTHERS, "ball height")
     for word in head:
         if word not in known:

@@ -10,6 +10,7 @@ from typing import Any, Final, Literal
 from steelyard.fault import Fault, quoted
 from steelyard.logbook.faults import LogbookError
 from steelyard.logbook.records import Logged, LoggedReading, Summary
+from steelyard.quantity.show import cell
 
 FORMAT: Final = 1
 
@@ -64,5 +65,5 @@ def _csv(head: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(head)
-    writer.writerows(rows)
+    writer.writerows([cell(value) for value in row] for row in rows)
     return text.getvalue()

@@ -98,6 +98,8 @@ been released is never edited; a change of the tables is a new step."""
 
 def require_database(path: Path) -> None:
     """Refuse a file that holds something else: SQLite would write over one of a few bytes."""
+    if path.exists() and not path.is_file():
+        raise _foreign(path, "a folder, a pipe or a device")
     try:
         with path.open("rb") as file:
             head = file.read(len(_MAGIC))

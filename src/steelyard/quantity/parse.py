@@ -25,6 +25,8 @@ LARGEST: Final = 1e9
 """No number a rig file can mean is larger than this in SI; larger ones are typing errors."""
 
 
+LETTERS: Final = 100
+"""In a number with its unit and spread; more are no number."""
 TIMES: Final = 5
 """A half-width that is more times its number says nothing, and is a typing error."""
 WIDEST: Final[Mapping[Dimension, float]] = MappingProxyType(
@@ -98,7 +100,7 @@ def _words(raw: Any) -> tuple[str, ...] | None:
 @lru_cache(maxsize=4096)
 def _from_text(text: str, dimension: Dimension) -> Value:
     parts = _PLUS_MINUS.split(text)
-    if len(parts) > 2:
+    if len(parts) > 2 or len(text) > LETTERS:
         raise QuantityError(_due(text, dimension))
     value = _sum(parts[0], dimension)
     sd = _spread(parts[1], value, dimension) if len(parts) == 2 else None

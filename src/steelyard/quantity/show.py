@@ -27,6 +27,12 @@ def with_spread(
     return f"{plain(number, digits)} ± {plain(half, digits)} {unit}"
 
 
+def cell(value: object) -> object:
+    """What a spreadsheet takes as it is: a text that it would work out as a formula is quoted."""
+    formula = isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t", "\r")
+    return f"'{value}" if formula else value
+
+
 def percent(share: float, digits: int = 1) -> str:
     """`"12.3 %"`."""
     return f"{100 * share:z.{digits}f} %"
