@@ -44,7 +44,8 @@ with Logbook.open(path) as book:
 )
 
 
-def _start(script: str, path: Path, who: str, count: int) -> subprocess.Popen[str]:
+def start(script: str, path: Path, who: str, count: int) -> subprocess.Popen[str]:
+    """A process of its own that runs one of the scripts above."""
     return subprocess.Popen(
         [sys.executable, "-c", script, str(path), who, str(count)],
         stdout=subprocess.PIPE,
@@ -54,7 +55,7 @@ def _start(script: str, path: Path, who: str, count: int) -> subprocess.Popen[st
     )
 
 
-def _require_whole(path: Path) -> set[int]:
+def require_whole(path: Path) -> set[int]:
     """Numbers of the weighings; each must be complete and the file sound."""
     with Logbook.open(path) as book:
         assert book.connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
@@ -69,14 +70,14 @@ def test_a_killed_process_leaves_all_or_nothing(tmp_path: Path) -> None:
     """Killed (SIGKILL) at eight moments of a write: none half there, none lost that was said."""
     path, said = tmp_path / "logbook.sqlite", set[int]()
     for turn in range(8):
-        child = _start(ADDER, path, f"life {turn}", 100_000)
+        child = start(ADDER, path, f"life {turn}", 100_000)
         assert child.stdout is not None
         for _ in range(3 + turn):
             said.add(int(child.stdout.readline()))
         child.send_signal(signal.SIGKILL)
         rest, _ = child.communicate(timeout=20)
         said.update(int(line) for line in rest.splitlines(keepends=True) if line.endswith("\n"))
-        assert said <= _require_whole(path)
+        assert said <= require_whole(path)
     assert len(said) >= sum(range(3, 11))
 
 
@@ -91,7 +92,7 @@ def test_killed_between_any_two_statements(tmp_path: Path) -> None:
         book.connection.set_trace_callback(None)
         copies.append(_bytes(path))
     assert len({len(one[f"{path.name}-wal"]) for one in copies}) > 3  # halves were on the disk
-    held = [len(_require_whole(_restored(tmp_path / str(n), one))) for n, one in enumerate(copies)]
+    held = [len(require_whole(_restored(tmp_path / str(n), one))) for n, one in enumerate(copies)]
     assert held == [1] * (len(copies) - 1) + [2]
 
 
@@ -111,14 +112,14 @@ def _restored(folder: Path, files: dict[str, bytes]) -> Path:
 def test_two_processes_add_100_each(tmp_path: Path) -> None:
     """Both start at once on a logbook that is not there yet; 200 weighings are in it at the end."""
     path = tmp_path / "new" / "logbook.sqlite"
-    children = [_start(ADDER, path, who, 100) for who in ("one", "other")]
+    children = [start(ADDER, path, who, 100) for who in ("one", "other")]
     numbers: list[int] = []
     for child in children:
         out, fault = child.communicate(timeout=60)
         assert child.returncode == 0, fault
         numbers += [int(line) for line in out.split()]
     assert sorted(numbers) == list(range(1, 201))
-    assert _require_whole(path) == set(numbers)
+    assert require_whole(path) == set(numbers)
 
 
 def test_a_full_database_keeps_what_it_has(tmp_path: Path) -> None:
@@ -133,24 +134,24 @@ def test_a_full_database_keeps_what_it_has(tmp_path: Path) -> None:
             book.add(made("too much"))
         assert str(path) in str(caught.value)
         assert "\n" not in str(caught.value)
-        assert _require_whole(path) == {1, 2, 3, 4, 5}
+        assert require_whole(path) == {1, 2, 3, 4, 5}
         book.connection.execute("PRAGMA max_page_count = 100000")
         assert book.add(made("too much")) == 6
-    assert len(_require_whole(path)) == 6
+    assert len(require_whole(path)) == 6
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no limit on a file's size there")
 def test_a_disk_that_refuses_keeps_what_it_has(tmp_path: Path) -> None:
     """The system itself refuses to let the file grow: one sentence; all that was said is kept."""
     path = tmp_path / "logbook.sqlite"
-    child = _start(FULL_DISK, path, "one", 700_000)
+    child = start(FULL_DISK, path, "one", 700_000)
     out, fault = child.communicate(timeout=60)
     said = {int(line) for line in out.split()}
     assert child.returncode == 0, fault
     assert fault.count("\n") == 1, fault
     assert "all that was there is kept" in fault
     assert said
-    assert said <= _require_whole(path)
+    assert said <= require_whole(path)
 
 
 def test_a_writer_that_waits_in_vain_says_so(tmp_path: Path) -> None:
