@@ -65,7 +65,7 @@ def test_the_stop_is_at_the_limit(*, brakes: bool, weight: float) -> None:
     rig = plain(height=1.1, weight=weight)
     found = first(rig, SURE, draws=10)
     stop = next(s for s in found.stops if not s.down and s.trailer_brakes is brakes)
-    j = stop.reachable.value
+    j = stop.reachable.best
     still = moving(rig)
     wanted = held = 0.8 * weight * j if brakes else 0.0
     for _ in range(50):  # sliding tyres give mu of what they bear while they give it
@@ -80,7 +80,7 @@ def test_the_first_axle_to_lock_is_at_its_friction(*, brakes: bool) -> None:
     """At the deceleration found the first axle's brake force is mu of its load, others' below."""
     rig = plain(height=1.1, bars={"arm": 0.75, "tip_rate": 40e3, "preset": 0.05})
     locking = next(x for x in first(rig, SURE, draws=10).locking if x.trailer_brakes is brakes)
-    j, share = locking.deceleration.value, 0.8 if brakes else 0.0
+    j, share = locking.deceleration.best, 0.8 if brakes else 0.0
     still, held = moving(rig), share * 3000.0 * j
     there = still.at(0.0, j, held)
     own = still.mass.item() * j - held
@@ -192,7 +192,7 @@ def test_the_worst_of_the_stances_and_the_slowing_asked_decide() -> None:
 def test_the_range_is_the_middle_95_in_100() -> None:
     """Of the numbers 1 to 1,000 the 2.5 and 97.5 percentiles are 25 and 975; no balance is none."""
     found = spread(np.array([500.0, *range(1, 1001), np.nan]))
-    assert (found.value, found.low, found.high) == (500.0, 25.0, 975.0)
+    assert (found.best, found.low, found.value, found.high) == (500.0, 25.0, 500.0, 975.0)
 
 
 def test_a_rule_of_some_states_never_decides() -> None:

@@ -18,17 +18,17 @@ from steelyard.estimate import Array, Estimate, Moments, from_stencil
 from steelyard.quantity import Z95
 from steelyard.ratings import TIGHT, Check, Standing, checks, judgements, severity
 from steelyard.rig import Rig
-from steelyard.scene import DEFAULT_REGION, Opening, opened
+from steelyard.scene import DEFAULT_REGION, DRAWS, Opening, opened
 from steelyard.statics import Loads, closed, ledgers, levers
 from steelyard.trip import StagePlan
 from steelyard.typical import aboard
 
 
 def assess(
-    rig: Rig,
+    rig: Rig | Opening,
     estimate: Estimate | None = None,
     stages: tuple[str, ...] | None = None,
-    draws: int = 4096,
+    draws: int = DRAWS,
     seed: int = 0,
     tight: float = TIGHT,
 ) -> Assessment:
@@ -54,16 +54,16 @@ def assess(
         rig=scene.rig,
         estimate=scene.estimate,
         stages=results,
-        assumed=assumptions(scene.sheet, scene.belief, found.share),
+        assumed=assumptions(scene.sheet, scene.estimate, found.share),
         remarks=(
             *scene.sheet.remarks,
-            *_tipping(found, scene.stages, draws),
+            *_tipping(found, scene.stages, scene.draws),
             *_remarks(scene.rig, results),
         ),
         missing=tuple(what for what, there in _listed(scene.rig, people=people) if not there),
         region=scene.region,
-        draws=draws,
-        seed=seed,
+        draws=scene.draws,
+        seed=scene.seed,
         tight=tight,
     )
 
@@ -93,7 +93,7 @@ def _tipping(found: Loads, plans: tuple[StagePlan, ...], n: int) -> list[str]:
 
 def _stages(scene: Opening, todo: list[Check], tight: float) -> tuple[StageResult, ...]:
     """Everything found, by stage: each array is looked at once for all stages."""
-    found, estimate, plans = scene.loads, scene.belief, scene.stages
+    found, estimate, plans = scene.loads, scene.estimate, scene.stages
     count, moments = len(plans), Moments(scene.draws)
     trailer, vehicle = (spreads(x, count, moments) for x in (found.trailer, found.vehicle))
     tongues, axles = _tongues(found, count, moments), _axles(found, count, moments)

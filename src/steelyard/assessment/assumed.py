@@ -8,7 +8,7 @@ from steelyard.assessment.result import Assumption
 from steelyard.estimate import Array, Estimate, explained, from_stencil
 from steelyard.quantity import Z95
 from steelyard.ratings import Check
-from steelyard.typical import Sheet
+from steelyard.typical import Sheet, only_sways
 
 NAMED: Final = 3
 """A tight limit names at most this many values that widen it."""
@@ -42,7 +42,9 @@ def assumptions(sheet: Sheet, estimate: Estimate, share: Array) -> tuple[Assumpt
             effect=Z95 * float(effect.get(parameter.name, 0.0)),
         )
         for parameter in sheet.parameters.values()
-        if parameter.basis == "assumed" and parameter.name in values
+        if parameter.basis == "assumed"
+        and parameter.name in values
+        and not only_sways(parameter.name)
     ]
     return tuple(sorted(found, key=lambda row: -row.effect))
 

@@ -8,8 +8,9 @@ import numpy as np
 from steelyard.assessment.assess import assess
 from steelyard.assessment.result import Assessment
 from steelyard.estimate import Array, Estimate
-from steelyard.ratings import TIGHT, Check, Standing, Verdict, above, checks, severity, verdict
+from steelyard.ratings import TIGHT, Check, Standing, Verdict, above, checks, refuses, severity, verdict
 from steelyard.rig import Rig
+from steelyard.scene import Opening
 from steelyard.statics import Loads
 from steelyard.sway import RATIO
 from steelyard.sway.moves import Move, Tried, tried
@@ -21,12 +22,13 @@ WORSE: Final = 1e-6
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hurt:
     """One limit that a move makes worse until its verdict is a graver one; `before` what it was;
-    `margin` left after it, in the unit of the limit's measure, SI."""
+    `chance` of not holding and `margin` left after it, in the unit of the limit's measure, SI."""
 
     name: str
     title: str
     before: Verdict
     after: Verdict
+    chance: float
     margin: float
     measure: str
 
@@ -49,12 +51,12 @@ class Advice:
 
     @property
     def breaks(self) -> tuple[Hurt, ...]:
-        """The limits that would be exceeded, or further exceeded, after it."""
-        return tuple(one for one in self.hurts if one.after == "exceeded")
+        """The limits that would be exceeded, or likely so, or further exceeded, after it."""
+        return tuple(one for one in self.hurts if refuses(one.after, one.chance))
 
 
 def sway_advice(
-    rig: Rig,
+    rig: Rig | Opening,
     estimate: Estimate | None = None,
     stage: str | None = None,
     ratio: float = RATIO,
@@ -119,23 +121,25 @@ def _margin(check: Check, count: int) -> Array:
 def _hurts(limits: list[tuple[Standing, float]], now: Assessment) -> tuple[Hurt, ...]:
     found = []
     for was, margin in limits:
-        after = _verdict(float(margin), was, now.tight)
+        chance = _chance(float(margin), was)
+        after = verdict(chance, now.tight)
         worse = float(margin) < was.margin - WORSE * abs(was.rating)
-        if worse and (after == "exceeded" or severity(after) > severity(was.verdict)):
+        graver = severity(after) > severity(was.verdict) or refuses(after, chance)
+        if worse and graver:
             found.append(
                 Hurt(
                     name=was.name,
                     title=was.title,
                     before=was.verdict,
                     after=after,
+                    chance=chance,
                     margin=float(margin),
                     measure=was.measure,
                 )
             )
-    return tuple(sorted(found, key=lambda one: (one.after != "exceeded", one.margin)))
+    return tuple(sorted(found, key=lambda one: (-one.chance, one.margin)))
 
 
-def _verdict(margin: float, was: Standing, tight: float) -> Verdict:
-    """The verdict on a margin whose spread stays: NaN, a rig that would tip, is over."""
-    beyond = above(*(np.array([x]) for x in (-margin, was.sd, was.rating)))
-    return verdict(float(beyond[0]), tight)
+def _chance(margin: float, was: Standing) -> float:
+    """Chance that a margin whose spread stays is gone: NaN, a rig that would tip, is."""
+    return float(above(*(np.array([x]) for x in (-margin, was.sd, was.rating)))[0])

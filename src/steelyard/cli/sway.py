@@ -32,11 +32,12 @@ from steelyard.cli.sway_runs import (
     traced,
 )
 from steelyard.cli.sway_words import answer, curve, moved, weighed
-from steelyard.cli.words import paragraph
+from steelyard.cli.words import exit_code, paragraph
 from steelyard.estimate import Estimate
 from steelyard.files.recording_report import recording_report
 from steelyard.files.sway_report import sway_report
 from steelyard.quantity import QuantityError, System, parse
+from steelyard.ratings import refuses, verdict
 from steelyard.rig import Rig
 from steelyard.sway import (
     RATIO,
@@ -205,9 +206,8 @@ def _system(rig: Rig, units: str | None) -> System:
 
 
 def _exit(worst: StageSway) -> int:
-    if float(worst.at_damping.value) < worst.chosen_ratio:
-        return 1
-    return 3 if worst.chance_below >= 0.025 else 0
+    found = verdict(worst.chance_below)
+    return exit_code(found, refuses=refuses(found, worst.chance_below))
 
 
 def _disturbance(wind: float | None, manoeuvre: str | None, runs: int) -> Disturbance | None:

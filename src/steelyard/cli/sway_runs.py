@@ -12,7 +12,7 @@ from steelyard.cli.words import paragraph
 from steelyard.estimate import Estimate, draws
 from steelyard.quantity import System, percent, shown
 from steelyard.rig import Rig
-from steelyard.statics import prior
+from steelyard.scene import opened
 from steelyard.sway import (
     USUAL,
     Disturbance,
@@ -28,7 +28,6 @@ from steelyard.sway import (
     stays_straight,
     swings,
 )
-from steelyard.trip import crewed
 
 MANOEUVRES: Final = {name: made for name, made in USUAL.items() if name != "gust"}
 """What --manoeuvre runs; a gust has an option of its own, with its wind."""
@@ -45,7 +44,7 @@ def one_run(
     rig: Rig, estimate: Estimate | None, worst: StageSway, what: Disturbance, friction: float
 ) -> Trace:
     """One run at the best estimate."""
-    belief = prior(crewed(rig)).estimate if estimate is None else estimate
+    belief = opened(rig, estimate, draws=1).estimate
     built = machine_at(rig, belief.at_mean(), worst.key, friction)
     return run(built, worst.chosen_speed, what)
 
@@ -59,7 +58,7 @@ def many_runs(
     count: int,
 ) -> Runs:
     """One run for each of `count` draws, with a progress bar on the error stream."""
-    belief = prior(crewed(rig)).estimate if estimate is None else estimate
+    belief = opened(rig, estimate, draws=1).estimate
     built = machine_at(rig, belief.values(draws(belief, count, 0)), worst.key, friction)
     engine: Literal["numba", "numpy"] = "numba" if find_spec("numba") else "numpy"
     bar: Any = click.progressbar(length=count, label="runs", file=sys.stderr)

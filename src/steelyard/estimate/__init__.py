@@ -1,7 +1,7 @@
 """Mean and covariance over named parameters: condition, propagate, draw."""
 
 from steelyard.estimate.condition import condition
-from steelyard.estimate.draws import base_points, drawn, draws
+from steelyard.estimate.draws import base_points, drawn, draws, named_points
 from steelyard.estimate.estimate import (
     Array,
     Estimate,
@@ -33,6 +33,7 @@ __all__ = [
     "from_stencil",
     "linearise",
     "marginal",
+    "named_points",
     "propagate",
     "remembering",
     "stencil",

@@ -3,6 +3,7 @@
 from functools import lru_cache
 from statistics import NormalDist
 from typing import Final
+from zlib import crc32
 
 import numpy as np
 
@@ -23,11 +24,33 @@ def base_points(n: int, p: int, seed: int) -> Array:
     Centred Latin hypercube: McKay, Beckman & Conover, Technometrics 21 (1979) 239-245. The same
     (n, p, seed) gives the same array, read-only, so differences carry no sampling noise.
     """
+    points = np.tile(_strata(n)[:, None], (1, p))
+    np.random.default_rng(seed).permuted(points, axis=0, out=points)
+    points.flags.writeable = False
+    return points
+
+
+@lru_cache(maxsize=1024)
+def _column(name: str, n: int, seed: int) -> Array:
+    """One parameter's points, the same in whatever company it is drawn, (n,)."""
+    points = np.random.default_rng([seed, crc32(name.encode())]).permuted(_strata(n))
+    points.flags.writeable = False
+    return points
+
+
+@lru_cache(maxsize=8)
+def _strata(n: int) -> Array:
+    """The middle of each of n equally likely parts of the standard normal, in order."""
     np.empty(BLOCK)
     normal = NormalDist()
-    strata = np.array([normal.inv_cdf((i + 0.5) / n) for i in range(n)])
-    points = np.tile(strata[:, None], (1, p))
-    np.random.default_rng(seed).permuted(points, axis=0, out=points)
+    return np.array([normal.inv_cdf((i + 0.5) / n) for i in range(n)])
+
+
+@lru_cache(maxsize=4)
+def named_points(names: tuple[str, ...], n: int, seed: int) -> Array:
+    """(p, n) standard normal points of parameters, each from a stream of its own name: a rig with
+    one parameter more or less, or in another order, is drawn at the same points in the others."""
+    points = np.array([_column(name, n, seed) for name in names]).reshape(len(names), n)
     points.flags.writeable = False
     return points
 
@@ -38,10 +61,9 @@ def draws(estimate: Estimate, n: int, seed: int) -> Array:
         columns = np.empty((len(estimate.names), n))
         _remembered(estimate, n, seed, columns)
         return np.ascontiguousarray(columns.T)
-    base = base_points(n, len(estimate.names), seed)
-    points = base @ root(estimate.cov).T
-    points += estimate.mean  # in place: a second (n, p) array costs more than the product
-    return points
+    points = root(estimate.cov) @ named_points(estimate.names, n, seed)
+    points += estimate.mean[:, None]  # in place: a second (p, n) array costs more than the product
+    return np.ascontiguousarray(points.T)
 
 
 def drawn(estimate: Estimate, n: int, seed: int, first: Array) -> Values:
@@ -55,7 +77,7 @@ def drawn(estimate: Estimate, n: int, seed: int, first: Array) -> Values:
     if estimate.memory is not None:
         _remembered(estimate, n, seed, columns[:, m:])
     else:
-        _product(root(estimate.cov), _by_column(n, p, seed), columns[:, m:])
+        _product(root(estimate.cov), named_points(estimate.names, n, seed), columns[:, m:])
         columns[:, m:] += estimate.mean[:, None]
     estimate.off_scales(columns)
     return estimate.named(columns)
@@ -64,7 +86,7 @@ def drawn(estimate: Estimate, n: int, seed: int, first: Array) -> Values:
 def _remembered(estimate: Estimate, n: int, seed: int, out: Array) -> None:
     """Draws (p, n) of what is still as weighed by the memory, of the rest on its own, into `out`.
 
-    The two are independent; so are their base points, which come from further columns.
+    The two are independent; so are their base points: what was stated anew has points of its own.
     """
     memory = estimate.memory
     assert memory is not None
@@ -74,16 +96,10 @@ def _remembered(estimate: Estimate, n: int, seed: int, out: Array) -> None:
     fresh = np.setdiff1d(np.arange(len(estimate.names)), here)
     if fresh.size:
         own = np.ix_(fresh, fresh)
-        base = base_points(n, len(made) + len(estimate.names), seed).T[len(made) + fresh]
+        known = memory.posterior.index
+        names = (estimate.names[place] for place in fresh)
+        base = named_points(tuple(f"{x} anew" if x in known else x for x in names), n, seed)
         out[fresh] = root(estimate.cov[own]) @ base + estimate.mean[fresh, None]
-
-
-@lru_cache(maxsize=2)
-def _by_column(n: int, p: int, seed: int) -> Array:
-    """`base_points` as (p, n), each parameter's points in one run of memory."""
-    columns = np.ascontiguousarray(base_points(n, p, seed).T)
-    columns.flags.writeable = False
-    return columns
 
 
 def _product(factor: Array, base: Array, out: Array) -> None:

@@ -18,7 +18,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.estimate.draws import base_points, root
+from steelyard.estimate.draws import named_points, root
 from steelyard.estimate.estimate import Array, Estimate, marginal
 from steelyard.estimate.reading import STEP, Reading, linearise
 
@@ -45,6 +45,7 @@ class Tangent:
     must be solved; belief, fixed: what turns columns of the used parameters into values.
     """
 
+    names: tuple[str, ...]
     readings: tuple[Reading, ...]
     used: NDArray[np.intp]
     shown: Array
@@ -84,6 +85,7 @@ def tangent(prior: Estimate, readings: Sequence[Reading], posterior: Estimate) -
     gain = np.linalg.lstsq(foretold, crossed, rcond=None)[0].T if sound else 0.0 * crossed.T
     used = np.flatnonzero(np.any(slope != 0.0, axis=0) & sound)
     flat = Tangent(
+        names=posterior.names,
         readings=tuple(readings),
         used=used,
         shown=shown,
@@ -132,7 +134,7 @@ def _bent(flat: Tangent, bends: Array, cov: Array, pull: Array) -> Tangent:
 @np.errstate(all="ignore")
 def projected(line: Tangent, n: int, seed: int) -> Array:
     """(q, n) draws on the scales: base points as `draws` has them, then moved onto the readings."""
-    points = line.root @ base_points(n, len(line.mean), seed).T
+    points = line.root @ named_points(line.names, n, seed)
     points += line.mean[:, None]
     left = np.arange(n if line.used.size else 0)
     for _ in range(HALVINGS + 1):

@@ -161,7 +161,7 @@ def _maybe(found: Range | None) -> dict[str, Any] | None:
 
 
 def _range(found: Range, scale: float = 1.0) -> dict[str, Any]:
-    parts = {"value": found.value, "low": found.low, "high": found.high}
+    parts = {"value": found.value, "best": found.best, "low": found.low, "high": found.high}
     return {key: _number(x / scale) for key, x in parts.items()}
 
 

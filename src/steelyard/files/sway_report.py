@@ -86,7 +86,7 @@ def _number(x: float) -> float | None:
 
 
 def _band(band: Band) -> dict[str, Any]:
-    parts = {"value": band.value, "low": band.low, "high": band.high}
+    parts = {"value": band.value, "best": band.best, "low": band.low, "high": band.high}
     return {key: _numbers(x) for key, x in parts.items()}
 
 

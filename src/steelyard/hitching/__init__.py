@@ -1,6 +1,6 @@
 """Which hitch parts and how high: ball, drop, sizes, jack, spring bars, clearances."""
 
-from steelyard.hitching.fit import DRAWS, TOLERANCE, fit
+from steelyard.hitching.fit import TOLERANCE, fit
 from steelyard.hitching.result import (
     Bars,
     Clearance,
@@ -16,7 +16,6 @@ from steelyard.hitching.result import (
 from steelyard.hitching.steps import drops, kinds, source
 
 __all__ = [
-    "DRAWS",
     "TOLERANCE",
     "Bars",
     "Clearance",

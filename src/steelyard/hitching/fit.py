@@ -20,14 +20,12 @@ from steelyard.hitching.trial import BALL, Trial, Tried, drawn_values, grown
 from steelyard.quantity.constants import INCH
 from steelyard.ratings import Check, Standing, Verdict, checks, judge, severity, worst
 from steelyard.rig import Rig, SpringBars, is_pin
-from steelyard.scene import chosen_stages, region_of
-from steelyard.statics import prior
-from steelyard.trip import StagePlan, crewed, travelled
+from steelyard.scene import DRAWS, opened, region_of
+from steelyard.trip import StagePlan
 from steelyard.typical import hitch_share, without_drop
 
 TOLERANCE: Final = INCH / 2
 """m: a nose this far above or below level is called level, unless told otherwise (assumed)."""
-DRAWS: Final = 1024
 
 
 def fit(
@@ -49,10 +47,9 @@ def fit(
     by default. Raises ValueError for a stage or bars that cannot be, and its kind NoBalanceError
     for a rig that would tip over.
     """
-    rig = crewed(travelled(rig))
+    scene = opened(rig, estimate, stages or None, draws=1)
+    rig, plans, belief = scene.rig, scene.stages, scene.estimate
     _require_no_pin(rig, restore)
-    plans = chosen_stages(rig, stages or None)
-    belief = prior(rig).estimate if estimate is None else estimate
     plain = _plain(rig, belief, plans, draws, seed)
     said = _due(plain)
     supposed = _set_here(_supposed(rig, said[0], restore), plans)

@@ -87,6 +87,7 @@ def _over(rig: Rig) -> float:
     return setting("jack", "lip") + (0.0 if level else size.value if size else 2 * INCH)
 
 
+@np.errstate(divide="ignore", invalid="ignore")  # a draw that stands on nothing has no force
 def slackening(tried: Tried, station: Array) -> tuple[Array, Triple]:
     """Upward force (N) at a trailer station that slackens the bars, and where the rig then stands.
 

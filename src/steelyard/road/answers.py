@@ -5,8 +5,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from steelyard.estimate import Array, Estimate, Values, drawn, extended, marginal
-from steelyard.fault import Fault, FaultError
+from steelyard.estimate import Array, Estimate, Values, drawn, extended
 from steelyard.quantity import GRAVITY, Z95, Scale
 from steelyard.ratings import TIGHT, load_rulebook
 from steelyard.rig import Rig
@@ -26,15 +25,14 @@ from steelyard.road.stopping import chord, distance, limit, lock, repeated
 from steelyard.road.transfer import apparent, friction_used, trailer_force
 from steelyard.road.upward import Upward, climb, upward
 from steelyard.road.verdicts import findings
-from steelyard.statics import Loads, loads, prior
-from steelyard.trip import StagePlan, crewed, plan_stages
-from steelyard.typical import axle_count, only_sways
-
-DEFAULT_REGION = "north-america"
+from steelyard.scene import Opening, opened
+from steelyard.statics import Loads
+from steelyard.trip import StagePlan
+from steelyard.typical import axle_count
 
 
 def road(
-    rig: Rig,
+    rig: Rig | Opening,
     estimate: Estimate | None = None,
     stages: tuple[str, ...] | None = None,
     *,
@@ -50,21 +48,18 @@ def road(
     tight: the chance of not holding from which something is tight. Raises ValueError, in one
     sentence, for what cannot be answered.
     """
-    asked = settings_for(rig) if settings is None else settings
+    stated = rig.rig if isinstance(rig, Opening) else rig
+    asked = settings_for(stated) if settings is None else settings
     require(asked)
-    rig = crewed(rig)
-    plans = _chosen(rig, stages)
-    belief = prior(rig).estimate if estimate is None else estimate
-    belief = marginal(belief, [name for name in belief.names if not only_sways(name)])
-    whole = extended(belief, [*asked.extra(), *_stated(rig)])
+    opening = opened(rig, estimate, stages, draws, seed)
+    whole = extended(opening.estimate, [*asked.extra(), *_stated(opening.rig)])
     fixed = {name: np.asarray(value) for name, value in asked.fixed().items()}
-    v = {**drawn(whole, draws, seed, whole.mean[None]), **fixed}
-    found = loads(rig, v, plans)
-    _require_balance(found, plans)
-    scene = _scene(rig, v, found, asked)
-    region = rig.region or DEFAULT_REGION
+    v = {**drawn(whole, opening.draws, opening.seed, whole.mean[None]), **fixed}
+    at = opening.valued(v).standing()
+    scene = _scene(at.rig, v, at.loads, asked)
     return tuple(
-        _stage(rig, scene, plan, number, tight, region) for number, plan in enumerate(plans)
+        _stage(at.rig, scene, plan, number, tight, at.region)
+        for number, plan in enumerate(at.stages)
     )
 
 
@@ -90,24 +85,6 @@ def settings_for(rig: Rig, **changes: Any) -> Settings:
     if rig.speed is not None:
         changes.setdefault("speed", rig.speed.value)
     return Settings(**changes)
-
-
-def _chosen(rig: Rig, wanted: tuple[str, ...] | None) -> tuple[StagePlan, ...]:
-    plans = plan_stages(rig)
-    known = {plan.key: plan for plan in plans}
-    for key in wanted or ():
-        if key not in known:
-            raise FaultError(Fault(due=f"a stage ({', '.join(known)})", found=f'"{key}"'))
-    return plans if wanted is None else tuple(known[key] for key in wanted)
-
-
-def _require_balance(found: Loads, plans: tuple[StagePlan, ...]) -> None:
-    for number, plan in enumerate(plans):
-        if not np.isfinite(found.tongue[number, 0]):
-            raise ValueError(
-                f"{plan.title}: expected a rig that stands on its wheels, found one that would tip;"
-                " look at weights, stations and axle places"
-            )
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -22,12 +22,13 @@ def drawn(x: Array) -> Array:
 
 
 def spread(x: Array) -> Range:
-    """Best estimate and 95 % interval; draws without a balance (NaN) are left out of it."""
+    """Median, best estimate and 95 % interval; draws without a balance (NaN) are left out."""
     there = drawn(x)[~np.isnan(drawn(x))]
     if there.size == 0:
-        return Range(value=float(x[0]), low=float("nan"), high=float("nan"))
-    low, high = np.quantile(there, (0.025, 0.975), method="inverted_cdf")
-    return Range(value=float(x[0]), low=float(low), high=float(high))
+        nothing = float("nan")
+        return Range(value=nothing, best=float(x[0]), low=nothing, high=nothing)
+    low, middle, high = np.quantile(there, (0.025, 0.5, 0.975), method="inverted_cdf")
+    return Range(value=float(middle), best=float(x[0]), low=float(low), high=float(high))
 
 
 def chance(x: Any) -> float:

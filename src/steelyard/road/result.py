@@ -9,10 +9,11 @@ from steelyard.road.settings import Settings
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Range:
-    """Best estimate, 2.5 and 97.5 percentiles of the draws; inf for never or always, NaN where the
-    best estimate has no balance."""
+    """The draws' median, which is what a person reads, the best estimate, the draws' 2.5 and 97.5
+    percentiles; inf for never or always, NaN where there is no balance."""
 
     value: float
+    best: float
     low: float
     high: float
 

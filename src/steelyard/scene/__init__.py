@@ -1,6 +1,6 @@
 """The one opening of a rig: what it is, what is believed of it, and what it carries by stage."""
 
-from steelyard.scene.opening import DRAWS, Opening, chosen_stages, on_loads, opened
+from steelyard.scene.opening import DRAWS, Opening, chosen_stages, opened, under_way
 from steelyard.scene.scene import DEFAULT_REGION, NoBalanceError, Scene, region_of, summed
 
 __all__ = [
@@ -10,8 +10,8 @@ __all__ = [
     "Opening",
     "Scene",
     "chosen_stages",
-    "on_loads",
     "opened",
     "region_of",
     "summed",
+    "under_way",
 ]

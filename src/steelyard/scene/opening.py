@@ -1,16 +1,19 @@
 """From a rig file to a scene: the trip, the crew, the belief, the stages and the draws, once."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
-from steelyard.estimate import Estimate, drawn, marginal, stencil
+import numpy as np
+from numpy.typing import NDArray
+
+from steelyard.estimate import Estimate, drawn, stencil
 from steelyard.fault import Fault, FaultError
 from steelyard.rig import Rig
 from steelyard.scene.scene import Scene
 from steelyard.statics import prior
 from steelyard.trip import StagePlan, crewed, plan_stages, travelled
-from steelyard.typical import Sheet, fill, only_sways
+from steelyard.typical import Sheet, fill
 
 DRAWS: Final = 4096
 """Draws behind every spread and chance that a verdict rests on."""
@@ -21,21 +24,46 @@ class Opening(Scene):
     """A rig opened: its scene at the belief's best estimate, stencil and draws.
 
     stated: the rig as its file has it; `rig` is the same with the levels that its trip leaves and
-    somebody at the wheel. estimate: all that is believed; `belief`: what loads depend on, with p
-    parameters. Values are (1 + 2p + draws,): the best estimate, a small step up and then one down
-    for each parameter, and the draws.
+    somebody at the wheel. Values are (1 + 2p + draws,): the best estimate, a small step up and then
+    one down for each of the belief's p parameters, and the draws, whose points belong to the
+    parameters' names: what differs between two openings is the rig or the belief, never chance.
     """
 
     stated: Rig
     sheet: Sheet
     estimate: Estimate
-    belief: Estimate
     draws: int
     seed: int
 
+    def few(self, most: int) -> NDArray[np.intp]:
+        """Columns of the best estimate and of the first draws, `most` of them at the most."""
+        first = len(self.columns) - self.draws
+        return np.array([0, *range(first, first + min(self.draws, most))])
+
+    @property
+    def columns(self) -> range:
+        """All columns of the values."""
+        return range(1 + 2 * len(self.estimate.names) + self.draws)
+
+    def only(self, *keys: str) -> "Opening":
+        """The same draws at some of its stages; ValueError for one that isn't there."""
+        plans = chosen_stages(self.rig, keys)
+        return self if plans == self.stages else replace(self, stages=plans)
+
+    def changed(self, rig: Rig, estimate: Estimate) -> "Opening":
+        """The same question of a rig that differs, at the same points: `rig` with its trip's levels
+        and crew, and what is believed of it."""
+        return _opening(
+            self.stated, rig, estimate, fill(rig), self._plans(rig), self.draws, self.seed
+        )
+
+    def _plans(self, rig: Rig) -> tuple[StagePlan, ...]:
+        keys = {plan.key for plan in self.stages}
+        return tuple(plan for plan in plan_stages(rig) if plan.key in keys)
+
 
 def opened(
-    rig: Rig,
+    rig: Rig | Opening,
     estimate: Estimate | None = None,
     stages: Sequence[str] | None = None,
     draws: int = DRAWS,
@@ -43,33 +71,44 @@ def opened(
 ) -> Opening:
     """The rig opened at its stages, all of them unless some are named by key.
 
-    estimate: a belief sharper than the rig file's own. Raises ValueError for a stage that isn't
-    there and TripError, a kind of it, for a trip that cannot happen.
+    rig: as its file has it; one already opened is taken as it is, at the stages named. estimate: a
+    belief sharper than the rig file's own. Raises ValueError for a stage that isn't there and
+    TripError, a kind of it, for a trip that cannot happen.
     """
-    whole = crewed(travelled(rig))
+    if isinstance(rig, Opening):
+        return rig if stages is None else rig.only(*stages)
+    whole = under_way(rig)
     plans = chosen_stages(whole, stages)
     if estimate is None:
         own = prior(whole)
-        estimate, sheet = own.estimate, own.sheet
-    else:
-        sheet = fill(whole)
-    belief = on_loads(estimate)
+        return _opening(rig, whole, own.estimate, own.sheet, plans, draws, seed)
+    return _opening(rig, whole, estimate, fill(whole), plans, draws, seed)
+
+
+def under_way(rig: Rig) -> Rig:
+    """The rig as it travels: with the levels that its trip leaves and somebody at the wheel."""
+    return crewed(travelled(rig))
+
+
+def _opening(
+    stated: Rig,
+    rig: Rig,
+    estimate: Estimate,
+    sheet: Sheet,
+    plans: tuple[StagePlan, ...],
+    draws: int,
+    seed: int,
+) -> Opening:
     return Opening(
-        rig=whole,
+        rig=rig,
         stages=plans,
-        values=drawn(belief, draws, seed, stencil(belief)),
-        stated=rig,
+        values=drawn(estimate, draws, seed, stencil(estimate)),
+        stated=stated,
         sheet=sheet,
         estimate=estimate,
-        belief=belief,
         draws=draws,
         seed=seed,
     )
-
-
-def on_loads(estimate: Estimate) -> Estimate:
-    """The belief without what bears on sway alone: fewer parameters to draw."""
-    return marginal(estimate, [name for name in estimate.names if not only_sways(name)])
 
 
 def chosen_stages(rig: Rig, wanted: Sequence[str] | None) -> tuple[StagePlan, ...]:

@@ -10,7 +10,7 @@ from steelyard.estimate import Array, Estimate, Values, drawn
 from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import Check, checks
 from steelyard.rig import Item, Place, Rig
-from steelyard.scene import Scene, on_loads
+from steelyard.scene import Scene
 from steelyard.statics import Loads, Mass
 from steelyard.statics.masses import in_place
 from steelyard.trip import StagePlan
@@ -102,12 +102,11 @@ def linearise(
     centre = estimate.at_mean()
     probes = _probes(places, centre, plans, spots, patterns)
     case = Scene(rig=rig, stages=plans, values=centre, extra=probes)
-    belief = on_loads(estimate)  # the draws of `assess`: what holds here holds there
-    spread = drawn(belief, draws, seed, belief.mean[None])
+    spread = drawn(estimate, draws, seed, estimate.mean[None])  # as `assess` draws
     wide = Scene(rig=rig, stages=plans, values=spread)
     sides, base, allowance, slope = [], [], [], []
     for narrow, broad in zip(checks(case), checks(wide), strict=True):
-        if narrow.high is None or narrow.measure not in MEASURES:
+        if narrow.high is None or narrow.advice or narrow.measure not in MEASURES:
             continue
         for under in (False, True) if narrow.low is not None else (False,):
             excess = excess_of(narrow, case.loads, len(plans), count + 1, under=under)

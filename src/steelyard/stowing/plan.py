@@ -10,8 +10,7 @@ from steelyard.assessment import Assessment, assess
 from steelyard.estimate import Array, Estimate
 from steelyard.ratings import TIGHT, load_rulebook
 from steelyard.rig import Place, Rig
-from steelyard.scene import region_of
-from steelyard.statics import prior
+from steelyard.scene import opened, region_of
 from steelyard.statics.linkage import group_station
 from steelyard.stowing.arrange import Plan, arranged, believed
 from steelyard.stowing.linear import Rows, Spot, heights, linearise, spots_of
@@ -19,7 +18,7 @@ from steelyard.stowing.problem import Cargo, Problem, build, family, poured_on, 
 from steelyard.stowing.program import NEAR, SMALL, Effort, Goal, Watch
 from steelyard.stowing.solve import Solved, solve
 from steelyard.stowing.water import askable, moved_runs, poured, runs, tank_spots
-from steelyard.trip import StagePlan, crewed, plan_stages, travelled
+from steelyard.trip import StagePlan, plan_stages
 from steelyard.typical import trailer_style
 
 ROUNDS: Final = 4
@@ -80,9 +79,8 @@ class Found:
 
 def lay(rig: Rig, estimate: Estimate | None, wish: Wish) -> Table:
     """Everything that stays the same while plans come and go."""
-    rig = crewed(travelled(rig))
-    estimate = estimate or prior(rig).estimate
-    plans = plan_stages(rig)
+    scene = opened(rig, estimate, draws=1)
+    rig, estimate, plans = scene.rig, scene.estimate, scene.stages
     values = estimate.at_mean()
     askable(rig, wish.water)
     waters = runs(rig, plans, values, wish.water)

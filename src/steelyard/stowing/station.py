@@ -10,11 +10,10 @@ from steelyard.fault import Fault, FaultError, missing, quoted
 from steelyard.quantity import System, Value, shown
 from steelyard.ratings import TIGHT, checks
 from steelyard.rig import Item, Rig
-from steelyard.scene import Scene
-from steelyard.statics import prior
+from steelyard.scene import Scene, opened
 from steelyard.stowing.linear import MEASURES, excess_of
 from steelyard.stowing.plan import middle_of_band
-from steelyard.trip import crewed, plan_stages, travelled
+from steelyard.trip import plan_stages
 
 STEP: Final = 0.0025
 """m between the stations looked at."""
@@ -68,12 +67,12 @@ def footings(
     seed: int = 0,
 ) -> tuple[Footing, ...]:
     """The best station of an item, facing forwards and, where that differs, backwards."""
-    rig = crewed(travelled(rig))
+    scene = opened(rig, estimate, draws=1)
+    rig, estimate = scene.rig, scene.estimate
     item = rig.items.get(name)
     if item is None:
         raise StationError(missing("items", name, rig.items, argument="slide"))
     ahead, behind = _reach(item)
-    estimate = estimate or prior(rig).estimate
     aim = middle_of_band(rig) if target is None else target
     ways = [(ahead, behind, False)] + ([(behind, ahead, True)] if ahead != behind else [])
     return tuple(_footing(rig, name, estimate, one, aim, confidence, seed) for one in ways)
@@ -174,7 +173,7 @@ def _along(
     cases = [Scene(rig=middle, stages=plans, values=v) for v in (values, wide)]
     excess, titles = [], []
     for narrow, broad in zip(checks(cases[0]), checks(cases[1]), strict=True):
-        if narrow.high is None or narrow.measure not in MEASURES:
+        if narrow.high is None or narrow.advice or narrow.measure not in MEASURES:
             continue
         for under in (False, True) if narrow.low is not None else (False,):
             flat = excess_of(narrow, cases[0].loads, len(plans), len(grid), under=under)

@@ -10,10 +10,10 @@ from steelyard.estimate import Estimate
 from steelyard.quantity import Level
 from steelyard.ratings import TIGHT, Standing
 from steelyard.rig import Rig
-from steelyard.statics import prior
+from steelyard.scene import opened
 from steelyard.stowing.arrange import arranged, believed, now
 from steelyard.stowing.rules import forbidden, torn
-from steelyard.trip import crewed, travelled
+from steelyard.trip import travelled
 from steelyard.typical import fill
 
 
@@ -49,13 +49,13 @@ def what_if(
     rig: as its file has it, so that levels which follow from a level that is set follow it too.
     Raises TripError where what flows on the way then finds no water or no room.
     """
-    stated, rig = rig, crewed(travelled(rig))
-    estimate = estimate or prior(rig).estimate
+    scene = opened(rig, estimate)
+    stated, rig, estimate = scene.stated, scene.rig, scene.estimate
     levels = _other(rig, travelled(filled(stated, levels)))
     after = filled(arranged(rig, {**now(rig), **moves}), levels)
     belief = refilled(believed(estimate, rig, after), after, levels)
-    old = assess(rig, estimate=estimate, tight=tight)
-    new = assess(after, estimate=belief, tight=tight)
+    old = assess(scene, tight=tight)
+    new = assess(scene.changed(after, belief), tight=tight)
     against = [
         f"{name}: {why}" for name, place in moves.items() for why in forbidden(rig, name, place)
     ]

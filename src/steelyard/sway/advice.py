@@ -8,14 +8,15 @@ import numpy as np
 
 from steelyard.estimate import Array, Estimate, Values
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
-from steelyard.sway.answers import RATIO, SPEED, chosen_stages, require_speeds
+from steelyard.scene import Opening, opened
+from steelyard.statics import loads
+from steelyard.sway.answers import RATIO, asked_speed, require_speeds
 from steelyard.sway.combination import Combination, flat, labels, rebuilt, taken
 from steelyard.sway.gradient import damping_slope, divergence_slope, speed_slope
 from steelyard.sway.modes import oscillation
 from steelyard.sway.rig import combination
 from steelyard.sway.search import falling_to, limits, settled
-from steelyard.trip import StagePlan, crewed
+from steelyard.trip import StagePlan
 
 STEP: Final = 1e-3
 """Step of the five-point stencil from rig to model, over the larger of a value and its sd."""
@@ -39,7 +40,7 @@ class Sensitivity:
 
 
 def sensitivities(
-    rig: Rig,
+    rig: Rig | Opening,
     estimate: Estimate | None = None,
     stage: str | None = None,
     ratio: float = RATIO,
@@ -73,14 +74,13 @@ def sensitivities(
 
 
 def asked(
-    rig: Rig, estimate: Estimate | None, stage: str | None, speed: float | None
+    rig: Rig | Opening, estimate: Estimate | None, stage: str | None, speed: float | None
 ) -> tuple[Rig, StagePlan, Estimate, float]:
-    """The rig with a driver, one stage, the belief and the speed, each as asked or by default."""
-    rig = crewed(rig)
-    chosen = speed if speed is not None else (rig.speed.value if rig.speed else SPEED)
+    """The rig as opened, one stage, the belief and the speed, each as asked or by default."""
+    scene = opened(rig, estimate, None if stage is None else (stage,), draws=1)
+    chosen = asked_speed(scene.rig, speed)
     require_speeds([chosen])
-    plan = chosen_stages(rig, None if stage is None else (stage,))[0]
-    return rig, plan, prior(rig).estimate if estimate is None else estimate, chosen
+    return scene.rig, scene.stages[0], scene.estimate, chosen
 
 
 def _counts(name: str, plan: StagePlan) -> bool:

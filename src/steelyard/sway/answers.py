@@ -6,17 +6,18 @@ from typing import Final, Literal
 
 import numpy as np
 
-from steelyard.estimate import Array, Estimate, Values, draws
+from steelyard.estimate import Array, Estimate, Values
 from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
-from steelyard.statics import Loads, loads, prior
+from steelyard.scene import DRAWS, Opening, opened, under_way
+from steelyard.statics import Loads
 from steelyard.sway.combination import Combination, possible, taken
 from steelyard.sway.model import understeer
 from steelyard.sway.modes import Oscillation
 from steelyard.sway.rig import combination, front_stiffness, rear_stiffness, require_load
 from steelyard.sway.search import Search, limits, settled
-from steelyard.trip import StagePlan, crewed, plan_stages
+from steelyard.trip import StagePlan, plan_stages
 
 RATIO: Final = 0.10
 """Damping ratio asked for at 100 km/h: common practice, from memory; a setting."""
@@ -32,9 +33,11 @@ Danger = Literal["wagging", "jackknife", "neither"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Band:
-    """A number, or one for each speed: best estimate, 2.5 and 97.5 percentiles of the draws."""
+    """A number, or one for each speed: the draws' median, which is what a person reads, the best
+    estimate, and the draws' 2.5 and 97.5 percentiles."""
 
     value: Array
+    best: Array
     low: Array
     high: Array
 
@@ -88,13 +91,13 @@ class StageSway:
 
 
 def sway(
-    rig: Rig,
+    rig: Rig | Opening,
     estimate: Estimate | None = None,
     stages: tuple[str, ...] | None = None,
     speeds: Sequence[float] = SPEEDS,
     ratio: float = RATIO,
     speed: float | None = None,
-    samples: int = 1000,
+    samples: int = DRAWS,
     seed: int = 0,
     *,
     relaxation: bool = True,
@@ -104,29 +107,35 @@ def sway(
 
     estimate: a belief sharper than the file's own; speeds: m/s, of the curve; ratio: damping ratio
     asked for; speed: m/s at which it is asked for (default: the rig's own, else 100 km/h);
-    samples: draws behind every spread and chance; relaxation: tyres answer with a lag, which is on
+    samples: draws behind every spread and chance, of a rig already opened at most so many of its
+    own; relaxation: tyres answer with a lag, which is on
     the safe side; damper: N m s/rad at the coupling. Raises ValueError, in one sentence, for what
     cannot be answered.
     """
-    rig = crewed(rig)
-    chosen = speed if speed is not None else (rig.speed.value if rig.speed else SPEED)
+    scene = opened(rig, estimate, stages, samples, seed)
+    chosen = asked_speed(scene.rig, speed)
     require_speeds([*speeds, chosen])
-    plans = chosen_stages(rig, stages)
-    belief = prior(rig).estimate if estimate is None else estimate
-    points = np.vstack([belief.mean[None], draws(belief, samples, seed)])
-    v = belief.values(points)
-    found = loads(rig, v, plans)
-    require_load(found)
-    require_stable_alone(found, v, chosen)
-    whole = combination(rig, v, found, relaxation=relaxation, damper=damper)
+    require_load(scene.loads)
+    require_stable_alone(scene.loads, scene.values, chosen)
+    whole = combination(scene.rig, scene.values, scene.loads, relaxation=relaxation, damper=damper)
+    columns, count = scene.few(samples), len(scene.stages)
     return tuple(
-        stage_sway(plan, at_stage(whole, number, len(plans)), np.asarray(speeds), ratio, chosen)
-        for number, plan in enumerate(plans)
+        stage_sway(
+            plan, taken(at_stage(whole, number, count), columns), np.asarray(speeds), ratio, chosen
+        )
+        for number, plan in enumerate(scene.stages)
     )
 
 
+def asked_speed(rig: Rig, speed: float | None) -> float:
+    """The speed asked about, m/s: as asked, else the rig's own, else 100 km/h."""
+    if speed is not None:
+        return speed
+    return rig.speed.value if rig.speed else SPEED
+
+
 def glance(
-    rig: Rig,
+    rig: Rig | Opening,
     estimate: Estimate | None = None,
     stage: str | None = None,
     ratio: float = RATIO,
@@ -139,11 +148,12 @@ def glance(
 ) -> StageSway:
     """One stage (the first unless named), without the curve and from fewer draws: what a page asks
     for at each change. The best estimate is that of `sway`; spreads and chances are rougher."""
-    plan = chosen_stages(crewed(rig), None if stage is None else (stage,))[0]
+    whole = rig if isinstance(rig, Opening) else under_way(rig)
+    plans = whole.stages if isinstance(whole, Opening) else plan_stages(whole)
     return sway(
         rig,
         estimate,
-        (plan.key,),
+        (plans[0].key if stage is None else stage,),
         speeds=(),
         ratio=ratio,
         speed=speed,
@@ -228,26 +238,14 @@ def _quantiles(x: Array, at: tuple[float, ...]) -> Array:
 
 
 def _band(x: Array) -> Band:
-    low, high = _quantiles(x, (0.025, 0.975))
-    return Band(value=np.asarray(x[0]), low=low, high=high)
+    low, middle, high = _quantiles(x, (0.025, 0.5, 0.975))
+    return Band(value=middle, best=np.asarray(x[0]), low=low, high=high)
 
 
 def _speed(x: Array) -> CriticalSpeed:
     low, median, high = (float(one) for one in _quantiles(x, (0.025, 0.5, 0.975)))
     never = float(np.mean(np.isinf(_drawn(x))))
     return CriticalSpeed(value=float(x[0]), median=median, low=low, high=high, never=never)
-
-
-def chosen_stages(rig: Rig, wanted: tuple[str, ...] | None) -> tuple[StagePlan, ...]:
-    """The stages asked for, all by default; ValueError for one that isn't there."""
-    plans = plan_stages(rig)
-    if wanted is None:
-        return plans
-    known = {plan.key: plan for plan in plans}
-    for key in wanted:
-        if key not in known:
-            raise FaultError(Fault(due=f"a stage ({', '.join(known)})", found=f'"{key}"'))
-    return tuple(known[key] for key in wanted)
 
 
 def require_speeds(speeds: Sequence[float]) -> None:

@@ -7,6 +7,7 @@ import numpy as np
 
 from steelyard.estimate import Array, Estimate
 from steelyard.rig import Rig
+from steelyard.scene import Opening
 from steelyard.statics import loads
 from steelyard.sway.advice import asked
 from steelyard.sway.answers import SPEEDS
@@ -33,7 +34,7 @@ class CargoChart:
 
 
 def cargo_chart(
-    rig: Rig,
+    rig: Rig | Opening,
     estimate: Estimate | None = None,
     stage: str | None = None,
     speeds: tuple[float, ...] = SPEEDS,

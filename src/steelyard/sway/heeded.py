@@ -87,18 +87,21 @@ def _first(lower: StageSway, before: StageSway) -> StageSway:
 
 def _damping(model: Band, speeds: Array, shown: Shown, heard: Heard) -> Band:
     """The lower of the model and the recording's line, and of any swing seen to grow by then."""
-    value, low, high = model.value, model.low, model.high
+    value, best, low, high = model.value, model.best, model.low, model.high
     if shown.trend is not None:
         line, half = shown.trend.at(speeds)
-        value, low = np.minimum(value, line), np.minimum(low, line - half)
+        value, best = np.minimum(value, line), np.minimum(best, line)
+        low = np.minimum(low, line - half)
         high = np.minimum(high, np.maximum(line + half, value))
     for one in heard.episodes:
         if one.grows:
             past = speeds >= one.speed
             value = np.where(past, np.minimum(value, one.fit.ratio), value)
+            best = np.where(past, np.minimum(best, one.fit.ratio), best)
             low = np.where(past, np.minimum(low, one.low), low)
             high = np.where(past, np.minimum(high, one.high), high)
-    return Band(value=np.asarray(value), low=np.asarray(low), high=np.asarray(high))
+    value, best, low, high = (np.asarray(x) for x in (value, best, low, high))
+    return Band(value=value, best=best, low=low, high=high)
 
 
 def _calm(model: Band, before: Band, after: Band, frequency: Band) -> Band:
@@ -112,6 +115,7 @@ def _calm(model: Band, before: Band, after: Band, frequency: Band) -> Band:
 
     return Band(
         value=one(model.value, before.value, after.value),
+        best=one(model.best, before.best, after.best),
         low=one(model.low, before.high, after.high),
         high=one(model.high, before.low, after.low),
     )

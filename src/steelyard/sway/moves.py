@@ -10,7 +10,7 @@ from steelyard.estimate import Array, Estimate, Values
 from steelyard.quantity import POUND
 from steelyard.quantity.constants import HOUR, INCH, MILE, POUND_FORCE
 from steelyard.rig import Place, Rig, SpringBars, is_pin
-from steelyard.scene import Scene
+from steelyard.scene import Opening, Scene
 from steelyard.statics import Mass, prior
 from steelyard.statics.masses import in_place
 from steelyard.sway.advice import Edge, asked, edges
@@ -93,7 +93,7 @@ class Tried:
 
 
 def moves(
-    rig: Rig,
+    rig: Rig | Opening,
     estimate: Estimate | None = None,
     stage: str | None = None,
     ratio: float = RATIO,
@@ -112,7 +112,7 @@ def moves(
 
 
 def tried(
-    rig: Rig,
+    rig: Rig | Opening,
     estimate: Estimate | None = None,
     stage: str | None = None,
     ratio: float = RATIO,

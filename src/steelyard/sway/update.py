@@ -19,12 +19,11 @@ from steelyard.estimate import (
 from steelyard.fault import Fault, FaultError
 from steelyard.quantity import Z95
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
-from steelyard.sway.answers import chosen_stages
+from steelyard.scene import opened
+from steelyard.statics import loads
 from steelyard.sway.modes import Oscillation, oscillation
 from steelyard.sway.recording import Heard
 from steelyard.sway.rig import combination
-from steelyard.trip import crewed
 
 RATIO_OFF: Final = 0.02
 """Spread of how far the linear model's damping ratios lie off a real rig's, alike in all episodes:
@@ -73,9 +72,8 @@ def sharpen(
     shared by all episodes and taken off again. stage: the load that was driven, the first if
     unsaid.
     """
-    rig = crewed(rig)
-    plan = chosen_stages(rig, None if stage is None else (stage,))[0]
-    before = prior(rig).estimate if estimate is None else estimate
+    scene = opened(rig, estimate, None if stage is None else (stage,), draws=1)
+    rig, plan, before = scene.rig, scene.stages[0], scene.estimate
     speeds = np.array([one.speed for one in heard.episodes])
     whole = extended(
         before,

@@ -8,6 +8,7 @@ import numpy as np
 from steelyard.estimate import Values
 from steelyard.fault import Fault, FaultError
 from steelyard.rig import Rig
+from steelyard.scene import under_way
 from steelyard.statics import loads
 from steelyard.sway.inputs import (
     Disturbance,
@@ -19,7 +20,7 @@ from steelyard.sway.inputs import (
 )
 from steelyard.sway.machine import Machine, machine
 from steelyard.sway.simulate import Trace
-from steelyard.trip import crewed, plan_stages
+from steelyard.trip import plan_stages
 
 WIND: Final = 12.0
 """m/s, a side gust of one second: a strong breeze (assumed: a round number)."""
@@ -44,7 +45,7 @@ def machine_at(rig: Rig, v: Values, stage: str, friction: float = 0.0) -> Machin
 
     Raises ValueError for a stage that is not there.
     """
-    rig = crewed(rig)
+    rig = under_way(rig)
     for plan in plan_stages(rig):
         if plan.key == stage:
             return machine(rig, v, loads(rig, v, (plan,)), friction=friction)

@@ -7,7 +7,7 @@ import numpy as np
 
 from steelyard.assessment import Spread
 from steelyard.quantity import Z95, QuantityError, parse
-from steelyard.statics import prior
+from steelyard.scene import opened
 from steelyard.sway import (
     USUAL,
     WIND,
@@ -19,7 +19,6 @@ from steelyard.sway import (
     stays_straight,
     swings,
 )
-from steelyard.trip import crewed
 from steelyard.web.state import AskError, Work
 
 MANOEUVRES: Final[Mapping[str, str]] = {
@@ -56,7 +55,7 @@ def dampings(work: Work) -> tuple[Spread, ...]:
     return tuple(
         Spread(
             value=float(one.at_damping.value),
-            best=float(one.at_damping.value),
+            best=float(one.at_damping.best),
             sd=float(one.at_damping.high - one.at_damping.low) / (2 * Z95),
             low=float(one.at_damping.low),
             high=float(one.at_damping.high),
@@ -70,7 +69,7 @@ def traced(work: Work, what: str, key: str, speed: str | None) -> tuple[Trace, f
     chosen = speed_of(speed)
     try:
         u = chosen or glance(work.rig, work.estimate, key).chosen_speed
-        belief = work.estimate or prior(crewed(work.rig)).estimate
+        belief = opened(work.rig, work.estimate, draws=1).estimate
         return run(machine_at(work.rig, belief.at_mean(), key), u, USUAL[what]()), u
     except ValueError as error:
         raise AskError(str(error)) from None

@@ -10,8 +10,8 @@ from steelyard.estimate import Array, Estimate, from_stencil, linearise, stencil
 from steelyard.fault import missing
 from steelyard.ratings import checks
 from steelyard.rig import Rig
-from steelyard.scene import Scene
-from steelyard.trip import StagePlan, crewed, plan_stages
+from steelyard.scene import Scene, under_way
+from steelyard.trip import StagePlan, plan_stages
 from steelyard.weighing.chance import normal_below
 from steelyard.weighing.options import GEAR, Option, options
 from steelyard.weighing.plan import lay
@@ -46,7 +46,7 @@ def next_readings(
     the number is (Raiffa & Schlaifer, Applied Statistical Decision Theory, 1961, ch. 5). Raises
     TicketError for a stage that the rig does not have.
     """
-    rig = crewed(rig)
+    rig = under_way(rig)
     plan = _plan(rig, stage)
     possible = [option for option in options(rig) if option.gear in gear]
     if not possible:

@@ -9,10 +9,11 @@ from steelyard.estimate import Array, Estimate, Reading, Values, extended, unrea
 from steelyard.fault import Fault
 from steelyard.quantity import Scale
 from steelyard.rig import Item, Place, Rig, Stage, is_pin
+from steelyard.scene import under_way
 from steelyard.statics import prior
 from steelyard.statics.balance import Balance, balance
 from steelyard.statics.linkage import group_station
-from steelyard.trip import StagePlan, crewed, plan_stages
+from steelyard.trip import StagePlan, plan_stages
 from steelyard.typical import axle_count, fill
 from steelyard.weighing.instrument import ErrorModel
 from steelyard.weighing.kinds import ReadingFact, UnderTongue
@@ -133,7 +134,7 @@ def lay(rig: Rig, ticket: Ticket) -> Weighed:
     Each load a pass was taken with becomes a stage of a rig of the ticket's own, so its tank levels
     and people are parameters of their own and leak into no other stage.
     """
-    rig = crewed(rig)
+    rig = under_way(rig)
     check_against(ticket, rig, axle_count(rig))
     own = unread(fill(rig)).names
     wider, keys = _with_passes(rig, ticket)
