@@ -279,7 +279,7 @@ def test_what_stays_home_is_told_before_the_moves(trip: Path) -> None:
     assert found["left"] == ["anvil"]
     parts = [found["beforehand"], *found["moves"]]
     before, after = (found[key]["stages"][0]["tongue"] for key in ("before", "after"))
-    gained = after["weight_kg"] - before["weight_kg"]
+    gained = after["best_kg"] - before["best_kg"]
     assert sum(part["ball_kg"] for part in parts) == pytest.approx(gained, abs=0.05)
     run("stow", trip, "--tight", "30 %", "--write")
     assert "anvil" not in read_rig(trip).items
@@ -320,13 +320,13 @@ def test_trip_and_moves_tell_damping(rig: Path) -> None:
 
     rows = json.loads(run("trip", rig, "--json").output)["sway"]
     whole = sway(read_rig(rig), speeds=(), samples=2)
-    assert [row["damping"] for row in rows] == pytest.approx(
-        [float(stage.at_damping.value) for stage in whole], abs=1e-9
+    assert [row["best_damping"] for row in rows] == pytest.approx(
+        [float(stage.at_damping.best) for stage in whole], abs=1e-9
     )
     plan = json.loads(run("stow", rig, "--json").output)
-    assert plan["damping_now"] == pytest.approx(rows[0]["damping"], abs=1e-9)
+    assert plan["damping_now"] == pytest.approx(rows[0]["best_damping"], abs=1e-9)
     run("stow", rig, "--write")
-    after = json.loads(run("trip", rig, "--json").output)["sway"][0]["damping"]
+    after = json.loads(run("trip", rig, "--json").output)["sway"][0]["best_damping"]
     assert plan["moves"][-1]["damping_after"] == pytest.approx(after, rel=1e-6)
 
 
@@ -374,8 +374,11 @@ seat = "passenger"
 """
 
 
+REFUSED = ("tight", "cannot tell", "exceeded")
+
+
 def test_the_statics_let_nothing_ride() -> None:
-    """Each of the eight ways to take something along, tried through the statics alone, is tight."""
+    """Each of the eight ways to take something along, by the statics alone, is tight or worse."""
     rig = parse_rig(BARE)
     for places in product((None, "bed", "back-room"), repeat=2):
         items = {
@@ -384,7 +387,7 @@ def test_the_statics_let_nothing_ride() -> None:
             if place is not None
         }
         if items:
-            assert assess(rig.model_copy(update={"items": items})).verdict == "tight"
+            assert assess(rig.model_copy(update={"items": items})).verdict in REFUSED
 
 
 def test_nothing_may_ride(tmp_path: Path) -> None:

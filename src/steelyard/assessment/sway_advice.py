@@ -8,7 +8,17 @@ import numpy as np
 from steelyard.assessment.assess import assess
 from steelyard.assessment.result import Assessment
 from steelyard.estimate import Array, Estimate
-from steelyard.ratings import TIGHT, Check, Standing, Verdict, above, checks, refuses, severity, verdict
+from steelyard.ratings import (
+    TIGHT,
+    Check,
+    Standing,
+    Verdict,
+    above,
+    checks,
+    refuses,
+    severity,
+    verdict,
+)
 from steelyard.rig import Rig
 from steelyard.scene import Opening
 from steelyard.statics import Loads

@@ -69,11 +69,11 @@ def command(
 
 
 def swinging(found: Assessment) -> "tuple[tuple[StageSway, ...], str]":
-    """How each stage sways, from few draws; nothing and a sentence where the model cannot say."""
-    from steelyard.sway.answers import LIGHT, sway
+    """How each stage sways, as `sway` says; nothing and a sentence where the model cannot say."""
+    from steelyard.sway.answers import sway
 
     try:
-        return sway(found.rig, found.estimate, speeds=(), samples=LIGHT), ""
+        return sway(found.rig, found.estimate, speeds=()), ""
     except ValueError as error:
         return (), str(error)
 
@@ -85,6 +85,7 @@ def sway_row(stage: "StageSway") -> dict[str, Any]:
         "stage": stage.key,
         "speed_mps": stage.chosen_speed,
         "damping": float(band.value),
+        "best_damping": float(band.best),
         "damping_low": float(band.low),
         "damping_high": float(band.high),
         "wagging_mps": onset if isfinite(onset) else None,

@@ -78,9 +78,9 @@ def beforehand(found: Stowed) -> Load | None:
     if found.order is None or not (found.left or found.water):
         return None
     stage = found.before.stages[0]
-    kg = {axle.name: axle.load.value / GRAVITY for axle in stage.axles}
+    kg = {axle.name: axle.load.best / GRAVITY for axle in stage.axles}
     now = Load(
-        ball=stage.tongue.weight.value / GRAVITY,
+        ball=stage.tongue.weight.best / GRAVITY,
         front=kg["front"],
         rear=kg["rear"],
         trailer=sum(part for name, part in kg.items() if name.startswith("trailer")),

@@ -1,9 +1,7 @@
 """What if: things moved and tanks filled by hand, before and after, nothing planned."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-
-import numpy as np
+from dataclasses import dataclass
 
 from steelyard.assessment import Assessment, StageResult, assess
 from steelyard.estimate import Estimate
@@ -11,7 +9,7 @@ from steelyard.quantity import Level
 from steelyard.ratings import TIGHT, Standing
 from steelyard.rig import Rig
 from steelyard.scene import opened
-from steelyard.stowing.arrange import arranged, believed, now
+from steelyard.stowing.arrange import arranged, believed, now, restated
 from steelyard.stowing.rules import forbidden, torn
 from steelyard.trip import travelled
 from steelyard.typical import fill
@@ -91,20 +89,10 @@ def filled(rig: Rig, levels: Mapping[tuple[str, str], Level]) -> Rig:
 
 
 def refilled(estimate: Estimate, rig: Rig, levels: Mapping[tuple[str, str], Level]) -> Estimate:
-    """The belief with the levels as they are now said to be, on the scale each already has."""
+    """The belief with the levels as they are now said to be."""
     sheet = fill(rig).parameters
-    mean, cov, constants = estimate.mean.copy(), estimate.cov.copy(), dict(estimate.constants)
-    for stage, tank in levels:
-        name = f"stages.{stage}.{tank_key(rig, tank)}.{tank}"
-        place, new = estimate.index.get(name), sheet[name]
-        if place is None:
-            constants[name] = new.value
-            continue
-        inside = min(max(new.value, 0.002), 0.998)
-        mean[place] = np.log(inside / (1.0 - inside))
-        cov[place], cov[:, place] = 0.0, 0.0
-        cov[place, place] = min(new.sd / (inside * (1.0 - inside)), 1.5) ** 2
-    return replace(estimate, mean=mean, cov=cov, constants=constants)
+    names = [f"stages.{stage}.{tank_key(rig, tank)}.{tank}" for stage, tank in levels]
+    return restated(estimate, [sheet[name] for name in names])
 
 
 def _changed(before: Assessment, after: Assessment) -> tuple[Change, ...]:

@@ -7,7 +7,7 @@ import numpy as np
 
 from steelyard.assessment.sway_advice import Hurt
 from steelyard.quantity import GRAVITY, System, shown, to_border
-from steelyard.ratings import Verdict
+from steelyard.ratings import verdict
 from steelyard.sway import Band, CriticalSpeed, Move, StageSway
 from steelyard.words.assessed import MARKS, chance
 
@@ -22,12 +22,9 @@ def speed(si: float, system: System) -> str:
 
 def sway_sentences(found: StageSway, system: System) -> Iterator[str]:
     """The sentence: how fast it calms, where wagging or folding starts, which comes first."""
-    below = float(found.at_damping.value) < found.chosen_ratio
-    mark: Verdict = "exceeded" if below else "within"
-    if not below and found.chance_below >= 0.025:
-        mark = "tight"
+    mark = MARKS[verdict(found.chance_below)][0]
     yield (
-        f"{MARKS[mark][0]} At “{found.title}” and {speed(found.chosen_speed, system)} a swing"
+        f"{mark} At “{found.title}” and {speed(found.chosen_speed, system)} a swing"
         f" {calms(found.at_calm)}, damping ratio {_band(found.at_damping)}; the chance that it is"
         f" below {found.chosen_ratio:g} is {chance(found.chance_below)}."
     )
