@@ -12,7 +12,7 @@ from steelyard.logbook.change import (
 )
 from steelyard.logbook.exchange import from_json, readings_csv, to_json, weighings_csv
 from steelyard.logbook.faults import LogbookError
-from steelyard.logbook.records import Logged, LoggedReading, Summary, Weighing
+from steelyard.logbook.records import Lesson, Logged, LoggedReading, Summary, Weighing
 from steelyard.logbook.store import Logbook
 from steelyard.logbook.where import default_path
 
@@ -20,6 +20,7 @@ __all__ = [
     "Change",
     "Comparison",
     "Drift",
+    "Lesson",
     "Logbook",
     "LogbookError",
     "Logged",

@@ -13,13 +13,16 @@ from typing import Any, Final
 
 import numpy as np
 
+from steelyard.learning import Evidence
 from steelyard.logbook.faults import LogbookError
-from steelyard.logbook.records import Logged, LoggedReading, Summary, Weighing
+from steelyard.logbook.records import Lesson, Logged, LoggedReading, Summary, Weighing
 from steelyard.logbook.sound import digest, seal, wall_clock
 
 IN_POSTERIOR: Final = ("names", "scales", "mean", "cov", "ticket_text", "rig_text")
 IN_WEIGHING: Final = tuple(
-    field.name for field in fields(Weighing) if field.name not in (*IN_POSTERIOR, "readings")
+    field.name
+    for field in fields(Weighing)
+    if field.name not in (*IN_POSTERIOR, "readings", "evidence")
 )
 IN_READING: Final = tuple(field.name for field in fields(LoggedReading))
 _MARKS: Final = ("written", "clock", "fingerprint", "seal")
@@ -113,6 +116,7 @@ class Entry:
     head: Mapping[str, Any]
     tail: Mapping[str, Any]
     readings: Sequence[Sequence[Any]]
+    evidence: tuple[Evidence, ...] | None
 
     @property
     def clock(self) -> str:
@@ -124,6 +128,11 @@ class Entry:
         known = {"id": self.id, "readings": len(self.readings), **self.head}
         return Summary(*(known[field.name] for field in fields(Summary)))
 
+    def lesson(self) -> Lesson:
+        """What it says of styles."""
+        known = {name: self.head[name] for name in ("rig_name", "rig_hash")}
+        return Lesson(id=self.id, evidence=self.evidence, **known)
+
     def whole(self) -> Logged:
         """Everything in it."""
         weighing = Weighing(
@@ -132,6 +141,7 @@ class Entry:
             readings=tuple(
                 LoggedReading(**dict(zip(IN_READING, row, strict=True))) for row in self.readings
             ),
+            evidence=self.evidence,
         )
         written = self.head["written"]
         return Logged(
@@ -149,6 +159,7 @@ def read(connection: sqlite3.Connection, number: int, known: Steps) -> Entry | N
             return None
         if head is None or tail is None or not _as_written(head, tail, rows):
             raise DamagedError
+        taught = _evidence(connection, number, head["fingerprint"])
     except sqlite3.Error as error:
         _of_one_entry(error)
         raise DamagedError from None
@@ -156,7 +167,20 @@ def read(connection: sqlite3.Connection, number: int, known: Steps) -> Entry | N
         raise DamagedError from None
     run = known.runs.get(number)
     stands = run is None or number in known.standing
-    return Entry(id=number, run=run, stands=stands, head=head, tail=tail, readings=rows)
+    return Entry(
+        id=number, run=run, stands=stands, head=head, tail=tail, readings=rows, evidence=taught
+    )
+
+
+def _evidence(
+    connection: sqlite3.Connection, number: int, fingerprint: str
+) -> tuple[Evidence, ...] | None:
+    row = _row(connection, "evidence", "weighing", ("found", "seal"), number)
+    if row is None:
+        return None
+    if row["seal"] != seal(fingerprint, row["found"]):
+        raise DamagedError
+    return tuple(Evidence.of(one) for one in json.loads(row["found"]))
 
 
 def _as_written(

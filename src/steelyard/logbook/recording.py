@@ -4,6 +4,7 @@ from datetime import datetime
 from hashlib import sha256
 from typing import Final
 
+from steelyard.learning import evidence
 from steelyard.logbook.records import LoggedReading, Weighing
 from steelyard.typical import fill
 from steelyard.weighing import Reconciled, as_weighed
@@ -38,6 +39,7 @@ def recorded(found: Reconciled, rig_text: str, ticket_text: str, version: str) -
         ticket_text=ticket_text,
         rig_text=rig_text,
         version=version,
+        evidence=evidence(found),
     )
 
 

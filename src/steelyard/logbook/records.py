@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from steelyard.learning import Evidence
 from steelyard.quantity import Scale
 
 
@@ -33,7 +34,8 @@ class Weighing:
     `mean` (p,) and `cov` (p, p) are on the `scales` of the `names`, as in an Estimate; what that
     holds as constants follows from `rig_text`. Weights in kg; `share` is of the whole trailer's
     weight; each `sd` is one standard deviation; `chance` is that of the global chi-square, None
-    where there was no test. `version` is the program's.
+    where there was no test. `version` is the program's. `evidence` is what it says of the styles,
+    their priors divided out; None where it was written before that was kept.
     """
 
     rig_name: str
@@ -56,6 +58,7 @@ class Weighing:
     ticket_text: str
     rig_text: str
     version: str
+    evidence: tuple[Evidence, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,6 +74,16 @@ class Logged:
     weighing: Weighing
     run: str | None = None
     stands: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lesson:
+    """What a weighing that stands says of styles, and which rig's it is; the number to `get`."""
+
+    id: int
+    rig_name: str
+    rig_hash: str
+    evidence: tuple[Evidence, ...] | None
 
 
 @dataclass(frozen=True, slots=True)

@@ -91,7 +91,17 @@ CREATE TRIGGER running_unchanged BEFORE UPDATE ON running
     BEGIN SELECT RAISE(ABORT, 'a logbook keeps every step'); END;
 """
 
-MIGRATIONS: Final = (_FIRST, _SECOND, _THIRD)
+_FOURTH: Final = """
+CREATE TABLE evidence (  -- what a weighing says of styles, their priors divided out
+    weighing INTEGER PRIMARY KEY REFERENCES weighing (id),
+    found TEXT NOT NULL,  -- a JSON array
+    seal TEXT NOT NULL    -- of the weighing's fingerprint and this
+) STRICT;
+CREATE TRIGGER evidence_kept BEFORE DELETE ON evidence
+    BEGIN SELECT RAISE(ABORT, 'a logbook keeps every weighing'); END;
+"""
+
+MIGRATIONS: Final = (_FIRST, _SECOND, _THIRD, _FOURTH)
 """Step n, counted from 1, turns a logbook of version n - 1 into one of version n. A step that has
 been released is never edited; a change of the tables is a new step."""
 

@@ -31,6 +31,7 @@ def require_sound(weighing: Weighing) -> None:
         if spread < 0:
             raise LogbookError(Fault(path=path, due="a spread of at least zero", found=str(spread)))
     _require_posterior(weighing)
+    _require_evidence(weighing)
 
 
 def _texts(weighing: Weighing) -> Iterator[tuple[Path, str | None]]:
@@ -69,6 +70,13 @@ def _require_posterior(weighing: Weighing) -> None:
         raise LogbookError(Fault(path=path, due=due, found=quoted(sizes)))
     if not (np.isfinite(vector(weighing)).all() and np.isfinite(matrix(weighing)).all()):
         raise LogbookError(Fault(path=path, due="finite numbers", found="others"))
+
+
+def _require_evidence(weighing: Weighing) -> None:
+    for place, one in enumerate(weighing.evidence or ()):
+        if not one.sound():
+            due = "a belief in typical values of a style before and after the readings"
+            raise LogbookError(Fault(path=("evidence", place), due=due, found="something else"))
 
 
 def vector(weighing: Weighing) -> NDArray[np.float64]:

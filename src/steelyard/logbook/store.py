@@ -5,7 +5,7 @@ import sqlite3
 import time
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -23,7 +23,7 @@ from steelyard.logbook.entries import (
     steps,
 )
 from steelyard.logbook.faults import LogbookError, told
-from steelyard.logbook.records import Logged, Summary, Weighing
+from steelyard.logbook.records import Lesson, Logged, Summary, Weighing
 from steelyard.logbook.schema import (
     MIGRATIONS,
     migrate,
@@ -178,13 +178,19 @@ class Logbook:
         """Every sound weighing with everything in it, in order of `taken`; those on the way too."""
         return tuple(entry.whole() for entry in self._sound())
 
+    def lessons(self) -> Iterator[Lesson]:
+        """What each sound weighing that stands says of styles, in the order of their numbers."""
+        return (entry.lesson() for entry in self._entries() if entry.stands)
+
     def rigs(self) -> tuple[str, ...]:
         """Names of the rigs that were weighed."""
         return tuple(sorted({line.rig_name for line in self.list(on_the_way=True)}))
 
     def _sound(self) -> Sequence[Entry]:
         """Every entry that is as it was written, in order of `taken`; `damaged` names others."""
-        found = []
+        return sorted(self._entries(), key=lambda entry: (entry.clock, entry.id))
+
+    def _entries(self) -> Iterator[Entry]:
         with told(self.path):
             known = steps(self.connection)
             self.damaged.update((self._damage("step", n), None) for n in known.damaged)
@@ -194,10 +200,9 @@ class Logbook:
                 except DamagedError:
                     entry = None
                 if entry is not None:
-                    found.append(entry)
+                    yield entry
                 else:
                     self.damaged[self._damage("weighing", number)] = None
-        return sorted(found, key=lambda entry: (entry.clock, entry.id))
 
     def _damage(self, what: str, number: int) -> Fault:
         due, hint = "it as it was written", "its disk or a copy of it failed; look for an export"
@@ -234,6 +239,10 @@ class Logbook:
         marks = {"fingerprint": mark, "written": written, "clock": clock}
         number = self._put("weighing", head | marks | {"seal": seal(mark, written, clock)})
         self._put("posterior", {"weighing": number} | _packed(weighing))
+        if weighing.evidence is not None:
+            found = json.dumps([asdict(one) for one in weighing.evidence])
+            row = {"weighing": number, "found": found, "seal": seal(mark, found)}
+            self._put("evidence", row)
         for line, reading in enumerate(weighing.readings):
             row = {name: getattr(reading, name) for name in IN_READING}
             self._put("reading", {"weighing": number, "line": line} | row)

@@ -3,6 +3,7 @@
 from steelyard.rig.checks import CARS, FIFTH_WHEELS, SEAT_ROWS, is_pin
 from steelyard.rig.hitch import Hitch, HitchPart, SpringBars
 from steelyard.rig.load import Item, Person, Place, Stage
+from steelyard.rig.own import Own, Owned
 from steelyard.rig.rig import FORMAT, Rig
 from steelyard.rig.spelling import one_spelling, spelt_like, spelt_path
 from steelyard.rig.trailer import Trailer, TrailerAxles
@@ -17,6 +18,8 @@ __all__ = [
     "Hitch",
     "HitchPart",
     "Item",
+    "Own",
+    "Owned",
     "Person",
     "Place",
     "Rig",

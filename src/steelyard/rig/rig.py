@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Annotated, Any, Final, Literal, get_args
 
-from pydantic import Field, model_validator
+from pydantic import Field, PrivateAttr, model_validator
 
 from steelyard.fault import Fault, quoted
 from steelyard.quantity import Speed, refused
@@ -12,6 +12,7 @@ from steelyard.rig.checks import first_fault
 from steelyard.rig.hitch import Hitch
 from steelyard.rig.kinds import Country, Region
 from steelyard.rig.load import Item, Person, Place, Stage
+from steelyard.rig.own import Own, Owned
 from steelyard.rig.trailer import Trailer
 from steelyard.rig.vehicle import Vehicle
 
@@ -49,6 +50,22 @@ class Rig(Fact):
     items: Named[Name, Item] = Field(default_factory=dict)
     people: Named[Name, Person] = Field(default_factory=dict)
     stages: Named[Name, Stage] = Field(default_factory=dict)
+    _owned: Owned = PrivateAttr(default_factory=dict)
+
+    @property
+    def owned(self) -> Owned:
+        """The owner's own typical values, where there are any."""
+        return self._owned
+
+    def own(self, style: str) -> Mapping[str, Own]:
+        """The owner's typical values of a trailer style or vehicle class."""
+        return self._owned.get(style, {})
+
+    def owning(self, owned: Owned) -> "Rig":
+        """The same rig with the owner's own typical values beside it."""
+        copy = self.model_copy()
+        copy._owned = owned
+        return copy
 
     @model_validator(mode="before")
     @classmethod

@@ -19,11 +19,13 @@ from steelyard.typical.tables import (
     Typical,
     default_sd,
     density,
+    from_own,
     hitch_share,
     relation,
     trailer_style,
     typical,
     vehicle_class,
+    worth,
 )
 from steelyard.typical.trailer import ORDINALS, add_trailer, axle_count, suspension
 from steelyard.typical.vehicle import add_vehicle, seat_names, seat_place, tank_names
@@ -54,6 +56,7 @@ __all__ = [
     "driver_aboard",
     "fill",
     "fluids_missing",
+    "from_own",
     "fuel_aboard",
     "held_by",
     "hitch_share",
@@ -78,4 +81,5 @@ __all__ = [
     "vehicle_class",
     "without_drop",
     "word_for",
+    "worth",
 ]

@@ -9,7 +9,7 @@ from steelyard.typical.tables import Typical, default_sd
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Parameter:
-    """One number of the rig in SI, its sd, and on what it rests."""
+    """One number of the rig in SI, its sd, and on what it rests: `rigs` of the owner's own, too."""
 
     name: str
     dimension: Dimension
@@ -18,6 +18,7 @@ class Parameter:
     sd: float
     basis: Basis
     source: str
+    rigs: int = 0
 
 
 _SWAY_ONLY = (
@@ -76,7 +77,14 @@ class Builder:
         if fallback is None:
             raise KeyError(f"no typical value for {name}")
         return self.put(
-            name, fallback.value, fallback.sd, dimension, scale, "assumed", fallback.source
+            name,
+            fallback.value,
+            fallback.sd,
+            dimension,
+            scale,
+            "assumed",
+            fallback.source,
+            fallback.rigs,
         )
 
     def put(
@@ -88,6 +96,7 @@ class Builder:
         scale: Scale,
         basis: Basis,
         source: str,
+        rigs: int = 0,
     ) -> float:
         """Add one parameter; on a log scale a zero has no spread and stays a constant."""
         sd = 0.0 if scale == "log" and value <= 0 else sd
@@ -99,6 +108,7 @@ class Builder:
             sd=sd,
             basis=basis,
             source=source,
+            rigs=rigs,
         )
         return value
 

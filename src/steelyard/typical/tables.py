@@ -8,17 +8,22 @@ from pathlib import Path
 from typing import Any
 
 from steelyard.quantity import Z95, Dimension, parse
+from steelyard.rig import Own
 
 _DATA = Path(__file__).parent / "data"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Typical:
-    """A typical value with one standard deviation, in SI, and where it comes from."""
+    """A typical value with one standard deviation, in SI, and where it comes from.
+
+    rigs: how many of the owner's own it rests on.
+    """
 
     value: float
     sd: float
     source: str
+    rigs: int = 0
 
 
 @cache
@@ -36,6 +41,24 @@ def vehicle_class(name: str) -> Mapping[str, Any]:
 def trailer_style(name: str) -> Mapping[str, Any]:
     """The table of one trailer style."""
     return read_table(f"trailers/{name}.toml")
+
+
+def with_own(table: Mapping[str, Any], own: Mapping[str, Own]) -> Mapping[str, Any]:
+    """A style's or class's table with the owner's own relations in the place of shipped ones."""
+    mine = {key: _own_row(table["relations"][key], one) for key, one in own.items()}
+    return {**table, "relations": {**table["relations"], **mine}} if mine else table
+
+
+def _own_row(row: Mapping[str, Any], one: Own) -> dict[str, Any]:
+    source = (
+        f"{from_own(one.rigs)}; without them: {row['value']} ± {row['spread']}, {row['source']}"
+    )
+    return {**row, "value": one.value, "spread": Z95 * one.sd, "source": source, "rigs": one.rigs}
+
+
+def from_own(rigs: int) -> str:
+    """`from 14 of your own rigs`."""
+    return f"from {rigs} of your own rigs" if rigs != 1 else "from one of your own rigs"
 
 
 def hitch_table() -> Mapping[str, Any]:
@@ -72,8 +95,16 @@ def relation(table: Mapping[str, Any], key: str) -> Typical:
     """The dimensionless (or plain SI) tie under `relations.key`."""
     entry = table["relations"][key]
     return Typical(
-        value=float(entry["value"]), sd=float(entry["spread"]) / Z95, source=entry["source"]
+        value=float(entry["value"]),
+        sd=float(entry["spread"]) / Z95,
+        source=entry["source"],
+        rigs=entry.get("rigs", 0),
     )
+
+
+def worth(table: Mapping[str, Any], key: str) -> tuple[Typical, float]:
+    """The tie under `relations.key`, and the published rows it is worth: one where assumed."""
+    return relation(table, key), float(table["relations"][key].get("rows", 1))
 
 
 def default_sd(kind: str, value: float, dimension: Dimension) -> float:

@@ -15,6 +15,7 @@ from steelyard.typical.tables import (
     relation,
     trailer_style,
     typical,
+    with_own,
 )
 from steelyard.typical.vehicle import tyre_load, tyre_pressure
 
@@ -25,7 +26,7 @@ GAS_AND_BATTERY: Final = {"propane": 0.58, "battery": 0.42}
 
 def add_trailer(build: Builder, rig: Rig) -> None:
     """All parameters of the trailer."""
-    trailer, table = rig.trailer, trailer_style(rig.trailer.style)
+    trailer, table = rig.trailer, _table(rig)
     weight = _weight(build, trailer, table)
     _box(build, trailer, table, weight)
     _axles(build, trailer, table, axle_count(rig))
@@ -40,12 +41,17 @@ def add_trailer(build: Builder, rig: Rig) -> None:
         build.take(f"{path}.station", part.station, None, "length", "tape")
 
 
+def _table(rig: Rig) -> Mapping[str, Any]:
+    style = rig.trailer.style
+    return with_own(trailer_style(style), rig.own(style))
+
+
 def axle_count(rig: Rig) -> int:
     """Stated number of axles, else the style's usual one for the trailer's weight."""
     if rig.trailer.axles.count is not None:
         return rig.trailer.axles.count
     rows = trailer_style(rig.trailer.style)["axle_count"]
-    heavy = _gross(rig.trailer, trailer_style(rig.trailer.style))
+    heavy = _gross(rig.trailer, _table(rig))
     for row in rows:
         if "up_to" not in row or heavy <= parse(row["up_to"], "mass").value:
             return int(row["count"])
@@ -79,6 +85,7 @@ def _weight(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> float
         "log",
         "assumed",
         share.source,
+        share.rigs,
     )
 
 
@@ -167,7 +174,9 @@ def _at_ground(axles: TrailerAxles, spring: float, sd: float | None) -> tuple[fl
 def _centre(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
     share = relation(table, "tongue_share")
     station = build.parameters["trailer.axles.station"].value
-    loose = Typical(value=station * (1 - share.value), sd=0.3 * station, source=share.source)
+    loose = Typical(
+        value=station * (1 - share.value), sd=0.3 * station, source=share.source, rigs=share.rigs
+    )
     if trailer.empty.cg is None and trailer.empty.tongue_weight is not None:
         source = "follows from the stated empty tongue weight"
         build.put("trailer.empty.cg", loose.value, loose.sd, "length", "log", "stated", source)
@@ -223,6 +232,7 @@ def _unlisted(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> Non
             "log",
             "assumed",
             share.source,
+            share.rigs,
         )
         spread = 0.10 * build.parameters["trailer.box_length"].value
         where = "assumed: spread about the empty trailer's own centre"

@@ -16,6 +16,7 @@ from steelyard.typical.tables import (
     relation,
     typical,
     vehicle_class,
+    with_own,
 )
 
 WIDE: Final = 0.30
@@ -31,7 +32,8 @@ PIN_PLACE: Final = Typical(
 
 def add_vehicle(build: Builder, rig: Rig) -> None:
     """All parameters of the vehicle."""
-    vehicle, table = rig.vehicle, vehicle_class(rig.vehicle.klass)
+    vehicle, klass = rig.vehicle, rig.vehicle.klass
+    table = with_own(vehicle_class(klass), rig.own(klass))
     _weight(build, vehicle, table)
     _geometry(build, vehicle, table, pin=is_pin(rig))
     for end in ("front", "rear"):
@@ -77,12 +79,12 @@ def _typical_weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) 
         if built > 0:
             source = "GVWR less placard payload; " + ratio.source
             value, sd = built * ratio.value, built * ratio.sd
-            build.put("vehicle.weight", value, sd, "mass", "log", "assumed", source)
+            build.put("vehicle.weight", value, sd, "mass", "log", "assumed", source, ratio.rigs)
             return
     if vehicle.gvwr is not None:
         share = relation(table, "weight_share_of_gvwr")
         value, sd = (vehicle.gvwr.value * part for part in (share.value, share.sd))
-        build.put("vehicle.weight", value, sd, "mass", "log", "assumed", share.source)
+        build.put("vehicle.weight", value, sd, "mass", "log", "assumed", share.source, share.rigs)
         return
     build.take("vehicle.weight", None, typical(table, "weight", "mass"), "mass", "", "log")
 
@@ -104,7 +106,10 @@ def _geometry(build: Builder, vehicle: Vehicle, table: Mapping[str, Any], *, pin
     wheelbase = build.parameters["vehicle.wheelbase"].value
     share = relation(table, "front_share")
     loose = Typical(
-        value=(1 - share.value) * wheelbase, sd=4 * share.sd * wheelbase, source=share.source
+        value=(1 - share.value) * wheelbase,
+        sd=4 * share.sd * wheelbase,
+        source=share.source,
+        rigs=share.rigs,
     )
     if vehicle.cg is None and (vehicle.front.weight or vehicle.rear.weight):
         source = "follows from the stated axle weights"
