@@ -65,7 +65,7 @@ def _added(book: Logbook, bare: sqlite3.Connection) -> Row:
         bare.execute("INSERT INTO bare VALUES (1)")
         bare.commit()
 
-    found, base = seconds(lambda: book.add(_weighing(10**6 + next(turns)))), seconds(put)
+    found, base = seconds(lambda: book.add(weighing(10**6 + next(turns)))), seconds(put)
     return Row(
         name=f"logbook of {COUNT:,}, one added",
         measured=f"{found * 1e3:.1f} ms",
@@ -76,10 +76,11 @@ def _added(book: Logbook, bare: sqlite3.Connection) -> Row:
 
 def _year() -> Iterator[Logged]:
     for n in range(COUNT):
-        yield Logged(id=n + 1, written="2026-01-01T00:00:00+00:00", weighing=_weighing(n))
+        yield Logged(id=n + 1, written="2026-01-01T00:00:00+00:00", weighing=weighing(n))
 
 
-def _weighing(n: int) -> Weighing:
+def weighing(n: int) -> Weighing:
+    """The n-th of the year."""
     reading = LoggedReading(
         pass_name="coupled",
         kind="platform",

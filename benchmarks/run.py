@@ -9,6 +9,7 @@ import sys
 import assessed
 import batched
 import cold
+import learned
 import logged
 import matched
 import paged
@@ -22,6 +23,7 @@ PARTS = {
     "batched": batched.rows,
     "assessed": assessed.rows,
     "cold": cold.rows,
+    "learned": learned.rows,
     "logged": logged.rows,
     "matched": matched.rows,
     "paged": paged.rows,

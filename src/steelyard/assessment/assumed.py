@@ -40,6 +40,7 @@ def assumptions(sheet: Sheet, estimate: Estimate, share: Array) -> tuple[Assumpt
             basis=parameter.basis,
             source=parameter.source,
             effect=Z95 * float(effect.get(parameter.name, 0.0)),
+            rigs=parameter.rigs,
         )
         for parameter in sheet.parameters.values()
         if parameter.basis == "assumed"

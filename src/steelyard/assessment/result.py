@@ -91,7 +91,8 @@ class StageResult:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Assumption:
     """A value nobody stated: SI, its sd now, where it comes from, and how far it alone moves the
-    tongue share (half-width of the 95 % interval, worst stage)."""
+    tongue share (half-width of the 95 % interval, worst stage); on how many of the owner's own
+    `rigs` it rests."""
 
     name: str
     value: float
@@ -100,6 +101,7 @@ class Assumption:
     basis: Basis
     source: str
     effect: float
+    rigs: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

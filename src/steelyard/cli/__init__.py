@@ -19,6 +19,7 @@ _COMMANDS: Final = {
     "ledger": "What each part, item and tank does to the ball, and what each place can still take.",
     "weigh": "Reconcile a ticket of readings with a rig; say what to weigh next.",
     "log": "Weighings that were kept: list, show, compare, drift, export, import.",
+    "learn": "Your own typical values, learned from your logbook.",
     "sway": "How fast a swing dies out, from what speed it doesn't, what moves that.",
     "road": "Brakes and grades: need, stops, load transfer, push, climbing, heat of a descent.",
     "fit": "Which drop, ball, jack and spring bars a rig wants, and how high.",

@@ -14,6 +14,7 @@ from steelyard.cli.options import (
     fail,
     load,
     sharper,
+    shipped_option,
     stage_option,
     units_option,
     with_option,
@@ -27,6 +28,7 @@ from steelyard.words import system_of, verdict_line
 
 
 @click.command("card")
+@shipped_option
 @click.argument("rig", type=click.Path(path_type=str), required=False)
 @click.option("--to", metavar="FILE", help="A .pdf or .html file; <rig name>-card.pdf if left out.")
 @click.option("--over", is_flag=True, help="Write over a file that is there.")

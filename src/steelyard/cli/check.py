@@ -29,6 +29,7 @@ from steelyard.files.report import CAUTIONS
 from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
 from steelyard.ratings import Standing, severity
 from steelyard.ratings.judge import UNSURE
+from steelyard.typical import from_own
 from steelyard.words import (
     MARKS,
     chance,
@@ -327,6 +328,9 @@ def _assumed(found: Assessment, system: System) -> Iterator[str]:
             taken = natural(row.value, row.sd, row.dimension, system)
             rows.append((row.name, taken, f"± {100 * row.effect:z.2f} points"))
     yield table(rows)
+    own = [f"{row.name} {from_own(row.rigs)}" for row in found.assumed if row.rigs]
+    if own:
+        yield paragraph(f"{'; '.join(own)} (--shipped leaves them out).", "  ")
     hints = [HINTS[row.name] for row in found.assumed[:3] if row.name in HINTS]
     yield from bullets(hints)
     slight = [row for row in found.assumed if row.effect < SLIGHT]

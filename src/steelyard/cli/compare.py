@@ -6,7 +6,7 @@ from collections.abc import Iterator
 import click
 
 from steelyard.assessment import Assessment, assess
-from steelyard.cli.options import about, fail, json_option, load, units_option
+from steelyard.cli.options import about, fail, json_option, load, shipped_option, units_option
 from steelyard.cli.words import Row, clipped, paragraph, table
 from steelyard.fault import FaultError, missing
 from steelyard.files.match_report import comparison_report
@@ -22,6 +22,7 @@ SMALL = 0.5 * 0.45359237 * GRAVITY
 
 
 @click.command("compare")
+@shipped_option
 @click.argument("a", type=click.Path(path_type=str))
 @click.argument("b", type=click.Path(path_type=str), required=False)
 @click.option("--stage-a", metavar="KEY", help="Stage of A; its worst when left out.")

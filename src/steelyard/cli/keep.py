@@ -14,7 +14,7 @@ from steelyard.files.tickets import parse_ticket
 from steelyard.logbook import Logbook, default_path
 from steelyard.logbook.recording import recorded
 from steelyard.logbook.records import Weighing
-from steelyard.rig import Rig
+from steelyard.rig import Owned, Rig
 from steelyard.trip import crewed, travelled
 from steelyard.weighing import Reconciled, reconcile
 
@@ -26,7 +26,7 @@ def keep(found: Reconciled, rig_text: str, ticket_text: str, path: str | None) -
         return book.add(recorded(found, rig_text, ticket_text, __version__)), where
 
 
-def kept(number: str) -> tuple[Rig, Estimate, Weighing]:
+def kept(number: str, own: Owned) -> tuple[Rig, Estimate, Weighing]:
     """The rig as weighed, the posterior and the weighing, from the default logbook.
 
     The posterior is worked out again from both files as they were, so that it remembers what was
@@ -39,14 +39,19 @@ def kept(number: str) -> tuple[Rig, Estimate, Weighing]:
         fail(f"{where}: expected a logbook with weighings in it, found none")
     with Logbook.open(where) as book:
         weighing = book.get(int(number)).weighing
-    rig = crewed(parse_rig(weighing.rig_text, f"rig of weighing {number}"))
     try:
-        rig = crewed(travelled(rig))
-        ticket = parse_ticket(weighing.ticket_text, _name(weighing.ticket_text, number))
-        posterior = reconcile(rig, ticket).posterior
+        found = reread(weighing, int(number), own)
     except FaultError:
-        posterior = _written(weighing)
-    return rig, posterior, weighing
+        rig = crewed(parse_rig(weighing.rig_text, f"rig of weighing {number}")).owning(own)
+        return rig, _written(weighing), weighing
+    return found.weighed.rig, found.posterior, weighing
+
+
+def reread(weighing: Weighing, number: int, own: Owned | None = None) -> Reconciled:
+    """A weighing reconciled again from both files as they were; FaultError where that fails."""
+    rig = parse_rig(weighing.rig_text, f"rig of weighing {number}").owning(own or {})
+    ticket = parse_ticket(weighing.ticket_text, _name(weighing.ticket_text, str(number)))
+    return reconcile(crewed(travelled(rig)), ticket)
 
 
 def _name(text: str, number: str) -> str:

@@ -67,7 +67,7 @@ def list_(
     as_json_: bool,
 ) -> None:
     """List weighings, oldest first."""
-    with _opened(book_path) as book:
+    with opened(book_path) as book:
         lines = book.list(rig=rig, since=since, until=until, place=place, limit=limit)
         system = _system(book, lines, units)
     if as_json_:
@@ -85,7 +85,7 @@ def list_(
 @json_option
 def show(number: int, book_path: str | None, units: str | None, *, as_json_: bool) -> None:
     """Show one weighing with its readings."""
-    with _opened(book_path) as book:
+    with opened(book_path) as book:
         found = book.get(number)
     if as_json_:
         _as_json(asdict(found))
@@ -103,7 +103,7 @@ def compare(
     first: int, second: int, book_path: str | None, units: str | None, *, as_json_: bool
 ) -> None:
     """Set weighings A and B side by side."""
-    with _opened(book_path) as book:
+    with opened(book_path) as book:
         found = book.compare(first, second)
     if as_json_:
         _as_json(asdict(found))
@@ -128,7 +128,7 @@ def drift(
     as_json_: bool,
 ) -> None:
     """Say what RIG (its name) gained or lost from its first weighing to its last."""
-    with _opened(book_path) as book:
+    with opened(book_path) as book:
         if not book.list(rig=rig, limit=1):
             fail(f'RIG: expected one of {", ".join(book.rigs()) or "none yet"}; found "{rig}"')
         found = book.drift(rig, since, until)
@@ -148,7 +148,7 @@ def export(*, as_csv: bool, readings: bool, to_path: str | None, book_path: str 
     """Write every weighing as JSON (nothing lost) or CSV; never over a file that is there."""
     if readings and not as_csv:
         fail("--readings: expected --csv beside it, found none (JSON holds the readings anyway)")
-    with _opened(book_path) as book:
+    with opened(book_path) as book:
         if as_csv:
             text = readings_csv(book.all()) if readings else weighings_csv(book.list())
         else:
@@ -169,13 +169,13 @@ def import_(path: str, book_path: str | None) -> None:
     text = decoded(read_bytes(where, "logbook's JSON", LARGEST), where.name)
     with about(path):
         entries = from_json(text)
-    with _opened(book_path, new=True) as book:
+    with opened(book_path, new=True) as book:
         brought = book.bring_in(entries)
     click.echo(f"Added {count(brought.added)}; {brought.known} were there already.")
 
 
 @contextmanager
-def _opened(asked: str | None, *, new: bool = False) -> Iterator[Logbook]:
+def opened(asked: str | None, *, new: bool = False) -> Iterator[Logbook]:
     """The logbook asked for; it must be there unless it may be `new`."""
     path = Path(asked) if asked else default_path(os.environ)
     if not new and not path.exists():

@@ -1,12 +1,13 @@
 """Options and input handling that commands share."""
 
 import json
-from collections.abc import Iterator
+import os
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
@@ -16,14 +17,35 @@ from steelyard.fault import FaultError, missing
 from steelyard.files import read_rig
 from steelyard.quantity import QuantityError, parse
 from steelyard.ratings import TIGHT
-from steelyard.rig import Rig
+from steelyard.rig import Owned, Rig
 from steelyard.trip import plan_stages, travelled
 
 if TYPE_CHECKING:
     from steelyard.estimate import Estimate
     from steelyard.weighing import Reconciled
 
-rig_argument = click.argument("rig", type=click.Path(path_type=str))
+SHIPPED = "steelyard.shipped"
+
+
+def _shipped(ctx: click.Context, param: click.Parameter, raw: bool) -> None:  # noqa: FBT001
+    del param
+    ctx.find_root().meta[SHIPPED] = raw
+
+
+shipped_option = click.option(
+    "--shipped",
+    is_flag=True,
+    expose_value=False,
+    callback=_shipped,
+    help="Leave out your own typical values (see `steelyard learn`).",
+)
+
+
+def rig_argument(command: Callable[..., Any]) -> Callable[..., Any]:
+    """A rig file, and whether the owner's own typical values are left out."""
+    return shipped_option(click.argument("rig", type=click.Path(path_type=str))(command))
+
+
 stage_option = click.option(
     "--stage", multiple=True, metavar="KEY", help="Only this stage; may be given several times."
 )
@@ -110,8 +132,23 @@ def about(path: str | Path) -> Iterator[None]:
 
 
 def stated(path: str) -> Rig:
-    """The rig as its file has it."""
-    return read_rig(Path(path))
+    """The rig as its file has it, and the owner's own typical values beside it."""
+    return read_rig(Path(path)).owning(own_values())
+
+
+def own_values() -> Owned:
+    """What `steelyard learn` wrote beside the logbook; none with --shipped, or where none is."""
+    context = click.get_current_context(silent=True)
+    if context is not None and context.find_root().meta.get(SHIPPED):
+        return {}
+    from steelyard.logbook.where import default_path
+
+    path = default_path(os.environ).with_name("learned.toml")
+    if not path.exists():
+        return {}
+    from steelyard.files.owned import read_owned
+
+    return read_owned(path)
 
 
 def load(path: str) -> Rig:
@@ -171,7 +208,7 @@ def _from_log(rig: Rig, number: str) -> Sharper:
     from steelyard.weighing.reconcile import DOUBTFUL
     from steelyard.words.weighed import changed_line, contradicted_line, other_line
 
-    old, posterior, weighing = kept(number)
+    old, posterior, weighing = kept(number, rig.owned)
     _tell_age(weighing.taken)
     found = carried(old, posterior, rig)
     if note := changed_line(found):

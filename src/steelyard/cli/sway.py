@@ -19,6 +19,7 @@ from steelyard.cli.options import (
     json_option,
     load,
     sharper,
+    shipped_option,
     stage_option,
     units_option,
     with_option,
@@ -88,6 +89,7 @@ def _speeds(ctx: click.Context, param: click.Parameter, raw: str | None) -> tupl
 
 
 @click.command("sway")
+@shipped_option
 @click.argument("rig", type=click.Path(path_type=str), required=False)
 @with_option
 @stage_option

@@ -4,6 +4,7 @@ from steelyard.drawing.cargo import cargo_picture
 from steelyard.drawing.damping import damping_curve
 from steelyard.drawing.difference import difference_picture
 from steelyard.drawing.export import exported
+from steelyard.drawing.learned import learned_picture
 from steelyard.drawing.paper import printable
 from steelyard.drawing.plan import plan_picture
 from steelyard.drawing.recording import recording_picture
@@ -20,6 +21,7 @@ __all__ = [
     "damping_curve",
     "difference_picture",
     "exported",
+    "learned_picture",
     "plan_picture",
     "printable",
     "recording_picture",

@@ -1,0 +1,173 @@
+"""`steelyard learn`: the owner's own typical values from the logbook."""
+
+import json
+import os
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Final, get_args
+
+import click
+
+from steelyard.cli.keep import reread
+from steelyard.cli.log import logbook_option, opened
+from steelyard.cli.options import drawn, fail, figure_option, json_option
+from steelyard.cli.words import paragraph, table
+from steelyard.fault import FaultError
+from steelyard.files.owned import NAME, write_owned
+from steelyard.learning import Evidence, Learnt, Taught, evidence, learn
+from steelyard.logbook import Lesson, Logbook, default_path
+from steelyard.rig import Rig
+from steelyard.rig.kinds import TrailerStyle, VehicleClass
+from steelyard.words.learned import (
+    NAMES,
+    NO_SAMPLE,
+    moved_words,
+    never_weighed,
+    sharper_words,
+    spread_words,
+)
+from steelyard.words.weighed import counted
+
+UNNAMED: Final = str(Rig.model_fields["name"].default)
+
+
+@click.command("learn")
+@click.option("--only-show", is_flag=True, help="Write nothing.")
+@logbook_option
+@figure_option
+@json_option
+def command(book_path: str | None, figure: Path | None, *, only_show: bool, as_json_: bool) -> None:
+    """Learn your own typical values from the weighings in your logbook.
+
+    They are written into learned.toml beside it, a file to read, change or delete; `--shipped`
+    leaves them out of any answer.
+    """
+    where = Path(book_path) if book_path else default_path(os.environ)
+    with opened(book_path) as book:
+        lessons = _lessons(book)
+    rows = learn(lessons.taught)
+    if not rows:
+        fail(f"{where}: expected a weighing to learn from, found {lessons.found}")
+    if figure is not None:
+        from steelyard.drawing import learned_picture
+
+        drawn(figure, learned_picture(rows))
+    if as_json_:
+        click.echo(json.dumps(_report(rows, lessons), indent=1, ensure_ascii=False))
+    else:
+        click.echo("\n".join(_lines(rows, lessons)))
+    if not only_show:
+        path = where.with_name(NAME)
+        before = write_owned(path, rows)
+        kept = f"; as it was before: {before.name}" if before else ""
+        click.echo(f"Wrote {path}{kept}.", err=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Lessons:
+    """What weighings taught, and the numbers of those left out: readings that do not agree, and
+    files that this version cannot read."""
+
+    taught: tuple[Taught, ...]
+    anew: int
+    doubted: tuple[int, ...]
+    unread: tuple[int, ...]
+
+    @property
+    def found(self) -> str:
+        """What a log is that teaches nothing."""
+        told = [f"{len(self.doubted)} whose readings do not agree"] if self.doubted else []
+        told += [f"{len(self.unread)} that this version cannot read"] if self.unread else []
+        silent = len(self.taught)
+        told += [f"{silent} that say nothing of a typical value"] if silent else []
+        return " and ".join(told) or "none"
+
+
+def _lessons(book: Logbook) -> _Lessons:
+    taught: list[Taught] = []
+    doubted: list[int] = []
+    unread: list[int] = []
+    anew = 0
+    for one in tuple(book.lessons()):
+        try:
+            found = _evidence(book, one)
+        except FaultError:
+            unread.append(one.id)
+            continue
+        anew += one.evidence is None
+        said = Taught(rig_name=_name(one), rig_hash=one.rig_hash, evidence=found)
+        if said.agrees:
+            taught.append(said)
+        else:
+            doubted.append(one.id)
+    return _Lessons(taught=tuple(taught), anew=anew, doubted=tuple(doubted), unread=tuple(unread))
+
+
+def _evidence(book: Logbook, one: Lesson) -> tuple[Evidence, ...]:
+    """As it was written, or out of the weighing's own files where it is older than that."""
+    if one.evidence is not None:
+        return one.evidence
+    return evidence(reread(book.get(one.id).weighing, one.id))
+
+
+def _name(one: Lesson) -> str:
+    """Rigs that nobody named are told apart by what they are alone."""
+    return "" if one.rig_name == UNNAMED else one.rig_name
+
+
+def _lines(rows: Sequence[Learnt], lessons: _Lessons) -> Iterator[str]:
+    yield f"Learned from {counted(len(lessons.taught), 'weighing')}"
+    head = ("typical value", "rigs", "shipped", "your own", "moved", "the next rig")
+    for style in dict.fromkeys((row.part, row.style) for row in rows):
+        yield ""
+        yield style[1]
+        yield table(
+            [head]
+            + [
+                (
+                    NAMES[row.name],
+                    str(row.rigs),
+                    spread_words(row.shipped, row.shipped_sd),
+                    spread_words(row.value, row.sd),
+                    moved_words(row),
+                    sharper_words(row),
+                )
+                for row in rows
+                if (row.part, row.style) == style
+            ]
+        )
+    yield ""
+    for line in _left_out(lessons):
+        yield paragraph(line)
+    for part, styles in (("trailer", get_args(TrailerStyle)), ("vehicle", get_args(VehicleClass))):
+        line = never_weighed(rows, part, styles)
+        if line:
+            yield paragraph(line)
+    yield paragraph(NO_SAMPLE)
+
+
+def _left_out(lessons: _Lessons) -> Iterator[str]:
+    if lessons.anew:
+        yield f"Written by an older version, read anew: {counted(lessons.anew, 'weighing')}."
+    for numbers, why in (
+        (lessons.doubted, "their readings do not agree among themselves"),
+        (lessons.unread, "this version cannot read their files"),
+    ):
+        if numbers:
+            said = ", ".join(map(str, numbers[:8])) + (", ..." if len(numbers) > 8 else "")
+            yield f"Left out, for {why}: {counted(len(numbers), 'weighing')} ({said})."
+
+
+def _report(rows: Sequence[Learnt], lessons: _Lessons) -> dict[str, object]:
+    return {
+        "learned": 1,
+        "weighings": len(lessons.taught),
+        "read_anew": lessons.anew,
+        "readings_disagree": list(lessons.doubted),
+        "unreadable": list(lessons.unread),
+        "values": [
+            asdict(row) | {"moved_sds": row.moved, "sharper_by": row.sharper} for row in rows
+        ],
+        "caution": NO_SAMPLE,
+    }
