@@ -22,7 +22,7 @@ from steelyard.trip import plan_stages, travelled
 
 if TYPE_CHECKING:
     from steelyard.estimate import Estimate
-    from steelyard.weighing import Reconciled
+    from steelyard.weighing import Reconciled, Ticket
 
 SHIPPED = "steelyard.shipped"
 
@@ -161,14 +161,21 @@ def load(path: str) -> Rig:
 def weighed(rig: Rig, path: str) -> "tuple[Reconciled, tuple[str, ...]]":
     """A ticket reconciled with its rig, and what asks whether it belongs to it."""
     from steelyard.files.tickets import read_ticket
+
+    return reconciled(rig, read_ticket(path), path)
+
+
+def reconciled(rig: Rig, ticket: "Ticket", path: str) -> "tuple[Reconciled, tuple[str, ...]]":
+    """The same for a ticket at hand; `path` stands for it in what is told."""
     from steelyard.weighing import reconcile
     from steelyard.weighing.belonging import questions
+    from steelyard.weighing.mistakes import mistakes
 
-    ticket = read_ticket(path)
     _tell_age(ticket.date)
-    asked = FaultError(*questions(ticket, rig, _today())).within(file=Path(path).name)
     with about(path):
-        return reconcile(rig, ticket), asked.sentences
+        found = reconcile(rig, ticket)
+    asked = FaultError(*questions(ticket, rig, _today()), *mistakes(found))
+    return found, asked.within(file=Path(path).name).sentences
 
 
 def _today() -> date:

@@ -1,7 +1,7 @@
 """`steelyard weigh`: readings into a state one can trust, and what to weigh next."""
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -16,12 +16,14 @@ from steelyard.cli.options import (
     figure_option,
     json_option,
     load,
+    reconciled,
     rig_argument,
     units_option,
     weighed,
 )
 from steelyard.cli.words import before_and_after, bullets, paragraph, table
 from steelyard.files.report import CAUTIONS
+from steelyard.files.tickets import typed_ticket
 from steelyard.quantity import Z95, System, percent, with_spread
 from steelyard.rig import Rig
 from steelyard.scene import NoBalanceError
@@ -54,6 +56,11 @@ NEXT_SHOWN = 6
 @click.command("weigh")
 @rig_argument
 @click.argument("ticket", required=False, type=click.Path(path_type=str))
+@click.option("--front", metavar="WEIGHT", help="Front axle, coupled: a ticket typed here.")
+@click.option("--rear", metavar="WEIGHT", help="Rear axle, coupled.")
+@click.option("--trailer", metavar="WEIGHT", help="The trailer's axles, coupled.")
+@click.option("--tongue", metavar="WEIGHT", help="A scale under the coupler, trailer alone.")
+@click.option("--bars", type=click.Choice(["on", "off"]), help="Spring bars, for those coupled.")
 @click.option("--next", "ask_next", is_flag=True, help="What to weigh next, best first.")
 @click.option(
     "--gear",
@@ -69,6 +76,7 @@ NEXT_SHOWN = 6
 def command(
     rig: str,
     ticket: str | None,
+    bars: str | None,
     gear: tuple[str, ...],
     figure: Path | None,
     units: str | None,
@@ -77,6 +85,7 @@ def command(
     ask_next: bool,
     keep_it: bool,
     as_json_: bool,
+    **weights: str | None,
 ) -> None:
     """Reconcile a TICKET (TOML or CSV) of readings with a RIG file.
 
@@ -84,11 +93,14 @@ def command(
     it is, is asked.
     """
     facts = load(rig)
-    if ticket is None and not ask_next:
+    typed = {word: weight for word, weight in weights.items() if weight is not None}
+    if ticket is None and not typed and not ask_next:
         fail("weigh: expected a ticket, or --next to ask what to weigh first; found neither")
-    if ticket is None and (keep_it or figure is not None):
+    if ticket is None and not typed and (keep_it or figure is not None):
         fail("weigh: expected a ticket for --log and --figure, found none")
-    found, questions = weighed(facts, ticket) if ticket else (None, ())
+    if ticket is not None and (typed or bars):
+        fail("weigh: expected a ticket or readings typed, found both")
+    found, questions, ticket_text = _weighed(facts, ticket, typed, bars)
     for question in questions:
         click.echo(question, err=True)
     before = _before(facts, rig)
@@ -98,8 +110,8 @@ def command(
         from steelyard.drawing import weighing_picture
 
         drawn(figure, weighing_picture(found, before, after, system_of(before, units)))
-    if found is not None and ticket is not None and keep_it:
-        rig_text, ticket_text = (Path(name).read_text("utf-8") for name in (rig, ticket))
+    if found is not None and keep_it:
+        rig_text = Path(rig).read_text("utf-8")
         number, where = keep(found, rig_text, ticket_text, book_path)
         click.echo(f"Kept as number {number} in {where}.", err=True)
     if as_json_:
@@ -109,6 +121,18 @@ def command(
         click.echo("\n".join(_lines(facts, found, before, after, advice, system)))
     disagrees = found is not None and not found.agrees
     raise SystemExit(1 if disagrees else 3 if questions else 0)
+
+
+def _weighed(
+    rig: Rig, ticket: str | None, typed: Mapping[str, str], bars: str | None
+) -> tuple[Reconciled | None, tuple[str, ...], str]:
+    """The ticket reconciled, what is asked about it, and its text."""
+    if ticket is not None:
+        return *weighed(rig, ticket), Path(ticket).read_text("utf-8")
+    if not typed:
+        return None, (), ""
+    readings, text = typed_ticket(typed, bars)
+    return *reconciled(rig, readings, "readings"), text
 
 
 def _before(facts: Rig, path: str) -> Assessment:

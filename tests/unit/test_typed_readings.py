@@ -1,0 +1,158 @@
+"""Readings without a file, and tickets as a spreadsheet writes them; slips are asked about."""
+
+import re
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from tests import weighings
+
+from steelyard.cli import main
+from steelyard.files import FileFaultError
+from steelyard.files.demo import demo_rigs
+from steelyard.files.tickets import parse_ticket
+from steelyard.quantity import POUND
+from steelyard.weighing import Ticket, reconcile
+from steelyard.weighing.mistakes import mistakes
+
+PLAIN = "arrangement,front,rear,trailer\nbars off,3200.5 lb,2950 lb,1234.5 kg\n"
+
+
+@pytest.fixture
+def rig(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+    """The demo camper's file, and a logbook beside it."""
+    monkeypatch.setenv("STEELYARD_LOGBOOK", str(tmp_path / "book.sqlite"))
+    path = tmp_path / "rig.toml"
+    path.write_text(demo_rigs()["perihelion-camper.toml"], "utf-8")
+    return str(path)
+
+
+def _weigh(rig: str, *words: str) -> Result:
+    return CliRunner().invoke(main, ["weigh", rig, *words])
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "arrangement,front (lb),rear (lb),trailer [kg]\nbars off,3200.5,2950,1234.5\n",
+        "arrangement;front (lb);rear (lb);trailer (kg)\nbars off;3200,5;2950;1.234,5\n",
+        "arrangement;front;rear;trailer\nbars off;3200,5 lb;2950 lb;1234,5 kg\n",
+        "arrangement\tfront (lb)\trear (lb)\ttrailer\nbars off\t3200.5\t2950\t1234.5 kg\n",
+        "Arrangement , Front (lb) , Rear(lb) , Trailer\nBars off, 3200.5 , 2950 , 1234.5 kg \n",
+    ],
+    ids=["units in the heading", "semicolons", "decimal commas", "tabs", "spaces and capitals"],
+)
+def test_a_spreadsheet_s_own_ways(text: str) -> None:
+    """All are the same ticket as the plain one, to the last bit."""
+    found, plain = (
+        [one.value().value for one in parse_ticket(each, "t.csv").passes["pass 1"].readings]
+        for each in (text, PLAIN)
+    )
+    assert found == pytest.approx(plain, rel=1e-12)
+    assert found == pytest.approx([3200.5 * POUND, 2950 * POUND, 1234.5], rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        (
+            "arrangement,front,rear\nbars off,3 t,2 t\nbars on,3 t,2 ft\n",
+            "row 3, rear: expected",
+        ),
+        ("arrangement,front (ft)\nbars off,3\n", "row 2, front: expected a weight"),
+        ("arrangement,front\nbars off,3200\n", "row 2, front: expected a weight with its unit"),
+        ("arrangement,front\nbars up,3 t\n", "row 2, arrangement: expected an arrangement"),
+        ("arrangement,frnt\nbars off,3 t\n", "row 1: expected columns among"),
+        ("pass,arrangement,front\na,coupled,1 t\na,coupled,2 t\n", "row 3, pass: expected each"),
+    ],
+)
+def test_a_fault_names_row_and_column(text: str, told: str) -> None:
+    """Where the person finds the cell."""
+    with pytest.raises(FileFaultError) as caught:
+        parse_ticket(text, "t.csv")
+    assert told in str(caught.value)
+
+
+def test_readings_typed(rig: str) -> None:
+    """The same answer as a ticket of the same readings, and it can be kept."""
+    words = ("--front", "3340 lb", "--rear", "3500 lb", "--trailer", "5000 lb", "--bars", "off")
+    found = _weigh(rig, *words, "--tongue", "700 lb", "--log")
+    path = Path(rig).with_name("t.toml")
+    path.write_text(
+        'ticket = 1\n[passes.coupled]\nbars = "off"\nreadings = [\n'
+        '{ kind = "platform", axles = ["front"], weight = "3340 lb" },\n'
+        '{ kind = "platform", axles = ["rear"], weight = "3500 lb" },\n'
+        '{ kind = "platform", axles = ["trailer"], weight = "5000 lb" },\n]\n'
+        '[passes.alone]\narrangement = "trailer-alone"\n'
+        'readings = [{ kind = "tongue-scale", station = "0 m", weight = "700 lb" }]\n',
+        "utf-8",
+    )
+    assert _weigh(rig, str(path)).stdout == found.stdout
+    assert found.exit_code in (0, 1)
+    kept = CliRunner().invoke(main, ["check", rig, "--with", "log:1"])
+    assert kept.exit_code in (0, 1, 3)
+    assert "3340 lb" in CliRunner().invoke(main, ["log", "show", "1"]).output
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("--front", "3340", "--bars", "off"), "--front: expected a weight with its unit"),
+        (("--tongue", "5 ft"), "--tongue: expected a weight with its unit"),
+        (("--front", "3340 lb"), '"on" or "off", as this rig has spring bars; found neither'),
+        (("t.toml", "--front", "3340 lb"), "a ticket or readings typed, found both"),
+        (("t.toml", "--bars", "on"), "a ticket or readings typed, found both"),
+    ],
+)
+def test_a_wrong_reading_is_told_of_its_option(rig: str, words: tuple[str, ...], told: str) -> None:
+    """One sentence, exit 2."""
+    done = _weigh(rig, *words)
+    assert (done.exit_code, done.output.count("\n")) == (2, 1)
+    assert told in done.output
+
+
+def _slip(old: str, new: str) -> list[str]:
+    """What is asked of a good ticket with a slip made in it."""
+    good = _good()
+    assert len(re.findall(old, good)) == 1
+    found = reconcile(weighings.rig("camper"), parse_ticket(re.sub(old, new, good), "t.csv"))
+    assert not found.agrees
+    return [fault.found for fault in mistakes(found)]
+
+
+def _good() -> str:
+    """Readings that the camper's own best estimate gives, bars off and the vehicle alone."""
+    rig = weighings.rig("camper")
+    asked = "arrangement,front,rear,trailer,all\nbars off,1 t,1 t,1 t,\nbars off,,,,4 t\n"
+    asked += "vehicle alone,1 t,1 t,,\n"
+    found = reconcile(rig, parse_ticket(asked, "t.csv"))
+    laid = found.weighed
+    v = laid.prior.at_mean()
+    kg = [float(one) for one in weighings.shown(laid, v)[:, 0]]
+    return (
+        "arrangement,front,rear,trailer,all\n"
+        f"bars off,{kg[0]:.0f} kg,{kg[1]:.0f} kg,{kg[2]:.0f} kg,\n"
+        f"bars off,,,,{kg[3]:.0f} kg\n"
+        f"vehicle alone,{kg[4]:.0f} kg,{kg[5]:.0f} kg,,\n"
+    )
+
+
+def test_a_good_ticket_is_asked_nothing() -> None:
+    """The slips are looked for only where the readings do not agree."""
+    found = reconcile(weighings.rig("camper"), parse_ticket(_good(), "t.csv"))
+    assert isinstance(found.weighed.ticket, Ticket)
+    assert found.agrees
+    assert mistakes(found) == ()
+
+
+def test_swapped_axles_are_asked() -> None:
+    """Front and rear of the vehicle alone written the other way round."""
+    told = _slip(r"vehicle alone,(\d+ kg),(\d+ kg)", r"vehicle alone,\2,\1")
+    assert told[0] == "readings that agree once swapped"
+
+
+def test_a_net_taken_for_a_gross_is_asked() -> None:
+    """The whole rig's weight with the empty vehicle's taken off, as a weighbridge prints it."""
+    kg = [int(n) for n in re.findall(r"(\d+) kg", _good())]
+    told = _slip(rf"{kg[3]} kg", f"{kg[3] - kg[4] - kg[5]} kg")
+    assert told == ["a weight that agrees once the vehicle's own is added: a net"]
