@@ -15,6 +15,7 @@ from starlette.testclient import TestClient
 
 from steelyard.files.autosave import digest
 from steelyard.files.demo import demo_rigs
+from steelyard.rig import Own
 from steelyard.web import Gate, Start, create_app, live
 from steelyard.web.acts import ACTS
 from steelyard.web.apart import Apart
@@ -297,3 +298,15 @@ def test_slow_parts_are_made_once_and_two_at_a_time(
     asyncio.run(work())
     assert begun == ["plot 0", "plot 1", "plot 7"]
     assert max(running) == 2
+
+
+def test_own_typical_values_are_asked() -> None:
+    """The page answers with the owner's own values where it was given them, as `check` does."""
+    trailer = {"style": "rear-living", "gvwr": "7600 lb", "empty": {"weight": "5600 lb"}}
+    vehicle = {"class": "half-ton-crew-cab", "gvwr": "7100 lb"}
+    state = State(data={"format": 1, "vehicle": vehicle, "trailer": trailer})
+    own = {"rear-living": {"options_share": Own(value=0.11, sd=0.02, rigs=14)}}
+    shipped, mine = (Works(owned=owned).of(state, "rig.toml") for owned in ({}, own))
+    sources = {row.name: row.source for row in mine.found.assumed}
+    assert sources["trailer.options"].startswith("from 14 of your own rigs")
+    assert mine.found.stages[0].trailer.value > shipped.found.stages[0].trailer.value

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
-from steelyard.cli.options import fail
+from steelyard.cli.options import fail, own_values, shipped_option
 
 if TYPE_CHECKING:
     from steelyard.web import Start
@@ -18,6 +18,7 @@ DEMO: Final = "perihelion-camper.toml"
 
 
 @click.command("open")
+@shipped_option
 @click.argument("rig", type=click.Path(path_type=Path), required=False)
 @click.option(
     "--lan", is_flag=True, help="For phones on the same network too, with an access code."
@@ -36,7 +37,7 @@ def command(rig: Path | None, port: int, *, lan: bool, guests_save: bool, no_bro
     from steelyard.web import Start
     from steelyard.web.serve import address_of, bound, serve
 
-    start = Start.at(rig) if rig else _demo()
+    start = replace(Start.at(rig) if rig else _demo(), owned=own_values())
     try:
         listening = bound(lan=lan, port=port)
     except OSError as error:

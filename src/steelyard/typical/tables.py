@@ -103,8 +103,13 @@ def relation(table: Mapping[str, Any], key: str) -> Typical:
 
 
 def worth(table: Mapping[str, Any], key: str) -> tuple[Typical, float]:
-    """The tie under `relations.key`, and the published rows it is worth: one where assumed."""
-    return relation(table, key), float(table["relations"][key].get("rows", 1))
+    """The tie under `relations.key`, and the published rows it is worth: one where assumed, and no
+    more than make its mean as well known as it is, with few makers behind it."""
+    entry = table["relations"][key]
+    rows = float(entry.get("rows", 1))
+    if "mean_spread" in entry:
+        rows = min(rows, max((entry["spread"] / entry["mean_spread"]) ** 2 - 1.0, 1.0))
+    return relation(table, key), rows
 
 
 def default_sd(kind: str, value: float, dimension: Dimension) -> float:

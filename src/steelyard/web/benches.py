@@ -14,6 +14,7 @@ from weakref import WeakValueDictionary
 from steelyard.files.autosave import Autosave
 from steelyard.files.reader import RIG_FILE, parse_rig, read_text
 from steelyard.logbook import default_path
+from steelyard.rig import Owned
 from steelyard.web.bench import Bench
 from steelyard.web.state import AskError, State, Works
 
@@ -30,7 +31,8 @@ _SECRET: Final = re.compile(r"[A-Za-z0-9_-]{32}")
 class Start:
     """What every new browser starts from: the rig file's text, and where it lies, if anywhere.
 
-    guests_save: whether a guest from the network may save into that file.
+    guests_save: whether a guest from the network may save into that file. owned: the owner's own
+    typical values.
     """
 
     text: str
@@ -38,6 +40,7 @@ class Start:
     path: Path | None = None
     logbook: Path = field(default_factory=lambda: default_path(os.environ))
     guests_save: bool = False
+    owned: Owned = field(default_factory=dict)
 
     @property
     def beside(self) -> Path:

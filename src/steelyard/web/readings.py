@@ -10,7 +10,7 @@ from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
 from steelyard.files.reader import validated
 from steelyard.quantity import Dimension, QuantityError, System, parse
-from steelyard.rig import Rig
+from steelyard.rig import Owned, Rig
 from steelyard.typical import axle_count, is_pin
 from steelyard.web.state import AskError, Data, State, rig_of
 from steelyard.weighing import Ticket, TicketError, reconcile
@@ -249,7 +249,7 @@ def checked(ticket: Data) -> Ticket:
         raise AskError(str(error)) from None
 
 
-def reconciled(state: State, name: str) -> "Reconciled | None":
+def reconciled(state: State, name: str, owned: Owned) -> "Reconciled | None":
     """The readings of a state against its rig as weighed; None where there are none.
 
     What was moved since changes neither, so the same answer serves, draws and all.
@@ -257,7 +257,8 @@ def reconciled(state: State, name: str) -> "Reconciled | None":
     if state.ticket is None:
         return None
     data = state.weighed or state.data
-    return _reconciled(_Asked(repr((data, state.ticket)), name, data, state.ticket))
+    text = repr((data, state.ticket, owned))
+    return _reconciled(_Asked(text, name, data, state.ticket, owned))
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,11 +269,12 @@ class _Asked:
     name: str
     data: Data = field(compare=False)
     ticket: Data = field(compare=False)
+    owned: Owned = field(compare=False)
 
 
 @lru_cache(maxsize=4)
 def _reconciled(asked: _Asked) -> "Reconciled":
-    rig = rig_of(asked.data, asked.name)
+    rig = rig_of(asked.data, asked.name).owning(asked.owned)
     try:
         return reconcile(rig, checked(asked.ticket))
     except TicketError as error:

@@ -36,7 +36,9 @@ class Site:
     def __init__(self, start: Start, gate: Gate, port: int) -> None:
         self.gate, self.lines, self.cookie = gate, Lines(), f"steelyard-{port}"
         self._aside = Apart()
-        self._benches = Benches(start, Works(self._aside), shared=gate.code is not None)
+        self._benches = Benches(
+            start, Works(self._aside, start.owned), shared=gate.code is not None
+        )
 
     @asynccontextmanager
     async def alive(self, app: FastAPI) -> AsyncIterator[None]:

@@ -13,7 +13,7 @@ from steelyard.estimate import Estimate
 from steelyard.files.autosave import digest
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import validated
-from steelyard.rig import Rig, one_spelling
+from steelyard.rig import Owned, Rig, one_spelling
 from steelyard.scene import NoBalanceError
 from steelyard.trip import TripError, travelled
 
@@ -95,13 +95,19 @@ class Work:
     """What follows from a state, each part worked out once, when it is first asked for.
 
     parts: pieces of the page made from it, by what they show. aside: where slow work is done.
+    owned: the owner's own typical values.
     """
 
     def __init__(
-        self, state: State, name: str = "rig file", aside: "Callable[..., Any] | None" = None
+        self,
+        state: State,
+        name: str = "rig file",
+        aside: "Callable[..., Any] | None" = None,
+        owned: Owned | None = None,
     ) -> None:
         self.state = state
         self.name = name
+        self.owned = owned or {}
         self.parts: dict[Hashable, str] = {}
         self._aside = aside
 
@@ -115,14 +121,14 @@ class Work:
     @cached_property
     def rig(self) -> Rig:
         """The rig; AskError where the data is none."""
-        return rig_of(self.state.data, self.name)
+        return rig_of(self.state.data, self.name).owning(self.owned)
 
     @cached_property
     def reconciled(self) -> Any:
         """The readings reconciled with the rig as it was weighed; None without readings."""
         from steelyard.web.readings import reconciled
 
-        return reconciled(self.state, self.name)
+        return reconciled(self.state, self.name, self.owned)
 
     @cached_property
     def estimate(self) -> Estimate | None:
@@ -136,7 +142,7 @@ class Work:
             return None
         from steelyard.weighing import carried
 
-        old = rig_of(self.state.weighed or self.state.data, self.name)
+        old = rig_of(self.state.weighed or self.state.data, self.name).owning(self.owned)
         return carried(old, self.reconciled.posterior, self.rig)
 
     @cached_property
@@ -183,14 +189,17 @@ class Works:
 
     MOST: Final = 128
 
-    def __init__(self, aside: "Callable[..., Any] | None" = None) -> None:
-        self._aside, self._lock = aside, Lock()
+    def __init__(
+        self, aside: "Callable[..., Any] | None" = None, owned: Owned | None = None
+    ) -> None:
+        self._aside, self._owned, self._lock = aside, owned, Lock()
         self._works: OrderedDict[tuple[str, str], Work] = OrderedDict()
 
     def of(self, state: State, name: str) -> Work:
         """The one Work of a state in a file of this name."""
         with self._lock:
-            found = self._works.pop((state.name, name), None) or Work(state, name, self._aside)
+            found = self._works.pop((state.name, name), None)
+            found = found or Work(state, name, self._aside, self._owned)
             self._works[state.name, name] = found
             while len(self._works) > self.MOST:
                 self._works.popitem(last=False)

@@ -301,7 +301,7 @@ def _change(bench: Bench, make: Any) -> None:
     try:
         bench.change(lambda state: new)
     except AskError:
-        found = readings.reconciled(new, bench.name)
+        found = readings.reconciled(new, bench.name, bench.work.owned)
         if found is None or found.agrees:
             raise
         raise AskError(f"Not taken. {impossible(found)}") from None
