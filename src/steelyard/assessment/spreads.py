@@ -8,8 +8,6 @@ from steelyard.assessment.result import Spread
 from steelyard.estimate import Array, Moments
 
 EDGES: Final = np.array([0.025, 0.975])
-FEW: Final = 100
-"""Draws below which a whole sort is as good."""
 
 
 def spreads(x: Array, stages: int, moments: Moments) -> list[Spread]:
@@ -17,13 +15,12 @@ def spreads(x: Array, stages: int, moments: Moments) -> list[Spread]:
 
     Column 0 is the best estimate. Draws that would tip have no load and are left out.
     """
-    rows, drawn = np.atleast_2d(x), moments.drawn(x)
-    if np.isnan(drawn).any():
-        parts = [_of_standing(part) for part in drawn]
-        middle, low, high = (np.array(column) for column in zip(*parts, strict=True))
+    ordered, best = moments.ordered(x), np.atleast_2d(x)[:, 0]
+    if np.isnan(ordered[:, -1]).any():
+        low, middle, high = np.array([_edges(row[~np.isnan(row)][None]) for row in ordered]).T[0]
     else:
-        middle, (low, high) = moments.median(x), _tails(drawn)
-    columns = (middle, rows[:, 0], moments.sd(x), low, high)
+        low, middle, high = _edges(ordered)
+    columns = (middle, best, moments.sd(x), low, high)
     found = [
         Spread(value=value, best=best, sd=sd, low=least, high=most)
         for value, best, sd, least, most in zip(*(part.tolist() for part in columns), strict=True)
@@ -31,37 +28,17 @@ def spreads(x: Array, stages: int, moments: Moments) -> list[Spread]:
     return found if len(found) == stages else found * stages
 
 
-def _of_standing(drawn: Array) -> tuple[float, float, float]:
-    """Median, 2.5 and 97.5 percentile of the draws that stand."""
-    there = drawn[~np.isnan(drawn)]
-    if not there.size:
-        return (float("nan"),) * 3
-    low, high = _tails(there[None])
-    return float(np.sort(there)[(there.size - 1) // 2]), float(low[0]), float(high[0])
-
-
-def _tails(rows: Array) -> tuple[Array, Array]:
-    """The 2.5 and 97.5 percentiles of rows (R, n) as `np.percentile` has them, sooner."""
-    places = EDGES * (rows.shape[1] - 1)
+def _edges(ordered: Array) -> tuple[Array, Array, Array]:
+    """The 2.5 percentile of ordered rows (R, n), as `np.percentile` has it, the median, which is a
+    draw of its own, and the 97.5 percentile."""
+    last = ordered.shape[1] - 1
+    if last < 0:
+        return (np.full(len(ordered), np.nan),) * 3
+    places = EDGES * last
     below = places.astype(int)
-    low, high = _ordered(rows, int(below[0]), int(below[1]))
     share = places - below
-    return low[0] + share[0] * (low[1] - low[0]), high[0] + share[1] * (high[1] - high[0])
-
-
-def _ordered(rows: Array, low: int, high: int) -> tuple[tuple[Array, Array], tuple[Array, Array]]:
-    """Each row's numbers at places low and low + 1, high and high + 1 of its order.
-
-    Two partitions around one place each take half the time of a sort, and of one around four.
-    """
-    if rows.shape[1] < FEW:
-        whole = np.sort(rows, axis=1)
-        last = rows.shape[1] - 1
-        first, second = ((whole[:, k], whole[:, min(k + 1, last)]) for k in (low, high))
-        return first, second
-    start = np.partition(rows, low + 1, axis=1)
-    rest = start[:, low + 2 :]
-    rest.partition(high - low - 2, axis=1)
-    least = start[:, : low + 1].max(axis=1), start[:, low + 1]
-    end = rest[:, high - low - 2], rest[:, high - low - 1 :].min(axis=1)
-    return least, end
+    edges = [
+        ordered[:, k] + part * (ordered[:, min(k + 1, last)] - ordered[:, k])
+        for k, part in zip(below, share, strict=True)
+    ]
+    return edges[0], ordered[:, last // 2], edges[1]

@@ -1,8 +1,13 @@
 """Medians and standard deviations of drawn arrays, each array looked at once however many ask."""
 
+from typing import Final
+
 import numpy as np
 
 from steelyard.estimate.estimate import Array
+
+ROUGH: Final = 1e-9
+"""Part of a mean's square below which a variance is worked out from the draws less their mean."""
 
 
 class Moments:
@@ -15,6 +20,7 @@ class Moments:
         self._points = points
         self._sd: dict[int, tuple[Array, Array]] = {}
         self._median: dict[int, tuple[Array, Array]] = {}
+        self._ordered: dict[int, tuple[Array, Array]] = {}
 
     def drawn(self, x: Array) -> Array:
         """The draws alone, (R, points) or (R, 1), a view."""
@@ -23,11 +29,17 @@ class Moments:
 
     def median(self, x: Array) -> Array:
         """The middle draw of each row, (R,); draws that would tip (NaN) stand above all others."""
-        known = self._median.get(id(x))
+        known = self._ordered.get(id(x)) or self._median.get(id(x))
         if known is None:
             rows = self.drawn(x)
-            middle = (rows.shape[1] - 1) // 2
-            known = self._median[id(x)] = x, np.partition(rows, middle, axis=1)[:, middle]
+            known = self._median[id(x)] = x, np.partition(rows, _middle(rows), axis=1)
+        return np.asarray(known[1][:, _middle(known[1])])
+
+    def ordered(self, x: Array) -> Array:
+        """Each row's draws in order, those that would tip last, (R, points) or (R, 1)."""
+        known = self._ordered.get(id(x))
+        if known is None:
+            known = self._ordered[id(x)] = x, np.sort(self.drawn(x), axis=1)
         return known[1]
 
     def sd(self, x: Array) -> Array:
@@ -38,12 +50,21 @@ class Moments:
         known = self._sd.get(id(x))
         if known is None:
             rows = self.drawn(x)
-            off = rows - rows.mean(axis=1)[:, None]
-            sd = np.sqrt(np.einsum("ij,ij->i", off, off) / rows.shape[1])
+            mean = np.add.reduce(rows, axis=1) / rows.shape[1]
+            square, size = mean * mean, rows.shape[1]
+            variance = np.einsum("ij,ij->i", rows, rows) / size - square
+            if np.any(variance < ROUGH * square):  # too little spread to be told from rounding
+                off = rows - mean[:, None]
+                variance = np.einsum("ij,ij->i", off, off) / size
+            sd = np.sqrt(np.maximum(variance, 0.0))
             if np.isnan(sd).any():
                 sd = np.array([_of_standing(row) for row in rows])
             known = self._sd[id(x)] = x, sd
         return known[1]
+
+
+def _middle(rows: Array) -> int:
+    return int((rows.shape[1] - 1) // 2)
 
 
 def _of_standing(row: Array) -> float:

@@ -127,16 +127,19 @@ def judgements(
 
     What is alike at all stages is judged once; draws that would tip count as beyond.
     """
-    rows = [_Row(check, stages, moments, tight) for check in checks]
-    failing: list[Any] = [False] * stages
-    for row in rows:
-        for stage in range(stages):
-            if row.standings[stage].decides:
-                failing[stage] = failing[stage] | row.failing[min(stage, len(row.failing) - 1)]
+    if not checks:
+        return [Judgement(standings=(), chance=0.0)] * stages
+    counted = [_counted(check, moments) for check in checks]
+    wide = np.concatenate([one.numbers for one in counted], axis=1)
+    value, best, sd, over, under, low, high = wide
+    found = judged(value, over, under, low, high, tight)
+    parts = (value, best, sd, found.rating, found.margin, found.chance, found.under, found.code)
+    rows = zip(*(part.tolist() for part in parts), strict=True)
+    each = [[_standing(one.check, *next(rows)) for _ in range(one.rows)] for one in counted]
     return [
         Judgement(
-            standings=tuple(row.standings[stage] for row in rows),
-            chance=float(np.mean(failing[stage])),
+            standings=tuple(own[min(stage, len(own) - 1)] for own in each),
+            chance=_any(counted, each, stage),
         )
         for stage in range(stages)
     ]
@@ -144,35 +147,65 @@ def judgements(
 
 def judge(check: Check, stage: int, stages: int, points: int, tight: float = TIGHT) -> Standing:
     """One check at one stage; `points` of its columns, the last, are draws."""
-    return _Row(check, stages, Moments(points), tight).standings[stage]
+    return judgements([check], stages, Moments(points), tight)[stage].standings[0]
 
 
-class _Row:
-    """One check at all stages: its standings, and the draws in which it fails, (R, n)."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Counted:
+    """One check's draws against its edges: seven numbers a row, (7, R), of as many rows as it has
+    stages that differ, and the draws within the upper and those below the lower edge, (R, n)."""
 
-    def __init__(self, check: Check, stages: int, moments: Moments, tight: float) -> None:
-        drawn = moments.drawn(check.value)
-        low, high = (None if x is None else np.atleast_2d(x) for x in (check.low, check.high))
-        over = np.zeros_like(drawn, dtype=bool) if high is None else ~(drawn <= _tail(high, drawn))
-        under = np.zeros_like(over) if low is None else drawn < _tail(low, drawn)
-        value, best = moments.median(check.value), np.atleast_2d(check.value)[:, 0]
-        found = judged(
-            value,
-            over.mean(axis=1),
-            under.mean(axis=1),
-            np.asarray(-np.inf) if low is None else low[:, 0],
-            np.asarray(np.nan) if high is None else high[:, 0],
-            tight,
-        )
-        self.failing = over | under
-        columns = (value, best, moments.sd(check.value), found.rating, found.margin, found.chance)
-        parts = [np.broadcast_to(x, found.code.shape).tolist() for x in columns]
-        sides, codes = found.under.tolist(), found.code.tolist()
-        each = [
-            _standing(check, VERDICTS[code], below, *numbers)
-            for code, below, *numbers in zip(codes, sides, *parts, strict=True)
-        ]
-        self.standings = each if len(each) == stages else each * stages
+    check: Check
+    numbers: Array
+    held: Mask | None
+    under: Mask | None
+
+    @property
+    def rows(self) -> int:
+        """Stages that differ, or one."""
+        return int(self.numbers.shape[1])
+
+
+def _counted(check: Check, moments: Moments) -> _Counted:
+    drawn = moments.drawn(check.value)
+    low, high = (None if x is None else np.atleast_2d(x) for x in (check.low, check.high))
+    held = None if high is None else drawn <= _tail(high, drawn)
+    under = None if low is None else drawn < _tail(low, drawn)
+    columns = (
+        moments.median(check.value),
+        np.atleast_2d(check.value)[:, 0],
+        moments.sd(check.value),
+        _NONE if held is None else _share(held, others=True),
+        _NONE if under is None else _share(under),
+        _LOWEST if low is None else low[:, 0],
+        _UNKNOWN if high is None else high[:, 0],
+    )
+    rows = max(column.shape[0] for column in columns)
+    numbers = np.empty((len(columns), rows))
+    for line, column in zip(numbers, columns, strict=True):
+        line[:] = column
+    return _Counted(check=check, numbers=numbers, held=held, under=under)
+
+
+_LOWEST, _UNKNOWN, _NONE = np.array([-np.inf]), np.array([np.nan]), np.zeros(1)
+
+
+def _share(those: Mask, *, others: bool = False) -> Array:
+    """Part of the draws, or of the others, by row; counted by row, which is ten times sooner."""
+    count = np.array([np.count_nonzero(row) for row in those])
+    return np.asarray((those.shape[1] - count if others else count) / those.shape[1])
+
+
+def _any(counted: list[_Counted], each: list[list[Standing]], stage: int) -> float:
+    """Chance that any limit which decides does not hold at a stage."""
+    failing: Any = False
+    for one, own in zip(counted, each, strict=True):
+        here = own[min(stage, len(own) - 1)]
+        if here.decides and here.chance > 0:
+            for mask in (None if one.held is None else ~one.held, one.under):
+                if mask is not None:
+                    failing = failing | mask[min(stage, len(mask) - 1)]
+    return float(np.mean(failing))
 
 
 def _tail(edge: Array, drawn: Array) -> Array:
@@ -182,15 +215,16 @@ def _tail(edge: Array, drawn: Array) -> Array:
 
 def _standing(
     check: Check,
-    found: Verdict,
-    below: bool,  # noqa: FBT001  (a column of a table)
     value: float,
     best: float,
     sd: float,
     rating: float,
     margin: float,
     chance: float,
+    below: bool,  # noqa: FBT001  (a column of a table)
+    code: int,
 ) -> Standing:
+    found = VERDICTS[code]
     from_memory = check.rule is not None and not check.rule.is_read
     return Standing(
         name=check.name,

@@ -340,7 +340,8 @@ def axle_forces(found: Coupled, state: Settled) -> tuple[Array, ...]:
         return tuple(np.asarray(group) for group in groups)
     own = link.unsprung * GRAVITY * np.cos(found.slope)
     sprung = groups[0] - len(link.axles) * own
-    return tuple(np.asarray(share * sprung + own) for share in link.shares)
+    each = {share: np.asarray(share * sprung + own) for share in {*link.shares}}
+    return tuple(each[share] for share in link.shares)  # alike axles are one array
 
 
 def coupling_force(found: Coupled, state: Settled) -> Array:

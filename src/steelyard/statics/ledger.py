@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
 from steelyard.statics.balance import Balance
-from steelyard.statics.contact import Springs, Triple, solve
+from steelyard.statics.contact import Settled, Springs, Triple, solve
 from steelyard.statics.linkage import Frame, Linkage
 from steelyard.statics.loads import Loads
 
@@ -102,12 +102,12 @@ def levers(found: Balance) -> list[Levers]:
     """The levers of every stage at best estimate; stages with the same contacts share them."""
     known: dict[tuple[Array, ...], Levers] = {}
     frame, every = _frame(found.link), []
+    off, on = _plain(found, bars=False), _plain(found, bars=True)
     for stage in range(len(found.slope)):
-        off = _state(found, stage, driven=False, bars=False)
-        on = _state(found, stage, driven=True, bars=True)
-        touching = (*off[1], *on[1])
+        bare, barred = _touching(off, found.off, stage), _touching(on, found.driven, stage)
+        touching = (*bare, *barred)
         if touching not in known:
-            known[touching] = _levers(found.link, frame, off, on)
+            known[touching] = _levers(found.link, frame, (off, bare), (on, barred))
         every.append(known[touching])
     return every
 
@@ -173,8 +173,9 @@ def _books(found: Balance, weights: _Weights, total: Array, *, driven: bool) -> 
     """The ledgers of all stages; those with the same contacts share their levers."""
     known: dict[tuple[Array, ...], tuple[Triple, float]] = {}
     axles, books = _trailer_springs(found.link), []
+    springs, state = _plain(found, bars=False), found.driven if driven else found.off
     for stage in range(len(found.slope)):
-        springs, touching = _state(found, stage, driven=driven, bars=False)
+        touching = _touching(springs, state, stage)
         if touching not in known:
             adjoint = _adjoint(springs, touching, axles)
             rest = _dot(adjoint, _preload(springs, touching)) - _own(springs, touching, axles)
@@ -257,26 +258,23 @@ def _extra(name: str, force: float) -> Entry:
     )
 
 
-def _state(found: Balance, stage: int, *, driven: bool, bars: bool) -> _State:
-    """Springs and contact state of one stage as plain numbers; with `bars` where they pull."""
-    state = found.driven if driven else found.off
+def _plain(found: Balance, *, bars: bool) -> Springs:
+    """The springs as plain numbers, alike at all stages, and the bars where they are asked for and
+    fitted; of a bar the offset, which no lever asks for, is nothing."""
     springs = found.link.springs
-    count = len(springs.rate)
-    if bars and len(state.touching) > count:
-        springs = replace(
-            springs,
-            direction=(*springs.direction, found.link.bar),
-            rate=(*springs.rate, found.bar_rate),
-            offset=(*springs.offset, np.zeros(1)),
-        )
-        count += 1
-    one = np.float64
-    plain = Springs(
-        direction=tuple(tuple(one(_at(x, 0)) for x in a) for a in springs.direction),  # type: ignore[misc]
-        rate=tuple(one(_at(k, 0)) for k in springs.rate),  # type: ignore[misc]
-        offset=tuple(one(_at(g, stage)) for g in springs.offset),  # type: ignore[misc]
-    )
-    return plain, tuple(np.bool_(_at(t, stage)) for t in state.touching[:count])  # type: ignore[misc]
+    direction = [tuple(np.float64(_at(x, 0)) for x in a) for a in springs.direction]
+    rate = [np.float64(_at(k, 0)) for k in springs.rate]
+    offset = [np.float64(_at(g, 0)) for g in springs.offset]
+    if bars and len(found.driven.touching) > len(rate):
+        direction.append(tuple(np.float64(_at(x, 0)) for x in found.link.bar))
+        rate.append(np.float64(_at(found.bar_rate, 0)))
+        offset.append(np.float64(0.0))
+    return Springs(direction=tuple(direction), rate=tuple(rate), offset=tuple(offset))  # type: ignore[arg-type]
+
+
+def _touching(springs: Springs, state: Settled, stage: int) -> tuple[Array, ...]:
+    """Which of the springs press at one stage."""
+    return tuple(np.bool_(_at(t, stage)) for t in state.touching[: len(springs.rate)])  # type: ignore[misc]
 
 
 def _at(x: Array, stage: int) -> float:
