@@ -15,7 +15,8 @@ from steelyard.files.tickets import parse_ticket
 from steelyard.weighing.belonging import SEASON, old, questions
 
 RIG = demo_rigs()["perihelion-camper.toml"]
-TICKET = demo_tickets()["camper-at-the-fuel-stop.toml"]
+UNDATED = demo_tickets()["camper-at-the-fuel-stop.toml"]
+TICKET = UNDATED.replace("\nplace =", '\ndate = "2026-05-03"\nplace =', 1)
 TODAY = date(2026, 6, 1)
 
 
