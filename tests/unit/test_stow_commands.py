@@ -78,7 +78,7 @@ def test_stow_tells_and_saves(rig: Path) -> None:
     assert result.exit_code == 0
     assert "everything has a place" in told
     assert "Tie-down strength is not looked at" in told
-    assert "the statics pass the plan" in told
+    assert "the plan holds in the full balance" in told
     assert rig.with_name("camper.toml.bak").read_text(encoding="utf-8") == before
     again = json.loads(run("stow", rig, "--json").output)
     assert again["before"]["verdict"] == "within"
@@ -145,7 +145,7 @@ def test_slide_says_where(tmp_path: Path) -> None:
     written = (stated.station or read_rig(path).places[stated.place].station).text
     units = re.sub(r"[\d.]+", "#", written.split(" +-")[0])
     told = " ".join(run("stow", path, "--slide", "tractor", "--target", "12%").output.split())
-    assert "behind the headboard of deck (12.0 %), ±" in told
+    assert "behind the headerboard of deck (12.0 %), ±" in told
     assert "keeps 11-13 %" in told
     assert "Tie-down" in told
     assert run("stow", path, "--slide", "tractor", "--target", "12%", "--write").exit_code == 0

@@ -90,7 +90,7 @@ def test_a_weighing_is_told_before_and_after(tmp_path: Path) -> None:
     assert CliRunner().invoke(main, ["demo", "--into", str(tmp_path)]).exit_code in (0, 1, 3)
     ticket = str(tmp_path / "camper-at-the-fuel-stop.toml")
     result = _run(str(tmp_path / "perihelion-camper.toml"), "--with", ticket)
-    line = next(x for x in result.stdout.splitlines() if x.lstrip().startswith("wagging starts"))
+    line = next(x for x in result.stdout.splitlines() if x.lstrip().startswith("sway grows"))
     assert line.count(" to ") == 2
     assert "rig file" in result.stdout
 

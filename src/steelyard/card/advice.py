@@ -18,7 +18,7 @@ NOT_DONE: Final = "Not worked out"
 DRAWS: Final = 256
 """Draws behind the spreads of fenders and brakes: enough for a card."""
 SLOW: Final = 5.0
-"""m/s: below this no road speed is meant."""
+"""m/s: below this no speed on the road is meant."""
 
 
 def section(title: str, lines: tuple[str, ...], more: str = "", source: str = "") -> Section:
@@ -51,8 +51,7 @@ def _speeds(found: Assessment, system: System) -> Iterator[str]:
     one = max(answers, key=lambda a: (a.chance_below, -float(a.at_damping.value)))
     if one.falls.low < SLOW:
         yield (
-            "At no road speed is it sure that a swing dies out (damping ratio"
-            f" {one.chosen_ratio:g})."
+            f"At no speed is it sure that a swing dies out (damping ratio {one.chosen_ratio:g})."
         )
     elif one.falls.low < one.chosen_speed:
         yield (
@@ -62,7 +61,7 @@ def _speeds(found: Assessment, system: System) -> Iterator[str]:
     else:
         yield f"At {speed(one.chosen_speed, system)} a swing dies out as it should."
     starts = critical_words(one.wagging, system)
-    yield f"At “{one.title}” a swing starts to grow by itself {starts}."
+    yield f"At “{one.title}” sway grows by itself {starts}."
     if found.rig.speed is None:
         yield "No speed is stated in the file: this is asked at 100 km/h (62 mph)."
     yield "Slower is safer than any number here, most of all downhill and in wind."

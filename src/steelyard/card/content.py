@@ -11,16 +11,17 @@ from steelyard.card.codes_drawn import drawn
 from steelyard.card.cut import clipped, cut
 from steelyard.card.picture import picture
 from steelyard.card.result import Code, Content, Figure, Paper, Section
-from steelyard.card.tables import UNIT, axle_title, half_width, limits, trip, tyres
+from steelyard.card.tables import axle_title, half_width, limits, trip, tyres
 from steelyard.card.tyres import Pressure, pressures, to_run, together
 from steelyard.card.walk import swaying, walk
 from steelyard.card.weighed import weighed
 from steelyard.drawing.columns import Column
 from steelyard.estimate import Estimate
 from steelyard.files.report import CAUTIONS
-from steelyard.quantity import System, percent
+from steelyard.quantity import System, percent, unit_of
 from steelyard.rig import Rig
 from steelyard.words import MARKS, coupling, number, room, system_of, unsure
+from steelyard.words.trade import speaking, trade_of
 
 ASSUMED: Final = 6
 WEIGHED: Final = 8
@@ -46,7 +47,23 @@ def card(
     """
     if found is None:
         found = assess(rig, estimate, stages)
-    stage, system = found.worst_stage, system_of(found, units)
+    day = today or datetime.now().astimezone().date()
+    paper = paper or ("letter" if found.region == "north-america" else "a4")
+    with speaking(trade_of(rig)) as trade:
+        content = _content(rig, found, stages, system_of(found, units), weighing, day, paper)
+        return trade.all_of(content)
+
+
+def _content(
+    rig: Rig,
+    found: Assessment,
+    stages: tuple[str, ...] | None,
+    system: System,
+    weighing: Sequence[str],
+    today: date,
+    paper: Paper,
+) -> Content:
+    stage = found.worst_stage
     drawing, hung = picture(found, stage, system)
     asked = pressures(found, system)
     bundle = packed(rig)
@@ -58,7 +75,7 @@ def card(
         mark=MARKS[found.verdict],
         sentence=sentence(found, stage, system),
         stage=clipped(stage.title, 44),
-        unit=UNIT[system],
+        unit=unit_of("mass", system),
         picture=drawing,
         loads=tuple(_load(one, len(stage.axles) - 2, system) for one in hung),
         pressures=tuple(_pressures(asked, system)),
@@ -72,8 +89,8 @@ def card(
         cautions=_cautions(found),
         codes=codes,
         code_words=code_words(bundle, codes),
-        made=_made(found, today or datetime.now().astimezone().date()),
-        paper=paper or ("letter" if found.region == "north-america" else "a4"),
+        made=_made(found, today),
+        paper=paper,
     )
 
 
@@ -86,7 +103,9 @@ def _parts(rig: Rig) -> str:
 def sentence(found: Assessment, stage: StageResult, system: System) -> str:
     """What the ball carries, its share, and what decides."""
     ball = stage.tongue.weight
-    spread = f"{number(ball.value, system)} ± {half_width(ball.sd, system)} {UNIT[system]}"
+    spread = (
+        f"{number(ball.value, system)} ± {half_width(ball.sd, system)} {unit_of('mass', system)}"
+    )
     said = (
         f"The {coupling(found.rig)} carries {spread}, {percent(stage.tongue.share.value)} of the"
         " trailer."
@@ -115,7 +134,7 @@ def _load(one: Column, trailer_axles: int, system: System) -> Figure:
 
 def _pressures(asked: tuple[Pressure, ...], system: System) -> list[Figure]:
     """Front, rear and trailer tyres, the trailer's axles together."""
-    unit = "psi" if system == "us" else "kPa"
+    unit = unit_of("pressure", system)
     rows = [
         ("front tyres", to_run(asked[0], system)),
         ("rear tyres", to_run(asked[1], system)),

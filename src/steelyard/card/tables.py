@@ -6,14 +6,13 @@ from typing import Final
 from steelyard.assessment import Assessment, StageResult
 from steelyard.card.cut import clipped, cut
 from steelyard.card.result import Table
-from steelyard.card.tyres import Pressure, explained, told
-from steelyard.quantity import Z95, System, shown, to_border
+from steelyard.card.tyres import Pressure, explained, pumped, told
+from steelyard.quantity import Z95, System, shown, unit_of
 from steelyard.ratings import Standing, severity
 from steelyard.words import MARKS, coupling, measured, number, share_spread, weight_spread
 
 LIMITS: Final = 13
 STAGES: Final = 7
-UNIT: Final = {"us": "lb", "metric": "kg"}
 
 
 def axle_title(name: str, axles: int = 2) -> str:
@@ -36,7 +35,7 @@ def limits(stage: StageResult, system: System) -> Table:
         more = f"… and {len(rest)} more, not all within (steelyard check lists them)"
     return Table(
         title=f"Loads against limits, “{clipped(stage.title, 40)}”",
-        head=("", f"found, {UNIT[system]}", "limit", ""),
+        head=("", f"found, {unit_of('mass', system)}", "limit", ""),
         rows=tuple(_limit(one, system) for one in rows),
         left=(0, 3),
         more=more,
@@ -48,7 +47,7 @@ def _limit(one: Standing, system: System) -> tuple[str, str, str, str]:
     rating = "?" if unknown else measured(one.rating, one, system)
     if one.measure == "share" and one.band is not None:
         rating = f"{100 * one.band[0]:z.0f}–{100 * one.band[1]:z.0f} %"
-    unit = f" {UNIT[system]}"
+    unit = f" {unit_of('mass', system)}"
     return (
         clipped(one.title, 38),
         _found(one, system),
@@ -104,12 +103,12 @@ def tyres(asked: tuple[Pressure, ...], system: System) -> Table:
             axle_title(one.title, _axles(asked)),
             shown(one.load, "mass", system),
             told(one, system),
-            "?" if one.now is None else f"{to_border(one.now, 'pressure', system):z.0f}",
+            "?" if one.now is None else pumped(one.now, system),
             clipped(explained(one, system), 52),
         )
         for one in asked
     ]
-    unit = "psi" if system == "us" else "kPa"
+    unit = unit_of("pressure", system)
     return Table(
         title=f"Cold tyre pressures for these loads, {unit}",
         head=("", "one tyre bears up to", "asks for", "file says", ""),

@@ -6,14 +6,14 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from steelyard.assessment import Assessment, AxleLoad
-from steelyard.quantity import GRAVITY, System, shown, to_border
+from steelyard.quantity import GRAVITY, System, shown, unit_of
 from steelyard.quantity.units import factor
 from steelyard.ratings import tyres as tables
 from steelyard.ratings.fitted import full_load_pressure, left_at_speed, rated_load
 from steelyard.rig import Rig, Tyres
 from steelyard.typical import ORDINALS, vehicle_class
 
-STEP: Final[dict[System, float]] = {"us": factor("psi", "pressure"), "metric": 5e3}
+STEP: Final[dict[str, float]] = {"psi": factor("psi", "pressure"), "kPa": 5e3, "bar": 1e4}
 """Pa: pressures are told rounded up to this."""
 
 
@@ -98,7 +98,7 @@ def _within(blank: Pressure, needed: float, tyres: Tyres, system: System) -> Pre
         return replace(blank, why="placard above the sidewall's maximum: one is misread")
     if needed > blank.most * (1 + 1e-9):
         return replace(blank, why="no pressure up to the sidewall's maximum carries this load")
-    step = STEP[system]
+    step = STEP[unit_of("pressure", system)]
     rounded = math.ceil(max(needed, placard) / step - 1e-6) * step
     return replace(blank, pressure=min(rounded, blank.most))
 
@@ -124,7 +124,12 @@ def told(one: Pressure, system: System) -> str:
 def _number(pressure: float | None, least: str, system: System) -> str:
     if pressure is None:
         return "?"
-    return f"{least}{to_border(pressure, 'pressure', system):z.0f}"
+    return f"{least}{pumped(pressure, system)}"
+
+
+def pumped(pressure: float, system: System) -> str:
+    """A pressure without its unit, for a column that names it."""
+    return shown(pressure, "pressure", system).split()[0]
 
 
 def _least(one: Pressure) -> str:

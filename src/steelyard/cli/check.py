@@ -136,7 +136,7 @@ def text(found: Assessment, system: System, *, everything: bool = False) -> str:
 def _lines(found: Assessment, system: System, *, everything: bool) -> Iterator[str]:
     yield found.rig.name
     yield paragraph(verdict_line(found, system))
-    missing = missing_line(found)
+    missing = missing_line(found, system)
     if missing:
         yield paragraph(missing)
     yield ""
@@ -152,7 +152,7 @@ def _lines(found: Assessment, system: System, *, everything: bool) -> Iterator[s
 
 
 def _trip(found: Assessment, system: System) -> Iterator[str]:
-    rows = [("stage", "share", "on the ball", "standing", "decided by")]
+    rows = [("stage", "share", "on the ball", "status", "decided by")]
     for stage in found.stages:
         share = stage.tongue.share
         decider = stage.deciding
@@ -236,7 +236,7 @@ def _limits(stage: StageResult, system: System, *, everything: bool) -> Iterator
         return
     pressing = sum(limit.verdict != "within" for limit in known)
     most = len(known) if everything else max(SHOWN, pressing)
-    rows = [("limit", "value", "rating", "room", "chance", "standing")]
+    rows = [("limit", "value", "rating", "room", "chance", "status")]
     rows += [
         (
             clipped(limit.title, 33),
@@ -305,7 +305,7 @@ def _tight(stage: StageResult, found: Assessment) -> Iterator[str]:
         limits = [limit for limit in stage.limits if limit.verdict == verdict]
         if not limits:
             continue
-        yield f"{MARKS[limits[0].verdict]}: {chance(least)} or more of not holding"
+        yield f"{MARKS[limits[0].verdict]}: {chance(least)} or more chance of not holding"
         yield from bullets([_sharpened_by(limit, stage) for limit in limits])
         yield ""
 

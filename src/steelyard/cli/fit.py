@@ -23,6 +23,7 @@ from steelyard.hitching import TOLERANCE, Fit, Step, drops, fit
 from steelyard.quantity import Dimension, QuantityError, System, parse, to_border
 from steelyard.words.hitching import (
     CAUTIONS,
+    an_inch,
     answer,
     ball_lines,
     bar_lines,
@@ -37,6 +38,7 @@ from steelyard.words.hitching import (
     rating_lines,
     seat_of,
 )
+from steelyard.words.trade import said, units_of
 
 SHOWN: Final = 2
 """Steps shown on either side of the chosen one."""
@@ -126,22 +128,15 @@ def command(
     if as_json_:
         click.echo(json.dumps(fit_report(found), indent=1, ensure_ascii=False))
     else:
-        click.echo("\n".join(_lines(found, _system(found, units))))
+        click.echo("\n".join(_lines(found, units_of(found.rig, units))))
     raise SystemExit(exit_code(found.verdict, refuses=found.refuses))
-
-
-def _system(found: Fit, units: str | None) -> System:
-    """The reader's units: as asked, else metric outside North America."""
-    if units is None:
-        return "us" if found.region == "north-america" else "metric"
-    return "metric" if units == "metric" else "us"
 
 
 def _lines(found: Fit, system: System) -> Iterator[str]:
     yield paragraph(answer(found, system))
     yield ""
     yield from _ball(found, system)
-    yield "An inch of height"
+    yield said(f"What {an_inch(system)} of height does")
     yield from bullets([pitch_line(one, system) for one in found.pitch])
     yield ""
     yield "Sizes"
@@ -152,7 +147,7 @@ def _lines(found: Fit, system: System) -> Iterator[str]:
     yield "Ratings"
     yield from bullets(list(rating_lines(found, system)))
     yield ""
-    yield "Jack"
+    yield said("Tongue jack")
     yield from bullets(list(jack_lines(found.jack, system)))
     yield ""
     if found.bars is not None:

@@ -21,6 +21,7 @@ from steelyard.files.report import CAUTIONS, axle_rows, headroom_rows
 from steelyard.quantity import GRAVITY, System, percent, to_border
 from steelyard.statics import Ledger
 from steelyard.words import number, system_of, weight
+from steelyard.words.trade import said
 
 
 @click.command("ledger")
@@ -63,14 +64,17 @@ def _lines(found: Assessment, stages: tuple[StageResult, ...], system: System) -
     yield found.rig.name
     for stage in stages:
         yield ""
-        yield f"{stage.title.capitalize()}: what each thing does to the ball, bars off"
+        yield said(f"{stage.title.capitalize()}: what each thing does to the ball, bars off")
         yield from _ledger(stage.ledger, system)
         if stage.tongue.restoration is not None:
-            yield "As driven, the bars take part of it off the vehicle:"
+            yield said("As driven, the bars take part of it off the vehicle:")
             yield from _driven(stage.driven, system)
-        yield "What each thing puts on the axles, as driven"
+        yield said("What each thing puts on the axles, as driven")
         yield from _on_axles(found, stage, system)
-        yield "What one more pound does, and what each place can still take"
+        yield said(
+            f"What one more {'pound' if system == 'us' else 'kilogram'} does, and what"
+            " each place can still take"
+        )
         yield from _headroom(headroom(found, stage.key), found, system)
     if len(stages) < len(found.stages):
         others = ", ".join(one.key for one in found.stages if one not in stages)

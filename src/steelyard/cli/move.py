@@ -204,10 +204,10 @@ def _added(newtons: float, system: System) -> str:
 
 def _changes(found: "WhatIf", system: System) -> Iterator[str]:
     if not found.changed:
-        yield "No limit's standing changes."
+        yield "No limit's status changes."
         yield ""
         return
-    rows: list[Row] = [("limit that changes", "stage", "before", "now", "rating", "standing")]
+    rows: list[Row] = [("limit that changes", "stage", "before", "now", "rating", "status")]
     rows += [
         (
             clipped(one.after.title, 24),

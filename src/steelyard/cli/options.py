@@ -19,6 +19,7 @@ from steelyard.quantity import QuantityError, parse
 from steelyard.ratings import TIGHT
 from steelyard.rig import Owned, Rig
 from steelyard.trip import plan_stages, travelled
+from steelyard.words.trade import speaking, trade, trade_of
 
 if TYPE_CHECKING:
     from steelyard.estimate import Estimate
@@ -115,7 +116,7 @@ def drawn(path: Path, picture: str) -> None:
     from steelyard.drawing import exported
 
     try:
-        path.write_bytes(exported(picture, path.suffix.removeprefix(".")))
+        path.write_bytes(exported(trade().page(picture), path.suffix.removeprefix(".")))
     except (FileNotFoundError, NotADirectoryError, PermissionError) as error:
         fail(f"{path}: expected a folder to draw into, found none ({error.strerror})")
 
@@ -132,8 +133,13 @@ def about(path: str | Path) -> Iterator[None]:
 
 
 def stated(path: str) -> Rig:
-    """The rig as its file has it, and the owner's own typical values beside it."""
-    return read_rig(Path(path)).owning(own_values())
+    """The rig as its file has it, and the owner's own typical values beside it; what is said from
+    here on is said in its trade's words."""
+    rig = read_rig(Path(path)).owning(own_values())
+    context = click.get_current_context(silent=True)
+    if context is not None:
+        context.with_resource(speaking(trade_of(rig)))
+    return rig
 
 
 def own_values() -> Owned:

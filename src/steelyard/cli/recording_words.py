@@ -7,14 +7,14 @@ import numpy as np
 
 from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Estimate
-from steelyard.quantity import Z95, System, to_border
+from steelyard.quantity import Z95, System, to_border, unit_of
 from steelyard.sway import StageSway
 from steelyard.sway.answers import Band, CriticalSpeed
 from steelyard.sway.recording import Episode, Heard, Reason
 from steelyard.sway.trend import FEWEST, Trend
 from steelyard.sway.update import TOLD, Sharpened
 from steelyard.words import MARKS
-from steelyard.words.sway import FAST, speed
+from steelyard.words.sway import FAST, beyond, speed
 
 DANGER: Final = (
     "Swinging a rig on purpose on a public road is dangerous, to others too: a swing that grows"
@@ -96,7 +96,7 @@ def _recorded(heard: Heard) -> str:
 
 
 def _episodes(heard: Heard, system: System) -> Iterator[str]:
-    unit = "mph" if system == "us" else "km/h"
+    unit = unit_of("speed", system)
     rows: list[Sequence[str]] = [
         ("free swing at, s", f"speed, {unit}", "damping ratio", "by peaks", "Hz", "swings")
     ]
@@ -156,12 +156,12 @@ def _zero(line: Trend, system: System) -> str:
     """The zero with its 95 % interval."""
     low, high = _point(line.low, system), _point(line.high, system)
     if not line.zero < FAST:
-        return "at no road speed" + (f" (95 %: perhaps from {low})" if line.low < FAST else "")
+        return beyond(system) + (f" (95 %: perhaps from {low})" if line.low < FAST else "")
     return f"at {_point(line.zero, system)} (95 %: {low} to {high})"
 
 
 def _point(si: float, system: System) -> str:
-    return speed(si, system) if si < FAST else "no road speed"
+    return speed(si, system) if si < FAST else beyond(system)
 
 
 def _outside(line: Trend, system: System) -> str:
@@ -189,12 +189,12 @@ def sharpened_lines(
     lower."""
     after = model
     at = speed(before.chosen_speed, system)
-    unit = "mph" if system == "us" else "km/h"
+    unit = unit_of("speed", system)
     rows: list[Sequence[str]] = [("", "rig file", "with recording")]
     rows.append((f"damping ratio at {at}", _band(before.at_damping), _band(after.at_damping)))
     rows.append(
         (
-            f"wagging starts at, {unit}",
+            f"sway grows from, {unit}",
             _critical(before.wagging, system),
             _critical(after.wagging, system),
         )
@@ -236,7 +236,7 @@ def disagreement(
     parts = []
     if slower:
         starts = (_starts(one.wagging, system) for one in (given, model))
-        parts.append("wagging {}, not {}".format(*starts))
+        parts.append("sway grows {}, not {}".format(*starts))
     if damped:
         parts.append(
             f"damping {float(given.at_damping.value):z.3f} at {speed(given.chosen_speed, system)},"
@@ -253,7 +253,7 @@ def disagreement(
 
 def _starts(found: CriticalSpeed, system: System) -> str:
     if not found.value < FAST:
-        return "at no road speed"
+        return beyond(system)
     return f"from {speed(found.value, system)}"
 
 

@@ -22,9 +22,9 @@ from steelyard.cli.options import (
 from steelyard.cli.road_words import answer
 from steelyard.cli.words import exit_code, paragraph
 from steelyard.files.road_report import road_report
-from steelyard.quantity import GRAVITY, Dimension, QuantityError, System, parse
-from steelyard.rig import Rig
+from steelyard.quantity import GRAVITY, Dimension, QuantityError, parse
 from steelyard.road import Setting, require, road, settings_for, severity
+from steelyard.words.trade import units_of
 
 
 def _quantity(dimension: Dimension) -> Any:
@@ -153,12 +153,5 @@ def command(
         click.echo(json.dumps(road_report(facts, found), indent=1, ensure_ascii=False))
     else:
         others = [one for one in found if one is not worst]
-        click.echo("\n".join(answer(facts, worst, others, _system(facts, units))))
+        click.echo("\n".join(answer(facts, worst, others, units_of(facts, units))))
     raise SystemExit(exit_code(worst.verdict, refuses=worst.refuses))
-
-
-def _system(rig: Rig, units: str | None) -> System:
-    """The reader's units: as asked, else metric outside North America."""
-    if units is None and rig.region not in (None, "north-america"):
-        return "metric"
-    return "metric" if units == "metric" else "us"

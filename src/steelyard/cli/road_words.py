@@ -98,12 +98,12 @@ def _shortest(found: Range, system: System) -> str:
 
 
 def loads(found: StageRoad, system: System) -> Iterator[str]:
-    """How much each axle and the ball gain or lose, against standing on the level."""
+    """How much each axle and the ball gain or lose, against the rig at rest on the level."""
     asked = found.settings
     unit = "lb" if system == "us" else "kg"
     yield paragraph(
         f"What moves, {unit}: braking at {gees(asked.deceleration)}, and on {percent(asked.grade)}"
-        " (against standing level; on, off: the trailer's brakes)"
+        " (against level at rest; on, off: the trailer's brakes)"
     )
     head = ["", "stop, on", "stop, off", "up", "down, on", "down, off"]
     rows: list[Sequence[str]] = [head]

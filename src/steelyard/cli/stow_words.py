@@ -122,10 +122,12 @@ def _proof(found: Stowed, plan: Found, system: System) -> Iterator[str]:
     yield "How good it is"
     lines = [goal_words(goal, found.target, system) for goal in plan.goals]
     lines.append(
-        f"found in {plan.rounds} round{'s' * (plan.rounds > 1)}; the linear rows and the statics"
-        f" differ by {shown(plan.off, 'mass', system, 1)} at most; the statics pass the plan"
+        f"found in {plan.rounds} round{'s' * (plan.rounds > 1)}; the planner's sums and"
+        " the full balance"
+        f" differ by {shown(plan.off, 'mass', system, 1)} at most; the plan holds in the"
+        " full balance"
         if plan.plan
-        else "the statics pass the rig with none of it aboard"
+        else "the rig holds with none of it aboard"
     )
     yield from bullets(lines)
     yield ""

@@ -53,6 +53,7 @@ from steelyard.sway import (
 from steelyard.sway.recording import Heard
 from steelyard.sway.update import Sharpened
 from steelyard.words.sway import speed as said_speed
+from steelyard.words.trade import units_of
 
 ROAD: Final = (
     "Never try this out on a public road. If it sways: off the accelerator, hold the wheel"
@@ -162,7 +163,7 @@ def command(
         advice = sway_advice(facts, sharp, worst.key, ratio=ratio, speed=worst.chosen_speed)
         bare = asked(None, (worst.key,), speeds=())[0] if belief else None
     trace = one_run(facts, sharp, worst, what, friction) if what else None
-    system = _system(facts, units)
+    system = units_of(facts, units)
     if figure is not None:
         _draw(figure, found, worst, _chart(facts, sharp, worst), trace, facts.name, system)
     if as_json_:
@@ -170,7 +171,7 @@ def command(
         click.echo(json.dumps(report, indent=1))
     else:
         _say(_lines(facts, found, worst, advice, trace, weighed(bare, before[at], system), system))
-        _say(further(facts, sharp, worst, what, friction, runs))
+        _say(further(facts, sharp, worst, what, friction, runs, system))
         if heard and told:
             _say(compared(heard, told, before[at], model[at], worst, system))
     raise SystemExit(1 if heard and heard.grows else _exit(worst))
@@ -198,13 +199,6 @@ def _beforehand(belief: Sharper | None, ratio: float) -> None:
         click.echo(paragraph(words), err=True)
     if not 0.0 < ratio < 1.0:
         fail(f"--ratio: expected a damping ratio between 0 and 1, found {ratio:g}")
-
-
-def _system(rig: Rig, units: str | None) -> System:
-    """The reader's units: as asked, else metric outside North America."""
-    if units is None and rig.region not in (None, "north-america"):
-        return "metric"
-    return "metric" if units == "metric" else "us"
 
 
 def _exit(worst: StageSway) -> int:
@@ -258,7 +252,7 @@ def _lines(
     yield from answer(worst, system)
     if len(found) > 1:
         others = ", ".join(one.title for one in found if one is not worst)
-        yield paragraph(f"This is the stage that calms worst; the others: {others}.")
+        yield paragraph(f"This is the stage that settles worst; the others: {others}.")
     yield ""
     yield from curve(worst, system)
     yield from weighing

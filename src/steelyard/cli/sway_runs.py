@@ -28,6 +28,7 @@ from steelyard.sway import (
     stays_straight,
     swings,
 )
+from steelyard.words.sway import torque
 
 MANOEUVRES: Final = {name: made for name, made in USUAL.items() if name != "gust"}
 """What --manoeuvre runs; a gust has an option of its own, with its wind."""
@@ -97,14 +98,14 @@ def spread_of(runs: Runs) -> Iterator[str]:
     yield ""
 
 
-def rubbing(worst: StageSway, friction: float) -> Iterator[str]:
+def rubbing(worst: StageSway, friction: float, system: System) -> Iterator[str]:
     """Dry friction at the coupling: the swing beyond which it no longer holds."""
     edge = growing_amplitude(worst.combination, worst.chosen_speed, friction)
     if not np.isfinite(edge):
-        said = "the rig calms without it at this speed; it only helps"
+        said = "the rig settles without it at this speed; it only helps"
     else:
         said = f"a swing beyond {np.degrees(edge):z.1f}° grows all the same: slow down"
-    yield paragraph(f"With {friction:z.0f} N·m of dry friction at the coupling: {said}.")
+    yield paragraph(f"With {torque(friction, system)} of dry friction at the coupling: {said}.")
     yield ""
 
 
@@ -115,9 +116,10 @@ def further(
     what: Disturbance | None,
     friction: float,
     runs: int,
+    system: System,
 ) -> Iterator[str]:
     """What dry friction does, and what every draw does in the run, where asked for."""
     if friction > 0:
-        yield from rubbing(worst, friction)
+        yield from rubbing(worst, friction, system)
     if what is not None and runs:
         yield from spread_of(many_runs(rig, estimate, worst, what, friction, runs))

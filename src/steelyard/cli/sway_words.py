@@ -9,7 +9,7 @@ import numpy as np
 from steelyard.assessment.sway_advice import Advice
 from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Array
-from steelyard.quantity import System, to_border
+from steelyard.quantity import System, to_border, unit_of
 from steelyard.sway import StageSway
 from steelyard.sway.answers import Band, CriticalSpeed
 from steelyard.words.sway import (
@@ -38,9 +38,9 @@ def answer(found: StageSway, system: System) -> Iterator[str]:
 
 def curve(found: StageSway, system: System) -> Iterator[str]:
     """Damping against speed."""
-    unit = "mph" if system == "us" else "km/h"
+    unit = unit_of("speed", system)
     rows: list[Sequence[str]] = [
-        (f"speed, {unit}", "damping ratio", "calms to a tenth in, s", "Hz")
+        (f"speed, {unit}", "damping ratio", "settles to a tenth in, s", "Hz")
     ]
     for i, u in enumerate(found.speeds):
         band = [float(np.ravel(x)[i]) for x in _edges(found.damping)]
@@ -68,17 +68,17 @@ def moved(advice: tuple[Advice, ...], found: StageSway, system: System) -> Itera
     kept = [one for one in good if not one.breaks][:SHOWN_MOVES]
     if kept:
         at = speed(found.chosen_speed, system)
-        rows: list[Sequence[str]] = [("what", "damping", "wagging from", "on the ball")]
+        rows: list[Sequence[str]] = [("what", "damping", "sway grows", "on the ball")]
         for number, one in enumerate(kept, start=1):
             rows += _row(number, one, system)
-        yield paragraph(f"What would calm it most at “{found.title}” and {at}:")
+        yield paragraph(f"What would settle it most at “{found.title}” and {at}:")
         yield table(rows)
         yield from _but(kept, system)
         yield ""
     broken = [one for one in good if one.breaks][:LEFT_OUT]
     if broken:
         told = (f"{move_words(one.move, system)} ({_hurts(one, system)})" for one in broken)
-        yield paragraph(f"Would calm it too, but break a limit: {'; '.join(told)}.")
+        yield paragraph(f"Would settle it too, but break a limit: {'; '.join(told)}.")
         yield ""
     if kept or broken:
         yield paragraph(
@@ -120,7 +120,7 @@ def weighed(before: StageSway | None, after: StageSway, system: System) -> Itera
     at = speed(before.chosen_speed, system)
     rows: list[Sequence[str]] = [("", "rig file", "with the weighing")]
     rows.append((f"damping ratio at {at}", *(_band(x.at_damping) for x in (before, after))))
-    rows.append(("wagging starts", *(_from(x.wagging, system) for x in (before, after))))
+    rows.append(("sway grows", *(_from(x.wagging, system) for x in (before, after))))
     rows.append(
         (
             f"chance of damping below {before.chosen_ratio:g}",
@@ -141,5 +141,5 @@ def _from(found: CriticalSpeed, system: System) -> str:
         f"{to_border(x, 'speed', system):z.0f}" if x < FAST else "never"
         for x in (found.value, found.low, found.high)
     )
-    unit = " mph" if system == "us" else " km/h"
+    unit = f" {unit_of('speed', system)}"
     return f"{value} ({low} to {high}){unit if value != 'never' or low != 'never' else ''}"

@@ -47,7 +47,7 @@ def command(
     *,
     as_json_: bool,
 ) -> None:
-    """Each stage of a RIG file's trip: share, ball, axles, standing; the worst one named."""
+    """Each stage of a RIG file's trip: share, ball, axles, status; the worst one named."""
     checked = run(rig, (), tight, ticket)
     found = checked.found
     system = system_of(found, units)
@@ -137,7 +137,7 @@ def stage_table(
     """Share, ball, axles, damping and standing of every stage."""
     unit = "lb" if system == "us" else "kg"
     damping = {stage.key: f"{float(stage.at_damping.value):z.2f}" for stage in swings}
-    head = ("stage", "share", f"ball, {unit}", "front", "rear", "trailer", "damping", "standing")
+    head = ("stage", "share", f"ball, {unit}", "front", "rear", "trailer", "damping", "status")
     rows: list[Row] = [head]
     rows += [_stage_row(one, system, damping.get(one.key, "-")) for one in found.stages]
     yield table(rows, left=(0, 7), indent="")

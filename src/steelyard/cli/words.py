@@ -8,6 +8,7 @@ from steelyard.assessment import Assessment
 from steelyard.quantity import System
 from steelyard.ratings import Verdict
 from steelyard.words import share_spread, weight_spread
+from steelyard.words.trade import said
 
 WIDTH: Final = 80
 NARROW: Final = 8
@@ -27,6 +28,7 @@ Row = Sequence[str]
 
 def clipped(title: str, most: int = 25) -> str:
     """A title that fits its column."""
+    title = said(title)
     return title if len(title) <= most else title[: most - 1] + "…"
 
 
@@ -50,7 +52,7 @@ def paragraph(text: str, indent: str = "", first: str | None = None) -> str:
     """Wrapped to the page's width."""
     start = indent if first is None else first
     return textwrap.fill(
-        text, WIDTH, initial_indent=start, subsequent_indent=indent, break_on_hyphens=False
+        said(text), WIDTH, initial_indent=start, subsequent_indent=indent, break_on_hyphens=False
     )
 
 
@@ -59,6 +61,7 @@ def table(rows: Sequence[Row], left: Sequence[int] = (0,), indent: str = "  ") -
 
     Where they are too wide for the page, what stands in the first is cut.
     """
+    rows = [[said(cell) for cell in row] for row in rows]
     widths = [max(len(row[c]) for row in rows) for c in range(len(rows[0]))]
     whole = len(indent) + sum(widths) + 2 * (len(widths) - 1)
     widths[0] = min(widths[0], max(widths[0] - (whole - WIDTH), NARROW))

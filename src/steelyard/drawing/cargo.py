@@ -22,7 +22,7 @@ from steelyard.drawing.paper import (
 )
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.estimate import Array
-from steelyard.quantity import Z95, System, to_border
+from steelyard.quantity import Z95, System, to_border, unit_of
 from steelyard.sway import CargoChart
 
 LEVELS: Final = (-0.1, 0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4)
@@ -48,7 +48,7 @@ def cargo_picture(
 ) -> str:
     """Damping over the cargo's place and speed, as SVG; `speed` (m/s) is where the point stands."""
     size = TEXT[wide]
-    unit, length = ("mph", "in") if system == "us" else ("km/h", "mm")
+    unit, length = (unit_of("speed", system), unit_of("length", system))
     mass = to_border(chart.kg, "mass", system)
     said = "lines: damping ratio of a swing; ochre grows, blue dies out; whisker 95 %"
     across = f"middle of the cargo, {length} behind the ball"

@@ -24,11 +24,10 @@ from steelyard.drawing.paper import (
     words,
 )
 from steelyard.drawing.svg import Markup, element, join
-from steelyard.quantity import System, to_border
+from steelyard.quantity import System, to_border, unit_of
 from steelyard.sway import StageSway
 from steelyard.words.sway import critical_words
 
-UNIT: Final = {"us": "mph", "metric": "km/h"}
 DASHES: Final = ("7 4", "2 3", "9 3 2 3", "1 5", "12 5")
 NAMES: Final = 200.0
 """Units at the right for the names of other stages."""
@@ -42,7 +41,7 @@ def damping_curve(
     """Damping ratio against speed at one stage, as SVG; `others`: stages drawn lightly beside it,
     where it is wide."""
     speeds = [to_border(float(u), "speed", system) for u in found.speeds]
-    unit, at = UNIT[system], found.at_damping
+    unit, at = unit_of("speed", system), found.at_damping
     chosen = to_border(found.chosen_speed, "speed", system)
     beside = sorted(others, key=lambda one: float(one.at_damping.value))[:MOST] if wide else []
 
@@ -161,7 +160,7 @@ def _notes(found: StageSway, axes: Axes, chosen: float, system: System, *, wide:
     """Words on the lines: what is asked for, where a swing grows, from what speed."""
     size, at = TEXT[wide], found.at_damping
     half = (float(at.high) - float(at.low)) / 2
-    here = f"{chosen:.0f} {UNIT[system]}: {float(at.value):.2f} ± {half:.2f}"
+    here = f"{chosen:.0f} {unit_of('speed', system)}: {float(at.value):.2f} ± {half:.2f}"
     asked = f"asked for: {found.chosen_ratio:.2f}"
     wagging = wagging_words(found, system)
     y = axes.bottom + 40.0

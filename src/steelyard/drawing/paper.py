@@ -11,6 +11,7 @@ from typing import Final
 from xml.sax.saxutils import quoteattr
 
 from steelyard.drawing.svg import Attribute, Markup, element, join
+from steelyard.words.trade import said
 
 INK: Final = "var(--ink,#1b2530)"
 PAPER: Final = "var(--paper,#faf9f4)"
@@ -59,9 +60,14 @@ def minus(text: str) -> str:
     return _MINUS.sub("−", text) if "-" in text else text
 
 
-@lru_cache(maxsize=4096)
 def lettering(text: str, size: float, *, bold: bool = False) -> float:
-    """Width of a text, in units of the drawing; that of the widest usual sans, so a safe one."""
+    """Width of a text as it is said, in units of the drawing; that of the widest usual sans, so a
+    safe one."""
+    return _lettering(said(text), size, bold=bold)
+
+
+@lru_cache(maxsize=4096)
+def _lettering(text: str, size: float, *, bold: bool) -> float:
     letters = minus(text)
     width = sum(_WIDTH_OF.get(one) or (0.66 if one < "\u2e80" else 1.05) for one in letters)
     return width * size * (1.1 if bold else 1.0)
@@ -69,6 +75,7 @@ def lettering(text: str, size: float, *, bold: bool = False) -> float:
 
 def fitted(text: str, size: float, room: float, *, bold: bool = False) -> str:
     """The text, or as much of its beginning as fits, with an ellipsis; empty if next to nothing."""
+    text = said(text)
     if lettering(text, size, bold=bold) <= room:
         return text
     while text and lettering(text + "…", size, bold=bold) > room:
@@ -90,7 +97,7 @@ def words(
     """One line of text on its base line."""
     return element(
         "text",
-        minus(text),
+        minus(said(text)),
         x=x,
         y=y,
         font_size=size,
@@ -155,7 +162,7 @@ def dot(x: float, y: float, r: float = 5.0, *, diamond: bool = False, **more: At
 def broken(text: str, size: float, room: float, most: int = 3, *, bold: bool = False) -> list[str]:
     """Text in lines no wider than `room`, as far as its words allow; the last holds the rest."""
     lines: list[str] = []
-    for word in _KEPT.sub(KEEP, text.strip()).split(" "):
+    for word in _KEPT.sub(KEEP, said(text).strip()).split(" "):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and (lettering(longer, size, bold=bold) <= room or len(lines) == most):
             lines[-1] = longer

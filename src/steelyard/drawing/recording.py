@@ -7,7 +7,6 @@ from typing import Final
 import numpy as np
 
 from steelyard.drawing.axes import Axes, chart, ticks
-from steelyard.drawing.damping import UNIT
 from steelyard.drawing.paper import (
     BAND,
     FAINT,
@@ -24,7 +23,7 @@ from steelyard.drawing.paper import (
 )
 from steelyard.drawing.svg import Markup
 from steelyard.estimate import Array
-from steelyard.quantity import System, to_border
+from steelyard.quantity import System, to_border, unit_of
 from steelyard.sway.identify import aside, swung
 from steelyard.sway.recording import Episode, Heard
 
@@ -102,7 +101,7 @@ def _damping(heard: Heard, system: System) -> str:
         ticks(float(held.min()), float(held.max()), 5, around=True),
         draw,
         height=250.0,
-        across=f"speed, {UNIT[system]}",
+        across=f"speed, {unit_of('speed', system)}",
         up="damping ratio",
         ground=partial(_not_driven, max(speeds)),
     )

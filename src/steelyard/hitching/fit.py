@@ -58,7 +58,9 @@ def fit(
     _require_receiver(trial, steps)
     name = "fixed" if supposed.hitch.bars is None else "adjustable"
     sold, why = (
-        (drops(name), source("drops", name, "source")) if steps is None else (steps, "as asked")
+        (drops(name, region_of(rig)), source("drops", name, "source"))
+        if steps is None
+        else (steps, "as asked")
     )
     found, ball = height(trial, sold, tolerance, why)
     tried = trial.at(ball[None])

@@ -11,6 +11,7 @@ from steelyard.hitching.trial import BALL, Trial, Tried
 from steelyard.quantity import Z95
 from steelyard.ratings import TIGHT, Verdict
 from steelyard.rig import Rig
+from steelyard.scene import region_of
 from steelyard.statics.linkage import group_station
 from steelyard.typical import is_pin, over_receiver, without_drop
 
@@ -76,7 +77,7 @@ def height(
 
 def _by_tape(trial: Trial) -> list[Array]:
     """Round heights about the one that would be level, as a tape would set them."""
-    step, reach = grid()
+    step, reach = grid(region_of(trial.rig))
     middle = float(trial.row("trailer.coupler_height")[0])
     nearest = round(middle / step)
     places = range(max(nearest - reach, 1), nearest + reach + 1)
@@ -157,7 +158,7 @@ def _summary(
 
 def _slope(trial: Trial, ball: Array, stage: int) -> Array:
     """How far the nose rises per metre of ball height about one height, (m,)."""
-    half = grid()[0] / 2
+    half = grid(region_of(trial.rig))[0] / 2
     low, high = nose(trial.at(np.array([ball - half, ball + half])))[stage]
     return np.asarray((high - low) / (2 * half))
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from steelyard.fault import Fault, quoted
 from steelyard.quantity import Dimension, QuantityError, parse
+from steelyard.quantity.constants import INCH
 
 _FILE = Path(__file__).parent / "data" / "steps.toml"
 
@@ -31,8 +32,9 @@ def source(*path: str) -> str:
     return str(found)
 
 
-def drops(name: str) -> tuple[float, ...]:
+def drops(name: str, region: str = "north-america") -> tuple[float, ...]:
     """A list of drops by its name, m, or as written: `"0 in,2 in,-2 in"`; a rise is below zero.
+    Outside North America what is sold by the inch is taken by 25 mm.
 
     Raises QuantityError for a list that cannot be read.
     """
@@ -42,13 +44,19 @@ def drops(name: str) -> tuple[float, ...]:
     if not sizes or max(abs(size) for size in sizes) > 0.5 or len(sizes) > 64:
         due = f"{', '.join(kinds())} or up to 64 drops of at most 0.5 m with commas between"
         raise QuantityError(Fault(due=due, found=quoted(name)))
-    return tuple(sorted(set(sizes)))
+    part = _metric(region) if known else 1.0
+    return tuple(sorted({part * size for size in sizes}))
 
 
-def grid() -> tuple[float, int]:
+def _metric(region: str) -> float:
+    """What an inch is taken for over an inch: 25 mm outside North America."""
+    return 1.0 if region == "north-america" else 0.025 / INCH
+
+
+def grid(region: str) -> tuple[float, int]:
     """Step (m) and number of steps each way of heights that nothing sold decides."""
     row = _table()["heights"]
-    return parse(row["step"], "length").value, int(row["reach"])
+    return parse(row["step"], "length").value * _metric(region), int(row["reach"])
 
 
 def bar_ratings() -> tuple[float, ...]:

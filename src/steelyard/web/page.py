@@ -10,6 +10,7 @@ from markupsafe import Markup
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections import SECTIONS, TOP, Section
+from steelyard.words.trade import speaking, trade_of
 
 MOST: Final = 60
 """Parts kept of one rig."""
@@ -47,8 +48,10 @@ def part(section: Section, seen: Seen, look: Look) -> str:
     """One part as HTML; made once for all who see the same of the same rig."""
     found = made(section, seen, look)
     if found is None:
-        facts = section.facts(seen, look)
-        found = templates().get_template(f"{section.name}.html").render(facts)
+        with speaking(trade_of(seen.work.rig)) as trade:
+            facts = section.facts(seen, look)
+            html = templates().get_template(f"{section.name}.html").render(facts)
+            found = trade.page(html)
         if len(seen.work.parts) >= MOST:
             seen.work.parts.clear()
         seen.work.parts[_key(section, seen, look)] = found
@@ -70,4 +73,5 @@ def whole(seen: Seen, look: Look, *, network: bool = False) -> str:
     quick = {name: Markup(text) for name, text in parts(seen, look, slow=False)}
     facts: dict[str, Any] = {"parts": quick, "top": TOP, "sections": SECTIONS, "look": look}
     page = templates().get_template("page.html")
-    return page.render(facts, revision=seen.revision, network=network)
+    html = page.render(facts, revision=seen.revision, network=network)
+    return trade_of(seen.work.rig).page(html)

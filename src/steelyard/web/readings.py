@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
 from steelyard.files.reader import validated
-from steelyard.quantity import Dimension, QuantityError, System, parse
+from steelyard.quantity import Dimension, QuantityError, parse
 from steelyard.rig import Owned, Rig
 from steelyard.typical import axle_count, is_pin
 from steelyard.web.state import AskError, Data, State, rig_of
@@ -34,11 +34,6 @@ UNITS: Final[Mapping[Dimension, tuple[str, ...]]] = {
     "mass": ("lb", "kg", "t"),
     "length": ("in", "mm", "cm", "m", "ft"),
     "share": ("%",),
-}
-BORDER: Final[Mapping[Dimension, Mapping[System, str]]] = {
-    "mass": {"us": "lb", "metric": "kg"},
-    "length": {"us": "in", "metric": "mm"},
-    "share": {"us": "%", "metric": "%"},
 }
 _THOUSANDS: Final = re.compile(r"\d{1,3}([, ']\d{3})+(\.\d+)?")
 

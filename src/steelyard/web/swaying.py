@@ -10,7 +10,6 @@ from steelyard.quantity import Z95, QuantityError, parse
 from steelyard.scene import opened
 from steelyard.sway import (
     USUAL,
-    WIND,
     Trace,
     dies_out,
     glance,
@@ -22,7 +21,7 @@ from steelyard.sway import (
 from steelyard.web.state import AskError, Work
 
 MANOEUVRES: Final[Mapping[str, str]] = {
-    "gust": f"a side gust of {WIND:z.0f} m/s ({WIND / 0.44704:z.0f} mph)",
+    "gust": "a strong side gust",
     "truck": "a passing truck",
     "lane-change": "a lane change",
     "impulse": "a jerk at the wheel",

@@ -16,7 +16,10 @@ from steelyard.quantity import (
 )
 from steelyard.ratings import Standing, Verdict
 from steelyard.rig import Rig
+from steelyard.words.trade import units_of
 
+USUAL: Final = 408.0
+"""kg of people, hitch and gear in a vehicle that tows: 900 lb (common practice, no source)."""
 MARKS: Final[dict[Verdict, str]] = {
     "within": "● within",
     "tight": "◐ tight",
@@ -27,10 +30,8 @@ MARKS: Final[dict[Verdict, str]] = {
 
 
 def system_of(found: Assessment, asked: str | None) -> System:
-    """The reader's units: as asked, else US in North America and metric elsewhere."""
-    if asked == "us" or (asked is None and found.region == "north-america"):
-        return "us"
-    return "metric"
+    """The reader's units: those of the rig's country or region, or the like of what was asked."""
+    return units_of(found.rig, asked)
 
 
 def coupling(rig: Rig) -> str:
@@ -60,14 +61,12 @@ def number(newtons: float, system: System) -> str:
 
 
 def chance(p: float) -> str:
-    """`1 chance in 60`, or a percentage where that reads better."""
-    if p <= 0.0005:
-        return "less than 1 chance in 2,000"
-    if p >= 0.995:
-        return "nearly certain"
-    if p >= 0.20:
-        return f"{100 * p:z.0f} chances in 100"
-    return f"1 chance in {1 / p:z,.0f}"
+    """`7.6 %`; never 0 nor 100 %, since no chance here is known to be."""
+    if p < 0.001:
+        return "under 0.1 %"
+    if p > 0.995:
+        return "over 99 %"
+    return percent(p, 1 if p < 0.1 else 0)
 
 
 def measured(x: float, standing: Standing, system: System) -> str:
@@ -115,7 +114,9 @@ def verdict_line(found: Assessment, system: System) -> str:
     said = "1 rating is not known" if unknown == 1 else f"{unknown} ratings are not known"
     if decider is None:
         return f"{MARKS['unknown']}: {said}, so nothing can be called within."
-    least = f"{decider.title} {room(decider, system)} ({chance(decider.chance)} of not holding)"
+    least = (
+        f"{decider.title} {room(decider, system)} ({chance(decider.chance)} chance of not holding)"
+    )
     if found.verdict == "unknown":
         why = said if unknown else "nobody is listed aboard"
         return (
@@ -148,15 +149,14 @@ def unsure(one: Standing) -> str:
     return f"Weigh {how}."
 
 
-def missing_line(found: Assessment) -> str | None:
+def missing_line(found: Assessment, system: System) -> str | None:
     """What a rig like this carries but the file does not list, if anything."""
     if not found.missing:
         return None
     driver = ", so a driver alone is assumed" if "people" in found.missing else ""
     return (
         f"Not listed: {', '.join(found.missing)}{driver}. People, hitch and gear in the vehicle"
-        " often come to about 900 lb (410 kg; common practice, no source): add them before trusting"
-        " this."
+        f" often come to about {shown(USUAL, 'mass', system)}: add them before trusting this."
     )
 
 

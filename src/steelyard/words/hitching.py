@@ -21,6 +21,8 @@ CAUTIONS: Final = (
     "An estimate is not a weighing: tape fenders and coupler once it is hitched, and weigh it.",
 )
 KIND: Final = {"equaliser": "axles on an equaliser", "independent": "torsion or independent axles"}
+METRIC: Final = 0.025
+"""m, which a metric reader has for an inch; what an inch does is scaled to it (linear)."""
 TASKS: Final = {"couple": "to couple", "bars": "to hook the spring bars"}
 
 
@@ -36,16 +38,21 @@ def length_spread(one: Spread, system: System) -> str:
 
 def small(si: float, system: System) -> str:
     """A size as it is stamped: `2.3125 in` to the sixteenth, `50 mm`."""
-    if system == "metric":
+    if system != "us":
         return f"{1000 * si:z.1f} mm".replace(".0 mm", " mm")
     inches = si / INCH
     neat = abs(16 * inches - round(16 * inches)) < 1e-3
     return f"{inches:.{4 if neat else 2}f}".rstrip("0").rstrip(".") + " in"
 
 
+def an_inch(system: System) -> str:
+    """The step that heights are told by: `an inch`, `25 mm`."""
+    return "an inch" if system == "us" else shown(METRIC, "length", system)
+
+
 def nose(value: float, system: System) -> str:
-    """`0.4 in nose-high`."""
-    return f"{length(abs(value), system)} nose-{'high' if value > 0 else 'down'}"
+    """`0.4 in nose-up`."""
+    return f"{length(abs(value), system)} nose-{'up' if value > 0 else 'down'}"
 
 
 def called(step: Step, system: System, seat: str = "ball") -> str:
@@ -87,15 +94,17 @@ def _height(found: Fit, system: System) -> str:
             return (
                 f"the {seat_of(found)} is {where.removeprefix(f'{what} ')} and does not stand the"
                 f" trailer level within {within}: it stands"
-                f" {nose(best.nose[worst].value, system)}{at}, level in {chance(best.chance)}."
+                f" {nose(best.nose[worst].value, system)}{at}, level with a chance of"
+                f" {chance(best.chance)}."
             )
         named = "height" if best.drop is None else "step"
         at_all = " at every stage" if several else ""
         return (
             f"no {named} stands level within {within}{at_all}; {where} comes nearest, the trailer"
-            f" {nose(best.nose[worst].value, system)}{at}, level in {chance(best.chance)}."
+            f" {nose(best.nose[worst].value, system)}{at}, level with a chance of"
+            f" {chance(best.chance)}."
         )
-    return f"{where}: the trailer stands level within {within}, {chance(best.chance)}."
+    return f"{where}: the trailer stands level within {within} (chance {chance(best.chance)})."
 
 
 def _rest(found: Fit) -> str:
@@ -167,8 +176,9 @@ def level_lines(found: Fit, system: System) -> Iterator[str]:
     if height.present is not None:
         stands = nose(height.present.nose[height.worst_stage].value, system)
         yield (
-            f"As it is ({length(height.present.ball.value, system)}), it stands {stands}, level in"
-            f" {chance(height.present.chance)}."
+            f"As it is ({length(height.present.ball.value, system)}), it stands {stands},"
+            " level with"
+            f" a chance of {chance(height.present.chance)}."
         )
     if height.mismatch is not None:
         way = "above" if height.mismatch > 0 else "below"
@@ -199,21 +209,25 @@ def replace_value(one: Spread, value: float) -> Spread:
 
 def pitch_line(one: Pitch, system: System) -> str:
     """What an inch up and down does with one kind of suspension."""
-    up, down = (_signed(x.value, system) for x in (one.tongue_up, one.tongue_down))
+    part = 1.0 if system == "us" else METRIC / INCH
+    up, down = (_signed(part * x.value, system) for x in (one.tongue_up, one.tongue_down))
     kind = KIND[one.suspension]
     whose = (
         f"With {kind}" + (" (assumed)" if one.assumed else "") if one.own else f"On {kind} instead"
     )
     if len(one.axles_up) == 1:
         return (
-            f"Coupled an inch higher, one axle: the tongue changes by {up}; an inch lower, {down}."
+            f"Coupled {an_inch(system)} higher, one axle: tongue {up};"
+            f" {an_inch(system)} lower, {down}."
         )
     ups, downs = (
-        ", ".join(_signed(x.value, system) for x in axles)
+        ", ".join(_signed(part * x.value, system) for x in axles)
         for axles in (one.axles_up, one.axles_down)
     )
     return (
-        f"{whose}, coupled an inch higher: tongue {up}, axles from the front {ups}; an inch lower:"
+        f"{whose}, coupled {an_inch(system)} higher: tongue {up}, axles from the front"
+        f" {ups}; as much"
+        " lower:"
         f" tongue {down}, axles {downs}."
     )
 
@@ -248,7 +262,7 @@ def rating_lines(found: Fit, system: System) -> Iterator[str]:
             yield (
                 f"{MARKS[standing.verdict]}: {standing.title}, {room(standing, system)}"
                 f" at “{stage}”"
-                f" ({chance(standing.chance)} of not holding)."
+                f" ({chance(standing.chance)} chance of not holding)."
             )
     unknown = [s for _, s in found.limits if s.verdict == "unknown" and not s.note]
     if unknown:
@@ -276,7 +290,8 @@ def _lift_line(lift: Lift, system: System) -> str:
     if gap < 0:
         return f"{text}: it is {length(-gap, system)} short; put blocks of that height under it."
     return (
-        f"{text}: it reaches {length(gap, system)} higher ({chance(lift.short)} of falling short)."
+        f"{text}: it reaches {length(gap, system)} higher ({chance(lift.short)} chance"
+        " of falling short)."
     )
 
 

@@ -68,7 +68,7 @@ def title_line(block: Block, found: Summary, number: int, system: System) -> str
     usual = block.stages.index(TYPICAL)
     one = standing_of(block, limit, usual, number)
     words = f"{one.title} {room(one, system)}"
-    return f"Usually loaded, what governs is {words} ({chance(one.chance)} of not holding)."
+    return f"Usually loaded, what governs is {words} ({chance(one.chance)} chance of not holding)."
 
 
 def reasons(block: Block, found: Summary, number: int, system: System) -> Iterator[str]:
@@ -106,7 +106,7 @@ def _over(block: Block, found: Summary, number: int, system: System) -> Iterator
 
 def _broken(one: Standing, system: System) -> str:
     """A limit that is exceeded; its chance too where the best estimate alone would hold."""
-    doubt = f", yet {chance(one.chance)} of not holding" if one.margin >= 0 else ""
+    doubt = f", yet {chance(one.chance)} chance of not holding" if one.margin >= 0 else ""
     return f"{one.title} {room(one, system)}{doubt}"
 
 
@@ -120,7 +120,7 @@ def _at_rating(block: Block, found: Summary, number: int, system: System) -> str
     holds = "does not hold" if found.refused_full[number] else "what governs"
     return (
         f"Loaded up to its GVWR, {holds}: {one.title} {room(one, system)}"
-        f" ({chance(one.chance)} of not holding)."
+        f" ({chance(one.chance)} chance of not holding)."
     )
 
 
@@ -157,7 +157,7 @@ def _room(block: Block, found: Room, number: int, system: System) -> str:
     words = f"{shown(best, 'mass', system)} at the best estimate"
     if sure > 0:
         return f"{words}, {shown(sure, 'mass', system)} to be sure; stopped by {one.title}"
-    why = f"{one.title} may be past its limit as it is ({chance(one.chance)})"
+    why = f"{one.title} may be past its limit as it is ({chance(one.chance)} chance)"
     return f"{words}, none to be sure: {why}"
 
 
@@ -172,7 +172,7 @@ def sway_line(block: Block, number: int, system: System) -> str:
         return f"At {speed} a swing grows: it does from {shown(wags, 'speed', system)} on."
     above = "at no speed" if wags > 90 else f"from {shown(wags, 'speed', system)} on"
     may = float(block.wags_chance[usual, number])
-    doubt = f" ({chance(may)} that it does at {speed})" if may > 0 else ""
+    doubt = f" ({chance(may)} chance that it does at {speed})" if may > 0 else ""
     return f"At {speed} a swing dies out with damping ratio {ratio:z.2f}; it grows {above}{doubt}."
 
 

@@ -185,7 +185,7 @@ def lift_lines(stances: tuple[Stance, ...]) -> Iterator[str]:
             best = (
                 f" At the best estimate: {', '.join(map(axle, one.lifted))}." if one.lifted else ""
             )
-            yield f"{case}: {chance(one.lifts)} of an axle leaving the road.{best}"
+            yield f"{case}: a {chance(one.lifts)} chance of an axle leaving the road.{best}"
 
 
 def _brakes(one: Stance) -> str:
@@ -203,7 +203,8 @@ def climb_lines(up: Climb, grade: float, speed: float, system: System) -> Iterat
     else:
         yield (
             f"Driven {'axles' if up.driven == 'all' else 'axle'} ({up.driven}): asks for friction"
-            f" {span(up.used, lambda x: f'{x:z.2f}')}; {chance(up.slips)} of spinning; grips to"
+            f" {span(up.used, lambda x: f'{x:z.2f}')}; {chance(up.slips)} chance of"
+            " spinning; grips to"
             f" {span(up.traction, tangent)}."
         )
     if up.forced is None or up.short is None:
@@ -211,7 +212,7 @@ def climb_lines(up: Climb, grade: float, speed: float, system: System) -> Iterat
     else:
         yield (
             f"The stated drive force starts it to {span(up.forced, tangent)};"
-            f" {chance(up.short)} of being too little here."
+            f" {chance(up.short)} chance of being too little here."
         )
     needed = span(up.power, lambda x: shown(x, "power", system))
     power = f"Holding {shown(speed, 'speed', system)} takes {needed} of the engine"

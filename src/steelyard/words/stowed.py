@@ -9,7 +9,7 @@ from steelyard.stowing.moves import MOST
 from steelyard.stowing.water import Run
 from steelyard.trip import plan_stages
 from steelyard.words.assessed import MARKS
-from steelyard.words.sway import FAST
+from steelyard.words.sway import FAST, beyond
 
 TIE_DOWN: Final = (
     "Tie-down strength is not looked at: secure every load by the rules that hold for it."
@@ -23,7 +23,7 @@ def plan_verdict(found: Stowed) -> str:
         return f"{MARKS['unknown']}: the search was stopped before any plan was found."
     if plan is None:
         why = f" {found.conflict}" if found.conflict else ""
-        words = "no plan was found that the statics pass at every stage"
+        words = "no plan was found that holds at every stage"
         return f"{MARKS['exceeded']}: {words}, even with things left home.{why}"
     count = len(found.order.moves) if found.order else 0
     moves = "nothing needs to move" if not count else f"{count} move{'s' * (count > 1)}"
@@ -61,13 +61,13 @@ def sway_after(order: Order, system: System) -> str:
     at = shown(now.speed, "speed", system)
     return (
         f"Damping is the ratio of the least damped swing at {at} once the move is done, best"
-        f" estimate: {now.damping:z.2f} now, {then.damping:z.2f} at the end. Wagging starts"
+        f" estimate: {now.damping:z.2f} now, {then.damping:z.2f} at the end. Sway grows"
         f" {_from(now.wagging, system)} now, {_from(then.wagging, system)} then."
     )
 
 
 def _from(onset: float, system: System) -> str:
-    return "at no road speed" if onset > FAST else f"at {shown(onset, 'speed', system)}"
+    return beyond(system) if onset > FAST else f"at {shown(onset, 'speed', system)}"
 
 
 def first_words(found: Stowed) -> str:

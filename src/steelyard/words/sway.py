@@ -7,12 +7,26 @@ import numpy as np
 
 from steelyard.assessment.sway_advice import Hurt
 from steelyard.quantity import GRAVITY, System, shown, to_border
+from steelyard.quantity.constants import FOOT, POUND_FORCE
 from steelyard.ratings import verdict
 from steelyard.sway import Band, CriticalSpeed, Move, StageSway
 from steelyard.words.assessed import MARKS, chance
 
 FAST: Final = 200 / 3.6
-"""m/s: a critical speed above this is told as beyond any road speed."""
+"""m/s: no critical speed above this is told."""
+FOOT_POUND: Final = FOOT * POUND_FORCE
+
+
+def beyond(system: System) -> str:
+    """`above 124 mph`: faster than is told."""
+    return f"above {shown(FAST, 'speed', system)}"
+
+
+def torque(newton_metres: float, system: System) -> str:
+    """`148 lb·ft`, `200 N·m`."""
+    if system == "us":
+        return f"{newton_metres / FOOT_POUND:z,.0f} lb·ft"
+    return f"{newton_metres:z,.0f} N·m"
 
 
 def speed(si: float, system: System) -> str:
@@ -21,7 +35,7 @@ def speed(si: float, system: System) -> str:
 
 
 def sway_sentences(found: StageSway, system: System) -> Iterator[str]:
-    """The sentence: how fast it calms, where wagging or folding starts, which comes first."""
+    """The sentence: how fast it calms, where sway grows and jackknife starts, which comes first."""
     mark = MARKS[verdict(found.chance_below)][0]
     yield (
         f"{mark} At “{found.title}” and {speed(found.chosen_speed, system)} a swing"
@@ -29,13 +43,14 @@ def sway_sentences(found: StageSway, system: System) -> Iterator[str]:
         f" below {found.chosen_ratio:g} is {chance(found.chance_below)}."
     )
     yield (
-        f"Wagging starts {critical_words(found.wagging, system)}. Folding (jackknife) without a"
+        f"Sway grows by itself {critical_words(found.wagging, system)}. Jackknife without a"
         f" swing starts {critical_words(found.jackknife, system)}. Damping falls to"
         f" {found.chosen_ratio:g} {critical_words(found.falls, system)}."
     )
     if found.first != "neither":
-        other = f"{100 * found.wagging_first:z.0f} chances in 100 that wagging comes first"
-        yield (f"What comes first as speed rises: {found.first} ({other}).")
+        first = "sway" if found.first == "wagging" else found.first
+        other = f"chance that sway does: {chance(found.wagging_first)}"
+        yield f"What comes first as speed rises: {first} ({other})."
     yield (
         f"Understeer with the trailer on: {_understeer(found.understeer)}. The damping ratio asked"
         " for is common practice, from memory; it is a setting."
@@ -43,12 +58,12 @@ def sway_sentences(found: StageSway, system: System) -> Iterator[str]:
 
 
 def calms(band: Band) -> str:
-    """`calms to a tenth in 3.1 s (2.6 to 3.9)`."""
+    """`settles to a tenth in 3.1 s (2.6 to 3.9)`."""
     if not np.isfinite(band.value):
-        return "does not calm: it grows"
+        return "does not settle: it grows"
     low, high = float(band.low), float(band.high)
-    worst = "no calming at all" if not np.isfinite(high) else f"{high:z.1f}"
-    return f"calms to a tenth in {float(band.value):z.1f} s ({low:z.1f} to {worst})"
+    worst = "never" if not np.isfinite(high) else f"{high:z.1f}"
+    return f"settles to a tenth in {float(band.value):z.1f} s ({low:z.1f} to {worst})"
 
 
 def _band(band: Band) -> str:
@@ -61,8 +76,8 @@ def critical_words(found: CriticalSpeed, system: System) -> str:
         least = ""
         if np.isfinite(found.low) and found.low < FAST:
             least = f" (but perhaps from {speed(found.low, system)})"
-        return f"at no road speed{least}"
-    high = speed(found.high, system) if found.high < FAST else "no road speed"
+        return f"{beyond(system)}, if at all{least}"
+    high = speed(found.high, system) if found.high < FAST else beyond(system)
     return f"at {speed(found.value, system)} ({speed(found.low, system)} to {high})"
 
 
@@ -82,19 +97,19 @@ def move_words(move: Move, system: System) -> str:
         "tank": f"{move.what} the {move.target or move.source} tank",
         "tyres": f"{shown(move.amount, 'pressure', system)} more in {move.target} tyres",
         "bars": f"{move.what}: {100 * move.amount:z.0f} % of the front load given back",
-        "friction": f"friction at the coupling, {move.amount:z.0f} N·m",
+        "friction": f"friction at the coupling, {torque(move.amount, system)}",
         "speed": f"{speed(move.amount, system)} slower",
     }
     return words[move.kind]
 
 
 def onset_words(move: Move, system: System) -> str:
-    """What one move does to the speed at which wagging starts."""
+    """What one move does to the speed at which sway grows."""
     if move.kind == "speed":
         return "as before"
     before, after = move.before.wagging, move.after.wagging
     if not np.isfinite(after) or after > FAST:
-        return "no road speed"
+        return beyond(system)
     if not np.isfinite(before) or before > FAST:
         return speed(after, system)
     return f"{to_border(after - before, 'speed', system):+z.0f} to {speed(after, system)}"

@@ -124,7 +124,8 @@ def spanning_line(one: Spanning, system: System) -> str:
     return (
         f"“{reading.name}”, {read}, spans the {measured(limit.rating, limit, system)} rating:"
         f" this reading alone settles nothing. By all readings and the rig file {limit.title} is"
-        f" {room(limit, system)}: {MARKS[limit.verdict]} ({chance(limit.chance)} of not holding)."
+        f" {room(limit, system)}: {MARKS[limit.verdict]} ({chance(limit.chance)} chance"
+        " of not holding)."
     )
 
 

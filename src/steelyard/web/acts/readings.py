@@ -14,7 +14,7 @@ from steelyard.fault import said as said_of
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import LARGEST, validated
 from steelyard.files.tickets import ticket_data
-from steelyard.quantity import QuantityError, parse
+from steelyard.quantity import QuantityError, parse, unit_of
 from steelyard.typical import stage_names
 from steelyard.web import readings
 from steelyard.web.acts.base import Act, Ask
@@ -219,7 +219,7 @@ def _more(form: readings.Form, ask: Read) -> dict[str, Any]:
 def _length(more: readings.More, said: str, unit: str | None) -> str:
     dimension = "mass" if more.key == "plank" else "length"
     metric = unit in ("kg", "mm", "cm", "m", "t")
-    own = readings.BORDER[dimension]["metric" if metric else "us"]  # type: ignore[index]
+    own = unit_of(dimension, "metric" if metric else "us")  # type: ignore[arg-type]
     form = readings.Form(what="", title=more.words, reading={}, dimension=dimension)  # type: ignore[arg-type]
     return readings.number(said, own, form)
 

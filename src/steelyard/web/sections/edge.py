@@ -15,7 +15,7 @@ DRAWS: Final = 1000
 
 
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
-    """Where wagging starts and how fast a swing calms, at the stage in view."""
+    """Where sway grows and how fast a swing calms, at the stage in view."""
     work = seen.work
     system = look.system(work)
     try:
@@ -33,5 +33,5 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
 
 
 SECTION: Final = Section(
-    name="edge", title="Sway in a line", about="where wagging starts", facts=facts, slow=True
+    name="edge", title="Sway in a line", about="from what speed it grows", facts=facts, slow=True
 )

@@ -50,6 +50,7 @@ def _missing(one: Standing) -> dict[str, str]:
 def _row(one: Standing, system: System, widened: tuple[str, ...]) -> dict[str, Any]:
     mark, word = MARKS[one.verdict].split(" ", 1)
     return {
+        "name": one.name,
         "title": one.title,
         "mark": mark,
         "word": word,

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final, get_args
 
 from steelyard.files.demo import demo_rigs
-from steelyard.quantity import System
+from steelyard.quantity import System, unit_of
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 from steelyard.web import form
 from steelyard.web.acts import names
@@ -94,9 +94,11 @@ def filled(
 
 def _example(field: form.Field, system: System) -> str:
     """How such a value is written, in the reader's units where they differ."""
-    us, _, metric = field.example.partition(" or ")
-    mine = metric if metric and system == "metric" and field.sort == "quantity" else us
-    return mine.replace('"', "")
+    us, _, metric = field.example.replace('"', "").partition(" or ")
+    if system == "us" or not metric or field.sort != "quantity" or field.dimension is None:
+        return us
+    unit = unit_of(field.dimension, system)
+    return "4.5 bar" if unit == "bar" else us if us.endswith(f" {unit}") else metric
 
 
 def as_typed(field: form.Field) -> str:

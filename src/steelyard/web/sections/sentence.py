@@ -28,7 +28,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "decides": _decides(stage, system),
         "unknown": sum(one.verdict == "unknown" for one in stage.limits),
         "worst": found.worst_stage,
-        "missing": _missing(found),
+        "missing": _missing(found, system),
         "assumed": len(found.assumed),
         "weighed": work.reconciled is not None,
         "agrees": work.reconciled is None or work.reconciled.agrees,
@@ -40,9 +40,9 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     }
 
 
-def _missing(found: Assessment) -> tuple[str, str]:
+def _missing(found: Assessment, system: System) -> tuple[str, str]:
     """What is not listed, and what to do about it."""
-    first, _, rest = (missing_line(found) or "").partition(". ")
+    first, _, rest = (missing_line(found, system) or "").partition(". ")
     return f"{first}." if rest else first, rest
 
 
@@ -54,12 +54,12 @@ def _decides(stage: StageResult, system: System) -> dict[str, str] | None:
 
 
 def _doubt(found: Assessment, stage: StageResult) -> str | None:
-    """`1 chance in 60 that it does not hold`, and whether to weigh."""
+    """`7.6 % chance that it does not hold`, and whether to weigh."""
     del found
     one = stage.deciding
     if one is None:
         return None
-    words = f"{chance(one.chance)} that it does not hold"
+    words = f"{chance(one.chance)} chance that it does not hold"
     return words[0].upper() + words[1:]
 
 

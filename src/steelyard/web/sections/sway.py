@@ -112,11 +112,11 @@ def _titled(move: Move, rig: Rig) -> Move:
 
 
 def _onset(words: str) -> str:
-    """`at 86 mph (+4)`, `at no road speed`, `as before`."""
+    """`at 86 mph (+4)`, `above 124 mph`, `as before`."""
     gain, _, to = words.rpartition(" to ")
     if gain:
         return f"at {to} ({gain})"
-    return words if words == "as before" else f"at {words}"
+    return words if words.startswith(("as before", "above")) else f"at {words}"
 
 
 def _nearest(move: Move, rig: Rig) -> dict[str, str] | None:

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.assessment import Spread, StageResult, assess
-from steelyard.quantity import GRAVITY, Z95, System, shown, to_border
+from steelyard.quantity import GRAVITY, Z95, System, shown, to_border, unit_of
 from steelyard.scene import NoBalanceError
 from steelyard.typical import stage_names
 from steelyard.web import readings
@@ -27,9 +27,9 @@ from steelyard.words.weighed import (
     unit_question,
 )
 
-STEPS: Final[Mapping[System, tuple[str, ...]]] = {
-    "us": ("1 lb", "2 lb", "5 lb", "10 lb", "20 lb", "50 lb", "100 lb"),
-    "metric": ("0.5 kg", "1 kg", "2 kg", "5 kg", "10 kg", "20 kg", "50 kg"),
+STEPS: Final[Mapping[str, tuple[str, ...]]] = {
+    "lb": ("1 lb", "2 lb", "5 lb", "10 lb", "20 lb", "50 lb", "100 lb"),
+    "kg": ("0.5 kg", "1 kg", "2 kg", "5 kg", "10 kg", "20 kg", "50 kg"),
 }
 
 
@@ -39,7 +39,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     system = _system(look, work)
     return {
         **_typing(seen, look, system),
-        "system": system,
+        "system": "us" if system == "us" else "metric",
         "found": _found(work, look, system) if work.reconciled is not None else None,
         "ticket": work.state.ticket or {},
         "changed": work.state.weighed is not None and work.state.weighed != work.state.data,
@@ -86,12 +86,12 @@ def _typing(seen: Seen, look: Look, system: System) -> dict[str, Any]:
         "arrangement": arrangement,
         "stages": stages,
         "stage": stage,
-        "steps": STEPS[system],
-        "step": step if step in STEPS[system] else "",
+        "steps": STEPS[unit_of("mass", system)],
+        "step": step if step in STEPS[unit_of("mass", system)] else "",
         "rows": top,
         "others": [row for row in rows if row not in top],
         "stood": _stood(seen.work, stage, system) if arrangement == "trailer-alone" else (),
-        "length_unit": readings.BORDER["length"][system],
+        "length_unit": unit_of("length", system),
     }
 
 
@@ -123,7 +123,7 @@ def _row(
     asked: bool,
     again: bool,
 ) -> dict[str, Any]:
-    unit = readings.BORDER[form.dimension][system]
+    unit = unit_of(form.dimension, system)
     again = again and asked
     was = None if again else _was(form, work.state.ticket, arrangement, stage)
     text = str(was[2][form.field]) if was else ""
@@ -310,7 +310,7 @@ def _decides(stage: StageResult, system: System) -> str | None:
     one = stage.deciding
     if one is None:
         return None
-    return f"{one.title}, {room(one, system)} ({chance(one.chance)} of not holding)"
+    return f"{one.title}, {room(one, system)} ({chance(one.chance)} chance of not holding)"
 
 
 SECTION: Final = Section(

@@ -1,0 +1,212 @@
+"""The trade's words by region and coupling: sentences are written once and said as each is used."""
+
+import re
+import tomllib
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
+from dataclasses import fields, is_dataclass, replace
+from functools import cache
+from html import escape
+from pathlib import Path
+from typing import Any, Final, TypeVar, cast
+
+from steelyard.quantity import System
+from steelyard.rig import Rig, is_pin
+from steelyard.scene import region_of
+
+T = TypeVar("T")
+Word = str | Mapping[str, str]
+SETS: Final = {"north-america": "us", "europe": "continent", "australia-new-zealand": "oceania"}
+"""The words of a region where nobody said which country."""
+COUNTRIES: Final = {
+    "US": "us",
+    "CA": "us",
+    "GB": "uk",
+    "IE": "uk",
+    "AU": "australia",
+    "NZ": "new-zealand",
+}
+UNITS: Final[Mapping[str, System]] = {"us": "us", "uk": "uk", "continent": "continent"}
+"""The units of a set of words; `metric` for one that is not here."""
+KEPT: Final = r"`[^`]*`|\bsteelyard [a-z]+|(?<![\w.])[a-z][a-z_-]*(?:\.[a-z0-9_-]+)+(?![\w])"
+"""What is no prose: commands, and keys with dots."""
+UNSAID: Final = ("text", "codes", "verdict", "mark", "unit", "paper")
+"""Fields of a dataclass that hold no prose."""
+MOST: Final = 20_000
+"""Sentences remembered of one trade."""
+
+
+@cache
+def terms() -> Mapping[str, Mapping[str, Word]]:
+    """terms.toml: by term, then by set of words or coupling."""
+    return tomllib.loads(Path(__file__).with_name("terms.toml").read_text("utf-8"))
+
+
+def words_of(rig: Rig) -> str:
+    """The set of words of a rig: its country's, else its region's."""
+    mine = COUNTRIES.get(rig.country or "")
+    return mine or SETS[region_of(rig)]
+
+
+def units_of(rig: Rig, asked: str | None = None) -> System:
+    """The reader's units: those of the rig's country or region, or the like of what was asked."""
+    own = UNITS.get(words_of(rig), "metric")
+    if asked is None or (asked == "us") == (own == "us"):
+        return own
+    return "us" if asked == "us" else "metric"
+
+
+def couplings_of(rig: Rig) -> tuple[str, ...]:
+    """What a rig's coupling is, narrowest first, as terms.toml names it."""
+    kind = rig.hitch.kind or rig.trailer.style
+    found = [("gooseneck" if kind == "gooseneck" else "fifth-wheel"), "pin"] if is_pin(rig) else []
+    if rig.hitch.bars is None:
+        found.append("no-bars")
+    if rig.trailer.style not in FREIGHT:
+        found.append("caravan")
+    return tuple(found)
+
+
+FREIGHT: Final = (
+    "enclosed-cargo",
+    "open-utility",
+    "flatbed-equipment",
+    "car-hauler",
+    "boat",
+    "gooseneck",
+)
+"""Trailers nobody lives in."""
+
+
+class Trade:
+    """What things are called on one rig. own: names that its owner gave, never touched."""
+
+    def __init__(self, words: str, couplings: Sequence[str] = (), own: Sequence[str] = ()) -> None:
+        self.words, self.couplings = words, tuple(couplings)
+        found = {term: _word(table, words, self.couplings) for term, table in terms().items()}
+        self._mine = {term: word for term, word in found.items() if word is not None}
+        self._pattern = _pattern(tuple(self._mine), tuple(sorted(own)))
+        self._said: dict[str, str] = {}
+
+    def term(self, term: str) -> str:
+        """One term: `noseweight` for `tongue weight`; itself where it has no other word."""
+        return self._mine.get(term, term)
+
+    def said(self, text: str) -> str:
+        """A text of this project in this trade's words."""
+        found = self._said.get(text)
+        if found is None:
+            if len(self._said) >= MOST:
+                self._said.clear()
+            found = self._said[text] = self._pattern.sub(self._one, text)
+        return found
+
+    def _one(self, match: re.Match[str]) -> str:
+        if match["term"] is None:
+            return match[0]
+        written, many, article = match["term"], match["many"], match["article"]
+        term = written if written in self._mine else written[:1].lower() + written[1:]
+        word = self._mine[term]
+        if written != term:
+            word = word[:1].upper() + word[1:]
+        word += many if word else ""
+        return f"{_article(article, word)} {word}" if article else word
+
+    def page(self, html: str) -> str:
+        """HTML or SVG of this project in this trade's words: what is read, and what is read out."""
+        return _TAG.sub(lambda match: self._tag(match[0]), _between(html, self.said))
+
+    def all_of(self, held: T) -> T:
+        """The same dataclasses, tuples and texts with every text said; codes and drawings apart."""
+        found: Any = held
+        if isinstance(held, str):
+            found = self.page(held) if held.startswith("<svg") else self.said(held)
+        elif isinstance(held, tuple):
+            found = tuple(self.all_of(one) for one in held)
+        elif is_dataclass(held) and not isinstance(held, type):
+            names = [one.name for one in fields(held) if one.name not in UNSAID]
+            found = replace(held, **{name: self.all_of(getattr(held, name)) for name in names})
+        return cast("T", found)
+
+    def _tag(self, tag: str) -> str:
+        return _READ_OUT.sub(lambda one: f"{one[1]}{self.said(one[2])}{one[3]}", tag)
+
+
+_TAG: Final = re.compile(r"<[a-zA-Z][^>]*>")
+_READ_OUT: Final = re.compile(
+    r'(\s(?:aria-label|aria-description|title|placeholder|alt)=")([^"]*)(")'
+)
+_UNREAD: Final = "script|style|textarea|code"
+_PIECES: Final = re.compile(rf"(<(?:{_UNREAD})\b.*?</(?:{_UNREAD})>|<[^>]*>)", re.DOTALL)
+
+
+def _between(html: str, say: Callable[[str], str]) -> str:
+    pieces = _PIECES.split(html)
+    return "".join(say(one) if n % 2 == 0 and one else one for n, one in enumerate(pieces))
+
+
+def _word(table: Mapping[str, Word], words: str, couplings: Sequence[str]) -> str | None:
+    """A term's word for a set and couplings; None where it is said as it is written."""
+    for one in (*couplings, words):
+        found: Any = table.get(one)
+        if isinstance(found, Mapping):
+            found = found.get(words, found.get("all"))
+        if found is not None:
+            return str(found)
+    return None
+
+
+@cache
+def _pattern(mine: Sequence[str], own: Sequence[str]) -> re.Pattern[str]:
+    """Names of the owner and what is no prose first, then every term, longest first."""
+    kept = "|".join(re.escape(name) for name in sorted(own, key=len, reverse=True))
+    kept = rf"(?<!\w)(?:{kept})(?!\w)|{KEPT}" if kept else KEPT
+    said = "|".join(map(_either_case, sorted(mine, key=len, reverse=True)))
+    article = r"(?:(?P<article>\b[Aa]n?) )?"
+    return re.compile(rf"{kept}|{article}(?P<term>{said})(?P<many>s?)(?!\w)")
+
+
+def _either_case(term: str) -> str:
+    first = term[0]
+    letter = f"[{first.lower()}{first.upper()}]" if first.isalpha() else re.escape(first)
+    return (r"(?<!\w)" if first.isalpha() else "") + letter + re.escape(term[1:])
+
+
+def _article(written: str, word: str) -> str:
+    vowel = word[:1] in "aeiouAEIOU" or (word[1:2].isupper() and word[:1] in "FHLMNRSX")
+    return ("An" if vowel else "A") if written[0] == "A" else ("an" if vowel else "a")
+
+
+_SPEAKING: ContextVar[Trade] = ContextVar("trade")
+_PLAIN: Final = Trade("us")
+
+
+def trade_of(rig: Rig) -> Trade:
+    """What things are called on a rig."""
+    names = {rig.name, rig.vehicle.title, rig.trailer.title}
+    for table in (rig.places, rig.items, rig.people, rig.stages, rig.trailer.tanks):
+        for key, one in table.items():
+            names |= {key, key.replace("-", " "), getattr(one, "title", None)}
+    own = {name for name in names if name}
+    return Trade(words_of(rig), couplings_of(rig), tuple(own | {escape(name) for name in own}))
+
+
+@contextmanager
+def speaking(trade: Trade) -> Iterator[Trade]:
+    """Whatever is said within is said in these words."""
+    token = _SPEAKING.set(trade)
+    try:
+        yield trade
+    finally:
+        _SPEAKING.reset(token)
+
+
+def said(text: str) -> str:
+    """A text in the words of the trade that is spoken now; of North America where none is."""
+    return _SPEAKING.get(_PLAIN).said(text)
+
+
+def trade() -> Trade:
+    """The trade that is spoken now."""
+    return _SPEAKING.get(_PLAIN)
