@@ -325,6 +325,10 @@ def test_an_older_log_is_read_anew(book: Path) -> None:
     assert "this version cannot read their files: 1 weighing (2)" in said
     with Logbook.open(book) as kept:
         assert len(kept.list()) == 2
+        assert [one.evidence is None for one in kept.lessons()] == [False, True]
+    again = run("learn")
+    assert "read anew" not in again.output
+    assert again.output.splitlines()[:8] == result.output.splitlines()[:8]
 
 
 def weighings_of_ticket() -> dict[str, object]:

@@ -150,4 +150,9 @@ def test_credibility_of_five_states_in_two_cohorts() -> None:
         assert 1.0 - variance[0] / omega == pytest.approx(weight, rel=1e-6)
         assert mean[0] == pytest.approx(premium, rel=1e-6)
         premiums[cohort] = shrunk(y[cohort], s[cohort], np.array([tau]), mean)[:, 0]
+    s2, whole = 139120026.0, np.sqrt(89638.7)
+    middle, _ = pooled(y, np.sqrt(s2 / w), float(whole))
+    assert middle == pytest.approx(1683.7, abs=0.06)
+    one_level = shrunk(y, np.sqrt(s2 / w), np.array([whole]), np.array([middle]))[:, 0]
+    assert one_level == pytest.approx([2055.2, 1523.7, 1793.4, 1443.0, 1603.3], abs=0.06)
     assert premiums == pytest.approx([2049.7, 1522.0, 1864.3, 1488.5, 1587.1], abs=0.06)

@@ -45,7 +45,7 @@ def command(book_path: str | None, figure: Path | None, *, only_show: bool, as_j
     """
     where = Path(book_path) if book_path else default_path(os.environ)
     with opened(book_path) as book:
-        lessons = _lessons(book)
+        lessons = _lessons(book, keep=not only_show)
     rows = learn(lessons.taught)
     if not rows:
         fail(f"{where}: expected a weighing to learn from, found {lessons.found}")
@@ -84,34 +84,43 @@ class _Lessons:
         return " and ".join(told) or "none"
 
 
-def _lessons(book: Logbook) -> _Lessons:
+def _lessons(book: Logbook, *, keep: bool) -> _Lessons:
     taught: list[Taught] = []
     doubted: list[int] = []
-    unread: list[int] = []
-    anew = 0
-    for one in tuple(book.lessons()):
-        try:
-            found = _evidence(book, one)
-        except FaultError:
-            unread.append(one.id)
+    lessons = tuple(book.lessons())
+    anew, unread = _read_anew(book, [one.id for one in lessons if one.evidence is None])
+    if keep and anew:
+        book.teach(anew)
+    for one in lessons:
+        found = anew.get(one.id) if one.evidence is None else one.evidence
+        if found is None:
             continue
-        anew += one.evidence is None
-        said = Taught(rig_name=_name(one), rig_hash=one.rig_hash, evidence=found)
+        said = Taught(rig_name=_rig_name(one), rig_hash=one.rig_hash, evidence=found)
         if said.agrees:
             taught.append(said)
         else:
             doubted.append(one.id)
-    return _Lessons(taught=tuple(taught), anew=anew, doubted=tuple(doubted), unread=tuple(unread))
+    return _Lessons(
+        taught=tuple(taught), anew=len(anew), doubted=tuple(doubted), unread=tuple(unread)
+    )
 
 
-def _evidence(book: Logbook, one: Lesson) -> tuple[Evidence, ...]:
-    """As it was written, or out of the weighing's own files where it is older than that."""
-    if one.evidence is not None:
-        return one.evidence
-    return evidence(reread(book.get(one.id).weighing, one.id))
+def _read_anew(
+    book: Logbook, numbers: Sequence[int]
+) -> tuple[dict[int, tuple[Evidence, ...]], list[int]]:
+    """What weighings say that are older than the keeping of it, out of their own files; and the
+    numbers of those that this version cannot read."""
+    found: dict[int, tuple[Evidence, ...]] = {}
+    unread: list[int] = []
+    for number in numbers:
+        try:
+            found[number] = evidence(reread(book.get(number).weighing, number))
+        except FaultError:
+            unread.append(number)
+    return found, unread
 
 
-def _name(one: Lesson) -> str:
+def _rig_name(one: Lesson) -> str:
     """Rigs that nobody named are told apart by what they are alone."""
     return "" if one.rig_name == UNNAMED else one.rig_name
 

@@ -49,8 +49,11 @@ def _clock() -> str:
 
 
 def _hash(found: Reconciled) -> str:
-    """Names the rig by its parameters, so that a posterior is not mistaken for another rig's."""
-    rows = fill(found.weighed.rig).parameters.values()
+    """Names the rig by its parameters, so that a posterior is not mistaken for another rig's.
+
+    As shipped: it stays the same rig when its owner has learned.
+    """
+    rows = fill(found.weighed.rig.owning({})).parameters.values()
     text = "\n".join(f"{row.name} {row.value!r} {row.sd!r}" for row in rows)
     return sha256(text.encode("utf-8")).hexdigest()[:16]
 

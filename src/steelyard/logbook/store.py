@@ -3,7 +3,7 @@
 import json
 import sqlite3
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, field
 from datetime import UTC, datetime
@@ -12,6 +12,7 @@ from types import TracebackType
 from typing import Any, Final, Self
 
 from steelyard.fault import Fault
+from steelyard.learning import Evidence
 from steelyard.logbook import change
 from steelyard.logbook.entries import (
     IN_READING,
@@ -182,6 +183,17 @@ class Logbook:
         """What each sound weighing that stands says of styles, in the order of their numbers."""
         return (entry.lesson() for entry in self._entries() if entry.stands)
 
+    def teach(self, evidence: Mapping[int, tuple[Evidence, ...]]) -> None:
+        """Add what weighings say of styles, by their numbers, where that was not written yet."""
+        with self._writing():
+            for number, found in evidence.items():
+                command = (
+                    "SELECT fingerprint FROM weighing WHERE id = ?"
+                    " AND id NOT IN (SELECT weighing FROM evidence)"
+                )
+                if row := self.connection.execute(command, (number,)).fetchone():
+                    self._put_evidence(number, row[0], found)
+
     def rigs(self) -> tuple[str, ...]:
         """Names of the rigs that were weighed."""
         return tuple(sorted({line.rig_name for line in self.list(on_the_way=True)}))
@@ -240,9 +252,7 @@ class Logbook:
         number = self._put("weighing", head | marks | {"seal": seal(mark, written, clock)})
         self._put("posterior", {"weighing": number} | _packed(weighing))
         if weighing.evidence is not None:
-            found = json.dumps([asdict(one) for one in weighing.evidence])
-            row = {"weighing": number, "found": found, "seal": seal(mark, found)}
-            self._put("evidence", row)
+            self._put_evidence(number, mark, weighing.evidence)
         for line, reading in enumerate(weighing.readings):
             row = {name: getattr(reading, name) for name in IN_READING}
             self._put("reading", {"weighing": number, "line": line} | row)
@@ -269,6 +279,11 @@ class Logbook:
                 self._step(run, number)
             if not mine[-1][0].stands:
                 self._step(run, None)
+
+    def _put_evidence(self, number: int, mark: str, evidence: tuple[Evidence, ...]) -> None:
+        found = json.dumps([asdict(one) for one in evidence])
+        row = {"weighing": number, "found": found, "seal": seal(mark, found)}
+        self._put("evidence", row)
 
     def _put(self, table: str, row: dict[str, Any]) -> int:
         marks = ", ".join("?" * len(row))
