@@ -144,9 +144,9 @@ def truths(weighed: Weighed, n: int, seed: int) -> tuple[Array, Array]:
 
 def answers(weighed: Weighed, v: Values, name: str = "off") -> Array:
     """Tongue share, tongue weight (kg) and whole trailer (kg) at the load of a pass, (3, n)."""
-    scene = weighed.scenes.at(name, v)
-    whole = scene.found.trailer.weight
-    tongue = coupling_force(scene.found, scene.found.off)
-    at = scene.stage if len(whole) > 1 else 0
+    pose = weighed.poses.at(name, v)
+    whole = pose.found.trailer.weight
+    tongue = coupling_force(pose.found, pose.found.off)
+    at = pose.stage if len(whole) > 1 else 0
     rows = (tongue[at] / whole[at], tongue[at] / GRAVITY, whole[at] / GRAVITY)
     return np.array(np.broadcast_arrays(*rows))

@@ -82,8 +82,8 @@ class TestHitchScale:
         laid = lay(self._pickup(), passes)
 
         def moment(preset: float) -> float:
-            scene = laid.scenes.at("on", values(laid, hitch__bars__preset=preset))
-            return float(np.ravel(scene.found.bar_moment)[0])
+            pose = laid.poses.at("on", values(laid, hitch__bars__preset=preset))
+            return float(np.ravel(pose.found.bar_moment)[0])
 
         low, high = moment(0.2), moment(0.3)
         preset = 0.2 + 0.1 * (self.MOMENT - low) / (high - low)

@@ -17,7 +17,7 @@ from steelyard.trip import StagePlan, plan_stages
 from steelyard.typical import axle_count, fill
 from steelyard.weighing.instrument import ErrorModel
 from steelyard.weighing.kinds import ReadingFact, UnderTongue
-from steelyard.weighing.scene import Scene
+from steelyard.weighing.pose import Pose
 from steelyard.weighing.ticket import Pass, Ticket, TicketError, check_against
 
 JACK = 0.45
@@ -62,19 +62,19 @@ class Weighed:
     own: tuple[str, ...]
     lines: tuple[Line, ...]
     readings: tuple[Reading, ...]
-    scenes: "Scenes"
+    poses: "Poses"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Solved:
-    """One set of values, all passes solved at them, and the scenes asked for so far."""
+    """One set of values, all passes solved at them, and the poses asked for so far."""
 
     values: Values
     found: Balance
-    scenes: dict[str, Scene]
+    poses: dict[str, Pose]
 
 
-class Scenes:
+class Poses:
     """All passes solved at once for one set of values, kept until other values come."""
 
     def __init__(self, rig: Rig, ticket: Ticket, keys: dict[str, str]) -> None:
@@ -94,19 +94,19 @@ class Scenes:
         """The stage of the ticket's own whose load a pass was taken with."""
         return self._keys[name]
 
-    def at(self, name: str, v: Values) -> Scene:
-        """The scene of one pass."""
+    def at(self, name: str, v: Values) -> Pose:
+        """The pose of one pass."""
         last = self._last
         if last is None or last.values is not v:
-            last = _Solved(values=v, found=balance(self._rig, v, self._plans), scenes={})
+            last = _Solved(values=v, found=balance(self._rig, v, self._plans), poses={})
             self._last = last
-        if name not in last.scenes:
-            last.scenes[name] = self._scene(name, v, last.found)
-        return last.scenes[name]
+        if name not in last.poses:
+            last.poses[name] = self._pose(name, v, last.found)
+        return last.poses[name]
 
-    def _scene(self, name: str, v: Values, found: Balance) -> Scene:
+    def _pose(self, name: str, v: Values, found: Balance) -> Pose:
         one = self._passes[name]
-        return Scene(
+        return Pose(
             found=found,
             values=v,
             stage=self._stages.index(self._keys[name]),
@@ -141,8 +141,8 @@ def lay(rig: Rig, ticket: Ticket) -> Weighed:
     lines = _lines(ticket)
     estimate = extended(prior(wider).estimate, [*_nuisances(lines), *_jack(rig, ticket)])
     _ahead_of_axles(ticket, group_station(wider, estimate.at_mean()))
-    scenes = Scenes(wider, ticket, keys)
-    readings = tuple(_reading(line, scenes) for line in lines)
+    poses = Poses(wider, ticket, keys)
+    readings = tuple(_reading(line, poses) for line in lines)
     return Weighed(
         rig=rig,
         ticket=ticket,
@@ -150,7 +150,7 @@ def lay(rig: Rig, ticket: Ticket) -> Weighed:
         own=own,
         lines=lines,
         readings=readings,
-        scenes=scenes,
+        poses=poses,
     )
 
 
@@ -166,10 +166,10 @@ def _ahead_of_axles(ticket: Ticket, axle: Array) -> None:
                 raise TicketError(Fault(path=("passes", name), due=due, found=found))
 
 
-def _reading(line: Line, scenes: Scenes) -> Reading:
+def _reading(line: Line, poses: Poses) -> Reading:
     return Reading(
         name=line.name,
-        predict=Prediction(line, scenes),
+        predict=Prediction(line, poses),
         value=line.reading.value().value,
         sd=max(line.error.own, EXACT),
     )
@@ -180,11 +180,11 @@ class Prediction:
     """What a reading should be given the parameters, its instrument's slope included."""
 
     line: Line
-    scenes: Scenes
+    poses: Poses
 
     def __call__(self, v: Values) -> Array:
         """Arrays (n,), SI, at values (n,)."""
-        shown = self.line.reading.predict(self.scenes.at(self.line.pass_name, v), v)
+        shown = self.line.reading.predict(self.poses.at(self.line.pass_name, v), v)
         slope = self.line.slope
         return shown if slope is None else np.asarray(shown * (1.0 + v[slope]))
 

@@ -26,8 +26,8 @@ def as_weighed(found: Reconciled) -> AsWeighed:
     first = next(iter(found.weighed.ticket.passes))
 
     def answer(v: Values) -> Array:
-        scene = found.weighed.scenes.at(first, v)
-        trailer, tongue = scene.whole_trailer(), scene.tongue()
+        pose = found.weighed.poses.at(first, v)
+        trailer, tongue = pose.whole_trailer(), pose.tongue()
         return np.stack(np.broadcast_arrays(trailer, tongue, GRAVITY * tongue / trailer)) / GRAVITY
 
     linear = propagate(found.full, answer)

@@ -65,7 +65,7 @@ def _total(weighed: Weighed, name: str) -> Iterator[_Total]:
         return
     yield _Total(
         name=name,
-        alike=(weighed.scenes.load_of(name), one.arrangement, one.off_parts, *scales),
+        alike=(weighed.poses.load_of(name), one.arrangement, one.off_parts, *scales),
         kg=sum(read.value for _, read in pads),
         sd=hypot(*(read.sd for _, read in pads)),
     )

@@ -13,7 +13,7 @@ from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.typical import parts, stage_names, tank_names
 from steelyard.weighing.instrument import Instrument
 from steelyard.weighing.kinds import AnyReading, Platform, Wheel
-from steelyard.weighing.scene import Arrangement
+from steelyard.weighing.pose import Arrangement
 
 TICKET: Final = 1
 """Version of the ticket's form; it only grows."""

@@ -8,7 +8,7 @@ from steelyard.estimate import Array, Values
 from steelyard.quantity import Dimension, Scale, Value
 from steelyard.rig.base import Fact, Name
 from steelyard.weighing.instrument import ErrorModel, Instrument, error_model
-from steelyard.weighing.scene import Arrangement, Scene
+from steelyard.weighing.pose import Arrangement, Pose
 
 SPEAKS_OF: dict[str, str] = {
     "front": "front axle",
@@ -33,7 +33,7 @@ class ReadingFact(Fact):
         """The number as written."""
         raise NotImplementedError
 
-    def predict(self, scene: Scene, v: Values) -> Array:
+    def predict(self, pose: Pose, v: Values) -> Array:
         """What the instrument should show, in SI (a weight as kg); arrays (n,)."""
         raise NotImplementedError
 

@@ -10,7 +10,7 @@ from steelyard.quantity import Dimension, Share, Value
 from steelyard.rig.base import Name
 from steelyard.weighing.instrument import ErrorModel, Instrument
 from steelyard.weighing.kinds.base import ReadingFact
-from steelyard.weighing.scene import Scene
+from steelyard.weighing.pose import Pose
 
 
 class TankGauge(ReadingFact):
@@ -32,19 +32,17 @@ class TankGauge(ReadingFact):
         """Which tank."""
         return f"{self.tank} gauge"
 
-    def predict(self, scene: Scene, v: Values) -> Array:
+    def predict(self, pose: Pose, v: Values) -> Array:
         """The tank's level at this pass."""
         del v
         rows = [
             row
-            for row in scene.found.rows
+            for row in pose.found.rows
             if (row.body, row.kind, row.place) == ("trailer", "tank", self.tank)
         ]
         kg = np.asarray(rows[0].kg)
-        now = (
-            kg[scene.stage] if kg.ndim > 1 and kg.shape[0] > 1 else kg.reshape(-1, kg.shape[-1])[0]
-        )
-        return np.asarray(now / scene.values[f"trailer.tanks.{self.tank}.capacity"])
+        now = kg[pose.stage] if kg.ndim > 1 and kg.shape[0] > 1 else kg.reshape(-1, kg.shape[-1])[0]
+        return np.asarray(now / pose.values[f"trailer.tanks.{self.tank}.capacity"])
 
     def error(self, stated: Instrument | None) -> ErrorModel:
         """Half a step either way, rectangular: step/sqrt(12) (JCGM 100:2008, 4.3.7)."""

@@ -9,7 +9,7 @@ from steelyard.estimate import Array, Values
 from steelyard.quantity import Dimension, Height, Scale, Value
 from steelyard.weighing.instrument import friction
 from steelyard.weighing.kinds.base import ReadingFact
-from steelyard.weighing.scene import Arrangement, Scene
+from steelyard.weighing.pose import Arrangement, Pose
 
 FRICTION = "ticket.friction"
 ARCH = 0.9
@@ -36,9 +36,9 @@ class FenderHeight(ReadingFact):
         """Which fender."""
         return f"{self.at} fender height"
 
-    def predict(self, scene: Scene, v: Values) -> Array:
+    def predict(self, pose: Pose, v: Values) -> Array:
         """Arch height of the empty vehicle less the axle's drop, friction lagging behind it."""
-        standing = scene.standing
+        standing = pose.standing
         drop = standing.front_drop if self.at == "front" else standing.rear_drop
         lag = {"bounced": 0.0, "loading": -1.0, "unloading": 1.0}[self.settled]
         held = 1.0 + lag * v[FRICTION] if lag else 1.0
@@ -72,7 +72,7 @@ class BallHeight(ReadingFact):
         """What it is."""
         return "ball height"
 
-    def predict(self, scene: Scene, v: Values) -> Array:
+    def predict(self, pose: Pose, v: Values) -> Array:
         """Height of the ball in this arrangement."""
         del v
-        return scene.standing.ball
+        return pose.standing.ball

@@ -8,7 +8,7 @@ from pydantic import Field
 from steelyard.estimate import Array, Values
 from steelyard.quantity import GRAVITY, PositiveMass, Value
 from steelyard.weighing.kinds.base import ReadingFact
-from steelyard.weighing.scene import Arrangement, Scene
+from steelyard.weighing.pose import Arrangement, Pose
 
 
 class HitchScale(ReadingFact):
@@ -28,7 +28,7 @@ class HitchScale(ReadingFact):
         """Where the cell is."""
         return f"hitch scale, cell in {self.cell}" if self.cell != "ball" else "hitch scale, ball"
 
-    def predict(self, scene: Scene, v: Values) -> Array:
+    def predict(self, pose: Pose, v: Values) -> Array:
         """Net coupling force, or ball contact."""
         del v
-        return np.asarray(scene.at_hitch(self.cell) / GRAVITY)
+        return np.asarray(pose.at_hitch(self.cell) / GRAVITY)

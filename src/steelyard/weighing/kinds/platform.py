@@ -8,7 +8,7 @@ from pydantic import Field
 from steelyard.estimate import Array, Values
 from steelyard.quantity import GRAVITY, PositiveMass, Value
 from steelyard.weighing.kinds.base import SPEAKS_OF, ReadingFact
-from steelyard.weighing.scene import Arrangement, Scene
+from steelyard.weighing.pose import Arrangement, Pose
 
 AxleName = Literal["front", "rear", "trailer", "trailer-1", "trailer-2", "trailer-3", "all"]
 
@@ -29,14 +29,14 @@ class Platform(ReadingFact):
         """Which axles."""
         return " + ".join(SPEAKS_OF[name] for name in self.axles)
 
-    def named(self, scene: Scene) -> tuple[str, ...]:
+    def named(self, pose: Pose) -> tuple[str, ...]:
         """Axles on the pad; `all` is whatever the arrangement has."""
         if "all" not in self.axles:
             return self.axles
-        ends = () if scene.arrangement == "trailer-alone" else ("front", "rear")
-        return (*ends, *(() if scene.arrangement == "vehicle-alone" else ("trailer",)))
+        ends = () if pose.arrangement == "trailer-alone" else ("front", "rear")
+        return (*ends, *(() if pose.arrangement == "vehicle-alone" else ("trailer",)))
 
-    def predict(self, scene: Scene, v: Values) -> Array:
+    def predict(self, pose: Pose, v: Values) -> Array:
         """Sum of the axles' loads."""
         del v
-        return np.asarray(sum(scene.axle(name) for name in self.named(scene)) / GRAVITY)
+        return np.asarray(sum(pose.axle(name) for name in self.named(pose)) / GRAVITY)

@@ -8,7 +8,7 @@ from pydantic import Field
 from steelyard.estimate import Array, Values
 from steelyard.quantity import GRAVITY, Length, Mass, PositiveMass, Station, Value
 from steelyard.weighing.kinds.base import ReadingFact
-from steelyard.weighing.scene import Arrangement, Scene
+from steelyard.weighing.pose import Arrangement, Pose
 
 
 class UnderTongue(ReadingFact):
@@ -32,10 +32,10 @@ class TongueScale(UnderTongue):
         """What it is."""
         return "tongue scale"
 
-    def predict(self, scene: Scene, v: Values) -> Array:
+    def predict(self, pose: Pose, v: Values) -> Array:
         """T s_a/(s_a - s_j)."""
         del v
-        return np.asarray(scene.under_tongue(self.station.value) / GRAVITY)
+        return np.asarray(pose.under_tongue(self.station.value) / GRAVITY)
 
 
 class Lever(UnderTongue):
@@ -50,10 +50,10 @@ class Lever(UnderTongue):
         """What it is."""
         return "scale under a plank"
 
-    def predict(self, scene: Scene, v: Values) -> Array:
+    def predict(self, pose: Pose, v: Values) -> Array:
         """Tongue force times a/(a + b), and the plank's own share."""
         del v
         a, b = self.support_to_tongue.value, self.tongue_to_scale.value
         own = self.plank.value if self.plank else 0.0
-        pressed = scene.under_tongue(self.station.value) / GRAVITY
+        pressed = pose.under_tongue(self.station.value) / GRAVITY
         return np.asarray(pressed * a / (a + b) + own)

@@ -7,7 +7,7 @@ import numpy as np
 from steelyard.estimate import Array, Values
 from steelyard.quantity import GRAVITY, PositiveMass, Value
 from steelyard.weighing.kinds.base import SPEAKS_OF, ReadingFact
-from steelyard.weighing.scene import Scene
+from steelyard.weighing.pose import Pose
 
 
 class Wheel(ReadingFact):
@@ -26,7 +26,7 @@ class Wheel(ReadingFact):
         """Which wheel."""
         return f"{SPEAKS_OF[self.axle]} {self.side}"
 
-    def predict(self, scene: Scene, v: Values) -> Array:
+    def predict(self, pose: Pose, v: Values) -> Array:
         """Half the axle's load and its share of the lateral moment."""
         del v
-        return np.asarray(scene.side(self.axle, self.side) / GRAVITY)
+        return np.asarray(pose.side(self.axle, self.side) / GRAVITY)

@@ -24,7 +24,7 @@ Arrangement = Literal["vehicle-alone", "coupled", "trailer-alone"]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Scene:
+class Pose:
     """What can be read in one pass; forces in N and heights in m, arrays (n,).
 
     `found` holds every pass as a stage; `stage` is this one. `off_parts` are hitch parts that were
