@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
+from steelyard.files.shared import shared
 from steelyard.rig import FORMAT, Rig
 from steelyard.rig.spelling import ALSO, KEY
 
@@ -39,6 +40,11 @@ def rig_schema(*, both_spellings: bool = True) -> dict[str, Any]:
         "title": f"Steelyard rig file, format {FORMAT}",
         **{key: value for key, value in schema.items() if key != "title"},
     }
+
+
+def published_schema() -> dict[str, Any]:
+    """The rig file's schema as programs get it: what it says twice it says once, by a name."""
+    return shared(rig_schema())
 
 
 def _properties(schema: dict[str, Any]) -> Iterator[tuple[str, str, dict[str, Any]]]:
