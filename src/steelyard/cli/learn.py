@@ -95,6 +95,9 @@ def _lessons(book: Logbook, *, keep: bool) -> _Lessons:
         found = anew.get(one.id) if one.evidence is None else one.evidence
         if found is None:
             continue
+        if not all(piece.sound() for piece in found):
+            unread.append(one.id)
+            continue
         said = Taught(rig_name=_rig_name(one), rig_hash=one.rig_hash, evidence=found)
         if said.agrees:
             taught.append(said)
@@ -161,7 +164,7 @@ def _left_out(lessons: _Lessons) -> Iterator[str]:
         yield f"Written by an older version, read anew: {counted(lessons.anew, 'weighing')}."
     for numbers, why in (
         (lessons.doubted, "their readings do not agree among themselves"),
-        (lessons.unread, "this version cannot read their files"),
+        (lessons.unread, "this version cannot read them"),
     ):
         if numbers:
             said = ", ".join(map(str, numbers[:8])) + (", ..." if len(numbers) > 8 else "")

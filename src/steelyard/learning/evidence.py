@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from math import exp, expm1, log1p, sqrt
 from typing import Any, Final, get_args
 
 import numpy as np
@@ -75,9 +76,11 @@ class Quantity:
     """A typical value that weighings can teach: when a rig can, and what it is there.
 
     A share, not its logarithm, though weights are held on log scales: readings are linear in it.
+    `skewed`: rigs differ in it as a log-normal does, whose middle and first-order sd are the value.
     """
 
     part: str
+    skewed: bool
     taught_by: Callable[[Rig, frozenset[str]], bool]
     of: Callable[[Rig, Values], Array]
 
@@ -92,6 +95,7 @@ def _built(rig: Rig) -> float:
 QUANTITIES: Final[Mapping[str, Quantity]] = {
     "options_share": Quantity(
         part="trailer",
+        skewed=True,
         taught_by=lambda rig, assumed: (
             "trailer.options" in assumed and "trailer.empty.weight" not in assumed
         ),
@@ -99,21 +103,25 @@ QUANTITIES: Final[Mapping[str, Quantity]] = {
     ),
     "empty_share_of_gvwr": Quantity(
         part="trailer",
+        skewed=True,
         taught_by=lambda rig, assumed: "trailer.empty.weight" in assumed,
         of=lambda rig, v: v["trailer.empty.weight"] / rig.trailer.gvwr.value,  # type: ignore[union-attr]
     ),
     "tongue_share": Quantity(
         part="trailer",
+        skewed=False,
         taught_by=lambda rig, assumed: True,
         of=lambda rig, v: 1.0 - v["trailer.empty.cg"] / group_station(rig, v),
     ),
     "payload_ratio": Quantity(
         part="vehicle",
+        skewed=True,
         taught_by=lambda rig, assumed: "vehicle.weight" in assumed and _built(rig) > 0,
         of=lambda rig, v: v["vehicle.weight"] / _built(rig),
     ),
     "weight_share_of_gvwr": Quantity(
         part="vehicle",
+        skewed=True,
         taught_by=lambda rig, assumed: (
             "vehicle.weight" in assumed and rig.vehicle.gvwr is not None and _built(rig) <= 0
         ),
@@ -121,6 +129,7 @@ QUANTITIES: Final[Mapping[str, Quantity]] = {
     ),
     "front_share": Quantity(
         part="vehicle",
+        skewed=False,
         taught_by=lambda rig, assumed: True,
         of=lambda rig, v: 1.0 - v["vehicle.cg"] / v["vehicle.wheelbase"],
     ),
@@ -180,10 +189,23 @@ def _agreement(found: Reconciled, moved: Array, prior_cov: Array, cov: Array) ->
 
 
 def shipped(part: str, style: str, name: str) -> Shipped:
-    """A shipped typical value."""
+    """A shipped typical value, as the mean and sd of rigs."""
     table = trailer_style(style) if part == "trailer" else vehicle_class(style)
     found, rows = worth(table, name)
-    return Shipped(value=found.value, sd=found.sd, rows=rows)
+    if not QUANTITIES[name].skewed:
+        return Shipped(value=found.value, sd=found.sd, rows=rows)
+    log = (found.sd / found.value) ** 2
+    mean = found.value * exp(log / 2)
+    return Shipped(value=mean, sd=mean * sqrt(expm1(log)), rows=rows)
+
+
+def middle(name: str, mean: float, sd: float) -> tuple[float, float]:
+    """A typical value and its first-order sd, as tables hold them, from mean and sd of rigs."""
+    if not QUANTITIES[name].skewed:
+        return mean, sd
+    log = log1p((sd / mean) ** 2)
+    value = mean * exp(-log / 2)
+    return value, value * sqrt(log)
 
 
 def alone(

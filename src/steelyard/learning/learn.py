@@ -7,13 +7,13 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.learning.evidence import QUANTITIES, Evidence, alone, as_one, shipped
+from steelyard.learning.evidence import QUANTITIES, Evidence, alone, as_one, middle, shipped
 from steelyard.learning.model import Learned, Seen, Shipped, learned
 from steelyard.typical import trailer_style
 from steelyard.weighing.reconcile import DOUBTFUL
 
 LEAST: Final = 0.1
-"""Of the shipped sd: no learned one is less, however alike the rigs were."""
+"""Of the shipped value and sd: no learned ones are less, however alike the rigs were."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,16 +124,20 @@ def _seen(
 
 
 def _beside(key: Key, name: str, row: Learned, base: Shipped) -> Learnt:
+    """As tables hold it; no share of weight is learned below a tenth of the shipped one."""
+    mean = max(row.value, LEAST * base.value)
+    value, sd = middle(name, mean, max(row.sd, LEAST * base.sd))
+    old, old_sd = middle(name, base.value, base.sd)
     return Learnt(
         part=key[0],
         style=key[1],
         name=name,
         rigs=row.rigs,
-        value=row.value,
-        sd=max(row.sd, LEAST * base.sd),
+        value=value,
+        sd=sd,
         mean_sd=row.mean_sd,
-        shipped=base.value,
-        shipped_sd=base.sd,
+        shipped=old,
+        shipped_sd=old_sd,
     )
 
 

@@ -35,8 +35,7 @@ KAPPA: Final = np.linspace(-5.5, 5.5, 111)
 class Shipped:
     """A typical value as shipped: what the next rig is foretold at, sd, and the rows behind it.
 
-    The sd is of one more rig, so rigs scatter by sd sqrt(n/(n + 1)) about a mean known to
-    sd/sqrt(n + 1).
+    Rigs are taken to scatter by the whole sd about a mean known to sd/sqrt(rows + 1).
     """
 
     value: float
@@ -118,8 +117,7 @@ class _Grid:
 
 def _grid(one: Seen, kappa: Array) -> _Grid:
     rows, sd = one.shipped.rows, one.shipped.sd
-    within = sd * np.sqrt(rows / (rows + 1.0))
-    tau = TAU * within
+    tau = TAU * sd
     scale = (1.0 - SHARED) * sd**2 / (rows + 1.0) * (TAIL - 2.0) / TAIL
     found = sums(one.y - one.shipped.value, one.s, tau)
     omega = (OMEGA * scale)[:, None]
