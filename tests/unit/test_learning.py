@@ -20,7 +20,7 @@ from steelyard.learning import Evidence, Learnt, Taught, evidence, learn
 from steelyard.learning.model import Seen, Shipped, learned
 from steelyard.logbook import Logbook, LogbookError, Weighing, from_json, to_json
 from steelyard.logbook.sound import seal
-from steelyard.quantity import Z95
+from steelyard.quantity import POUND, Z95
 from steelyard.rig import Own
 from steelyard.statics import prior
 from steelyard.weighing.plan import lay
@@ -124,6 +124,15 @@ def test_readings_that_disagree_teach_nothing() -> None:
     log = [taught(k) for k in range(5)]
     odd = Taught(rig_name="odd", rig_hash="odd", evidence=(bad,))
     assert learn([*log, odd]) == learn(log)
+
+
+def test_a_slip_that_all_readings_share_teaches_nothing() -> None:
+    """Kilograms typed for pounds agree among themselves; such a weighing is left out."""
+    found = owners.weighed(0)
+    for factor, agrees in ((1.0, True), (1 / POUND, False)):
+        numbers = [factor * reading.value for reading in found.weighed.readings]
+        other = judge(weighings.reading(found.weighed, numbers))
+        assert Taught(rig_name="a", rig_hash="a", evidence=evidence(other)).agrees is agrees
 
 
 def test_a_style_unlike_the_shipped_one_still_agrees() -> None:

@@ -163,7 +163,7 @@ def _left_out(lessons: _Lessons) -> Iterator[str]:
     if lessons.anew:
         yield f"Written by an older version, read anew: {counted(lessons.anew, 'weighing')}."
     for numbers, why in (
-        (lessons.doubted, "their readings do not agree among themselves"),
+        (lessons.doubted, "their readings cannot be of one such rig"),
         (lessons.unread, "this version cannot read them"),
     ):
         if numbers:

@@ -16,9 +16,12 @@ from steelyard.statics.linkage import group_station
 from steelyard.typical import fill, trailer_style, vehicle_class, worth
 from steelyard.weighing import Reconciled
 from steelyard.weighing.chance import chi_square_chance
+from steelyard.weighing.reconcile import DOUBTFUL
 
 SURE: Final = 20.0
 """A weighing that knows a value to no better than so many shipped sd says nothing of it."""
+FAR: Final = 8.0
+"""Shipped sds from the shipped value beyond which no rig of the style is believed (judgement)."""
 TOLD: Final = 0.01
 """Of a prior variance, the least part that readings take away where they speak of it at all."""
 
@@ -54,6 +57,17 @@ class Evidence:
             return False
         both = np.array([self.prior_cov, self.cov])
         return bool(np.isfinite(both).all() and (np.linalg.eigvalsh(both) > 0).all())
+
+    def agrees(self) -> bool:
+        """Whether the readings agree among themselves, and with anything such a style could be: a
+        slip that all of them share, such as another unit, is no news of the style."""
+        near = (
+            abs(mean - one.value) <= FAR * one.sd
+            for mean, one in zip(
+                self.mean, (shipped(self.part, self.style, n) for n in self.names), strict=True
+            )
+        )
+        return self.chance >= DOUBTFUL and all(near)
 
     @staticmethod
     def of(plain: Mapping[str, Any]) -> "Evidence":

@@ -10,7 +10,6 @@ import numpy as np
 from steelyard.learning.evidence import QUANTITIES, Evidence, alone, as_one, middle, shipped
 from steelyard.learning.model import Learned, Seen, Shipped, learned
 from steelyard.typical import trailer_style
-from steelyard.weighing.reconcile import DOUBTFUL
 
 LEAST: Final = 0.1
 """Of the shipped value and sd: no learned ones are less, however alike the rigs were."""
@@ -28,7 +27,7 @@ class Taught:
     @property
     def agrees(self) -> bool:
         """Whether its readings agree among themselves, whatever they say of the style."""
-        return all(one.chance >= DOUBTFUL for one in self.evidence)
+        return all(one.agrees() for one in self.evidence)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,7 +65,7 @@ Key = tuple[str, str]
 def learn(weighings: Iterable[Taught]) -> tuple[Learnt, ...]:
     """Every typical value that at least one rig says something of, by part, style and name.
 
-    Weighings whose readings do not agree among themselves say nothing.
+    Weighings whose readings do not agree, among themselves or with any such style, say nothing.
     """
     rigs = _by_rig([one for one in weighings if one.agrees])
     kinds: dict[str, set[Key]] = defaultdict(set)
