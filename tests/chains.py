@@ -11,8 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.estimate import Array, Estimate, Reading, linearise
-from steelyard.estimate.draws import root
+from steelyard.estimate import Array, Estimate, Reading, linearise, root
 
 BURN = 0.5
 """Part of the steps in which the walkers find their way and their step."""

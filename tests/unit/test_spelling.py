@@ -10,7 +10,7 @@ from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
 from steelyard.files.reader import parse_rig
 from steelyard.rig import Rig
-from steelyard.web.acts.edits import put
+from steelyard.web.edits import put
 from steelyard.web.state import State
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]

@@ -25,7 +25,8 @@ from steelyard.web.look import Look
 from steelyard.web.page import parts
 from steelyard.web.sections import SECTIONS, TOP
 from steelyard.web.sections.base import nothing
-from steelyard.web.state import AskError, State, Works
+from steelyard.web.state import AskError, State
+from steelyard.web.work import Works
 
 HERE = "http://127.0.0.1:8765"
 LIVE = "ws://127.0.0.1:8765/live"

@@ -18,8 +18,7 @@ from scipy.stats import binom
 from tests import eight, weighings
 
 from steelyard.assessment import assess
-from steelyard.estimate import Array, Values
-from steelyard.estimate.draws import root
+from steelyard.estimate import Array, Values, root
 from steelyard.quantity import GRAVITY
 from steelyard.ratings import checks
 from steelyard.rig import Rig

@@ -15,8 +15,7 @@ import pytest
 from scipy.stats import binom, kstest
 from tests import eight, weighings
 
-from steelyard.estimate import Array, Estimate, linearise, propagate
-from steelyard.estimate.draws import root
+from steelyard.estimate import Array, Estimate, linearise, propagate, root
 from steelyard.quantity import Z95
 from steelyard.weighing.plan import Weighed, lay
 from steelyard.weighing.reconcile import Judged, Reconciled, judge

@@ -8,12 +8,12 @@ import click
 
 from steelyard.assessment import Assessment, assess
 from steelyard.card import Content, as_html, as_pdf, card, unpacked
+from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,
     chosen_stage,
     fail,
     load,
-    sharper,
     shipped_option,
     stage_option,
     units_option,

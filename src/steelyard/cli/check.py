@@ -9,6 +9,7 @@ from typing import Final
 import click
 
 from steelyard.assessment import Assessment, StageResult, assess
+from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,
     as_json,
@@ -18,7 +19,6 @@ from steelyard.cli.options import (
     json_option,
     load,
     rig_argument,
-    sharper,
     stage_option,
     tight_option,
     units_option,

@@ -6,13 +6,13 @@ from typing import Final
 
 import click
 
+from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,
     chosen_stage,
     json_option,
     load,
     rig_argument,
-    sharper,
     stage_option,
     units_option,
     with_option,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,
     chosen_stage,
@@ -14,7 +15,6 @@ from steelyard.cli.options import (
     json_option,
     load,
     rig_argument,
-    sharper,
     stage_option,
     stated,
     tight_option,

@@ -4,10 +4,8 @@ import json
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
-from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import Any, NoReturn
 
 import click
 
@@ -20,10 +18,6 @@ from steelyard.ratings import TIGHT
 from steelyard.rig import Owned, Rig
 from steelyard.trip import plan_stages, travelled
 from steelyard.words.trade import speaking, trade, trade_of
-
-if TYPE_CHECKING:
-    from steelyard.estimate import Estimate
-    from steelyard.weighing import Reconciled, Ticket
 
 SHIPPED = "steelyard.shipped"
 
@@ -83,9 +77,6 @@ with_option = click.option(
     metavar="TICKET",
     help="A weighing to be sharper by: a ticket (TOML or CSV), or log:N from the logbook.",
 )
-LOGGED = "log:"
-
-
 FIGURES = ("svg", "png", "pdf")
 
 
@@ -162,75 +153,6 @@ def load(path: str) -> Rig:
     rig = stated(path)
     with about(path):
         return travelled(rig)
-
-
-def weighed(rig: Rig, path: str) -> "tuple[Reconciled, tuple[str, ...]]":
-    """A ticket reconciled with its rig, and what asks whether it belongs to it."""
-    from steelyard.files.tickets import read_ticket
-
-    return reconciled(rig, read_ticket(path), path)
-
-
-def reconciled(rig: Rig, ticket: "Ticket", path: str) -> "tuple[Reconciled, tuple[str, ...]]":
-    """The same for a ticket at hand; `path` stands for it in what is told."""
-    from steelyard.weighing import reconcile
-    from steelyard.weighing.belonging import questions
-    from steelyard.weighing.mistakes import mistakes
-
-    _tell_age(ticket.date)
-    with about(path):
-        found = reconcile(rig, ticket)
-    asked = FaultError(*questions(ticket, rig, _today()), *mistakes(found))
-    return found, asked.within(file=Path(path).name).sentences
-
-
-def _today() -> date:
-    return datetime.now().astimezone().date()
-
-
-def _tell_age(taken: str | None) -> None:
-    from steelyard.weighing.belonging import old
-    from steelyard.words.weighed import age_line
-
-    days = old(taken, _today())
-    if days is not None:
-        click.echo(age_line(days), err=True)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sharper:
-    """A belief sharper than the rig file's own, and what a reader should know of it."""
-
-    estimate: "Estimate"
-    words: tuple[str, ...]
-
-
-def sharper(rig: Rig, asked: str) -> Sharper:
-    """What `--with` names: a ticket reconciled now, or a weighing from the logbook carried over."""
-    if asked.startswith(LOGGED):
-        return _from_log(rig, asked.removeprefix(LOGGED))
-    found, questions = weighed(rig, asked)
-    doubt = "The readings do not agree: see `steelyard weigh` before trusting this."
-    words = (*questions, *(() if found.agrees else (doubt,)))
-    return Sharper(estimate=found.posterior, words=words)
-
-
-def _from_log(rig: Rig, number: str) -> Sharper:
-    from steelyard.cli.keep import kept
-    from steelyard.weighing import carried
-    from steelyard.weighing.reconcile import DOUBTFUL
-    from steelyard.words.weighed import changed_line, contradicted_line, other_line
-
-    old, posterior, weighing = kept(number, rig.owned)
-    _tell_age(weighing.taken)
-    found = carried(old, posterior, rig)
-    if note := changed_line(found):
-        click.echo(note, err=True)
-    lines = (other_line(old, rig), contradicted_line(found.contradicted))
-    words = [line for line in lines if line]
-    if weighing.chance is not None and weighing.chance < DOUBTFUL:
-        words.append("The readings of that weighing do not agree: do not trust this.")
-    return Sharper(estimate=found.estimate, words=tuple(words))
 
 
 def chosen_stage(rig: Rig, asked: tuple[str, ...]) -> tuple[str, ...] | None:

@@ -6,6 +6,7 @@ from typing import Any
 
 import click
 
+from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,
     chosen_stage,
@@ -13,7 +14,6 @@ from steelyard.cli.options import (
     json_option,
     load,
     rig_argument,
-    sharper,
     stage_option,
     tight_option,
     units_option,

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,
     drawn,
@@ -19,7 +20,6 @@ from steelyard.cli.options import (
     json_option,
     load,
     rig_argument,
-    sharper,
     tight_option,
     units_option,
     with_option,

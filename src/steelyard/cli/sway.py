@@ -9,8 +9,8 @@ from typing import Any, Final
 import click
 
 from steelyard.assessment.sway_advice import Advice, sway_advice
+from steelyard.cli.belief import Sharper, sharper
 from steelyard.cli.options import (
-    Sharper,
     about,
     chosen_stage,
     drawn,
@@ -18,7 +18,6 @@ from steelyard.cli.options import (
     figure_option,
     json_option,
     load,
-    sharper,
     shipped_option,
     stage_option,
     units_option,

@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from steelyard.assessment import Assessment, assess
+from steelyard.cli.belief import reconciled, weighed
 from steelyard.cli.keep import keep
 from steelyard.cli.options import (
     about,
@@ -16,10 +17,8 @@ from steelyard.cli.options import (
     figure_option,
     json_option,
     load,
-    reconciled,
     rig_argument,
     units_option,
-    weighed,
 )
 from steelyard.cli.words import before_and_after, bullets, paragraph, table
 from steelyard.files.report import CAUTIONS

@@ -1,20 +1,23 @@
 """Mean and covariance over named parameters: condition, propagate, draw."""
 
 from steelyard.estimate.condition import condition
-from steelyard.estimate.draws import base_points, drawn, draws, named_points
+from steelyard.estimate.draws import drawn, draws
 from steelyard.estimate.estimate import (
     Array,
     Estimate,
+    Memory,
+    Reading,
     Values,
     extended,
     marginal,
     to_scale,
     unread,
 )
-from steelyard.estimate.memory import Memory, remembering
+from steelyard.estimate.linearise import linearise
+from steelyard.estimate.memory import remembered, remembering
 from steelyard.estimate.moments import Moments
+from steelyard.estimate.points import base_points, named_points, root
 from steelyard.estimate.propagate import Linear, explained, from_stencil, propagate, stencil
-from steelyard.estimate.reading import Reading, linearise
 
 __all__ = [
     "Array",
@@ -35,7 +38,9 @@ __all__ = [
     "marginal",
     "named_points",
     "propagate",
+    "remembered",
     "remembering",
+    "root",
     "stencil",
     "to_scale",
     "unread",

@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from steelyard.estimate.estimate import Array, Estimate, marginal
-from steelyard.estimate.memory import Memory
-from steelyard.estimate.reading import Reading, linearise
+from steelyard.estimate.estimate import Array, Estimate, Memory, Reading, marginal
+from steelyard.estimate.linearise import linearise
+from steelyard.estimate.memory import beside
 
 SETTLED = 1e-8
 """Standard deviations of the prior: a round that moves every parameter less is the last."""
@@ -48,7 +48,7 @@ def condition(estimate: Estimate, readings: list[Reading], rounds: int = 30) -> 
 
 def _again(estimate: Estimate, memory: Memory, readings: list[Reading], rounds: int) -> Estimate:
     """What was weighed and what was read since, at one maximum; the new readings taken straight."""
-    wider, weighed = memory.beside(estimate)
+    wider, weighed = beside(memory, estimate)
     full = condition(wider, [*weighed, *readings], rounds)
     with np.errstate(all="ignore"):
         predicted, slope = linearise(wider, readings, full.mean)

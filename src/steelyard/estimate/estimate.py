@@ -1,9 +1,9 @@
 """What we believe: a mean vector and a covariance over the rig's named uncertain parameters."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, fields
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,11 +11,22 @@ from numpy.typing import NDArray
 from steelyard.quantity import Z95, Scale
 from steelyard.typical import Sheet
 
-if TYPE_CHECKING:
-    from steelyard.estimate.memory import Memory
-
 Array = NDArray[np.float64]
 Values = Mapping[str, Array]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One number seen: what it should be given the parameters, and how far off it may be.
+
+    `predict` maps parameter values (arrays with leading axes ...) to an array (...), in SI; `value`
+    and `sd` are in the same unit.
+    """
+
+    name: str
+    predict: Callable[[Values], Array]
+    value: float
+    sd: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,6 +88,38 @@ class Estimate:
     def at_mean(self) -> Values:
         """Every parameter at the mean of its scale, in SI."""
         return self.values(self.mean)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Memory:
+    """Readings and the belief before and after them, over all q parameters, their own included.
+
+    An estimate that has a memory still knows a parameter by it as long as it holds the same mean
+    and spread of it as `posterior`; what was stated anew since is drawn on its own. It can be
+    pickled if the readings can; `made`, the draws that `memory.remembered` has so far, stay behind.
+    """
+
+    prior: Estimate
+    readings: tuple[Reading, ...]
+    posterior: Estimate
+    made: dict[Any, Any] = field(default_factory=dict, init=False, repr=False)
+
+    def __getstate__(self) -> dict[str, Any]:
+        own = {one.name: getattr(self, one.name) for one in fields(self)}
+        return own | {"made": {}}
+
+    def kept(self, estimate: Estimate) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """Places in the estimate of what is still as weighed, and in the memory."""
+        own, index = self.posterior, self.posterior.index
+        pairs = [
+            (i, j)
+            for i, name in enumerate(estimate.names)
+            if (j := index.get(name)) is not None
+            and estimate.mean[i] == own.mean[j]
+            and estimate.cov[i, i] == own.cov[j, j]
+        ]
+        places = np.array(pairs, dtype=np.intp).reshape(-1, 2)
+        return places[:, 0], places[:, 1]
 
 
 def extended(estimate: Estimate, extra: Sequence[tuple[str, Scale, float, float]]) -> Estimate:

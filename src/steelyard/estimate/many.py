@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate.condition import SETTLED, condition
-from steelyard.estimate.estimate import Array, Estimate, Values, marginal
-from steelyard.estimate.reading import STEP, Reading
+from steelyard.estimate.estimate import Array, Estimate, Reading, Values, marginal
+from steelyard.estimate.linearise import STEP
 
 ROUNDS = 40
 """Gauss-Newton rounds before a belief is left to `condition`, one by one."""

@@ -1,16 +1,14 @@
 """What was weighed, carried along with the belief it led to, so that draws reproduce it."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, replace
 from threading import Lock
 from typing import Any, Final
 
 import numpy as np
-from numpy.typing import NDArray
 
-from steelyard.estimate.estimate import Array, Estimate, Values, marginal
+from steelyard.estimate.estimate import Array, Estimate, Memory, Reading, Values, marginal
 from steelyard.estimate.projection import Tangent, projected, tangent
-from steelyard.estimate.reading import Reading
 
 MOST: Final = 4
 """Sets of draws kept, 2 MB each of the usual size."""
@@ -19,78 +17,49 @@ THEN: Final = "as weighed "
 _ONE_AT_A_TIME = Lock()
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Memory:
-    """Readings and the belief before and after them, over all q parameters, their own included.
+def remembered(memory: Memory, n: int, seed: int) -> Array:
+    """(q, n) draws on the scales, read-only; the same for everyone who asks."""
+    with _ONE_AT_A_TIME:
+        if (n, seed) not in memory.made:
+            found = projected(_tangent(memory), n, seed)
+            found.flags.writeable = False
+            for old in [key for key in memory.made if key is not None][: -(MOST - 1)]:
+                del memory.made[old]
+            memory.made[n, seed] = found
+        return np.asarray(memory.made[n, seed])
 
-    An estimate that has a memory still knows a parameter by it as long as it holds the same mean
-    and spread of it as `posterior`; what was stated anew since is drawn on its own. It can be
-    pickled if the readings can; draws made so far stay behind.
+
+def _tangent(memory: Memory) -> Tangent:
+    if None not in memory.made:
+        memory.made[None] = tangent(memory.prior, memory.readings, memory.posterior)
+    found: Tangent = memory.made[None]
+    return found
+
+
+def beside(memory: Memory, estimate: Estimate) -> tuple[Estimate, tuple[Reading, ...]]:
+    """The belief before the readings with what the estimate has beyond it, and the readings.
+
+    Names that mean something else by now are set apart, by `THEN`.
     """
-
-    prior: Estimate
-    readings: tuple[Reading, ...]
-    posterior: Estimate
-    _made: dict[Any, Any] = field(default_factory=dict, init=False, repr=False)
-
-    def __getstate__(self) -> dict[str, Any]:
-        own = {one.name: getattr(self, one.name) for one in fields(self)}
-        return own | {"_made": {}}
-
-    def drawn(self, n: int, seed: int) -> Array:
-        """(q, n) draws on the scales, read-only; the same for everyone who asks."""
-        with _ONE_AT_A_TIME:
-            if (n, seed) not in self._made:
-                found = projected(self._tangent(), n, seed)
-                found.flags.writeable = False
-                for old in [key for key in self._made if key is not None][: -(MOST - 1)]:
-                    del self._made[old]
-                self._made[n, seed] = found
-            return np.asarray(self._made[n, seed])
-
-    def _tangent(self) -> Tangent:
-        if None not in self._made:
-            self._made[None] = tangent(self.prior, self.readings, self.posterior)
-        found: Tangent = self._made[None]
-        return found
-
-    def kept(self, estimate: Estimate) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-        """Places in the estimate of what is still as weighed, and in the memory."""
-        own, index = self.posterior, self.posterior.index
-        pairs = [
-            (i, j)
-            for i, name in enumerate(estimate.names)
-            if (j := index.get(name)) is not None
-            and estimate.mean[i] == own.mean[j]
-            and estimate.cov[i, i] == own.cov[j, j]
-        ]
-        places = np.array(pairs, dtype=np.intp).reshape(-1, 2)
-        return places[:, 0], places[:, 1]
-
-    def beside(self, estimate: Estimate) -> tuple[Estimate, tuple[Reading, ...]]:
-        """The belief before the readings with what the estimate has beyond it, and the readings.
-
-        Names that mean something else by now are set apart, by `THEN`.
-        """
-        prior, kept = self.prior, set(self.kept(estimate)[0])
-        fresh = marginal(estimate, [n for i, n in enumerate(estimate.names) if i not in kept])
-        taken = {
-            *fresh.names,
-            *(n for n, x in estimate.constants.items() if x != prior.constants.get(n)),
-        }
-        apart = {n: THEN + n for n in (*prior.names, *prior.constants) if n in taken}
-        q, more = len(prior.names), len(fresh.names)
-        cov = np.zeros((q + more, q + more))
-        cov[:q, :q], cov[q:, q:] = prior.cov, fresh.cov
-        then = {apart.get(name, name): x for name, x in prior.constants.items()}
-        wider = Estimate(
-            names=(*(apart.get(name, name) for name in prior.names), *fresh.names),
-            scales=(*prior.scales, *fresh.scales),
-            mean=np.concatenate([prior.mean, fresh.mean]),
-            cov=cov,
-            constants={**then, **estimate.constants},
-        )
-        return wider, _as_then(self.readings, apart)
+    prior, kept = memory.prior, set(memory.kept(estimate)[0])
+    fresh = marginal(estimate, [n for i, n in enumerate(estimate.names) if i not in kept])
+    taken = {
+        *fresh.names,
+        *(n for n, x in estimate.constants.items() if x != prior.constants.get(n)),
+    }
+    apart = {n: THEN + n for n in (*prior.names, *prior.constants) if n in taken}
+    q, more = len(prior.names), len(fresh.names)
+    cov = np.zeros((q + more, q + more))
+    cov[:q, :q], cov[q:, q:] = prior.cov, fresh.cov
+    then = {apart.get(name, name): x for name, x in prior.constants.items()}
+    wider = Estimate(
+        names=(*(apart.get(name, name) for name in prior.names), *fresh.names),
+        scales=(*prior.scales, *fresh.scales),
+        mean=np.concatenate([prior.mean, fresh.mean]),
+        cov=cov,
+        constants={**then, **estimate.constants},
+    )
+    return wider, _as_then(memory.readings, apart)
 
 
 def remembering(prior: Estimate, readings: Sequence[Reading], posterior: Estimate) -> Estimate:

@@ -18,9 +18,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.estimate.draws import named_points, root
-from steelyard.estimate.estimate import Array, Estimate, marginal
-from steelyard.estimate.reading import STEP, Reading, linearise
+from steelyard.estimate.estimate import Array, Estimate, Reading, marginal
+from steelyard.estimate.linearise import STEP, linearise
+from steelyard.estimate.points import named_points, root
 
 ROUNDS: Final = 20
 """Rounds in which a draw must settle."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from steelyard.estimate.estimate import Array, Estimate, Values
-from steelyard.estimate.reading import STEP
+from steelyard.estimate.linearise import STEP
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,8 +10,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from steelyard.estimate import Array, Estimate, Reading, base_points
-from steelyard.estimate.draws import root
+from steelyard.estimate import Array, Estimate, Reading, base_points, root
 from steelyard.estimate.many import Beliefs, condition_many
 from steelyard.matching.alike import Numbers, Path, kind_of, numbers
 from steelyard.matching.candidates import Tow, Towed

@@ -1,15 +1,13 @@
 """What no single field can see: names that must exist, weights that must fit, order of parts."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from steelyard.fault import Fault, missing, quoted
 from steelyard.quantity import Value
 from steelyard.rig.hitch_rules import hitch_part_faults
+from steelyard.rig.listing import Listing
 from steelyard.rig.rules import rule_faults
-
-if TYPE_CHECKING:
-    from steelyard.rig.rig import Rig
 
 SEAT_ROWS: Final = {
     "driver": ("first", 1),
@@ -37,12 +35,12 @@ LONGEST: Final = 20.0
 """m: no trailer behind a light vehicle is longer."""
 
 
-def first_fault(rig: "Rig") -> Fault | None:
+def first_fault(rig: Listing) -> Fault | None:
     """The first contradiction in the rig, or None."""
     return next(_faults(rig), None)
 
 
-def _faults(rig: "Rig") -> Iterator[Fault]:
+def _faults(rig: Listing) -> Iterator[Fault]:
     yield from _trailer_faults(rig)
     yield from _share_faults(rig)
     yield from _place_faults(rig)
@@ -55,7 +53,7 @@ def _faults(rig: "Rig") -> Iterator[Fault]:
     yield from _stage_faults(rig)
 
 
-def _trailer_faults(rig: "Rig") -> Iterator[Fault]:
+def _trailer_faults(rig: Listing) -> Iterator[Fault]:
     trailer, axles = rig.trailer, rig.trailer.axles
     if trailer.empty.weight is None and trailer.gvwr is None:
         yield Fault(
@@ -89,12 +87,12 @@ def _trailer_faults(rig: "Rig") -> Iterator[Fault]:
         )
 
 
-def is_pin(rig: "Rig") -> bool:
+def is_pin(rig: Listing) -> bool:
     """Whether the coupling sits in the bed rather than behind the bumper."""
     return rig.hitch.kind in PINS or (rig.hitch.kind is None and rig.trailer.style in PINS)
 
 
-def _share_faults(rig: "Rig") -> Iterator[Fault]:
+def _share_faults(rig: Listing) -> Iterator[Fault]:
     axles = rig.trailer.axles
     stated = [one.share for one in (axles.first, axles.second, axles.third) if one and one.share]
     total = sum(share.value for share in stated)
@@ -106,7 +104,7 @@ def _share_faults(rig: "Rig") -> Iterator[Fault]:
         )
 
 
-def _place_faults(rig: "Rig") -> Iterator[Fault]:
+def _place_faults(rig: Listing) -> Iterator[Fault]:
     """Places where no place can be: ahead of a ball, or behind the longest trailer."""
     low = -3.0 if is_pin(rig) else -0.5
     for name, place in rig.places.items():
@@ -118,7 +116,7 @@ def _place_faults(rig: "Rig") -> Iterator[Fault]:
             )
 
 
-def _hitch_faults(rig: "Rig") -> Iterator[Fault]:
+def _hitch_faults(rig: Listing) -> Iterator[Fault]:
     bars = rig.hitch.bars
     if is_pin(rig) and rig.vehicle.klass in NO_BED:
         yield Fault(
@@ -142,7 +140,7 @@ def _hitch_faults(rig: "Rig") -> Iterator[Fault]:
         )
 
 
-def _item_faults(rig: "Rig") -> Iterator[Fault]:
+def _item_faults(rig: Listing) -> Iterator[Fault]:
     for name, item in rig.items.items():
         place = rig.places.get(item.place)
         if place is None:
@@ -153,7 +151,7 @@ def _item_faults(rig: "Rig") -> Iterator[Fault]:
             yield Fault(path=("items", name, "weight"), due=due, found=found)
 
 
-def _weight_faults(rig: "Rig") -> Iterator[Fault]:
+def _weight_faults(rig: Listing) -> Iterator[Fault]:
     """What no vehicle carries and no trailer holds, such as a weight with a digit too many."""
     gvwr = {"vehicle": rig.vehicle.gvwr, "trailer": rig.trailer.gvwr}
     for name, item in rig.items.items():
@@ -168,7 +166,7 @@ def _weight_faults(rig: "Rig") -> Iterator[Fault]:
             yield Fault(path=("items", name, "weight"), due=due, found=found)
 
 
-def _people_faults(rig: "Rig") -> Iterator[Fault]:
+def _people_faults(rig: Listing) -> Iterator[Fault]:
     known = {**SEAT_ROWS, **rig.vehicle.seats}
     for name, seat in rig.vehicle.seats.items():
         if name not in SEAT_ROWS and seat.station is None:
@@ -187,7 +185,7 @@ def _people_faults(rig: "Rig") -> Iterator[Fault]:
         taken[person.seat] = name
 
 
-def _stage_faults(rig: "Rig") -> Iterator[Fault]:
+def _stage_faults(rig: Listing) -> Iterator[Fault]:
     for name, stage in rig.stages.items():
         lists = (
             ("people", stage.people or (), rig.people),
@@ -204,7 +202,7 @@ def _stage_faults(rig: "Rig") -> Iterator[Fault]:
         yield from _level_faults(rig, name)
 
 
-def _level_faults(rig: "Rig", name: str) -> Iterator[Fault]:
+def _level_faults(rig: Listing, name: str) -> Iterator[Fault]:
     stage = rig.stages[name]
     for tank, level in stage.tanks.items():
         path = ("stages", name, "tanks", tank)

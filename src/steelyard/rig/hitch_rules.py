@@ -1,13 +1,11 @@
 """Which key belongs to which part of the coupling chain."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from steelyard.fault import Fault, quoted
 from steelyard.rig.hitch import HitchPart
-
-if TYPE_CHECKING:
-    from steelyard.rig.rig import Rig
+from steelyard.rig.listing import Listing
 
 BELONGS: Final = {
     "height": ("receiver",),
@@ -24,7 +22,7 @@ LONGEST_JACK: Final = 2.0
 """m: nothing a tongue jack reaches with is longer."""
 
 
-def hitch_part_faults(rig: "Rig") -> Iterator[Fault]:
+def hitch_part_faults(rig: Listing) -> Iterator[Fault]:
     """Keys on the wrong part, reducers that do not reduce, jacks of no possible length."""
     hitch = rig.hitch
     parts: dict[tuple[str, ...], HitchPart | None] = {

@@ -1,23 +1,17 @@
 """The rig: vehicle, hitch, trailer and what rides, as read from stickers and tape measure."""
 
 from collections.abc import Mapping
-from typing import Annotated, Any, Final, Literal, get_args
+from typing import Any, Final, get_args
 
-from pydantic import Field, PrivateAttr, model_validator
+from pydantic import PrivateAttr, model_validator
 
 from steelyard.fault import Fault, quoted
-from steelyard.quantity import Speed, refused
-from steelyard.rig.base import Day, Fact, Name, Named, Title
+from steelyard.quantity import refused
 from steelyard.rig.checks import first_fault
-from steelyard.rig.hitch import Hitch
 from steelyard.rig.kinds import Country, Region
-from steelyard.rig.load import Item, Person, Place, Stage
+from steelyard.rig.listing import Listing
 from steelyard.rig.own import Own, Owned
-from steelyard.rig.trailer import Trailer
-from steelyard.rig.vehicle import Vehicle
 
-FORMAT: Final = 1
-"""Version of the rig file this library reads; it only grows."""
 _ELSEWHERE: Final[dict[str, Region]] = {
     "US": "north-america",
     "CA": "north-america",
@@ -30,26 +24,9 @@ REGIONS: Final[Mapping[str, Region]] = {
 """The region of each country."""
 
 
-class Rig(Fact):
+class Rig(Listing):
     """What exists. Holds no physics; stated values are SI `Value`s, unstated ones None."""
 
-    format: Literal[1] = Field(default=1, description="version of this file's form; first key")
-    name: Annotated[Title, Field(description="what you call this rig")] = "rig"
-    region: Region | None = Field(default=None, description="whose rules are read")
-    since: Day | None = Field(default=None, description="day from which the rig is as said here")
-    country: Country | None = Field(
-        default=None,
-        description="whose words and units are used, where its region has several; a code of two"
-        " letters (ISO 3166)",
-    )
-    speed: Speed | None = Field(default=None, description="fastest you mean to travel")
-    vehicle: Vehicle
-    hitch: Hitch = Hitch()
-    trailer: Trailer
-    places: Named[Name, Place] = Field(default_factory=dict)
-    items: Named[Name, Item] = Field(default_factory=dict)
-    people: Named[Name, Person] = Field(default_factory=dict)
-    stages: Named[Name, Stage] = Field(default_factory=dict)
     _owned: Owned = PrivateAttr(default_factory=dict)
 
     @property

@@ -1,15 +1,12 @@
 """What the items' own rules and the trip's flows must not contradict."""
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from steelyard.fault import Fault, missing
-
-if TYPE_CHECKING:
-    from steelyard.rig.rig import Rig
+from steelyard.rig.listing import Listing
 
 
-def rule_faults(rig: "Rig") -> Iterator[Fault]:
+def rule_faults(rig: Listing) -> Iterator[Fault]:
     """Every contradiction among the rules of items, places and stages."""
     for name, place in rig.places.items():
         for stage in place.blocked_at:
@@ -29,7 +26,7 @@ def rule_faults(rig: "Rig") -> Iterator[Fault]:
     yield from _brake_faults(rig)
 
 
-def bound_groups(rig: "Rig") -> list[frozenset[str]]:
+def bound_groups(rig: Listing) -> list[frozenset[str]]:
     """Items that must share a place, directly or through others, as sets of two and more."""
     group = {name: {name} for name in rig.items}
     for name, item in rig.items.items():
@@ -41,7 +38,7 @@ def bound_groups(rig: "Rig") -> list[frozenset[str]]:
     return sorted(unique, key=sorted)
 
 
-def _opposites(rig: "Rig") -> Iterator[Fault]:
+def _opposites(rig: Listing) -> Iterator[Fault]:
     for name, item in rig.items.items():
         if item.opposite is not None and item.opposite not in rig.items:
             yield missing("items", item.opposite, rig.items, path=("items", name, "opposite"))
@@ -51,7 +48,7 @@ def _opposites(rig: "Rig") -> Iterator[Fault]:
             )
 
 
-def _circles(rig: "Rig") -> Iterator[Fault]:
+def _circles(rig: Listing) -> Iterator[Fault]:
     if any(other not in rig.items for item in rig.items.values() for other in item.together):
         return
     for names in bound_groups(rig):
@@ -67,7 +64,7 @@ def _circles(rig: "Rig") -> Iterator[Fault]:
             )
 
 
-def _flow_faults(rig: "Rig") -> Iterator[Fault]:
+def _flow_faults(rig: Listing) -> Iterator[Fault]:
     known = None
     water = any(tank.content in ("fresh", "water") for tank in rig.trailer.tanks.values())
     for number, (name, stage) in enumerate(rig.stages.items()):
@@ -98,7 +95,7 @@ def _flow_faults(rig: "Rig") -> Iterator[Fault]:
                 )
 
 
-def _brake_faults(rig: "Rig") -> Iterator[Fault]:
+def _brake_faults(rig: Listing) -> Iterator[Fault]:
     """Brakes whose parts are stated and the whole denied, or more than there are axles."""
     trailer = rig.trailer
     parts = (

@@ -15,7 +15,8 @@ from steelyard.sway import sway
 from steelyard.web.acts.document import as_text
 from steelyard.web.bench import Bench
 from steelyard.web.readings import ticket_text
-from steelyard.web.state import AskError, Work
+from steelyard.web.state import AskError
+from steelyard.web.work import Work
 from steelyard.weighing import unobservable
 
 BenchOf = Callable[..., Bench]

@@ -11,7 +11,8 @@ from typing import Any, Final
 
 from steelyard.files.autosave import Autosave, Kept
 from steelyard.web.book import Book, Logged
-from steelyard.web.state import AskError, State, Work, Works
+from steelyard.web.state import AskError, State
+from steelyard.web.work import Work, Works
 
 STEPS: Final = 200
 """States that can be undone."""

@@ -16,7 +16,8 @@ from steelyard.files.reader import RIG_FILE, parse_rig, read_text
 from steelyard.logbook import default_path
 from steelyard.rig import Owned
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError, State, Works
+from steelyard.web.state import AskError, State
+from steelyard.web.work import Works
 
 MOST: Final = 64
 """Browsers held in memory; the one unseen for longest makes room, its work being kept on disk."""

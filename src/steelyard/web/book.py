@@ -8,7 +8,7 @@ from steelyard.web.state import State
 
 if TYPE_CHECKING:
     from steelyard.logbook import Weighing
-    from steelyard.web.state import Work
+    from steelyard.web.work import Work
 
 WAIT = 2.0
 """s to wait for another program that writes."""

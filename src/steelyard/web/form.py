@@ -9,7 +9,7 @@ from steelyard.files.schema import rig_schema
 from steelyard.quantity import Dimension
 from steelyard.quantity.units import EXAMPLES
 from steelyard.rig import SEAT_ROWS
-from steelyard.web.acts.edits import at, put
+from steelyard.web.edits import at, put
 from steelyard.web.state import Data
 
 Sort = Literal["quantity", "level", "choice", "names", "size", "rows", "plain"]

@@ -6,7 +6,7 @@ from typing import Annotated
 from pydantic import BaseModel, ConfigDict, Field
 
 from steelyard.quantity import System
-from steelyard.web.state import Work
+from steelyard.web.work import Work
 from steelyard.words import system_of
 
 Word = Annotated[str, Field(max_length=80)]

@@ -23,7 +23,8 @@ from steelyard.web.guard import PASS, Gate, Guard, cookie, sender
 from steelyard.web.live import Lines
 from steelyard.web.look import Look
 from steelyard.web.page import templates, whole
-from steelyard.web.state import AskError, Works
+from steelyard.web.state import AskError
+from steelyard.web.work import Works
 
 AGE: Final = 60 * 24 * 3600
 """Seconds a browser is remembered."""

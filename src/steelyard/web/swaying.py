@@ -5,8 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.assessment import Spread
-from steelyard.quantity import Z95, QuantityError, parse
+from steelyard.quantity import QuantityError, parse
 from steelyard.scene import opened
 from steelyard.sway import (
     USUAL,
@@ -18,7 +17,8 @@ from steelyard.sway import (
     stays_straight,
     swings,
 )
-from steelyard.web.state import AskError, Work
+from steelyard.web.state import AskError
+from steelyard.web.work import Work
 
 MANOEUVRES: Final[Mapping[str, str]] = {
     "gust": "a strong side gust",
@@ -41,26 +41,6 @@ def speed_of(text: str | None) -> float | None:
     if not 0.0 < found < 70.0:
         raise AskError(f"speed: expected a road speed, found {text!r}")
     return found
-
-
-def dampings(work: Work) -> tuple[Spread, ...]:
-    """Damping ratio at the rig's own speed at each stage, its spread from the draws."""
-    try:
-        found = [
-            work.apart(glance, work.rig, work.estimate, stage.key) for stage in work.found.stages
-        ]
-    except ValueError as error:
-        raise AskError(str(error)) from None
-    return tuple(
-        Spread(
-            value=float(one.at_damping.value),
-            best=float(one.at_damping.best),
-            sd=float(one.at_damping.high - one.at_damping.low) / (2 * Z95),
-            low=float(one.at_damping.low),
-            high=float(one.at_damping.high),
-        )
-        for one in found
-    )
 
 
 def traced(work: Work, what: str, key: str, speed: str | None) -> tuple[Trace, float]:

@@ -9,7 +9,7 @@ from steelyard.files.edits import FileChangedError, replace_text
 from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
 from steelyard.files.reader import LARGEST, parse_rig
-from steelyard.web.acts import edits
+from steelyard.web import edits
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.acts.load import told
 from steelyard.web.bench import Bench

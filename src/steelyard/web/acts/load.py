@@ -7,7 +7,7 @@ from pydantic import Field
 from steelyard.assessment import Assessment
 from steelyard.quantity import GRAVITY, System, shown
 from steelyard.typical.items import starter
-from steelyard.web.acts import edits
+from steelyard.web import edits
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.bench import Bench
 from steelyard.web.state import AskError

@@ -4,7 +4,7 @@ another order. Each returns new data and leaves the old as it was."""
 from collections.abc import Mapping
 from typing import Any, Final, Literal
 
-from steelyard.web.acts import edits
+from steelyard.web import edits
 from steelyard.web.state import AskError, Data
 
 How = Literal["one", "list", "key"]

@@ -7,7 +7,7 @@ from pydantic import Field
 from steelyard.quantity import QuantityError, parse
 from steelyard.stowing import Effort, Stowed, Wish, stow
 from steelyard.stowing import Watch as SolverWatch
-from steelyard.web.acts import edits
+from steelyard.web import edits
 from steelyard.web.acts.base import Act, Ask, Watch
 from steelyard.web.acts.load import told
 from steelyard.web.bench import Bench

@@ -13,8 +13,8 @@ from steelyard.files.faults import FileFaultError
 from steelyard.files.new import Answers, new_rig
 from steelyard.files.reader import RIG_FILE, parse_rig, read_text
 from steelyard.quantity import KINDS
-from steelyard.web import form
-from steelyard.web.acts import edits, names
+from steelyard.web import edits, form
+from steelyard.web.acts import names
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.acts.document import Nothing, taken
 from steelyard.web.acts.load import told

@@ -16,7 +16,8 @@ from steelyard.web.acts.compare import ASIDE
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
-from steelyard.web.state import AskError, State, Work
+from steelyard.web.state import AskError, State
+from steelyard.web.work import Work
 from steelyard.words import share_spread, weight, weight_spread
 from steelyard.words.matched import first_sentence
 

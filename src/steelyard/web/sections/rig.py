@@ -11,7 +11,7 @@ from steelyard.web.acts import names
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
-from steelyard.web.state import Work
+from steelyard.web.work import Work
 from steelyard.words import natural
 from steelyard.words.unstated import rating_at, stated_at
 

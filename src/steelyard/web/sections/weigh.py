@@ -12,7 +12,8 @@ from steelyard.web.acts.readings import STEPPED
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
-from steelyard.web.state import Work, rig_of
+from steelyard.web.state import rig_of
+from steelyard.web.work import Work
 from steelyard.weighing import JACK, Judged, Pass, Reconciled, carried, unobservable
 from steelyard.words import chance, room, share_spread, weight_spread
 from steelyard.words.weighed import (

@@ -1,28 +1,11 @@
-"""What was read: the number, how far off it may be, and what it should be given the parameters."""
-
-from collections.abc import Callable
-from dataclasses import dataclass
+"""What readings should show and how fast that changes with each parameter, in one batch call."""
 
 import numpy as np
 
-from steelyard.estimate.estimate import Array, Estimate, Values
+from steelyard.estimate.estimate import Array, Estimate, Reading
 
 STEP = 1e-3
 """Central-difference step, in standard deviations of the parameter."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
-    """One number seen: what it should be given the parameters, and how far off it may be.
-
-    `predict` maps parameter values (arrays with leading axes ...) to an array (...), in SI; `value`
-    and `sd` are in the same unit.
-    """
-
-    name: str
-    predict: Callable[[Values], Array]
-    value: float
-    sd: float
 
 
 def linearise(estimate: Estimate, readings: list[Reading], point: Array) -> tuple[Array, Array]:

@@ -1,0 +1,87 @@
+"""What is believed of a rig beyond its file: a ticket reconciled, a weighing from the logbook."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from steelyard.cli.options import about
+from steelyard.fault import FaultError
+from steelyard.rig import Rig
+
+if TYPE_CHECKING:
+    from steelyard.estimate import Estimate
+    from steelyard.weighing import Reconciled, Ticket
+
+LOGGED = "log:"
+
+
+def weighed(rig: Rig, path: str) -> "tuple[Reconciled, tuple[str, ...]]":
+    """A ticket reconciled with its rig, and what asks whether it belongs to it."""
+    from steelyard.files.tickets import read_ticket
+
+    return reconciled(rig, read_ticket(path), path)
+
+
+def reconciled(rig: Rig, ticket: "Ticket", path: str) -> "tuple[Reconciled, tuple[str, ...]]":
+    """The same for a ticket at hand; `path` stands for it in what is told."""
+    from steelyard.weighing import reconcile
+    from steelyard.weighing.belonging import questions
+    from steelyard.weighing.mistakes import mistakes
+
+    _tell_age(ticket.date)
+    with about(path):
+        found = reconcile(rig, ticket)
+    asked = FaultError(*questions(ticket, rig, _today()), *mistakes(found))
+    return found, asked.within(file=Path(path).name).sentences
+
+
+def _today() -> date:
+    return datetime.now().astimezone().date()
+
+
+def _tell_age(taken: str | None) -> None:
+    from steelyard.weighing.belonging import old
+    from steelyard.words.weighed import age_line
+
+    days = old(taken, _today())
+    if days is not None:
+        click.echo(age_line(days), err=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sharper:
+    """A belief sharper than the rig file's own, and what a reader should know of it."""
+
+    estimate: "Estimate"
+    words: tuple[str, ...]
+
+
+def sharper(rig: Rig, asked: str) -> Sharper:
+    """What `--with` names: a ticket reconciled now, or a weighing from the logbook carried over."""
+    if asked.startswith(LOGGED):
+        return _from_log(rig, asked.removeprefix(LOGGED))
+    found, questions = weighed(rig, asked)
+    doubt = "The readings do not agree: see `steelyard weigh` before trusting this."
+    words = (*questions, *(() if found.agrees else (doubt,)))
+    return Sharper(estimate=found.posterior, words=words)
+
+
+def _from_log(rig: Rig, number: str) -> Sharper:
+    from steelyard.cli.keep import kept
+    from steelyard.weighing import carried
+    from steelyard.weighing.reconcile import DOUBTFUL
+    from steelyard.words.weighed import changed_line, contradicted_line, other_line
+
+    old, posterior, weighing = kept(number, rig.owned)
+    _tell_age(weighing.taken)
+    found = carried(old, posterior, rig)
+    if note := changed_line(found):
+        click.echo(note, err=True)
+    lines = (other_line(old, rig), contradicted_line(found.contradicted))
+    words = [line for line in lines if line]
+    if weighing.chance is not None and weighing.chance < DOUBTFUL:
+        words.append("The readings of that weighing do not agree: do not trust this.")
+    return Sharper(estimate=found.estimate, words=tuple(words))

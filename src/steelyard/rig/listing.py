@@ -1,0 +1,38 @@
+"""What a rig file lists, whether or not it holds together."""
+
+from typing import Annotated, Final, Literal
+
+from pydantic import Field
+
+from steelyard.quantity import Speed
+from steelyard.rig.base import Day, Fact, Name, Named, Title
+from steelyard.rig.hitch import Hitch
+from steelyard.rig.kinds import Country, Region
+from steelyard.rig.load import Item, Person, Place, Stage
+from steelyard.rig.trailer import Trailer
+from steelyard.rig.vehicle import Vehicle
+
+FORMAT: Final = 1
+"""Version of the rig file this library reads; it only grows."""
+
+
+class Listing(Fact):
+    """Vehicle, hitch, trailer and load as a file lists them: what the checks of a rig look at."""
+
+    format: Literal[1] = Field(default=1, description="version of this file's form; first key")
+    name: Annotated[Title, Field(description="what you call this rig")] = "rig"
+    region: Region | None = Field(default=None, description="whose rules are read")
+    since: Day | None = Field(default=None, description="day from which the rig is as said here")
+    country: Country | None = Field(
+        default=None,
+        description="whose words and units are used, where its region has several; a code of two"
+        " letters (ISO 3166)",
+    )
+    speed: Speed | None = Field(default=None, description="fastest you mean to travel")
+    vehicle: Vehicle
+    hitch: Hitch = Hitch()
+    trailer: Trailer
+    places: Named[Name, Place] = Field(default_factory=dict)
+    items: Named[Name, Item] = Field(default_factory=dict)
+    people: Named[Name, Person] = Field(default_factory=dict)
+    stages: Named[Name, Stage] = Field(default_factory=dict)
