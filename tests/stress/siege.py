@@ -18,6 +18,7 @@ from time import monotonic, perf_counter, sleep
 from typing import Final
 from urllib.parse import urlsplit
 
+from tests.loops import apart
 from tests.stress.crowd import LOOK, SOURCE, Browser, Page, crowd, page
 
 ODD: Final = (
@@ -86,7 +87,7 @@ def end(there: Page, number: int = signal.SIGTERM, lines: int = 12) -> tuple[int
             await asyncio.to_thread(there.process.wait, 30)
         return perf_counter() - begun
 
-    took = asyncio.run(work())
+    took = apart(work())
     code = there.process.returncode
     return int(took > 3.0 or code != 0), f"ended at work in {took:.2f} s, exit code {code}"
 
@@ -104,7 +105,7 @@ def memory(there: Page, acts: int = 10_000, tabs: int = 4) -> tuple[int, str]:
             seen.append(there.memory())
             print(f"       {seen[-1]:.0f} MB", file=sys.stderr, flush=True)
 
-    asyncio.run(work())
+    apart(work())
     told, threads = " ".join(f"{one:.0f}" for one in seen), there.threads()
     fell = seen[-1] > 1.1 * seen[3] or threads > 60
     return int(fell), f"{acts:,} acts: {told} MB, {threads} threads"
@@ -112,9 +113,9 @@ def memory(there: Page, acts: int = 10_000, tabs: int = 4) -> tuple[int, str]:
 
 def soak(there: Page, seconds: float = 600.0, browsers: int = 12) -> tuple[int, str]:
     """Browsers at a steady beat: MB at the start and at the end."""
-    asyncio.run(crowd(there, browsers, every=2.0, seconds=min(seconds / 5, 60.0)))
+    apart(crowd(there, browsers, every=2.0, seconds=min(seconds / 5, 60.0)))
     before = there.memory()
-    found = asyncio.run(crowd(there, browsers, every=2.0, seconds=seconds))
+    found = apart(crowd(there, browsers, every=2.0, seconds=seconds))
     grown = found.memory - before
     return int(grown > 0.1 * before), f"soak: {found.told()}; {grown:+.0f} MB over it"
 

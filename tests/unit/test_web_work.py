@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
+from tests.loops import apart
 
 from steelyard.files.autosave import digest
 from steelyard.files.demo import demo_rigs
@@ -296,7 +297,7 @@ def test_slow_parts_are_made_once_and_two_at_a_time(
         assert await same == await tasks[0] == "plot 0"
         assert await tasks[7] == "plot 7"
 
-    asyncio.run(work())
+    apart(work())
     assert begun == ["plot 0", "plot 1", "plot 7"]
     assert max(running) == 2
 

@@ -45,7 +45,7 @@ def assess(
     ...     trailer={"style": "rear-living", "empty": {"weight": "6300 lb"}},
     ... )
     >>> assess(rig).verdict
-    'tight'
+    'cannot tell'
     """
     scene = opened(rig, estimate, stages, draws, seed).standing()
     found, people = scene.loads, bool(scene.stated.people)
