@@ -41,7 +41,7 @@ def _run(*words: str) -> Result:
 def test_unknown_is_three_and_fits_the_page(tmp_path: Path) -> None:
     """The camper's vehicle does not say what it drives: exit 3, named, 80 columns."""
     result = _run(_file(tmp_path, CAMPER), "--stage", "leaving-home", "--grade", "60 %")
-    steep = _run(_file(tmp_path, CAMPER), "--stage", "leaving-home")
+    steep = _run(_file(tmp_path, CAMPER), "--stage", "leaving-home", "--sources")
     assert steep.exit_code == 3
     assert "vehicle.drive_force" in steep.output
     assert max(len(line) for line in (result.output + steep.output).splitlines()) <= 80
@@ -94,7 +94,7 @@ def test_wrong_options_are_one_sentence(tmp_path: Path, words: list[str], told: 
 def test_unsaid_brakes_are_said_to_be_judged_as_none(tmp_path: Path) -> None:
     """A verdict that rests on brakes nobody stated says so; a trailer with none pushes unbraked."""
     unsaid = CART.replace("brakes = {brakes}\n", "").replace("{{", "{").replace("}}", "}")
-    said = " ".join(_run(_file(tmp_path, unsaid), "--slowing", "0.9 g").output.split())
+    said = " ".join(_run(_file(tmp_path, unsaid), "--slowing", "0.9 g", "--sources").output.split())
     assert "▲ exceeded" in said
     assert "Trailer brakes are not stated (trailer.brakes): judged as none." in said
     assert "if it has brakes" in said

@@ -67,7 +67,7 @@ class TestGood:
 
     def test_agrees(self, rig: str) -> None:
         """Readings as expected agree: exit 0, every reading listed, before and after shown."""
-        result = weigh(rig, passes(), date="2025-05-03", place="fuel stop")
+        result = weigh(rig, passes(), "--all", date="2025-05-03", place="fuel stop")
         assert result.exit_code == 0
         assert "The readings agree" in result.output
         assert "Suspect" not in result.output

@@ -81,7 +81,7 @@ def _hitch(
     if fitted.bars is None:
         yield from said.level_lines(fitted, system)
         return
-    lines = list(said.bar_lines(fitted.bars, system))
+    lines = list(import_module("steelyard.words.bars").bar_lines(fitted.bars, system))
     yield from lines[2:] if rig.hitch.bars is not None and len(lines) > 2 else lines[:2]
     if len(lines) < 3:
         yield from said.level_lines(fitted, system)

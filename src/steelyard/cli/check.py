@@ -10,8 +10,10 @@ import click
 
 from steelyard.assessment import Assessment, StageResult, assess
 from steelyard.cli.belief import sharper
+from steelyard.cli.check_first import first_lines, short_lines
 from steelyard.cli.options import (
     about,
+    all_option,
     as_json,
     chosen_stage,
     drawn,
@@ -19,12 +21,21 @@ from steelyard.cli.options import (
     json_option,
     load,
     rig_argument,
+    sources_option,
     stage_option,
     tight_option,
     units_option,
     with_option,
 )
-from steelyard.cli.words import before_and_after, bullets, clipped, exit_code, paragraph, table
+from steelyard.cli.words import (
+    before_and_after,
+    bullets,
+    clipped,
+    exit_code,
+    paragraph,
+    shows_sources,
+    table,
+)
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
 from steelyard.ratings import Standing, severity
@@ -43,8 +54,6 @@ from steelyard.words import (
     weight_spread,
 )
 
-SHOWN: Final = 12
-"""Limits with the least room that are always listed."""
 HINTS: Final = {
     "trailer.options_offset": "trailer.options_offset is where options the weight leaves out sit:"
     " list them under [trailer.equipment], or weigh the trailer",
@@ -67,7 +76,9 @@ SLIGHT: Final = 5e-4
 @tight_option
 @with_option
 @figure_option
-@click.option("--all", "everything", is_flag=True, help="List every limit, roomy ones too.")
+@all_option
+@sources_option
+@click.option("--short", is_flag=True, help="Ten lines, to read to a customer.")
 def command(
     rig: str,
     stage: tuple[str, ...],
@@ -78,6 +89,7 @@ def command(
     *,
     as_json_: bool,
     everything: bool,
+    short: bool,
 ) -> None:
     """Loads, tongue weight, every limit and what decides, for a RIG file."""
     checked = run(rig, stage, tight, ticket)
@@ -92,7 +104,8 @@ def command(
         system = system_of(found, units)
         for line in sharpened(checked, system):
             click.echo(line)
-        click.echo(text(found, system, everything=everything))
+        lines = short_lines if short else _lines if everything else first_lines
+        click.echo("\n".join(lines(found, system)))
     unsure = bool(checked.words) and exit_code(found.verdict, refuses=found.refuses) == 0
     raise SystemExit(3 if unsure else exit_code(found.verdict, refuses=found.refuses))
 
@@ -128,12 +141,8 @@ def sharpened(checked: Checked, system: System) -> Iterator[str]:
     yield ""
 
 
-def text(found: Assessment, system: System, *, everything: bool = False) -> str:
-    """The whole answer for people; `everything` lists every limit, roomy ones too."""
-    return "\n".join(_lines(found, system, everything=everything))
-
-
-def _lines(found: Assessment, system: System, *, everything: bool) -> Iterator[str]:
+def _lines(found: Assessment, system: System) -> Iterator[str]:
+    """The whole answer, every limit listed."""
     yield found.rig.name
     yield paragraph(verdict_line(found, system))
     missing = missing_line(found, system)
@@ -142,7 +151,7 @@ def _lines(found: Assessment, system: System, *, everything: bool) -> Iterator[s
     yield ""
     if len(found.stages) > 1:
         yield from _trip(found, system)
-    yield from _stage(found.worst_stage, found, system, everything=everything)
+    yield from _stage(found.worst_stage, found, system)
     yield from _assumed(found, system)
     if found.remarks:
         yield "Taken on trust"
@@ -170,13 +179,11 @@ def _trip(found: Assessment, system: System) -> Iterator[str]:
     yield ""
 
 
-def _stage(
-    stage: StageResult, found: Assessment, system: System, *, everything: bool
-) -> Iterator[str]:
+def _stage(stage: StageResult, found: Assessment, system: System) -> Iterator[str]:
     yield f"{stage.title.capitalize()}, in full"
     yield from _tongue(stage, system)
     yield from _axles(stage, system)
-    yield from _limits(stage, system, everything=everything)
+    yield from _limits(stage, system)
     yield from _unknown(stage, system)
     yield from _tight(stage, found)
 
@@ -227,15 +234,13 @@ def _axles(stage: StageResult, system: System) -> Iterator[str]:
     yield ""
 
 
-def _limits(stage: StageResult, system: System, *, everything: bool) -> Iterator[str]:
+def _limits(stage: StageResult, system: System) -> Iterator[str]:
     known = sorted(
         (limit for limit in stage.limits if limit.verdict != "unknown"),
         key=lambda one: (-severity(one.verdict), one.room),
     )
     if not known:
         return
-    pressing = sum(limit.verdict != "within" for limit in known)
-    most = len(known) if everything else max(SHOWN, pressing)
     rows = [("limit", "value", "rating", "room", "chance", "status")]
     rows += [
         (
@@ -246,13 +251,9 @@ def _limits(stage: StageResult, system: System, *, everything: bool) -> Iterator
             _odds(limit.chance),
             MARKS[limit.verdict],
         )
-        for limit in known[:most]
+        for limit in known
     ]
     yield table(rows, left=(0, 5), indent="")
-    if len(known) > most:
-        rest = known[most:]
-        worst = max(limit.chance for limit in rest)
-        yield paragraph(f"{len(rest)} more are within ({_odds(worst)} at most); --all lists them.")
     if stage.governing is not None:
         governing = stage.governing
         yield paragraph(
@@ -294,8 +295,9 @@ def _unknown(stage: StageResult, system: System) -> Iterator[str]:
             continue
         yield paragraph(
             f"Note: {note.title} {measured(note.value, note, system)}, against"
-            f" {measured(note.rating, note, system)}; {note.source}. Advice and rules from memory"
-            " never decide."
+            f" {measured(note.rating, note, system)}"
+            + (f"; {note.source}" if shows_sources() else "")
+            + ". Advice never decides."
         )
         yield ""
 

@@ -4,7 +4,8 @@ from pathlib import Path
 
 import click
 
-from steelyard.cli.check import run, text
+from steelyard.cli.check import run
+from steelyard.cli.check_first import first_lines
 from steelyard.cli.words import exit_code
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 from steelyard.files.writer import FileThereError, write_new
@@ -23,7 +24,7 @@ def command(into: str) -> None:
     tickets = [_write(folder, name, body) for name, body in demo_tickets().items()]
     tables = [_write(folder, name, body) for name, body in demo_tables().items()]
     found = run(str(written[0]), (), TIGHT).found
-    click.echo(text(found, system_of(found, None)))
+    click.echo("\n".join(first_lines(found, system_of(found, None))))
     click.echo("")
     click.echo(f"Rigs in {folder}: {', '.join(path.name for path in written)}")
     click.echo(f"Next: steelyard open {written[0]}")

@@ -9,26 +9,37 @@ import click
 from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,
+    all_option,
     chosen_stage,
     json_option,
     load,
     rig_argument,
+    sources_option,
     stage_option,
     units_option,
     with_option,
 )
-from steelyard.cli.words import bullets, exit_code, paragraph, table
+from steelyard.cli.words import (
+    bullets,
+    do_next,
+    exit_code,
+    paragraph,
+    shows_sources,
+    squeezed,
+    table,
+)
 from steelyard.files.fit_report import fit_report
 from steelyard.hitching import TOLERANCE, Fit, Step, drops, fit
 from steelyard.quantity import Dimension, QuantityError, System, parse, to_border
+from steelyard.words.bars import bar_lines
 from steelyard.words.hitching import (
     CAUTIONS,
     an_inch,
     answer,
     ball_lines,
-    bar_lines,
     called,
     clearance_lines,
+    fit_steps,
     jack_lines,
     length,
     length_spread,
@@ -99,6 +110,8 @@ def _steps(ctx: click.Context, param: click.Parameter, raw: str | None) -> tuple
     metavar="LIST",
     help='Drops to choose from: fixed, adjustable, or "0 in,2 in,-2 in" (a rise below zero).',
 )
+@all_option
+@sources_option
 @json_option
 @units_option
 def command(
@@ -110,6 +123,7 @@ def command(
     steps: tuple[float, ...] | None,
     units: str | None,
     *,
+    everything: bool,
     as_json_: bool,
 ) -> None:
     """Which drop, ball, jack and spring bars a RIG wants, and how high.
@@ -128,8 +142,24 @@ def command(
     if as_json_:
         click.echo(json.dumps(fit_report(found), indent=1, ensure_ascii=False))
     else:
-        click.echo("\n".join(_lines(found, units_of(found.rig, units))))
+        whole = _lines if everything else _first
+        lines = whole(found, units_of(found.rig, units))
+        click.echo("\n".join(lines if everything else squeezed(lines)))
     raise SystemExit(exit_code(found.verdict, refuses=found.refuses))
+
+
+def _first(found: Fit, system: System) -> Iterator[str]:
+    """Verdict with all that does not fit or is not known, what to do, the steps about the best."""
+    yield paragraph(answer(found, system))
+    yield ""
+    yield from do_next(tuple(fit_steps(found, system)))
+    yield from _table(found, system, near=1)
+    if found.bars is not None:
+        yield paragraph(next(iter(bar_lines(found.bars, system))))
+    pressing = [one for one in rating_lines(found, system) if not one.startswith("What governs")]
+    yield from bullets([one for one in pressing if not one.startswith("Not known")][:4])
+    yield paragraph("With --all: sizes, ratings, jack, turning room, and what height does.")
+    yield paragraph(" ".join(CAUTIONS))
 
 
 def _lines(found: Fit, system: System) -> Iterator[str]:
@@ -161,6 +191,16 @@ def _lines(found: Fit, system: System) -> Iterator[str]:
 
 
 def _ball(found: Fit, system: System) -> Iterator[str]:
+    """The steps about the chosen one, and what they rest on."""
+    yield from _table(found, system, near=SHOWN)
+    lines = ball_lines(found, system)
+    yield from bullets(
+        [one for one in lines if shows_sources() or not one.startswith("Steps looked at")]
+    )
+    yield ""
+
+
+def _table(found: Fit, system: System, near: int) -> Iterator[str]:
     """The steps about the chosen one, and the one that is on now."""
     unit = "in" if system == "us" else "mm"
     stage = found.stages[found.height.worst_stage][1]
@@ -169,16 +209,15 @@ def _ball(found: Fit, system: System) -> Iterator[str]:
     yield paragraph(f"{seat_of(found).capitalize()} height, {where}")
     last = ("nose, stages", "least chance") if several else ("nose", "chance level")
     rows: list[Sequence[str]] = [("step", f"unladen, {unit}", "laden", *last)]
-    yield table([*rows, *(_row(found, step, system) for step in _near(found))])
-    yield from bullets(list(ball_lines(found, system)))
+    yield table([*rows, *(_row(found, step, system) for step in _near(found, near))])
     yield ""
 
 
-def _near(found: Fit) -> Sequence[Step]:
+def _near(found: Fit, reach: int) -> Sequence[Step]:
     height = found.height
     sold = [step for step in height.steps if not step.present] or list(height.steps)
     at = sold.index(height.chosen) if height.chosen in sold else 0
-    near = sold[max(at - SHOWN, 0) : at + SHOWN + 1]
+    near = sold[max(at - reach, 0) : at + reach + 1]
     return [*near, *([height.present] if height.present and height.present not in near else [])]
 
 

@@ -11,6 +11,7 @@ import click
 
 from steelyard.assessment import Assessment
 from steelyard.cli import BAD_INPUT
+from steelyard.cli.words import SOURCES
 from steelyard.fault import FaultError, missing
 from steelyard.files import read_rig
 from steelyard.quantity import QuantityError, parse
@@ -47,6 +48,23 @@ stage_option = click.option(
 json_option = click.option("--json", "as_json_", is_flag=True, help="JSON for programs.")
 units_option = click.option(
     "--units", type=click.Choice(["us", "metric"]), default=None, help="Units of the answer."
+)
+
+
+def _sources(ctx: click.Context, param: click.Parameter, raw: bool) -> None:  # noqa: FBT001
+    del param
+    ctx.meta[SOURCES] = raw
+
+
+all_option = click.option(
+    "--all", "everything", is_flag=True, help="All of it, not the first answer alone."
+)
+sources_option = click.option(
+    "--sources",
+    is_flag=True,
+    expose_value=False,
+    callback=_sources,
+    help="Name keys of the rig file, and where rules and typical values come from.",
 )
 
 

@@ -9,18 +9,20 @@ import click
 from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,
+    all_option,
     chosen_stage,
     fail,
     json_option,
     load,
     rig_argument,
+    sources_option,
     stage_option,
     tight_option,
     units_option,
     with_option,
 )
-from steelyard.cli.road_words import answer
-from steelyard.cli.words import exit_code, paragraph
+from steelyard.cli.road_words import answer, first_answer
+from steelyard.cli.words import exit_code, paragraph, squeezed
 from steelyard.files.road_report import road_report
 from steelyard.quantity import GRAVITY, Dimension, QuantityError, parse
 from steelyard.road import Setting, require, road, settings_for, severity
@@ -101,6 +103,9 @@ def _deceleration(ctx: click.Context, param: click.Parameter, raw: str | None) -
     "--trailer-share", callback=_setting, metavar="SHARE", help="Part of its slowing it brakes."
 )
 @tight_option
+@click.option("--rules", is_flag=True, help="Rules on brakes, those that decide nothing too.")
+@all_option
+@sources_option
 @json_option
 @units_option
 def command(
@@ -118,6 +123,8 @@ def command(
     tight: float,
     units: str | None,
     *,
+    rules: bool,
+    everything: bool,
     as_json_: bool,
 ) -> None:
     """Brakes and grades of a RIG: need, stops, load transfer, push, climbing, heat of a descent.
@@ -153,5 +160,8 @@ def command(
         click.echo(json.dumps(road_report(facts, found), indent=1, ensure_ascii=False))
     else:
         others = [one for one in found if one is not worst]
-        click.echo("\n".join(answer(facts, worst, others, units_of(facts, units))))
+        system = units_of(facts, units)
+        whole = answer if everything else first_answer
+        lines = whole(facts, worst, others, system, rules=rules)
+        click.echo("\n".join(lines if everything or rules else squeezed(lines)))
     raise SystemExit(exit_code(worst.verdict, refuses=worst.refuses))

@@ -4,22 +4,25 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from steelyard.cli.words import bullets, paragraph, table
+from steelyard.cli.words import bullets, do_next, paragraph, shows_sources, table
 from steelyard.quantity import GRAVITY, System, percent, shown, to_border
 from steelyard.rig import Rig
 from steelyard.road import Range, Setting, StageRoad, Stop
 from steelyard.typical import fill
 from steelyard.words.road import (
     CAUTIONS,
+    FIRST_CAUTION,
     climb_lines,
     descent_lines,
     far,
     gees,
+    grade_lines,
     lift_lines,
     lock_line,
     push_line,
     road_verdict,
     rule_line,
+    to_know,
     unstated_lines,
 )
 
@@ -27,22 +30,58 @@ AS_ASKED: Final = Setting(value=0.0).source
 UNSAID: Final[dict[bool | None, str]] = {True: "has brakes", False: "has none"}
 
 
+def first_answer(
+    rig: Rig, found: StageRoad, others: Sequence[StageRoad], system: System, *, rules: bool
+) -> Iterator[str]:
+    """Verdict and what to do, the stop, the grade; nothing that fails or is unknown is folded."""
+    asked = found.settings
+    yield rig.name
+    yield paragraph(road_verdict(found))
+    yield from _others(others)
+    yield ""
+    yield from stops(found, system, everything=False)
+    yield paragraph(" ".join(grade_lines(found.climb, found.descent, asked, system, found.brakes)))
+    yield paragraph(push_line(found.stances, system, found.brakes).partition(";")[0] + ".")
+    yield from (paragraph(f"{line[0].upper()}{line[1:]}") for line in lift_lines(found.stances))
+    yield from surge(rig)
+    yield ""
+    yield from do_next(tuple(to_know(found)))
+    yield from ruled(found, everything=rules)
+    yield paragraph("With --all: loads that move, which axle locks first, what is assumed.")
+    yield paragraph(FIRST_CAUTION)
+
+
+def _others(others: Sequence[StageRoad]) -> Iterator[str]:
+    """The other stages by their verdicts."""
+    if others:
+        listed = ", ".join(f"{one.title} ({one.verdict})" for one in others)
+        yield paragraph(f"This is the stage that decides; the others: {listed}.")
+
+
+def ruled(found: StageRoad, *, everything: bool) -> Iterator[str]:
+    """Rules that decide; those that decide nothing are counted unless asked for."""
+    deciding = [rule for rule in found.rules if not rule.note and rule.verdict != "within"]
+    shown = found.rules if everything else deciding
+    yield from bullets([rule_line(rule, sources=shows_sources()) for rule in shown])
+    left = len(found.rules) - len(shown)
+    if left:
+        yield paragraph(f"{left} rules on brakes that hold or decide nothing here: --rules.")
+
+
 def answer(
-    rig: Rig, found: StageRoad, others: Sequence[StageRoad], system: System
+    rig: Rig, found: StageRoad, others: Sequence[StageRoad], system: System, *, rules: bool
 ) -> Iterator[str]:
     """Everything at the stage with the worst verdict."""
     asked = found.settings
     yield rig.name
     yield paragraph(road_verdict(found))
-    if others:
-        listed = ", ".join(f"{one.title} ({one.verdict})" for one in others)
-        yield paragraph(f"This is the stage that decides; the others: {listed}.")
-    yield ""
-    said = UNSAID.get(found.brakes, "brakes not stated: judged as none")
-    yield f"Must the trailer have brakes? (rig file: {said})"
-    yield from bullets([rule_line(rule) for rule in found.rules])
+    yield from _others(others)
     yield ""
     yield from stops(found, system)
+    said = UNSAID.get(found.brakes, "brakes not stated: judged as none")
+    yield f"Must the trailer have brakes? (rig file: {said})"
+    yield from ruled(found, everything=rules)
+    yield ""
     yield from loads(found, system)
     yield paragraph(push_line(found.stances, system, found.brakes))
     yield from (paragraph(f"{line[0].upper()}{line[1:]}") for line in lift_lines(found.stances))
@@ -59,8 +98,9 @@ def answer(
     yield from (paragraph(line) for line in CAUTIONS)
 
 
-def stops(found: StageRoad, system: System) -> Iterator[str]:
-    """A stop on the level and downhill, with trailer brakes and without."""
+def stops(found: StageRoad, system: System, *, everything: bool = True) -> Iterator[str]:
+    """A stop on the level and downhill, with trailer brakes and without; of a trailer that has none
+    the rows without alone, unless everything is due."""
     asked = found.settings
     speed = shown(asked.speed, "speed", system)
     yield paragraph(
@@ -71,7 +111,9 @@ def stops(found: StageRoad, system: System) -> Iterator[str]:
         ("road", "trailer", "slows at most, g", "shortest stop", f"at {gees(asked.deceleration)}")
     ]
     fitted = found.brakes is True
-    rows += [_stop(one, asked.grade, system, fitted=fitted) for one in found.stops]
+    kept = [one for one in found.stops if everything or found.brakes is not False]
+    kept = kept or [one for one in found.stops if not one.trailer_brakes]
+    rows += [_stop(one, asked.grade, system, fitted=fitted) for one in kept]
     yield table(rows, left=(0, 1), indent="")
     yield ""
 
@@ -156,4 +198,5 @@ def assumed(rig: Rig, found: StageRoad) -> Iterator[str]:
 
 def _setting(one: Setting) -> str:
     half = 1.959963984540054 * one.sd
-    return f"{one.value:g} ± {half:.2g}, {one.source}"
+    number = f"{one.value:g} ± {half:.2g}"
+    return f"{number}, {one.source}" if shows_sources() else number

@@ -14,20 +14,23 @@ import click
 from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,
+    all_option,
     drawn,
     fail,
     figure_option,
     json_option,
     load,
     rig_argument,
+    sources_option,
     tight_option,
     units_option,
     with_option,
 )
-from steelyard.cli.words import exit_code, paragraph
+from steelyard.cli.words import exit_code, paragraph, squeezed
 from steelyard.quantity import Z95, Dimension, QuantityError, System, parse, written_like
 from steelyard.rig import Rig
 from steelyard.words import system_of
+from steelyard.words.trade import units_of
 
 if TYPE_CHECKING:
     from steelyard.estimate import Estimate
@@ -69,6 +72,8 @@ def _quantity(raw: str | None, dimension: Dimension, option: str) -> float | Non
     help="Print a starter list and end; no RIG is read.",
 )
 @click.option("--write", "save", is_flag=True, help="Save the plan into the RIG file.")
+@all_option
+@sources_option
 @figure_option
 @json_option
 @units_option
@@ -89,6 +94,7 @@ def command(
     ticket: str | None,
     *,
     save: bool,
+    everything: bool,
     as_json_: bool,
 ) -> None:
     """Where everything of a RIG file should ride, at every stage of its trip.
@@ -119,7 +125,7 @@ def command(
 
         drawn(figure, stow_picture(found, system))
     saved = _save(Path(rig), found, new[1] if new else None) if save else None
-    _tell(found, system, saved, doubts, as_json_=as_json_)
+    _tell(found, system, saved, doubts, everything=everything, as_json_=as_json_)
     code = _code(found)
     raise SystemExit(3 if doubts and code == 0 else code)
 
@@ -266,8 +272,7 @@ def _tell_slide(
 ) -> None:
     from steelyard.cli.stow_words import footing_lines, footing_rows
 
-    system: System = "us" if rig.region in (None, "north-america") else "metric"
-    system = system if units is None else ("us" if units == "us" else "metric")
+    system = units_of(rig, units)
     if as_json_:
         click.echo(json.dumps({"slide": footing_rows(found)}, indent=1, ensure_ascii=False))
     else:
@@ -324,7 +329,13 @@ def _save(path: Path, found: "Stowed", new: object) -> Path | None:
 
 
 def _tell(
-    found: "Stowed", system: System, saved: Path | None, doubts: tuple[str, ...], *, as_json_: bool
+    found: "Stowed",
+    system: System,
+    saved: Path | None,
+    doubts: tuple[str, ...],
+    *,
+    everything: bool,
+    as_json_: bool,
 ) -> None:
     from steelyard.cli.stow_words import stow_lines, stow_report
 
@@ -332,6 +343,7 @@ def _tell(
         whole = {**stow_report(found), "weighing_doubts": list(doubts)}
         click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
         return
-    click.echo("\n".join((*map(paragraph, doubts), *stow_lines(found, system))))
+    lines = (*map(paragraph, doubts), *stow_lines(found, system, everything=everything))
+    click.echo("\n".join(lines if everything else squeezed(lines)))
     if saved is not None:
         click.echo(f"Saved; the file as it was is {saved.name}.")

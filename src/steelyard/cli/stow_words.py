@@ -23,8 +23,8 @@ from steelyard.words.stowed import (
 )
 
 
-def stow_lines(found: Stowed, system: System) -> Iterator[str]:
-    """The whole answer for people."""
+def stow_lines(found: Stowed, system: System, *, everything: bool) -> Iterator[str]:
+    """The answer for people: verdict, moves in order, stages; where all rides and proof if due."""
     yield found.rig.name
     yield paragraph(plan_verdict(found))
     if found.likely_fits and (found.left or found.found is None):
@@ -32,17 +32,19 @@ def stow_lines(found: Stowed, system: System) -> Iterator[str]:
         yield paragraph(f"{words} (`steelyard weigh --next`), or accept more chance with --tight.")
     yield ""
     if found.found is not None and found.order is not None:
-        yield from _stages(found, found.found, system)
-        yield from _places(found, found.found, system)
-        yield from _water(found, system)
         yield from _moves(found, found.order, system)
-        yield from _proof(found, found.found, system)
+        yield from _stages(found, found.found, system)
+        yield from _water(found, system)
+        if everything:
+            yield from _places(found, found.found, system)
+            yield from _proof(found, found.found, system)
+        else:
+            yield paragraph("With --all: where everything rides, and how good the plan is.")
     if found.hopeless:
         yield "No stowing mends these"
         yield from bullets(found.hopeless)
         yield ""
-    yield paragraph(TIE_DOWN)
-    yield from (paragraph(line) for line in CAUTIONS)
+    yield paragraph(" ".join((TIE_DOWN, *CAUTIONS)))
 
 
 def _stages(found: Stowed, plan: Found, system: System) -> Iterator[str]:

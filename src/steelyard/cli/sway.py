@@ -12,6 +12,7 @@ from steelyard.assessment.sway_advice import Advice, sway_advice
 from steelyard.cli.belief import Sharper, sharper
 from steelyard.cli.options import (
     about,
+    all_option,
     chosen_stage,
     drawn,
     fail,
@@ -19,6 +20,7 @@ from steelyard.cli.options import (
     json_option,
     load,
     shipped_option,
+    sources_option,
     stage_option,
     units_option,
     with_option,
@@ -31,8 +33,8 @@ from steelyard.cli.sway_runs import (
     one_run,
     traced,
 )
-from steelyard.cli.sway_words import answer, curve, moved, weighed
-from steelyard.cli.words import exit_code, paragraph
+from steelyard.cli.sway_words import answer, curve, first_answer, moved, step_lines, weighed
+from steelyard.cli.words import do_next, exit_code, paragraph
 from steelyard.estimate import Estimate
 from steelyard.files.recording_report import recording_report
 from steelyard.files.sway_report import sway_report
@@ -114,6 +116,8 @@ def _speeds(ctx: click.Context, param: click.Parameter, raw: str | None) -> tupl
     metavar="FILE",
     help="Damping from a CSV log of yaw rate and speed; RIG optional.",
 )
+@all_option
+@sources_option
 @figure_option
 @json_option
 @units_option
@@ -132,6 +136,7 @@ def command(
     figure: Path | None,
     units: str | None,
     *,
+    everything: bool,
     as_json_: bool,
 ) -> None:
     """How fast a swing of a RIG dies out, from what speed it doesn't, and what moves that.
@@ -169,7 +174,8 @@ def command(
         report = sway_report(facts, found, advice, trace) | _recorded(heard, told)
         click.echo(json.dumps(report, indent=1))
     else:
-        _say(_lines(facts, found, worst, advice, trace, weighed(bare, before[at], system), system))
+        whole = _lines if everything else _first
+        _say(whole(facts, found, worst, advice, trace, weighed(bare, before[at], system), system))
         _say(further(facts, sharp, worst, what, friction, runs, system))
         if heard and told:
             _say(compared(heard, told, before[at], model[at], worst, system))
@@ -234,6 +240,31 @@ def _draw(
     from steelyard.drawing import sway_picture
 
     drawn(figure, sway_picture(name, found, worst, system, chart, trace))
+
+
+def _first(
+    rig: Rig,
+    found: tuple[StageSway, ...],
+    worst: StageSway,
+    advice: tuple[Advice, ...],
+    trace: Trace | None,
+    weighing: Iterable[str],
+    system: System,
+) -> Iterator[str]:
+    """The first answer: how it settles, what to do, and what is folded."""
+    yield rig.name
+    if worst.chosen_speed > BEYOND:
+        yield paragraph(TOO_FAST.format(said_speed(worst.chosen_speed, system)))
+    yield from first_answer(worst, system)
+    if len(found) > 1:
+        yield paragraph(f"Of {len(found)} stages this one settles worst.")
+    yield ""
+    yield from do_next(tuple(step_lines(advice, system)))
+    yield from weighing
+    if trace is not None:
+        yield from traced(trace, system)
+    yield paragraph("With --all: damping from speed to speed, and every move that helps.")
+    yield from (paragraph(line) for line in CAUTIONS)
 
 
 def _lines(

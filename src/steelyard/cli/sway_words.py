@@ -36,6 +36,22 @@ def answer(found: StageSway, system: System) -> Iterator[str]:
     yield from (paragraph(line) for line in sway_sentences(found, system))
 
 
+def first_answer(found: StageSway, system: System) -> Iterator[str]:
+    """How it settles and from what speed it does not; what is left out counts nothing wrong."""
+    for line in list(sway_sentences(found, system))[:-1]:
+        yield paragraph(line)
+
+
+def step_lines(advice: tuple[Advice, ...], system: System) -> Iterator[str]:
+    """Moves that settle it most and break no limit, one a sentence."""
+    good = [one for one in advice if one.move.gain > WORTH_A_LINE and not one.breaks]
+    for one in good[:3]:
+        what = move_words(one.move, system)
+        what = f"Move {what}" if one.move.kind == "weight" else what
+        but = f"; but {_hurts(one, system)}" if one.hurts else ""
+        yield f"{what[0].upper()}{what[1:]}: damping ratio {one.move.gain:+z.2f}{but}."
+
+
 def curve(found: StageSway, system: System) -> Iterator[str]:
     """Damping against speed."""
     unit = unit_of("speed", system)

@@ -12,15 +12,17 @@ from steelyard.cli.belief import reconciled, weighed
 from steelyard.cli.keep import keep
 from steelyard.cli.options import (
     about,
+    all_option,
     drawn,
     fail,
     figure_option,
     json_option,
     load,
     rig_argument,
+    sources_option,
     units_option,
 )
-from steelyard.cli.words import before_and_after, bullets, paragraph, table
+from steelyard.cli.words import before_and_after, bullets, paragraph, squeezed, table
 from steelyard.files.report import CAUTIONS
 from steelyard.files.tickets import typed_ticket
 from steelyard.quantity import Z95, System, percent, with_spread
@@ -49,7 +51,9 @@ from steelyard.words.weighed import (
     unit_question,
 )
 
-NEXT_SHOWN = 6
+NEXT_SHOWN = 3
+OFF = 2.0
+"""sd from which a reading is shown in the first answer."""
 
 
 @click.command("weigh")
@@ -69,6 +73,8 @@ NEXT_SHOWN = 6
 )
 @click.option("--log", "keep_it", is_flag=True, help="Keep it in the logbook.")
 @click.option("--logbook", "book_path", metavar="FILE", help="Which logbook; default as for log.")
+@all_option
+@sources_option
 @figure_option
 @json_option
 @units_option
@@ -83,6 +89,7 @@ def command(
     *,
     ask_next: bool,
     keep_it: bool,
+    everything: bool,
     as_json_: bool,
     **weights: str | None,
 ) -> None:
@@ -117,7 +124,8 @@ def command(
         click.echo(json.dumps(_report(found, before, after, advice), indent=1, ensure_ascii=False))
     else:
         system = system_of(before, units)
-        click.echo("\n".join(_lines(facts, found, before, after, advice, system)))
+        told = _lines(facts, found, before, after, advice, system, everything=everything)
+        click.echo("\n".join(told if everything else squeezed(told)))
     disagrees = found is not None and not found.agrees
     raise SystemExit(1 if disagrees else 3 if questions else 0)
 
@@ -154,20 +162,26 @@ def _lines(
     after: Assessment,
     advice: tuple[Advice, ...],
     system: System,
+    *,
+    everything: bool,
 ) -> Iterator[str]:
+    """The answer: do readings agree, what they say; each reading where one is off or all are due;
+    what is left open by count unless it is due."""
     yield rig.name
     if found is not None:
         yield from _agreement(found, system)
-        yield from _readings(found, system)
         yield from _answer(found, before, after, system)
+        yield from _readings(found, system, everything=everything)
         cannot = unobservable(found)
-        if cannot:
+        if cannot and not everything:
+            yield paragraph(f"With --all: every reading, and what they leave open ({len(cannot)}).")
+        elif cannot:
             yield "What is left open"
             yield from bullets(cannot)
             yield ""
     if advice:
         yield from _advice(advice)
-    yield from (paragraph(line) for line in CAUTIONS)
+    yield paragraph(" ".join(CAUTIONS))
 
 
 def _agreement(found: Reconciled, system: System) -> Iterator[str]:
@@ -184,7 +198,11 @@ def _agreement(found: Reconciled, system: System) -> Iterator[str]:
     yield ""
 
 
-def _readings(found: Reconciled, system: System) -> Iterator[str]:
+def _readings(found: Reconciled, system: System, *, everything: bool) -> Iterator[str]:
+    """Every reading, or those more than two sd off."""
+    off = [one for one in found.readings if everything or abs(one.standardised) > OFF]
+    if not off:
+        return
     rows = [("reading", "read", "expected", "±", "off by")]
     rows += [
         (
@@ -194,7 +212,7 @@ def _readings(found: Reconciled, system: System) -> Iterator[str]:
             read_number(Z95 * one.sd, one, system),
             f"{one.standardised:+z.1f} sd",
         )
-        for one in found.readings
+        for one in off
     ]
     yield table(rows)
     yield ""

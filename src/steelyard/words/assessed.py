@@ -18,7 +18,7 @@ from steelyard.ratings import Standing, Verdict
 from steelyard.rig import Rig
 from steelyard.words.trade import units_of
 
-USUAL: Final = 408.0
+USUAL: Final = 408.2
 """kg of people, hitch and gear in a vehicle that tows: 900 lb (common practice, no source)."""
 MARKS: Final[dict[Verdict, str]] = {
     "within": "● within",

@@ -7,11 +7,12 @@ from typing import Final
 import numpy as np
 
 from steelyard.assessment import Spread
-from steelyard.hitching import Bars, Clearance, Fit, Jacking, Lift, Match, Pitch, Step
-from steelyard.quantity import GRAVITY, System, percent, shown, with_spread
+from steelyard.hitching import Clearance, Fit, Jacking, Lift, Match, Pitch, Step
+from steelyard.quantity import Z95, System, shown, with_spread
 from steelyard.quantity.constants import INCH
 from steelyard.rig import is_pin
 from steelyard.words.assessed import MARKS, chance, room, weight, weight_spread
+from steelyard.words.unstated import plainly
 
 CAUTIONS: Final = (
     (
@@ -118,9 +119,31 @@ def _rest(found: Fit) -> str:
     return " ".join(parts) or "Every size fits and every rating holds."
 
 
-def _listed(names: list[str], most: int = 4) -> str:
-    more = f" and {len(names) - most} more" if len(names) > most else ""
-    return "; ".join(names[:most]) + more
+def _listed(names: list[str]) -> str:
+    return "; ".join(dict.fromkeys(names))
+
+
+def loose(one: Spread) -> bool:
+    """Whether a figure's spread is larger than itself: it says nothing that a tape does not."""
+    return not Z95 * one.sd <= abs(one.value)
+
+
+def fit_steps(found: Fit, system: System) -> Iterator[str]:
+    """What to do about a fit: what is missing, what to set, what to prove."""
+    best = found.height.chosen
+    if not best.present:
+        yield f"Fit {called(best, system, seat_of(found))} and tape the trailer level."
+    for path in found.height.missing:
+        yield f"Tape the {plainly(path)}. {_UNMEASURED[path]}"
+    bars = found.bars
+    if bars is not None and bars.fenders is not None and bars.fenders_prove:
+        front = fine(bars.fenders.front_on, system)
+        yield f"Set the bars until the front fender stands {front} above its height unhitched."
+    unknown = [one.title for one in found.matches if one.verdict == "unknown"]
+    if unknown:
+        yield f"Measure {', '.join(unknown)}."
+    if found.jack.missing:
+        yield f"Measure {', '.join(map(plainly, found.jack.missing))}."
 
 
 def _named(found: Fit, verdict: str) -> Iterator[str]:
@@ -191,7 +214,7 @@ def level_lines(found: Fit, system: System) -> Iterator[str]:
 def _sinks(squat: Spread, system: System) -> str:
     if squat.value >= 0:
         return f"sinks it by {length_spread(squat, system)}"
-    return f"lifts it by {length_spread(_turned(squat), system)}"
+    return f"lifts it by {length_spread(turned(squat), system)}"
 
 
 _UNMEASURED: Final = {
@@ -281,7 +304,9 @@ def jack_lines(jack: Jacking, system: System) -> Iterator[str]:
 
 
 def _lift_line(lift: Lift, system: System) -> str:
-    force = f"carrying {weight_spread(lift.force, system)}"
+    force = (
+        "carrying a load" if loose(lift.force) else f"carrying {weight_spread(lift.force, system)}"
+    )
     task = TASKS[lift.task][0].upper() + TASKS[lift.task][1:]
     if lift.reach is None:
         return f"{task} it works {force}; whether it reaches is not known."
@@ -295,71 +320,13 @@ def _lift_line(lift: Lift, system: System) -> str:
     )
 
 
-_DUE: Final = {
-    "due": "Spring bars are due",
-    "not due": "Spring bars are not due",
-    "forbidden": "Spring bars are forbidden",
-    "unknown": "Whether spring bars are due is not known",
-}
-
-
-def bar_lines(bars: Bars, system: System) -> Iterator[str]:
-    """Whether bars are due, of what rating, how they are set and what proves it."""
-    yield f"{_DUE[bars.due]}: {'; '.join(bars.reasons)}."
-    if bars.rating is not None:
-        size = (
-            "none sold covers it"
-            if bars.size is None
-            else f"rated {weight(bars.size * GRAVITY, system)} or more"
-        )
-        yield (
-            f"They carry tongue plus cargo behind the rear axle,"
-            f" {weight_spread(bars.rating, system)}: {size}."
-        )
-    if bars.preset is None or bars.moment is None or bars.take_up is None:
-        return
-    supposed = "Supposing bars of a usual kind, to" if bars.supposed else "To"
-    given = bars.restored[bars.set_stage].value if bars.share is None else bars.share
-    share = percent(given, 0) if np.isfinite(given) else "nothing"
-    if not bars.moment.value > 0:
-        yield f"At “{bars.set_at}” the bars hang slack: nothing of the front load is given back."
-        return
-    what = "keep the preset stated, giving back" if bars.share is None else "give back"
-    yield (
-        f"{supposed} {what} {share} of the front load lost at “{bars.set_at}”:"
-        f" {_degrees(bars.preset)} of preset, or"
-        f" {length_spread(bars.take_up, system)} of chain with no head tilt. The bars' stiffness is"
-        " seldom known: go by the fenders."
-    )
-    if bars.fenders_prove:
-        yield from _fender_lines(bars, system)
-    else:
-        yield "The vehicle levels itself: its fenders prove nothing; weigh the front axle."
-
-
-def _degrees(one: Spread) -> str:
-    return (
-        f"{np.degrees(one.value):z.1f}° ({np.degrees(one.low):z.1f} to {np.degrees(one.high):z.1f})"
-    )
-
-
-def _fender_lines(bars: Bars, system: System) -> Iterator[str]:
-    if bars.fenders is None:
-        return
-    seen = bars.fenders
-    yield (
-        "Proof by tape, against the vehicle alone with the same load in it: the front fender rises"
-        f" {_fine(seen.front_off, system)} without bars; set them until it stands"
-        f" {_fine(seen.front_on, system)} up. The rear fender goes from"
-        f" {_fine(_turned(seen.rear_off), system)} down to {_fine(_turned(seen.rear_on), system)}."
-    )
-
-
-def _turned(one: Spread) -> Spread:
+def turned(one: Spread) -> Spread:
+    """The same spread of the negative."""
     return Spread(value=-one.value, best=-one.best, sd=one.sd, low=-one.high, high=-one.low)
 
 
-def _fine(one: Spread, system: System) -> str:
+def fine(one: Spread, system: System) -> str:
+    """A length as a tape on a fender reads it: `0.42 ± 0.12 in`."""
     return with_spread(one.value, one.sd, "length", system, 2 if system == "us" else 0)
 
 

@@ -18,6 +18,7 @@ from steelyard.road import (
     StageRoad,
     Stance,
 )
+from steelyard.road.settings import Settings
 from steelyard.typical import axle_count
 from steelyard.words.assessed import MARKS, chance
 
@@ -117,16 +118,49 @@ def braking_lines(found: StageRoad) -> Iterator[str]:
             yield f"{MARKS[one.verdict]}: {finding_title(one, found)}.{due}"
 
 
-def rule_line(rule: BrakeRule) -> str:
-    """One rule on brakes with its source, and whether it decides."""
+FIRST_CAUTION: Final = (
+    "Worn, wet, hot or badly set brakes need longer: shift down before a grade. Ratings on the"
+    " labels and local law come first. An estimate is not a test: ask a licensed professional."
+)
+
+
+def to_know(found: StageRoad) -> Iterator[str]:
+    """What to look at, or do, for what does not hold or is not known."""
+    judged = [
+        *((rule.verdict, rule.due) for rule in found.rules if not rule.note),
+        *((one.verdict, one.due) for one in found.findings),
+    ]
+    if any(verdict in ("exceeded", "cannot tell") for verdict, _ in judged):
+        yield "Slow down, load less or mend the brakes, then ask again."
+    yield from (f"Find out {due}." for verdict, due in judged if verdict == "unknown" and due)
+
+
+def grade_lines(
+    up: Climb,
+    down: Descent,
+    asked: Settings,
+    system: System,
+    brakes: bool | None,  # noqa: FBT001  (a key of the rig file)
+) -> Iterator[str]:
+    """The grade in three sentences: the pull, the power, who takes the descent."""
+    climb = list(climb_lines(up, asked.grade, asked.speed, system))
+    yield climb[0].partition(", starting")[0] + "."
+    yield climb[-1].removesuffix(" Heat and height take power away.")
+    descent = next(descent_lines(down, asked.grade, asked.length, system, brakes))
+    yield descent.partition(" Trailer brakes kept on")[0].partition(" One stop is")[0]
+
+
+def rule_line(rule: BrakeRule, *, sources: bool) -> str:
+    """One rule on brakes, whether it decides, and its source if that is due."""
     mark: Verdict = rule.verdict
     due = f" To know: {rule.due}." if rule.verdict == "unknown" and rule.due else ""
     passed = ""
     if not math.isnan(rule.chance):
         passed = f" Chance of being above it: {chance(rule.chance)}."
     word = "note, decides nothing: " if rule.note else ""
+    source = f" Source: {rule.source}." if sources else ""
     shown_mark = "" if rule.note else f"{MARKS[mark]}, "
-    return f"{shown_mark}{word}{rule.title}. {rule.text}{passed}{due} Source: {rule.source}."
+    return f"{shown_mark}{word}{rule.title}. {rule.text}{passed}{due}{source}"
 
 
 def push_line(

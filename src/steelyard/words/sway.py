@@ -53,7 +53,7 @@ def sway_sentences(found: StageSway, system: System) -> Iterator[str]:
         yield f"What comes first as speed rises: {first} ({other})."
     yield (
         f"Understeer with the trailer on: {_understeer(found.understeer)}. The damping ratio asked"
-        " for is common practice, from memory; it is a setting."
+        " for is common practice; it is a setting."
     )
 
 

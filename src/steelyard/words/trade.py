@@ -162,15 +162,19 @@ def _pattern(mine: Sequence[str], own: Sequence[str]) -> re.Pattern[str]:
     """Names of the owner and what is no prose first, then every term, longest first."""
     kept = "|".join(re.escape(name) for name in sorted(own, key=len, reverse=True))
     kept = rf"(?<!\w)(?:{kept})(?!\w)|{KEPT}" if kept else KEPT
-    said = "|".join(map(_either_case, sorted(mine, key=len, reverse=True)))
+    said = "|".join(_either_case(one, mine) for one in sorted(mine, key=len, reverse=True))
     article = r"(?:(?P<article>\b[Aa]n?) )?"
     return re.compile(rf"{kept}|{article}(?P<term>{said})(?P<many>s?)(?!\w)")
 
 
-def _either_case(term: str) -> str:
-    first = term[0]
-    letter = f"[{first.lower()}{first.upper()}]" if first.isalpha() else re.escape(first)
-    return (r"(?<!\w)" if first.isalpha() else "") + letter + re.escape(term[1:])
+def _either_case(term: str, terms: Sequence[str]) -> str:
+    """A term with a small or capital letter; one that begins with a sign, such as `: tongue`, not
+    where a longer term goes on from its word."""
+    first, inner = term[0], term.lstrip(" :,")
+    if first.isalpha():
+        return rf"(?<!\w)[{first.lower()}{first.upper()}]" + re.escape(term[1:])
+    longer = [re.escape(one[len(inner) :]) for one in terms if one.startswith(f"{inner} ")]
+    return re.escape(term) + (rf"(?!{'|'.join(longer)})" if longer else "")
 
 
 def _article(written: str, word: str) -> str:

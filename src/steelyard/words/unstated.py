@@ -1,5 +1,6 @@
 """What can be said of a value that nobody stated: where to state it, or why it cannot be."""
 
+import re
 from typing import Final
 
 from steelyard.rig import SEAT_ROWS, Rig
@@ -56,6 +57,17 @@ def plainly(name: str) -> str:
     """A parameter's name as a person reads it: `items.pantry.station` is pantry station."""
     kind, _, rest = name.partition(".")
     return (rest if kind in ("items", "people") else name).replace("_", " ").replace(".", " ")
+
+
+_KEY: Final = re.compile(
+    r"(?P<aside> \()?\b(?P<key>(?:vehicle|hitch|trailer|items|people|places|stages|load|road)"
+    r"(?:\.[\w-]+)+)(?(aside)\))"
+)
+
+
+def without_keys(text: str) -> str:
+    """A text with names of things for keys of the rig file; a key in brackets goes."""
+    return _KEY.sub(lambda one: "" if one["aside"] else plainly(one["key"]), text)
 
 
 def instead(name: str) -> str:

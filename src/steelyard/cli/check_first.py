@@ -1,0 +1,186 @@
+"""The first answer of `steelyard check`: thirty lines, and ten to read to a customer."""
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from steelyard.assessment import Assessment, StageResult
+from steelyard.cli.words import LINES, Row, clipped, counted, do_next, paragraph, squeezed, table
+from steelyard.quantity import System, percent
+from steelyard.ratings import Standing, Verdict, severity
+from steelyard.words import (
+    MARKS,
+    chance,
+    measured,
+    missing_line,
+    room,
+    verdict_line,
+    weight,
+    weight_spread,
+)
+from steelyard.words.next_steps import next_steps
+
+STAGES: Final = 5
+ROWS: Final = 6
+"""Limits not within that have a row each; more share a sentence."""
+CAUTION: Final = (
+    "The ratings on the labels, and local law, come first. An estimate is not a weighing. When in"
+    " doubt, weigh, and ask a licensed professional."
+)
+SHORT: Final = 10
+"""Lines to read to a customer."""
+
+
+def first_lines(found: Assessment, system: System) -> Iterator[str]:
+    """The first answer in thirty lines."""
+    yield from squeezed(_first_lines(found, system))
+
+
+def _first_lines(found: Assessment, system: System) -> Iterator[str]:
+    """Verdict, reason, what to do; loads; every limit that is not within; what is folded."""
+    stage = found.worst_stage
+    top = [found.rig.name, paragraph(verdict_line(found, system))]
+    missing = missing_line(found, system)
+    top += [paragraph(missing)] if missing else []
+    top += ["", *do_next(tuple(next_steps(found, system)))]
+    rest = [*_trust(found), *_unknown(found), paragraph(CAUTION)]
+    pressing = sorted(
+        (one for one in stage.limits if one.verdict in ("exceeded", "cannot tell", "tight")),
+        key=lambda one: (-severity(one.verdict), one.room),
+    )
+    body = [
+        *_loads(found, stage, system),
+        "",
+        *_more(pressing[ROWS:], system),
+        *_elsewhere(found, system),
+    ]
+    spare = LINES - counted([*top, *body, *rest]) - 2 - min(len(pressing), ROWS)
+    roomy = sorted((one for one in stage.limits if one.verdict == "within"), key=_room)
+    shown = [*pressing[:ROWS], *roomy[: max(min(spare, 4), 0)]]
+    yield from (*top, *body)
+    if shown:
+        yield _limits(shown, system)
+    yield paragraph(_folded(found, stage, shown))
+    yield from rest
+
+
+def _room(one: Standing) -> float:
+    return one.room
+
+
+def _loads(found: Assessment, stage: StageResult, system: System) -> Iterator[str]:
+    """On the ball at every stage, or at the one there is."""
+    if len(found.stages) == 1:
+        yield paragraph(
+            f"On the ball {weight_spread(stage.tongue.weight, system)},"
+            f" {percent(stage.tongue.share.value)} of the trailer's"
+            f" {weight(stage.trailer.value, system)}."
+        )
+        return
+    by_need = sorted(found.stages, key=lambda one: -severity(one.verdict))
+    kept = [one for one in found.stages if one is stage or one in by_need[: STAGES - 1]]
+    rows: list[Row] = [("stage", "share", "on the ball", "trailer", "status")]
+    rows += [
+        (
+            clipped(one.title),
+            percent(one.tongue.share.value),
+            weight_spread(one.tongue.weight, system),
+            weight(one.trailer.value, system),
+            MARKS[one.verdict],
+        )
+        for one in kept
+    ]
+    yield table(rows, left=(0, 4))
+    left = [one for one in found.stages if one not in kept]
+    if left:
+        yield paragraph(f"{len(left)} more stages, none worse than these: --all lists them.")
+
+
+def _limits(shown: Sequence[Standing], system: System) -> str:
+    rows: list[Row] = [("limit", "value", "rating", "chance over", "status")]
+    rows += [
+        (
+            clipped(one.title, 33),
+            measured(one.value, one, system),
+            measured(one.rating, one, system),
+            chance(one.chance),
+            MARKS[one.verdict],
+        )
+        for one in shown
+    ]
+    return table(rows, left=(0, 4))
+
+
+def _more(rest: Sequence[Standing], system: System) -> Iterator[str]:
+    """What is not within and has no row, in a sentence for each verdict."""
+    verdicts: tuple[Verdict, ...] = ("exceeded", "cannot tell", "tight")
+    for verdict in verdicts:
+        named = [f"{one.title}, {room(one, system)}" for one in rest if one.verdict == verdict]
+        if named:
+            yield paragraph(f"{MARKS[verdict]} too: {'; '.join(named)}.")
+
+
+def _elsewhere(found: Assessment, system: System) -> Iterator[str]:
+    """What is exceeded or cannot be told at another stage and not at the worst."""
+    worst = found.worst_stage
+    told = {one.name for one in worst.limits if one.verdict in ("exceeded", "cannot tell")}
+    for stage in found.stages:
+        for one in stage.limits:
+            if one.verdict in ("exceeded", "cannot tell") and one.name not in told:
+                told.add(one.name)
+                yield paragraph(
+                    f"{MARKS[one.verdict]} at “{stage.title}”: {one.title}, {room(one, system)}."
+                )
+
+
+def _unknown(found: Assessment) -> Iterator[str]:
+    """Every rating nobody stated, at whatever stage, by name: never within."""
+    limits = [one for stage in found.stages for one in stage.limits]
+    missing = dict.fromkeys(one.title for one in limits if one.verdict == "unknown")
+    if missing:
+        yield paragraph(
+            f"{MARKS['unknown']}, so never within ({len(missing)}): {', '.join(missing)}."
+        )
+
+
+def _trust(found: Assessment) -> Iterator[str]:
+    """Remarks and advice, which are never folded."""
+    notes = [
+        f"{note.title} is past what is advised"
+        for note in found.worst_stage.notes
+        if note.verdict not in ("unknown", "within")
+    ]
+    if found.remarks or notes:
+        yield paragraph(f"Taken on trust: {'; '.join((*found.remarks, *notes))}.")
+
+
+def _folded(found: Assessment, stage: StageResult, shown: Sequence[Standing]) -> str:
+    """What is not shown here, counted; nothing of it is anything but within."""
+    within = sum(one.verdict == "within" for one in stage.limits)
+    within -= sum(one.verdict == "within" for one in shown)
+    parts = [f"{within} more limits, all within"] if within else []
+    parts += [f"{len(found.assumed)} assumed values"] if found.assumed else []
+    parts.append("axle loads")
+    return f"With --all: {', '.join(parts)}. Sources and keys: --sources."
+
+
+def short_lines(found: Assessment, system: System) -> Iterator[str]:
+    """Ten lines at most, to read to a customer: verdict, why, what to do, what it carries."""
+    stage = found.worst_stage
+    steps = list(next_steps(found, system))[:2]
+    worst = [one for one in stage.limits if one.refuses]
+    unknown = sum(one.verdict == "unknown" for one in stage.limits)
+    texts = [f"{found.rig.name}: {verdict_line(found, system)}"]
+    if len(worst) > 1:
+        texts.append(f"Beyond or likely beyond: {len(worst)} limits.")
+    texts.append(
+        f"On the ball {weight_spread(stage.tongue.weight, system)},"
+        f" {percent(stage.tongue.share.value)} of the trailer."
+        + (f" Ratings not known: {unknown}." if unknown else "")
+    )
+    lines = [line for text in texts for line in paragraph(text).split("\n")]
+    caution = paragraph("Labels and local law come first; an estimate is not a weighing.")
+    for number, step in enumerate(steps, start=1):
+        more = paragraph(step, "   ", f"{number}. ").split("\n")
+        if len(lines) + len(more) + 1 <= SHORT:
+            lines += more
+    yield from (*lines[: SHORT - 1], caution)

@@ -1,0 +1,89 @@
+"""First the answer: thirty lines of eighty columns, and nothing pressing folded away."""
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from tests.trades import COUPLINGS, text_of
+
+from steelyard.assessment import assess
+from steelyard.cli import main
+from steelyard.cli.options import load
+from steelyard.files.demo import demo_rigs, demo_tickets
+
+COMMANDS = ("check", "road", "fit", "sway", "stow --seconds 0.2", "weigh --next")
+
+
+def ran(command: str, path: Path) -> Result:
+    """One command on a rig file."""
+    name, *more = command.split()
+    return CliRunner().invoke(main, [name, str(path), *more])
+
+
+@pytest.fixture(params=["demo", *COUPLINGS])
+def rig(request: pytest.FixtureRequest, tmp_path: Path) -> Path:
+    """The demo's camper, and a rig of each coupling with much unknown."""
+    demo = demo_rigs()["perihelion-camper.toml"]
+    path = tmp_path / "rig.toml"
+    text = demo if request.param == "demo" else text_of("us", request.param)
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_thirty_lines_of_eighty_columns(rig: Path, command: str) -> None:
+    """The asked-for size, and a pointer to the rest; a dotted key only with --sources."""
+    lines = ran(command, rig).output.splitlines()
+    assert len(lines) <= 30, "\n".join(lines)
+    assert max(map(len, lines)) <= 80
+    assert "from memory" not in " ".join(lines)
+    assert "withheld" not in " ".join(lines)
+
+
+def test_nothing_pressing_is_folded(rig: Path) -> None:
+    """Every limit exceeded, unknown or untold at any stage is named in the first answer."""
+    told = " ".join(ran("check --units us", rig).output.split())
+    found = assess(load(str(rig)))
+    pressing = {
+        one.title
+        for stage in found.stages
+        for one in stage.limits
+        if one.verdict in ("exceeded", "cannot tell", "unknown")
+    }
+    from steelyard.words.trade import trade_of
+
+    trade = trade_of(found.rig)
+    assert [one for one in pressing if trade.said(one)[:32] not in told] == []
+    assert "An estimate is not a weighing" in told
+
+
+def test_ten_lines_to_read_to_a_customer(rig: Path) -> None:
+    """`check --short` has ten lines at most, opens with the verdict and ends with the caution."""
+    lines = ran("check --short", rig).output.splitlines()
+    assert len(lines) <= 10
+    assert any(mark in " ".join(lines[:2]) for mark in "●◐‡▲?")
+    assert lines[-1].endswith("an estimate is not a weighing.")
+
+
+def test_keys_and_sources_stand_behind_an_option(tmp_path: Path) -> None:
+    """A reader sees names of things; `--sources` adds keys of the file and where rules are from."""
+    path = tmp_path / "rig.toml"
+    path.write_text(demo_rigs()["perihelion-camper.toml"], encoding="utf-8")
+    plain, whole = (ran(f"check --all{more}", path).output for more in ("", " --sources"))
+    assert "trailer.empty.cg" not in plain
+    assert "trailer.empty.cg" in whole
+    rules, sourced = (ran(f"road --rules{more}", path).output for more in ("", " --sources"))
+    assert "California" in rules
+    assert "Source:" not in rules
+    assert "Source:" in sourced
+    assert "California" not in ran("road", path).output
+
+
+def test_a_weighing_is_told_in_thirty_lines(tmp_path: Path) -> None:
+    """The demo's ticket with the demo's camper."""
+    path, ticket = tmp_path / "rig.toml", tmp_path / "ticket.toml"
+    path.write_text(demo_rigs()["perihelion-camper.toml"], encoding="utf-8")
+    ticket.write_text(demo_tickets()["camper-at-the-fuel-stop.toml"], encoding="utf-8")
+    result = CliRunner().invoke(main, ["weigh", str(path), str(ticket)])
+    assert result.exit_code == 0, result.output
+    assert len(result.output.splitlines()) <= 30
