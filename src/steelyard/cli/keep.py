@@ -15,7 +15,6 @@ from steelyard.logbook import Logbook, default_path
 from steelyard.logbook.recording import recorded
 from steelyard.logbook.records import Weighing
 from steelyard.rig import Owned, Rig
-from steelyard.trip import crewed, travelled
 from steelyard.weighing import Reconciled, reconcile
 
 
@@ -42,7 +41,7 @@ def kept(number: str, own: Owned) -> tuple[Rig, Estimate, Weighing]:
     try:
         found = reread(weighing, int(number), own)
     except FaultError:
-        rig = crewed(parse_rig(weighing.rig_text, f"rig of weighing {number}")).owning(own)
+        rig = parse_rig(weighing.rig_text, f"rig of weighing {number}").owning(own)
         return rig, _written(weighing), weighing
     return found.weighed.rig, found.posterior, weighing
 
@@ -51,7 +50,7 @@ def reread(weighing: Weighing, number: int, own: Owned | None = None) -> Reconci
     """A weighing reconciled again from both files as they were; FaultError where that fails."""
     rig = parse_rig(weighing.rig_text, f"rig of weighing {number}").owning(own or {})
     ticket = parse_ticket(weighing.ticket_text, _name(weighing.ticket_text, str(number)))
-    return reconcile(crewed(travelled(rig)), ticket)
+    return reconcile(rig, ticket)
 
 
 def _name(text: str, number: str) -> str:

@@ -17,7 +17,8 @@ from steelyard.files import read_rig
 from steelyard.quantity import QuantityError, parse
 from steelyard.ratings import TIGHT
 from steelyard.rig import Owned, Rig
-from steelyard.trip import plan_stages, travelled
+from steelyard.scene import under_way
+from steelyard.trip import plan_stages
 from steelyard.words.trade import speaking, trade, trade_of
 
 SHIPPED = "steelyard.shipped"
@@ -167,10 +168,11 @@ def own_values() -> Owned:
 
 
 def load(path: str) -> Rig:
-    """The rig in a file with the levels that follow from its trip."""
+    """The rig in a file, whose trip can happen."""
     rig = stated(path)
     with about(path):
-        return travelled(rig)
+        under_way(rig)
+    return rig
 
 
 def chosen_stage(rig: Rig, asked: tuple[str, ...]) -> tuple[str, ...] | None:

@@ -90,6 +90,11 @@ def under_way(rig: Rig) -> Rig:
     return crewed(travelled(rig))
 
 
+def belief_of(rig: Rig) -> Estimate:
+    """What a rig file alone lets one believe of its rig as it travels."""
+    return prior(under_way(rig)).estimate
+
+
 def _opening(
     stated: Rig,
     rig: Rig,

@@ -8,10 +8,9 @@ from steelyard.estimate import Estimate
 from steelyard.quantity import Level
 from steelyard.ratings import TIGHT, Standing
 from steelyard.rig import Rig
-from steelyard.scene import opened
+from steelyard.scene import opened, under_way
 from steelyard.stowing.arrange import arranged, believed, now, restated
 from steelyard.stowing.rules import forbidden, torn
-from steelyard.trip import travelled
 from steelyard.typical import fill
 
 
@@ -49,7 +48,7 @@ def what_if(
     """
     scene = opened(rig, estimate)
     stated, rig, estimate = scene.stated, scene.rig, scene.estimate
-    levels = _other(rig, travelled(filled(stated, levels)))
+    levels = _other(rig, under_way(filled(stated, levels)))
     after = filled(arranged(rig, {**now(rig), **moves}), levels)
     belief = refilled(believed(estimate, rig, after), after, levels)
     old = assess(scene, tight=tight)

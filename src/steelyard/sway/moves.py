@@ -10,8 +10,8 @@ from steelyard.estimate import Array, Estimate, Values
 from steelyard.quantity import POUND
 from steelyard.quantity.constants import HOUR, INCH, MILE, POUND_FORCE
 from steelyard.rig import Place, Rig, SpringBars, is_pin
-from steelyard.scene import Opening, Scene
-from steelyard.statics import Mass, prior
+from steelyard.scene import Opening, Scene, belief_of
+from steelyard.statics import Mass
 from steelyard.statics.masses import in_place
 from steelyard.sway.advice import Edge, asked, edges
 from steelyard.sway.answers import RATIO
@@ -308,7 +308,7 @@ def _fitted_bars(
             )
         }
     )
-    v = {**prior(fitted).estimate.at_mean(), **centre}
+    v = {**belief_of(fitted).at_mean(), **centre}
     scene = Scene(rig=fitted, stages=(plan,), values=_stacked([v]))
     after = edges(_modelled(scene, relaxation=relaxation), ratio, chosen)[0]
     share = float(v["hitch.bars.restoration"])

@@ -10,7 +10,8 @@ from steelyard.files.autosave import digest
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import validated
 from steelyard.rig import Rig, one_spelling
-from steelyard.trip import TripError, travelled
+from steelyard.scene import under_way
+from steelyard.trip import TripError
 
 Data = Mapping[str, Any]
 P = ParamSpec("P")
@@ -87,10 +88,12 @@ class State:
 
 
 def rig_of(data: Data, name: str) -> Rig:
-    """The rig in plain data; AskError with one sentence a fault."""
+    """The rig in plain data, whose trip can happen; AskError with one sentence a fault."""
     try:
-        return travelled(validated(Rig, data, "", name))
+        rig = validated(Rig, data, "", name)
+        under_way(rig)
     except FileFaultError as error:
         raise AskError(str(error)) from None
     except TripError as error:
         raise AskError(f"{name}, {error}") from None
+    return rig

@@ -7,8 +7,7 @@ import numpy as np
 
 from steelyard.estimate import Estimate
 from steelyard.rig import Rig
-from steelyard.scene import under_way
-from steelyard.statics import prior
+from steelyard.scene import belief_of
 
 FAR: Final = 2.0
 """A stated value this many posterior sd away from what was weighed is reported."""
@@ -37,7 +36,7 @@ def carried(weighed: Rig, posterior: Estimate, changed: Rig) -> Carried:
     rig states differently takes the new statement. What was weighed and what is new are taken
     independent.
     """
-    old, now = (prior(under_way(rig)).estimate for rig in (weighed, changed))
+    old, now = (belief_of(rig) for rig in (weighed, changed))
     shared = [name for name in now.names if name in posterior.index and name in old.index]
     same = [name for name in shared if _alike(old, now, name)]
     restated = [name for name in shared if name not in same]

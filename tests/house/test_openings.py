@@ -1,0 +1,36 @@
+"""A rig is opened in one place."""
+
+import ast
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+ALLOWED: Final = {
+    "travelled": ("scene/opening.py", "trip/"),
+    "crewed": ("scene/opening.py", "trip/"),
+    "prior": ("scene/opening.py", "statics/", "weighing/plan.py"),
+}
+"""Who may let a trip flow, seat the crew or ask for a prior: the opening, the part it belongs to,
+and weighing, whose prior is wider by the loads that its passes were taken with."""
+
+
+def _names(tree: ast.Module) -> Iterator[tuple[str, int]]:
+    """Every function called, by its own name, and every name taken from another module."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom):
+            yield from ((one.name, node.lineno) for one in node.names)
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+            yield node.func.id, node.lineno
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+            yield node.func.attr, node.lineno
+
+
+def test_a_rig_is_opened_in_one_place(source_trees: Mapping[str, ast.Module]) -> None:
+    """No door and no answer lets the trip flow, seats the crew or takes the prior by itself."""
+    strays = [
+        f"{path}:{line} {name}"
+        for path, tree in source_trees.items()
+        for name, line in _names(tree)
+        if name in ALLOWED
+        and not path.startswith(tuple(f"src/steelyard/{x}" for x in ALLOWED[name]))
+    ]
+    assert strays == []
