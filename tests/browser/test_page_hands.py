@@ -54,7 +54,7 @@ def test_sway_says_when_it_is_not_yet_of_this_load(served: Served, desk: Watched
     """From a move on, the line on sway is marked until it is of the rig as it is now."""
     page = desk.open(served.address)
     edge = page.locator("#part-edge")
-    expect(edge).to_contain_text("Wagging starts")
+    expect(edge).to_contain_text("Sway grows")
     expect(edge).to_have_attribute("aria-busy", "false")
     page.evaluate(
         "window.marks = []; const edge = document.getElementById('part-edge');"
@@ -83,7 +83,7 @@ def touch(line: CDPSession, kind: str, *points: tuple[float, float]) -> None:
 def chip(served: Served, phone: Watched) -> tuple[Page, CDPSession, float, float]:
     """A chip in the middle of a phone's screen, and a finger."""
     page = phone.open(served.address)
-    expect(page.locator("#part-edge")).to_contain_text("Wagging starts")
+    expect(page.locator("#part-edge")).to_contain_text("Sway grows")
     page.locator(CHIP).evaluate("one => one.scrollIntoView({block: 'center'})")
     box = page.locator(CHIP).bounding_box()
     assert box

@@ -86,7 +86,7 @@ def test_chart_falls_as_the_cargo_goes_back() -> None:
 
 
 def test_a_weighing_is_told_before_and_after(tmp_path: Path) -> None:
-    """With a ticket, damping and the wagging speed stand without it and with it."""
+    """With a ticket, damping and the speed at which sway grows stand without it and with it."""
     assert CliRunner().invoke(main, ["demo", "--into", str(tmp_path)]).exit_code in (0, 1, 3)
     ticket = str(tmp_path / "camper-at-the-fuel-stop.toml")
     result = _run(str(tmp_path / "perihelion-camper.toml"), "--with", ticket)
