@@ -34,3 +34,30 @@ def test_a_rig_is_opened_in_one_place(source_trees: Mapping[str, ast.Module]) ->
         and not path.startswith(tuple(f"src/steelyard/{x}" for x in ALLOWED[name]))
     ]
     assert strays == []
+
+
+def _searched(node: ast.AST) -> bool:
+    """Whether stages are looked through here for one of a certain key."""
+    loops = node.generators if isinstance(node, ast.GeneratorExp | ast.ListComp) else [node]
+    sources = [one.iter for one in loops if isinstance(one, ast.For | ast.comprehension)]
+    return any(
+        isinstance(found, ast.Call) and ast.unparse(found.func).endswith("plan_stages")
+        for found in sources
+    ) and any(
+        isinstance(part, ast.Attribute) and part.attr == "key"
+        for one in ast.walk(node)
+        if isinstance(one, ast.Compare)
+        for part in ast.walk(one)
+    )
+
+
+def test_a_stage_is_chosen_in_one_place(source_trees: Mapping[str, ast.Module]) -> None:
+    """Outside trip and scene nobody looks through a rig's stages for one by its key."""
+    strays = [
+        f"{path}:{node.lineno}"
+        for path, tree in source_trees.items()
+        if not path.startswith(("src/steelyard/trip/", "src/steelyard/scene/"))
+        for node in ast.walk(tree)
+        if isinstance(node, ast.For | ast.GeneratorExp | ast.ListComp) and _searched(node)
+    ]
+    assert strays == []

@@ -7,6 +7,7 @@ from tests.rigs import COMPLETE
 from tests.weighings import hitch_scale, platform, ticket
 
 from steelyard.estimate import Estimate, propagate
+from steelyard.fault import FaultError
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
 from steelyard.trip import crewed, plan_stages
@@ -15,7 +16,6 @@ from steelyard.weighing import (
     Advice,
     Reconciled,
     Ticket,
-    TicketError,
     next_readings,
     unobservable,
 )
@@ -194,5 +194,5 @@ class TestUnobservable:
 def test_unknown_stage() -> None:
     """A stage that the rig does not have is one sentence that names those it has."""
     rig = weighings.rig("camper")
-    with pytest.raises(TicketError, match=r'expected one of the stages \(leave.*found "leaf"'):
+    with pytest.raises(FaultError, match=r'expected one of the stages \(leave.*found "leaf"'):
         next_readings(rig, prior(rig).estimate, stage="leaf")

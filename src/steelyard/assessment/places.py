@@ -14,7 +14,7 @@ from steelyard.rig import Place, Rig
 from steelyard.scene import Scene
 from steelyard.statics import Influence, Mass
 from steelyard.statics.masses import Body, in_place
-from steelyard.trip import StagePlan, plan_stages
+from steelyard.trip import StagePlan, chosen_stages
 from steelyard.typical import seat_names, seat_place
 
 MOST: Final = 2000.0
@@ -70,7 +70,7 @@ class Headroom:
 def headroom(found: Assessment, stage: str) -> tuple[Headroom, ...]:
     """Headroom of every place, seat and tank at one stage, limits judged with their spread."""
     rig = found.rig
-    plan = next(plan for plan in plan_stages(rig) if plan.key == stage)
+    (plan,) = chosen_stages(rig, (stage,))
     centre = found.estimate.at_mean()
     spread = found.estimate.values(draws(found.estimate, DRAWS, found.seed))
     lever = next(one for one in found.stages if one.key == stage).levers
@@ -105,7 +105,7 @@ class OnAxles:
 
 def on_axles(found: Assessment, stage: str) -> tuple[OnAxles, ...]:
     """What every weight of the rig puts on the axles at one stage, heaviest first."""
-    plan = next(plan for plan in plan_stages(found.rig) if plan.key == stage)
+    (plan,) = chosen_stages(found.rig, (stage,))
     result = next(one for one in found.stages if one.key == stage)
     down, rows = GRAVITY * float(np.cos(plan.grade)), []
     for entry in result.ledger.weights:

@@ -8,12 +8,11 @@ import click
 from steelyard.assessment import Assessment, assess
 from steelyard.cli.options import about, fail, json_option, load, shipped_option, units_option
 from steelyard.cli.words import Row, clipped, paragraph, table
-from steelyard.fault import FaultError, missing
 from steelyard.files.match_report import comparison_report
 from steelyard.files.report import CAUTIONS
 from steelyard.matching import Comparison, compare
 from steelyard.quantity import GRAVITY, System, to_border
-from steelyard.trip import plan_stages
+from steelyard.trip import chosen_stages
 from steelyard.words import number, system_of, weight_spread
 from steelyard.words.matched import first_sentence, value
 
@@ -57,9 +56,7 @@ def command(
 
 def _assessed(path: str, stage: str | None, argument: str) -> Assessment:
     rig = load(path)
-    known = [plan.key for plan in plan_stages(rig)]
-    if stage is not None and stage not in known:
-        raise FaultError(missing("stages", stage, known, argument=argument))
+    chosen_stages(rig, None if stage is None else (stage,), argument)
     with about(path):
         return assess(rig)
 

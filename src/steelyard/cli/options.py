@@ -12,13 +12,13 @@ import click
 from steelyard.assessment import Assessment
 from steelyard.cli import BAD_INPUT
 from steelyard.cli.words import SOURCES
-from steelyard.fault import FaultError, missing
+from steelyard.fault import FaultError
 from steelyard.files import read_rig
 from steelyard.quantity import QuantityError, parse
 from steelyard.ratings import TIGHT
 from steelyard.rig import Owned, Rig
 from steelyard.scene import under_way
-from steelyard.trip import plan_stages
+from steelyard.trip import chosen_stages
 from steelyard.words.trade import speaking, trade, trade_of
 
 SHIPPED = "steelyard.shipped"
@@ -177,10 +177,7 @@ def load(path: str) -> Rig:
 
 def chosen_stage(rig: Rig, asked: tuple[str, ...]) -> tuple[str, ...] | None:
     """The stages asked for, checked against the rig's own."""
-    known = [plan.key for plan in plan_stages(rig)]
-    for key in asked:
-        if key not in known:
-            raise FaultError(missing("stages", key, known, argument="stage"))
+    chosen_stages(rig, asked)
     return asked or None
 
 

@@ -1,6 +1,6 @@
 """The one opening of a rig: what it is, what is believed of it, and what it carries by stage."""
 
-from steelyard.scene.opening import DRAWS, Opening, belief_of, chosen_stages, opened, under_way
+from steelyard.scene.opening import DRAWS, Opening, belief_of, opened, under_way
 from steelyard.scene.scene import DEFAULT_REGION, NoBalanceError, Scene, region_of, summed
 
 __all__ = [
@@ -10,7 +10,6 @@ __all__ = [
     "Opening",
     "Scene",
     "belief_of",
-    "chosen_stages",
     "opened",
     "region_of",
     "summed",

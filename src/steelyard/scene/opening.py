@@ -8,11 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Estimate, drawn, stencil
-from steelyard.fault import Fault, FaultError
 from steelyard.rig import Rig
 from steelyard.scene.scene import Scene
 from steelyard.statics import prior
-from steelyard.trip import StagePlan, crewed, plan_stages, travelled
+from steelyard.trip import StagePlan, chosen_stages, crewed, plan_stages, travelled
 from steelyard.typical import Sheet, fill
 
 DRAWS: Final = 4096
@@ -114,15 +113,3 @@ def _opening(
         draws=draws,
         seed=seed,
     )
-
-
-def chosen_stages(rig: Rig, wanted: Sequence[str] | None) -> tuple[StagePlan, ...]:
-    """The stages asked for, all by default; ValueError for one that isn't there."""
-    plans = plan_stages(rig)
-    if wanted is None:
-        return plans
-    known = {plan.key: plan for plan in plans}
-    for key in wanted:
-        if key not in known:
-            raise FaultError(Fault(due=f"a stage ({', '.join(known)})", found=f'"{key}"'))
-    return tuple(known[key] for key in wanted)

@@ -13,7 +13,7 @@ from steelyard.statics.contact import Settled, Springs, Triple, settle, solve, s
 from steelyard.statics.lever import axle_loads
 from steelyard.statics.linkage import Linkage, linkage
 from steelyard.statics.masses import Mass, masses
-from steelyard.trip import StagePlan, plan_stages
+from steelyard.trip import StagePlan, chosen_stages, plan_stages
 
 Rest = Callable[[Springs, Triple], Settled]
 """How springs come to rest under weights: `settle`, or with the front wheels held down."""
@@ -286,14 +286,14 @@ def _bar_preset(
     """
     if "hitch.bars.preset" in v:
         return np.asarray(v["hitch.bars.preset"])
-    keys, every = [plan.key for plan in plans], plan_stages(rig)
-    wanted = (rig.hitch.bars.set_at if rig.hitch.bars else None) or every[0].key
+    keys = [plan.key for plan in plans]
+    wanted = (rig.hitch.bars.set_at if rig.hitch.bars else None) or plan_stages(rig)[0].key
     share = v["hitch.bars.restoration"]
     if wanted in keys:
         return np.asarray(_preset(base, share, rate)[keys.index(wanted)])
-    then = next(plan for plan in every if plan.key == wanted)
     always = tuple(one for one in extra if one.kg.ndim < 2)
-    return np.asarray(_preset(coupled(rig, v, (then,), always), share, rate)[0])
+    then = chosen_stages(rig, (wanted,))
+    return np.asarray(_preset(coupled(rig, v, then, always), share, rate)[0])
 
 
 def with_bar(link: Linkage, rate: Array, preset: Array) -> Springs:

@@ -6,7 +6,6 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Values
-from steelyard.fault import Fault, FaultError
 from steelyard.rig import Rig
 from steelyard.scene import under_way
 from steelyard.statics import loads
@@ -20,7 +19,7 @@ from steelyard.sway.inputs import (
 )
 from steelyard.sway.machine import Machine, machine
 from steelyard.sway.simulate import Trace
-from steelyard.trip import plan_stages
+from steelyard.trip import chosen_stages
 
 WIND: Final = 12.0
 """m/s, a side gust of one second: a strong breeze (assumed: a round number)."""
@@ -46,11 +45,8 @@ def machine_at(rig: Rig, v: Values, stage: str, friction: float = 0.0) -> Machin
     Raises ValueError for a stage that is not there.
     """
     rig = under_way(rig)
-    for plan in plan_stages(rig):
-        if plan.key == stage:
-            return machine(rig, v, loads(rig, v, (plan,)), friction=friction)
-    known = ", ".join(plan.key for plan in plan_stages(rig))
-    raise FaultError(Fault(due=f"a stage of the rig ({known})", found=f'"{stage}"'))
+    found = loads(rig, v, chosen_stages(rig, (stage,)))
+    return machine(rig, v, found, friction=friction)
 
 
 def swings(trace: Trace) -> tuple[float, float]:

@@ -1,12 +1,13 @@
 """The stages of a trip: who and what is aboard at each, and what flows between them."""
 
 from steelyard.trip.flows import Flow, TripError, flows, travelled
-from steelyard.trip.stages import StagePlan, crewed, plan_stages
+from steelyard.trip.stages import StagePlan, chosen_stages, crewed, plan_stages
 
 __all__ = [
     "Flow",
     "StagePlan",
     "TripError",
+    "chosen_stages",
     "crewed",
     "flows",
     "plan_stages",

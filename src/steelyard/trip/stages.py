@@ -1,7 +1,9 @@
 """Resolving the stages of a rig: a rig without stages has one, as described."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
+from steelyard.fault import FaultError, missing
 from steelyard.rig import Person, Rig
 
 
@@ -34,6 +36,24 @@ def plan_stages(rig: Rig) -> tuple[StagePlan, ...]:
         there = (there | frozenset(stage.bought)) - frozenset(stage.used_up)
         plans.append(_plan(rig, key, there))
     return tuple(plans)
+
+
+def chosen_stages(
+    rig: Rig, wanted: Iterable[str] | None, argument: str = "stage"
+) -> tuple[StagePlan, ...]:
+    """The stages asked for by key, all by default.
+
+    Raises FaultError, of what was asked for as `argument`, for one that isn't there.
+    """
+    plans = plan_stages(rig)
+    if wanted is None:
+        return plans
+    known = {plan.key: plan for plan in plans}
+    asked = tuple(wanted)
+    for key in asked:
+        if key not in known:
+            raise FaultError(missing("stages", key, known, argument=argument))
+    return tuple(known[key] for key in asked)
 
 
 def _plan(rig: Rig, key: str, there: frozenset[str]) -> StagePlan:

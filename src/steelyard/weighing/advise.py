@@ -7,15 +7,14 @@ from typing import Any
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, from_stencil, linearise, stencil
-from steelyard.fault import missing
 from steelyard.ratings import checks
 from steelyard.rig import Rig
 from steelyard.scene import Scene, under_way
-from steelyard.trip import StagePlan, plan_stages
+from steelyard.trip import StagePlan, chosen_stages
 from steelyard.weighing.chance import normal_below
 from steelyard.weighing.options import GEAR, Option, options
 from steelyard.weighing.plan import lay
-from steelyard.weighing.ticket import Ticket, TicketError
+from steelyard.weighing.ticket import Ticket
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(24)
 
@@ -44,15 +43,15 @@ def next_readings(
 
     Preposterior analysis on the linearised problem: the spread that would remain is known before
     the number is (Raiffa & Schlaifer, Applied Statistical Decision Theory, 1961, ch. 5). Raises
-    TicketError for a stage that the rig does not have.
+    FaultError for a stage that the rig does not have.
     """
     rig = under_way(rig)
-    plan = _plan(rig, stage)
+    plan = chosen_stages(rig, None if stage is None else (stage,))[0]
     possible = [option for option in options(rig) if option.gear in gear]
     if not possible:
         return ()
     slopes, noise, groups, belief = _linear(rig, estimate, possible, plan.key)
-    share, margins, sizes = _answers(rig, estimate, plan.key, belief)
+    share, margins, sizes = _answers(rig, estimate, plan, belief)
     rows = []
     for option, group in zip(possible, groups, strict=True):
         gain = _gain(belief.cov, slopes[group], noise[group])
@@ -69,16 +68,6 @@ def next_readings(
             )
         )
     return tuple(sorted(rows, key=lambda row: (row.share_sd_then, row.wrong_then)))
-
-
-def _plan(rig: Rig, stage: str | None) -> StagePlan:
-    """The stage asked for, the first where none is."""
-    plans = {plan.key: plan for plan in plan_stages(rig)}
-    if stage is None:
-        return next(iter(plans.values()))
-    if stage not in plans:
-        raise TicketError(missing("stages", stage, plans, argument="stage"))
-    return plans[stage]
 
 
 def _linear(
@@ -113,13 +102,12 @@ def _believed(wider: Estimate, estimate: Estimate) -> Estimate:
 
 
 def _answers(
-    rig: Rig, estimate: Estimate, stage: str, belief: Estimate
+    rig: Rig, estimate: Estimate, plan: StagePlan, belief: Estimate
 ) -> tuple[Array, Array, Array]:
     """Gradients over `belief` of the tongue share (p,) and of every known margin (k, p), and the
     margins themselves (k,)."""
-    plans = tuple(plan for plan in plan_stages(rig) if plan.key == stage)
     values = estimate.values(stencil(estimate))
-    scene = Scene(rig=rig, stages=plans, values=values)
+    scene = Scene(rig=rig, stages=(plan,), values=values)
     points = 2 * len(estimate.names) + 1
     rows = [scene.loads.share]
     for check in checks(scene):
