@@ -12,8 +12,8 @@ from steelyard.matching.beliefs import tow_sides, towed_sides
 from steelyard.matching.kernel import COLUMNS, _values, _with_ratings, drawn
 from steelyard.matching.limits import FIRST
 from steelyard.matching.pairing import paired
-from steelyard.ratings import Case, checks, load_rulebook
-from steelyard.statics import loads
+from steelyard.ratings import checks
+from steelyard.scene import Scene
 from steelyard.sway import SPEED, combination, critical_speeds, oscillation
 from steelyard.sway.combination import taken
 from steelyard.trip import plan_stages
@@ -89,12 +89,12 @@ def _bare() -> float:
     plain = paired(_tow(0), _towed(0))
     rig = _with_ratings(plain, a, b, *index, FIRST + DRAWS)
     v, plans = _values(plain, sides[0], sides[1], *index, DRAWS), plan_stages(plain)
-    book = load_rulebook("north-america")
     best = np.arange(len(b.members)) * (FIRST + DRAWS)
 
     def once() -> None:
-        found = loads(rig, v, plans)
-        for check in checks(Case(rig=rig, loads=found, values=v, stages=plans, rulebook=book)):
+        scene = Scene(rig=rig, stages=plans, values=v)
+        found = scene.loads
+        for check in checks(scene):
             if check.high is not None:
                 np.mean(check.value <= check.high, axis=-1)
         whole = combination(plain, v, found)
