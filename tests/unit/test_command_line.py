@@ -55,7 +55,8 @@ def test_exit_codes(tmp_path: Path, camper: Path) -> None:
     """3 where something is tight or unknown, 1 where something is exceeded, 2 for bad input."""
     assert _run("check", str(camper)).exit_code == 3
     over = tmp_path / "over.toml"
-    over.write_text(SURE.format(payload="10 lb"), encoding="utf-8")
+    little = SURE.format(payload="10 lb").replace('"10 lb"', '{ value = "10 lb", sure = true }')
+    over.write_text(little, encoding="utf-8")
     assert _run("check", str(over)).exit_code == 1
     unknown = tmp_path / "unknown.toml"
     unknown.write_text(SURE.format(payload="1500 lb"), encoding="utf-8")

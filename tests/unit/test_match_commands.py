@@ -117,8 +117,11 @@ def test_a_trailer_without_any_rating_is_unknown(tmp_path: Path) -> None:
 
 def test_a_trailer_that_cannot_stand_is_said_to(tmp_path: Path) -> None:
     """An inch of trailer under 5,000 lb: no number is made up, and what to look at is said."""
-    row = "absurd,rear-living,7000 lb,5000 lb,1 in\n"
-    text = "name,trailer.style,trailer.gvwr,trailer.empty.weight,trailer.length\n" + row
+    row = "absurd,rear-living,7000 lb,5000 lb,1 in,yes\n"
+    text = (
+        "name,trailer.style,trailer.gvwr,trailer.empty.weight,trailer.length,trailer.length.sure\n"
+        + row
+    )
     code, out, errors = run("match", CAMPER, table(tmp_path, text))
     assert code == 1
     assert "would not stand on its axles" in out

@@ -89,7 +89,7 @@ def _truck(name: str, tow_rating: int) -> Tow:
     return tow_of(
         Rig.model_validate(
             {
-                "vehicle": {"class": "three-quarter-ton", "tow_rating": f"{tow_rating} lb"},
+                "vehicle": {"class": "half-ton-crew-cab", "tow_rating": f"{tow_rating} lb"},
                 "trailer": {"style": "enclosed-cargo", "gvwr": "3000 lb"},
             }
         ),
@@ -264,7 +264,10 @@ def test_a_share_under_its_floor_leaves_no_room() -> None:
         "trailer": {
             "style": "rear-living",
             "gvwr": "6200 lb",
-            "empty": {"weight": "4480 lb", "tongue_weight": "1 lb +- 1 lb"},
+            "empty": {
+                "weight": "4480 lb",
+                "tongue_weight": {"value": "1 lb +- 1 lb", "sure": True},
+            },
         },
     }
     whole = Rig.model_validate(rig)

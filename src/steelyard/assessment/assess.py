@@ -16,7 +16,7 @@ from steelyard.assessment.result import (
 from steelyard.assessment.spreads import spreads
 from steelyard.estimate import Array, Estimate, Moments, from_stencil
 from steelyard.quantity import Z95
-from steelyard.ratings import TIGHT, Check, Standing, checks, judgements, severity
+from steelyard.ratings import TIGHT, Check, Standing, checks, judgements, questions, severity
 from steelyard.rig import Rig
 from steelyard.scene import DEFAULT_REGION, DRAWS, Opening, opened
 from steelyard.statics import Loads, closed, ledgers, levers
@@ -49,12 +49,14 @@ def assess(
     """
     scene = opened(rig, estimate, stages, draws, seed).standing()
     found, people = scene.loads, bool(scene.stated.people)
-    results = _stages(scene, checks(scene), tight)
+    asked = questions(scene.rig)
+    results = _stages(scene, checks(scene, asked), tight)
     return Assessment(
         rig=scene.rig,
         estimate=scene.estimate,
         stages=results,
         assumed=assumptions(scene.sheet, scene.estimate, found.share),
+        questions=tuple(one.fault for one in asked),
         remarks=(
             *scene.sheet.remarks,
             *_tipping(found, scene.stages, scene.draws),

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from steelyard.estimate import Estimate
+from steelyard.fault import Fault
 from steelyard.quantity import Basis, Dimension
 from steelyard.ratings import Standing, Verdict, severity, worst
 from steelyard.rig import Rig
@@ -108,13 +109,15 @@ class Assumption:
 class Assessment:
     """The answer for one rig: stages in order, assumptions by effect, remarks in words.
 
-    `missing` names what rides in a rig like this but is not listed at all, people among it.
+    `questions` are what is asked about its values, each of which leaves limits unknown; `missing`
+    names what rides in a rig like this but is not listed at all, people among it.
     """
 
     rig: Rig
     estimate: Estimate
     stages: tuple[StageResult, ...]
     assumed: tuple[Assumption, ...]
+    questions: tuple[Fault, ...]
     remarks: tuple[str, ...]
     missing: tuple[str, ...]
     region: str

@@ -17,6 +17,7 @@ from steelyard.card.walk import swaying, walk
 from steelyard.card.weighed import weighed
 from steelyard.drawing.columns import Column
 from steelyard.estimate import Estimate
+from steelyard.fault import dotted, listed
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, unit_of
 from steelyard.rig import Rig
@@ -118,6 +119,8 @@ def sentence(found: Assessment, stage: StageResult, system: System) -> str:
     unknown = sum(limit.verdict == "unknown" for limit in stage.limits)
     if unknown:
         said += f" Not known: {unknown} rating{'s' if unknown > 1 else ''}."
+    if found.questions:
+        said += f" Asked about: {listed(dotted(one.path) for one in found.questions)}."
     if "people" in found.missing:
         said += " Nobody is listed aboard."
     return said

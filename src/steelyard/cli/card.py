@@ -24,7 +24,7 @@ from steelyard.files import FileThereError, parse_rig, read_rig, write_new
 from steelyard.files.limits import LIMITS
 from steelyard.files.reader import read_bytes
 from steelyard.scene import NoBalanceError
-from steelyard.words import system_of, verdict_line
+from steelyard.words import question_lines, system_of, verdict_line
 
 
 @click.command("card")
@@ -82,6 +82,8 @@ def command(
     where = Path(to) if to else Path(f"{_slug(content.name)}-card.pdf")
     _write(where, _laid_out(content, where), over=over)
     click.echo(paragraph(verdict_line(found, system_of(found, units))))
+    for line in question_lines(found):
+        click.echo(paragraph(line))
     click.echo(paragraph(_told(content, where)))
     raise SystemExit(exit_code(found.verdict, refuses=found.refuses))
 

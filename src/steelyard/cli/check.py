@@ -48,6 +48,7 @@ from steelyard.words import (
     missing_line,
     natural,
     number,
+    question_lines,
     system_of,
     unsure,
     verdict_line,
@@ -145,6 +146,7 @@ def _lines(found: Assessment, system: System) -> Iterator[str]:
     """The whole answer, every limit listed."""
     yield found.rig.name
     yield paragraph(verdict_line(found, system))
+    yield from map(paragraph, question_lines(found))
     missing = missing_line(found, system)
     if missing:
         yield paragraph(missing)

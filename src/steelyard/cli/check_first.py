@@ -12,6 +12,7 @@ from steelyard.words import (
     chance,
     measured,
     missing_line,
+    question_lines,
     room,
     verdict_line,
     weight,
@@ -39,6 +40,7 @@ def _first_lines(found: Assessment, system: System) -> Iterator[str]:
     """Verdict, reason, what to do; loads; every limit that is not within; what is folded."""
     stage = found.worst_stage
     top = [found.rig.name, paragraph(verdict_line(found, system))]
+    top += map(paragraph, question_lines(found))
     missing = missing_line(found, system)
     top += [paragraph(missing)] if missing else []
     top += ["", *do_next(tuple(next_steps(found, system)))]

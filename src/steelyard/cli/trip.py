@@ -25,7 +25,15 @@ from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, shown
 from steelyard.rig import Rig
 from steelyard.trip import Flow, flows
-from steelyard.words import MARKS, number, room, share_spread, system_of, verdict_line
+from steelyard.words import (
+    MARKS,
+    number,
+    question_lines,
+    room,
+    share_spread,
+    system_of,
+    verdict_line,
+)
 
 if TYPE_CHECKING:
     from steelyard.sway import StageSway
@@ -108,6 +116,7 @@ def _lines(
 ) -> Iterator[str]:
     yield found.rig.name
     yield paragraph(verdict_line(found, system))
+    yield from map(paragraph, question_lines(found))
     yield ""
     yield from stage_table(found, system, swings)
     if why:

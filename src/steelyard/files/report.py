@@ -5,6 +5,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any, Final
 
 from steelyard.assessment import Assessment, AxleLoad, Headroom, OnAxles, Spread, StageResult
+from steelyard.fault import dotted
 from steelyard.quantity import GRAVITY
 from steelyard.ratings import Standing
 from steelyard.statics import Ledger
@@ -45,6 +46,10 @@ def report(found: Assessment) -> dict[str, Any]:
                 "effect_on_share": _number(row.effect),
             }
             for row in found.assumed
+        ],
+        "questions": [
+            {"path": dotted(one.path), "found": one.found, "due": one.due, "hint": one.hint}
+            for one in found.questions
         ],
         "remarks": list(found.remarks),
         "not_listed": list(found.missing),

@@ -38,7 +38,7 @@ NEEDED: Final[Mapping[Which, tuple[tuple[str, ...], ...]]] = {
 }
 """Columns that a table must have, one of each group."""
 OWN: Final = ("name", "region", "country", "speed")
-ASIDE: Final = ("kind", "basis", "spread", "includes")
+ASIDE: Final = ("kind", "basis", "spread", "includes", "sure")
 """What may be said of a quantity in a column of its own: `trailer.empty.weight.kind`."""
 TRUE, FALSE = ("yes", "true", "1"), ("no", "false", "0")
 
@@ -270,7 +270,7 @@ PLAIN: Final = ("max_trailer_ratio",)
 
 
 def _cell(cell: str, column: _Column, last: str) -> Any:
-    if last == "brakes" and cell.lower() in (*TRUE, *FALSE):
+    if last in ("brakes", "sure") and cell.lower() in (*TRUE, *FALSE):
         return cell.lower() in TRUE
     if last in WHOLE and re.fullmatch(r"\d+(\.0+)?", cell):
         return int(float(cell))

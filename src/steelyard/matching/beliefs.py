@@ -17,6 +17,7 @@ from steelyard.matching.candidates import Tow, Towed
 from steelyard.matching.pairing import CARGO, EMPTY, FULL, REST, alone, paired
 from steelyard.matching.together import DifferError, Known, Way, columns, read_together
 from steelyard.quantity import Value
+from steelyard.ratings import questions
 from steelyard.ratings.coupling import minimum_ball
 from steelyard.rig import Hitch, Rig, Trailer
 from steelyard.statics.prior import readings
@@ -124,8 +125,8 @@ def tow_sides(tows: Sequence[Tow], coupling: str) -> list[Side]:
         for rig in rigs
     ]
     keys = [
-        (kind_of(own), tow.region, tow.speed, coupling)
-        for own, tow in zip(facts, tows, strict=True)
+        (kind_of(own), questions(rig), tow.region, tow.speed, coupling)
+        for own, rig, tow in zip(facts, rigs, tows, strict=True)
     ]
     return _sides(tows, facts, keys, rigs.__getitem__, _read_tow)
 
@@ -133,7 +134,9 @@ def tow_sides(tows: Sequence[Tow], coupling: str) -> list[Side]:
 def towed_sides(toweds: Sequence[Towed]) -> list[Side]:
     """Trailers in groups alike, with their usual cargo and what more their rating would take."""
     facts = [{"trailer": towed.trailer, "hitch": towed.hitch} for towed in toweds]
-    sides = _sides(toweds, facts, map(kind_of, facts), lambda k: alone(toweds[k]), _read_towed)
+    rigs = [alone(towed) for towed in toweds]
+    keys = [(kind_of(own), questions(rig)) for own, rig in zip(facts, rigs, strict=True)]
+    sides = _sides(toweds, facts, keys, rigs.__getitem__, _read_towed)
     return [_laden(side, toweds) for side in sides]
 
 

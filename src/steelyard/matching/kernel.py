@@ -23,7 +23,7 @@ from steelyard.matching.limits import (
     rooms,
 )
 from steelyard.matching.pairing import TYPICAL, paired
-from steelyard.ratings import LIKELY, Check, checks
+from steelyard.ratings import LIKELY, Check, checks, questions
 from steelyard.ratings.judge import OPEN, OVER
 from steelyard.rig import Rig
 from steelyard.scene import Scene
@@ -135,7 +135,7 @@ def block(
     plans = plan_stages(plain)
     v = _values(plain, tow, towed, a, b, n)
     scene = Scene(rig=rig, stages=plans, values=v)
-    found, todo = scene.loads, _deciding(checks(scene))
+    found, todo = scene.loads, _deciding(checks(scene, questions(plain)))
     shape = (len(plans), len(a), FIRST + n)
     return _judged(tow.side, towed.side, a, b, plain, plans, found, v, todo, shape, tight)
 

@@ -83,6 +83,7 @@ def json_schema(dimension: Dimension) -> dict[str, Any]:
             "basis": {"enum": ["stated", "weighed", "measured", "assumed"]},
             "includes": {"type": "array", "items": {"type": "string"}},
             "kind": {"enum": list(KINDS)},
+            "sure": {"type": "boolean", "description": "right, though it is asked about"},
         },
     }
     return {"anyOf": [text, table], "x-dimension": dimension}
@@ -97,6 +98,8 @@ def written(value: Value) -> Any:
         extra["includes"] = list(value.includes)
     if value.kind is not None:
         extra["kind"] = value.kind
+    if value.sure:
+        extra["sure"] = True
     return {"value": value.text, **extra} if extra else value.text
 
 

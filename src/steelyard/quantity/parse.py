@@ -20,7 +20,7 @@ _TERM: Final = re.compile(
     r"(?P<unit>(?:US gal|imp gal|of 1)(?![A-Za-z])|['\"]|[A-Za-z°%][A-Za-z0-9/]*)\s*"
 )
 _PLUS_MINUS: Final = re.compile(r"\+-|\+/-|±")
-_KEYS: Final = {"value", "spread", "basis", "includes", "kind"}
+_KEYS: Final = {"value", "spread", "basis", "includes", "kind", "sure"}
 LARGEST: Final = 1e9
 """No number a rig file can mean is larger than this in SI; larger ones are typing errors."""
 
@@ -46,7 +46,7 @@ class _Term:
 
 
 def parse(raw: Any, dimension: Dimension) -> Value:
-    """A quantity of `dimension` from a string or from `{value, spread, basis, includes, kind}`.
+    """A quantity of `dimension` from a string or from a table of `_KEYS`.
 
     Returns SI. Raises QuantityError with one sentence for anything else, a bare number included.
     """
@@ -61,7 +61,7 @@ def parse(raw: Any, dimension: Dimension) -> Value:
 
 def _from_table(raw: dict[Any, Any], dimension: Dimension) -> Value:
     if "value" not in raw or set(raw) - _KEYS:
-        due = "a string or a table with value, spread, basis, includes, kind"
+        due = "a string or a table with value, spread, basis, includes, kind, sure"
         raise QuantityError(Fault(due=due, found=quoted(raw)))
     plain = _from_text(str(raw["value"]), dimension)
     spread = raw.get("spread")
@@ -73,7 +73,14 @@ def _from_table(raw: dict[Any, Any], dimension: Dimension) -> Value:
         includes=_words(raw.get("includes")),
         kind=_choice(raw, "kind", KINDS, None),
         text=plain.text if spread is None else _joined(plain.text, str(spread)),
+        sure=_whether(raw.get("sure", False)),
     )
+
+
+def _whether(raw: Any) -> bool:
+    if not isinstance(raw, bool):
+        raise QuantityError(Fault(due="sure to be true or false", found=quoted(raw)))
+    return raw
 
 
 def _joined(text: str, spread: str) -> str:

@@ -18,7 +18,8 @@ class Value:
     """One quantity in SI with what was said about it.
 
     `sd` is one standard deviation (SI), or None when no spread was written; `includes` says what a
-    weight contains, None when unsaid; `kind` is on whose word a weight stands.
+    weight contains, None when unsaid; `kind` is on whose word a weight stands; `sure` that it is
+    right though nobody would believe it unasked.
     """
 
     value: float
@@ -27,6 +28,7 @@ class Value:
     includes: tuple[str, ...] | None
     kind: Kind | None
     text: str
+    sure: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

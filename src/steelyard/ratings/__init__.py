@@ -16,6 +16,7 @@ from steelyard.ratings.judge import (
     worst,
 )
 from steelyard.ratings.limits import checks
+from steelyard.ratings.questions import Question, questions
 from steelyard.ratings.rulebook import Rule, Rulebook, load_rulebook
 from steelyard.ratings.standing import LIKELY, Standing, Verdict
 
@@ -25,6 +26,7 @@ __all__ = [
     "VERDICTS",
     "Check",
     "Judgement",
+    "Question",
     "Rule",
     "Rulebook",
     "Standing",
@@ -35,6 +37,7 @@ __all__ = [
     "judged",
     "judgements",
     "load_rulebook",
+    "questions",
     "refuses",
     "severity",
     "verdict",

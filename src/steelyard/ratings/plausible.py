@@ -44,6 +44,11 @@ def _bands() -> dict[str, dict[str, Band]]:
     }
 
 
+def banded() -> tuple[str, ...]:
+    """Paths of all ratings of which a band is known, dotted, as in the rig file."""
+    return tuple(_bands())
+
+
 def _band(edges: list[str], dimension: Dimension) -> Band:
     low, high = (parse(edge, dimension).value for edge in edges)
     return Band(low=low, high=high, dimension=dimension)

@@ -7,8 +7,9 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Values, drawn
+from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY, Value
-from steelyard.ratings import Check, checks
+from steelyard.ratings import Check, checks, questions
 from steelyard.rig import Item, Place, Rig
 from steelyard.scene import Scene
 from steelyard.statics import Loads, Mass
@@ -95,7 +96,8 @@ def linearise(
 ) -> Rows:
     """Rows of a rig around how it is packed; `patterns` are sets of stages (keys) aboard.
 
-    `more` are places that spots name and the rig does not have, such as its tanks.
+    `more` are places that spots name and the rig does not have, such as its tanks. FaultError where
+    no limit is known, with what is asked about.
     """
     places = {**rig.places, **(more or {})}
     count = len(spots) * len(patterns)
@@ -125,6 +127,7 @@ def linearise(
                 )
                 for stage in range(len(plans))
             ]
+    _known(sides, rig)
     shape = (-1, len(patterns), len(spots))
     tongue, trailer = (x / GRAVITY for x in (case.loads.tongue, case.loads.trailer))
     tongue, trailer = (np.broadcast_to(x, (len(plans), count + 1)) for x in (tongue, trailer))
@@ -138,6 +141,12 @@ def linearise(
         tongue_slope=np.nan_to_num((tongue[:, 1:] - tongue[:, :1]) / STEP).reshape(shape),
         trailer_slope=np.nan_to_num((trailer[:, 1:] - trailer[:, :1]) / STEP).reshape(shape),
     )
+
+
+def _known(sides: Sequence[Side], rig: Rig) -> None:
+    """FaultError, with what is asked about, where no limit is known at all."""
+    if not sides:
+        raise FaultError(*(one.fault for one in questions(rig)), Fault(due="a limit with a rating"))
 
 
 def excess_of(check: Check, found: Loads, stages: int, n: int, *, under: bool) -> Array:

@@ -4,6 +4,7 @@ from math import isnan
 from typing import Final
 
 from steelyard.assessment import Assessment, Spread
+from steelyard.fault import dotted, listed, sentence
 from steelyard.quantity import (
     GRAVITY,
     Z95,
@@ -113,7 +114,8 @@ def verdict_line(found: Assessment, system: System) -> str:
     unknown = sum(limit.verdict == "unknown" for limit in stage.limits)
     said = "1 rating is not known" if unknown == 1 else f"{unknown} ratings are not known"
     if decider is None:
-        return f"{MARKS['unknown']}: {said}, so nothing can be called within."
+        return f"{MARKS['unknown']}: {said}{_asked(found)}, so nothing can be called within."
+    said += _asked(found)
     least = (
         f"{decider.title} {room(decider, system)} ({chance(decider.chance)} chance of not holding)"
     )
@@ -147,6 +149,20 @@ def unsure(one: Standing) -> str:
     if one.likely_over:
         return f"Likely over: do not tow until weighed. Weigh {how}."
     return f"Weigh {how}."
+
+
+def _asked(found: Assessment) -> str:
+    """Which values are asked about, in brackets."""
+    return (
+        f" (asked about: {listed([dotted(one.path) for one in found.questions], 3)})"
+        if found.questions
+        else ""
+    )
+
+
+def question_lines(found: Assessment) -> tuple[str, ...]:
+    """What is asked about stated values, a line each; every door says it."""
+    return tuple(f"? {sentence(one)}" for one in found.questions)
 
 
 def missing_line(found: Assessment, system: System) -> str | None:

@@ -1,10 +1,11 @@
 """Every limit of one rig: a function that yields checks. A new limit is a new entry here."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
 from steelyard.ratings.check import Check
 from steelyard.ratings.limits import band, coupling, fitting, regional, trailer, tyres, vehicle
+from steelyard.ratings.questions import Question, questions, unknown_where_asked
 from steelyard.scene import Scene
 
 LIMITS: Final[tuple[Callable[[Scene], Iterator[Check]], ...]] = (
@@ -38,6 +39,11 @@ LIMITS: Final[tuple[Callable[[Scene], Iterator[Check]], ...]] = (
 )
 
 
-def checks(case: Scene) -> list[Check]:
-    """All checks of a rig in the order a reader meets them."""
-    return [check for limit in LIMITS for check in limit(case)]
+def checks(case: Scene, asked: Sequence[Question] | None = None) -> list[Check]:
+    """All checks of a rig in the order a reader meets them.
+
+    asked: what is asked about its values, where that is known already; limits that rest on such a
+    value have no rating.
+    """
+    found = [check for limit in LIMITS for check in limit(case)]
+    return unknown_where_asked(found, questions(case.rig) if asked is None else asked)

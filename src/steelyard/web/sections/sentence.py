@@ -8,7 +8,16 @@ from steelyard.quantity import System
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
-from steelyard.words import MARKS, chance, coupling, missing_line, room, share_spread, weight_spread
+from steelyard.words import (
+    MARKS,
+    chance,
+    coupling,
+    missing_line,
+    question_lines,
+    room,
+    share_spread,
+    weight_spread,
+)
 
 
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
@@ -28,6 +37,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "decides": _decides(stage, system),
         "unknown": sum(one.verdict == "unknown" for one in stage.limits),
         "worst": found.worst_stage,
+        "questions": question_lines(found),
         "missing": _missing(found, system),
         "assumed": len(found.assumed),
         "weighed": work.reconciled is not None,

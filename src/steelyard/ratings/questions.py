@@ -1,0 +1,235 @@
+"""Values that nobody believes unasked, and the limits that each leaves unknown until it is sure."""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fnmatch import fnmatchcase
+from functools import cache
+from typing import Any, Final
+
+from steelyard.fault import Fault, dotted, quoted
+from steelyard.quantity import Dimension, QuantityError, Value, parse
+from steelyard.ratings.check import Check
+from steelyard.ratings.plausible import banded, implausible, usual
+from steelyard.rig import Rig
+from steelyard.typical import ORDINALS, axle_count
+
+MOST_PARTED: Final = 20.0
+"""kg: a thousand times more is no weight that rides with a light vehicle, so nobody means it."""
+_PARTED: Final = re.compile(r"\s*[1-9]\d{0,2}\.\d{3}\s*(kg|lb|lbs)\b.*")
+_SLIPS: Final = (("kg", "lb"), ("lb", "kg"), ("ft", "in"), ("in", "ft"), ("bar", "psi"))
+"""Units written for one another."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """What is asked about a value, and patterns of the names of the limits that rest on it."""
+
+    fault: Fault
+    touches: tuple[str, ...]
+
+    @property
+    def at(self) -> str:
+        """The value's dotted path."""
+        return dotted(self.fault.path)
+
+    def held(self, check: Check) -> bool:
+        """Whether a limit rests on the value."""
+        return any(fnmatchcase(check.name, pattern) for pattern in self.touches)
+
+
+def questions(rig: Rig) -> tuple[Question, ...]:
+    """What has to be asked about a rig's stated values, each value once; none that is `sure`."""
+    found: dict[str, Question] = {}
+    stated: Stated = {}
+    _gather(rig, _tree(), stated)
+    for each in (_unusual(rig, stated), _parted(rig), _compared(rig, stated)):
+        for one in each:
+            found.setdefault(one.at, one)
+    return tuple(found.values())
+
+
+def unknown_where_asked(checks: list[Check], asked: Sequence[Question]) -> list[Check]:
+    """The checks, those that rest on a value asked about without a rating."""
+    return [_without_rating(check, asked) for check in checks] if asked else checks
+
+
+def _without_rating(check: Check, asked: Sequence[Question]) -> Check:
+    one = next((one for one in asked if one.held(check)), None)
+    if one is None:
+        return check
+    return replace(check, high=None, low=None, due=f"{one.at} ({one.fault.found}), asked about")
+
+
+Stated = dict[str, Value]
+"""Values that a band is known of, or that are compared, by dotted path."""
+
+
+@cache
+def _tree() -> dict[str, Any]:
+    """The keys on the way to every value of which a band is known; at the end its path."""
+    tree: dict[str, Any] = {}
+    for path in banded():
+        *above, last = path.split(".")
+        table = tree
+        for key in above:
+            table = table.setdefault(key, {})
+        table[last] = path
+    return tree
+
+
+def _gather(fact: Any, tree: dict[str, Any], found: Stated) -> None:
+    """What is stated of a tree's keys, into `found`."""
+    for key, below in tree.items():
+        one = getattr(fact, key)
+        if one is not None and isinstance(below, str):
+            found[below] = one
+        elif one is not None:
+            _gather(one, below, found)
+
+
+def _unusual(rig: Rig, stated: Stated) -> Iterator[Question]:
+    """Values outside what is usual of their class or style."""
+    kinds = {"vehicle": rig.vehicle.klass, "trailer": rig.trailer.style}
+    for path, value in stated.items():
+        kind = kinds.get(path.partition(".")[0])
+        fault = None if value.sure else implausible(path, value.value, kind)
+        band = usual(path, kind) if fault else None
+        if fault is not None and band is not None:
+            hint = _meant(value.text, band.dimension, band.low, band.high)
+            yield Question(fault=replace(fault, hint=hint), touches=_rest_on(path, rig))
+
+
+def _meant(text: str, dimension: Dimension, low: float, high: float) -> str:
+    """The same number with its thousands whole, or in another unit where that is usual."""
+    if _PARTED.fullmatch(text):
+        return _whole(text)
+    tries = [re.sub(rf"{one}\b", other, text) for one, other in _SLIPS if one in text]
+    for one in tries:
+        try:
+            if low <= parse(one, dimension).value <= high:
+                return f'did you mean "{one}"?'
+        except QuantityError:
+            continue
+    return ""
+
+
+def _whole(text: str) -> str:
+    """What a number with a point between its thousands means."""
+    return f'did you mean "{text.replace(".", "", 1)}", thousands in European style?'
+
+
+def _parted(rig: Rig) -> Iterator[Question]:
+    """Weights that may be thousands of kilograms in European style: `"1.250 kg"`."""
+    for path, value in _weights(rig):
+        if value is None or value.sure or value.value > MOST_PARTED:
+            continue
+        if _PARTED.fullmatch(value.text):
+            due, hint = "no point between thousands", _whole(value.text)
+            fault = Fault(path=path, due=due, found=quoted(value.text), hint=hint, asks=True)
+            yield Question(fault=fault, touches=("*",))
+
+
+def _weights(rig: Rig) -> Iterator[tuple[tuple[str, ...], Value | None]]:
+    """Weights of what rides, which may be anything, by path."""
+    yield ("vehicle", "accessories"), rig.vehicle.accessories
+    loads: dict[tuple[str, ...], Any] = {
+        ("items",): rig.items,
+        ("people",): rig.people,
+        ("trailer", "equipment"): rig.trailer.equipment,
+    }
+    for path, held in loads.items():
+        yield from (((*path, name, "weight"), one.weight) for name, one in held.items())
+
+
+_MOST: Final = (
+    ("vehicle.payload", "vehicle.gvwr"),
+    ("vehicle.gvwr", "vehicle.gcwr"),
+    ("vehicle.tow_rating", "vehicle.gcwr"),
+    ("trailer.empty.weight", "trailer.gvwr"),
+)
+"""Values, and others that they are below."""
+_WEIGHED: Final = ("weighed", "scale")
+
+
+def _compared(rig: Rig, stated: Stated) -> Iterator[Question]:
+    """Values that do not go with one another; being sure of either answers it."""
+    for path, other in _MOST:
+        value = stated.get(path)
+        if value is not None and not {value.basis, value.kind} & {*_WEIGHED}:
+            yield from _ratio(rig, stated, (path,), 1, other, (0.0, 1.0))
+    axles = ("vehicle.front.gawr", "vehicle.rear.gawr")
+    yield from _ratio(rig, stated, axles, 1, "vehicle.gvwr", (0.8, 1.6))
+    count = axle_count(rig) if "trailer.axles.gawr" in stated else 0
+    yield from _ratio(rig, stated, ("trailer.axles.gawr",), count, "trailer.gvwr", (0.5, 3.0))
+    heads = ("vehicle.front", "vehicle.rear", "trailer.axles")
+    for head in (*heads, *(f"trailer.axles.{name}" for name in ORDINALS)):
+        yield from _ratio(rig, stated, (f"{head}.tyres.max_load",), 2, f"{head}.gawr", (0.2, 5.0))
+
+
+def _ratio(
+    rig: Rig,
+    stated: Stated,
+    paths: tuple[str, ...],
+    times: int,
+    other: str,
+    between: tuple[float, float],
+) -> Iterator[Question]:
+    """What is asked where the sum of some values, times a number, is not so many times another."""
+    values, rating = [stated.get(path) for path in paths], stated.get(other)
+    known = [value for value in values if value is not None]
+    if rating is None or len(known) < len(values) or any(one.sure for one in (rating, *known)):
+        return
+    low, high = between
+    if low <= times * sum(one.value for one in known) / rating.value <= high:
+        return
+    each = f"{times} of these to be " if times > 1 else "both to be " if len(paths) > 1 else ""
+    span = f"{low:g} to {high:g} times" if low else "at most"
+    found = " and ".join(quoted(one.text) for one in known)
+    fault = Fault(
+        path=tuple(paths[0].split(".")),
+        due=f"{each}{span} {other} ({rating.text})",
+        found=found,
+        asks=True,
+    )
+    touches = (limit for path in (*paths, other) for limit in _rest_on(path, rig))
+    yield Question(fault=fault, touches=tuple(dict.fromkeys(touches)))
+
+
+_ON_AXLES: Final = ("vehicle.gvwr", "vehicle.front*", "vehicle.rear*", "trailer.axles.*")
+_OF_VEHICLE: Final = (*_ON_AXLES, "vehicle.gcwr", "vehicle.max_trailer_ratio", "rules.*")
+_RESTS: Final = (
+    (r"trailer\.(empty\..*|length)", ("*",)),
+    (r"vehicle\.weight", _OF_VEHICLE),
+    (r"vehicle\.wheelbase", (*_ON_AXLES, "hitch.bars.rating")),
+    (r"vehicle\.gvwr", ("vehicle.gvwr", "hitch.*.d")),
+    (
+        r"trailer\.gvwr",
+        (
+            *("trailer.gvwr", "vehicle.tow_rating_unbraked", "rules.chains"),
+            *("hitch.*.d", "hitch.chains", "hitch.ball.size"),
+        ),
+    ),
+    (r"(.*)\.gawr", (r"\1.gawr", r"\1.tyres.fit")),
+    (r"(.*)\.tyres\.wheel_rating", (r"\1.wheel",)),
+    (r"(.*)\.tyres\..*", (r"\1.tyres*",)),
+    (r"hitch\.(.*)\.(?:rating|distributing)_(trailer|tongue)", (r"hitch.\1.\2",)),
+    (r"hitch\.(.*)\.([sd])_value", (r"hitch.\1.\2",)),
+    (r"hitch\.chains\.rating_each", ("hitch.chains",)),
+    (r"hitch\.jack\.rating", ("hitch.jack",)),
+    (r"hitch\..*\.(size|opening|shank)", ("hitch.fit.*", "hitch.ball.size")),
+)
+"""Values by pattern, and the limits whose rating or load rests on them; any other is its own."""
+
+
+def _rest_on(path: str, rig: Rig) -> tuple[str, ...]:
+    """Patterns of the limits that rest on a value; a weight unsaid follows from its GVWR."""
+    if path == "trailer.gvwr" and rig.trailer.empty.weight is None:
+        return ("*",)
+    more = _OF_VEHICLE if path == "vehicle.gvwr" and rig.vehicle.weight is None else ()
+    shared = re.sub(r"^trailer\.axles\.(gawr|tyres)", r"trailer.axles.*.\1", path)
+    for pattern, limits in _RESTS:
+        match = re.fullmatch(pattern, shared)
+        if match:
+            return (*(match.expand(limit) for limit in limits), *more)
+    return (path,)
