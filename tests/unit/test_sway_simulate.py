@@ -17,6 +17,7 @@ from steelyard.sway import (
     gust,
     lane_change,
     machine,
+    motion,
     passing_truck,
     run,
     steer_impulse,
@@ -221,3 +222,11 @@ def test_many_rigs_compiled_and_plain() -> None:
 def test_a_machine_changes_by_replace() -> None:
     """Frozen, keyword-only."""
     assert replace(_machine(), friction=5.0).friction == 5.0
+
+
+def test_the_kernel_calls_its_rows_by_their_names() -> None:
+    """Each number that the kernel reads a row by bears the row's name, in capitals."""
+    for names in (motion.PARAMETERS, motion.INPUTS):
+        assert [getattr(motion, name.upper()) for name in names] == list(range(len(names)))
+    for name in ("rate", "angle", "y"):
+        assert motion.STATES[getattr(motion, name.upper())] == name

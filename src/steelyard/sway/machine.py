@@ -51,6 +51,8 @@ class Machine:
     trailer_brakes: Any = 1.0
 
 
+BRAKED: Final = ("own", "on_front", "on_rear", "off_axle", "by_front", "by_rear", "by_axle")
+"""What `transfer` finds, by the names of `motion.PARAMETERS`."""
 _OWN: Final = tuple(one.name for one in fields(Machine) if one.name not in ("combination", "axles"))
 
 
@@ -84,20 +86,29 @@ def _float(x: Any) -> Any:
 
 
 def _rows(machine: Any) -> list[Any]:
-    """The 39 numbers, each a float or (n,)."""
+    """The numbers of `PARAMETERS`, each a float or (n,)."""
     c = machine.combination
-    about = c.I2 + c.m2 * c.e * c.e
-    rows = [c.m1, 1.0 / c.I1, c.a, c.b, c.d, c.m2, 1.0 / about, c.e, c.Cf, c.Cr]
-    rows += [machine.front, machine.rear, machine.grip, machine.friction, c.damper, c.spring]
-    rows += [_quick(lag) for lag in (c.front_lag, c.rear_lag, c.trailer_lag)]
     half = 0.5 * AIR * machine.drag
-    rows += [half * machine.vehicle_area, machine.vehicle_pressure]
-    rows += [half * machine.trailer_area, machine.trailer_pressure, *transfer(machine)]
+    found = {
+        "per_I1": 1.0 / c.I1,
+        "per_J2": 1.0 / (c.I2 + c.m2 * c.e * c.e),
+        "Nf": machine.front,
+        "Nr": machine.rear,
+        "grip": machine.grip,
+        "friction": machine.friction,
+        "front_quick": _quick(c.front_lag),
+        "rear_quick": _quick(c.rear_lag),
+        "trailer_quick": _quick(c.trailer_lag),
+        "side1": half * machine.vehicle_area,
+        "at1": machine.vehicle_pressure,
+        "side2": half * machine.trailer_area,
+        "at2": machine.trailer_pressure,
+        **dict(zip(BRAKED, transfer(machine), strict=True)),
+    }
     each = list(zip(c.stations, c.stiffness, machine.axles, strict=True))
-    for L, C, N in [*each, *[(0.0, 0.0, 0.0)] * (3 - len(each))]:
-        rows += [L, C, N]
-    assert len(rows) == len(PARAMETERS)
-    return rows
+    for number, (L, C, N) in enumerate([*each, *[(0.0, 0.0, 0.0)] * (3 - len(each))], start=1):
+        found |= {f"L{number}": L, f"C{number}": C, f"N{number}": N}
+    return [found[name] if name in found else getattr(c, name) for name in PARAMETERS]
 
 
 def _quick(lag: Any) -> Any:

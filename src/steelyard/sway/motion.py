@@ -21,6 +21,7 @@ import numpy as np
 
 STATES: Final = ("v", "r", "rate", "angle", "u", "heading", "y", "f", "g", "t1", "t2", "t3")
 """m/s, rad/s, rad/s and rad of articulation, m/s, rad, m, and the slip built up at each axle."""
+RATE, ANGLE, Y = (STATES.index(name) for name in ("rate", "angle", "y"))
 PARAMETERS: Final = (
     *("m1", "per_I1", "a", "b", "d", "m2", "per_J2", "e", "Cf", "Cr", "Nf", "Nr", "grip"),
     *("friction", "damper", "spring", "front_quick", "rear_quick", "trailer_quick", "side1", "at1"),
@@ -30,8 +31,16 @@ PARAMETERS: Final = (
 """See `machine.Machine`. per: one over the vehicle's own inertia, and over the trailer's about the
 coupling; quick: one over a relaxation length, 0 for none; from `own` on, N per m/s2 of braking: see
 `machine.transfer`."""
+(
+    M1, PER_I1, A, B, D, M2, PER_J2, E, CF, CR, NF, NR, GRIP, FRICTION, DAMPER, SPRING,
+    FRONT_QUICK, REAR_QUICK, TRAILER_QUICK, SIDE1, AT1, SIDE2, AT2,
+    OWN, ON_FRONT, ON_REAR, OFF_AXLE, BY_FRONT, BY_REAR, BY_AXLE,
+    L1, C1, N1, L2, C2, N2, L3, C3, N3,
+) = range(len(PARAMETERS))  # fmt: skip
+"""Their rows: the same names in capitals, numbers that a compiler takes as they stand."""
 INPUTS: Final = ("steer", "wind1", "wind2", "force1", "force2", "moment2", "braking")
 """rad; m/s of side wind at vehicle and trailer; N at each; N m on the trailer; m/s2."""
+STEER, WIND1, WIND2, FORCE1, FORCE2, MOMENT2, BRAKING = range(len(INPUTS))
 SOFT: Final = 0.002
 """rad/s: within this, dry friction is taken as proportional to the rate."""
 NEAR: Final = 2.5
@@ -82,15 +91,16 @@ def wind_force(area: Any, wind: Any, across: Any, along: Any) -> Any:
 def given(p: Any, q: Any) -> Any:
     """What does not hang on the states: tangent and cosine of the steer, the other inputs, and
     where each axle's tyres slide, with one over it."""
-    slowing = q[6]
-    less, held = p[26] * slowing, p[29] * slowing
-    f = slides(kept(p[12], p[10] + p[24] * slowing, p[27] * slowing))
-    r = slides(kept(p[12], p[11] + p[25] * slowing, p[28] * slowing))
-    one = slides(kept(p[12], p[32] - less, held))
-    two = slides(kept(p[12], p[35] - less, held))
-    three = slides(kept(p[12], p[38] - less, held))
+    slowing = q[BRAKING]
+    less, held = p[OFF_AXLE] * slowing, p[BY_AXLE] * slowing
+    f = slides(kept(p[GRIP], p[NF] + p[ON_FRONT] * slowing, p[BY_FRONT] * slowing))
+    r = slides(kept(p[GRIP], p[NR] + p[ON_REAR] * slowing, p[BY_REAR] * slowing))
+    one = slides(kept(p[GRIP], p[N1] - less, held))
+    two = slides(kept(p[GRIP], p[N2] - less, held))
+    three = slides(kept(p[GRIP], p[N3] - less, held))
     return (
-        np.tan(q[0]), np.cos(q[0]), q[1], q[2], q[3], q[4], q[5], slowing,
+        np.tan(q[STEER]), np.cos(q[STEER]),
+        q[WIND1], q[WIND2], q[FORCE1], q[FORCE2], q[MOMENT2], slowing,
         f, 1.0 / f, r, 1.0 / r, one, 1.0 / one, two, 1.0 / two, three, 1.0 / three,
     )  # fmt: skip
 
@@ -102,28 +112,36 @@ def slopes(x: Any, p: Any, q: Any) -> Any:
 
 def rates(x: Any, p: Any, g: Any) -> Any:
     """Time derivatives of the twelve states from states, parameters and `given`."""
-    v, r, rate, angle, u = x[0], x[1], x[2], x[3], x[4]
-    c, s, r2, ball = np.cos(angle), np.sin(angle), r + rate, v - p[4] * r
+    v, r, rate, angle, u, heading, _, slip_f, slip_r, slip_1, slip_2, slip_3 = x
+    (
+        steer, cosine, wind1, wind2, force1, force2, moment2, slowing,
+        end_f, per_f, end_r, per_r, end_1, per_1, end_2, per_2, end_3, per_3,
+    ) = g  # fmt: skip
+    c, s, r2, ball = np.cos(angle), np.sin(angle), r + rate, v - p[D] * r
     along = np.maximum(u, CRAWL)
     trailing = np.maximum(u * c + ball * s, CRAWL)
     per, each = 1.0 / along, 1.0 / trailing
-    side, steer, slowing = ball * c - u * s, g[0], g[7]
-    t = (v + p[2] * r) * per
-    now_f, now_r = (steer - t) / (1.0 + t * steer), (p[3] * r - v) * per
-    now_1 = (p[30] * r2 - side) * each
-    now_2 = (p[33] * r2 - side) * each
-    now_3 = (p[36] * r2 - side) * each
-    Ff = bent(p[8] * built(p[16], x[7], now_f), g[8], g[9]) * g[1]
-    Fr = bent(p[9] * built(p[17], x[8], now_r), g[10], g[11])
-    F1 = bent(p[31] * built(p[18], x[9], now_1), g[12], g[13])
-    F2 = bent(p[34] * built(p[18], x[10], now_2), g[14], g[15])
-    F3 = bent(p[37] * built(p[18], x[11], now_3), g[16], g[17])
-    W1 = g[4] + wind_force(p[19], g[2], v + p[20] * r, u)
-    W2 = g[5] + wind_force(p[21], g[3], side - p[22] * r2, trailing)
-    joint = p[14] * rate + p[15] * angle + p[13] * rate / np.sqrt(rate * rate + SOFT * SOFT)
-    tail = (F1 + F2 + F3 + W2) * c - p[23] * slowing * s
-    twist = g[6] - joint - p[30] * F1 - p[33] * F2 - p[36] * F3 - p[22] * W2
-    turn = joint + p[2] * Ff - p[3] * Fr + p[20] * W1 - p[4] * tail
+    side = ball * c - u * s
+    t = (v + p[A] * r) * per
+    now_f, now_r = (steer - t) / (1.0 + t * steer), (p[B] * r - v) * per
+    now_1 = (p[L1] * r2 - side) * each
+    now_2 = (p[L2] * r2 - side) * each
+    now_3 = (p[L3] * r2 - side) * each
+    Ff = bent(p[CF] * built(p[FRONT_QUICK], slip_f, now_f), end_f, per_f) * cosine
+    Fr = bent(p[CR] * built(p[REAR_QUICK], slip_r, now_r), end_r, per_r)
+    F1 = bent(p[C1] * built(p[TRAILER_QUICK], slip_1, now_1), end_1, per_1)
+    F2 = bent(p[C2] * built(p[TRAILER_QUICK], slip_2, now_2), end_2, per_2)
+    F3 = bent(p[C3] * built(p[TRAILER_QUICK], slip_3, now_3), end_3, per_3)
+    W1 = force1 + wind_force(p[SIDE1], wind1, v + p[AT1] * r, u)
+    W2 = force2 + wind_force(p[SIDE2], wind2, side - p[AT2] * r2, trailing)
+    joint = (
+        p[DAMPER] * rate
+        + p[SPRING] * angle
+        + p[FRICTION] * rate / np.sqrt(rate * rate + SOFT * SOFT)
+    )
+    tail = (F1 + F2 + F3 + W2) * c - p[OWN] * slowing * s
+    twist = moment2 - joint - p[L1] * F1 - p[L2] * F2 - p[L3] * F3 - p[AT2] * W2
+    turn = joint + p[A] * Ff - p[B] * Fr + p[AT1] * W1 - p[D] * tail
     dv, dr, dr2 = accelerations(p, c, s, u, r, r2, ball, slowing, Ff + Fr + W1 + tail, turn, twist)
     return (
         dv,
@@ -132,12 +150,12 @@ def rates(x: Any, p: Any, g: Any) -> Any:
         rate,
         -slowing * (u > CRAWL),
         r,
-        u * np.sin(x[5]) + v * np.cos(x[5]),
-        (now_f - x[7]) * along * p[16],
-        (now_r - x[8]) * along * p[17],
-        (now_1 - x[9]) * trailing * p[18],
-        (now_2 - x[10]) * trailing * p[18],
-        (now_3 - x[11]) * trailing * p[18],
+        u * np.sin(heading) + v * np.cos(heading),
+        (now_f - slip_f) * along * p[FRONT_QUICK],
+        (now_r - slip_r) * along * p[REAR_QUICK],
+        (now_1 - slip_1) * trailing * p[TRAILER_QUICK],
+        (now_2 - slip_2) * trailing * p[TRAILER_QUICK],
+        (now_3 - slip_3) * trailing * p[TRAILER_QUICK],
     )
 
 
@@ -155,7 +173,7 @@ def accelerations(
     twist: Any,
 ) -> Any:
     """v', r', r2' from the side force and the moments on vehicle and trailer, in closed form."""
-    m1, per1, d, m2, per2, e = p[0], p[1], p[4], p[5], p[6], p[7]
+    m1, per1, d, m2, per2, e = p[M1], p[PER_I1], p[D], p[M2], p[PER_J2], p[E]
     q = m2 * e * c
     swing = m2 * (e * r2 * r2 * s + u * r)
     R1 = push - m1 * u * r - swing
@@ -272,16 +290,16 @@ def alone(p: Any, x: Any, times: Any, q: Any, out: Any) -> None:
     kept while they stand still.
     """
     now, first, last = begun(x), given(p, q[0]), given(p, q[0])
-    half, before = first, x[2]
+    half, before = first, x[RATE]
     for place in range(len(times)):
         for i in range(12):
             out[place, i] = now[i]
-        if place + 1 < len(times) and abs(now[3]) < FOLDED:
+        if place + 1 < len(times) and abs(now[ANGLE]) < FOLDED:
             a, b = q[place], q[place + 1]
             still = same(a, b)
-            parts = FINE if p[13] > 0.0 and turns(now[2], before) else 1
+            parts = FINE if p[FRICTION] > 0.0 and turns(now[RATE], before) else 1
             h = (times[place + 1] - times[place]) / parts
-            before = now[2]
+            before = now[RATE]
             for part in range(parts):
                 if still:
                     half, last = first, first
@@ -301,10 +319,10 @@ def together(
         now, peak, aside = begun(x[run]), 0.0, 0.0
         first = given(p[run], scaled(q[0], size[run]))
         for place in range(len(times)):
-            peak, aside = max(peak, abs(now[3])), max(aside, abs(now[6]))
+            peak, aside = max(peak, abs(now[ANGLE])), max(aside, abs(now[Y]))
             if place % every == 0:
-                angle[run, place // every] = now[3]
-            if place + 1 < len(times) and abs(now[3]) < FOLDED:
+                angle[run, place // every] = now[ANGLE]
+            if place + 1 < len(times) and abs(now[ANGLE]) < FOLDED:
                 half, last = first, first
                 if not same(q[place], q[place + 1]):
                     a, b = scaled(q[place], size[run]), scaled(q[place + 1], size[run])

@@ -15,11 +15,13 @@ from steelyard.fault import Fault, FaultError
 from steelyard.sway.inputs import Disturbance, steps
 from steelyard.sway.machine import Machine, parameters
 from steelyard.sway.motion import (
+    ANGLE,
     FOLDED,
     LOOSE,
     PARAMETERS,
     PARTS,
     STATES,
+    Y,
     advanced,
     alone,
     given,
@@ -164,10 +166,10 @@ def _block(
     most[:] = 0.0
 
     def keep(place: int, now: tuple[Array, ...]) -> None:
-        np.maximum(most[0], np.abs(now[3]), out=most[0])
-        np.maximum(most[1], np.abs(now[6]), out=most[1])
+        np.maximum(most[0], np.abs(now[ANGLE]), out=most[0])
+        np.maximum(most[1], np.abs(now[Y]), out=most[1])
         if place % every == 0:
-            angle[:, place // every] = now[3]
+            angle[:, place // every] = now[ANGLE]
 
     _plainly(p, x, times, q[:, :, None] * size, keep)
 
@@ -185,7 +187,7 @@ def _plainly(
     for place in range(len(times) - 1):
         half, last = given(p, middle(q[place], q[place + 1])), given(p, q[place + 1])
         new = advanced(now, p, first, half, last, times[place + 1] - times[place])
-        over = np.abs(now[3]) >= FOLDED
+        over = np.abs(now[ANGLE]) >= FOLDED
         now = tuple(np.where(over, old, one) for old, one in zip(now, new, strict=True))
         first = last
         keep(place + 1, now)
