@@ -99,6 +99,16 @@ def test_biggest_effect_first(bench: Bench) -> None:
     assert "anywhere in galley" in text
 
 
+def test_what_is_asked_about_is_answered_on_the_page(bench: Bench) -> None:
+    """A rating nobody believes is asked about above all else; a tick says that it is right."""
+    do(bench, "state", at="hitch.bars.rating", value="1000 kg")
+    assert "hitch.bars.rating: expected" in part(sentence.SECTION, bench.seen(), Look())
+    do(bench, "state", at="hitch.bars.rating", value="1000 kg", sure="yes")
+    assert bench.state.data["hitch"]["bars"]["rating"] == {"value": "1000 kg", "sure": True}
+    assert "hitch.bars.rating: expected" not in part(sentence.SECTION, bench.seen(), Look())
+    assert 'name="sure" value="yes" checked' in html(bench, "hitch")
+
+
 def test_what_is_said_of_a_number_is_kept(bench: Bench) -> None:
     """Basis, kind and what it includes go into the file; stated alone stays a plain string."""
     do(

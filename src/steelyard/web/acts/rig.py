@@ -33,6 +33,7 @@ class Stated(Ask):
     basis: str | None = Field(default=None, description="stated, weighed, measured or assumed")
     kind: str | None = Field(default=None, description=", ".join(KINDS))
     includes: str | None = Field(default=None, description="words with commas between")
+    sure: str | None = Field(default=None, description="yes: right, though it is asked about")
 
 
 class Made(Ask):
@@ -227,6 +228,8 @@ def _with_basis(field: form.Field, text: str, ask: Stated) -> Any:
         more["basis"] = ask.basis
     if ask.kind:
         more["kind"] = ask.kind
+    if ask.sure == "yes":
+        more["sure"] = True
     if ask.includes is not None and field.holds:
         listed = [one.strip() for one in ask.includes.split(",") if one.strip()]
         unknown = [one for one in listed if one not in (*field.holds, NOBODY)]

@@ -5,6 +5,7 @@ from typing import Any, Final, get_args
 
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import System, unit_of
+from steelyard.ratings.plausible import banded
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 from steelyard.web import form
 from steelyard.web.acts import names
@@ -84,6 +85,8 @@ def filled(
         "basis": table.get("basis") or basis or "stated",
         "kind": table.get("kind", ""),
         "includes": table.get("includes"),
+        "sure": table.get("sure", False),
+        "doubted": field.at in banded() or field.at.endswith(".weight"),
         "field": field,
         "example": _example(field, system),
         "typical": typical,
