@@ -115,3 +115,20 @@ def test_a_stage_by_itself(rig: Path) -> None:
     assert again.stages[-1].tongue == last.tongue
     assert alone.tongue.weight.best == pytest.approx(last.tongue.weight.best, rel=1e-12)
     assert [one.verdict for one in alone.limits] == [one.verdict for one in last.limits]
+
+
+def test_at_its_rating_once_weighed(tmp_path: Path) -> None:
+    """A rear axle that weighs just what it is rated: nobody can tell and no reading settles it, so
+    it is said how much to take off; before the weighing it is to be weighed."""
+    rig, ticket = tmp_path / "rig.toml", tmp_path / "ticket.toml"
+    rig.write_text(FLOWS.replace("800 lb", "2000 lb").replace("1500 lb", "2500 lb"), "utf-8")
+    ticket.write_text(
+        'ticket = 1\n[passes.on]\narrangement = "coupled"\nbars = "on"\nstage = "home"\n'
+        'readings = [{ kind = "platform", axles = ["rear"], weight = "3900 lb" }]\n',
+        "utf-8",
+    )
+    words = ["check", str(rig), "--stage", "home", "--all"]
+    bare = CliRunner().invoke(main, words).output
+    weighed = CliRunner().invoke(main, [*words, "--with", str(ticket)]).output
+    assert "Weigh the rear axle" in " ".join(bare.split())
+    assert "It is weighed, and at its rating: take" in " ".join(weighed.split())

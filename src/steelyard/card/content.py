@@ -115,7 +115,7 @@ def sentence(found: Assessment, stage: StageResult, system: System) -> str:
     if least is not None:
         lead = "Least room of what is known:" if found.verdict == "unknown" else "What decides is"
         said += f" {lead} {clipped(least.title, 40)}, {room(least, system)}."
-        said += f" {unsure(least)}" if least.verdict == "cannot tell" else ""
+        said += f" {unsure(least, found, system)}" if least.verdict == "cannot tell" else ""
     unknown = sum(limit.verdict == "unknown" for limit in stage.limits)
     if unknown:
         said += f" Not known: {unknown} rating{'s' if unknown > 1 else ''}."

@@ -187,7 +187,7 @@ def _stage(stage: StageResult, found: Assessment, system: System) -> Iterator[st
     yield from _axles(stage, system)
     yield from _limits(stage, system)
     yield from _unknown(stage, system)
-    yield from _tight(stage, found)
+    yield from _tight(stage, found, system)
 
 
 def _tongue(stage: StageResult, system: System) -> Iterator[str]:
@@ -304,21 +304,21 @@ def _unknown(stage: StageResult, system: System) -> Iterator[str]:
         yield ""
 
 
-def _tight(stage: StageResult, found: Assessment) -> Iterator[str]:
+def _tight(stage: StageResult, found: Assessment, system: System) -> Iterator[str]:
     for verdict, least in (("cannot tell", UNSURE), ("tight", found.tight)):
         limits = [limit for limit in stage.limits if limit.verdict == verdict]
         if not limits:
             continue
         yield f"{MARKS[limits[0].verdict]}: {chance(least)} or more chance of not holding"
-        yield from bullets([_sharpened_by(limit, stage) for limit in limits])
+        yield from bullets([_sharpened_by(limit, stage, found, system) for limit in limits])
         yield ""
 
 
-def _sharpened_by(limit: Standing, stage: StageResult) -> str:
+def _sharpened_by(limit: Standing, stage: StageResult, found: Assessment, system: System) -> str:
     names = stage.widened.get(limit.name, ())
     why = f"widened most by {', '.join(names)}" if names else "weigh to sharpen"
     return f"{limit.title}: {why}" + (
-        f". {unsure(limit)}" if limit.verdict == "cannot tell" else ""
+        f". {unsure(limit, found, system)}" if limit.verdict == "cannot tell" else ""
     )
 
 

@@ -116,9 +116,10 @@ def verdict_line(found: Assessment, system: System) -> str:
     if decider is None:
         return f"{MARKS['unknown']}: {said}{_asked(found)}, so nothing can be called within."
     said += _asked(found)
-    least = (
-        f"{decider.title} {room(decider, system)} ({chance(decider.chance)} chance of not holding)"
-    )
+    odds = f"{chance(decider.chance)} chance of not holding"
+    if stage.chance > decider.chance + MORE:
+        odds += f", {chance(stage.chance)} that some limit does not"
+    least = f"{decider.title} {room(decider, system)} ({odds})"
     if found.verdict == "unknown":
         why = said if unknown else "nobody is listed aboard"
         return (
@@ -126,7 +127,7 @@ def verdict_line(found: Assessment, system: System) -> str:
         )
     words = f"{MARKS[found.verdict]}: at “{stage.title}” what decides is {least}."
     if decider.verdict == "cannot tell":
-        words += f" {unsure(decider)}"
+        words += f" {unsure(decider, found, system)}"
     return words + (f" {said[0].upper()}{said[1:]}." if unknown else "")
 
 
@@ -143,8 +144,20 @@ SETTLING: Final = (
 """Beginning of a limit's name, and the reading that settles it."""
 
 
-def unsure(one: Standing) -> str:
-    """What to do where nobody can tell whether a limit holds."""
+MORE: Final = 0.01
+"""Chance that some limit does not hold beyond the deciding one's, from which it is told."""
+WEIGHED: Final = 0.015
+"""Part of its rating under which the spread of a weighed load is a scale's: no reading settles more
+(common practice: platform scales and hitch scales are read to about a percent)."""
+
+
+def unsure(one: Standing, found: Assessment, system: System) -> str:
+    """What to do where nobody can tell whether a limit holds: the reading that settles it or, where
+    it was weighed already, how much to take off."""
+    weighed = found.estimate.memory is not None and one.sd < WEIGHED * abs(one.rating)
+    if weighed and one.measure == "weight":
+        gap = measured(Z95 * one.sd - one.margin, one, system)
+        return f"It is weighed, and at its rating: take {gap} off it."
     how = next((how for start, how in SETTLING if one.name.startswith(start)), "it")
     if one.likely_over:
         return f"Likely over: do not tow until weighed. Weigh {how}."

@@ -19,7 +19,7 @@ def next_steps(found: Assessment, system: System) -> Iterator[str]:
         yield f"Move or leave weight so that {over[0].title} holds: {CURES}."
     for one in stage.limits:
         if one.verdict == "cannot tell":
-            yield f"{one.title}: {unsure(one)}"
+            yield f"{one.title}: {unsure(one, found, system)}"
     if found.missing:
         yield f"List what the file leaves out: {', '.join(found.missing)}."
     for one in stage.limits:
