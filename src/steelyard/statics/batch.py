@@ -11,10 +11,11 @@ with n a spring's force per newton metre of bars, is exact, and forces are off +
 `one` is element-wise: NumPy calls it on chunks, Numba compiles the same function in a loop.
 """
 
+from collections import namedtuple
 from collections.abc import Callable
 from dataclasses import dataclass, fields
 from functools import cache
-from typing import Any, Literal
+from typing import Any, Final, Literal
 
 import numpy as np
 
@@ -77,6 +78,11 @@ class RigLoads:
     trailer_pitch: Array
 
 
+_Columns: Any = namedtuple("_Columns", [field.name for field in fields(Rigs)])  # type: ignore[misc]
+"""The same fields as a tuple, whose names Numba reads."""
+_LOADS: Final = len(fields(RigLoads))
+
+
 def batch_loads(rigs: Rigs, engine: Literal["numpy", "numba"] = "numpy") -> RigLoads:
     """Loads of all rigs; memory beyond input and answer does not grow with n.
 
@@ -88,9 +94,9 @@ def batch_loads(rigs: Rigs, engine: Literal["numpy", "numba"] = "numpy") -> RigL
     ]
     n = max(part.size for part in parts)
     columns = tuple(np.broadcast_to(part, n) for part in parts)
-    out = np.empty((len(fields(RigLoads)), n))
+    out = np.empty((_LOADS, n))
     if engine == "numba":
-        _compiled()(tuple(_contiguous(column) for column in columns), out)
+        _compiled()(_Columns(*map(_contiguous, columns)), out)
     else:
         _in_chunks(columns, out)
     return RigLoads(**{field.name: row for field, row in zip(fields(RigLoads), out, strict=True)})
@@ -240,37 +246,30 @@ def _compiled() -> Callable[[tuple[Array, ...], Array], None]:
         register_jitable(error_model="numpy")(part)
     case = njit(error_model="numpy", inline="always")(one)
 
-    def loop(x: tuple[Array, ...], out: Array) -> None:
+    def loop(x: Any, out: Array) -> None:
         for i in prange(out.shape[1]):
             found = case(
-                x[0][i],
-                x[1][i],
-                x[2][i],
-                x[3][i],
-                x[4][i],
-                x[5][i],
-                x[6][i],
-                x[7][i],
-                x[8][i],
-                x[9][i],
-                x[10][i],
-                x[11][i],
-                x[12][i],
-                x[13][i],
-                x[14][i],
-                x[15][i],
-                x[16][i],
-                x[17][i],
+                x.wheelbase[i],
+                x.overhang[i],
+                x.group_station[i],
+                x.front_rate[i],
+                x.rear_rate[i],
+                x.group_rate[i],
+                x.front_offset[i],
+                x.rear_offset[i],
+                x.group_offset[i],
+                x.vehicle_weight[i],
+                x.vehicle_moment[i],
+                x.trailer_weight[i],
+                x.trailer_moment[i],
+                x.trailer_height[i],
+                x.ball_height[i],
+                x.hub_height[i],
+                x.bar_rate[i],
+                x.preset[i],
             )
-            out[0, i] = found[0] + found[9]
-            out[1, i] = found[1] + found[9]
-            out[2, i] = found[2] + found[9]
-            out[3, i] = found[3] + found[9]
-            out[4, i] = found[4] + found[9]
-            out[5, i] = found[5] + found[9]
-            out[6, i] = found[6] + found[9]
-            out[7, i] = found[7] + found[9]
-            out[8, i] = found[8] + found[9]
+            for row in range(_LOADS):  # a constant, so that it is unrolled
+                out[row, i] = found[row] + found[9]
 
     compiled: Callable[[tuple[Array, ...], Array], None] = njit(parallel=True, error_model="numpy")(
         loop

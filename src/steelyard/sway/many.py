@@ -4,6 +4,7 @@ Rigid statics give each axle's load, the tyre law its stiffness, `critical` both
 element-wise: NumPy calls it on chunks, Numba compiles the same function in a loop.
 """
 
+from collections import namedtuple
 from collections.abc import Callable
 from dataclasses import dataclass, fields
 from functools import cache
@@ -52,6 +53,10 @@ class LadenRigs:
     peak: Array
 
 
+_Columns: Any = namedtuple("_Columns", [field.name for field in fields(LadenRigs)])  # type: ignore[misc]
+"""The same fields as a tuple, whose names Numba reads."""
+
+
 def critical_of(rigs: LadenRigs, engine: Literal["numpy", "numba"] = "numpy") -> Critical:
     """Both critical speeds of all rigs, m/s, no damper, no relaxation.
 
@@ -63,7 +68,7 @@ def critical_of(rigs: LadenRigs, engine: Literal["numpy", "numba"] = "numpy") ->
     columns = tuple(np.ascontiguousarray(np.broadcast_to(part, n)) for part in parts)
     out = np.empty((3, n))
     if engine == "numba":
-        _compiled()(columns, out)
+        _compiled()(_Columns(*columns), out)
     else:
         with np.errstate(divide="ignore", invalid="ignore"):
             for start in range(0, n, CHUNK):
@@ -146,30 +151,27 @@ def _compiled() -> Callable[[tuple[Array, ...], Array], None]:
         register_jitable(error_model="numpy")(part)
     case = njit(error_model="numpy", inline="always")(one)
 
-    def loop(x: tuple[Array, ...], out: Array) -> None:
+    def loop(x: Any, out: Array) -> None:
         for i in prange(out.shape[1]):
-            found = case(
-                x[0][i],
-                x[1][i],
-                x[2][i],
-                x[3][i],
-                x[4][i],
-                x[5][i],
-                x[6][i],
-                x[7][i],
-                x[8][i],
-                x[9][i],
-                x[10][i],
-                x[11][i],
-                x[12][i],
-                x[13][i],
-                x[14][i],
-                x[15][i],
-                x[16][i],
+            out[0, i], out[1, i], out[2, i] = case(
+                x.mass[i],
+                x.inertia[i],
+                x.centre[i],
+                x.wheelbase[i],
+                x.overhang[i],
+                x.trailer_mass[i],
+                x.trailer_inertia[i],
+                x.trailer_centre[i],
+                x.station[i],
+                x.spacing[i],
+                x.front_cornering[i],
+                x.rear_cornering[i],
+                x.trailer_cornering[i],
+                x.front_rated[i],
+                x.rear_rated[i],
+                x.trailer_rated[i],
+                x.peak[i],
             )
-            out[0, i] = found[0]
-            out[1, i] = found[1]
-            out[2, i] = found[2]
 
     compiled: Callable[[tuple[Array, ...], Array], None] = njit(parallel=True, error_model="numpy")(
         loop
