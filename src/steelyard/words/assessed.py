@@ -117,7 +117,7 @@ def verdict_line(found: Assessment, system: System) -> str:
         return f"{MARKS['unknown']}: {said}{_asked(found)}, so nothing can be called within."
     said += _asked(found)
     odds = f"{chance(decider.chance)} chance of not holding"
-    if stage.chance > decider.chance + MORE:
+    if not decider.refuses and stage.chance > decider.chance + MORE:
         odds += f", {chance(stage.chance)} that some limit does not"
     least = f"{decider.title} {room(decider, system)} ({odds})"
     if found.verdict == "unknown":
@@ -145,7 +145,8 @@ SETTLING: Final = (
 
 
 MORE: Final = 0.01
-"""Chance that some limit does not hold beyond the deciding one's, from which it is told."""
+"""Chance that some limit does not hold beyond the deciding one's, from which it is told where
+that one does not forbid towing by itself."""
 WEIGHED: Final = 0.015
 """Part of its rating under which the spread of a weighed load is a scale's: no reading settles more
 (common practice: platform scales and hitch scales are read to about a percent)."""
