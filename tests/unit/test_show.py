@@ -45,6 +45,6 @@ def test_a_trailer_that_rides_nose_up_is_said_to(demo: Path, tmp_path: Path) -> 
     assert count == 1
     path = tmp_path / "raised.toml"
     path.write_text(raised, "utf-8")
-    said = CliRunner().invoke(main, ["check", str(path)]).output
+    said = CliRunner().invoke(main, ["check", str(path), "--all"]).output
     assert re.search(r"trailer nose-up +\d\.\d°", said)
     assert "nose-down" not in said

@@ -73,7 +73,7 @@ def test_figures_are_drawn(rig: Path, tmp_path: Path, command: str) -> None:
 def test_stow_tells_and_saves(rig: Path) -> None:
     """The plan is told with its proof, saved with a backup, and a second look moves nothing."""
     before = rig.read_text(encoding="utf-8")
-    result = run("stow", rig, "--write")
+    result = run("stow", rig, "--write", "--all")
     told = " ".join(result.output.split())
     assert result.exit_code == 0
     assert "everything has a place" in told
@@ -394,7 +394,7 @@ def test_nothing_may_ride(tmp_path: Path) -> None:
     """Where the spread lets nothing ride, all of it stays home: told, and written, as that."""
     path = tmp_path / "loan.toml"
     path.write_text(BARE, encoding="utf-8")
-    result = run("stow", path, "--write")
+    result = run("stow", path, "--write", "--all")
     said = " ".join(result.output.split())
     assert result.exit_code == 1
     assert "Leave bikes, bags home" in said

@@ -53,7 +53,7 @@ def stowing(rig: Path, *words: str) -> "Iterator[subprocess.Popen[str]]":
 def test_once_gives_the_best_so_far(rig: Path) -> None:
     """Ctrl-C once: a plan that the statics pass, called the best so far, and a whole file."""
     before = read_rig(rig)
-    with stowing(rig, "--write") as process:
+    with stowing(rig, "--write", "--all") as process:
         process.send_signal(signal.SIGINT)
         out, err = process.communicate(timeout=120)
     said = " ".join(out.split())
