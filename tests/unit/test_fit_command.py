@@ -220,6 +220,19 @@ place = "nose"
 class TestAnswers:
     """What stands in the JSON."""
 
+    def test_bars_carry_the_heaviest_stage(self, tmp_path: Path) -> None:
+        """Of the stages asked alone the heaviest is what all of them together ask of the bars; the
+        lightest is well below."""
+        text = demo_rigs()["perihelion-camper.toml"]
+        keys = ("leaving-home", "first-night", "back-home")
+        asked = ((f"--stage={key}", "--json") for key in keys)
+        each = [
+            parsed(run(tmp_path, text, *words))["bars"]["carries_kg"]["best"] for words in asked
+        ]
+        whole = parsed(run(tmp_path, text, "--json"))["bars"]["carries_kg"]["best"]
+        assert whole == pytest.approx(max(each), rel=0.02)
+        assert min(each) < 0.95 * max(each)
+
     def test_reducer_governs(self, tmp_path: Path) -> None:
         """Of several tongue ratings the lowest, the sleeve's, governs and is named."""
         found = parsed(run(tmp_path, WHOLE, "--json"))

@@ -202,6 +202,18 @@ def test_a_rule_of_some_states_never_decides() -> None:
     assert {f.name: f.verdict for f in found.findings}["brakes-due"] == "unknown"
 
 
+def test_a_note_forbids_nothing_and_a_rule_that_decides_does() -> None:
+    """Whatever a note says, the stage's verdict and whether it refuses are those without it; the
+    same said by a rule that decides is exceeded and refuses."""
+    found = first(small(brakes=True))
+    said = replace(found.rules[0], verdict="exceeded", chance=1.0)
+    plain = replace(found, rules=())
+    noted = replace(found, rules=(replace(said, note=True),))
+    ruled = replace(found, rules=(replace(said, note=False),))
+    assert (noted.verdict, noted.refuses) == (plain.verdict, plain.refuses)
+    assert (plain.refuses, ruled.verdict, ruled.refuses) == (False, "exceeded", True)
+
+
 def test_the_label_decides_in_any_region() -> None:
     """The vehicle's own rating for unbraked trailers, passed without brakes, is exceeded."""
     rig = fitted(small(), brakes=False, tow_rating_unbraked="2000 lb")
