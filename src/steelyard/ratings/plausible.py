@@ -7,9 +7,10 @@ from pathlib import Path
 from typing import Final
 
 from steelyard.fault import Fault
-from steelyard.quantity import Dimension, parse, shown
+from steelyard.quantity import Dimension, System, parse, shown
 
 ANY: Final = "any"
+_OTHER: Final[dict[System, System]] = {"us": "metric", "metric": "us"}
 _FILE = Path(__file__).parent / "data" / "plausible.toml"
 
 
@@ -21,15 +22,13 @@ class Band:
     high: float
     dimension: Dimension
 
-    @property
-    def words(self) -> str:
-        """Its edges in both systems of units."""
-        us, metric = (
-            f"{shown(self.low, self.dimension, system)} to"
-            f" {shown(self.high, self.dimension, system)}"
-            for system in ("us", "metric")
+    def said(self, first: System = "us", *ends: float) -> str:
+        """Its edges, or these numbers, in both systems of units, the reader's own first."""
+        own, other = (
+            " to ".join(shown(x, self.dimension, system) for x in ends or (self.low, self.high))
+            for system in (first, _OTHER[first])
         )
-        return f"{us} ({metric})" if us != metric else us
+        return f"{own} ({other})" if own != other else own
 
 
 @cache
@@ -71,8 +70,12 @@ def usual(path: str, kind: str | None = None) -> Band | None:
     return Band(low=low, high=high, dimension=every[0].dimension)
 
 
-def implausible(path: str, value: float, kind: str | None = None) -> Fault | None:
+def implausible(
+    path: str, value: float, kind: str | None = None, first: System = "us"
+) -> Fault | None:
     """What to ask about a rating (SI) outside the usual of its class or style, else None.
+
+    first: the units that are said first, the reader's own.
 
     >>> implausible("hitch.bars.rating", 1000.0).found
     '2,205 lb (1,000 kg)'
@@ -80,11 +83,10 @@ def implausible(path: str, value: float, kind: str | None = None) -> Fault | Non
     band = usual(path, kind)
     if band is None or band.low <= value <= band.high:
         return None
-    us, metric = (shown(value, band.dimension, system) for system in ("us", "metric"))
     of = f" of a {kind}" if kind else ""
     return Fault(
         path=tuple(path.split(".")),
-        due=f"{band.words}, as is usual{of}",
-        found=f"{us} ({metric})" if us != metric else us,
+        due=f"{band.said(first)}, as is usual{of}",
+        found=band.said(first, value),
         asks=True,
     )

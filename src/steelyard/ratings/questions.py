@@ -8,10 +8,11 @@ from functools import cache
 from typing import Any, Final
 
 from steelyard.fault import Fault, dotted, quoted
-from steelyard.quantity import Dimension, QuantityError, Value, parse
+from steelyard.quantity import Dimension, QuantityError, System, Value, parse
 from steelyard.ratings.check import Check
 from steelyard.ratings.plausible import banded, implausible, usual
 from steelyard.rig import Rig
+from steelyard.scene import region_of
 from steelyard.typical import ORDINALS, axle_count
 
 MOST_PARTED: Final = 20.0
@@ -91,9 +92,10 @@ def _gather(fact: Any, tree: dict[str, Any], found: Stated) -> None:
 def _unusual(rig: Rig, stated: Stated) -> Iterator[Question]:
     """Values outside what is usual of their class or style."""
     kinds = {"vehicle": rig.vehicle.klass, "trailer": rig.trailer.style}
+    first: System = "us" if region_of(rig) == "north-america" else "metric"
     for path, value in stated.items():
         kind = kinds.get(path.partition(".")[0])
-        fault = None if value.sure else implausible(path, value.value, kind)
+        fault = None if value.sure else implausible(path, value.value, kind, first)
         band = usual(path, kind) if fault else None
         if fault is not None and band is not None:
             hint = _meant(value.text, band.dimension, band.low, band.high)
