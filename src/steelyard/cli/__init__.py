@@ -32,6 +32,7 @@ _COMMANDS: Final = {
     "new": "Write a commented rig file from a few answers.",
     "demo": "Write the Perihelion Outreach rigs and check one.",
     "schema": "Print the JSON schema of the rig file.",
+    "selftest": "Published cases worked out on this machine, as a form to keep.",
 }
 
 
