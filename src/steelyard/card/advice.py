@@ -9,9 +9,17 @@ from steelyard.card.cut import clipped, cut
 from steelyard.card.result import Section
 from steelyard.fault import FaultError
 from steelyard.quantity import System
+from steelyard.ratings import fastest
 from steelyard.rig import Rig
 from steelyard.words import MARKS, natural
-from steelyard.words.sway import critical_words, speed
+from steelyard.words.sway import (
+    OPEN,
+    careful_end,
+    critical_words,
+    fastest_line,
+    speed,
+    tellable,
+)
 from steelyard.words.unstated import plainly
 
 NOT_DONE: Final = "Not worked out"
@@ -49,19 +57,18 @@ def _speeds(found: Assessment, system: System) -> Iterator[str]:
     keys = tuple(dict.fromkeys([light.key, found.worst_stage.key]))
     answers = sway.sway(found.rig, found.estimate, keys, speeds=())
     one = max(answers, key=lambda a: (a.chance_below, -float(a.at_damping.value)))
-    if one.falls.low < SLOW:
-        yield (
-            f"At no speed is it sure that a swing dies out (damping ratio {one.chosen_ratio:g})."
-        )
-    elif one.falls.low < one.chosen_speed:
+    if one.falls.low >= one.chosen_speed:
+        yield f"At {speed(one.chosen_speed, system)} a swing dies out as it should."
+    elif one.falls.known and one.falls.low >= SLOW:
         yield (
             f"Stay under {speed(one.falls.low, system)}: from there on a swing may die out too"
             f" slowly (damping ratio under {one.chosen_ratio:g})."
         )
     else:
-        yield f"At {speed(one.chosen_speed, system)} a swing dies out as it should."
-    starts = critical_words(one.wagging, system)
-    yield f"At “{one.title}” sway grows by itself {starts}."
+        yield f"{OPEN} {careful_end(one, system)}"
+    if tellable(one.wagging):
+        yield f"At “{one.title}” sway grows by itself {critical_words(one.wagging, system)}."
+    yield from (fastest_line(limit, system) for limit in fastest(found.rig))
     if found.rig.speed is None:
         yield "No speed is stated in the file: this is asked at 100 km/h (62 mph)."
     yield "Slower is safer than any number here, most of all downhill and in wind."

@@ -15,6 +15,7 @@ from steelyard.sway.answers import Band, CriticalSpeed
 from steelyard.words.sway import (
     FAST,
     ball_words,
+    headline,
     hurt_words,
     move_words,
     onset_words,
@@ -38,8 +39,7 @@ def answer(found: StageSway, system: System) -> Iterator[str]:
 
 def first_answer(found: StageSway, system: System) -> Iterator[str]:
     """How it settles and from what speed it does not; what is left out counts nothing wrong."""
-    for line in list(sway_sentences(found, system))[:-1]:
-        yield paragraph(line)
+    yield from (paragraph(line) for line in headline(found, system))
 
 
 def step_lines(advice: tuple[Advice, ...], system: System) -> Iterator[str]:

@@ -102,6 +102,8 @@ def _speed(found: CriticalSpeed) -> dict[str, Any]:
         "low": _number(found.low),
         "high": _number(found.high),
         "never": found.never,
+        "shown_by_recording": found.shown,
+        "told": found.known,
     }
 
 

@@ -1,6 +1,7 @@
 """Limits, rulebooks, tyres, standings: what a load must stay within, and whether it does."""
 
 from steelyard.ratings.check import Check
+from steelyard.ratings.fastest import Fastest, fastest
 from steelyard.ratings.judge import (
     TIGHT,
     VERDICTS,
@@ -25,6 +26,7 @@ __all__ = [
     "TIGHT",
     "VERDICTS",
     "Check",
+    "Fastest",
     "Judgement",
     "Question",
     "Rule",
@@ -33,6 +35,7 @@ __all__ = [
     "Verdict",
     "above",
     "checks",
+    "fastest",
     "judge",
     "judged",
     "judgements",

@@ -9,6 +9,7 @@ import numpy as np
 from steelyard.estimate import Array, Estimate, Values
 from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY
+from steelyard.quantity.constants import HOUR, MILE
 from steelyard.rig import Rig
 from steelyard.scene import DRAWS, Opening, opened, under_way
 from steelyard.statics import Loads
@@ -28,6 +29,8 @@ SPEEDS: Final = tuple(float(u) for u in np.linspace(12.0, 40.0, 15))
 LIGHT: Final = 200
 """Draws of `glance`: a chance of 2.5 % is then told to within 2 %, 95 times in 100."""
 TENTH: Final = float(np.log(10.0))
+KNOWN: Final = 8 * MILE / HOUR
+"""m/s: half-width of a 95 % interval from which on a speed is no order to anybody."""
 Danger = Literal["wagging", "jackknife", "neither"]
 
 
@@ -45,13 +48,21 @@ class Band:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CriticalSpeed:
     """A speed, m/s, at which something starts: best estimate, median and the 2.5 and 97.5
-    percentiles of the draws, each inf for never; and the chance of never."""
+    percentiles of the draws, each inf for never; the chance of never; and whether a recording of
+    the rig shows it, by itself."""
 
     value: float
     median: float
     low: float
     high: float
     never: float
+    shown: bool
+
+    @property
+    def known(self) -> bool:
+        """Whether it may be told as an order: its 95 % half-width is under 8 mph, or a recording
+        shows it."""
+        return self.shown or self.high - self.low < 2 * KNOWN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -245,7 +256,9 @@ def _band(x: Array) -> Band:
 def _speed(x: Array) -> CriticalSpeed:
     low, median, high = (float(one) for one in _quantiles(x, (0.025, 0.5, 0.975)))
     never = float(np.mean(np.isinf(_drawn(x))))
-    return CriticalSpeed(value=float(x[0]), median=median, low=low, high=high, never=never)
+    return CriticalSpeed(
+        value=float(x[0]), median=median, low=low, high=high, never=never, shown=False
+    )
 
 
 def require_speeds(speeds: Sequence[float]) -> None:

@@ -134,6 +134,7 @@ def _below(model: StageSway, shown: Shown, here: Band) -> float:
 def _lower(model: CriticalSpeed, value: float, low: float, high: float) -> CriticalSpeed:
     """The lower of two speeds, each with its interval."""
     never = min(model.never, RARE) if np.isfinite(high) else model.never
+    shown = model.shown or bool(np.isfinite(value) and value <= model.value)
     value, high = min(model.value, value), min(model.high, high)
     return CriticalSpeed(
         value=value,
@@ -141,6 +142,7 @@ def _lower(model: CriticalSpeed, value: float, low: float, high: float) -> Criti
         low=min(model.low, low),
         high=max(high, value),
         never=never,
+        shown=shown,
     )
 
 
@@ -155,6 +157,7 @@ def _no_higher(model: CriticalSpeed, before: CriticalSpeed, driven: float) -> Cr
         low=min(model.low, before.low),
         high=before.high,
         never=min(model.never, before.never),
+        shown=model.shown,
     )
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.assessment.sway_advice import Hurt
 from steelyard.quantity import GRAVITY, System, shown, to_border
 from steelyard.quantity.constants import FOOT, POUND_FORCE
-from steelyard.ratings import verdict
+from steelyard.ratings import Fastest, verdict
 from steelyard.sway import Band, CriticalSpeed, Move, StageSway
 from steelyard.words.assessed import MARKS, chance
 
@@ -36,12 +36,7 @@ def speed(si: float, system: System) -> str:
 
 def sway_sentences(found: StageSway, system: System) -> Iterator[str]:
     """The sentence: how fast it calms, where sway grows and jackknife starts, which comes first."""
-    mark = MARKS[verdict(found.chance_below)][0]
-    yield (
-        f"{mark} At “{found.title}” and {speed(found.chosen_speed, system)} a swing"
-        f" {calms(found.at_calm)}, damping ratio {_band(found.at_damping)}; the chance that it is"
-        f" below {found.chosen_ratio:g} is {chance(found.chance_below)}."
-    )
+    yield settling(found, system)
     yield (
         f"Sway grows by itself {critical_words(found.wagging, system)}. Jackknife without a"
         f" swing starts {critical_words(found.jackknife, system)}. Damping falls to"
@@ -55,6 +50,61 @@ def sway_sentences(found: StageSway, system: System) -> Iterator[str]:
         f"Understeer with the trailer on: {_understeer(found.understeer)}. The damping ratio asked"
         " for is common practice; it is a setting."
     )
+
+
+def settling(found: StageSway, system: System) -> str:
+    """How fast a swing settles at the speed asked about, and the chance that it is too slow."""
+    mark = MARKS[verdict(found.chance_below)][0]
+    return (
+        f"{mark} At “{found.title}” and {speed(found.chosen_speed, system)} a swing"
+        f" {calms(found.at_calm)}, damping ratio {_band(found.at_damping)}; the chance that it is"
+        f" below {found.chosen_ratio:g} is {chance(found.chance_below)}."
+    )
+
+
+def headline(found: StageSway, system: System) -> Iterator[str]:
+    """The first answer: a speed only where it is known well enough to be an order, else the
+    careful end in words."""
+    yield settling(found, system)
+    speeds = (
+        ("Sway grows by itself", found.wagging),
+        ("Jackknife without a swing starts", found.jackknife),
+        (f"Damping falls to {found.chosen_ratio:g}", found.falls),
+    )
+    told = [f"{what} {critical_words(one, system)}." for what, one in speeds if tellable(one)]
+    if told:
+        yield " ".join(told)
+    if not (tellable(found.wagging) and tellable(found.falls)):
+        yield f"{OPEN} {careful_end(found, system)}"
+
+
+OPEN: Final = "No sway speed is told: what is known of this rig spreads too wide for one."
+
+
+def tellable(found: CriticalSpeed) -> bool:
+    """Whether a speed may stand in a headline: known well, or beyond any that is told."""
+    return found.known or found.low > FAST
+
+
+def careful_end(found: StageSway, system: System) -> str:
+    """What the careful end of the spread means at the speed asked about."""
+    least = float(found.at_damping.low)
+    how = "dies out as it should"
+    if least < found.chosen_ratio:
+        how = "dies out too slowly" if least > 0 else "grows by itself"
+    return f"At the careful end a swing at {speed(found.chosen_speed, system)} {how}."
+
+
+def starts(found: StageSway, system: System) -> str:
+    """From what speed sway grows, to follow `sway grows`, where that may be told."""
+    if tellable(found.wagging):
+        return critical_words(found.wagging, system)
+    return "at a speed that what is known leaves open"
+
+
+def fastest_line(one: Fastest, system: System) -> str:
+    """A speed of the tyres or of the law, with its reason."""
+    return f"No faster than {speed(one.speed, system)}: {one.reason}."
 
 
 def calms(band: Band) -> str:

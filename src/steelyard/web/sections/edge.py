@@ -8,7 +8,7 @@ from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words import chance
-from steelyard.words.sway import calms, critical_words, speed
+from steelyard.words.sway import calms, speed, starts
 
 DRAWS: Final = 1000
 """As many as the section on sway has, so that both say the same."""
@@ -24,7 +24,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         return {"fault": str(error)}
     return {
         "fault": None,
-        "starts": critical_words(found.wagging, system),
+        "starts": starts(found, system),
         "speed": speed(found.chosen_speed, system),
         "calms": calms(found.at_calm),
         "chance": chance(found.chance_below),

@@ -1,0 +1,87 @@
+"""Which speeds are orders: known to within 8 mph, or shown by a recording; tyres and law always."""
+
+from dataclasses import replace
+
+import pytest
+
+from steelyard.card import card
+from steelyard.files import parse_rig
+from steelyard.files.demo import demo_rigs
+from steelyard.quantity.constants import HOUR, MILE
+from steelyard.ratings import fastest
+from steelyard.rig import Rig
+from steelyard.sway import StageSway, sway
+from steelyard.words.sway import headline
+
+CAMPER = demo_rigs()["perihelion-camper.toml"]
+MPH = MILE / HOUR
+
+
+def answer() -> StageSway:
+    """The camper on its way home: sway known to no better than 71 mph to never."""
+    return sway(parse_rig(CAMPER), stages=("back-home",), speeds=(), samples=512)[0]
+
+
+def known(found: StageSway, low: float, high: float, *, shown: bool = False) -> StageSway:
+    """The same with both speeds between these, mph."""
+    middle = MPH * (low + high) / 2
+    parts = {"value": middle, "median": middle, "low": MPH * low, "high": MPH * high}
+    wag, falls = (
+        replace(one, **parts, never=0.0, shown=shown) for one in (found.wagging, found.falls)
+    )
+    return replace(found, wagging=wag, falls=falls)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "shown", "told"),
+    [
+        (50, 65.9, False, True),
+        (50, 66.1, False, False),
+        (50, 120, True, True),
+        (50, float("inf"), False, False),
+    ],
+)
+def test_a_speed_is_told_where_its_half_width_is_under_8_mph_or_a_recording_shows_it(
+    low: float, high: float, told: bool, *, shown: bool
+) -> None:
+    """The rule as stated: 95 % half-width under 8 mph, or a recording; else the careful end."""
+    said = " ".join(headline(known(answer(), low, high, shown=shown), "us"))
+    assert ("Sway grows by itself at" in said) is told
+    assert ("No sway speed is told" in said) is not told
+    assert ("careful end a swing at 62 mph dies out too slowly" in said) is not told
+
+
+def speed_lines(rig: Rig) -> str:
+    """The card's section on speed."""
+    return " ".join(next(one for one in card(rig).notes if one.title == "Speed").lines)
+
+
+def test_labels_alone_order_no_sway_speed_on_the_card() -> None:
+    """The camper's labels leave 54 mph to never: no `stay under`, but the careful end in words."""
+    said = speed_lines(parse_rig(CAMPER))
+    assert "Stay under" not in said
+    assert "No sway speed is told" in said
+    assert "No faster than 65 mph: the trailer tires are special trailer tires" in said
+
+
+def test_the_law_of_the_country_stands_with_its_reason() -> None:
+    """GB: 60 mph on motorways (The Highway Code, rule 124); NZ: 90 km/h (road code)."""
+    bare = 'format = 1\n{}[vehicle]\nclass = "car"\n[trailer]\nstyle = "open-utility"\n'
+    bare += 'gvwr = "750 kg"\n'
+    for country, kmh in (("GB", 60 * 1.609344), ("NZ", 90.0), ("AU", 100.0)):
+        rig = parse_rig(bare.format(f'country = "{country}"\n'))
+        laws = [one for one in fastest(rig) if one.reason.startswith("Speed with a trailer")]
+        assert [one.speed * 3.6 for one in laws] == pytest.approx([kmh])
+    assert not [one for one in fastest(parse_rig(bare.format(""))) if "Speed" in one.reason]
+
+
+def test_the_slowest_tyre_sets_the_speed() -> None:
+    """Speed letter L is 120 km/h (speed symbols, ECE R30 table), below a car's H at 210."""
+    rig = parse_rig(
+        'format = 1\n[vehicle]\nclass = "car"\n[vehicle.front.tyres]\nspeed_symbol = "H"\n'
+        '[trailer]\nstyle = "open-utility"\ngvwr = "750 kg"\n[trailer.axles.tyres]\n'
+        'speed_symbol = "L"\n'
+    )
+    (one,) = fastest(rig)
+    assert one.speed * 3.6 == pytest.approx(120.0)
+    assert one.reason == "the trailer tyres say so on their sidewall"
