@@ -2,13 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
+from typing import Annotated, Final
 
 import numpy as np
 
 from steelyard.assessment.result import Assessment
 from steelyard.estimate import Array, Values, draws
-from steelyard.quantity import GRAVITY, Value, parse
+from steelyard.quantity import GRAVITY, Value, parse, reported
 from steelyard.ratings import Check, checks
 from steelyard.rig import Place, Rig
 from steelyard.scene import Scene
@@ -59,11 +59,11 @@ class Headroom:
     """How much more a spot takes, kg: at the assessment's confidence and at the best estimate, each
     with the limit that stops it (None: nothing does below `most`); `effect` is per newton there."""
 
-    spot: Spot
-    effect: Influence
-    kg: float
+    spot: Annotated[Spot, reported.UNREPORTED]
+    effect: Annotated[Influence, reported.Key("per_kg")]
+    kg: Annotated[float, reported.KILOGRAM, reported.Key("takes")]
     stopped_by: str | None
-    likely_kg: float
+    likely_kg: Annotated[float, reported.KILOGRAM, reported.Key("likely_takes")]
     likely_stopped_by: str | None
 
 
@@ -96,11 +96,11 @@ class OnAxles:
     """What one thing puts on every axle as driven, N; `kg` is its weight."""
 
     name: str
-    body: str
-    kg: float
-    front: float
-    rear: float
-    trailer: float
+    body: Annotated[str, reported.Key("carried_by")]
+    kg: Annotated[float, reported.KILOGRAM, reported.Key("weight")]
+    front: Annotated[float, reported.LOAD]
+    rear: Annotated[float, reported.LOAD]
+    trailer: Annotated[float, reported.LOAD, reported.Key("trailer_axles")]
 
 
 def on_axles(found: Assessment, stage: str) -> tuple[OnAxles, ...]:

@@ -2,10 +2,11 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Annotated
 
 from steelyard.estimate import Estimate
 from steelyard.fault import Fault
-from steelyard.quantity import Basis, Dimension
+from steelyard.quantity import Basis, Dimension, reported
 from steelyard.ratings import Standing, Verdict, severity, worst
 from steelyard.rig import Rig
 from steelyard.statics import Ledger, Levers
@@ -41,21 +42,21 @@ class AxleLoad:
     """One axle: load as driven and its two sides, N; `alone` is without the trailer."""
 
     name: str
-    load: Spread
-    left: Spread
-    right: Spread
-    alone: float | None
+    load: Annotated[Spread, reported.UNREPORTED]
+    left: Annotated[Spread, reported.LOAD]
+    right: Annotated[Spread, reported.LOAD]
+    alone: Annotated[float | None, reported.LOAD]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Attitude:
     """How the rig stands, m and rad: ball height, axle drops against the empty vehicle, pitches."""
 
-    ball_height: Spread
-    front_drop: Spread
-    rear_drop: Spread
-    trailer_pitch: Spread
-    vehicle_pitch: Spread
+    ball_height: Annotated[Spread, reported.METRE]
+    front_drop: Annotated[Spread, reported.METRE]
+    rear_drop: Annotated[Spread, reported.METRE]
+    trailer_pitch: Annotated[Spread, reported.RADIAN]
+    vehicle_pitch: Annotated[Spread, reported.RADIAN]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,13 +97,13 @@ class Assumption:
     `rigs` it rests."""
 
     name: str
-    value: float
-    sd: float
+    value: Annotated[float, reported.SI]
+    sd: Annotated[float, reported.SI]
     dimension: Dimension
-    basis: Basis
+    basis: Annotated[Basis, reported.UNREPORTED]
     source: str
-    effect: float
-    rigs: int
+    effect: Annotated[float, reported.Key("effect_on_share")]
+    rigs: Annotated[int, reported.UNREPORTED]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,13 +1,14 @@
 """What would calm the sway, each held against every limit: what helps one may break another."""
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Annotated, Final
 
 import numpy as np
 
 from steelyard.assessment.assess import assess
 from steelyard.assessment.result import Assessment
 from steelyard.estimate import Array, Estimate
+from steelyard.quantity import reported
 from steelyard.ratings import (
     TIGHT,
     Check,
@@ -35,12 +36,12 @@ class Hurt:
     `chance` of not holding and `margin` left after it, in the unit of the limit's measure, SI."""
 
     name: str
-    title: str
+    title: Annotated[str, reported.UNREPORTED]
     before: Verdict
     after: Verdict
-    chance: float
-    margin: float
-    measure: str
+    chance: Annotated[float, reported.UNREPORTED]
+    margin: Annotated[float, reported.SI]
+    measure: Annotated[str, reported.UNREPORTED]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,12 +53,12 @@ class Advice:
     hurt by nothing here.
     """
 
-    move: Move
-    tongue: float
-    front: float
-    rear: float
-    axles: float
-    hurts: tuple[Hurt, ...]
+    move: Annotated[Move, reported.UNREPORTED]
+    tongue: Annotated[float, reported.LOAD, reported.Key("ball_change")]
+    front: Annotated[float, reported.LOAD, reported.Key("front_change")]
+    rear: Annotated[float, reported.LOAD, reported.Key("rear_change")]
+    axles: Annotated[float, reported.LOAD, reported.Key("trailer_axles_change")]
+    hurts: Annotated[tuple[Hurt, ...], reported.Key("limits")]
 
     @property
     def breaks(self) -> tuple[Hurt, ...]:

@@ -14,17 +14,18 @@ from steelyard.cli.check_first import first_lines, short_lines
 from steelyard.cli.options import (
     about,
     all_option,
-    as_json,
     chosen_stage,
     drawn,
     figure_option,
     json_option,
     load,
+    print_json,
     rig_argument,
     sources_option,
     stage_option,
     tight_option,
     units_option,
+    whole_report,
     with_option,
 )
 from steelyard.cli.words import (
@@ -100,7 +101,7 @@ def command(
 
         drawn(figure, whole_picture(found, system_of(found, units)))
     if as_json_:
-        click.echo(as_json(found, checked.before, checked.words))
+        print_json(whole_report(found, checked.before, checked.words))
     else:
         system = system_of(found, units)
         for line in sharpened(checked, system):

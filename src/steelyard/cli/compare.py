@@ -1,12 +1,19 @@
 """`steelyard compare A B`: why one puts more on the ball than the other, row by row."""
 
-import json
 from collections.abc import Iterator
 
 import click
 
 from steelyard.assessment import Assessment, assess
-from steelyard.cli.options import about, fail, json_option, load, shipped_option, units_option
+from steelyard.cli.options import (
+    about,
+    fail,
+    json_option,
+    load,
+    print_json,
+    shipped_option,
+    units_option,
+)
 from steelyard.cli.words import Row, clipped, paragraph, table
 from steelyard.files.match_report import comparison_report
 from steelyard.files.report import CAUTIONS
@@ -49,7 +56,7 @@ def command(
     system = system_of(left, units)
     if as_json_:
         whole = comparison_report(found, first_sentence(found, system))
-        click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
+        print_json(whole)
     else:
         click.echo("\n".join(_lines(found, system)))
 

@@ -1,6 +1,5 @@
 """`steelyard fit`: which hitch parts, and how high."""
 
-import json
 from collections.abc import Iterator, Sequence
 from typing import Final
 
@@ -13,6 +12,7 @@ from steelyard.cli.options import (
     chosen_stage,
     json_option,
     load,
+    print_json,
     rig_argument,
     sources_option,
     stage_option,
@@ -140,7 +140,7 @@ def command(
     with about(rig):
         found = fit(facts, estimate, wanted, restore, tolerance, steps)
     if as_json_:
-        click.echo(json.dumps(fit_report(found), indent=1, ensure_ascii=False))
+        print_json(fit_report(found))
     else:
         whole = _lines if everything else _first
         lines = whole(found, units_of(found.rig, units))

@@ -1,6 +1,5 @@
 """`steelyard learn`: the owner's own typical values from the logbook."""
 
-import json
 import os
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
@@ -11,7 +10,7 @@ import click
 
 from steelyard.cli.keep import reread
 from steelyard.cli.log import logbook_option, opened
-from steelyard.cli.options import drawn, fail, figure_option, json_option
+from steelyard.cli.options import drawn, fail, figure_option, json_option, print_json
 from steelyard.cli.words import paragraph, table
 from steelyard.fault import FaultError
 from steelyard.files.owned import NAME, write_owned
@@ -54,7 +53,7 @@ def command(book_path: str | None, figure: Path | None, *, only_show: bool, as_j
 
         drawn(figure, learned_picture(rows))
     if as_json_:
-        click.echo(json.dumps(_report(rows, lessons), indent=1, ensure_ascii=False))
+        print_json(_report(rows, lessons))
     else:
         click.echo("\n".join(_lines(rows, lessons)))
     if not only_show:

@@ -1,6 +1,5 @@
 """`steelyard ledger`: what each thing does to the ball, and what each place can still take."""
 
-import json
 from collections.abc import Iterator
 
 import click
@@ -8,16 +7,18 @@ import click
 from steelyard.assessment import Assessment, Headroom, StageResult, headroom, on_axles
 from steelyard.cli.check import run, sharpened
 from steelyard.cli.options import (
-    as_json,
     json_option,
+    print_json,
     rig_argument,
     stage_option,
     tight_option,
     units_option,
+    whole_report,
     with_option,
 )
 from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
-from steelyard.files.report import CAUTIONS, axle_rows, headroom_rows
+from steelyard.files.plain import plain
+from steelyard.files.report import CAUTIONS, headroom_rows
 from steelyard.quantity import GRAVITY, System, percent, to_border
 from steelyard.statics import Ledger
 from steelyard.words import number, system_of, weight
@@ -45,13 +46,13 @@ def command(
     found = checked.found
     shown = found.stages if stage else (found.worst_stage,)
     if as_json_:
-        whole = json.loads(as_json(found, checked.before))
+        whole = whole_report(found, checked.before)
         keys = {one.key for one in shown}
         for entry in whole["stages"]:
             if entry["key"] in keys:
-                entry["on_axles"] = axle_rows(on_axles(found, entry["key"]))
+                entry["on_axles"] = plain(on_axles(found, entry["key"]))
                 entry["headroom"] = headroom_rows(headroom(found, entry["key"]))
-        click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
+        print_json(whole)
     else:
         system = system_of(found, units)
         for line in sharpened(checked, system):

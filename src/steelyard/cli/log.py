@@ -1,18 +1,16 @@
 """`steelyard log`: weighings that were kept: list, show, compare, drift, export, import."""
 
-import json
 import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict
 from functools import partial
 from pathlib import Path
-from typing import Any
 
 import click
 
 from steelyard.cli.log_words import compared, count, drifted, listed, read_in, shown_whole
-from steelyard.cli.options import about, fail, json_option, units_option
+from steelyard.cli.options import about, fail, json_option, print_json, units_option
 from steelyard.fault import Fault
 from steelyard.files import write_new
 from steelyard.files.reader import decoded, read_bytes
@@ -71,7 +69,7 @@ def list_(
         lines = book.list(rig=rig, since=since, until=until, place=place, limit=limit)
         system = _system(book, lines, units)
     if as_json_:
-        _as_json([asdict(line) for line in lines])
+        print_json([asdict(line) for line in lines])
     elif lines:
         click.echo(listed(lines, system))
     else:
@@ -88,7 +86,7 @@ def show(number: int, book_path: str | None, units: str | None, *, as_json_: boo
     with opened(book_path) as book:
         found = book.get(number)
     if as_json_:
-        _as_json(asdict(found))
+        print_json(asdict(found))
     else:
         click.echo("\n".join(shown_whole(found, read_in(found, units))))
 
@@ -106,7 +104,7 @@ def compare(
     with opened(book_path) as book:
         found = book.compare(first, second)
     if as_json_:
-        _as_json(asdict(found))
+        print_json(asdict(found))
     else:
         click.echo("\n".join(compared(found, read_in(found.second, units))))
 
@@ -134,7 +132,7 @@ def drift(
         found = book.drift(rig, since, until)
         system = _system(book, (found.last,), units)
     if as_json_:
-        _as_json(asdict(found))
+        print_json(asdict(found))
     else:
         click.echo("\n".join(drifted(found, system)))
 
@@ -190,10 +188,6 @@ def opened(asked: str | None, *, new: bool = False) -> Iterator[Logbook]:
 def _tell(damaged: tuple[Fault, ...]) -> None:
     """After the answer from what is sound: what is not in it, and the code for bad input."""
     raise LogbookError(*damaged)
-
-
-def _as_json(found: Any) -> None:
-    click.echo(json.dumps(found, indent=1, ensure_ascii=False))
 
 
 def _system(book: Logbook, lines: Sequence[Summary], asked: str | None) -> System:

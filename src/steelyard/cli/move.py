@@ -1,6 +1,5 @@
 """`steelyard move`: what moving something, or another tank level, would do; and saving it."""
 
-import json
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -14,6 +13,7 @@ from steelyard.cli.options import (
     fail,
     json_option,
     load,
+    print_json,
     rig_argument,
     stage_option,
     stated,
@@ -77,7 +77,7 @@ def command(
     )
     if as_json_:
         whole = {**_report(found, moves), "weighing_doubts": list(doubts)}
-        click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
+        print_json(whole)
     else:
         told = [f"{name} to {facts.places[place].title or place}" for name, place in moves.items()]
         told += [f"{tank} at {text}" for (_, tank), (_, text) in levels.items()]

@@ -181,14 +181,19 @@ def chosen_stage(rig: Rig, asked: tuple[str, ...]) -> tuple[str, ...] | None:
     return asked or None
 
 
-def as_json(
+def print_json(found: Any) -> None:
+    """An answer for programs."""
+    click.echo(json.dumps(found, indent=1, ensure_ascii=False))
+
+
+def whole_report(
     found: Assessment, before: Assessment | None = None, words: tuple[str, ...] = ()
-) -> str:
-    """The report as JSON text, with the one from before a weighing where there was one."""
+) -> dict[str, Any]:
+    """The report, with the one from before a weighing where there was one."""
     from steelyard.files.report import report
 
     whole = report(found)
     if before is not None:
         whole["before_weighing"] = report(before)
         whole["weighing_doubts"] = list(words)
-    return json.dumps(whole, indent=1, ensure_ascii=False)
+    return whole

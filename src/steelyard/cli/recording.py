@@ -1,13 +1,12 @@
 """The part of `steelyard sway` that listens to a recording; `steelyard.cli.sway` is the door."""
 
-import json
 from collections.abc import Iterator
 from pathlib import Path
 
 import click
 import numpy as np
 
-from steelyard.cli.options import about, drawn
+from steelyard.cli.options import about, drawn, print_json
 from steelyard.cli.recording_words import DANGER, heard_lines, sharpened_lines
 from steelyard.cli.words import paragraph
 from steelyard.estimate import Estimate
@@ -36,7 +35,7 @@ def alone(path: str, figure: Path | None, system: System, *, as_json: bool) -> N
 
         drawn(figure, recording_picture(heard, system))
     if as_json:
-        click.echo(json.dumps(recording_report(heard), indent=1, ensure_ascii=False))
+        print_json(recording_report(heard))
     else:
         click.echo("\n".join([*heard_lines(heard, system), paragraph(DANGER)]))
     raise SystemExit(1 if heard.grows else 0)

@@ -1,6 +1,5 @@
 """`steelyard road`: brakes and grades."""
 
-import json
 import math
 from typing import Any
 
@@ -14,6 +13,7 @@ from steelyard.cli.options import (
     fail,
     json_option,
     load,
+    print_json,
     rig_argument,
     sources_option,
     stage_option,
@@ -157,7 +157,7 @@ def command(
         found = road(facts, estimate, wanted, settings=asked, tight=tight)
     worst = max(found, key=severity)
     if as_json_:
-        click.echo(json.dumps(road_report(facts, found), indent=1, ensure_ascii=False))
+        print_json(road_report(facts, found))
     else:
         others = [one for one in found if one is not worst]
         system = units_of(facts, units)

@@ -1,6 +1,5 @@
 """`steelyard stow`: where everything should ride, what stays home, in which order to move."""
 
-import json
 import signal
 import sys
 from collections.abc import Iterator
@@ -20,6 +19,7 @@ from steelyard.cli.options import (
     figure_option,
     json_option,
     load,
+    print_json,
     rig_argument,
     sources_option,
     tight_option,
@@ -274,7 +274,7 @@ def _tell_slide(
 
     system = units_of(rig, units)
     if as_json_:
-        click.echo(json.dumps({"slide": footing_rows(found)}, indent=1, ensure_ascii=False))
+        print_json({"slide": footing_rows(found)})
     else:
         click.echo("\n".join(footing_lines(rig, found, system)))
     good = next((one for one in found if one.low is not None), None)
@@ -341,7 +341,7 @@ def _tell(
 
     if as_json_:
         whole = {**stow_report(found), "weighing_doubts": list(doubts)}
-        click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
+        print_json(whole)
         return
     lines = (*map(paragraph, doubts), *stow_lines(found, system, everything=everything))
     click.echo("\n".join(lines if everything else squeezed(lines)))

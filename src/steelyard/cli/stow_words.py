@@ -1,10 +1,11 @@
 """What `stow` says: the plan, its proof, the moves in order; and a deck's best station."""
 
 from collections.abc import Iterator
-from math import isfinite, isnan
+from math import isnan
 from typing import Any
 
 from steelyard.cli.words import Row, bullets, clipped, paragraph, table
+from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import System, percent, shown, to_border
 from steelyard.rig import Rig
@@ -150,11 +151,8 @@ def stow_report(found: Stowed) -> dict[str, Any]:
         "interrupted": plan.interrupted if plan else None,
         "rounds": plan.rounds if plan else None,
         "linear_off_kg": plan.off if plan else None,
-        "goals": [
-            {"name": g.name, "value": g.value, "bound": g.bound, "gap": g.gap, "seconds": g.seconds}
-            for g in (plan.goals if plan else ())
-        ],
-        "beforehand": _load_row(first) if first else None,
+        "goals": plain(plan.goals) if plan else [],
+        "beforehand": plain(first),
         "moves": _move_rows(found.order) if found.order else [],
         "water": [
             {
@@ -164,25 +162,11 @@ def stow_report(found: Stowed) -> dict[str, Any]:
             }
             for run in found.water
         ],
-        "damping_now": finite(found.order.calm.damping) if found.order else None,
+        "damping_now": plain(found.order.calm.damping) if found.order else None,
         "worst_moment_after_move": found.order.peak if found.order else None,
         "cautions": [TIE_DOWN, *CAUTIONS],
         "before": report(found.before),
         "after": report(plan.assessment) if plan else None,
-    }
-
-
-def finite(x: float) -> float | None:
-    """A number for programs; null where there is none, or where it is never reached."""
-    return x if isfinite(x) else None
-
-
-def _load_row(load: Load) -> dict[str, float]:
-    return {
-        "ball_kg": load.ball,
-        "front_kg": load.front,
-        "rear_kg": load.rear,
-        "trailer_axles_kg": load.trailer,
     }
 
 
@@ -192,9 +176,9 @@ def _move_rows(order: Order) -> list[dict[str, Any]]:
             "item": move.item,
             "from": move.origin,
             "to": move.to,
-            **_load_row(load),
-            "damping_after": finite(move.calm.damping),
-            "wagging_after_mps": finite(move.calm.wagging),
+            **plain(load),
+            "damping_after": plain(move.calm.damping),
+            "wagging_after_mps": plain(move.calm.wagging),
             "worst_excess_kg": move.worst,
         }
         for move, load in changes(order)
@@ -238,15 +222,8 @@ def footing_rows(found: tuple[Footing, ...]) -> list[dict[str, Any]]:
     """The same for programs, m."""
     return [
         {
-            "item": one.item,
-            "place": one.place,
-            "backwards": one.backwards,
-            "best_station_m": one.best,
-            "low_station_m": one.low,
-            "high_station_m": one.high,
+            **plain(one),
             "leading_behind_headboard_m": one.best - one.ahead - one.headboard,
-            "share": list(one.share),
-            "stopped_by": one.stopped_by,
             "caution": TIE_DOWN,
         }
         for one in found

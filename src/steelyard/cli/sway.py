@@ -1,6 +1,5 @@
 """`steelyard sway`: how far from losing it, and what moves the edge."""
 
-import json
 from collections.abc import Iterable, Iterator
 from functools import partial
 from pathlib import Path
@@ -19,6 +18,7 @@ from steelyard.cli.options import (
     figure_option,
     json_option,
     load,
+    print_json,
     shipped_option,
     sources_option,
     stage_option,
@@ -172,7 +172,7 @@ def command(
         _draw(figure, found, worst, _chart(facts, sharp, worst), trace, facts.name, system)
     if as_json_:
         report = sway_report(facts, found, advice, trace) | _recorded(heard, told)
-        click.echo(json.dumps(report, indent=1))
+        print_json(report)
     else:
         whole = _lines if everything else _first
         _say(whole(facts, found, worst, advice, trace, weighed(bare, before[at], system), system))

@@ -1,8 +1,6 @@
 """`steelyard trip`: every stage of a trip side by side, and what flows between them."""
 
-import json
 from collections.abc import Iterator
-from math import isfinite
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -11,16 +9,18 @@ import click
 from steelyard.assessment import Assessment, StageResult
 from steelyard.cli.check import run, sharpened
 from steelyard.cli.options import (
-    as_json,
     drawn,
     figure_option,
     json_option,
+    print_json,
     rig_argument,
     tight_option,
     units_option,
+    whole_report,
     with_option,
 )
 from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
+from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, shown
 from steelyard.rig import Rig
@@ -65,11 +65,11 @@ def command(
 
         drawn(figure, trip_picture(found, system, swings))
     if as_json_:
-        whole = json.loads(as_json(found, checked.before))
+        whole = whole_report(found, checked.before)
         whole["sway"] = [sway_row(stage) for stage in swings]
-        whole["flows"] = [flow_row(flow) for flow in flows(found.rig)]
+        whole["flows"] = plain(flows(found.rig))
         whole["worst_stage"] = found.worst_stage.key
-        click.echo(json.dumps(whole, indent=1, ensure_ascii=False))
+        print_json(whole)
     else:
         for line in (*sharpened(checked, system), *_lines(found, system, swings, why)):
             click.echo(line)
@@ -96,18 +96,7 @@ def sway_row(stage: "StageSway") -> dict[str, Any]:
         "best_damping": float(band.best),
         "damping_low": float(band.low),
         "damping_high": float(band.high),
-        "wagging_mps": onset if isfinite(onset) else None,
-    }
-
-
-def flow_row(flow: Flow) -> dict[str, Any]:
-    """One leg's flows for programs, litres."""
-    return {
-        "stage": flow.stage,
-        "fuel_burnt_l": 1000 * flow.fuel,
-        "water_drawn_l": 1000 * flow.drawn,
-        "to_grey_l": 1000 * flow.grey,
-        "to_black_l": 1000 * flow.black,
+        "wagging_mps": plain(onset),
     }
 
 

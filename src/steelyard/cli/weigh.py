@@ -1,6 +1,5 @@
 """`steelyard weigh`: readings into a state one can trust, and what to weigh next."""
 
-import json
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
@@ -18,11 +17,13 @@ from steelyard.cli.options import (
     figure_option,
     json_option,
     load,
+    print_json,
     rig_argument,
     sources_option,
     units_option,
 )
 from steelyard.cli.words import before_and_after, bullets, paragraph, squeezed, table
+from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS
 from steelyard.files.tickets import typed_ticket
 from steelyard.quantity import Z95, System, percent, with_spread
@@ -121,7 +122,7 @@ def command(
         number, where = keep(found, rig_text, ticket_text, book_path)
         click.echo(f"Kept as number {number} in {where}.", err=True)
     if as_json_:
-        click.echo(json.dumps(_report(found, before, after, advice), indent=1, ensure_ascii=False))
+        print_json(_report(found, before, after, advice))
     else:
         system = system_of(before, units)
         told = _lines(facts, found, before, after, advice, system, everything=everything)
@@ -268,15 +269,5 @@ def _report(
             {"reading": one.reading.name, "limit": one.standing.name}
             for one in (spanning(found, after) if found else ())
         ],
-        "next": [
-            {
-                "what": one.what,
-                "gear": one.gear,
-                "share_sd_now": one.share_sd_now,
-                "share_sd_then": one.share_sd_then,
-                "wrong_verdict_now": one.wrong_now,
-                "wrong_verdict_then": one.wrong_then,
-            }
-            for one in advice
-        ],
+        "next": plain(advice),
     }

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.files.report import CAUTIONS, REPORT, _limit, _number
+from steelyard.files.plain import plain
+from steelyard.files.report import CAUTIONS, REPORT, UNITS, _limit
 from steelyard.matching import (
     FULL,
     LISTS,
@@ -149,13 +150,9 @@ def _margins(block: Block, limits: NDArray[np.intp], stage: int | None) -> list[
     """Each pair's margin of a limit of its own, -1 for none."""
     if stage is None:
         return [None] * len(limits)
-    sizes = np.array([_size(check.measure) for check in block.limits])
+    sizes = np.array([UNITS[check.measure][1] for check in block.limits])
     margin = block.margin[limits, stage, np.arange(len(limits))] / sizes[limits]
     return _known(np.where(limits >= 0, margin, np.nan))
-
-
-def _size(measure: str) -> float:
-    return GRAVITY if measure == "weight" else 1.0
 
 
 def _loads(block: Block, stage: int) -> Cells:
@@ -200,7 +197,7 @@ def _limit_cells(block: Block, usual: int) -> Cells:
         if place is None:
             found[f"{name}.margin"] = found[f"{name}.chance"] = none
             continue
-        size = _size(block.limits[place].measure)
+        size = UNITS[block.limits[place].measure][1]
         found[f"{name}.margin"] = _known(block.margin[place, usual] / size)
         found[f"{name}.chance"] = _known(block.chance[place, usual])
     return found
@@ -264,22 +261,9 @@ def comparison_report(found: Comparison, sentence: str) -> dict[str, Any]:
         "stage_a": found.stage_a.key,
         "stage_b": found.stage_b.key,
         "sentence": sentence,
-        "tongue_a_kg": _number(found.total_a / GRAVITY),
-        "tongue_b_kg": _number(found.total_b / GRAVITY),
-        "difference_kg": _number(found.difference / GRAVITY),
-        "rows": [
-            {
-                "name": one.name,
-                "kind": one.kind,
-                "a_kg": None if one.force_a is None else _number(one.force_a / GRAVITY),
-                "b_kg": None if one.force_b is None else _number(one.force_b / GRAVITY),
-                "difference_kg": _number(one.difference / GRAVITY),
-                "value_a_si": one.value_a,
-                "value_b_si": one.value_b,
-                "dimension": one.dimension,
-                "assumed": one.assumed,
-            }
-            for one in found.rows
-        ],
+        "tongue_a_kg": plain(found.total_a, size=GRAVITY),
+        "tongue_b_kg": plain(found.total_b, size=GRAVITY),
+        "difference_kg": plain(found.difference, size=GRAVITY),
+        "rows": plain(found.rows),
         "cautions": list(CAUTIONS),
     }

@@ -1,9 +1,10 @@
 """What a fitting found. SI throughout: m, N, rad; frozen."""
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
 from steelyard.assessment import Spread
+from steelyard.quantity import reported
 from steelyard.ratings import Standing, Verdict
 from steelyard.rig import Rig
 
@@ -16,10 +17,10 @@ class Step:
     (m, over the distance from the ball to the axles), the chance that it is within the tolerance,
     and `chance`, the least of them; `drop` is None where heights are set by tape."""
 
-    drop: float | None
-    ball: Spread
-    driven: tuple[Spread, ...]
-    nose: tuple[Spread, ...]
+    drop: Annotated[float | None, reported.METRE]
+    ball: Annotated[Spread, reported.METRE]
+    driven: Annotated[tuple[Spread, ...], reported.METRE, reported.Key("driven_ball")]
+    nose: Annotated[tuple[Spread, ...], reported.METRE]
     chances: tuple[float, ...]
     chance: float
     level: bool
@@ -42,14 +43,14 @@ class Height:
     chosen: Step
     present: Step | None
     worst_stage: int
-    wanted: Spread
-    wanted_drop: Spread | None
-    squat: Spread
-    tolerance: float
-    mismatch: float | None
+    wanted: Annotated[Spread, reported.METRE, reported.Key("wanted_ball")]
+    wanted_drop: Annotated[Spread | None, reported.METRE]
+    squat: Annotated[Spread, reported.METRE]
+    tolerance: Annotated[float, reported.METRE]
+    mismatch: Annotated[float | None, reported.METRE, reported.Key("taped_less_parts")]
     missing: tuple[str, ...]
-    widened: tuple[str, ...]
-    source: str
+    widened: Annotated[tuple[str, ...], reported.Key("widened_by")]
+    source: Annotated[str, reported.UNREPORTED]
     verdict: Verdict
 
 
@@ -61,10 +62,10 @@ class Pitch:
     suspension: str
     assumed: bool
     own: bool
-    tongue_up: Spread
-    tongue_down: Spread
-    axles_up: tuple[Spread, ...]
-    axles_down: tuple[Spread, ...]
+    tongue_up: Annotated[Spread, reported.LOAD, reported.Key("inch_up_tongue")]
+    tongue_down: Annotated[Spread, reported.LOAD, reported.Key("inch_down_tongue")]
+    axles_up: Annotated[tuple[Spread, ...], reported.LOAD, reported.Key("inch_up_axles")]
+    axles_down: Annotated[tuple[Spread, ...], reported.LOAD, reported.Key("inch_down_axles")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,8 +74,8 @@ class Match:
 
     name: str
     title: str
-    first: float | None
-    second: float | None
+    first: Annotated[float | None, reported.METRE]
+    second: Annotated[float | None, reported.METRE]
     verdict: Verdict
     why: str
 
@@ -85,10 +86,10 @@ class Lift:
     `force` what it lifts (N); NaN where unknown."""
 
     task: Literal["couple", "bars"]
-    needed: Spread
-    reach: Spread | None
-    short: float
-    force: Spread
+    needed: Annotated[Spread, reported.METRE]
+    reach: Annotated[Spread | None, reported.METRE]
+    short: Annotated[float, reported.Key("chance_short")]
+    force: Annotated[Spread, reported.LOAD, reported.Key("carries")]
     verdict: Verdict
 
 
@@ -97,8 +98,8 @@ class Jacking:
     """The jack's tasks, its foot's height above ground as driven, and what is not stated."""
 
     lifts: tuple[Lift, ...]
-    load: Standing | None
-    foot: Spread | None
+    load: Annotated[Standing | None, reported.UNREPORTED]
+    foot: Annotated[Spread | None, reported.METRE]
     missing: tuple[str, ...]
 
 
@@ -127,18 +128,18 @@ class Bars:
     fitted: bool
     supposed: bool
     verdict: Verdict
-    lost: Spread | None
-    rating: Spread | None
-    size: float | None
+    lost: Annotated[Spread | None, reported.LOAD, reported.Key("front_load_lost")]
+    rating: Annotated[Spread | None, reported.LOAD, reported.Key("carries")]
+    size: Annotated[float | None, reported.KILOGRAM, reported.Key("rating_wanted")]
     share: float | None
     set_at: str | None
-    set_stage: int
-    fenders_prove: bool
-    preset: Spread | None
-    take_up: Spread | None
-    moment: Spread | None
-    fenders: Fenders | None
-    restored: tuple[Spread, ...]
+    set_stage: Annotated[int, reported.UNREPORTED]
+    fenders_prove: Annotated[bool, reported.UNREPORTED]
+    preset: Annotated[Spread | None, reported.RADIAN]
+    take_up: Annotated[Spread | None, reported.METRE]
+    moment: Annotated[Spread | None, reported.NEWTON_METRE]
+    fenders: Annotated[Fenders | None, reported.METRE, reported.Key("fender_rise")]
+    restored: Annotated[tuple[Spread, ...], reported.Key("restored_share")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,10 +149,10 @@ class Clearance:
 
     name: str
     title: str
-    value: Spread | None
+    value: Annotated[Spread | None, reported.UNREPORTED]
     always: bool
     touches: bool
-    is_angle: bool
+    is_angle: Annotated[bool, reported.UNREPORTED]
     missing: tuple[str, ...]
 
 
@@ -161,18 +162,18 @@ class Fit:
     its worst stage, `governing` the one with the least room, `lifts` the first stage at which the
     trailer would lift the vehicle, if any."""
 
-    rig: Rig
+    rig: Annotated[Rig, reported.UNREPORTED]
     region: str
-    stages: tuple[tuple[str, str], ...]
+    stages: Annotated[tuple[tuple[str, str], ...], reported.UNREPORTED]
     height: Height
     pitch: tuple[Pitch, ...]
     matches: tuple[Match, ...]
-    limits: tuple[tuple[str, Standing], ...]
-    governing: tuple[str, Standing] | None
+    limits: Annotated[tuple[tuple[str, Standing], ...], reported.UNREPORTED]
+    governing: Annotated[tuple[str, Standing] | None, reported.UNREPORTED]
     jack: Jacking
     bars: Bars | None
     clearances: tuple[Clearance, ...]
-    lifts: str | None
+    lifts: Annotated[str | None, reported.Key("lifts_vehicle_at")]
     draws: int
     seed: int
     verdict: Verdict

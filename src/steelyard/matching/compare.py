@@ -15,11 +15,11 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import combinations
 from math import comb
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import Fault, FaultError
-from steelyard.quantity import GRAVITY, Dimension
+from steelyard.quantity import GRAVITY, Dimension, reported
 from steelyard.statics import Entry
 from steelyard.statics.linkage import group_station
 
@@ -37,11 +37,11 @@ class Because:
 
     name: str
     kind: RowKind
-    force_a: float | None
-    force_b: float | None
-    difference: float
-    value_a: float | None
-    value_b: float | None
+    force_a: Annotated[float | None, reported.LOAD, reported.Key("a")]
+    force_b: Annotated[float | None, reported.LOAD, reported.Key("b")]
+    difference: Annotated[float, reported.LOAD]
+    value_a: Annotated[float | None, reported.SI]
+    value_b: Annotated[float | None, reported.SI]
     dimension: Dimension | None
     assumed: bool
 

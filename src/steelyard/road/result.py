@@ -2,7 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Annotated
 
+from steelyard.quantity import reported
 from steelyard.ratings import VERDICTS, Verdict, refuses, worst
 from steelyard.road.settings import Settings
 
@@ -27,17 +29,17 @@ class Stance:
     chance that some axle does, or that it would tip.
     """
 
-    name: str
-    slope: float
-    deceleration: float
+    name: Annotated[str, reported.Key("case")]
+    slope: Annotated[float, reported.RADIAN]
+    deceleration: Annotated[float, reported.SLOWING]
     trailer_brakes: bool
-    tongue: Range
-    tongue_change: Range
-    axles: Mapping[str, Range]
-    changes: Mapping[str, Range]
-    push: Range
+    tongue: Annotated[Range, reported.LOAD, reported.Key("coupling")]
+    tongue_change: Annotated[Range, reported.LOAD, reported.Key("coupling_change")]
+    axles: Annotated[Mapping[str, Range], reported.UNREPORTED]
+    changes: Annotated[Mapping[str, Range], reported.UNREPORTED]
+    push: Annotated[Range, reported.NEWTON]
     lifted: tuple[str, ...]
-    lifts: float
+    lifts: Annotated[float, reported.Key("chance_of_lift")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,13 +51,13 @@ class Stop:
     short: chance that it does not; never: chance that it does not slow at all.
     """
 
-    down: bool
+    down: Annotated[bool, reported.Key("downhill")]
     trailer_brakes: bool
-    reachable: Range
-    shortest: Range
-    firm: Range
-    short: float
-    never: float
+    reachable: Annotated[Range, reported.SLOWING]
+    shortest: Annotated[Range, reported.METRE]
+    firm: Annotated[Range, reported.METRE]
+    short: Annotated[float, reported.Key("chance_short")]
+    never: Annotated[float, reported.Key("chance_never")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,10 +68,10 @@ class Locking:
     deceleration: m/s2, at which it locks."""
 
     trailer_brakes: bool
-    used: Mapping[str, Range]
-    first: tuple[str, ...]
-    chances: Mapping[str, float]
-    deceleration: Range
+    used: Annotated[Mapping[str, Range], reported.Key("friction_used")]
+    first: Annotated[tuple[str, ...], reported.Key("locks_first")]
+    chances: Annotated[Mapping[str, float], reported.Key("chance_first")]
+    deceleration: Annotated[Range, reported.SLOWING, reported.Key("locks_at")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,15 +85,15 @@ class Climb:
     """
 
     driven: str | None
-    needed: Range
-    used: Range | None
-    slips: float | None
-    traction: Range | None
-    forced: Range | None
-    short: float | None
-    power: Range
-    held: Range | None
-    slower: float | None
+    needed: Annotated[Range, reported.NEWTON]
+    used: Annotated[Range | None, reported.Key("friction_used")]
+    slips: Annotated[float | None, reported.Key("chance_of_spinning")]
+    traction: Annotated[Range | None, reported.Key("traction_grade")]
+    forced: Annotated[Range | None, reported.Key("force_grade")]
+    short: Annotated[float | None, reported.Key("chance_force_short")]
+    power: Annotated[Range, reported.WATT]
+    held: Annotated[Range | None, reported.SPEED, reported.Key("speed_held")]
+    slower: Annotated[float | None, reported.Key("chance_slower")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,12 +102,12 @@ class Descent:
     engine braking take, J; its mean power W; own: the part of the brakes' that a braking trailer
     takes by itself, J; stop: energy of one stop from that speed, J."""
 
-    drop: float
-    energy: Range
-    brakes: Range
-    power: Range
-    own: Range
-    stop: Range
+    drop: Annotated[float, reported.METRE]
+    energy: Annotated[Range, reported.JOULE]
+    brakes: Annotated[Range, reported.JOULE, reported.Key("to_brakes")]
+    power: Annotated[Range, reported.WATT, reported.Key("mean_power")]
+    own: Annotated[Range, reported.JOULE, reported.Key("trailer_part")]
+    stop: Annotated[Range, reported.JOULE, reported.Key("one_stop")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,7 +142,7 @@ class StageRoad:
 
     key: str
     title: str
-    brakes: bool | None
+    brakes: Annotated[bool | None, reported.Key("trailer_has_brakes")]
     stances: tuple[Stance, ...]
     stops: tuple[Stop, ...]
     locking: tuple[Locking, ...]
@@ -148,10 +150,10 @@ class StageRoad:
     descent: Descent
     rules: tuple[BrakeRule, ...]
     findings: tuple[Finding, ...]
-    settings: Settings
+    settings: Annotated[Settings, reported.UNREPORTED]
 
     @property
-    def verdict(self) -> Verdict:
+    def verdict(self) -> Annotated[Verdict, reported.Key("verdict")]:
         """The worst of the findings and of the rules that decide."""
         ruled = [rule.verdict for rule in self.rules if not rule.note]
         return worst([*ruled, *(finding.verdict for finding in self.findings)])

@@ -1,17 +1,17 @@
 """What is asked, and what nobody states: each with its spread and where it comes from."""
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Annotated, Final
 
-from steelyard.quantity import Z95, Scale
+from steelyard.quantity import Z95, Scale, reported
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
     """A number of the road or the brakes and its sd; `source` says where it comes from."""
 
-    value: float
-    sd: float = 0.0
+    value: Annotated[float, reported.SI]
+    sd: Annotated[float, reported.SI] = 0.0
     source: str = "as asked"
 
 
@@ -55,17 +55,17 @@ class Settings:
     reaction s; the rest as `Setting`s: friction, front share of the vehicle's brakes, share of its
     own slowing that the trailer brakes, rolling coefficient, drag area m2, driveline efficiency."""
 
-    deceleration: float = DECELERATION
+    deceleration: Annotated[float, reported.SLOWING] = DECELERATION
     grade: float = GRADE
-    friction: Setting = FRICTION
-    speed: float = SPEED
-    length: float = LENGTH
-    reaction: float = REACTION
-    front_share: Setting = FRONT_SHARE
-    trailer_share: Setting = TRAILER_SHARE
-    rolling: Setting = ROLLING
-    drag_area: Setting = DRAG_AREA
-    driveline: Setting = DRIVELINE
+    friction: Annotated[Setting, reported.Key("uncertain.friction")] = FRICTION
+    speed: Annotated[float, reported.SPEED] = SPEED
+    length: Annotated[float, reported.METRE] = LENGTH
+    reaction: Annotated[float, reported.SECOND] = REACTION
+    front_share: Annotated[Setting, reported.Key("uncertain.front_share")] = FRONT_SHARE
+    trailer_share: Annotated[Setting, reported.Key("uncertain.trailer_share")] = TRAILER_SHARE
+    rolling: Annotated[Setting, reported.Key("uncertain.rolling")] = ROLLING
+    drag_area: Annotated[Setting, reported.Key("uncertain.drag_area")] = DRAG_AREA
+    driveline: Annotated[Setting, reported.Key("uncertain.driveline")] = DRIVELINE
 
     @property
     def uncertain(self) -> dict[str, Setting]:

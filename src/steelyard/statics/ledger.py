@@ -1,12 +1,12 @@
 """The ledger: what every part, item and tank does to the ball, and what one more pound would do."""
 
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Annotated, Final
 
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.quantity import GRAVITY
+from steelyard.quantity import GRAVITY, reported
 from steelyard.statics.balance import Balance
 from steelyard.statics.contact import Settled, Springs, Triple, solve
 from steelyard.statics.linkage import Frame, Linkage
@@ -20,11 +20,11 @@ class Entry:
     """
 
     name: str
-    body: str
+    body: Annotated[str, reported.UNREPORTED]
     place: str | None
-    kg: float
-    station: float
-    force: float
+    kg: Annotated[float, reported.KILOGRAM, reported.Key("weight")]
+    station: Annotated[float, reported.METRE]
+    force: Annotated[float, reported.LOAD, reported.Key("tongue")]
     lever: float
 
 

@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final
+from typing import Annotated, Final
 
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.quantity import GRAVITY
+from steelyard.quantity import GRAVITY, reported
 from steelyard.statics import loads
 from steelyard.stowing.arrange import Plan, arranged, believed, moved_items, now
 from steelyard.stowing.calm import Calm, calm
@@ -23,10 +23,10 @@ MOST: Final = 12
 class Load:
     """Weight on ball (bars off), front, rear and trailer axles as driven, kg."""
 
-    ball: float
-    front: float
-    rear: float
-    trailer: float
+    ball: Annotated[float, reported.KILOGRAM]
+    front: Annotated[float, reported.KILOGRAM]
+    rear: Annotated[float, reported.KILOGRAM]
+    trailer: Annotated[float, reported.KILOGRAM, reported.Key("trailer_axles")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

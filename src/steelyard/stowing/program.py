@@ -3,14 +3,14 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from time import perf_counter
-from typing import Any, Final
+from typing import Annotated, Any, Final
 
 import highspy
 import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.quantity import POUND
+from steelyard.quantity import POUND, reported
 from steelyard.stowing.problem import Bound, Problem, unmirrored
 
 Index = NDArray[Any]
@@ -74,7 +74,7 @@ class Goal:
     seconds: float
 
     @property
-    def gap(self) -> float:
+    def gap(self) -> Annotated[float, reported.Key("gap")]:
         """Found less proven bound, in the goal's own unit."""
         return max(self.value - self.bound, 0.0)
 

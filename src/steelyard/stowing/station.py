@@ -1,13 +1,13 @@
 """Cargo that may stand anywhere along a deck: the best station, and how far it may be off."""
 
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Annotated, Final
 
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, drawn
 from steelyard.fault import Fault, FaultError, missing, quoted
-from steelyard.quantity import System, Value, shown
+from steelyard.quantity import System, Value, reported, shown
 from steelyard.ratings import TIGHT, checks
 from steelyard.rig import Item, Rig
 from steelyard.scene import Scene, opened
@@ -35,16 +35,16 @@ class Footing:
     item: str
     place: str
     backwards: bool
-    ahead: float
-    behind: float
-    wheels: bool
-    headboard: float
-    best: float
-    low: float | None
-    high: float | None
+    ahead: Annotated[float, reported.UNREPORTED]
+    behind: Annotated[float, reported.UNREPORTED]
+    wheels: Annotated[bool, reported.UNREPORTED]
+    headboard: Annotated[float, reported.UNREPORTED]
+    best: Annotated[float, reported.METRE, reported.Key("best_station")]
+    low: Annotated[float | None, reported.METRE, reported.Key("low_station")]
+    high: Annotated[float | None, reported.METRE, reported.Key("high_station")]
     share: tuple[float, ...]
-    share_low: float
-    share_high: float
+    share_low: Annotated[float, reported.UNREPORTED]
+    share_high: Annotated[float, reported.UNREPORTED]
     stopped_by: str | None
 
 

@@ -2,13 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Values
 from steelyard.fault import Fault, FaultError
-from steelyard.quantity import GRAVITY
+from steelyard.quantity import GRAVITY, reported
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.rig import Rig
 from steelyard.scene import DRAWS, Opening, opened, under_way
@@ -56,10 +56,10 @@ class CriticalSpeed:
     low: float
     high: float
     never: float
-    shown: bool
+    shown: Annotated[bool, reported.Key("shown_by_recording")]
 
     @property
-    def known(self) -> bool:
+    def known(self) -> Annotated[bool, reported.Key("told")]:
         """Whether it may be told as an order: its 95 % half-width is under 8 mph, or a recording
         shows it."""
         return self.shown or self.high - self.low < 2 * KNOWN
@@ -80,25 +80,25 @@ class StageSway:
 
     key: str
     title: str
-    speeds: Array
+    speeds: Annotated[Array, reported.SPEED]
     damping: Band
-    frequency: Band
-    calm: Band
-    chosen_speed: float
-    chosen_ratio: float
-    at_damping: Band
-    at_frequency: Band
-    at_calm: Band
-    chance_below: float
-    wagging: CriticalSpeed
-    jackknife: CriticalSpeed
-    falls: CriticalSpeed
-    calms_again: float
-    understeer: Band
+    frequency: Annotated[Band, reported.FREQUENCY]
+    calm: Annotated[Band, reported.SECOND, reported.Key("calms_to_a_tenth")]
+    chosen_speed: Annotated[float, reported.SPEED, reported.Key("asked.speed")]
+    chosen_ratio: Annotated[float, reported.Key("asked.ratio")]
+    at_damping: Annotated[Band, reported.Key("asked.damping")]
+    at_frequency: Annotated[Band, reported.UNREPORTED]
+    at_calm: Annotated[Band, reported.SECOND, reported.Key("asked.calms_to_a_tenth")]
+    chance_below: Annotated[float, reported.Key("asked.chance_below")]
+    wagging: Annotated[CriticalSpeed, reported.SPEED]
+    jackknife: Annotated[CriticalSpeed, reported.SPEED]
+    falls: Annotated[CriticalSpeed, reported.SPEED, reported.Key("falls_to_ratio")]
+    calms_again: Annotated[float, reported.SPEED]
+    understeer: Annotated[Band, reported.Key("understeer_rad_s2_m")]
     first: Danger
     wagging_first: float
     jackknife_first: float
-    combination: Combination
+    combination: Annotated[Combination, reported.UNREPORTED]
 
 
 def sway(

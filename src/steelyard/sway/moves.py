@@ -2,12 +2,12 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Final, Literal
+from typing import Annotated, Final, Literal
 
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Values
-from steelyard.quantity import POUND
+from steelyard.quantity import POUND, reported
 from steelyard.quantity.constants import HOUR, INCH, MILE, POUND_FORCE
 from steelyard.rig import Place, Rig, SpringBars, is_pin
 from steelyard.scene import Opening, Scene, belief_of
@@ -49,11 +49,11 @@ class Move:
 
     kind: Kind
     what: str
-    source: str
-    target: str
-    amount: float
-    before: Edge
-    after: Edge
+    source: Annotated[str, reported.Key("from")]
+    target: Annotated[str, reported.Key("to")]
+    amount: Annotated[float, reported.SI]
+    before: Annotated[Edge, reported.UNREPORTED]
+    after: Annotated[Edge, reported.UNREPORTED]
 
     @property
     def gain(self) -> float:

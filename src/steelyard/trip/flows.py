@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import hypot
-from typing import Final
+from typing import Annotated, Final
 
 from steelyard.fault import Fault, FaultError
-from steelyard.quantity import Level, System, Value, shown
+from steelyard.quantity import Level, System, Value, reported, shown
 from steelyard.rig import Rig, Stage
 
 TO_BLACK: Final = 0.2
@@ -25,10 +25,10 @@ class Flow:
     """What passed between two stages, m3: fuel burnt; water drawn, into grey, into black."""
 
     stage: str
-    fuel: float
-    drawn: float
-    grey: float
-    black: float
+    fuel: Annotated[float, reported.LITRE, reported.Key("fuel_burnt")]
+    drawn: Annotated[float, reported.LITRE, reported.Key("water_drawn")]
+    grey: Annotated[float, reported.LITRE, reported.Key("to_grey")]
+    black: Annotated[float, reported.LITRE, reported.Key("to_black")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

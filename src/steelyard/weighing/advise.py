@@ -2,11 +2,12 @@
 
 import math
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Annotated, Any
 
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, from_stencil, linearise, stencil
+from steelyard.quantity import reported
 from steelyard.ratings import checks
 from steelyard.rig import Rig
 from steelyard.scene import Scene, under_way
@@ -29,11 +30,11 @@ class Advice:
 
     what: str
     gear: str
-    passes: tuple[dict[str, Any], ...]
+    passes: Annotated[tuple[dict[str, Any], ...], reported.UNREPORTED]
     share_sd_now: float
     share_sd_then: float
-    wrong_now: float
-    wrong_then: float
+    wrong_now: Annotated[float, reported.Key("wrong_verdict_now")]
+    wrong_then: Annotated[float, reported.Key("wrong_verdict_then")]
 
 
 def next_readings(

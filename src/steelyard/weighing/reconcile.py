@@ -2,12 +2,12 @@
 
 from dataclasses import dataclass, replace
 from statistics import NormalDist
-from typing import Final
+from typing import Annotated, Final
 
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, condition, linearise, marginal, remembering
-from steelyard.quantity import POUND
+from steelyard.quantity import POUND, reported
 from steelyard.rig import Rig
 from steelyard.weighing.chance import chi_square_chance
 from steelyard.weighing.plan import Weighed, lay
@@ -43,14 +43,14 @@ class Judged:
     name: str
     kind: str
     dimension: str
-    value: float
-    own_sd: float
-    predicted: float
-    sd: float
+    value: Annotated[float, reported.SI, reported.Key("read")]
+    own_sd: Annotated[float, reported.SI]
+    predicted: Annotated[float, reported.SI, reported.Key("expected")]
+    sd: Annotated[float, reported.SI]
     standardised: float
-    error: float
-    error_sd: float
-    detectable: float
+    error: Annotated[float, reported.SI]
+    error_sd: Annotated[float, reported.SI]
+    detectable: Annotated[float, reported.SI]
     alike: tuple[str, ...]
 
 
