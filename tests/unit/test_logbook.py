@@ -407,7 +407,7 @@ def test_a_newer_logbook_is_refused(path: Path) -> None:
     """The sentence names both versions, and the file is not touched."""
     _make(path, VERSION_1.replace("user_version = 1", "user_version = 9"))
     before = path.read_bytes()
-    with pytest.raises(LogbookError, match="version 4 or older, found version 9"):
+    with pytest.raises(LogbookError, match="version 5 or older, found version 9"):
         Logbook.open(path)
     assert path.read_bytes() == before
 

@@ -68,8 +68,8 @@ def bench(tmp_path: Path) -> Bench:
 
 def entries(bench: Bench, **asked: Any) -> list[int]:
     """How many readings each weighing in the logbook's list has."""
-    assert bench.book.path is not None
-    with Logbook.open(bench.book.path) as book:
+    assert bench.running.path is not None
+    with Logbook.open(bench.running.path) as book:
         return [line.readings for line in book.list(**asked)]
 
 
@@ -140,8 +140,8 @@ def test_kept_runs_come_back_from_a_file(bench: Bench, tmp_path: Path) -> None:
 
     type_in(bench, 4)
     act(bench, "undo")
-    assert bench.book.path is not None
-    with Logbook.open(bench.book.path) as book:
+    assert bench.running.path is not None
+    with Logbook.open(bench.running.path) as book:
         text = to_json(book.all())
     with Logbook.open(tmp_path / "other.sqlite") as other:
         other.bring_in(from_json(text))

@@ -21,7 +21,8 @@ from steelyard.web import Gate, Start, create_app, live
 from steelyard.web.acts import ACTS
 from steelyard.web.apart import Apart
 from steelyard.web.bench import Bench
-from steelyard.web.benches import LIMIT, MOST, Benches
+from steelyard.web.benches import Benches
+from steelyard.web.held import LIMIT, MOST
 from steelyard.web.look import Look
 from steelyard.web.page import parts
 from steelyard.web.sections import SECTIONS, TOP

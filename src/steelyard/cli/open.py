@@ -3,18 +3,11 @@
 import threading
 import webbrowser
 from dataclasses import replace
-from importlib.resources import files
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
 
 import click
 
 from steelyard.cli.options import fail, own_values, shipped_option
-
-if TYPE_CHECKING:
-    from steelyard.web import Start
-
-DEMO: Final = "perihelion-camper.toml"
 
 
 @click.command("open")
@@ -27,17 +20,29 @@ DEMO: Final = "perihelion-camper.toml"
 @click.option(
     "--guests-save", is_flag=True, help="With --lan: guests may save into the rig file too."
 )
+@click.option(
+    "--guests-see-owners", is_flag=True, help="With --lan: guests are told whose the rigs are."
+)
 @click.option("--no-browser", is_flag=True, help="Only print the address.")
-def command(rig: Path | None, port: int, *, lan: bool, guests_save: bool, no_browser: bool) -> None:
-    """Open the page for a RIG file, or for the demo, in the browser.
+def command(
+    rig: Path | None,
+    port: int,
+    *,
+    lan: bool,
+    guests_save: bool,
+    guests_see_owners: bool,
+    no_browser: bool,
+) -> None:
+    """Open the page in the browser: for a RIG file, or without one for the book of rigs.
 
-    Work is kept beside the file as you go and written into it only when you say so. Ctrl-C ends it;
-    the next start finds it again. Exit codes: 0 ended, 2 bad input.
+    Work is kept as you go: in the book, or beside the file and written into it only when you say
+    so. Ctrl-C ends it; the next start finds it again. Exit codes: 0 ended, 2 bad input.
     """
     from steelyard.web import Start
     from steelyard.web.serve import address_of, bound, serve
 
-    start = replace(Start.at(rig) if rig else _demo(), owned=own_values())
+    start = Start.at(rig) if rig else Start()
+    start = replace(start, owned=own_values(), guests_save=guests_save)
     try:
         listening = bound(lan=lan, port=port)
     except OSError as error:
@@ -46,19 +51,20 @@ def command(rig: Path | None, port: int, *, lan: bool, guests_save: bool, no_bro
     click.echo(f"Steelyard is at {address.here}   (Ctrl-C ends it)")
     if address.lan:
         click.echo(f"On this network: {address.lan}  access code {address.code}")
-        may = "and save it into its file" if guests_save else "but cannot save it into its file"
-        click.echo(f"All who have the code see and change this one rig, {may}.")
+        click.echo(_shared(rig, guests_save=guests_save, see_owners=guests_see_owners))
         click.echo("It is plain text: whoever can listen in on this network can read along.")
         click.echo(address.qr())
     elif lan:
         click.echo("--lan: no network is there; only this machine can use the page.", err=True)
     if not no_browser:
         threading.Timer(0.3, webbrowser.open, (address.here,)).start()
-    serve(replace(start, guests_save=guests_save), listening, gate)
+    serve(start, listening, replace(gate, guests_see_owners=guests_see_owners))
 
 
-def _demo() -> "Start":
-    from steelyard.web import Start
-
-    text = (files("steelyard.files") / "demo" / DEMO).read_text("utf-8")
-    return Start(text=text, name=DEMO)
+def _shared(rig: Path | None, *, guests_save: bool, see_owners: bool) -> str:
+    """What those who have the code can do."""
+    if rig is not None:
+        may = "and save it into its file" if guests_save else "but cannot save it into its file"
+        return f"All who have the code see and change this one rig, {may}."
+    may = "and are told whose they are" if see_owners else "but are not told whose they are"
+    return f"All who have the code see and change the rigs of the book, {may}."

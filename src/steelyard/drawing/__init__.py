@@ -1,5 +1,6 @@
 """Pictures as SVG text, from the library's own numbers, for the page, the card and files."""
 
+from steelyard.drawing.book import Outline, outline_sheet, rig_outline
 from steelyard.drawing.cargo import cargo_picture
 from steelyard.drawing.damping import damping_curve
 from steelyard.drawing.difference import difference_picture
@@ -17,14 +18,17 @@ from steelyard.drawing.weighing import weighing_picture
 from steelyard.drawing.whole import whole_picture
 
 __all__ = [
+    "Outline",
     "cargo_picture",
     "damping_curve",
     "difference_picture",
     "exported",
     "learned_picture",
+    "outline_sheet",
     "plan_picture",
     "printable",
     "recording_picture",
+    "rig_outline",
     "rig_picture",
     "stow_picture",
     "sway_picture",

@@ -21,6 +21,7 @@ CREATE TABLE IF NOT EXISTS work (
     steps TEXT NOT NULL, written TEXT NOT NULL
 ) STRICT;
 CREATE TABLE IF NOT EXISTS states (hash TEXT PRIMARY KEY, state TEXT NOT NULL) STRICT;
+CREATE TABLE IF NOT EXISTS acts (who TEXT PRIMARY KEY, keys TEXT NOT NULL) STRICT;
 """
 
 
@@ -39,7 +40,8 @@ class Written(Protocol):
 class Kept:
     """Work found again: plain states in order, which one is now, and what it was based on.
 
-    lost: how many of its states were damaged; they are left out.
+    lost: how many of its states were damaged; they are left out. by: who made each, where that is
+    known; acts: keys of the last acts.
     """
 
     states: Sequence[Mapping[str, Any]]
@@ -48,6 +50,8 @@ class Kept:
     same_base: bool
     written: str
     lost: int = 0
+    by: Sequence[str] = ()
+    acts: Sequence[str] = ()
 
 
 class Autosave:
@@ -72,8 +76,10 @@ class Autosave:
         except sqlite3.DatabaseError:
             self._set_aside()
 
-    def keep(self, steps: Sequence[Written], at: int, revision: int) -> None:
-        """Write the steps not written before, and which one is now."""
+    def keep(
+        self, steps: Sequence[Written], at: int, revision: int, acts: Sequence[str] = ()
+    ) -> None:
+        """Write the steps not written before, which one is now, and the keys of the last acts."""
         with self._turn() as link:
             new = [one for one in steps if one.name not in self._there]
             link.executemany(
@@ -85,6 +91,9 @@ class Autosave:
                 "INSERT OR REPLACE INTO work VALUES (?, ?, ?, ?, ?, datetime('now'))",
                 (self._who, at, revision, self._base, json.dumps(names)),
             )
+            if acts:
+                row = (self._who, json.dumps(list(acts)))
+                link.execute("INSERT OR REPLACE INTO acts VALUES (?, ?)", row)
         self._there = set(names)
 
     def found(self) -> Kept | None:
@@ -96,6 +105,7 @@ class Autosave:
             if row is None:
                 return None
             states = [_sound(link, str(one)) for one in json.loads(row[3])]
+            acts = link.execute("SELECT keys FROM acts WHERE who = ?", (self._who,)).fetchone()
         return Kept(
             states=[one for one in states if one is not None],
             at=sum(one is not None for one in states[: row[0] + 1]) - 1,
@@ -103,6 +113,7 @@ class Autosave:
             same_base=row[2] == self._base,
             written=row[4],
             lost=sum(one is None for one in states),
+            acts=json.loads(acts[0]) if acts else (),
         )
 
     def rebase(self, base: str) -> None:
@@ -120,6 +131,7 @@ class Autosave:
         with self._transaction() as link:
             link.execute("DELETE FROM work WHERE written < datetime('now', ?)", (f"-{DAYS} days",))
             link.execute(_ORPHANS)
+            link.execute("DELETE FROM acts WHERE who NOT IN (SELECT who FROM work)")
 
     def _set_aside(self) -> None:
         """Begin a new file; the damaged one stays, under another name."""

@@ -101,7 +101,38 @@ CREATE TRIGGER evidence_kept BEFORE DELETE ON evidence
     BEGIN SELECT RAISE(ABORT, 'a logbook keeps every weighing'); END;
 """
 
-MIGRATIONS: Final = (_FIRST, _SECOND, _THIRD, _FOURTH)
+_FIFTH: Final = """
+CREATE TABLE rig (  -- a rig of the book as it is now; it is put away, never removed
+    id INTEGER PRIMARY KEY,
+    name TEXT NOT NULL,
+    owner TEXT NOT NULL,
+    note TEXT NOT NULL,
+    made TEXT NOT NULL,
+    changed TEXT NOT NULL,
+    away INTEGER NOT NULL CHECK (away IN (0, 1)),
+    revision INTEGER NOT NULL,
+    at INTEGER NOT NULL,   -- which of its steps is now
+    steps TEXT NOT NULL,   -- a JSON array: digest of each state, who made it
+    acts TEXT NOT NULL,    -- a JSON array: keys of the last acts, so that none is done twice
+    glance TEXT NOT NULL,  -- JSON of what a list shows of it; empty until that is worked out
+    seal TEXT NOT NULL     -- of the row
+) STRICT;
+CREATE TABLE rig_state (
+    rig INTEGER NOT NULL REFERENCES rig (id),
+    digest TEXT NOT NULL,
+    state TEXT NOT NULL,
+    UNIQUE (rig, digest)
+) STRICT;
+CREATE TABLE rig_run (  -- whose a running weighing is
+    run TEXT PRIMARY KEY,
+    rig INTEGER NOT NULL REFERENCES rig (id),
+    seal TEXT NOT NULL  -- of the row
+) STRICT;
+CREATE TRIGGER rig_kept BEFORE DELETE ON rig
+    BEGIN SELECT RAISE(ABORT, 'a book keeps every rig'); END;
+"""
+
+MIGRATIONS: Final = (_FIRST, _SECOND, _THIRD, _FOURTH, _FIFTH)
 """Step n, counted from 1, turns a logbook of version n - 1 into one of version n. A step that has
 been released is never edited; a change of the tables is a new step."""
 

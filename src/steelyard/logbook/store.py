@@ -298,7 +298,9 @@ def _connect(path: Path, wait: float) -> sqlite3.Connection:
         hint = (error.strerror or "").lower()
         fault = Fault(file=str(path), due="a folder to write in", found="none", hint=hint)
         raise LogbookError(fault) from None
-    return sqlite3.connect(path.absolute(), timeout=wait, isolation_level=None)
+    return sqlite3.connect(
+        path.absolute(), timeout=wait, isolation_level=None, check_same_thread=False
+    )
 
 
 def _set_up(connection: sqlite3.Connection, wait: float) -> None:

@@ -1,21 +1,23 @@
 """One person's work on one rig: its states in order, undo and redo, kept at every step."""
 
 import tomllib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from itertools import count
 from pathlib import Path
 from threading import RLock
-from typing import Any, Final
+from typing import Any, Final, Protocol
 
-from steelyard.files.autosave import Autosave, Kept
-from steelyard.web.book import Book, Logged
+from steelyard.files.autosave import Kept
+from steelyard.web.running import Logged, Running
 from steelyard.web.state import AskError, State
 from steelyard.web.work import Work, Works
 
 STEPS: Final = 200
 """States that can be undone."""
+REMEMBERED: Final = 200
+"""Acts that are known again when they are sent a second time."""
 _NUMBERS: Final = count(1)
 
 
@@ -37,22 +39,47 @@ class Step:
         return self.state.written()
 
 
+class Keeper(Protocol):
+    """Where a bench's steps are kept."""
+
+    def keep(self, steps: Sequence[Step], at: int, revision: int, acts: Sequence[str] = ()) -> None:
+        """Write where the work is, whole or not at all; OSError where it cannot be."""
+
+    def rebase(self, base: str) -> None:
+        """The rig file has a new text from here on."""
+
+    def close(self) -> None:
+        """Let go of the file."""
+
+
+class ElsewhereError(OSError):
+    """Another program has changed the rig; `kept` is its work as it is now."""
+
+    def __init__(self, kept: Kept) -> None:
+        super().__init__("another program has changed this rig meanwhile")
+        self.kept = kept
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Visitor:
-    """Who asks: what they are called beside what they do, and whether this machine is theirs."""
+    """Who asks: what they are called beside what they do, whether this machine is theirs, and
+    whether they are told whose a rig of the book is."""
 
     name: str = ""
     owner: bool = True
+    sees_owners: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seen:
     """A bench as it is at one revision, which the page is drawn from; it never changes.
 
-    number: of the bench; logged: path of the logbook, number of the weighing, what is the matter.
+    number: of the bench; rig: its number in the book; logged: path of the logbook, number
+    of the weighing, what is the matter.
     """
 
     number: int
+    rig: int | None
     revision: int
     work: Work
     works: Works
@@ -64,7 +91,7 @@ class Seen:
     unsaved: bool
     remark: str
     clash: str
-    book: Logged
+    logged: Logged
     laid: Mapping[str, Any]
 
     @property
@@ -76,8 +103,8 @@ class Seen:
 class Bench:
     """The states of one rig that is worked on, here and wherever else it is looked at.
 
-    number: tells it from the others of this server. revision: grows with whatever changes what it
-    shows. Not to be used by two threads without `lock`.
+    number: tells it from the others of this server; rig: its rig's number in the book. revision:
+    grows with whatever changes what it shows. Not to be used by two threads without `lock`.
     """
 
     def __init__(
@@ -86,16 +113,17 @@ class Bench:
         text: str,
         path: Path | None,
         name: str,
-        keeper: Autosave | None,
+        keeper: Keeper | None,
         logbook: Path | None = None,
         works: Works | None = None,
     ) -> None:
         self.lock = RLock()
         self.number = next(_NUMBERS)
         self.text, self.path, self.name = text, path, name
+        self.rig: int | None = None
         self.revision = 0
         self.keeper = keeper
-        self.book = Book(logbook)
+        self.running = Running(logbook)
         self.works = works or Works()
         self.visitor = Visitor()
         self.watchers: set[Callable[[], None]] = set()
@@ -107,6 +135,8 @@ class Bench:
         self.remark = ""
         self.clash = ""
         self._taken = state.text
+        self._done: tuple[str, ...] = ()
+        self._key = ""
 
     @property
     def state(self) -> State:
@@ -128,6 +158,7 @@ class Bench:
         with self.lock:
             return Seen(
                 number=self.number,
+                rig=self.rig,
                 revision=self.revision,
                 work=self.work,
                 works=self.works,
@@ -139,16 +170,24 @@ class Bench:
                 unsaved=not replace(self._saved, data=self.state.data).same(self._saved),
                 remark=self.remark,
                 clash=self.clash,
-                book=self.book.logged,
+                logged=self.running.logged,
                 laid=dict(self._laid),
             )
 
     @contextmanager
-    def turn(self, visitor: Visitor) -> Iterator[None]:
-        """The turn of one person, who is named beside what is done."""
+    def turn(self, visitor: Visitor, key: str = "") -> Iterator[None]:
+        """The turn of one person, who is named beside what is done. key: of the act, so that it is
+        not done again when it is sent again."""
         with self.lock:
-            self.visitor = visitor
-            yield
+            self.visitor, self._key = visitor, key
+            try:
+                yield
+            finally:
+                self._key = ""
+
+    def did(self, key: str) -> bool:
+        """Whether the act of this key was done already."""
+        return key in self._done
 
     def change(self, make: Callable[[State], State]) -> None:
         """Take one step; a state that is no rig, that would tip over, or that cannot be kept is
@@ -161,7 +200,7 @@ class Bench:
         step = Step(revision=self.revision + 1, state=new, by=self.visitor.name)
         steps = [*self._steps[: self._at + 1], step][-(STEPS + 1) :]
         self._go(steps, len(steps) - 1)
-        self.book.follow(before, work, self.text, back=False)
+        self.running.follow(before, work, self.text, back=False)
 
     def step(self, by: int) -> str:
         """Undo (-1) or redo (+1); who had made the step, where it was somebody else."""
@@ -169,7 +208,7 @@ class Bench:
             raise AskError(f"Nothing to {'undo' if by < 0 else 'do again'}.")
         before, made = self.state, self._steps[max(self._at, self._at + by)]
         self._go(self._steps, self._at + by)
-        self.book.follow(before, self.work, self.text, back=by < 0)
+        self.running.follow(before, self.work, self.text, back=by < 0)
         return made.by if made.by != self.visitor.name else ""
 
     def lay(self, what: str, thing: Any) -> None:
@@ -212,8 +251,12 @@ class Bench:
 
     def restore(self, kept: Kept) -> None:
         """Take up work kept earlier; the rig file's own state stays what `unsaved` is told by."""
-        states = [State.of(one) for one in kept.states]
-        self._steps = [Step(revision=0, state=state) for state in states]
+        by = kept.by or [""] * len(kept.states)
+        self._steps = [
+            Step(revision=0, state=State.of(one), by=who)
+            for one, who in zip(kept.states, by, strict=True)
+        ]
+        self._done = tuple(kept.acts)
         self._at, self.revision = max(kept.at, 0), kept.revision
 
     def start_again(self, state: State) -> None:
@@ -222,12 +265,17 @@ class Bench:
 
     def _go(self, steps: list[Step], at: int) -> None:
         """Write down where the work is, then be there; refused where it cannot be written."""
+        done = (*self._done, self._key)[-REMEMBERED:] if self._key else self._done
         if self.keeper is not None:
             try:
-                self.keeper.keep(steps, at, self.revision + 1)
+                self.keeper.keep(steps, at, self.revision + 1, done)
+            except ElsewhereError as error:
+                self.restore(error.kept)
+                self._moved_on()
+                raise AskError(f"Not done: {error}. It is shown as it is now.") from None
             except OSError as error:
                 raise AskError(f"Not done, and nothing is changed: {error}.") from None
-        self._steps, self._at, self.clash = steps, at, ""
+        self._steps, self._at, self._done, self.clash = steps, at, done, ""
         self._moved_on()
 
     def _moved_on(self) -> None:

@@ -4,25 +4,19 @@ import os
 import re
 import secrets
 import tomllib
-from collections import OrderedDict
 from dataclasses import dataclass, field
 from pathlib import Path
-from threading import Lock
 from typing import Final
-from weakref import WeakValueDictionary
 
 from steelyard.files.autosave import Autosave
 from steelyard.files.reader import RIG_FILE, parse_rig, read_text
 from steelyard.logbook import default_path
 from steelyard.rig import Owned
 from steelyard.web.bench import Bench
+from steelyard.web.held import Held
 from steelyard.web.state import AskError, State
 from steelyard.web.work import Works
 
-MOST: Final = 64
-"""Browsers held in memory; the one unseen for longest makes room, its work being kept on disk."""
-LIMIT: Final = 256
-"""Browsers at once whose work cannot be kept on disk, or that are looking on."""
 SHARED: Final = "shared"
 """In place of a secret where all work on one rig."""
 _SECRET: Final = re.compile(r"[A-Za-z0-9_-]{32}")
@@ -30,17 +24,19 @@ _SECRET: Final = re.compile(r"[A-Za-z0-9_-]{32}")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Start:
-    """What every new browser starts from: the rig file's text, and where it lies, if anywhere.
+    """What is served: a rig file's text, and where it lies, if anywhere; without one, the book.
 
-    guests_save: whether a guest from the network may save into that file. owned: the owner's own
-    typical values.
+    logbook: the file that weighings and the book's rigs are kept in. guests_save: whether a guest
+    from the network may save into the rig file; guests_see_owners: whether one is told whose a rig
+    of the book is. owned: the owner's own typical values.
     """
 
-    text: str
-    name: str
+    text: str = ""
+    name: str = ""
     path: Path | None = None
     logbook: Path = field(default_factory=lambda: default_path(os.environ))
     guests_save: bool = False
+    guests_see_owners: bool = False
     owned: Owned = field(default_factory=dict)
 
     @property
@@ -62,45 +58,18 @@ def secret(said: str | None) -> str:
 
 
 class Benches:
-    """The work of all browsers, by their secret; shared: one and the same for all of them."""
+    """The work of all browsers on one rig file, by their secret; shared: one for all of them."""
 
     def __init__(self, start: Start, works: Works | None = None, *, shared: bool = False) -> None:
         self._start, self._works, self._shared = start, works or Works(), shared
-        self._alive: WeakValueDictionary[str, Bench] = WeakValueDictionary()
-        self._recent: OrderedDict[str, Bench] = OrderedDict()
-        self._lock = Lock()
+        self._held = Held(self._made)
+        self.end = self._held.end
 
     def of(self, who: str) -> Bench:
-        """The bench of one browser, one as long as anybody holds it; made, or found again on disk,
-        when first asked for."""
-        who = SHARED if self._shared else who
-        with self._lock:
-            bench = self._alive.get(who) or self._made(who)
-            self._alive[who] = self._recent[who] = bench
-            self._recent.move_to_end(who)
-            self._make_room()
-            return bench
-
-    def end(self) -> None:
-        """Let go of the files."""
-        with self._lock:
-            for bench in self._alive.values():
-                if bench.keeper is not None:
-                    bench.keeper.close()
-
-    def _make_room(self) -> None:
-        """Let go of those unseen for longest; never of work that lies nowhere else."""
-        idle = [who for who, one in self._recent.items() if one.keeper or not one.begun]
-        for who in idle[: max(0, len(self._recent) - MOST)]:
-            bench = self._recent.pop(who)
-            if bench.keeper is not None:
-                bench.keeper.close()
+        """The bench of one browser."""
+        return self._held.of(SHARED if self._shared else who)
 
     def _made(self, who: str) -> Bench:
-        if len(self._alive) >= LIMIT:
-            raise AskError(
-                f"{LIMIT} browsers are at work here, and no more can be held: close some of them."
-            )
         start = self._start
         text = read_text(start.path, RIG_FILE.noun) if start.path else start.text
         state = State(data=tomllib.loads(text))

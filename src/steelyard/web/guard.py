@@ -21,8 +21,8 @@ LARGEST: Final = 1_200_000
 LOCAL: Final = frozenset({"localhost", "127.0.0.1", "::1"})
 HEADERS: Final = {
     "content-security-policy": "default-src 'none'; script-src 'self'; style-src 'self'"
-    " 'unsafe-inline'; img-src 'self' data:; connect-src 'self'; form-action 'self';"
-    " base-uri 'none'; frame-ancestors 'none'",
+    " 'unsafe-inline'; img-src 'self' data:; manifest-src 'self'; connect-src 'self';"
+    " form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
     "x-content-type-options": "nosniff",
     "referrer-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
@@ -39,10 +39,12 @@ PASS: Final = "steelyard-pass"
 
 @dataclass
 class Gate:
-    """The doors' rules. code: None where only this machine can ask."""
+    """The doors' rules. code: None where only this machine can ask. guests_see_owners: whether
+    others are told whose the rigs of the book are."""
 
     hosts: frozenset[str] = LOCAL
     code: str | None = None
+    guests_see_owners: bool = False
     pass_: str = field(default_factory=lambda: secrets.token_urlsafe(24))
     _tries: "OrderedDict[str, deque[float]]" = field(default_factory=OrderedDict)
 
@@ -72,7 +74,8 @@ class Gate:
             return Visitor()
         if address in LOCAL and _name(Headers(scope=scope).get("host", "")) in LOCAL:
             return Visitor(name="the owner")
-        return Visitor(name=f"the guest at {address}", owner=False)
+        name = f"the guest at {address}"
+        return Visitor(name=name, owner=False, sees_owners=self.guests_see_owners)
 
 
 def sender(scope: Scope) -> str:

@@ -67,11 +67,11 @@ def _key(section: Section, seen: Seen, look: Look) -> Hashable:
     return section.name, look.key, section.own(seen)
 
 
-def whole(seen: Seen, look: Look, *, network: bool = False) -> str:
+def whole(seen: Seen, look: Look, *, network: bool = False, book: bool = False) -> str:
     """The first view of the page: the quick parts filled in, the slow ones to come. network: it is
-    served to others too."""
+    served to others too; book: the asker may see the book."""
     quick = {name: Markup(text) for name, text in parts(seen, look, slow=False)}
     facts: dict[str, Any] = {"parts": quick, "top": TOP, "sections": SECTIONS, "look": look}
     page = templates().get_template("page.html")
-    html = page.render(facts, revision=seen.revision, network=network)
+    html = page.render(facts, revision=seen.revision, network=network, book=book)
     return trade_of(seen.work.rig).page(html)

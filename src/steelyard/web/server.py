@@ -16,9 +16,11 @@ from starlette.exceptions import HTTPException
 from steelyard import __version__
 from steelyard.files.faults import FileFaultError
 from steelyard.web.apart import Apart
-from steelyard.web.api import api_routes
+from steelyard.web.api import FAULTS, api_routes
 from steelyard.web.bench import Bench, Visitor
 from steelyard.web.benches import Benches, Start, secret
+from steelyard.web.book import Shelf
+from steelyard.web.book.routes import book_api, book_pages
 from steelyard.web.guard import PASS, Gate, Guard, cookie, sender
 from steelyard.web.live import Lines
 from steelyard.web.look import Look
@@ -36,10 +38,10 @@ class Site:
 
     def __init__(self, start: Start, gate: Gate, port: int) -> None:
         self.gate, self.lines, self.cookie = gate, Lines(), f"steelyard-{port}"
-        self._aside = Apart()
-        self._benches = Benches(
-            start, Works(self._aside, start.owned), shared=gate.code is not None
-        )
+        self._aside, self._start = Apart(), start
+        works = Works(self._aside, start.owned)
+        self._benches = Benches(start, works, shared=gate.code is not None)
+        self.shelf = Shelf(start.logbook, works)
 
     @asynccontextmanager
     async def alive(self, app: FastAPI) -> AsyncIterator[None]:
@@ -50,9 +52,14 @@ class Site:
         await self.lines.end()
         self._aside.end()
         self._benches.end()
+        self.shelf.end()
 
     def bench_of(self, request: Request, response: Response) -> Bench:
         """The asker's bench; a new asker gets a secret."""
+        if not self._start.text:
+            raise AskError(
+                "No rig file was opened: ask under /rig/NUMBER/api of a rig of the book."
+            )
         who = secret(cookie(request.headers.get("cookie", ""), self.cookie))
         response.set_cookie(self.cookie, who, max_age=AGE, httponly=True, samesite="strict")
         return self._benches.of(who)
@@ -60,6 +67,35 @@ class Site:
     def visitor_of(self, request: Request) -> Visitor:
         """Who asks."""
         return self.gate.visitor(request.scope)
+
+    @property
+    def opens_book(self) -> bool:
+        """Whether the page opens with the book, no rig file having been named."""
+        return not self._start.text
+
+    def shelf_of(self, request: Request) -> Shelf:
+        """The book; where one rig file is shared on a network, for this machine alone."""
+        self._admit(self.visitor_of(request))
+        return self.shelf
+
+    def rig_of(self, request: Request, rig: int) -> Bench:
+        """The bench of a rig of the book."""
+        return self.shelf_of(request).bench(rig)
+
+    def _admit(self, visitor: Visitor) -> None:
+        if not (visitor.owner or self.opens_book):
+            raise HTTPException(403, "Only the rig that is open is shared here, not the book.")
+
+    async def live_rig(self, socket: WebSocket, rig: int) -> None:
+        """The live line of one tab on a rig of the book."""
+        visitor = self.gate.visitor(socket.scope)
+        try:
+            self._admit(visitor)
+            bench = await to_thread.run_sync(self.shelf.bench, rig)
+        except (AskError, HTTPException) as error:
+            await socket.close(1013, str(getattr(error, "detail", error))[:120])
+            return
+        await self.lines.serve(socket, bench, visitor)
 
     async def live(self, socket: WebSocket) -> None:
         """The live line of one tab, which has the page's cookie."""
@@ -76,8 +112,9 @@ class Site:
 
 
 def create_app(start: Start, gate: Gate | None = None, port: int = 0) -> FastAPI:
-    """The page for one rig file. On a network, all who were let in work on one rig together; on
-    this machine each browser has its own. port: tells this server's cookies from another's."""
+    """The page for one rig file, or for the book. On a network, all who were let in work on the
+    rig file together; on this machine each browser has its own. All who look at a rig of the book
+    look at the same. port: tells this server's cookies from another's."""
     site = Site(start, gate or Gate(), port)
     app = FastAPI(
         title="Steelyard",
@@ -91,27 +128,47 @@ def create_app(start: Start, gate: Gate | None = None, port: int = 0) -> FastAPI
     )
     app.add_middleware(Guard, gate=site.gate)
 
-    @app.get("/", response_class=HTMLResponse, include_in_schema=False)
-    def page(
-        request: Request, bench: Annotated[Bench, Depends(site.bench_of)], response: Response
-    ) -> Any:
-        wide = "mobile" not in request.headers.get("user-agent", "").lower()
-        network = site.gate.code is not None
-        answer = HTMLResponse(whole(bench.seen(), Look(wide=wide), network=network))
-        answer.headers.update({"set-cookie": response.headers["set-cookie"]})
-        return answer
+    _pages(app, site)
 
     @app.get("/favicon.ico", include_in_schema=False)
     def icon() -> Response:
         return RedirectResponse("/static/icon.svg")
 
     app.add_api_websocket_route("/live", site.live)
+    app.add_api_websocket_route("/rig/{rig}/live", site.live_rig)
     _door(app, site.gate)
     app.include_router(api_routes(site.bench_of, site.visitor_of), prefix="/api")
+    own = api_routes(site.rig_of, site.visitor_of)
+    app.include_router(own, prefix="/rig/{rig}/api", include_in_schema=False)
+    app.include_router(book_api(site.shelf_of, site.visitor_of, FAULTS), prefix="/api")
+    network = site.gate.code is not None
+    app.include_router(book_pages(site.shelf_of, site.visitor_of, network=network))
     _faults(app)
     folder = Path(__file__).parent / "static"
     app.mount("/static", StaticFiles(directory=folder), name="static")
     return app
+
+
+def _pages(app: FastAPI, site: Site) -> None:
+    """A rig's page: that of the file that was opened, or one of the book's."""
+    network = site.gate.code is not None
+
+    def shown(request: Request, bench: Bench) -> str:
+        wide = "mobile" not in request.headers.get("user-agent", "").lower()
+        book = site.opens_book or site.visitor_of(request).owner
+        return whole(bench.seen(), Look(wide=wide), network=network, book=book)
+
+    @app.get("/", response_class=HTMLResponse, include_in_schema=False)
+    def page(request: Request, response: Response) -> Any:
+        if site.opens_book:
+            return RedirectResponse("/book")
+        answer = HTMLResponse(shown(request, site.bench_of(request, response)))
+        answer.headers.update({"set-cookie": response.headers["set-cookie"]})
+        return answer
+
+    @app.get("/rig/{rig}/", response_class=HTMLResponse, include_in_schema=False)
+    def rig_page(request: Request, bench: Annotated[Bench, Depends(site.rig_of)]) -> str:
+        return shown(request, bench)
 
 
 def _door(app: FastAPI, gate: Gate) -> None:

@@ -55,6 +55,11 @@ class State:
             text=plain.get("text"),
         )
 
+    @staticmethod
+    def read(text: str) -> "State":
+        """As `written` wrote it."""
+        return State.of(json.loads(text))
+
     def written(self) -> str:
         """As text, JSON, to be kept."""
         return json.dumps(

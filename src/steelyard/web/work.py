@@ -118,14 +118,14 @@ class Works:
     def __init__(
         self, aside: "Callable[..., Any] | None" = None, owned: Owned | None = None
     ) -> None:
-        self._aside, self._owned, self._lock = aside, owned, Lock()
+        self._aside, self.owned, self._lock = aside, owned or {}, Lock()
         self._works: OrderedDict[tuple[str, str], Work] = OrderedDict()
 
     def of(self, state: State, name: str) -> Work:
         """The one Work of a state in a file of this name."""
         with self._lock:
             found = self._works.pop((state.name, name), None)
-            found = found or Work(state, name, self._aside, self._owned)
+            found = found or Work(state, name, self._aside, self.owned)
             self._works[state.name, name] = found
             while len(self._works) > self.MOST:
                 self._works.popitem(last=False)

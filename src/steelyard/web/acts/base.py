@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict
 
 from steelyard.web.bench import Bench, Visitor
 
+AGAIN: Final = "That was done already, before the line was lost."
 NOBODY: Final = Visitor()
 """Whoever asks where nobody else can."""
 
@@ -48,9 +49,10 @@ class Act:
         ask: Ask,
         watch: Watch | None = None,
         visitor: Visitor = NOBODY,
+        key: str = "",
     ) -> str:
-        """Do it."""
+        """Do it; once, however often an act of one key is sent."""
         if self.long:
             return self.do(bench, ask, watch or Watch())
-        with bench.turn(visitor):
-            return self.do(bench, ask)
+        with bench.turn(visitor, key):
+            return AGAIN if bench.did(key) else self.do(bench, ask)

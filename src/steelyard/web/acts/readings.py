@@ -115,7 +115,7 @@ def unread(bench: Bench, ask: Which) -> str:
     else:
         run = bench.state.run
         bench.change(lambda state: State(data=state.data))
-        bench.book.take_back(run)
+        bench.running.take_back(run)
     return f"Taken out of {ask.name}; undo brings it back."
 
 

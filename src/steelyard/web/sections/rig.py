@@ -45,6 +45,14 @@ BEGIN: Final = (
 """What a new rig may begin with: key, words, and how it is written in either units."""
 
 
+BODIES: Final = {
+    "vehicles": get_args(VehicleClass),
+    "styles": get_args(TrailerStyle),
+    "regions": get_args(Region),
+}
+"""What a new rig may be."""
+
+
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """One group of fields, or those that a word finds."""
     work, system = seen.work, look.system(seen.work)
@@ -58,9 +66,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "counting": _counting(work, system) if group == "first" else None,
         "tables": [] if word else list(_tables(work, group, system)),
         "adding": [] if word else list(_adding(work, group, system)),
-        "vehicles": get_args(VehicleClass),
-        "styles": get_args(TrailerStyle),
-        "regions": get_args(Region),
+        **BODIES,
         "region": work.found.region,
         "begin": [(key, title, us if system == "us" else kg) for key, title, us, kg in BEGIN],
         "examples": list(demo_rigs()),

@@ -16,6 +16,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "can_redo": seen.can_redo,
         "unsaved": seen.unsaved,
         "has_file": seen.path is not None,
+        "in_book": seen.rig is not None,
     }
 
 
@@ -24,5 +25,5 @@ SECTION: Final = Section(
     title="At hand",
     about="undo and save",
     facts=facts,
-    own=lambda seen: (seen.path, seen.can_undo, seen.can_redo, seen.unsaved),
+    own=lambda seen: (seen.path, seen.rig, seen.can_undo, seen.can_redo, seen.unsaved),
 )

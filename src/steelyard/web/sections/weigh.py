@@ -44,7 +44,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "found": _found(work, look, system) if work.reconciled is not None else None,
         "ticket": work.state.ticket or {},
         "changed": work.state.weighed is not None and work.state.weighed != work.state.data,
-        "book": seen.book,
+        "book": seen.logged,
     }
 
 
@@ -319,5 +319,5 @@ SECTION: Final = Section(
     title="Readings",
     about="type what the scale says; see what it changes",
     facts=facts,
-    own=lambda seen: seen.book,
+    own=lambda seen: seen.logged,
 )

@@ -11,7 +11,7 @@ export class Live {
   }
 
   open() {
-    const address = new URL("/live", location.href);
+    const address = new URL("live", location.href);
     address.protocol = location.protocol === "https:" ? "wss:" : "ws:";
     this.socket = new WebSocket(address);
     this.socket.addEventListener("open", () => {

@@ -1,7 +1,7 @@
 // The rig's form: looking for a field while it is typed, and a rig file chosen instead of pasted.
+import { textOf } from "./file.js";
 import { live, look, act } from "./page.js";
 
-const LARGEST = 1_000_000;
 const EDITABLE = 100_000;
 let pause = 0;
 
@@ -22,15 +22,6 @@ document.addEventListener("submit", (event) => {
   event.preventDefault();
   event.stopPropagation();
 }, { capture: true });
-
-async function textOf(file) {
-  if (file.size > LARGEST) throw new Error(`${file.name}: expected a rig file of at most 1,000,000 bytes.`);
-  try {
-    return new TextDecoder("utf-8", { fatal: true }).decode(await file.arrayBuffer());
-  } catch {
-    throw new Error(`${file.name}: expected UTF-8 text, found something else.`);
-  }
-}
 
 document.addEventListener("change", async (event) => {
   const input = event.target;

@@ -1,5 +1,6 @@
 """The logbook of the page: what was read is written down at once, and nothing of it is lost."""
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -22,11 +23,15 @@ class Logged(NamedTuple):
     trouble: str
 
 
-class Book:
-    """Follows one bench: each state with readings is written as its running weighing now is."""
+class Running:
+    """Follows one bench: each state with readings is written as its running weighing now is.
+
+    begun: told the name of each weighing that is begun here, before it is written.
+    """
 
     def __init__(self, path: Path | None) -> None:
         self.path = path
+        self.begun: Callable[[str], None] = lambda run: None
         self.number: int | None = None
         self.trouble = ""
 
@@ -59,6 +64,7 @@ class Book:
 
         assert self.path is not None
         try:
+            self.begun(run)
             with Logbook.open(self.path, wait=WAIT) as book:
                 self.number = book.go_on(run, weighing)
         except LogbookError as error:

@@ -1,0 +1,281 @@
+"""The book of rigs: each rig's work kept before it counts, listed, copied, put away, never lost."""
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient
+
+from steelyard.files.demo import demo_rigs
+from steelyard.logbook import Logbook, LogbookError
+from steelyard.logbook.rigs import Rigs
+from steelyard.web import Gate, Start, create_app
+from steelyard.web.acts import ACTS
+from steelyard.web.bench import Bench
+from steelyard.web.book import Shelf
+from steelyard.web.state import AskError
+from steelyard.web.work import Works
+
+HERE = "http://127.0.0.1:8765"
+CODE = "ABCD2345"
+CAMPER = demo_rigs()["perihelion-camper.toml"]
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """Where the book is to lie."""
+    return tmp_path / "book.sqlite"
+
+
+@pytest.fixture
+def site(path: Path) -> Iterator[TestClient]:
+    """The page of an empty book, asked from this machine."""
+    with TestClient(create_app(Start(logbook=path), None, 8765), base_url=HERE) as client:
+        yield client
+
+
+def asked(site: TestClient, what: str, **ask: object) -> dict[str, object]:
+    """An act of the book, which is done."""
+    answer = site.post(f"/api/book/{what}", json=ask)
+    assert answer.status_code == 200, answer.text
+    found: dict[str, object] = answer.json()
+    return found
+
+
+def place(bench: Bench) -> str:
+    """Where the bikes are."""
+    return str(bench.state.data["items"]["bikes"]["place"])
+
+
+def move(bench: Bench, to: str, key: str = "") -> str:
+    """One act."""
+    act = ACTS["move"]
+    return act.on(bench, act.ask(item="bikes", to=to), key=key)  # type: ignore[call-arg]
+
+
+def test_a_rig_of_the_book_is_kept_at_every_step(path: Path) -> None:
+    """Another server finds the rig as it was left, with what can be undone and who did it."""
+    shelf = Shelf(path, Works())
+    number = shelf.add(CAMPER, owner="Milo Reyes")
+    bench = shelf.bench(number)
+    assert shelf.bench(number) is bench
+    move(bench, "bedroom")
+    move(bench, "galley")
+    again = Shelf(path, Works()).bench(number)
+    assert place(again) == "galley"
+    again.step(-1)
+    assert place(again) == "bedroom"
+
+
+def test_an_act_sent_twice_is_done_once(path: Path) -> None:
+    """The answer was lost with the line: sent again, to a server started anew, it is not done
+    again."""
+    shelf = Shelf(path, Works())
+    number = shelf.add(CAMPER)
+    move(shelf.bench(number), "bedroom", key="one")
+    again = Shelf(path, Works()).bench(number)
+    again.step(-1)
+    was = place(again)
+    assert "already" in move(again, "bedroom", key="one")
+    assert place(again) == was
+
+
+def test_two_programs_on_one_rig_do_not_overwrite_each_other(path: Path) -> None:
+    """The second is refused, shown what the first did, and goes on from there."""
+    one, other = Shelf(path, Works()), Shelf(path, Works())
+    number = one.add(CAMPER)
+    first, second = one.bench(number), other.bench(number)
+    move(first, "bedroom")
+    with pytest.raises(AskError, match="another program has changed this rig"):
+        move(second, "galley")
+    assert place(second) == "bedroom"
+    move(second, "galley")
+    assert place(Shelf(path, Works()).bench(number)) == "galley"
+
+
+def test_a_file_goes_in_and_comes_out_as_it_was(site: TestClient) -> None:
+    """A rig file taken in and saved again is the same text, comments and all."""
+    at = asked(site, "open", text=CAMPER)["at"]
+    assert site.get(f"{at}api/rig.toml").text == CAMPER
+
+
+def test_a_name_is_never_markup(site: TestClient) -> None:
+    """Rig, owner and note are shown as they were typed."""
+    bad = "<img src=x onerror=alert(1)>"
+    whose = {"owner": bad, "note": bad, "trailer_gvwr": "3000 lb"}
+    at = asked(site, "new", name=bad, vehicle="car", style="boat", **whose)["at"]
+    for page in (site.get("/book").text, site.get(str(at)).text):
+        assert "<img" not in page
+        assert "&lt;img src=x onerror=alert(1)&gt;" in page
+
+
+def test_the_second_of_two_who_rename_a_rig_is_told(site: TestClient) -> None:
+    """Nobody's name is overwritten unseen; whoever insists may."""
+    number = asked(site, "open", text=CAMPER)["rig"]
+    asked(site, "rename", rig=number, name="One", was="Perihelion camper")
+    ask = {"rig": number, "name": "Two", "was": "Perihelion camper"}
+    answer = site.post("/api/book/rename", json=ask)
+    assert answer.status_code == 409
+    assert 'renamed "One" meanwhile' in answer.json()["fault"]
+    assert site.get("/api/book").json()[0]["name"] == "One"
+    asked(site, "rename", rig=number, name="Two", was="One")
+    assert site.get("/api/book").json()[0]["name"] == "Two"
+
+
+def test_whose_a_rig_is_is_told_to_this_machine_alone(path: Path) -> None:
+    """A guest sees the rigs, but neither owner nor note, unless the owner said so."""
+    Shelf(path, Works()).add(CAMPER, owner="Milo Reyes", note="plate 123")
+    for see in (False, True):
+        gate = Gate(code=CODE, guests_see_owners=see)
+        app = create_app(Start(logbook=path), gate, 8765)
+        there = TestClient(app, base_url=HERE, client=("192.0.2.7", 1))
+        with there as guest:
+            guest.post("/enter", data={"code": CODE})
+            texts = [guest.get(at).text for at in ("/book", "/book?find=milo", "/api/book")]
+            assert "Perihelion camper" in texts[0]
+            assert [("Milo" in text) for text in texts] == [see, see, see]
+            assert ("Perihelion camper" in texts[1]) is see
+
+
+def test_a_guest_of_one_rig_file_does_not_see_the_book(tmp_path: Path, path: Path) -> None:
+    """What the owner shares is the rig that was opened."""
+    number = Shelf(path, Works()).add(CAMPER)
+    rig = tmp_path / "rig.toml"
+    rig.write_text(CAMPER, "utf-8")
+    start = Start(text=CAMPER, name=rig.name, path=rig, logbook=path)
+    app = create_app(start, Gate(code=CODE), 8765)
+    there = TestClient(app, base_url=HERE, client=("192.0.2.7", 1))
+    with there as guest:
+        guest.post("/enter", data={"code": CODE})
+        assert guest.get("/").status_code == 200
+        for at in ("/book", "/api/book", f"/rig/{number}/", f"/rig/{number}/api/rig"):
+            assert guest.get(at).status_code == 403, at
+
+
+def test_the_list_finds_sorts_and_counts(site: TestClient) -> None:
+    """Words find a rig by name, owner, note or make-up; a verdict shows its own; the archived are
+    out of sight and come back."""
+    for text, owner in zip(demo_rigs().values(), ("Ada", "Milo", "Noor"), strict=True):
+        asked(site, "open", text=text, owner=owner, note="plate 7" if owner == "Noor" else "")
+    listed = {one["owner"]: one for one in site.get("/api/book").json()}
+    assert len(listed) == 3
+    assert all(one["verdict"] for one in listed.values())
+
+    def shown(query: str) -> list[str]:
+        page = site.get(f"/book/list?{query}").text
+        places = [(page.find(f">{who}<"), who) for who in listed]
+        return [who for at, who in sorted(places) if at >= 0]
+
+    assert shown("sort=owner") == ["Ada", "Milo", "Noor"]
+    assert shown("find=PLATE+7") == ["Noor"]
+    assert shown("find=nothing+like+it") == []
+    verdict = listed["Ada"]["verdict"]
+    alike = sorted(who for who, one in listed.items() if one["verdict"] == verdict)
+    assert shown(f"sort=owner&show={verdict}") == alike
+    asked(site, "away", rig=listed["Milo"]["rig"])
+    assert shown("sort=owner") == ["Ada", "Noor"]
+    assert shown("show=archived") == ["Milo"]
+    asked(site, "away", rig=listed["Milo"]["rig"], away=False)
+    assert len(shown("")) == 3
+
+
+def test_a_damaged_rig_is_named_and_the_others_stay(site: TestClient, path: Path) -> None:
+    """A row or a state that is not as it was written is never shown; its last sound state comes
+    back as a copy."""
+    numbers = [asked(site, "open", text=text)["rig"] for text in demo_rigs().values()]
+    link = sqlite3.connect(path)
+    link.execute("UPDATE rig SET glance = replace(glance, 'tight', 'within') WHERE id = 1")
+    link.execute("UPDATE rig SET owner = 'another' WHERE id = 2")
+    link.commit()
+    link.close()
+    left = [one["rig"] for one in site.get("/api/book").json()]
+    assert left[-1] == numbers[2]
+    assert 2 not in left
+    page = site.get("/book/list").text
+    assert "Rig 2 of the book is damaged" in page
+    assert site.get("/rig/2/api/rig").status_code == 409
+    copy = asked(site, "copy", rig=2)
+    assert site.get(f"{copy['at']}api/rig").json()["name"] == "Perihelion observatory, copy"
+
+
+def test_a_verdict_is_never_that_of_another_state(path: Path) -> None:
+    """What the list shows is dropped with the step that changes the rig."""
+    rigs = Rigs(path)
+    shelf = Shelf(path, Works())
+    number = shelf.add(CAMPER)
+    rigs.glanced(number, 0, json.dumps({"by": "x"}))
+    move(shelf.bench(number), "bedroom")
+    assert rigs.row(number).glance == ""
+    rigs.glanced(number, 0, json.dumps({"by": "late"}))
+    assert rigs.row(number).glance == ""
+
+
+def test_a_book_of_a_newer_version_is_left_as_it_is(site: TestClient, path: Path) -> None:
+    """The page says so in a sentence, and nothing is written."""
+    asked(site, "open", text=CAMPER)
+    link = sqlite3.connect(path)
+    link.execute("PRAGMA user_version = 99")
+    link.close()
+    before = path.read_bytes()
+    with TestClient(create_app(Start(logbook=path), None, 8765), base_url=HERE) as other:
+        answer = other.get("/api/book")
+        assert answer.status_code == 409
+        assert "a newer steelyard wrote it" in answer.json()["fault"]
+        assert "a newer steelyard wrote it" in other.get("/book").text
+    assert path.read_bytes() == before
+
+
+def test_a_full_disk_refuses_and_loses_nothing(path: Path) -> None:
+    """The act is refused in words; memory and book hold the same, and when there is room again the
+    same act is done."""
+    shelf = Shelf(path, Works())
+    number = shelf.add(CAMPER)
+    bench = shelf.bench(number)
+    move(bench, "bedroom")
+    with shelf.rigs._open() as link:
+        link.execute("PRAGMA max_page_count = 1")
+    refused, before = "", bench.seen()
+    for n in range(400):
+        before = bench.seen()
+        try:
+            move(bench, ("galley", "bedroom")[n % 2])
+        except AskError as error:
+            refused = str(error)
+            break
+    assert "nothing is changed" in refused
+    assert "full" in refused
+    assert bench.seen() == before
+    assert place(Shelf(path, Works()).bench(number)) == place(bench)
+    with shelf.rigs._open() as link:
+        link.execute("PRAGMA max_page_count = 100000")
+    move(bench, "galley" if place(bench) == "bedroom" else "bedroom")
+
+
+def test_a_logbook_of_version_4_becomes_the_book(path: Path) -> None:
+    """Weighings that were there stay, and rigs can be put beside them."""
+    from tests.logbooks import made
+
+    from steelyard.logbook.schema import MIGRATIONS
+
+    with Logbook.open(path, MIGRATIONS[:4]) as book:
+        book.add(made("one"))
+    rigs = Rigs(path)
+    assert rigs.rows() == ((), ())
+    number = rigs.add("a rig", "{}")
+    assert rigs.row(number).name == "a rig"
+    with Logbook.open(path) as book:
+        assert len(book.all()) == 1
+
+
+def test_a_book_that_is_taken_away_is_not_written_into(path: Path) -> None:
+    """An act on a rig whose book was removed is refused, not said to be done."""
+    shelf = Shelf(path, Works())
+    bench = shelf.bench(shelf.add(CAMPER))
+    for one in path.parent.glob("book.sqlite*"):
+        one.unlink()
+    with pytest.raises(AskError, match="nothing is changed"):
+        move(bench, "bedroom")
+    with pytest.raises(LogbookError):
+        shelf.rigs.row(1)
