@@ -1,8 +1,8 @@
 """Builds the generated pages of docs from the code; `make docs` writes them.
 
-docs/rig.schema.json is the schema itself. docs/rig-file.md and docs/validation.md have a top
-written by hand and, below `MARK`, tables built here. tests/house/test_docs_built.py holds all
-three to the code.
+docs/rig.schema.json is the schema itself. docs/rig-file.md, docs/validation.md and
+docs/nomenclature.md have a top written by hand and, below `MARK`, tables built here.
+tests/house/test_docs_built.py holds all four to the code.
 """
 
 import ast
@@ -21,6 +21,7 @@ from steelyard.files.demo import demo_rigs  # noqa: E402
 from steelyard.files.limits import LIMITS  # noqa: E402
 from steelyard.files.schema import published_schema, rig_schema  # noqa: E402
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS  # noqa: E402
+from steelyard.typical import kinds  # noqa: E402
 
 MARK: Final = "<!-- built by docs/build.py from here on: change the code, then `make docs` -->\n"
 Schema = Mapping[str, Any]
@@ -210,6 +211,7 @@ def pages() -> dict[str, str]:
         "docs/rig.schema.json": json.dumps(published_schema(), indent=1, ensure_ascii=False) + "\n",
         "docs/rig-file.md": under_top("docs/rig-file.md", reference(spelt_once)),
         "docs/validation.md": under_top("docs/validation.md", validation()),
+        "docs/nomenclature.md": under_top("docs/nomenclature.md", parameters()),
     }
 
 
@@ -217,6 +219,25 @@ def under_top(path: str, built: Iterator[str]) -> str:
     """The page's own hand-written top with the built lines below it."""
     top = (ROOT / path).read_text(encoding="utf-8").partition(MARK)[0]
     return top + MARK + "\n" + "\n".join(built) + "\n"
+
+
+# --- nomenclature ---------------------------------------------------------------------------
+
+
+def parameters() -> Iterator[str]:
+    """Every kind of uncertain parameter: its path, symbol, scale, role and where it is stated."""
+    yield "## Parameters"
+    yield ""
+    yield "What is believed of a rig is held as these, each normal on its scale. `*` stands for a"
+    yield "name of the rig's own, a stage's key or an axle. The code reads the same table,"
+    yield "`src/steelyard/typical/data/parameters.toml`."
+    yield ""
+    yield "| parameter | symbol | is | dimension | scale | bears on | stated |"
+    yield "|---|---|---|---|---|---|---|"
+    for path, kind in kinds().items():
+        stated = kind.instead or (f"at `{kind.at}`" if kind.at else "by its own name")
+        said = (kind.symbol, kind.meaning, kind.dimension, kind.scale, kind.role, stated)
+        yield f"| `{path}` | {' | '.join(said)} |"
 
 
 # --- the rig file ---------------------------------------------------------------------------

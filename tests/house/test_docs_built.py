@@ -16,6 +16,7 @@ from steelyard.cli import main
 from steelyard.files import parse_rig
 from steelyard.files.schema import key_words, rig_schema
 from steelyard.quantity import parse
+from steelyard.typical import kinds
 
 SCHEMA = rig_schema()
 KEYS = [key for table in build.places(SCHEMA) for key in build.keys(SCHEMA, table)]
@@ -36,10 +37,23 @@ def page(root: Path, name: str) -> str:
     return (root / "docs" / name).read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("path", ["docs/rig-file.md", "docs/rig.schema.json", "docs/validation.md"])
+@pytest.mark.parametrize(
+    "path",
+    ["docs/rig-file.md", "docs/rig.schema.json", "docs/validation.md", "docs/nomenclature.md"],
+)
 def test_generated_pages_are_up_to_date(root: Path, path: str) -> None:
     """Building a page again gives the page; if not, run `make docs`."""
     assert (root / path).read_text(encoding="utf-8") == build.pages()[path]
+
+
+def test_parameters_use_the_symbols_of_the_page(root: Path) -> None:
+    """A parameter's symbol is one of the page's own; what it is stated at is a key of the file."""
+    symbols = page(root, "nomenclature.md").partition(build.MARK)[0]
+    named = {cell.strip() for cell in re.findall(r"^\| ([^|]+) \|", symbols, re.MULTILINE)}
+    known = {one.strip() for cell in named for one in re.split("[,;=]", cell)}
+    assert {kind.symbol for kind in kinds().values()} - known - {""} == set()
+    names = {key.name for key in KEYS}
+    assert {kind.at.rpartition(".")[2] for kind in kinds().values()} - names == {""}
 
 
 def test_every_key_has_a_meaning() -> None:

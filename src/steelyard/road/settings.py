@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated, Final
 
 from steelyard.quantity import Z95, Scale, reported
+from steelyard.typical import kinds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,13 +71,13 @@ class Settings:
     @property
     def uncertain(self) -> dict[str, Setting]:
         """The settings that are drawn, by the name of their parameter."""
-        names = ("friction", "front_share", "trailer_share", "rolling", "drag_area", "driveline")
-        return {f"road.{name}": getattr(self, name) for name in names}
+        names = [path for path, kind in kinds().items() if kind.role == "road"]
+        return {name: getattr(self, name.removeprefix("road.")) for name in names}
 
     def extra(self) -> list[tuple[str, Scale, float, float]]:
         """As parameters for `extended`: those with a spread."""
         loose = ((name, one) for name, one in self.uncertain.items() if one.sd > 0.0)
-        return [(name, "linear", one.value, one.sd) for name, one in loose]
+        return [(name, kinds()[name].scale, one.value, one.sd) for name, one in loose]
 
     def fixed(self) -> dict[str, float]:
         """Those known without spread."""

@@ -13,6 +13,7 @@ from steelyard.typical.contents import (
 from steelyard.typical.hitch import add_hitch, parts
 from steelyard.typical.load import add_load, stage_names
 from steelyard.typical.mount import ball_over, ball_radius, over_receiver, without_drop
+from steelyard.typical.parameters import Kind, kind_of, kinds, stated_key
 from steelyard.typical.ride import Cargo, in_si, usual_cargo, usual_gear, usual_people, usual_share
 from steelyard.typical.sheet import Builder, Parameter, Sheet, only_sways
 from steelyard.typical.tables import (
@@ -44,6 +45,7 @@ def fill(rig: Rig) -> Sheet:
 __all__ = [
     "ORDINALS",
     "Cargo",
+    "Kind",
     "Parameter",
     "Sheet",
     "Typical",
@@ -62,6 +64,8 @@ __all__ = [
     "hitch_share",
     "in_si",
     "is_pin",
+    "kind_of",
+    "kinds",
     "listed_apart",
     "only_sways",
     "over_receiver",
@@ -70,6 +74,7 @@ __all__ = [
     "seat_names",
     "seat_place",
     "stage_names",
+    "stated_key",
     "suspension",
     "tank_names",
     "trailer_style",

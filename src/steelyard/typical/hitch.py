@@ -13,11 +13,9 @@ def add_hitch(build: Builder, rig: Rig) -> None:
     ball = _pin_height(rig) if is_pin(rig) else typical(table, "ball_height", "length")
     built = None if is_pin(rig) else over_receiver(rig)
     if rig.hitch.ball_height is None and built is not None:
-        build.put(
-            "hitch.ball_height", built.value, built.sd, "length", "linear", "stated", built.source
-        )
+        build.put("hitch.ball_height", built.value, built.sd, "stated", built.source)
     else:
-        build.take("hitch.ball_height", rig.hitch.ball_height, ball, "length", "tape")
+        build.take("hitch.ball_height", rig.hitch.ball_height, ball, "tape")
     for name, part in parts(rig).items():
         _part(build, rig, name, part)
     if rig.hitch.bars is not None:
@@ -53,7 +51,7 @@ def _part(build: Builder, rig: Rig, name: str, part: HitchPart) -> None:
     fallback = typical(hitch_table(), key, "mass")
     if name.startswith("reducers."):
         fallback = Typical(value=3.0, sd=1.5, source="assumed: a short steel sleeve")
-    build.take(f"hitch.{name}.weight", part.weight, fallback, "mass", "item-weighed", "log")
+    build.take(f"hitch.{name}.weight", part.weight, fallback, "item-weighed")
     _at_ball(build, f"hitch.{name}.station", part.station)
 
 
@@ -61,25 +59,21 @@ def _at_ball(build: Builder, path: str, stated: Value | None) -> None:
     """Station of a hitch part; where unsaid it acts a hand ahead of the ball."""
     ball = build.parameters["vehicle.wheelbase"].value + build.parameters["vehicle.overhang"].value
     near = Typical(value=ball - 0.15, sd=0.10, source="assumed: just ahead of the ball")
-    build.take(path, stated, near, "length", "tape")
+    build.take(path, stated, near, "tape")
 
 
 def _bars(build: Builder, rig: Rig, bars: SpringBars) -> None:
     table = hitch_table()
     weight = typical(table, "bars", "mass")
-    build.take("hitch.bars.weight", bars.weight, weight, "mass", "item-weighed", "log")
+    build.take("hitch.bars.weight", bars.weight, weight, "item-weighed")
     _at_ball(build, "hitch.bars.station", None)
-    build.take(
-        "hitch.bars.arm", bars.arm, typical(table, "bar_arm", "length"), "length", "tape", "log"
-    )
-    build.take("hitch.bars.tip_rate", bars.tip_rate, _tip_rate(rig, bars), "rate", "rate", "log")
+    build.take("hitch.bars.arm", bars.arm, typical(table, "bar_arm", "length"), "tape")
+    build.take("hitch.bars.tip_rate", bars.tip_rate, _tip_rate(rig, bars), "rate")
     if bars.preset is not None:
-        build.take("hitch.bars.preset", bars.preset, None, "angle", "angle")
+        build.take("hitch.bars.preset", bars.preset, None, "angle")
         return
     restoration = typical(table, "restoration", "share")
-    build.take(
-        "hitch.bars.restoration", bars.restoration, restoration, "share", "restoration", "logit"
-    )
+    build.take("hitch.bars.restoration", bars.restoration, restoration, "restoration")
 
 
 def _tip_rate(rig: Rig, bars: SpringBars) -> Typical:

@@ -2,7 +2,7 @@
 
 from steelyard.quantity import Level
 from steelyard.rig import Item, Place, Rig
-from steelyard.typical.sheet import Builder
+from steelyard.typical.sheet import STATED, Builder
 from steelyard.typical.tables import Typical, hitch_table, typical, vehicle_class
 from steelyard.typical.vehicle import person_typical, tank_names
 
@@ -13,12 +13,10 @@ def add_load(build: Builder, rig: Rig) -> None:
     """Items, people and common cargo parameters."""
     for name, item in rig.items.items():
         word = "item-weighed" if item.weight.basis == "weighed" else "item-guessed"
-        build.take(f"items.{name}.weight", item.weight, None, "mass", word, "log")
+        build.take(f"items.{name}.weight", item.weight, None, word)
         _station(build, f"items.{name}.station", item, rig.places[item.place])
     for name, person in rig.people.items():
-        build.take(
-            f"people.{name}.weight", person.weight, person_typical(), "mass", "person", "log"
-        )
+        build.take(f"people.{name}.weight", person.weight, person_typical(), "person")
     if rig.items:
         _habits(build, rig)
     _levels(build, rig)
@@ -27,13 +25,13 @@ def add_load(build: Builder, rig: Rig) -> None:
 def _station(build: Builder, path: str, item: Item, place: Place) -> None:
     """Own station, or anywhere the item fits inside its place."""
     if item.station is not None:
-        build.take(path, item.station, None, "length", "tape")
+        build.take(path, item.station, None, "tape")
         return
     own = item.size[0].value if item.size else 0.0
     room = max((place.length.value if place.length else _place_length()) - own, 0.0)
     source = f"anywhere in {item.place}" if place.length else f"in {item.place}, length assumed"
     near = Typical(value=place.station.value, sd=room / UNIFORM, source=source)
-    build.take(path, None, near, "length", "")
+    build.take(path, None, near)
 
 
 def _place_length() -> float:
@@ -44,10 +42,10 @@ def _place_length() -> float:
 
 def _habits(build: Builder, rig: Rig) -> None:
     table = hitch_table()
-    build.take("load.item_height", None, typical(table, "item_height", "length"), "length", "")
-    build.take("load.offset", None, typical(table, "load_offset", "length"), "length", "")
+    build.take("load.item_height", None, typical(table, "item_height", "length"))
+    build.take("load.offset", None, typical(table, "load_offset", "length"))
     bed = typical(vehicle_class(rig.vehicle.klass), "bed.height", "length")
-    build.take("vehicle.bed_height", None, bed, "length", "")
+    build.take("vehicle.bed_height", None, bed)
 
 
 def _levels(build: Builder, rig: Rig) -> None:
@@ -77,10 +75,10 @@ def _level(
     build: Builder, path: str, stated: Level | None, capacity: float | None, word: str
 ) -> None:
     if stated is not None and stated.share is not None:
-        build.take(path, stated.share, None, "share", "tank-level", "logit")
+        build.take(path, stated.share, None, "tank-level")
     elif stated is not None and stated.volume is not None and capacity is not None:
         share = stated.volume.value / capacity
         sd = 0.03 * share if stated.volume.sd is None else stated.volume.sd / capacity
-        build.put(path, share, sd, "share", "logit", "stated", "the rig file")
+        build.put(path, share, sd, "stated", STATED)
     else:
-        build.take(path, None, typical(hitch_table(), word, "share"), "share", "", "logit")
+        build.take(path, None, typical(hitch_table(), word, "share"))

@@ -2,9 +2,14 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Final
 
 from steelyard.quantity import Basis, Dimension, Scale, Value
+from steelyard.typical.parameters import kind, kind_of
 from steelyard.typical.tables import Typical, default_sd
+
+STATED: Final = "the rig file"
+"""Where a stated value comes from."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,20 +26,10 @@ class Parameter:
     rigs: int = 0
 
 
-_SWAY_ONLY = (
-    ".yaw_inertia_ratio",
-    ".yaw_radius",
-    ".cornering",
-    ".understeer",
-    ".tyre_load",
-    ".pressure",
-    ".rated_pressure",
-)
-
-
 def only_sways(name: str) -> bool:
     """Whether a parameter bears on how the rig yaws and on no load."""
-    return name.startswith("tyres.") or name.endswith(_SWAY_ONLY)
+    found = kind_of(name)
+    return found is not None and found.role == "sway"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,53 +54,32 @@ class Builder:
     remarks: list[str] = field(default_factory=list)
 
     def take(
-        self,
-        name: str,
-        stated: Value | None,
-        fallback: Typical | None,
-        dimension: Dimension,
-        word: str,
-        scale: Scale = "linear",
+        self, name: str, stated: Value | None, fallback: Typical | None, word: str = ""
     ) -> float:
         """Add one parameter: the stated value, else the typical one; returns its value (SI).
 
         `word` names the default spread of a value stated without one.
         """
         if stated is not None:
-            sd = default_sd(word, stated.value, dimension) if stated.sd is None else stated.sd
-            return self.put(name, stated.value, sd, dimension, scale, stated.basis, "the rig file")
+            dimension, sd = kind(name).dimension, stated.sd
+            sd = default_sd(word, stated.value, dimension) if sd is None else sd
+            return self.put(name, stated.value, sd, stated.basis, STATED)
         if fallback is None:
             raise KeyError(f"no typical value for {name}")
-        return self.put(
-            name,
-            fallback.value,
-            fallback.sd,
-            dimension,
-            scale,
-            "assumed",
-            fallback.source,
-            fallback.rigs,
-        )
+        typical = fallback
+        return self.put(name, typical.value, typical.sd, "assumed", typical.source, typical.rigs)
 
     def put(
-        self,
-        name: str,
-        value: float,
-        sd: float,
-        dimension: Dimension,
-        scale: Scale,
-        basis: Basis,
-        source: str,
-        rigs: int = 0,
+        self, name: str, value: float, sd: float, basis: Basis, source: str, rigs: int = 0
     ) -> float:
         """Add one parameter; on a log scale a zero has no spread and stays a constant."""
-        sd = 0.0 if scale == "log" and value <= 0 else sd
+        known = kind(name)
         self.parameters[name] = Parameter(
             name=name,
-            dimension=dimension,
-            scale=scale,
+            dimension=known.dimension,
+            scale=known.scale,
             value=value,
-            sd=sd,
+            sd=0.0 if known.scale == "log" and value <= 0 else sd,
             basis=basis,
             source=source,
             rigs=rigs,

@@ -2,7 +2,7 @@
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -24,6 +24,10 @@ class Typical:
     sd: float
     source: str
     rigs: int = 0
+
+    def times(self, factor: float) -> "Typical":
+        """The same of something that goes with it, such as a share of a weight."""
+        return replace(self, value=self.value * factor, sd=self.sd * factor)
 
 
 @cache

@@ -6,7 +6,7 @@ from typing import Any, Final
 from steelyard.quantity import GRAVITY, Z95, Value, parse
 from steelyard.rig import Rig, Trailer, TrailerAxles
 from steelyard.typical.contents import held_by, without_listed, word_for
-from steelyard.typical.sheet import Builder
+from steelyard.typical.sheet import STATED, Builder
 from steelyard.typical.tables import (
     Typical,
     default_sd,
@@ -17,7 +17,7 @@ from steelyard.typical.tables import (
     typical,
     with_own,
 )
-from steelyard.typical.vehicle import tyre_load, tyre_pressure
+from steelyard.typical.vehicle import full_tank, tyre_load, tyre_pressure
 
 ORDINALS: Final = ("first", "second", "third")
 GAS_AND_BATTERY: Final = {"propane": 0.58, "battery": 0.42}
@@ -37,8 +37,8 @@ def add_trailer(build: Builder, rig: Rig) -> None:
     _dynamics(build, rig, table)
     for name, part in trailer.equipment.items():
         path = f"trailer.equipment.{name}"
-        build.take(f"{path}.weight", part.weight, None, "mass", "item-weighed", "log")
-        build.take(f"{path}.station", part.station, None, "length", "tape")
+        build.take(f"{path}.weight", part.weight, None, "item-weighed")
+        build.take(f"{path}.station", part.station, None, "tape")
 
 
 def _table(rig: Rig) -> Mapping[str, Any]:
@@ -74,24 +74,14 @@ def _weight(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> float
     stated = trailer.empty.weight
     if stated is not None:
         word, bare = word_for(stated, "brochure"), without_listed(build, trailer, stated)
-        return build.take("trailer.empty.weight", bare, None, "mass", word, "log")
-    share = relation(table, "empty_share_of_gvwr")
-    heavy = _gross(trailer, table)
-    return build.put(
-        "trailer.empty.weight",
-        heavy * share.value,
-        heavy * share.sd,
-        "mass",
-        "log",
-        "assumed",
-        share.source,
-        share.rigs,
-    )
+        return build.take("trailer.empty.weight", bare, None, word)
+    share = relation(table, "empty_share_of_gvwr").times(_gross(trailer, table))
+    return build.take("trailer.empty.weight", None, share)
 
 
 def _box(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: float) -> None:
     start = typical(table, "box_start", "length")
-    build.take("trailer.box_start", trailer.box_start, start, "length", "tape")
+    build.take("trailer.box_start", trailer.box_start, start, "tape")
     density_of_box = relation(table, "mass_per_box_length")
     length = weight / (density_of_box.value * _denser(table, weight))
     spread = length * density_of_box.sd / density_of_box.value
@@ -100,7 +90,7 @@ def _box(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: flo
         length = max(trailer.length.value - ahead - 0.1, 0.3 * trailer.length.value)
         build.tie("length", Typical(value=trailer.length.value, sd=0.1, source="overall length"))
     guess = Typical(value=length, sd=spread, source=density_of_box.source)
-    build.take("trailer.box_length", trailer.box_length, guess, "length", "tape", "log")
+    build.take("trailer.box_length", trailer.box_length, guess, "tape")
 
 
 def _denser(table: Mapping[str, Any], weight: float) -> float:
@@ -120,19 +110,19 @@ def _axles(build: Builder, trailer: Trailer, table: Mapping[str, Any], count: in
     middle = Typical(
         value=box_start + place.value * box_length, sd=0.25 * box_length, source=place.source
     )
-    build.take("trailer.axles.station", axles.station, middle, "length", "tape", "log")
+    build.take("trailer.axles.station", axles.station, middle, "tape")
     if axles.station is None:
         build.tie("axle_place", place)
-    keys = (("spacing", "length"), ("track", "length"), ("unsprung", "mass"))
-    for key, dimension in keys[1:] if count == 1 else keys:
-        fallback = typical(table, f"axles.{key}", dimension)  # type: ignore[arg-type]
-        word = "item-guessed" if dimension == "mass" else "tape"
-        build.take(f"trailer.axles.{key}", getattr(axles, key), fallback, dimension, word, "log")  # type: ignore[arg-type]
+    for key in ("track",) if count == 1 else ("spacing", "track"):
+        fallback = typical(table, f"axles.{key}", "length")
+        build.take(f"trailer.axles.{key}", getattr(axles, key), fallback, "tape")
+    unsprung = typical(table, "axles.unsprung", "mass")
+    build.take("trailer.axles.unsprung", axles.unsprung, unsprung, "item-guessed")
     _rates(build, trailer, table, count)
     for ordinal in ORDINALS:
         one = getattr(axles, ordinal)
         if one is not None and one.station is not None:
-            build.take(f"trailer.axles.{ordinal}.station", one.station, None, "length", "tape")
+            build.take(f"trailer.axles.{ordinal}.station", one.station, None, "tape")
 
 
 def _rates(build: Builder, trailer: Trailer, table: Mapping[str, Any], count: int) -> None:
@@ -140,25 +130,12 @@ def _rates(build: Builder, trailer: Trailer, table: Mapping[str, Any], count: in
     deflection = relation(table, "axle_deflection")
     rate = _gross(trailer, table) * GRAVITY / (count * deflection.value)
     sd = rate * deflection.sd / deflection.value
+    build.put("trailer.axles.rate", rate, sd, "assumed", deflection.source)
     axles = trailer.axles
-    if axles.rate is not None:
-        rate, sd = _at_ground(axles, axles.rate.value, axles.rate.sd)
-        build.put("trailer.axles.rate", rate, sd, "rate", "log", axles.rate.basis, "the rig file")
-    else:
-        build.put("trailer.axles.rate", rate, sd, "rate", "log", "assumed", deflection.source)
-    for ordinal in ORDINALS:
-        one = getattr(axles, ordinal)
-        if one is not None and one.rate is not None:
-            rate, sd = _at_ground(axles, one.rate.value, one.rate.sd)
-            build.put(
-                f"trailer.axles.{ordinal}.rate",
-                rate,
-                sd,
-                "rate",
-                "log",
-                one.rate.basis,
-                "the rig file",
-            )
+    for path, own in (("", axles), *((f".{one}", getattr(axles, one)) for one in ORDINALS)):
+        if own is not None and own.rate is not None:
+            rate, sd = _at_ground(axles, own.rate.value, own.rate.sd)
+            build.put(f"trailer.axles{path}.rate", rate, sd, own.rate.basis, STATED)
 
 
 def _at_ground(axles: TrailerAxles, spring: float, sd: float | None) -> tuple[float, float]:
@@ -179,21 +156,21 @@ def _centre(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
     )
     if trailer.empty.cg is None and trailer.empty.tongue_weight is not None:
         source = "follows from the stated empty tongue weight"
-        build.put("trailer.empty.cg", loose.value, loose.sd, "length", "log", "stated", source)
+        build.put("trailer.empty.cg", loose.value, loose.sd, "stated", source)
     else:
-        build.take("trailer.empty.cg", trailer.empty.cg, loose, "length", "tape", "log")
+        build.take("trailer.empty.cg", trailer.empty.cg, loose, "tape")
     if trailer.empty.cg is None and trailer.empty.tongue_weight is None:
         build.tie("tongue_share", share)
     for key in ("cg_height", "cg_offset"):
         fallback = typical(table, f"empty.{key}", "length")
-        build.take(f"trailer.empty.{key}", getattr(trailer.empty, key), fallback, "length", "tape")
+        build.take(f"trailer.empty.{key}", getattr(trailer.empty, key), fallback, "tape")
 
 
 def _heights(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
     coupler = typical(table, "coupler_height", "length")
-    build.take("trailer.coupler_height", trailer.coupler_height, coupler, "length", "tape")
+    build.take("trailer.coupler_height", trailer.coupler_height, coupler, "tape")
     for key, word in (("hub_height", "hub_height"), ("floor_height", "trailer_floor")):
-        build.take(f"trailer.{key}", None, typical(hitch_table(), word, "length"), "length", "tape")
+        build.take(f"trailer.{key}", None, typical(hitch_table(), word, "length"), "tape")
 
 
 def _dynamics(build: Builder, rig: Rig, table: Mapping[str, Any]) -> None:
@@ -203,11 +180,9 @@ def _dynamics(build: Builder, rig: Rig, table: Mapping[str, Any]) -> None:
         ("trailer.yaw_radius", "yaw_radius"),
         ("trailer.axles.cornering", "cornering"),
     ):
-        found = relation(table, key)
-        build.put(name, found.value, found.sd, "share", "log", "assumed", found.source)
+        build.take(name, None, relation(table, key))
     share, heavy = relation(table, "tyre_share"), _gross(rig.trailer, table) / axle_count(rig)
-    unsaid = Typical(value=share.value * heavy, sd=share.sd * heavy, source=share.source)
-    tyre_load(build, "trailer.axles", axles.tyres, axles.gawr, unsaid)
+    tyre_load(build, "trailer.axles", axles.tyres, axles.gawr, share.times(heavy))
     rated = axles.tyres.placard_pressure or axles.tyres.max_pressure
     usual = typical(table, "axles.pressure", "pressure")
     tyre_pressure(build, "trailer.axles", axles.tyres, rated, usual)
@@ -222,21 +197,11 @@ def _unlisted(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> Non
         build.remarks.append(_trust(stated))
     _gas_and_battery(build, table, held)
     if "options" not in held:
-        share = relation(table, "options_share")
         weight = build.parameters["trailer.empty.weight"].value
-        build.put(
-            "trailer.options",
-            share.value * weight,
-            share.sd * weight,
-            "mass",
-            "log",
-            "assumed",
-            share.source,
-            share.rigs,
-        )
+        build.take("trailer.options", None, relation(table, "options_share").times(weight))
         spread = 0.10 * build.parameters["trailer.box_length"].value
         where = "assumed: spread about the empty trailer's own centre"
-        build.put("trailer.options_offset", 0.0, spread / Z95, "length", "linear", "assumed", where)
+        build.put("trailer.options_offset", 0.0, spread / Z95, "assumed", where)
 
 
 def _gas_and_battery(build: Builder, table: Mapping[str, Any], held: Set[str]) -> None:
@@ -245,10 +210,9 @@ def _gas_and_battery(build: Builder, table: Mapping[str, Any], held: Set[str]) -
     whole = typical(table, "gas_and_battery", "mass")
     if part == 0 or whole is None or whole.value <= 0:
         return
-    missing = Typical(value=part * whole.value, sd=part * whole.sd, source=whole.source)
-    build.take("trailer.gas_and_battery", None, missing, "mass", "", "log")
+    build.take("trailer.gas_and_battery", None, whole.times(part))
     station = typical(table, "gas_and_battery_station", "length")
-    build.take("trailer.gas_and_battery_station", None, station, "length", "")
+    build.take("trailer.gas_and_battery_station", None, station)
 
 
 def _trust(stated: Value) -> str:
@@ -262,14 +226,5 @@ def _tanks(build: Builder, trailer: Trailer) -> None:
     for name, tank in trailer.tanks.items():
         path = f"trailer.tanks.{name}"
         rho = density(tank.content)
-        sd = 0.02 * tank.capacity.value if tank.capacity.sd is None else tank.capacity.sd
-        build.put(
-            f"{path}.capacity",
-            rho * tank.capacity.value,
-            rho * sd,
-            "mass",
-            "log",
-            tank.capacity.basis,
-            "the rig file",
-        )
-        build.take(f"{path}.station", tank.station, None, "length", "tape")
+        full_tank(build, f"{path}.capacity", tank.capacity, None, rho, 0.02)
+        build.take(f"{path}.station", tank.station, None, "tape")

@@ -4,10 +4,10 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, Final
 
-from steelyard.quantity import Basis, Scale, Value
+from steelyard.quantity import Basis, Value
 from steelyard.rig import SEAT_ROWS, Rig, Tyres, Vehicle, VehicleAxle, is_pin
 from steelyard.typical.contents import aboard, word_for
-from steelyard.typical.sheet import Builder
+from steelyard.typical.sheet import STATED, Builder
 from steelyard.typical.tables import (
     Typical,
     default_sd,
@@ -42,12 +42,11 @@ def add_vehicle(build: Builder, rig: Rig) -> None:
     _seats(build, rig, table)
     _dynamics(build, vehicle, table)
     if vehicle.accessories is not None:
-        build.take("vehicle.accessories", vehicle.accessories, None, "mass", "item-guessed", "log")
+        build.take("vehicle.accessories", vehicle.accessories, None, "item-guessed")
         build.take(
             "vehicle.accessories_station",
             vehicle.accessories_station,
             typical(table, "bed.station", "length"),
-            "length",
             "tape",
         )
 
@@ -57,7 +56,7 @@ def _weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
     axles = (vehicle.front.weight, vehicle.rear.weight)
     if vehicle.weight is not None and aboard(vehicle.weight) is None:
         word = word_for(vehicle.weight, "brochure")
-        build.take("vehicle.weight", vehicle.weight, None, "mass", word, "log")
+        build.take("vehicle.weight", vehicle.weight, None, word)
     elif vehicle.weight is not None:
         _wide(build, vehicle.weight.value)
     elif axles[0] is not None and axles[1] is not None:
@@ -69,7 +68,7 @@ def _weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
 
 
 def _wide(build: Builder, centre: float) -> None:
-    build.put("vehicle.weight", centre, WIDE * centre, "mass", "log", "stated", "read from weights")
+    build.put("vehicle.weight", centre, WIDE * centre, "stated", "read from weights")
 
 
 def _typical_weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
@@ -77,16 +76,14 @@ def _typical_weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) 
         ratio = relation(table, "payload_ratio")
         built = vehicle.gvwr.value - vehicle.payload.value
         if built > 0:
-            source = "GVWR less placard payload; " + ratio.source
-            value, sd = built * ratio.value, built * ratio.sd
-            build.put("vehicle.weight", value, sd, "mass", "log", "assumed", source, ratio.rigs)
+            usual = replace(ratio, source="GVWR less placard payload; " + ratio.source)
+            build.take("vehicle.weight", None, usual.times(built))
             return
     if vehicle.gvwr is not None:
         share = relation(table, "weight_share_of_gvwr")
-        value, sd = (vehicle.gvwr.value * part for part in (share.value, share.sd))
-        build.put("vehicle.weight", value, sd, "mass", "log", "assumed", share.source, share.rigs)
+        build.take("vehicle.weight", None, share.times(vehicle.gvwr.value))
         return
-    build.take("vehicle.weight", None, typical(table, "weight", "mass"), "mass", "", "log")
+    build.take("vehicle.weight", None, typical(table, "weight", "mass"))
 
 
 def _geometry(build: Builder, vehicle: Vehicle, table: Mapping[str, Any], *, pin: bool) -> None:
@@ -100,9 +97,9 @@ def _geometry(build: Builder, vehicle: Vehicle, table: Mapping[str, Any], *, pin
         fallback = typical(table, key, "length")
         if key == "overhang" and pin:
             fallback = PIN_PLACE
-        build.take(f"vehicle.{key}", stated, fallback, "length", word)
+        build.take(f"vehicle.{key}", stated, fallback, word)
     roll = relation(table, "front_roll_share")
-    build.take("vehicle.roll_share", vehicle.roll_share, roll, "share", "rate", "logit")
+    build.take("vehicle.roll_share", vehicle.roll_share, roll, "rate")
     wheelbase = build.parameters["vehicle.wheelbase"].value
     share = relation(table, "front_share")
     loose = Typical(
@@ -113,24 +110,24 @@ def _geometry(build: Builder, vehicle: Vehicle, table: Mapping[str, Any], *, pin
     )
     if vehicle.cg is None and (vehicle.front.weight or vehicle.rear.weight):
         source = "follows from the stated axle weights"
-        build.put("vehicle.cg", loose.value, loose.sd, "length", "linear", "stated", source)
+        build.put("vehicle.cg", loose.value, loose.sd, "stated", source)
     else:
-        build.take("vehicle.cg", vehicle.cg, loose, "length", "tape")
+        build.take("vehicle.cg", vehicle.cg, loose, "tape")
 
 
 def _axle(build: Builder, end: str, axle: VehicleAxle, table: Mapping[str, Any]) -> None:
     path = f"vehicle.{end}"
     track = typical(table, f"{end}.track", "length")
-    build.take(f"{path}.track", axle.track, track, "length", "tape", "log")
+    build.take(f"{path}.track", axle.track, track, "tape")
     rate = typical(table, f"{end}.rate", "rate")
-    build.take(f"{path}.rate", axle.rate, rate, "rate", "rate", "log")
+    build.take(f"{path}.rate", axle.rate, rate, "rate")
     tyre, one = typical(table, f"{end}.tyre_rate", "rate"), axle.tyres.rate
     if one is None:
-        build.take(f"{path}.tyre_rate", None, tyre, "rate", "rate", "log")
+        build.take(f"{path}.tyre_rate", None, tyre, "rate")
         return
     sd = default_sd("rate", one.value, "rate") if one.sd is None else one.sd
     both = replace(one, value=(axle.tyres.count or 2) * one.value, sd=(axle.tyres.count or 2) * sd)
-    build.take(f"{path}.tyre_rate", both, None, "rate", "rate", "log")
+    build.take(f"{path}.tyre_rate", both, None, "rate")
 
 
 def _tanks(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
@@ -140,47 +137,36 @@ def _tanks(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
         path = f"vehicle.tanks.{name}"
         capacity = typical(table, "fuel.capacity", "volume")
         volume = tank.capacity if tank and tank.capacity else None
-        _capacity(build, path, volume, capacity, density(content))
-        for key, dimension in (("station", "length"), ("height", "length")):
-            stated = getattr(tank, key) if tank else None
+        full_tank(build, f"{path}.capacity", volume, capacity, density(content), 0.01)
+        for key in ("station", "height"):
             fallback = typical(table, f"fuel.{key}", "length")
-            build.take(f"{path}.{key}", stated, fallback, dimension, "tape")  # type: ignore[arg-type]
+            build.take(f"{path}.{key}", getattr(tank, key, None), fallback, "tape")
         offset = tank.offset if tank else None
-        build.put(
-            f"{path}.offset",
-            offset.value if offset else 0.0,
-            0.0,
-            "length",
-            "linear",
-            "stated",
-            "the rig file",
-        )
+        build.put(f"{path}.offset", offset.value if offset else 0.0, 0.0, "stated", STATED)
 
 
 def _dynamics(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
     """What decides how the vehicle yaws: its inertia and its tyres' cornering stiffness."""
-    for name, key, scale in _PLAIN:
-        found = relation(table, key)
-        build.put(name, found.value, found.sd, "share", scale, "assumed", found.source)
-    lag, understeer = relation(table, "tyre_relaxation"), relation(table, "understeer")
-    build.take("tyres.relaxation", None, lag, "length", "", "log")
-    build.take("vehicle.understeer", None, understeer, "angle", "", "log")
+    for name, key in _PLAIN.items():
+        build.take(name, None, relation(table, key))
     for end, axle in (("front", vehicle.front), ("rear", vehicle.rear)):
         share = relation(table, f"{end}_tyre_share")
         heavy = _heaviest(build, vehicle, table)
-        unsaid = Typical(value=share.value * heavy, sd=share.sd * heavy, source=share.source)
-        tyre_load(build, f"vehicle.{end}", axle.tyres, axle.gawr, unsaid)
+        tyre_load(build, f"vehicle.{end}", axle.tyres, axle.gawr, share.times(heavy))
         usual = typical(table, f"{end}.pressure", "pressure")
         tyre_pressure(build, f"vehicle.{end}", axle.tyres, axle.tyres.placard_pressure, usual)
 
 
-_PLAIN: Final[tuple[tuple[str, str, Scale], ...]] = (
-    ("vehicle.yaw_inertia_ratio", "yaw_inertia_ratio", "log"),
-    ("vehicle.rear.cornering", "rear_cornering", "log"),
-    ("tyres.peak_load", "tyre_peak_load", "log"),
-    ("tyres.pressure_slope", "tyre_pressure_slope", "linear"),
-    ("tyres.pressure_peak", "tyre_pressure_peak", "linear"),
-)
+_PLAIN: Final = {
+    "vehicle.yaw_inertia_ratio": "yaw_inertia_ratio",
+    "vehicle.rear.cornering": "rear_cornering",
+    "tyres.peak_load": "tyre_peak_load",
+    "tyres.pressure_slope": "tyre_pressure_slope",
+    "tyres.pressure_peak": "tyre_pressure_peak",
+    "tyres.relaxation": "tyre_relaxation",
+    "vehicle.understeer": "understeer",
+}
+"""Parameters that no label says, and the relations that give them."""
 
 
 def _heaviest(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> float:
@@ -202,31 +188,15 @@ def tyre_load(build: Builder, path: str, tyres: Tyres, gawr: Value | None, unsai
     index = (tyres.dual_load_index or tyres.load_index) if count > 2 else tyres.load_index
     name = f"{path}.tyre_load"
     if own is not None:
-        build.put(
-            name,
-            count * own.value,
-            0.02 * count * own.value,
-            "mass",
-            "log",
-            own.basis,
-            "the rig file",
-        )
+        build.put(name, count * own.value, 0.02 * count * own.value, own.basis, STATED)
     elif index is not None:
         rated = count * 800.0 * 10.0 ** ((index - 100) / 80)
-        build.put(name, rated, 0.02 * rated, "mass", "log", "stated", "the stated load index")
+        build.put(name, rated, 0.02 * rated, "stated", "the stated load index")
     elif gawr is not None:
         rated = 1.1 * gawr.value
-        build.put(
-            name,
-            rated,
-            0.06 * rated,
-            "mass",
-            "log",
-            "assumed",
-            "assumed: a tenth over the axle rating",
-        )
+        build.put(name, rated, 0.06 * rated, "assumed", "assumed: a tenth over the axle rating")
     else:
-        build.take(name, None, unsaid, "mass", "", "log")
+        build.take(name, None, unsaid)
 
 
 def tyre_pressure(
@@ -240,10 +210,10 @@ def tyre_pressure(
     if rated is not None and stated is None:
         sd = usual.sd * rated.value / usual.value
         assumed = Typical(value=rated.value, sd=sd, source="assumed: near the stated pressure")
-    build.take(f"{path}.pressure", stated, assumed, "pressure", "gauge-pressure", "log")
+    build.take(f"{path}.pressure", stated, assumed, "gauge-pressure")
     source = "the rig file" if base else usual.source
     basis: Basis = base.basis if base else "assumed"
-    build.put(f"{path}.rated_pressure", centre, 0.0, "pressure", "log", basis, source)
+    build.put(f"{path}.rated_pressure", centre, 0.0, basis, source)
 
 
 def tank_names(vehicle: Vehicle) -> tuple[str, ...]:
@@ -251,31 +221,20 @@ def tank_names(vehicle: Vehicle) -> tuple[str, ...]:
     return tuple(dict.fromkeys(["fuel", *vehicle.tanks]))
 
 
-def _capacity(
-    build: Builder, path: str, stated: Value | None, fallback: Typical | None, rho: float
+def full_tank(
+    build: Builder,
+    name: str,
+    stated: Value | None,
+    fallback: Typical | None,
+    rho: float,
+    loose: float,
 ) -> None:
-    """What a full tank weighs, kg."""
+    """What a full tank weighs, kg; loose: relative sd of a capacity stated without one."""
     if stated is not None:
-        sd = 0.01 * stated.value if stated.sd is None else stated.sd
-        build.put(
-            f"{path}.capacity",
-            rho * stated.value,
-            rho * sd,
-            "mass",
-            "log",
-            stated.basis,
-            "the rig file",
-        )
+        sd = loose * stated.value if stated.sd is None else stated.sd
+        build.put(name, rho * stated.value, rho * sd, stated.basis, STATED)
     elif fallback is not None:
-        build.put(
-            f"{path}.capacity",
-            rho * fallback.value,
-            rho * fallback.sd,
-            "mass",
-            "log",
-            "assumed",
-            fallback.source,
-        )
+        build.take(name, None, fallback.times(rho))
 
 
 def _seats(build: Builder, rig: Rig, table: Mapping[str, Any]) -> None:
@@ -284,12 +243,12 @@ def _seats(build: Builder, rig: Rig, table: Mapping[str, Any]) -> None:
         seat = rig.vehicle.seats.get(name)
         if seat is not None and seat.station is not None:
             path = f"vehicle.seats.{name}.station"
-            build.take(path, seat.station, None, "length", "tape")
+            build.take(path, seat.station, None, "tape")
             continue
         row = SEAT_ROWS[name][0]
         path = f"vehicle.seats.{row}"
         if path not in build.parameters:
-            build.take(path, None, _row(table, row), "length", "")
+            build.take(path, None, _row(table, row))
 
 
 def _row(table: Mapping[str, Any], row: str) -> Typical | None:

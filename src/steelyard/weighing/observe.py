@@ -5,6 +5,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Array, Estimate
+from steelyard.typical import kind_of
 from steelyard.weighing.reconcile import Reconciled
 
 TIED: Final = -0.6
@@ -30,9 +31,9 @@ def unobservable(found: Reconciled) -> tuple[str, ...]:
 
 
 def _is_weight(name: str) -> bool:
-    weighs = name.endswith((".weight", "trailer.options", "trailer.gas_and_battery"))
+    known = kind_of(name)
     level = name.startswith("stages.ticket #") and ".tanks." in name
-    return weighs or level
+    return level or (known is not None and known.weighs)
 
 
 def _pairs(correlation: Array, learnt: Array) -> list[tuple[int, int]]:
@@ -66,9 +67,6 @@ def _plain(name: str) -> str:
         return parts[1]
     if parts[0] == "stages":
         return f"what is in the {parts[-1]} tank"
-    return {
-        "trailer.empty.weight": "the empty trailer's weight",
-        "vehicle.weight": "the empty vehicle's weight",
-        "trailer.options": "options on the trailer",
-        "trailer.gas_and_battery": "gas and battery",
-    }.get(name, name.removesuffix(".weight").replace(".", " ").replace("_", " "))
+    known = kind_of(name)
+    plain = name.removesuffix(".weight").replace(".", " ").replace("_", " ")
+    return (known.told if known else "") or plain

@@ -4,53 +4,26 @@ import re
 from typing import Final
 
 from steelyard.rig import SEAT_ROWS, Rig
+from steelyard.typical import kind_of, stated_key
 
-INSTEAD: Final = {
-    "trailer.gas_and_battery": "say what the empty weight includes (propane, battery), or list them"
-    " as trailer equipment with their weight",
-    "trailer.gas_and_battery_station": "list them as trailer equipment with a station",
-    "trailer.options": "say that the empty weight includes options (a scale's does), or weigh the"
-    " empty trailer",
-    "trailer.options_offset": "say that the empty weight includes options, or weigh the empty"
-    " trailer",
-    "trailer.hub_height": "not a key of the rig file: it hardly moves anything",
-    "trailer.floor_height": "state the height of each place on the trailer",
-    "trailer.yaw_radius": "no label says it; it bears on sway only",
-    "trailer.axles.cornering": "no label says it; it bears on sway only",
-    "load.item_height": "state the height of each item",
-    "load.offset": "state the offset of each item or place",
-    "vehicle.bed_height": "state the height of each place on the vehicle",
-    "vehicle.yaw_inertia_ratio": "no label says it; it bears on sway only",
-    "vehicle.understeer": "no label says it; it bears on sway only",
-    "hitch.bars.station": "not a key of the rig file: the bars sit just ahead of the ball",
-}
-"""Assumed values that are no key of the rig file, and what to say or measure instead."""
-HELPS: Final = {
-    "trailer.gas_and_battery": "trailer.empty.weight",
-    "trailer.options": "trailer.empty.weight",
-    "trailer.options_offset": "trailer.empty.weight",
-}
-"""Keys at which a word on what is included settles an assumed value."""
-_TYRES: Final = {
-    "tyre_rate": "rate",
-    "rated_pressure": "placard_pressure",
-    "pressure": "pressure",
-    "tyre_load": "max_load",
-}
 _ALSO: Final = "weighing the rig narrows it; it cannot be stated in the rig file"
 
 
 def stated_at(name: str, rig: Rig) -> str:
     """The dotted path at which a parameter is stated where that is not its own name."""
     head, _, last = name.rpartition(".")
-    if last in _TYRES and head in ("vehicle.front", "vehicle.rear", "trailer.axles"):
-        return f"{head}.tyres.{_TYRES[last]}"
     if head == "vehicle.seats" and last not in SEAT_ROWS and last not in rig.vehicle.seats:
         said = {seat for seat, one in rig.vehicle.seats.items() if one.station is not None}
         taken = [one.seat for one in rig.people.values() if one.seat in {*SEAT_ROWS} - said]
         row = [seat for seat in (*taken, *SEAT_ROWS) if SEAT_ROWS[seat][0] == last]
         return f"vehicle.seats.{row[0]}.station" if row else name
-    return name
+    return stated_key(name)
+
+
+def helped_at(name: str) -> str:
+    """The key at which a word on what is included settles an assumed value, if there is one."""
+    known = kind_of(name)
+    return known.helps if known else ""
 
 
 def plainly(name: str) -> str:
@@ -72,7 +45,8 @@ def without_keys(text: str) -> str:
 
 def instead(name: str) -> str:
     """What to say or measure where a parameter is no key of the rig file."""
-    return INSTEAD.get(name, _ALSO)
+    known = kind_of(name)
+    return (known.instead if known else "") or _ALSO
 
 
 _RATINGS: Final = {

@@ -11,7 +11,7 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.rig import filled
 from steelyard.words import natural
-from steelyard.words.unstated import HELPS, instead, plainly, stated_at
+from steelyard.words.unstated import helped_at, instead, plainly, stated_at
 
 LEAST: Final = 0.0005
 """Half-width of the tongue share, below which an effect is called none: a twentieth of a point."""
@@ -26,7 +26,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     for one in work.found.assumed:
         at = stated_at(one.name, work.rig)
         field = known.get(at) or form.field_at(work.state.data, at)
-        helps = known.get(HELPS.get(one.name, ""))
+        helps = known.get(helped_at(one.name))
         rows.append(_row(one, field, system, helps))
     return {
         "moving": [row for row in rows if row["effect"]],

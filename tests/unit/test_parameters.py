@@ -1,0 +1,38 @@
+"""The one table of parameters."""
+
+import pytest
+
+from steelyard.files import parse_rig
+from steelyard.files.demo import demo_rigs
+from steelyard.typical import fill, kind_of, kinds, only_sways, stated_key
+from steelyard.typical.parameters import kind
+
+
+def test_every_parameter_of_a_rig_has_a_row() -> None:
+    """What a rig fills is of a kind that the table has."""
+    names = [name for text in demo_rigs().values() for name in fill(parse_rig(text)).parameters]
+    assert names
+    assert all(kind_of(name) in kinds().values() for name in names)
+
+
+@pytest.mark.parametrize(
+    ("name", "key"),
+    [
+        ("vehicle.rear.pressure", "vehicle.rear.tyres.pressure"),
+        ("trailer.axles.tyre_load", "trailer.axles.tyres.max_load"),
+        ("vehicle.wheelbase", "vehicle.wheelbase"),
+        ("scale #1.slope", "scale #1.slope"),
+    ],
+)
+def test_the_table_says_where_a_value_is_stated(name: str, key: str) -> None:
+    """A tyre's numbers stand under the axle's tyres (docs/rig-file.md); others by their name."""
+    assert stated_key(name) == key
+
+
+def test_roles_are_read_off_the_table() -> None:
+    """Cornering stiffness bears on sway alone, a spring's rate on loads; a nuisance has no row."""
+    assert only_sways("vehicle.front.pressure")
+    assert not only_sways("vehicle.front.rate")
+    assert kind_of("scale #1.slope") is None
+    with pytest.raises(KeyError, match=r"parameters\.toml"):
+        kind("vehicle.colour")
