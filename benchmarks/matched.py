@@ -12,7 +12,7 @@ from steelyard.matching.beliefs import tow_sides, towed_sides
 from steelyard.matching.kernel import COLUMNS, _values, _with_ratings, drawn
 from steelyard.matching.limits import FIRST
 from steelyard.matching.pairing import paired
-from steelyard.ratings import checks
+from steelyard.ratings import checks, questions
 from steelyard.scene import Scene
 from steelyard.sway import SPEED, combination, critical_speeds, oscillation
 from steelyard.sway.combination import taken
@@ -94,7 +94,7 @@ def _bare() -> float:
     def once() -> None:
         scene = Scene(rig=rig, stages=plans, values=v)
         found = scene.loads
-        for check in checks(scene):
+        for check in checks(scene, questions(plain)):
             if check.high is not None:
                 np.mean(check.value <= check.high, axis=-1)
         whole = combination(plain, v, found)

@@ -10,12 +10,21 @@ from typing import Any, Final
 
 import numpy as np
 
+from steelyard.columns import (
+    DifferError,
+    Known,
+    Numbers,
+    Path,
+    Way,
+    columns,
+    kind_of,
+    numbers,
+    read_together,
+)
 from steelyard.estimate import Array, Estimate, Reading, base_points, root
 from steelyard.estimate.many import Beliefs, condition_many
-from steelyard.matching.alike import Numbers, Path, kind_of, numbers
 from steelyard.matching.candidates import Tow, Towed
 from steelyard.matching.pairing import CARGO, EMPTY, FULL, REST, alone, paired
-from steelyard.matching.together import DifferError, Known, Way, columns, read_together
 from steelyard.quantity import Value
 from steelyard.ratings import questions
 from steelyard.ratings.coupling import minimum_ball

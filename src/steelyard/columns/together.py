@@ -12,8 +12,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from steelyard.columns.alike import Numbers, with_numbers
 from steelyard.estimate import Array, Reading, to_scale
-from steelyard.matching.alike import Numbers, with_numbers
 from steelyard.quantity import Scale
 from steelyard.rig import Rig
 from steelyard.typical import Sheet
