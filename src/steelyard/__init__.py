@@ -8,7 +8,7 @@
 from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
-__all__ = ["Assessment", "Estimate", "Rig", "__version__", "assess", "read_rig"]
+__all__ = ["Assessment", "Estimate", "Rig", "__version__", "assess", "read_rig", "sweep"]
 
 if TYPE_CHECKING:
     from steelyard.assessment import Assessment, assess
@@ -22,6 +22,7 @@ _HOMES = {
     "Rig": "steelyard.rig",
     "assess": "steelyard.assessment",
     "read_rig": "steelyard.files",
+    "sweep": "steelyard.fleet",
 }
 
 

@@ -73,7 +73,7 @@ def _needed(rig: Rig, name: str, tyres: Tyres, load: float, rated: float | None)
     """Pa at which the tyre carries the load at the trip's speed; inf where none does."""
     speed = rig.speed.value if rig.speed else None
     trailer = name not in ("front", "rear")
-    left, extra = left_at_speed(tyres, speed, trailer=trailer)
+    left, extra = map(float, left_at_speed(tyres, speed, trailer=trailer))
     bearing = load / left if left else math.inf
     if tyres.kind == "p-metric" and (trailer or rig.vehicle.klass != "car"):
         bearing /= float(tables.p_metric_on_trailer(1.0))

@@ -8,7 +8,7 @@ import numpy as np
 from pydantic import BaseModel
 
 from steelyard.estimate import Array
-from steelyard.quantity import Value
+from steelyard.quantity import Level, Value
 
 ONE_BY_ONE: Final = frozenset(
     {"tyres", "share", "helper_rate", "helper_gap", "stop_rate", "stop_gap", "distribution_from"}
@@ -88,16 +88,18 @@ def _walk(fact: Any, path: Path, paths: list[Path] | None, found: list[float | N
             _walk(part, path if paths is None else (*path, name), paths, found)
 
 
-def with_numbers(fact: Any, found: Mapping[Path, Array], which: Which = "value") -> Any:
+def with_numbers(fact: Any, found: Mapping[Path, Array | float], which: Which = "value") -> Any:
     """The fact with arrays where its numbers differ: limits read them as they read one number."""
     if not found:
         return fact
     if isinstance(fact, Value):
         return replace(fact, **{which: found[()]})  # type: ignore[arg-type]
-    inner: dict[str, dict[Path, Array]] = {}
+    inner: dict[str, dict[Path, Array | float]] = {}
     for path, values in found.items():
         inner.setdefault(path[0], {})[path[1:]] = values
     if isinstance(fact, Mapping):
         return {**fact, **{n: with_numbers(fact[n], part, which) for n, part in inner.items()}}
     changed = {n: with_numbers(getattr(fact, n), part, which) for n, part in inner.items()}
+    if isinstance(fact, Level):
+        return replace(fact, **changed)
     return fact.model_copy(update=changed)

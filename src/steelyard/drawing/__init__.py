@@ -6,6 +6,7 @@ from steelyard.drawing.damping import damping_curve
 from steelyard.drawing.difference import difference_picture
 from steelyard.drawing.export import exported
 from steelyard.drawing.learned import learned_picture
+from steelyard.drawing.moved import moved_picture
 from steelyard.drawing.paper import printable
 from steelyard.drawing.plan import plan_picture
 from steelyard.drawing.recording import recording_picture
@@ -24,6 +25,7 @@ __all__ = [
     "difference_picture",
     "exported",
     "learned_picture",
+    "moved_picture",
     "outline_sheet",
     "plan_picture",
     "printable",

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from steelyard.estimate.condition import SETTLED, condition
 from steelyard.estimate.estimate import Array, Estimate, Reading, Values, marginal
 from steelyard.estimate.linearise import STEP
+from steelyard.quantity import Scale
 
 ROUNDS = 40
 """Gauss-Newton rounds before a belief is left to `condition`, one by one."""
@@ -68,6 +69,34 @@ def condition_many(prior: Beliefs, readings: Sequence[Reading], seen: Array, sd:
     return replace(prior, mean=mean, cov=cov)
 
 
+def condition_apart(
+    names: tuple[str, ...],
+    scales: tuple[Scale, ...],
+    mean: Array,
+    sd: Array,
+    constants: Mapping[str, Array],
+    readings: Sequence[Reading],
+    seen: Array,
+    noise: Array,
+) -> Beliefs:
+    """`condition_many` of G beliefs whose p parameters know nothing of each other yet, mean and sd
+    (G, p): what is believed of those alone that the readings look at."""
+    everything = Estimate(
+        names=names, scales=scales, mean=mean[0], cov=np.diag(sd[0] ** 2), constants={}
+    )
+    whole = Beliefs(kind=everything, mean=mean, cov=np.zeros((0, 0, 0)), constants=constants)
+    place = _asked(whole, readings)
+    cov = np.zeros((len(mean), len(place), len(place)))
+    cov[:, range(len(place)), range(len(place))] = sd[:, place] ** 2
+    some = Beliefs(
+        kind=marginal(everything, [names[number] for number in place]),
+        mean=mean[:, place],
+        cov=cov,
+        constants=constants,
+    )
+    return _conditioned(some, readings, seen, noise) if readings else some
+
+
 class _Watched(dict[str, Array]):
     """Values by name that note which were asked for."""
 
@@ -89,7 +118,9 @@ class _Watched(dict[str, Array]):
 
 def _asked(prior: Beliefs, readings: Sequence[Reading]) -> NDArray[np.intp]:
     """Places of the parameters that any reading's prediction looks at."""
-    seen = _Watched(prior.one(0).at_mean())
+    first = {name: float(value[0]) for name, value in prior.constants.items()}
+    kind = replace(prior.kind, mean=prior.mean[0], constants=first)
+    seen = _Watched(kind.at_mean())
     for reading in readings:
         reading.predict(seen)
     index = prior.kind.index

@@ -2,6 +2,9 @@
 
 from typing import Final
 
+import numpy as np
+
+from steelyard.estimate import Array
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.ratings import tyres as tables
 from steelyard.rig import Tyres
@@ -53,11 +56,11 @@ def speed_kind(tyres: Tyres, *, trailer: bool) -> str:
     return tyres.kind or ("st" if trailer else "lt")
 
 
-def left_at_speed(tyres: Tyres, speed: float | None, *, trailer: bool) -> tuple[float, float]:
+def left_at_speed(tyres: Tyres, speed: float | None, *, trailer: bool) -> tuple[Array, Array]:
     """What a speed, m/s, leaves of a tyre: the share of its load, and Pa that bear none of it."""
     if speed is None:
-        return 1.0, 0.0
+        return np.ones(()), np.zeros(())
     kind, top = speed_kind(tyres, trailer=trailer), top_speed(tyres)
-    share = float(tables.capacity_at_speed(1.0, speed, kind, top))
-    extra = float(tables.st_speed_rule(speed, top).extra_pressure) if kind == "st" else 0.0
+    share = tables.capacity_at_speed(1.0, speed, kind, top)
+    extra = tables.st_speed_rule(speed, top).extra_pressure if kind == "st" else np.zeros(())
     return share, extra

@@ -28,7 +28,7 @@ from steelyard.sway.model import Critical, critical_speeds, understeer, yaw_gain
 from steelyard.sway.modes import Oscillation, oscillation
 from steelyard.sway.moves import Move, moves
 from steelyard.sway.rig import combination
-from steelyard.sway.search import across, falling_to, settled
+from steelyard.sway.search import across, falling_to, ratio_at, settled
 from steelyard.sway.simulate import Runs, Trace, batch, damping_of, run
 from steelyard.sway.usual import USUAL, WIND, dies_out, machine_at, stays_straight, swings
 
@@ -72,6 +72,7 @@ __all__ = [
     "moves",
     "oscillation",
     "passing_truck",
+    "ratio_at",
     "run",
     "sensitivities",
     "settled",

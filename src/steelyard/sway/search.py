@@ -64,6 +64,24 @@ def falling_to(c: Combination, ratio: float) -> Array:
     return Search(c).rises(lambda at: ratio - at.ratio)
 
 
+def ratio_at(c: Combination, speed: Any) -> Array:
+    """Damping ratio of the least damped oscillation at a speed, (...); NaN where an axle carries
+    nothing."""
+    with np.errstate(all="ignore"):
+        fine = np.isfinite(c.Cf * c.Cr * sum(c.stiffness)) & (c.Cf > 0) & (c.Cr > 0)
+    fine = np.broadcast_to(fine, c.shape)
+    found, there = np.full(c.shape, np.nan), np.argwhere(fine)
+    at = np.broadcast_to(speed, c.shape)[fine]
+    for start in range(0, len(there), TOGETHER):
+        part = slice(start, start + TOGETHER)
+        index = tuple(there[part].T)
+        roots = Roots(taken(c, index))
+        first = roots.first(at[start])
+        each = np.arange(roots.n)
+        found[index] = told(roots.at(each, at[part], np.full(roots.n, first))).ratio
+    return found
+
+
 class Search:
     """Looks over a grid of speeds for where something about the roots changes sign.
 
@@ -137,6 +155,10 @@ class Roots:
         self.n = self._c.shape[0]
         self._family = family(self._c) if self.n >= PAYS else None
         self._pieces: Pieces | None = None
+
+    def first(self, speed: float) -> complex:
+        """Of the first rig at a speed: a start for others like it."""
+        return complex(self._plain(np.zeros(1, np.intp), np.array([speed]))[0])
 
     def along(self, grid: Array) -> NDArray[Any]:
         """At each speed of a grid, (n, S)."""

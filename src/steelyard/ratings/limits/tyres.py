@@ -84,7 +84,7 @@ def tyre_loads(case: Scene) -> Iterator[Check]:
         )
 
 
-def _capacity(case: Scene, axle: _Axle) -> tuple[float | None, str]:
+def _capacity(case: Scene, axle: _Axle) -> tuple[Array | None, str]:
     """Capacity of one tyre, kg, or None and what is missing."""
     tyres, fast = axle.tyres, case.rig.speed
     if tyres.pressure is None:
@@ -101,17 +101,17 @@ def _capacity(case: Scene, axle: _Axle) -> tuple[float | None, str]:
         return None, "the pressure at which the tyre's maximum load holds, on its sidewall"
     else:
         power = tables.cautious_exponent(tyres.kind or "st")
-        load = float(tables.capacity(rated, full, pressure, power))
+        load = tables.capacity(rated, full, pressure, power)
     if tyres.kind == "p-metric" and axle.derated:
-        load = float(tables.p_metric_on_trailer(load))
+        load = tables.p_metric_on_trailer(load)
     return load * share, "the tyre's sidewall"
 
 
-def _by_table(tyres: Tyres, pressure: float, rated: float | None) -> float:
+def _by_table(tyres: Tyres, pressure: Array, rated: float | None) -> Array:
     """Load from the maker's rows the file gives, never above the sidewall's."""
     rows = sorted((row.pressure.value, row.load.value) for row in tyres.table)
-    load = float(tables.table_capacity([p for p, _ in rows], [w for _, w in rows], pressure))
-    return load if rated is None else min(load, rated)
+    load = tables.table_capacity([p for p, _ in rows], [w for _, w in rows], pressure)
+    return load if rated is None else np.minimum(load, rated)
 
 
 def _rated(axle: _Axle) -> float | None:
@@ -131,7 +131,7 @@ def speeds(case: Scene) -> Iterator[Check]:
         yield at_most(
             f"{axle.path}.tyres.speed",
             f"{axle.title} speed",
-            np.array([fast.value]),
+            np.atleast_1d(fast.value),
             top,
             due="the speed letter on the sidewall",
             measure="speed",
@@ -148,7 +148,7 @@ def pressures(case: Scene) -> Iterator[Check]:
             yield at_most(
                 f"{axle.path}.tyres.pressure",
                 f"{axle.title} pressure",
-                np.array([tyres.pressure.value]),
+                np.atleast_1d(tyres.pressure.value),
                 tyres.max_pressure.value * (1 + 1e-9),
                 due="the tyre's sidewall",
                 measure="pressure",
@@ -181,7 +181,7 @@ def tyres_for_axle(case: Scene) -> Iterator[Check]:
         yield at_most(
             f"{axle.path}.tyres.fit",
             f"GAWR within {axle.title}s",
-            np.array([axle.gawr.value * GRAVITY]),
+            np.atleast_1d(axle.gawr.value * GRAVITY),
             axle.count * each * GRAVITY,
             due="the tyre's sidewall",
             source="49 CFR 571.110 S4.2 and 571.120 S5.1.2: tyres of an axle at least its GAWR",

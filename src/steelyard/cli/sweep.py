@@ -1,0 +1,135 @@
+"""`steelyard sweep`: any numbers of a rig varied between two ends, and what moves the answer."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from time import monotonic
+
+import click
+from pydantic import ValidationError
+
+from steelyard.cli.options import about, drawn, figure_option, load, rig_argument, stage_option
+from steelyard.cli.progress import telling
+from steelyard.cli.words import SOURCES, paragraph, table
+from steelyard.fault import FaultError
+from steelyard.files.faults import validation_faults
+from steelyard.files.rows import polars
+from steelyard.fleet import GIVEN, KEPT, Finished, Sweep, engine, finish, planned
+from steelyard.fleet.sweep import PART
+from steelyard.rig import Rig
+from steelyard.sweeps import BYS, By, Sensitivity, read_range, sensitivity
+
+INTERRUPTED = 130
+
+
+@click.command("sweep")
+@rig_argument
+@click.option(
+    "--vary",
+    multiple=True,
+    required=True,
+    metavar="PATH=LOW..HIGH",
+    help="A number of the rig; may be given several times. PATH,PATH=... are tied.",
+)
+@click.option("--by", type=click.Choice(BYS), default="sobol", help="Default sobol.")
+@click.option(
+    "--n", type=click.IntRange(1), default=1024, help="Variants; of a grid, in each range."
+)
+@click.option(
+    "--give", default=",".join(GIVEN), metavar="NAMES", help="Figures and limits, commas."
+)
+@click.option("--spreads", type=click.IntRange(0, 4096), default=0, help="Draws behind spreads.")
+@stage_option
+@click.option("--out", required=True, metavar="DIR", help="Folder for the Parquet parts.")
+@click.option("--workers", type=click.IntRange(1), default=1, help="Processes on this machine.")
+@click.option("--on", metavar="ADDRESS", help="A Dask scheduler instead: tcp://host:8786.")
+@figure_option
+def command(
+    rig: str,
+    vary: tuple[str, ...],
+    by: By,
+    n: int,
+    give: str,
+    spreads: int,
+    stage: tuple[str, ...],
+    out: str,
+    workers: int,
+    on: str | None,
+    figure: Path | None,
+) -> None:
+    """Sweep numbers of a RIG: best estimates of every variant as Parquet, and what moves them.
+
+    A folder that is there goes on where it stopped. Exit codes: 0 done, 2 bad input, 130 stopped.
+    """
+    polars()
+    read = load(rig)
+    with about(rig):
+        job = _planned(read, vary, by, n, give, stage, spreads)
+    click.echo(_said(job))
+    start = monotonic()
+    try:
+        with engine(workers, on) as (executor, at_once):
+            done = finish(job, Path(out), executor, at_once, telling(PART, "variants"))
+    except KeyboardInterrupt:
+        click.echo(f"Stopped: {KEPT}.", err=True)
+        raise SystemExit(INTERRUPTED) from None
+    seconds = monotonic() - start
+    moved = sensitivity(job.question)
+    click.get_current_context().meta[SOURCES] = True  # ranges by the keys they were asked by
+    click.echo("\n".join(_lines(job, done, moved, seconds)))
+    if figure is not None:
+        from steelyard.drawing import moved_picture
+
+        drawn(figure, moved_picture(moved, *_named(job)))
+        click.echo(f"Drawn: {figure}")
+
+
+def _planned(
+    rig: Rig, vary: tuple[str, ...], by: By, n: int, give: str, stage: tuple[str, ...], draws: int
+) -> Sweep:
+    names = [name.strip() for name in give.split(",") if name.strip()]
+    try:
+        return planned(rig, [read_range(x) for x in vary], by, n, names, stage or None, draws)
+    except ValidationError as error:
+        raise FaultError(*validation_faults(error, Rig)) from None
+
+
+def _said(job: Sweep) -> str:
+    ranges = len(job.question.ranges)
+    each = f" ({job.n} values of each of {ranges} ranges)" if job.by == "grid" else ""
+    return f"Variants: {job.variants:,}{each}; stages: {len(job.stages)}; parts: {job.count:,}."
+
+
+def _named(job: Sweep) -> tuple[list, list, tuple[str, ...]]:  # type: ignore[type-arg]
+    question = job.question
+    return [*question.figures], [one.name for one in question.ranges], job.stages
+
+
+def _lines(job: Sweep, done: Finished, moved: Sensitivity, seconds: float) -> Iterator[str]:
+    made = (len(done.parts) - done.found) * PART
+    if done.found:
+        yield f"{done.found:,} parts were there already."
+    if made:
+        rate = min(made, job.variants) / seconds
+        yield f"{seconds:.1f} s, {rate:,.0f} variants a second."
+    yield ""
+    figures, ranges, stages = _named(job)
+    for number, one in enumerate(figures):
+        stage = int(moved.sd[number].argmax())
+        rows = sorted(
+            zip(moved.total[number, stage], moved.first[number, stage], ranges, strict=True),
+            key=lambda row: -row[0],
+        )
+        yield f"{one.title}; {stages[stage]}"
+        head = ("range", "by itself", "with all")
+        cells = [(name, _percent(first), _percent(total)) for total, first, name in rows]
+        yield table([head, *cells], left=(0,), indent="   ")
+    yield ""
+    yield paragraph(
+        "Parts of the variance over the ranges swept, at the stage where each figure varies most."
+        " Every number is a best estimate: a rig is judged by `check`, which knows the spreads."
+    )
+    yield f"Written: {done.folder}, SHA-256 {done.digest[:16]}"
+
+
+def _percent(part: float) -> str:
+    return f"{100 * part:z.0f} %" if part == part else "?"

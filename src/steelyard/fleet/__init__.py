@@ -1,0 +1,7 @@
+"""Fleets: sweeps and matches in parts, on this machine or a cluster."""
+
+from steelyard.fleet.engines import KEPT, engine, run
+from steelyard.fleet.parts import Finished, finish
+from steelyard.fleet.sweep import GIVEN, Sweep, planned, sweep
+
+__all__ = ["GIVEN", "KEPT", "Finished", "Sweep", "engine", "finish", "planned", "run", "sweep"]
