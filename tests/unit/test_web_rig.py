@@ -269,11 +269,11 @@ def test_another_rig_brings_its_own_comments(bench: Bench) -> None:
     assert as_text(bench) == RIGS["perihelion-tractor.toml"]
     do(bench, "undo")
     assert as_text(bench) == RIGS["perihelion-camper.toml"]
-    do(bench, "begin", vehicle="car", style="boat", trailer_gvwr="3500 lb", name='the "fast" one')
+    do(bench, "begin", vehicle="car", style="boat", name='the "fast" one')
     assert bench.work.rig.name == 'the "fast" one'
     assert "# certification label" in as_text(bench)
-    with pytest.raises(AskError, match="expected the trailer's empty weight or its GVWR"):
-        do(bench, "begin", vehicle="car", style="boat")
+    with pytest.raises(AskError, match="expected a vehicle with a bed for this hitch"):
+        do(bench, "begin", vehicle="car", style="fifth-wheel")
 
 
 def test_saving_asks_before_writing_over_another_version(tmp_path: Path) -> None:

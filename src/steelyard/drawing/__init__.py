@@ -15,16 +15,19 @@ from steelyard.drawing.stow import stow_picture
 from steelyard.drawing.sway import sway_picture
 from steelyard.drawing.trace import trace_picture
 from steelyard.drawing.trip import trip_curve, trip_picture
+from steelyard.drawing.walk import body_picture, map_picture, style_picture, tape_picture
 from steelyard.drawing.weighing import weighing_picture
 from steelyard.drawing.whole import whole_picture
 
 __all__ = [
     "Outline",
+    "body_picture",
     "cargo_picture",
     "damping_curve",
     "difference_picture",
     "exported",
     "learned_picture",
+    "map_picture",
     "moved_picture",
     "outline_sheet",
     "plan_picture",
@@ -33,7 +36,9 @@ __all__ = [
     "rig_outline",
     "rig_picture",
     "stow_picture",
+    "style_picture",
     "sway_picture",
+    "tape_picture",
     "trace_picture",
     "trip_curve",
     "trip_picture",

@@ -1,48 +1,32 @@
 """A first rig file from a few answers, commented so that a person can go on in it."""
 
 import re
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Mapping
+from typing import Final, get_args
 
 from steelyard.files.reader import parse_rig
 from steelyard.quantity import Dimension, parse
+from steelyard.rig.kinds import TrailerStyle
+from steelyard.walk.stops import Field, flags
+from steelyard.walk.usual import assumed_weight
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Answers:
-    """What `steelyard new` asks; quantities as a person writes them, None where unanswered."""
+def new_rig(
+    name: str, vehicle: str, style: str, region: str, stated: Mapping[str, str | None] | None = None
+) -> str:
+    """TOML text of a rig; raises FileFaultError where an answer cannot be read.
 
-    name: str
-    vehicle: str
-    style: str
-    region: str
-    empty_weight: str | None = None
-    tongue_weight: str | None = None
-    trailer_gvwr: str | None = None
-    axle_station: str | None = None
-    vehicle_gvwr: str | None = None
-    payload: str | None = None
-    front_gawr: str | None = None
-    rear_gawr: str | None = None
-
-
-def new_rig(answers: Answers) -> str:
-    """TOML text of the rig; raises FileFaultError where an answer cannot be read."""
-    text = _TEMPLATE.format(
-        name=_quoted(answers.name),
-        region=_quoted(answers.region),
-        vehicle=_quoted(answers.vehicle),
-        style=_quoted(answers.style),
-        gvwr=_line("gvwr", answers.vehicle_gvwr, "7200 lb"),
-        payload=_line("payload", answers.payload, "1790 lb"),
-        front=_line("gawr", answers.front_gawr, "3900 lb"),
-        rear=_line("gawr", answers.rear_gawr, "4150 lb"),
-        trailer_gvwr=_line("gvwr", answers.trailer_gvwr, "7000 lb"),
-        weight=_line("weight", answers.empty_weight, "5240 lb"),
-        tongue=_line("tongue_weight", answers.tongue_weight, "655 lb"),
-        station=_line("station", answers.axle_station, "15 ft 2 in"),
-    )
-    if answers.region != "north-america":
+    stated: answers as a person writes them, by the walk's flags (`vehicle_gvwr`). Where nothing is
+    said of the trailer's weight, it is as widely assumed as its style weighs.
+    """
+    given = {key: (stated or {}).get(key) or "" for key in flags()}
+    lines = {key: _line(key, field, given[key]) for key, field in flags().items()}
+    if not given["empty_weight"].strip() and not given["trailer_gvwr"].strip():
+        weight = assumed_weight(style, region) if style in get_args(TrailerStyle) else {}
+        lines["empty_weight"] = f"weight = {_table(weight)}"
+    heads = {"name": name, "region": region, "vehicle": vehicle, "style": style}
+    text = _TEMPLATE.format(**{key: _quoted(word) for key, word in heads.items()}, **lines)
+    if region != "north-america":
         text = "\n".join(_metric(line) for line in text.split("\n"))
     parse_rig(text, "new rig")
     return text
@@ -81,13 +65,29 @@ def _quoted(word: str) -> str:
     return '"' + "".join(c if c.isprintable() else " " for c in escaped) + '"'
 
 
-def _line(key: str, answer: str | None, example: str) -> str:
+def _line(key: str, field: Field, answer: str) -> str:
     """`key = "answer"`, or the same commented out with an example."""
-    if answer is None or not answer.strip():
-        return f'# {key} = "{example}"'.ljust(35)
-    return f"{key} = {_quoted(answer.strip())}".ljust(35)
+    name = field.at.rpartition(".")[2]
+    if not answer.strip():
+        return f'# {name} = "{_EXAMPLES[key]}"'.ljust(35)
+    return f"{name} = {_quoted(answer.strip())}".ljust(35)
 
 
+def _table(row: Mapping[str, str]) -> str:
+    """An inline table of texts."""
+    return "{ " + ", ".join(f"{key} = {_quoted(text)}" for key, text in row.items()) + " }"
+
+
+_EXAMPLES: Final = {
+    "vehicle_gvwr": "7200 lb",
+    "payload": "1790 lb",
+    "front_gawr": "3900 lb",
+    "rear_gawr": "4150 lb",
+    "trailer_gvwr": "7000 lb",
+    "empty_weight": "5240 lb",
+    "tongue_weight": "655 lb",
+    "axle_station": "15 ft 2 in",
+}
 _TEMPLATE = """format = 1
 name = {name}
 region = {region}
@@ -98,7 +98,7 @@ region = {region}
 
 [vehicle]
 class = {vehicle}
-{gvwr} # certification label, driver's door pillar
+{vehicle_gvwr} # certification label, driver's door pillar
 {payload} # yellow tyre and loading placard
 # gcwr = "15800 lb"                 # owner's manual, towing pages
 # tow_rating = "9200 lb"            # owner's manual, towing pages
@@ -106,12 +106,12 @@ class = {vehicle}
 # overhang = "63 in"                # rear wheel centre to ball, by tape
 
 [vehicle.front]
-{front} # GAWR FRT on the certification label
+{front_gawr} # GAWR FRT on the certification label
 # weight = {{ value = "3120 lb", kind = "scale", includes = ["fuel"] }}
 # tyres = {{ load_index = 121, max_pressure = "80 psi", pressure = "55 psi", kind = "lt" }}
 
 [vehicle.rear]
-{rear} # GAWR RR on the certification label
+{rear_gawr} # GAWR RR on the certification label
 # weight = {{ value = "2260 lb", kind = "scale", includes = ["fuel"] }}
 # tyres = {{ load_index = 121, max_pressure = "80 psi", pressure = "60 psi", kind = "lt" }}
 
@@ -132,11 +132,11 @@ style = {style}
 # box_length = "22 ft"
 
 [trailer.empty]
-{weight} # unloaded weight, label or brochure
-{tongue} # unloaded tongue (hitch) weight
+{empty_weight} # unloaded weight, label or brochure
+{tongue_weight} # unloaded tongue (hitch) weight
 
 [trailer.axles]
-{station} # ball to the middle of the axles, by tape
+{axle_station} # ball to the middle of the axles, by tape
 # count = 2
 # gawr = "3600 lb"                  # rating of one axle
 # tyres = {{ load_index = 113, max_pressure = "65 psi", pressure = "65 psi", kind = "st" }}

@@ -24,10 +24,12 @@ _SLIPS: Final = (("kg", "lb"), ("lb", "kg"), ("ft", "in"), ("in", "ft"), ("bar",
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
-    """What is asked about a value, and patterns of the names of the limits that rest on it."""
+    """What is asked about a value, and patterns of the names of the limits that rest on it;
+    where it does not go with `others`, their paths."""
 
     fault: Fault
     touches: tuple[str, ...]
+    others: tuple[str, ...] = ()
 
     @property
     def at(self) -> str:
@@ -195,7 +197,8 @@ def _ratio(
         asks=True,
     )
     touches = (limit for path in (*paths, other) for limit in _rest_on(path, rig))
-    yield Question(fault=fault, touches=tuple(dict.fromkeys(touches)))
+    others = (*paths[1:], other)
+    yield Question(fault=fault, touches=tuple(dict.fromkeys(touches)), others=others)
 
 
 _ON_AXLES: Final = ("vehicle.gvwr", "vehicle.front*", "vehicle.rear*", "trailer.axles.*")

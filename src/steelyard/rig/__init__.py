@@ -1,6 +1,6 @@
 """What exists: frozen models of vehicle, hitch, trailer and load. No files, no physics."""
 
-from steelyard.rig.checks import CARS, FIFTH_WHEELS, SEAT_ROWS, is_pin
+from steelyard.rig.checks import CARS, FIFTH_WHEELS, NO_BED, SEAT_ROWS, is_pin
 from steelyard.rig.hitch import Hitch, HitchPart, SpringBars
 from steelyard.rig.listing import FORMAT
 from steelyard.rig.load import Item, Person, Place, Stage
@@ -15,6 +15,7 @@ __all__ = [
     "CARS",
     "FIFTH_WHEELS",
     "FORMAT",
+    "NO_BED",
     "SEAT_ROWS",
     "Hitch",
     "HitchPart",

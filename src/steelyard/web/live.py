@@ -204,7 +204,8 @@ class Line:
             where = ".".join(str(part) for part in one["loc"])
             return {"id": sent.id, "fault": f"{where}: {one['msg'][:1].lower()}{one['msg'][1:]}"}
         except AskError as error:
-            return {"id": sent.id, "fault": str(error)}
+            mend = getattr(error, "mend", None)
+            return {"id": sent.id, "fault": str(error), **({} if mend is None else {"mend": mend})}
 
     def _drawn(self) -> "Drawn":
         """The bench as it is now, and the parts of it that are there; or why there are none."""

@@ -13,7 +13,8 @@ Word = Annotated[str, Field(max_length=80)]
 
 
 class Look(BaseModel):
-    """The stage in view, which sections are unfolded, the width, the units, what is plotted."""
+    """The stage in view, which sections are unfolded, the width, the units, what is plotted; walk:
+    whether it is the walk round the rig that is looked at."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
@@ -22,6 +23,7 @@ class Look(BaseModel):
     wide: bool = True
     units: System | None = None
     plot: Word = "share"
+    walk: bool = False
     choice: dict[Word, Word] = Field(default_factory=dict, max_length=20)
 
     @cached_property

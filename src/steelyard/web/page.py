@@ -9,7 +9,8 @@ from markupsafe import Markup
 
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
-from steelyard.web.sections import SECTIONS, TOP, Section
+from steelyard.web.sections import SECTIONS, TOP, WALK, Section
+from steelyard.web.sections.walk import bodies_and_styles
 from steelyard.words.trade import speaking, trade_of
 
 MOST: Final = 60
@@ -41,6 +42,8 @@ def late(look: Look) -> list[Section]:
 
 
 def _shown(look: Look) -> list[Section]:
+    if look.walk:
+        return [*WALK]
     return [*TOP, *(one for one in SECTIONS if one.name in look.open)]
 
 
@@ -50,7 +53,8 @@ def part(section: Section, seen: Seen, look: Look) -> str:
     if found is None:
         with speaking(trade_of(seen.work.rig)) as trade:
             facts = section.facts(seen, look)
-            html = templates().get_template(f"{section.name}.html").render(facts)
+            name = section.template or section.name
+            html = templates().get_template(f"{name}.html").render(facts)
             found = trade.page(html)
         if len(seen.work.parts) >= MOST:
             seen.work.parts.clear()
@@ -67,11 +71,20 @@ def _key(section: Section, seen: Seen, look: Look) -> Hashable:
     return section.name, look.key, section.own(seen)
 
 
+def beginning() -> str:
+    """The page on which a new rig of the book is begun: what stands here."""
+    start = next(one for one in WALK if one.name == "start")
+    html = templates().get_template("start.html").render(bodies_and_styles())
+    page = templates().get_template("walk.html")
+    return page.render(walk=[start], parts={"start": Markup(html)}, revision=0, begins=True)
+
+
 def whole(seen: Seen, look: Look, *, network: bool = False, book: bool = False) -> str:
     """The first view of the page: the quick parts filled in, the slow ones to come. network: it is
     served to others too; book: the asker may see the book."""
     quick = {name: Markup(text) for name, text in parts(seen, look, slow=False)}
     facts: dict[str, Any] = {"parts": quick, "top": TOP, "sections": SECTIONS, "look": look}
-    page = templates().get_template("page.html")
-    html = page.render(facts, revision=seen.revision, network=network, book=book)
+    facts["walk"] = WALK
+    page = templates().get_template("walk.html" if look.walk else "page.html")
+    html = page.render(facts, revision=seen.revision, network=network, book=book, begins=False)
     return trade_of(seen.work.rig).page(html)

@@ -24,7 +24,7 @@ from steelyard.web.book.routes import book_api, book_pages
 from steelyard.web.guard import PASS, Gate, Guard, cookie, sender
 from steelyard.web.live import Lines
 from steelyard.web.look import Look
-from steelyard.web.page import templates, whole
+from steelyard.web.page import beginning, templates, whole
 from steelyard.web.state import AskError
 from steelyard.web.work import Works
 
@@ -153,10 +153,10 @@ def _pages(app: FastAPI, site: Site) -> None:
     """A rig's page: that of the file that was opened, or one of the book's."""
     network = site.gate.code is not None
 
-    def shown(request: Request, bench: Bench) -> str:
-        wide = "mobile" not in request.headers.get("user-agent", "").lower()
+    def shown(request: Request, bench: Bench, *, walk: bool = False) -> str:
+        wide = not walk and "mobile" not in request.headers.get("user-agent", "").lower()
         book = site.opens_book or site.visitor_of(request).owner
-        return whole(bench.seen(), Look(wide=wide), network=network, book=book)
+        return whole(bench.seen(), Look(wide=wide, walk=walk), network=network, book=book)
 
     @app.get("/", response_class=HTMLResponse, include_in_schema=False)
     def page(request: Request, response: Response) -> Any:
@@ -166,9 +166,26 @@ def _pages(app: FastAPI, site: Site) -> None:
         answer.headers.update({"set-cookie": response.headers["set-cookie"]})
         return answer
 
+    @app.get("/walk", response_class=HTMLResponse, include_in_schema=False)
+    def walk(request: Request, response: Response) -> Any:
+        if site.opens_book:
+            return RedirectResponse("/new")
+        answer = HTMLResponse(shown(request, site.bench_of(request, response), walk=True))
+        answer.headers.update({"set-cookie": response.headers["set-cookie"]})
+        return answer
+
     @app.get("/rig/{rig}/", response_class=HTMLResponse, include_in_schema=False)
     def rig_page(request: Request, bench: Annotated[Bench, Depends(site.rig_of)]) -> str:
         return shown(request, bench)
+
+    @app.get("/rig/{rig}/walk", response_class=HTMLResponse, include_in_schema=False)
+    def rig_walk(request: Request, bench: Annotated[Bench, Depends(site.rig_of)]) -> str:
+        return shown(request, bench, walk=True)
+
+    @app.get("/new", response_class=HTMLResponse, include_in_schema=False)
+    def new(shelf: Annotated[Shelf, Depends(site.shelf_of)]) -> str:
+        del shelf
+        return beginning()
 
 
 def _door(app: FastAPI, gate: Gate) -> None:

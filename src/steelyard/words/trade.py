@@ -43,6 +43,17 @@ def terms() -> Mapping[str, Mapping[str, Word]]:
     return tomllib.loads(Path(__file__).with_name("terms.toml").read_text("utf-8"))
 
 
+def synonyms(text: str) -> str:
+    """What else the trades call the things that a text names, by any region and coupling."""
+    found = [table for term, table in terms().items() if term.strip(" :,") in text]
+    words = (word for table in found for word in table.values())
+    return " ".join(str(one) for word in words for one in _each(word))
+
+
+def _each(word: Word) -> tuple[str, ...]:
+    return (word,) if isinstance(word, str) else tuple(word.values())
+
+
 def words_of(rig: Rig) -> str:
     """The set of words of a rig: its country's, else its region's."""
     mine = COUNTRIES.get(rig.country or "")

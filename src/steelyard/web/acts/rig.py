@@ -1,6 +1,7 @@
 """Acts on the rig itself: state a value, make, rename, take out, begin another rig."""
 
 import re
+import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
@@ -10,16 +11,17 @@ from pydantic import Field
 from steelyard.fault import Fault, near, quoted, sentence
 from steelyard.files.demo import demo_rigs
 from steelyard.files.faults import FileFaultError
-from steelyard.files.new import Answers, new_rig
+from steelyard.files.new import new_rig
 from steelyard.files.reader import RIG_FILE, parse_rig, read_text
 from steelyard.quantity import KINDS
+from steelyard.walk.usual import laid
 from steelyard.web import edits, form
 from steelyard.web.acts import names
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.acts.document import Nothing, taken
 from steelyard.web.acts.load import told
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError, Data
+from steelyard.web.state import AskError, Data, State, rig_of
 
 NOBODY: Final = "-"
 """Ticked where a list is to be empty rather than unsaid."""
@@ -76,20 +78,12 @@ class Whole(Ask):
 
 
 class Begun(Ask):
-    """What a new rig begins with; quantities as a person writes them."""
+    """What a new rig begins with; all else is answered on the walk round it."""
 
     name: str = "my rig"
     vehicle: str
     style: str
     region: str = "north-america"
-    empty_weight: str | None = None
-    tongue_weight: str | None = None
-    trailer_gvwr: str | None = None
-    axle_station: str | None = None
-    vehicle_gvwr: str | None = None
-    payload: str | None = None
-    front_gawr: str | None = None
-    rear_gawr: str | None = None
 
 
 class Example(Ask):
@@ -178,13 +172,22 @@ def bare(bench: Bench, ask: Whole) -> str:
 
 
 def begin(bench: Bench, ask: Begun) -> str:
-    """Begin a new rig from a vehicle class and a trailer style; what is unsaid is typical."""
+    """Begin a new rig from a vehicle class and a trailer style; undo brings the other one back."""
+    new = drafted(ask)
+    bench.change(lambda state: new)
+    return f"{bench.work.rig.name} begun; undo brings the other one back."
+
+
+def drafted(ask: Begun) -> State:
+    """A rig of which only body and style are known, with their usual places and tanks."""
     try:
-        text = new_rig(Answers(**ask.model_dump()))
+        text = new_rig(ask.name, ask.vehicle, ask.style, ask.region)
     except FileFaultError as error:
         raise AskError(str(error)) from None
-    taken(bench, text)
-    return f"{bench.work.rig.name} begun; undo brings the other one back."
+    data: Data = tomllib.loads(text)
+    for path, held in laid(rig_of(data, "new rig"), whole=True):
+        data = edits.put(data, path.split("."), held)
+    return State(data=data, text=text)
 
 
 def example(bench: Bench, ask: Example) -> str:

@@ -7,12 +7,11 @@ from typing import Final, TypeVar
 from pydantic import Field
 
 from steelyard.files.demo import demo_rigs
-from steelyard.files.new import Answers, new_rig
 from steelyard.files.reader import LARGEST
 from steelyard.logbook import LogbookError
 from steelyard.logbook.rigs import MovedOnError
 from steelyard.web.acts.base import Ask
-from steelyard.web.acts.rig import Begun
+from steelyard.web.acts.rig import Begun, drafted
 from steelyard.web.bench import Visitor
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.edits import put
@@ -92,9 +91,9 @@ class BookAct:
 
 
 def new(shelf: Shelf, ask: New, visitor: Visitor) -> Done:
-    """Begin a rig from a vehicle class and a trailer style; what is unsaid is typical."""
-    said = ask.model_dump(exclude={"owner", "note"})
-    return _added(shelf, new_rig(Answers(**said)), ask, visitor, "begun")
+    """Begin a rig from a vehicle class and a trailer style, to be walked round."""
+    number = shelf.put(drafted(ask), ask.owner.strip(), ask.note.strip(), visitor.name)
+    return Done(said=f"{shelf.rigs.row(number).name} begun.", rig=number)
 
 
 def take_in(shelf: Shelf, ask: Text, visitor: Visitor) -> Done:

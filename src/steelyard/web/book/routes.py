@@ -13,7 +13,6 @@ from steelyard.web.book.acts import ACTS, BookAct
 from steelyard.web.book.listing import Wanted, facts, lines
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.page import templates
-from steelyard.web.sections.rig import BEGIN, BODIES
 
 
 class Kept(BaseModel):
@@ -65,7 +64,7 @@ def book_pages(shelf_of: ShelfOf, visitor_of: VisitorOf, *, network: bool) -> AP
         visitor: Annotated[Visitor, Depends(visitor_of)],
     ) -> str:
         found = told(request, shelf, visitor)
-        more = {**BODIES, "begin": BEGIN, "examples": list(demo_rigs()), "network": network}
+        more = {"examples": list(demo_rigs()), "network": network}
         return templates().get_template("book.html").render(**found, **more)
 
     @router.get("/book/list", response_class=HTMLResponse)

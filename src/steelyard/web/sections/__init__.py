@@ -16,6 +16,7 @@ from steelyard.web.sections import (
     sway,
     tools,
     trip,
+    walk,
     weigh,
     weigh_next,
 )
@@ -41,4 +42,6 @@ SECTIONS: Final[tuple[Section, ...]] = (
     card.SECTION,
 )
 
-__all__ = ["SECTIONS", "TOP", "Section"]
+WALK: Final[tuple[Section, ...]] = walk.WALK
+
+__all__ = ["SECTIONS", "TOP", "WALK", "Section"]

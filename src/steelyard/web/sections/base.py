@@ -19,7 +19,7 @@ class Section:
     """name: of the part and of its template; title: in the index, with one line on what it is for;
     facts: what the template shows, for a bench as seen and a look; slow: worked out after the
     others; own: what it shows of the bench beside the rig and its readings, which all who look at
-    them share.
+    them share; template: one of another name.
     """
 
     name: str
@@ -28,6 +28,7 @@ class Section:
     facts: Callable[[Seen, Look], Mapping[str, Any]]
     slow: bool = False
     own: Callable[[Seen], Hashable] = nothing
+    template: str = ""
 
 
 def all_of(seen: Seen) -> Hashable:

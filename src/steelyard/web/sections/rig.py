@@ -1,12 +1,11 @@
 """The rig file as a form: what counts first, then group by group, or what a word finds."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import Any, Final, get_args
+from typing import Any, Final
 
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import System, unit_of
 from steelyard.ratings.plausible import banded
-from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 from steelyard.web import form
 from steelyard.web.acts import names
 from steelyard.web.bench import Seen
@@ -14,6 +13,7 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.work import Work
 from steelyard.words import natural
+from steelyard.words.trade import synonyms
 from steelyard.words.unstated import rating_at, stated_at
 
 GROUPS: Final = {
@@ -32,25 +32,6 @@ FOUND: Final = 40
 """Fields shown at most for a word."""
 COUNTING: Final = 6
 """Assumed values, biggest effect first, among what counts most."""
-BEGIN: Final = (
-    ("trailer_gvwr", "Trailer GVWR", "7000 lb", "1500 kg"),
-    ("empty_weight", "Empty weight", "5240 lb", "1180 kg"),
-    ("tongue_weight", "Empty tongue weight", "655 lb", "75 kg"),
-    ("axle_station", "Ball to axles", "15 ft 2 in", "4.1 m"),
-    ("vehicle_gvwr", "Vehicle GVWR", "7200 lb", "2250 kg"),
-    ("payload", "Placard payload", "1790 lb", "550 kg"),
-    ("front_gawr", "Front GAWR", "3900 lb", "1150 kg"),
-    ("rear_gawr", "Rear GAWR", "4150 lb", "1250 kg"),
-)
-"""What a new rig may begin with: key, words, and how it is written in either units."""
-
-
-BODIES: Final = {
-    "vehicles": get_args(VehicleClass),
-    "styles": get_args(TrailerStyle),
-    "regions": get_args(Region),
-}
-"""What a new rig may be."""
 
 
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
@@ -66,9 +47,6 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "counting": _counting(work, system) if group == "first" else None,
         "tables": [] if word else list(_tables(work, group, system)),
         "adding": [] if word else list(_adding(work, group, system)),
-        **BODIES,
-        "region": work.found.region,
-        "begin": [(key, title, us if system == "us" else kg) for key, title, us, kg in BEGIN],
         "examples": list(demo_rigs()),
         "has_file": seen.path is not None,
         "file": seen.name,
@@ -139,7 +117,8 @@ def _found(work: Work, word: str, system: System) -> dict[str, Any]:
 
 def _text(field: form.Field) -> str:
     words = (field.at, field.at.replace("_", " ").replace(".", " "), field.means, field.where)
-    return " ".join((*words, as_typed(field))).lower()
+    text = " ".join((*words, as_typed(field)))
+    return f"{text} {synonyms(text)}".lower()
 
 
 def _counting(work: Work, system: System) -> dict[str, Any]:

@@ -1,0 +1,107 @@
+"""What is doubted of a stated value, at its field: few words, and the one press that mends it."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from steelyard.quantity import Dimension, QuantityError, System, Value, parse, to_border, unit_of
+from steelyard.ratings import Question, questions
+from steelyard.ratings.plausible import usual
+from steelyard.rig import Rig
+from steelyard.walk.stops import Field, Stop, fields
+
+_OTHER: Final = {"lb": "kg", "kg": "lb", "in": "ft", "psi": "bar", "kPa": "psi", "bar": "psi"}
+"""Units that are written for one another."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """At a field: why, and the text that would mend it, None where all one can say is that it is
+    so."""
+
+    at: str
+    words: str
+    mend: str | None
+
+
+def doubts(rig: Rig, walk: tuple[Stop, ...], system: System) -> dict[str, Doubt]:
+    """What is doubted, by field."""
+    known = {field.at: field for field in fields(walk)}
+    found: dict[str, Doubt] = {}
+    for one in questions(rig):
+        paths = [path for path in (one.at, *one.others) if path in known]
+        if not paths:
+            continue
+        mends = ((path, text) for path in paths for text in _mends(rig, known[path], one, system))
+        at, mend = next(mends, (paths[0], None))
+        words = _words(rig, one, at, known, system)
+        found.setdefault(at, Doubt(at=at, words=words, mend=mend))
+    return found
+
+
+def _words(rig: Rig, one: Question, at: str, known: Mapping[str, Field], system: System) -> str:
+    """`Usually 5,200 to 8,600 lb.` or `Does not go with GVWR, 7200 lb.`"""
+    others = [path for path in (one.at, *one.others) if path != at] if one.others else []
+    for path in reversed(others):
+        value, field = _value(rig, path), known.get(path)
+        if value is not None and field is not None:
+            return f"Does not go with {field.words}, {value.text}."
+    kinds = {"vehicle": rig.vehicle.klass, "trailer": rig.trailer.style}
+    band = usual(at, kinds.get(at.partition(".")[0]))
+    if band is None:
+        return "Is that right?"
+    low, high = (f"{to_border(x, band.dimension, system):,.3g}" for x in (band.low, band.high))
+    return f"Usually {_whole(low)} to {_whole(high)} {unit_of(band.dimension, system)}."
+
+
+def _whole(text: str) -> str:
+    """`5,200` for `5.2e+03`."""
+    return f"{float(text.replace(',', '')):,.10g}"
+
+
+def _mends(rig: Rig, field: Field, one: Question, system: System) -> Iterator[str]:
+    """Texts that may have been meant, of which nothing would be asked."""
+    value, unit = _value(rig, field.at), field.unit(system)
+    if value is None or field.dimension is None:
+        return
+    for text in _slips(value.text, unit):
+        new = _read(text, field.dimension)
+        if new is not None and not _asked(_put(rig, field.at, new), one):
+            yield text
+
+
+def _slips(text: str, unit: str) -> Iterator[str]:
+    """A digit too many, a digit too few, the other unit: as such slips are common."""
+    number, _, mine = text.partition(" ")
+    if number.isdecimal():
+        if len(number) > 1:
+            yield f"{number[:-1]} {mine}"
+        yield f"{number}0 {mine}"
+    if (mine or unit) in _OTHER:
+        yield f"{number} {_OTHER[mine or unit]}"
+
+
+def _read(text: str, dimension: Dimension) -> Value | None:
+    try:
+        return parse(text, dimension)
+    except QuantityError:
+        return None
+
+
+def _asked(rig: Rig, one: Question) -> bool:
+    mine = {one.at, *one.others}
+    return any(mine & {again.at, *again.others} for again in questions(rig))
+
+
+def _value(rig: Rig, path: str) -> Value | None:
+    found: Any = rig
+    for key in path.split("."):
+        found = getattr(found, key, None)
+    return found if isinstance(found, Value) else None
+
+
+def _put(fact: Any, path: str, value: Value) -> Any:
+    """A frozen fact with a value at a dotted path."""
+    head, _, rest = path.partition(".")
+    new = _put(getattr(fact, head), rest, value) if rest else value
+    return fact.model_copy(update={head: new})

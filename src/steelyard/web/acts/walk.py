@@ -1,0 +1,97 @@
+"""Acts of the walk round a rig: an answer at a stop, somebody on a seat."""
+
+from typing import Any, Final
+
+from pydantic import Field
+
+from steelyard.scene.scene import DEFAULT_REGION
+from steelyard.walk.answers import Slip, taken
+from steelyard.walk.stops import Field as Question
+from steelyard.walk.stops import fields, stops
+from steelyard.walk.usual import WEIGHT, assumed_weight, settled
+from steelyard.web import edits
+from steelyard.web.acts import names
+from steelyard.web.acts.base import Act, Ask
+from steelyard.web.acts.load import told
+from steelyard.web.bench import Bench
+from steelyard.web.state import AskError, Data, rig_of
+from steelyard.words import system_of
+
+
+class SlipError(AskError):
+    """An answer that cannot be taken as it is typed: few words, and what would mend it."""
+
+    def __init__(self, slip: Slip) -> None:
+        super().__init__(slip.words)
+        self.mend = slip.mend
+
+
+class Answer(Ask):
+    """What was typed into a field of the walk; a bare number is in the field's own unit."""
+
+    at: str = Field(max_length=80, description='a key that the walk asks: "vehicle.front.gawr"')
+    value: str | None = Field(default=None, description='"3900", "1769 kg"; nothing takes it out')
+    unit: str | None = Field(default=None, max_length=8, description="of a bare number: lb")
+    sure: bool = Field(default=False, description="right, though it is asked about")
+
+
+class Seat(Ask):
+    """A seat of the vehicle."""
+
+    seat: str = Field(max_length=48)
+
+
+def answer(bench: Bench, ask: Answer) -> str:
+    """Take an answer into the rig: its key, and what is only assumed follows."""
+    rig, before = bench.work.rig, bench.work.found
+    field = next((one for one in fields(stops(rig)) if one.at == ask.at), None)
+    if field is None:
+        raise AskError(f"{ask.at[:80]}: expected a key that the walk asks of this rig")
+    unit = ask.unit or field.unit(system_of(before, None))
+    value = taken(field, ask.value or "", unit)
+    if isinstance(value, Slip):
+        raise SlipError(value)
+    data = edits.put(bench.state.data, field.at.split("."), _held(field, value, sure=ask.sure))
+    try:
+        new = followed(data, bench.name)
+        bench.change(lambda state: state.with_data(new))
+    except AskError as error:
+        raise SlipError(Slip(words="No rig can be so.", mend="")) from error
+    return f"{field.words}: {told(before, bench.work.found)}"
+
+
+def followed(data: Data, name: str) -> dict[str, Any]:
+    """A draft in which what is only assumed follows from what is stated."""
+    new = dict(data)
+    if not any(edits.at(data, one.split(".")) for one in ("trailer.gvwr", WEIGHT)):
+        style, region = edits.at(data, ("trailer", "style")), data.get("region", DEFAULT_REGION)
+        new = edits.put(new, WEIGHT.split("."), assumed_weight(style, region))
+    for path, value in settled(rig_of(new, name)):
+        new = edits.put(new, path.split("."), value)
+    return new
+
+
+def sit(bench: Bench, ask: Seat) -> str:
+    """Put somebody on a seat, or take them off it."""
+    before, data = bench.work.found, bench.state.data
+    mine = [name for name, one in bench.work.rig.people.items() if one.seat == ask.seat]
+    if mine:
+        new = names.dropped(data, "people", mine[0])
+    else:
+        new = names.made(data, "people", ask.seat, {"seat": ask.seat})
+    bench.change(lambda state: state.with_data(new))
+    return f"{ask.seat.replace('-', ' ')}: {told(before, bench.work.found)}"
+
+
+def _held(field: Question, value: Any, *, sure: bool) -> Any:
+    if field.at == "hitch.bars":
+        return {} if value else None
+    if sure and value is not None:
+        return {**(value if isinstance(value, dict) else {"value": value}), "sure": True}
+    return value
+
+
+ACTS: Final = (
+    Act(name="answer", title="Answer a question of the walk", ask=Answer, do=answer),
+    Act(name="sit", title="Put somebody on a seat, or off it", ask=Seat, do=sit),
+)

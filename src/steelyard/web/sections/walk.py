@@ -1,0 +1,194 @@
+"""The walk round a rig: one section a stop, and the running line at the foot."""
+
+from collections.abc import Iterator, Mapping
+from functools import cache, partial
+from typing import Any, Final, get_args
+
+from markupsafe import Markup
+
+from steelyard.drawing import body_picture, map_picture, style_picture, tape_picture
+from steelyard.quantity import System, Value, shown
+from steelyard.rig import Rig
+from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
+from steelyard.walk.answers import shown_as
+from steelyard.walk.doubts import doubts
+from steelyard.walk.foot import foot
+from steelyard.walk.next import stated
+from steelyard.walk.stops import Field, Stop, every_stop, stops
+from steelyard.walk.usual import pictured
+from steelyard.web.bench import Seen
+from steelyard.web.look import Look
+from steelyard.web.sections.base import Section
+from steelyard.web.work import Work
+from steelyard.words.trade import said as said_as
+from steelyard.words.trade import synonyms
+
+HERE: Final = "stop"
+"""The choice of a look that says at which stop one is."""
+NAMES: Final = tuple(stop.name for stop in every_stop())
+
+
+def start(seen: Seen, look: Look) -> Mapping[str, Any]:
+    """What stands here, whatever rig is open."""
+    del seen, look
+    return bodies_and_styles()
+
+
+def bodies_and_styles() -> Mapping[str, Any]:
+    """Bodies and styles, each with its picture."""
+    return {
+        "bodies": [(name, _spoken(name), _body(name)) for name in get_args(VehicleClass)],
+        "styles": [(name, _spoken(name), _style(name)) for name in get_args(TrailerStyle)],
+        "regions": [(name, _spoken(name)) for name in get_args(Region)],
+    }
+
+
+def stop_facts(name: str, seen: Seen, look: Look) -> Mapping[str, Any]:
+    """One stop as it stands: its sheets with what is answered."""
+    work, system = seen.work, look.system(seen.work)
+    walk = stops(work.rig)
+    at = NAMES.index(name)
+    after = walk[at + 1] if at + 1 < len(walk) else None
+    doubted = doubts(work.rig, walk, system)
+    return {
+        "stop": walk[at],
+        "number": at + 1,
+        "of": len(walk),
+        "map": Markup(_map(work, walk, name)),
+        "sheets": [
+            (sheet, [_row(work.rig, field, doubted, system) for field in sheet.fields])
+            for sheet in walk[at].sheets
+        ],
+        "after": after,
+        "tape": _tape(work, walk[at]) if name == "tape" else None,
+        **_seats(work, name),
+    }
+
+
+def list_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
+    """Every stop, and every field by whatever word it goes by."""
+    del look
+    rig = seen.work.rig
+    walk = stops(rig)
+    return {
+        "stops": [(stop, _count(rig, stop)) for stop in walk],
+        "fields": [(stop, field, _goes_by(field)) for stop in walk for field in stop.fields],
+    }
+
+
+def _count(rig: Rig, stop: Stop) -> str:
+    """`2 of 6`, or how many sit or ride there."""
+    held = {"people": rig.people, "rides": rig.items}.get(stop.name)
+    if held is not None:
+        return f"{len(held)} aboard"
+    return f"{sum(stated(rig, field) for field in stop.fields)} of {len(stop.fields)}"
+
+
+@cache
+def _goes_by(field: Field) -> str:
+    path = field.at.replace(".", " ").replace("_", " ")
+    text = f"{field.words} {field.reads} {field.long} {field.asks} {path}"
+    return f"{text} {synonyms(text)}".lower()
+
+
+def foot_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
+    """The verdict so far and the next most useful answer."""
+    work = seen.work
+    line = foot(work.found, stops(work.rig), look.system(work), look.choice.get(HERE, ""))
+    return {"foot": line}
+
+
+def _row(rig: Rig, field: Field, doubted: Mapping[str, Any], system: System) -> Mapping[str, Any]:
+    """One field as the template shows it."""
+    unit, said = field.unit(system), _said(rig, field)
+    value = said if isinstance(said, Value) and said.basis != "assumed" else None
+    plain = None if isinstance(said, Value) else said
+    return {
+        "field": field,
+        "words": said_as(field.words),
+        "unit": unit,
+        "text": shown_as(value.text if value else plain, unit),
+        "other": _other(value, field, system),
+        "doubt": doubted.get(field.at),
+        "stated": stated(rig, field),
+        "picked": _picked(rig, field),
+    }
+
+
+def _said(rig: Rig, field: Field) -> Any:
+    found: Any = rig
+    for key in field.at.split("."):
+        found = getattr(found, key, None)
+    return found
+
+
+def _picked(rig: Rig, field: Field) -> str:
+    """Which of its options is chosen."""
+    said = _said(rig, field)
+    if field.at == "hitch.bars":
+        return "yes" if said is not None else ""
+    return {True: "yes", False: "no"}.get(said, str(said or "")) if field.options else ""
+
+
+def _other(value: Value | None, field: Field, system: System) -> str:
+    """The same number in the other units, as a label has it in brackets."""
+    if value is None or field.dimension not in ("mass", "pressure"):
+        return ""
+    other: System = "metric" if system == "us" else "us"
+    return shown(value.value, field.dimension, other)
+
+
+def _map(work: Work, walk: tuple[Stop, ...], name: str) -> str:
+    done = {stop.name for stop in walk if _answered(work.rig, stop)}
+    return map_picture(work.found, [(stop.name, stop.spot) for stop in walk], name, done)
+
+
+def _answered(rig: Rig, stop: Stop) -> bool:
+    """Whether anything was answered there."""
+    held = {"people": rig.people, "rides": rig.items}.get(stop.name)
+    return bool(held) or any(stated(rig, field) for field in stop.fields)
+
+
+def _tape(work: Work, stop: Stop) -> Markup:
+    return Markup(tape_picture(work.found, {field.at: field.words for field in stop.fields}))
+
+
+def _seats(work: Work, name: str) -> Mapping[str, Any]:
+    """Who sits where."""
+    if name != "people":
+        return {}
+    from steelyard.typical import seat_names
+
+    taken = {one.seat: key for key, one in work.rig.people.items()}
+    rows = [
+        {"seat": seat, "words": seat.replace("-", " "), "who": taken.get(seat)}
+        for seat in seat_names(work.rig)
+    ]
+    return {"seats": rows}
+
+
+def _spoken(name: str) -> str:
+    return name.replace("-", " ")
+
+
+@cache
+def _body(name: str) -> Markup:
+    return Markup(body_picture(pictured(vehicle=name)))
+
+
+@cache
+def _style(name: str) -> Markup:
+    return Markup(style_picture(pictured(style=name)))
+
+
+def _sections() -> Iterator[Section]:
+    yield Section(name="start", title="What stands here", about="", facts=start)
+    for stop in every_stop():
+        facts = partial(stop_facts, stop.name)
+        name = f"stop-{stop.name}"
+        yield Section(name=name, title=stop.title, about=stop.about, facts=facts, template="stop")
+    yield Section(name="list", title="All stops", about="", facts=list_facts)
+    yield Section(name="foot", title="The verdict so far", about="", facts=foot_facts)
+
+
+WALK: Final = tuple(_sections())

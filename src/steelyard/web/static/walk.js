@@ -1,0 +1,300 @@
+// The walk round a rig: one stop at a time; a field is saved when it is left, and nothing blocks.
+import { Live } from "./live.js";
+
+const look = { stage: null, open: [], wide: false, units: null, plot: "share", walk: true, choice: {} };
+const stops = [...document.querySelectorAll("section[data-stop]")];
+const names = stops.map((one) => one.dataset.stop).filter((one) => one !== "start" && one !== "list");
+const unsent = new Map();
+let here = null;
+let body = null;
+let bodyWords = "";
+const begins = document.body.dataset.begins !== undefined;
+let ready = false;
+
+const section = (name = here) => stops.find((one) => one.dataset.stop === name);
+const next = document.getElementById("next");
+const skip = document.getElementById("skip");
+
+const live = new Live(look, {
+  parts: show,
+  said() {},
+  fault(words) { document.getElementById("fault").textContent = words === "lost" ? "" : words; },
+  working() {}, progress() {}, over() {},
+  lost() { document.getElementById("lost").hidden = false; },
+  found() { document.getElementById("lost").hidden = true; ready = true; resend(); },
+});
+
+// Parts come in; a field that has the focus, or that is not sent yet, keeps what is typed in it.
+function show(parts) {
+  for (const [name, html] of Object.entries(parts)) {
+    const part = document.getElementById(`part-${name}`);
+    if (part) put(part, html);
+  }
+  for (const [at, ask] of unsent) {
+    const field = document.getElementById(`f-${at}`);
+    if (field && field !== document.activeElement) field.value = ask.value ?? "";
+  }
+  dashes();
+  label();
+}
+
+function put(part, html) {
+  const fresh = document.createElement("div");
+  fresh.innerHTML = html;
+  const rows = (one) => [...one.querySelectorAll("[data-row]")];
+  const same = (a, b) => a.length === b.length && a.every((one, n) => one.dataset.row === b[n].dataset.row);
+  const active = part.contains(document.activeElement) ? document.activeElement : null;
+  if (!active || !same(rows(part), rows(fresh))) {
+    const at = active ? questions(part).findIndex((one) => one.contains(active)) : -1;
+    const names = active ? [active.id, active.dataset.at, active.dataset.pick, active.dataset.ask] : [];
+    const typed = active?.matches("input.f") ? active.value : "";
+    part.innerHTML = html;
+    if (active) again(part, names, at);
+    if (typed && document.activeElement.id === names[0]) document.activeElement.value = typed;
+    return;
+  }
+  const old = rows(part);
+  rows(fresh).forEach((row, n) => {
+    if (!old[n].contains(active)) { if (old[n].outerHTML !== row.outerHTML) old[n].replaceWith(row); return; }
+    for (const name of [".said", ".other"]) {
+      const mine = old[n].querySelector(name), new_ = row.querySelector(name);
+      if (mine && new_ && mine.innerHTML !== new_.innerHTML && !mine.contains(active)) mine.replaceWith(new_);
+    }
+    for (const button of old[n].querySelectorAll("[data-pick]")) {
+      const like = row.querySelector(`[data-pick="${CSS.escape(button.dataset.pick)}"]`);
+      if (like) button.setAttribute("aria-pressed", like.getAttribute("aria-pressed"));
+    }
+  });
+  for (const name of [".map", ".tape", ".seats", ".rides"]) {
+    const mine = part.querySelector(name), new_ = fresh.querySelector(name);
+    if (!mine || !new_ || mine.outerHTML === new_.outerHTML) continue;
+    if (!mine.contains(active)) mine.replaceWith(new_);
+    else {
+      const ids = [active.id, active.dataset.at, active.dataset.pick, active.dataset.ask];
+      mine.replaceWith(new_);
+      again(part, ids);
+    }
+  }
+}
+
+// The same element again; where it is gone, what is asked in its place.
+function again(part, [id, at, pick, ask], number = -1) {
+  const found = (id && document.getElementById(id))
+    ?? [...part.querySelectorAll("button")].find((one) => ask && one.dataset.ask === ask)
+    ?? [...part.querySelectorAll("[data-pick]")].find((one) => one.dataset.at === at && one.dataset.pick === pick);
+  const there = questions(part)[number];
+  (found ?? (there && focusable(there)) ?? part.querySelector("h1"))?.focus({ preventScroll: true });
+}
+
+function dashes() {
+  for (const field of document.querySelectorAll("input.f")) field.classList.toggle("empty", field.value === "");
+}
+
+// What can be filled in at a stop, in order: inputs, and groups of which one is picked.
+function questions(of = section()) {
+  return [...of.querySelectorAll("input.f, .pick")];
+}
+
+const focusable = (one) => (one.matches("input") ? one : one.querySelector("button"));
+const words = (one) => one.dataset.words;
+
+function following() {
+  const all = questions();
+  const at = all.findIndex((one) => one === document.activeElement || one.contains(document.activeElement));
+  return { at, to: all[at + 1] };
+}
+
+function label() {
+  if (begins) return;
+  const start = here === "start" || here === "list";
+  document.querySelector(".moves").hidden = start;
+  document.getElementById("part-foot").hidden = here === "start";
+  if (start || !here) return;
+  const { to, at } = following();
+  const stop = names[names.indexOf(here) + 1];
+  const after = section(stop)?.querySelector("h1").firstChild.textContent;
+  next.textContent = to && at >= 0 ? `Next: ${words(to)}` : after ? `Next: ${after.toLowerCase()}` : "See the verdict";
+  skip.textContent = to && at >= 0 ? "Skip rest" : "Undo";
+  for (const span of section().querySelectorAll("[data-span]")) {
+    span.classList.toggle("lit", span.dataset.span === document.activeElement?.dataset.at);
+  }
+}
+
+function go(name, field) {
+  here = name;
+  for (const one of stops) one.hidden = one.dataset.stop !== name;
+  if (names.includes(name)) sessionStorage.setItem("stop", name);
+  look.choice = { ...look.choice, stop: name };
+  scrollTo(0, 0);
+  const first = field ? document.getElementById(`f-${field}`) ?? section().querySelector(`[data-row="${CSS.escape(field)}"]`)
+    : questions().find((one) => (one.matches("input") ? one.value === "" : !one.querySelector("[aria-pressed=true]")));
+  const target = first ? focusable(first) ?? first : section().querySelector("h1");
+  if (section().querySelector(".seats, .rides") && !field) section().querySelector("h1").focus({ preventScroll: true });
+  else target?.focus({ preventScroll: true });
+  if (field) target?.scrollIntoView({ block: "center" });
+  label();
+  if (ready) live.send(null, {});
+}
+
+function onward() {
+  const { to, at } = following();
+  if (to && at >= 0) { focusable(to).focus(); return; }
+  const stop = names[names.indexOf(here) + 1];
+  document.activeElement?.blur?.();
+  if (stop) go(stop);
+  else leave();
+}
+
+async function leave() {
+  await Promise.all([...sending]);
+  location.assign("./");
+}
+
+const sending = new Set();
+
+function answer(at, ask) {
+  unsent.set(at, ask);
+  const sent = deliver(at, ask);
+  sending.add(sent);
+  sent.finally(() => sending.delete(sent));
+  return sent;
+}
+
+async function deliver(at, ask) {
+  const got = await live.send("answer", { at, ...ask }, { quiet: true });
+  if (unsent.get(at) !== ask) return;
+  if (got.fault === "lost") return;
+  unsent.delete(at);
+  const row = document.querySelector(`[data-row="${CSS.escape(at)}"]`);
+  if (!row) return;
+  const said = row.querySelector(".said");
+  const field = row.querySelector("input.f");
+  if (got.fault) {
+    said.innerHTML = '<div class="err" role="alert"><span></span><button type="button"></button></div>';
+    said.querySelector("span").textContent = got.fault;
+    const button = said.querySelector("button");
+    button.dataset.mend = got.mend ?? "";
+    button.textContent = got.mend ? `Make it ${got.mend}` : "Clear it";
+    field?.setAttribute("aria-invalid", "true");
+    if (field && field !== document.activeElement) field.value = ask.value;
+    document.getElementById("fault").textContent = got.fault;
+  } else if (!said.querySelector("[data-sure], [data-mend]")) {
+    field?.removeAttribute("aria-invalid");
+  }
+  dashes();
+}
+
+async function resend() {
+  live.send(null, {});
+  for (const [at, ask] of [...unsent]) deliver(at, ask);
+}
+
+document.addEventListener("change", (event) => {
+  const field = event.target;
+  if (!field.matches("input.f")) return;
+  field.closest("[data-row]").querySelector(".said").replaceChildren();
+  field.removeAttribute("aria-invalid");
+  answer(field.dataset.at, { value: field.value.trim() || null, unit: field.dataset.unit || null });
+});
+document.addEventListener("input", (event) => {
+  if (event.target.matches("input.f")) event.target.classList.toggle("empty", event.target.value === "");
+  if (event.target.matches("#find")) sift(event.target.value);
+});
+document.addEventListener("focusin", (event) => {
+  label();
+  if (event.target.matches("input.f")) event.target.select();
+});
+document.addEventListener("keydown", (event) => {
+  if (event.key === "Enter" && event.target.matches("input.f")) { event.preventDefault(); onward(); }
+  else if (event.key === "Escape" && here === "list") go(sessionStorage.getItem("from") ?? names[0]);
+  else if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "z" && !event.target.matches("input")) {
+    event.preventDefault();
+    live.send(event.shiftKey ? "redo" : "undo", {});
+  }
+});
+// A press on the foot does not take the focus from the field first, so that the keypad stays.
+for (const kind of ["pointerdown", "mousedown"]) {
+  document.querySelector(".moves")?.addEventListener(kind, (event) => event.preventDefault());
+}
+next?.addEventListener("click", onward);
+skip?.addEventListener("click", () => {
+  if (skip.textContent === "Undo") { live.send("undo", {}); return; }
+  const stop = names[names.indexOf(here) + 1];
+  document.activeElement?.blur?.();
+  if (stop) go(stop); else leave();
+});
+
+function sift(word) {
+  const parts = word.toLowerCase().split(/\s+/).filter(Boolean);
+  for (const one of document.querySelectorAll("[data-found]")) {
+    one.hidden = parts.length ? !parts.every((part) => one.dataset.found.includes(part)) : one.dataset.of !== undefined;
+  }
+}
+
+async function begin(style, words) {
+  const region = document.getElementById("region").value;
+  const ask = { name: `${bodyWords}, ${words}`, vehicle: body, style, region };
+  const got = begins ? await added(ask) : await live.send("begin", ask);
+  document.getElementById("start-fault").textContent = got.fault === "lost" ? "The line to Steelyard is lost." : got.fault ?? "";
+  if (got.at) { sessionStorage.removeItem("stop"); location.assign(`${got.at}walk`); }
+  else if (!got.fault) { history.replaceState(null, "", "walk"); go(names[0]); }
+}
+
+// A new rig of the book.
+async function added(ask) {
+  try {
+    const headers = { "content-type": "application/json" };
+    const answer = await fetch("/api/book/new", { method: "POST", headers, body: JSON.stringify(ask) });
+    return await answer.json();
+  } catch { return { fault: "lost" }; }
+}
+
+document.addEventListener("click", (event) => {
+  const target = event.target.closest("button");
+  if (!target) return;
+  const data = target.dataset;
+  if (data.body !== undefined) {
+    body = data.body;
+    bodyWords = target.innerText.trim();
+    section().querySelector("[data-half=body]").hidden = true;
+    section().querySelector("[data-half=style]").hidden = false;
+    section().querySelector("h1").focus();
+    scrollTo(0, 0);
+  } else if (data.style !== undefined) begin(data.style, target.innerText.trim());
+  else if (data.back !== undefined) {
+    const before = names[names.indexOf(here) - 1];
+    if (before) go(before); else location.assign("./");
+  } else if (data.list !== undefined) {
+    if (here !== "list") sessionStorage.setItem("from", here);
+    go("list");
+  } else if (data.from !== undefined) go(sessionStorage.getItem("from") ?? names[0]);
+  else if (data.go !== undefined) go(data.go, data.field);
+  else if (data.pick !== undefined) {
+    for (const one of target.parentElement.children) one.setAttribute("aria-pressed", String(one === target));
+    answer(data.at, { value: data.pick, unit: data.unit || null });
+    onward();
+  } else if (data.mend !== undefined || data.sure !== undefined) mend(target);
+  else if (data.do !== undefined) live.send(data.do, JSON.parse(data.ask));
+});
+
+function mend(button) {
+  const row = button.closest("[data-row]");
+  const field = row.querySelector("input.f");
+  const value = button.dataset.sure !== undefined ? field.value : button.dataset.mend;
+  const unit = field.dataset.unit;
+  field.value = unit && value.endsWith(` ${unit}`) ? value.slice(0, -unit.length - 1) : value;
+  field.removeAttribute("aria-invalid");
+  row.querySelector(".said").replaceChildren();
+  field.focus({ preventScroll: true });
+  answer(field.dataset.at, { value: value || null, unit: unit || null, sure: button.dataset.sure !== undefined });
+}
+
+const theme = localStorage.getItem("theme") ?? "";
+if (theme) document.documentElement.dataset.theme = theme;
+const language = navigator.language ?? "";
+if (/-(AU|NZ)$/.test(language)) document.getElementById("region").value = "australia-new-zealand";
+else if (!/-(US|CA)$/.test(language) && language !== "en") document.getElementById("region").value = "europe";
+const last = sessionStorage.getItem("stop");
+go(begins || location.hash === "#new" ? "start" : names.includes(last) ? last : names[0]);
+if (begins) document.documentElement.dataset.live = "yes";
+else live.open();

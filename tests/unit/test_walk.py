@@ -1,0 +1,254 @@
+"""The walk round a rig: stops, answers, doubts, the running line, the answer that tells most."""
+
+from typing import Any, get_args
+
+import pytest
+
+from steelyard.assessment import assess
+from steelyard.files.new import new_rig
+from steelyard.files.reader import parse_rig, validated
+from steelyard.quantity import POUND, System
+from steelyard.rig import NO_BED, Rig
+from steelyard.rig.checks import PINS
+from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
+from steelyard.typical import fill
+from steelyard.walk.answers import Slip, shown_as, taken
+from steelyard.walk.doubts import doubts
+from steelyard.walk.foot import foot
+from steelyard.walk.next import useful
+from steelyard.walk.stops import every_stop, fields, flags, stops
+from steelyard.walk.usual import begun, laid, layout, settled
+from steelyard.web import form
+from steelyard.web.edits import put
+
+GVWR = next(one for one in fields() if one.at == "vehicle.gvwr")
+BALL = next(one for one in fields() if one.at == "hitch.ball.size")
+
+
+def rig_of(data: dict[str, Any]) -> Rig:
+    """The rig in plain data."""
+    return validated(Rig, data, "", "draft")
+
+
+def draft(
+    vehicle: str = "half-ton-crew-cab",
+    style: str = "front-living",
+    region: str = "north-america",
+    **stated: str,
+) -> dict[str, Any]:
+    """A draft with its usual places and tanks, and what is stated, keys with __ for dots."""
+    data = begun(vehicle, style, region, "draft")
+    for path, value in laid(rig_of(data), whole=True):
+        data = put(data, path.split("."), value)
+    for key, value in stated.items():
+        data = put(data, key.split("__"), value)
+    return data
+
+
+@pytest.mark.parametrize("region", get_args(Region))
+@pytest.mark.parametrize("style", get_args(TrailerStyle))
+def test_every_field_is_a_key_of_the_rig_file(style: str, region: str) -> None:
+    """What the walk asks of any rig is a key that such a file has, of the dimension that it has."""
+    vehicle = "three-quarter-ton"
+    for bars in (True, False):
+        data = draft(vehicle, style, region)
+        if bars and style not in PINS:
+            data = put(data, ("hitch", "bars"), {})
+        walk = stops(rig_of(data))
+        for part in ("receiver", "ball", "ball_mount", "coupler", "chains", "bars"):
+            data = data if data.get("hitch", {}).get(part) else put(data, ("hitch", part), {})
+        for field in fields(walk):
+            if field.at == "hitch.bars":
+                continue
+            found = form.field_at(data, field.at)
+            assert found is not None, field.at
+            assert found.dimension == field.dimension, field.at
+
+
+def test_a_stop_asks_nothing_twice_and_every_field_once() -> None:
+    """On one rig no key is asked at two places."""
+    for region in get_args(Region):
+        for data in (draft(region=region), put(draft(region=region), ("hitch", "bars"), {})):
+            asked = [field.at for field in fields(stops(rig_of(data)))]
+            assert len(asked) == len(set(asked))
+
+
+@pytest.mark.parametrize("style", get_args(TrailerStyle))
+@pytest.mark.parametrize("vehicle", get_args(VehicleClass))
+def test_a_body_and_a_style_are_a_rig(vehicle: str, style: str) -> None:
+    """Two picks make a rig that stands, in every pair that can be coupled."""
+    if style in PINS and vehicle in NO_BED:
+        with pytest.raises(ValueError, match="a vehicle with a bed"):
+            draft(vehicle, style)
+        return
+    data = draft(vehicle, style)
+    rig = rig_of(data)
+    assert set(rig.places) >= set(layout(style)["places"])
+    found = assess(rig, draws=64)
+    assert found.verdict != "within"
+    assert not found.questions
+
+
+def test_a_new_file_says_that_the_weight_is_assumed() -> None:
+    """`new` without any weight writes a file that reads, its weight marked as assumed."""
+    rig = parse_rig(new_rig("mine", "car", "boat", "europe"), "new")
+    assert rig.trailer.empty.weight is not None
+    assert rig.trailer.empty.weight.basis == "assumed"
+    stated = parse_rig(new_rig("mine", "car", "boat", "europe", {"trailer_gvwr": "900 kg"}), "new")
+    assert stated.trailer.empty.weight is None
+
+
+def test_the_command_line_asks_a_part_of_the_walk() -> None:
+    """Every option of `new` is a field of the walk, under its own name."""
+    assert set(flags()) == {
+        *("vehicle_gvwr", "payload", "front_gawr", "rear_gawr"),
+        *("trailer_gvwr", "empty_weight", "tongue_weight", "axle_station"),
+    }
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "held"),
+    [
+        ("7600", "lb", "7600 lb"),
+        ("7,600", "lb", "7600 lb"),
+        ("7 600", "lb", "7600 lb"),
+        (" 7600 ", "kg", "7600 kg"),
+        ("7600 kg", "lb", "7600 kg"),
+        ("7600 lb +- 20 lb", "kg", "7600 lb +- 20 lb"),
+        ("", "lb", None),
+    ],
+)
+def test_a_bare_number_is_in_the_unit_of_the_screen(
+    typed: str, unit: str, held: str | None
+) -> None:
+    """Written with a unit of its own, that one holds."""
+    assert taken(GVWR, typed, unit) == held
+
+
+def test_a_fraction_is_read_as_stamped() -> None:
+    """A ball of 2 5/16 is typed as it is stamped."""
+    assert taken(BALL, "2 5/16", "in") == "2 5/16 in"
+
+
+@pytest.mark.parametrize(
+    ("typed", "mend"),
+    [("72OO", "7200"), ("l790", "1790"), ("7200 Ib.", "7200"), ("about", ""), ("--", "")],
+)
+def test_what_is_no_number_has_few_words_and_one_mend(typed: str, mend: str) -> None:
+    """Letters that look like digits are read as them, where that gives a number."""
+    slip = taken(GVWR, typed, "lb")
+    assert isinstance(slip, Slip)
+    assert len(slip.words.split()) <= 6
+    assert slip.mend == mend
+
+
+def test_a_field_shows_what_was_typed() -> None:
+    """Without the screen's own unit, and with another."""
+    assert shown_as("7600 lb", "lb") == "7600"
+    assert shown_as("3447 kg", "lb") == "3447 kg"
+    assert shown_as({"value": "165 in", "basis": "measured"}, "in") == "165"
+
+
+@pytest.mark.parametrize(
+    ("path", "typed", "at", "mend"),
+    [
+        ("vehicle__front__gawr", "39000 lb", "vehicle.front.gawr", "3900 lb"),
+        ("vehicle__front__gawr", "390 lb", "vehicle.front.gawr", "3900 lb"),
+        ("vehicle__gvwr", "3266 lb", "vehicle.gvwr", "3266 kg"),
+        ("vehicle__payload", "179 lb", "vehicle.payload", "1790 lb"),
+    ],
+)
+def test_a_doubt_stands_at_its_field_with_what_would_mend_it(
+    path: str, typed: str, at: str, mend: str
+) -> None:
+    """A digit too many or too few, or kilograms typed as pounds: one press mends it. (Labels of one
+    invented pickup: 7,200 lb or 3,266 kg, 3,900 lb, 1,790 lb; 1 lb is 0.45359237 kg exactly.)"""
+    assert round(7200 * POUND) == 3266
+    rig = rig_of(draft(**{path: typed}))
+    found = doubts(rig, stops(rig), "us")
+    assert found[at].mend == mend
+    assert len(found[at].words.split()) <= 6
+
+
+def test_what_can_only_be_said_to_be_so_has_no_mend() -> None:
+    """A figure that no usual slip explains is confirmed or typed again."""
+    rig = rig_of(draft(vehicle__payload="8000 lb"))
+    assert doubts(rig, stops(rig), "us")["vehicle.payload"].mend is None
+
+
+def test_the_label_takes_the_place_of_the_assumed_weight() -> None:
+    """With the trailer's GVWR stated, its assumed weight goes; what is assumed to be somewhere
+    moves with the box, and what was measured stays."""
+    data = draft(trailer__gvwr="7000 lb")
+    data = put(data, ("places", "galley", "station"), {"value": "4 m", "basis": "measured"})
+    changes = dict(settled(rig_of(data)))
+    assert changes["trailer.empty.weight"] is None
+    assert "places.galley.station" not in changes
+    assert "places.lounge.station" in changes
+
+
+def test_a_place_lies_at_its_share_of_the_box() -> None:
+    """A stated box of 20 ft that begins at 3 ft holds the galley (0.55) at 3 + 11 ft."""
+    data = draft(trailer__box_start="3 ft", trailer__box_length="20 ft")
+    station = dict(settled(rig_of(data)))["places.galley.station"]
+    assert float(station["value"].split()[0]) == pytest.approx(14 * 0.3048, abs=0.006)
+
+
+def test_the_missing_rating_is_asked_where_one_stands() -> None:
+    """Among missing ratings those of this stop come before those behind, in the walk's order."""
+    rig = rig_of(draft())
+    found, walk = assess(rig), stops(rig)
+    first = useful(found, walk, "door")
+    assert first is not None
+    assert first.field.at == "vehicle.gvwr"
+    later = useful(found, walk, "coupler")
+    assert later is not None
+    assert later.stop.name == "coupler"
+
+
+def test_the_answer_that_narrows_most_is_one_that_narrows() -> None:
+    """Where a limit cannot be told, stating the named field at what is believed of it brings the
+    limit's spread down by what the line says."""
+    data = draft(
+        vehicle__gvwr="7200 lb",
+        vehicle__front__gawr="3900 lb",
+        vehicle__rear__gawr="4150 lb",
+        vehicle__payload="1790 lb",
+        hitch__receiver__rating_tongue="750 lb",
+        trailer__gvwr="7000 lb",
+    )
+    data["trailer"].pop("empty")
+    rig = rig_of(data)
+    found = assess(rig)
+    one = found.worst_stage.deciding
+    assert one is not None
+    assert one.verdict == "cannot tell"
+    best = useful(found, stops(rig))
+    assert best is not None
+    assert best.sd is not None
+    assert best.sd_after is not None
+    assert best.sd_after < best.sd
+    believed = fill(rig).parameters
+    size = found.estimate.at_mean().get(best.field.at)
+    if best.field.at in believed and size is not None:
+        text = f"{float(size) / POUND:.1f} lb"
+        again = assess(rig_of(put(data, best.field.at.split("."), text)))
+        sd = next(x for x in again.worst_stage.limits if x.name == one.name).sd
+        assert sd == pytest.approx(best.sd_after, rel=0.15)
+
+
+@pytest.mark.parametrize("system", ["us", "metric"])
+def test_the_foot_says_the_verdict_and_what_to_answer(system: System) -> None:
+    """A draft cannot be within: the line says so, and names a field of the walk."""
+    rig = rig_of(draft())
+    line = foot(assess(rig), stops(rig), system)
+    assert line.verdict == "Cannot tell yet"
+    assert line.next is not None
+    assert line.next.field in tuple(fields(stops(rig)))
+    assert line.tells
+
+
+def test_the_stops_stand_in_the_order_a_person_walks() -> None:
+    """Door, behind the bumper, the trailer's end, its label, its wheels, the tape, people, load."""
+    order = ["door", "hitch", "coupler", "trailer", "tyres", "tape", "people", "rides"]
+    assert [stop.name for stop in every_stop()] == order
