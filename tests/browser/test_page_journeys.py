@@ -51,7 +51,7 @@ def expected(path: Path, **moves: str) -> tuple[str, str]:
 def shows(page: Page, words: tuple[str, str]) -> None:
     """The sentence says the ball and the share."""
     for one in words:
-        expect(page.locator("h1")).to_contain_text(one)
+        expect(page.locator(".sentence")).to_contain_text(one)
 
 
 def test_an_item_is_dragged_in_the_drawing_by_mouse(served: Served, desk: Watched) -> None:

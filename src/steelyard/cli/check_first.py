@@ -18,7 +18,7 @@ from steelyard.words import (
     weight,
     weight_spread,
 )
-from steelyard.words.next_steps import next_steps
+from steelyard.words.next_steps import Step, next_steps
 
 STAGES: Final = 5
 ROWS: Final = 6
@@ -43,7 +43,7 @@ def _first_lines(found: Assessment, system: System) -> Iterator[str]:
     top += map(paragraph, question_lines(found))
     missing = missing_line(found, system)
     top += [paragraph(missing)] if missing else []
-    top += ["", *do_next(tuple(next_steps(found, system)))]
+    top += ["", *do_next([_step(one) for one in next_steps(found, system)])]
     rest = [*_trust(found), *_unknown(found), paragraph(CAUTION)]
     pressing = sorted(
         (one for one in stage.limits if one.verdict in ("exceeded", "cannot tell", "tight")),
@@ -63,6 +63,19 @@ def _first_lines(found: Assessment, system: System) -> Iterator[str]:
         yield _limits(shown, system)
     yield paragraph(_folded(found, stage, shown))
     yield from rest
+
+
+COMMANDS: Final = {
+    "move": "`steelyard stow` plans it, `steelyard move` tries one thing",
+    "card": "`steelyard card`",
+}
+"""What does a step, by its kind."""
+
+
+def _step(one: Step) -> str:
+    """A step with the command that does it, where one does."""
+    does = COMMANDS.get(one.kind)
+    return f"{one.whole[:-1]}: {does}." if does else one.whole
 
 
 def _room(one: Standing) -> float:
@@ -168,7 +181,7 @@ def _folded(found: Assessment, stage: StageResult, shown: Sequence[Standing]) ->
 def short_lines(found: Assessment, system: System) -> Iterator[str]:
     """Ten lines at most, to read to a customer: verdict, why, what to do, what it carries."""
     stage = found.worst_stage
-    steps = list(next_steps(found, system))[:2]
+    steps = [_step(one) for one in next_steps(found, system)][:2]
     worst = [one for one in stage.limits if one.refuses]
     unknown = sum(one.verdict == "unknown" for one in stage.limits)
     texts = [f"{found.rig.name}: {verdict_line(found, system)}"]

@@ -6,7 +6,9 @@ from steelyard.drawing.damping import damping_curve
 from steelyard.drawing.difference import difference_picture
 from steelyard.drawing.export import exported
 from steelyard.drawing.learned import learned_picture
+from steelyard.drawing.marks import mark
 from steelyard.drawing.moved import moved_picture
+from steelyard.drawing.notch import notch
 from steelyard.drawing.paper import printable
 from steelyard.drawing.plan import plan_picture
 from steelyard.drawing.recording import recording_picture
@@ -28,7 +30,9 @@ __all__ = [
     "exported",
     "learned_picture",
     "map_picture",
+    "mark",
     "moved_picture",
+    "notch",
     "outline_sheet",
     "plan_picture",
     "printable",

@@ -131,17 +131,23 @@ def verdict_line(found: Assessment, system: System) -> str:
     return words + (f" {said[0].upper()}{said[1:]}." if unknown else "")
 
 
-SETTLING: Final = (
-    ("vehicle.front", "the front axle on a platform scale, hitched"),
-    ("vehicle.rear", "the rear axle on a platform scale, hitched"),
-    ("vehicle", "the vehicle on a platform scale, hitched"),
-    ("trailer.axles", "the trailer's axles on a platform scale, hitched"),
-    ("trailer", "the whole trailer on a platform scale"),
-    ("places", "what rides in that place"),
-    ("hitch", "the tongue, with a hitch or tongue scale"),
-    ("tongue", "the tongue and the whole trailer"),
-)
-"""Beginning of a limit's name, and the reading that settles it."""
+SETTLING: Final[dict[str, tuple[str, str]]] = {
+    "vehicle.front": ("front", "the front axle on a platform scale, hitched"),
+    "vehicle.rear": ("rear", "the rear axle on a platform scale, hitched"),
+    "vehicle": ("vehicle", "the vehicle on a platform scale, hitched"),
+    "trailer.axles": ("axles", "the trailer's axles on a platform scale, hitched"),
+    "trailer": ("trailer", "the whole trailer on a platform scale"),
+    "places": ("place", "what rides in that place"),
+    "hitch": ("tongue", "the tongue, with a hitch or tongue scale"),
+    "tongue": ("tongue", "the tongue and the whole trailer"),
+}
+"""Beginning of a limit's name: what goes on the scale to settle it, as a key and in words."""
+
+
+def settling(one: Standing) -> tuple[str, str]:
+    """What goes on the scale to settle a limit: a key of `SETTLING`, and words."""
+    found = (how for start, how in SETTLING.items() if one.name.startswith(start))
+    return next(found, ("tongue", "it"))
 
 
 MORE: Final = 0.01
@@ -159,7 +165,7 @@ def unsure(one: Standing, found: Assessment, system: System) -> str:
     if weighed and one.measure == "weight":
         gap = measured(Z95 * one.sd - one.margin, one, system)
         return f"It is weighed, and at its rating: take {gap} off it."
-    how = next((how for start, how in SETTLING if one.name.startswith(start)), "it")
+    _, how = settling(one)
     if one.likely_over:
         return f"Likely over: do not tow until weighed. Weigh {how}."
     return f"Weigh {how}."

@@ -1,47 +1,138 @@
 """What to do next about an answer, the most pressing first."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from math import isnan
+from typing import Final, Literal
 
-from steelyard.assessment import Assessment
+from steelyard.assessment import Assessment, StageResult
+from steelyard.fault import dotted
 from steelyard.quantity import System
-from steelyard.ratings import Standing
-from steelyard.words.assessed import measured, unsure
-from steelyard.words.unstated import instead, plainly
+from steelyard.ratings import Standing, severity
+from steelyard.words.assessed import measured, settling, unsure
+from steelyard.words.unstated import instead, plainly, rating_at
 
-CURES = "`steelyard stow` plans it, `steelyard move` tries one thing"
+Kind = Literal["move", "set", "weigh", "list", "look", "state", "card"]
+"""Move or leave weight; set a part or pressure; take a reading; list what rides; read a rating off
+its label; state a value; keep the card."""
 
 
-def next_steps(found: Assessment, system: System) -> Iterator[str]:
-    """What the worst stage asks for: weight moved, a weighing, a rating looked up."""
-    stage = found.worst_stage
-    over = [one for one in stage.limits if one.verdict == "exceeded"]
-    if over:
-        yield f"Move or leave weight so that {over[0].title} holds: {CURES}."
-    for one in stage.limits:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """A thing to do: of what kind, in words, and about what: for `weigh` what goes on the scale (a
+    key of `SETTLING`), for `look` and `state` a dotted key of the rig file, else a limit's name.
+    lead: which limit it is for, where the words do not say."""
+
+    kind: Kind
+    words: str
+    about: str = ""
+    lead: str = ""
+
+    @property
+    def whole(self) -> str:
+        """All of it, for a list of things to do."""
+        lead, words = self.lead, self.words
+        return f"{lead[:1].upper()}{lead[1:]}: {words[:1].lower()}{words[1:]}" if lead else words
+
+
+def next_steps(
+    found: Assessment, system: System, stage: StageResult | None = None
+) -> Iterator[Step]:
+    """What a stage, the worst unless named, asks for; the first is what its verdict asks for."""
+    stage = stage or found.worst_stage
+    by_need = sorted(stage.limits, key=lambda one: (-severity(one.verdict), one.room))
+    yield from _beyond([one for one in by_need if one.verdict == "exceeded"], system)
+    for one in by_need:
         if one.verdict == "cannot tell":
-            yield f"{one.title}: {unsure(one, found, system)}"
-    if found.missing:
-        yield f"List what the file leaves out: {', '.join(found.missing)}."
-    for one in stage.limits:
-        if one.verdict == "unknown":
-            yield look_up(one, system)
-    tight = next((one for one in stage.limits if one.verdict == "tight"), None)
-    if tight is not None:
-        names = [plainly(name) for name in stage.widened.get(tight.name, ())]
-        yield f"Weigh it to be surer of {tight.title}" + (
-            f": what widens it most is {', '.join(names)}." if names else "."
-        )
-    if found.verdict == "within":
-        yield "Print the card: `steelyard card`."
-        if found.assumed:
-            yield f"State or weigh {plainly(found.assumed[0].name)}: {_how(found)}."
+            yield _unsure(one, found, system)
+    tight = [one for one in by_need if one.verdict == "tight"]
+    if tight:
+        yield _tight(tight[0], found, system)
+    yield from _missing(found, by_need, system)
+    if not found.missing and by_need and by_need[0].verdict == "within":
+        yield Step(kind="card", words="Print the card.")
+        yield from _sharper(found)
 
 
-def _how(found: Assessment) -> str:
-    words = instead(found.assumed[0].name)
-    return "it moves the answer most" if words.startswith("weighing the rig") else words
+def _missing(found: Assessment, by_need: list[Standing], system: System) -> Iterator[Step]:
+    """What nobody stated, by what it weighs: people, what is asked about, ratings, other cargo."""
+    if "people" in found.missing:
+        yield _list(found)
+    for question in found.questions:
+        at = dotted(question.path)
+        yield Step(kind="state", words=f"Look at {plainly(at)} again: is it right?", about=at)
+    unknown = unrated(by_need)
+    yield from (look_up(one, system) for one in unknown[:1])
+    if found.missing and "people" not in found.missing:
+        yield _list(found)
+    yield from (look_up(one, system) for one in unknown[1:])
 
 
-def look_up(one: Standing, system: System) -> str:
+def _list(found: Assessment) -> Step:
+    return Step(kind="list", words=f"List what the file leaves out: {', '.join(found.missing)}.")
+
+
+def unrated(limits: Iterable[Standing]) -> list[Standing]:
+    """Limits without a rating, those of the coupling first."""
+    return sorted(
+        (one for one in limits if one.verdict == "unknown"), key=lambda one: not one.chain
+    )
+
+
+def _beyond(over: list[Standing], system: System) -> Iterator[Step]:
+    """The gravest limit that a load exceeds, and whatever no moving of weight mends."""
+    told = False
+    for one in over:
+        if one.measure in MENDED:
+            yield Step(kind="set", words=_mended(one, system), about=one.name)
+        elif not told:
+            told = True
+            words = f"Move or leave weight so that {one.title} holds."
+            yield Step(kind="move", words=words, about=one.name)
+
+
+MENDED: Final = ("pressure", "speed", "fitted", "length")
+"""Measures that no weight moved or left at home brings within their limit."""
+
+
+def _mended(one: Standing, system: System) -> str:
+    edge = measured(one.rating, one, system)
+    if one.measure == "pressure":
+        return f"Let {one.title} down to {edge} or less, cold."
+    if one.measure == "speed":
+        return f"Stay at {edge} or less: {one.title} allows no more."
+    return f"Do not tow with this: {one.title} must be put right."
+
+
+def _unsure(one: Standing, found: Assessment, system: System) -> Step:
+    """The reading that settles it or, where it was weighed, what to take off."""
+    words, (key, _) = unsure(one, found, system), settling(one)
+    if words.startswith("It is weighed"):
+        return Step(kind="move", words=words, about=one.name, lead=one.title)
+    return Step(kind="weigh", words=words, about=key, lead=one.title)
+
+
+def _tight(one: Standing, found: Assessment, system: System) -> Step:
+    if one.measure in MENDED:
+        return Step(kind="set", words=_mended(one, system), about=one.name)
+    words = unsure(one, found, system)
+    if words.startswith("It is weighed"):
+        return Step(kind="move", words=words, about=one.name, lead=one.title)
+    key, how = settling(one)
+    return Step(kind="weigh", words=f"Weigh {how}, to be surer.", about=key, lead=one.title)
+
+
+def _sharper(found: Assessment) -> Iterator[Step]:
+    if found.assumed:
+        name = found.assumed[0].name
+        how = instead(name)
+        how = "it moves the answer most" if how.startswith("weighing the rig") else how
+        yield Step(kind="state", words=f"State or weigh {plainly(name)}: {how}.", about=name)
+
+
+def look_up(one: Standing, system: System) -> Step:
     """Where to read a rating that is missing."""
-    return f"Look at {one.due}, to hold {one.title} ({measured(one.value, one, system)}) against."
+    known = not isnan(one.value)
+    lead = f"{one.title}, {measured(one.value, one, system)}" if known else one.title
+    at = rating_at(one.name, one.title)
+    return Step(kind="look", words=f"Look at {one.due}.", about=at, lead=lead)

@@ -7,6 +7,8 @@ from typing import Final
 from pydantic import BaseModel, ConfigDict
 
 from steelyard.web.bench import Bench, Visitor
+from steelyard.web.state import AskError
+from steelyard.words.trade import trade_of
 
 AGAIN: Final = "That was done already, before the line was lost."
 NOBODY: Final = Visitor()
@@ -51,8 +53,16 @@ class Act:
         visitor: Visitor = NOBODY,
         key: str = "",
     ) -> str:
-        """Do it; once, however often an act of one key is sent."""
+        """Do it; once, however often an act of one key is sent. What is said is in the words of
+        the rig's trade."""
+        try:
+            words = self._done(bench, ask, watch or Watch(), visitor, key)
+        except AskError as error:
+            raise AskError(trade_of(bench.work.rig).said(str(error))) from None
+        return trade_of(bench.work.rig).said(words)
+
+    def _done(self, bench: Bench, ask: Ask, watch: Watch, visitor: Visitor, key: str) -> str:
         if self.long:
-            return self.do(bench, ask, watch or Watch())
+            return self.do(bench, ask, watch)
         with bench.turn(visitor, key):
             return AGAIN if bench.did(key) else self.do(bench, ask)

@@ -7,6 +7,8 @@ from steelyard.web.sections import (
     card,
     edge,
     explain,
+    headline,
+    ledger,
     limits,
     load,
     picture,
@@ -23,10 +25,11 @@ from steelyard.web.sections import (
 from steelyard.web.sections.base import Section
 
 TOP: Final[tuple[Section, ...]] = (
+    headline.SECTION,
+    tools.SECTION,
+    picture.SECTION,
     sentence.SECTION,
     edge.SECTION,
-    picture.SECTION,
-    tools.SECTION,
 )
 SECTIONS: Final[tuple[Section, ...]] = (
     load.SECTION,
@@ -37,6 +40,7 @@ SECTIONS: Final[tuple[Section, ...]] = (
     rig.SECTION,
     trip.SECTION,
     sway.SECTION,
+    ledger.SECTION,
     explain.SECTION,
     limits.SECTION,
     card.SECTION,

@@ -8,8 +8,8 @@ from steelyard.quantity import System
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.sections.headline import reading
 from steelyard.words import (
-    MARKS,
     chance,
     coupling,
     missing_line,
@@ -29,7 +29,6 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "rig": found.rig.name,
         "stage": stage,
         "stages": found.stages,
-        "mark": MARKS[stage.verdict].split(" ", 1),
         "seat": coupling(found.rig),
         "lifts": stage.tongue.weight.value < 0,
         "ball": weight_spread(stage.tongue.weight, system).removeprefix("-"),
@@ -41,9 +40,8 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "missing": _missing(found, system),
         "assumed": len(found.assumed),
         "weighed": work.reconciled is not None,
-        "agrees": work.reconciled is None or work.reconciled.agrees,
-        "doubt": _doubt(found, stage),
-        "remarks": found.remarks,
+        "tongue": reading("tongue", work.rig),
+        "doubt": f"{chance(stage.deciding.chance)} chance of not holding" if stage.deciding else "",
         "has_file": seen.path is not None,
         "remark": seen.remark,
         "clash": seen.clash,
@@ -61,16 +59,6 @@ def _decides(stage: StageResult, system: System) -> dict[str, str] | None:
     if one is None:
         return None
     return {"title": one.title, "room": room(one, system), "name": one.name}
-
-
-def _doubt(found: Assessment, stage: StageResult) -> str | None:
-    """`7.6 % chance that it does not hold`, and whether to weigh."""
-    del found
-    one = stage.deciding
-    if one is None:
-        return None
-    words = f"{chance(one.chance)} chance that it does not hold"
-    return words[0].upper() + words[1:]
 
 
 SECTION: Final = Section(

@@ -1,4 +1,4 @@
-"""Undo, do again, save and the index, always at hand."""
+"""Whose rig and at which stage; undo, do again, save and the index, always at hand."""
 
 from collections.abc import Mapping
 from typing import Any, Final
@@ -9,9 +9,13 @@ from steelyard.web.sections.base import Section
 
 
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
-    """What can be undone, done again and saved."""
-    del look
+    """The rig, its stages, and what can be undone, done again and saved."""
+    found = seen.work.found
     return {
+        "rig": found.rig.name,
+        "stage": look.at(seen.work),
+        "stages": found.stages,
+        "worst": found.worst_stage,
         "can_undo": seen.can_undo,
         "can_redo": seen.can_redo,
         "unsaved": seen.unsaved,
@@ -23,7 +27,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
 SECTION: Final = Section(
     name="tools",
     title="At hand",
-    about="undo and save",
+    about="rig and stage, undo and save",
     facts=facts,
     own=lambda seen: (seen.path, seen.rig, seen.can_undo, seen.can_redo, seen.unsaved),
 )

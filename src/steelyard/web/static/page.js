@@ -16,18 +16,24 @@ let held = null;
 let heldIn = null;
 let sending = null;
 
+// Messages stand where the work is: in the bar for the drawing, else above the part that was
+// worked in. A tap sends them away; what was done goes by itself, what failed stays.
 let saidTimer = 0;
-let faultTimer = 0;
+function stand(element) {
+  const part = element?.closest?.("section [data-part]");
+  const told = document.getElementById("told");
+  const bar = document.getElementById("bar");
+  if (part ? told.nextElementSibling === part : told.parentElement === bar) return;
+  say("");
+  complain("");
+  if (part) part.before(told); else bar.append(told);
+}
 function say(words) {
   document.getElementById("said").textContent = words ?? "";
   clearTimeout(saidTimer);
   if (words) saidTimer = setTimeout(() => say(""), 12000);
 }
-function complain(words) {
-  document.getElementById("fault").textContent = words ?? "";
-  clearTimeout(faultTimer);
-  if (words) faultTimer = setTimeout(() => complain(""), 12000);
-}
+function complain(words) { document.getElementById("fault").textContent = words ?? ""; }
 function busy(words) {
   document.getElementById("busy").hidden = words === null;
   document.getElementById("busy-words").textContent = words ?? "";
@@ -44,7 +50,7 @@ export const live = new Live(look, {
   working,
   progress: busy,
   over() { busy(null); },
-  lost() { clearTimeout(saidTimer); document.getElementById("said").textContent = "The line to Steelyard is lost; trying again…"; },
+  lost() { stand(null); clearTimeout(saidTimer); document.getElementById("said").textContent = "The line to Steelyard is lost; trying again…"; },
   found() { say(""); },
 });
 
@@ -72,6 +78,7 @@ async function unfold(name, open = true) {
   const others = look.open.filter((one) => one !== name);
   await changeLook({ open: open ? [...others, name] : others });
   if (open) {
+    if (section.contains(document.activeElement)) return;
     const head = document.getElementById(`head-${name}`);
     head.scrollIntoView({ block: "start" });
     head.focus({ preventScroll: true });
@@ -124,6 +131,7 @@ function find(item) {
 }
 
 async function putDown(place) {
+  stand(document.getElementById(heldIn));
   const item = held;
   held = null;
   await act("move", { item, to: place });
@@ -150,14 +158,20 @@ function asked(form) {
 }
 
 document.addEventListener("click", (event) => {
+  if (event.target.closest("#said, #fault")) { say(""); complain(""); return; }
   const target = event.target.closest("button, [data-stage], .item, .place, .place-row, a");
   if (!target) return;
+  if (!target.closest("#told")) stand(target);
   const data = target.dataset;
   if (data.do !== undefined && target.tagName === "BUTTON") {
     act(data.do, data.ask ? JSON.parse(data.ask) : {});
   } else if (data.open !== undefined) {
     if (data.choice !== undefined) look.choice = { ...look.choice, [data.choice]: data.value };
     unfold(data.open);
+    if (data.then !== undefined) {
+      stand(document.getElementById(`part-${data.open}`));
+      act(data.then, {});
+    }
   }
   else if (data.fold !== undefined) unfold(data.fold, false);
   else if (data.index !== undefined) showIndex();
@@ -185,6 +199,7 @@ document.addEventListener("submit", async (event) => {
   const form = event.target;
   if (form.dataset.do === undefined) return;
   event.preventDefault();
+  stand(form);
   sending = form;
   const answer = await act(form.dataset.do, asked(form));
   if (sending === form) sending = null;
@@ -205,6 +220,7 @@ document.addEventListener("keydown", (event) => {
   if (event.ctrlKey || event.metaKey) {
     if (typing || key.toLowerCase() !== "z") return;
     event.preventDefault();
+    stand(null);
     act(event.shiftKey ? "redo" : "undo", {});
   } else if (key === "Escape") { letGo(); say(""); complain(""); }
   else if (typing) return;

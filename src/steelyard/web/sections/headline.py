@@ -1,0 +1,78 @@
+"""The verdict in one second: mark and word, one reason, one thing to do, the column's end."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from markupsafe import Markup
+
+from steelyard.drawing import mark, notch
+from steelyard.rig import Rig, is_pin
+from steelyard.web import readings
+from steelyard.web.bench import Seen
+from steelyard.web.look import Look
+from steelyard.web.sections.base import Section
+from steelyard.words.headline import headline
+from steelyard.words.next_steps import Step
+
+PADS: Final = {
+    "front": "platform:front",
+    "rear": "platform:rear",
+    "vehicle": "platform:front+rear",
+    "axles": "platform:trailer",
+    "trailer": "platform:trailer",
+}
+"""What goes on the scale, and the form that takes the reading, hitched."""
+
+
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
+    """The headline of the stage in view."""
+    work = seen.work
+    system = look.system(work)
+    stage = next(one for one in work.found.stages if one.key == look.at(work))
+    found = headline(work.found, system, stage)
+    limit = next((one for one in stage.limits if one.name == found.decides), None)
+    return {
+        "kind": found.verdict.replace(" ", "-"),
+        "shape": Markup(mark(found.verdict)),
+        "word": found.word,
+        "reason": found.reason,
+        "do": found.step.words,
+        "go": opens(found.step, work.rig),
+        "notch": Markup(notch(limit, system)) if limit else "",
+        "agrees": work.reconciled is None or work.reconciled.agrees,
+    }
+
+
+def opens(step: Step, rig: Rig) -> dict[str, str]:
+    """What a tap on a thing to do opens: a section, a choice within it, an act begun there."""
+    if step.kind == "move":
+        return {"open": "plan", "then": "find"}
+    if step.kind == "card":
+        return {"open": "card"}
+    if step.kind in ("look", "state"):
+        return {"open": "rig", "choice": "find", "value": step.about}
+    if step.kind == "set":
+        return {"open": "limits"}
+    if step.kind == "list":
+        people = "people" in step.words
+        return {"open": "rig", "choice": "rig", "value": "people"} if people else {"open": "load"}
+    if step.about == "place":
+        return {"open": "load"}
+    return {"open": "weigh", "choice": "weigh", "value": reading(step.about, rig)}
+
+
+def reading(about: str, rig: Rig) -> str:
+    """The choice that opens the one field for what goes on the scale."""
+    if about in PADS:
+        return f"{readings.arrangements(rig)[0]}/{PADS[about]}"
+    if is_pin(rig):
+        return f"{readings.arrangements(rig)[0]}/hitch-scale:shank"
+    return "trailer-alone/tongue-scale:"
+
+
+SECTION: Final = Section(
+    name="headline",
+    title="The verdict",
+    about="in one second, with one thing to do",
+    facts=facts,
+)

@@ -1,0 +1,55 @@
+"""What makes up the tongue weight: each thing's weight by where it stands, adding up."""
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from steelyard.quantity import GRAVITY, System, to_border, unit_of
+from steelyard.statics import Entry
+from steelyard.web.bench import Seen
+from steelyard.web.look import Look
+from steelyard.web.sections.base import Section
+from steelyard.words import number, weight, weight_spread
+
+SLIGHT: Final = 0.05 * GRAVITY
+"""N on the ball under which a thing in the vehicle has no row."""
+
+
+def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
+    """Every row of the ledger at the stage in view, what presses most first."""
+    work = seen.work
+    system = look.system(work)
+    stage = next(one for one in work.found.stages if one.key == look.at(work))
+    ledger = stage.ledger
+    rows = [
+        _row(one, system)
+        for one in sorted(ledger.entries, key=lambda one: -one.force)
+        if one.body == "trailer" or abs(one.force) >= SLIGHT
+    ]
+    return {
+        "stage": stage.title,
+        "rows": rows,
+        "unit": unit_of("mass", system),
+        "length": unit_of("length", system),
+        "total": number(ledger.total, system),
+        "ball": weight_spread(stage.tongue.weight, system),
+        "carried": weight(stage.driven.total, system) if stage.tongue.restoration else None,
+    }
+
+
+def _row(one: Entry, system: System) -> dict[str, str]:
+    weighs = one.kg == one.kg
+    return {
+        "name": one.name,
+        "kg": f"{to_border(one.kg, 'mass', system):z,.0f}" if weighs else "",
+        "at": f"{to_border(one.station, 'length', system):z,.0f}" if one.body == "trailer" else "",
+        "force": f"{to_border(one.force / GRAVITY, 'mass', system):+z,.0f}",
+        "way": "lifts" if one.force < 0 else "presses",
+    }
+
+
+SECTION: Final = Section(
+    name="ledger",
+    title="What makes it up",
+    about="each thing's weight by where it stands, adding up to the tongue weight",
+    facts=facts,
+)

@@ -1,0 +1,163 @@
+"""The headline that page and card share: mark and word, one reason, one thing to do."""
+
+from dataclasses import dataclass, replace
+from math import isfinite
+from typing import Final
+
+from steelyard.assessment import Assessment, StageResult
+from steelyard.fault import dotted
+from steelyard.quantity import GRAVITY, Z95, System, with_spread
+from steelyard.ratings import Standing, Verdict, severity, worst
+from steelyard.words.assessed import MARKS, chance, measured, room
+from steelyard.words.next_steps import Step, next_steps, unrated
+from steelyard.words.unstated import plainly, without_keys
+
+Run = tuple[str, bool]
+"""Words of a sentence, and whether they are the ones to see from two metres away."""
+EVEN: Final = (0.4, 0.6)
+"""Chances of being over that are told as about even."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Headline:
+    """A stage in one second. reason: one sentence or two, in runs; decides: the name of the limit
+    that the reason is about, none where something else is missing."""
+
+    verdict: Verdict
+    mark: str
+    word: str
+    reason: tuple[Run, ...]
+    step: Step
+    decides: str
+
+    @property
+    def spoken(self) -> str:
+        """The reason without emphasis."""
+        return "".join(text for text, _ in self.reason)
+
+
+def headline(found: Assessment, system: System, stage: StageResult | None = None) -> Headline:
+    """The headline of a stage, the worst unless named; `next_steps` has the thing to do."""
+    stage = stage or found.worst_stage
+    verdict = stage_verdict(found, stage)
+    limit, reason = _reason(found, stage, verdict, system)
+    mark, word = MARKS[verdict].split(" ", 1)
+    nothing = Step(kind="look", words="State the ratings on the labels.")
+    step = next(next_steps(found, system, stage), nothing)
+    return Headline(
+        verdict=verdict,
+        mark=mark,
+        word="not known" if verdict == "unknown" else word,
+        reason=reason,
+        step=replace(step, words=without_keys(step.words)),
+        decides=limit.name if limit else "",
+    )
+
+
+def stage_verdict(found: Assessment, stage: StageResult) -> Verdict:
+    """The verdict of a stage; with nobody listed aboard it is never within."""
+    unsaid: tuple[Verdict, ...] = ("unknown",) if "people" in found.missing else ()
+    return worst((stage.verdict, *unsaid))
+
+
+def _reason(
+    found: Assessment, stage: StageResult, verdict: Verdict, system: System
+) -> tuple[Standing | None, tuple[Run, ...]]:
+    """The limit that the reason is about, and the reason."""
+    one = stage.deciding
+    if verdict == "unknown" or one is None:
+        return _unknown(found, stage, system)
+    if verdict == "exceeded":
+        return one, _over(one, system)
+    if verdict == "cannot tell":
+        return one, _open(one, system)
+    return one, _closest(one, system)
+
+
+def _unknown(
+    found: Assessment, stage: StageResult, system: System
+) -> tuple[Standing | None, tuple[Run, ...]]:
+    if "people" in found.missing:
+        words = ": the loads are those of a driver alone, and nothing is called within."
+        return None, (("Nobody is listed aboard", True), (words, False))
+    if found.questions:
+        about = plainly(dotted(found.questions[0].path))
+        words = " is asked about: nothing that rests on it is called within."
+        return None, ((f"{about[:1].upper()}{about[1:]}", True), (words, False))
+    missing = unrated(stage.limits)
+    if not missing:
+        return None, (("No rating is known.", True),)
+    one = missing[0]
+    against = load(one, system)
+    return one, (
+        ("A rating is missing: ", False),
+        (one.title, True),
+        (f". There is nothing to hold {against} against.", False),
+    )
+
+
+def _over(one: Standing, system: System) -> tuple[Run, ...]:
+    title = (f"{one.title[:1].upper()}{one.title[1:]}", True)
+    if not isfinite(one.margin):
+        return title, (": in most of what may be, the trailer would tip over its axles.", False)
+    if one.measure in ("fitted", "length"):
+        return title, (f": {room(one, system)}.", False)
+    gap, _, edge = room(one, system).partition(" its ")
+    if not edge:
+        return title, (f": {load(one, system)}, ", False), (f"{gap}.", True)
+    return (
+        title,
+        (f": {load(one, system)}, ", False),
+        (gap, True),
+        (f" its {edge}.", False),
+    )
+
+
+def _open(one: Standing, system: System) -> tuple[Run, ...]:
+    low, high = EVEN
+    way = "below" if one.side == "under" else "over"
+    odds = "about even" if low <= one.chance <= high else f"{chance(one.chance)} chance {way}"
+    title = f"{one.title[:1].upper()}{one.title[1:]}"
+    ask = "Below or not" if one.side == "under" else "Over or under"
+    return (title, True), (f": {_of(one, system)}. {ask}: {odds}.", False)
+
+
+def _closest(one: Standing, system: System) -> tuple[Run, ...]:
+    if one.measure in ("fitted", "length") or not isfinite(one.margin):
+        return ("Closest: ", False), (one.title, True), (f", {room(one, system)}.", False)
+    gap = measured(one.margin, one, system)
+    if one.measure == "share":
+        gap = f"{100 * one.margin:z.1f} points"
+    return (
+        ("Closest: ", False),
+        (one.title, True),
+        (f", {_of(one, system)}. ", False),
+        (f"{gap} to spare.", True),
+    )
+
+
+def _of(one: Standing, system: System) -> str:
+    """`892 ± 30 of 1,000 lb`; `12.3 ± 1.0 %, at least 10.0 %`."""
+    edge = measured(one.rating, one, system)
+    number, _, unit = load(one, system).rpartition(" ")
+    if one.measure == "share":
+        return f"{number} {unit}, at {'least' if one.side == 'under' else 'most'} {edge}"
+    return f"{number} of {edge}" if edge.endswith(f" {unit}") else f"{number} {unit} of {edge}"
+
+
+def load(one: Standing, system: System) -> str:
+    """What a limit is held against, with its spread where it has one."""
+    if not isfinite(one.value):
+        return "it" if one.verdict == "unknown" else "?"
+    if one.measure == "weight" and one.sd and isfinite(one.sd):
+        return with_spread(one.value / GRAVITY, one.sd / GRAVITY, "mass", system)
+    if one.measure == "share" and one.sd and isfinite(one.sd):
+        return f"{100 * one.value:z.1f} ± {100 * Z95 * one.sd:z.1f} %"
+    return measured(one.value, one, system)
+
+
+def pressing(stage: StageResult) -> tuple[Standing, ...]:
+    """Every limit that is exceeded, cannot be told or is tight, the gravest first."""
+    grave = ("exceeded", "cannot tell", "tight")
+    found = (one for one in stage.limits if one.verdict in grave and one.decides)
+    return tuple(sorted(found, key=lambda one: (-severity(one.verdict), one.room)))
