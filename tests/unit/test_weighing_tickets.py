@@ -236,3 +236,17 @@ class TestFitsItsRig:
         v = laid.prior.at_mean()
         on, off = weighings.shown(laid, v)[:, 0]
         assert on - off == pytest.approx(float(v["hitch.ball_mount.weight"]))
+
+
+def test_an_unknown_key_of_a_reading_names_those_of_its_kind() -> None:
+    """A plank's `tongue` is answered with the plank's own keys, not with an empty list."""
+    text = """ticket = 1
+[passes.plank]
+arrangement = "trailer-alone"
+readings = [
+    { kind = "lever", weight = "9 kg", station = "0 m", support_to_tongue = "1 m", tongue = "2 m" },
+]
+"""
+    with pytest.raises(FileFaultError) as caught:
+        parse_ticket(text, "plank.toml")
+    assert any('did you mean "tongue_to_scale"?' in line for line in caught.value.sentences)

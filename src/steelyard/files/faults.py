@@ -134,8 +134,33 @@ def model_at(path: Path, root: type[BaseModel]) -> type[BaseModel] | None:
             fields = {f.alias or key: f.annotation for key, f in found.model_fields.items()}
             found = _inner(fields.get(str(part)))
         else:
-            found = next(_models(found), None)
+            found = _within(found, part)
     return found if isinstance(found, type) and issubclass(found, BaseModel) else None
+
+
+def _within(annotation: Any, part: str | int) -> Any:
+    """What stands at a key or number of a collection: of several kinds, the one whose name the next
+    part of the path is."""
+    kinds = list(_all_models(annotation))
+    named = [kind for kind in kinds if _kind(kind) == part]
+    if len(kinds) > 1 and not named:
+        return annotation
+    return next(iter(named or kinds), None)
+
+
+def _kind(model: type[BaseModel]) -> Any:
+    """The name by which a model is told from others in its place."""
+    field = model.model_fields.get("kind")
+    return field.default if field else None
+
+
+def _all_models(annotation: Any) -> Iterator[type[BaseModel]]:
+    """Every model inside an annotation, however deep."""
+    for one in get_args(annotation):
+        if isinstance(one, type) and issubclass(one, BaseModel):
+            yield one
+        else:
+            yield from _all_models(one)
 
 
 def _inner(annotation: Any) -> Any:
