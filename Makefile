@@ -24,7 +24,7 @@ help:
 	@echo "make differential  what answers differently since the base commit, on 300 rigs"
 	@echo "make stress        what is done to break it: damage, odd requests, load; half an hour, loopback only"
 	@echo "make bench         the benchmarks"
-	@echo "make docs          build the pages"
+	@echo "make docs          build the site into build/site"
 	@echo "make requirements  pin the newest versions again"
 	@echo "make clean         remove what the above made"
 
@@ -71,8 +71,12 @@ stress: .venv/dev.stamp
 bench: .venv/dev.stamp
 	$(BIN)/python benchmarks/run.py
 
+# Every command shown is run, every figure drawn; a warning is an error. Nothing is fetched.
 docs: .venv/dev.stamp
 	$(BIN)/python docs/build.py
+	$(BIN)/python -m sphinx -q -W --keep-going -b doctest docs build/doctest
+	$(BIN)/python -m sphinx -q -W --keep-going -b html docs build/site
+	@echo "build/site/index.html"
 
 .venv/python.stamp:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' \
@@ -101,5 +105,5 @@ requirements:
 	then echo "an address is left in the requirements files"; exit 1; fi
 
 clean:
-	rm -rf .venv .venv-pins demo build dist src/steelyard.egg-info
+	rm -rf .venv .venv-pins demo build dist docs/_run src/steelyard.egg-info
 	rm -rf .hypothesis .import_linter_cache .mypy_cache .pytest_cache .ruff_cache

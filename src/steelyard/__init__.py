@@ -8,28 +8,64 @@
 from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
-__all__ = ["Assessment", "Estimate", "Rig", "__version__", "assess", "read_rig", "sweep"]
+__all__ = [
+    "Assessment",
+    "Estimate",
+    "FaultError",
+    "Rig",
+    "__version__",
+    "assess",
+    "compare",
+    "fit",
+    "learn",
+    "match",
+    "move",
+    "picture",
+    "read_rig",
+    "read_ticket",
+    "stow",
+    "sweep",
+    "weigh",
+]
 
 if TYPE_CHECKING:
-    from steelyard.assessment import Assessment, assess
+    from steelyard.assessment import Assessment
     from steelyard.estimate import Estimate
+    from steelyard.fault import FaultError
     from steelyard.files import read_rig
+    from steelyard.files.tickets import read_ticket
+    from steelyard.functions import (
+        assess,
+        compare,
+        fit,
+        learn,
+        match,
+        move,
+        picture,
+        stow,
+        sweep,
+        weigh,
+    )
     from steelyard.rig import Rig
 
 _HOMES = {
     "Assessment": "steelyard.assessment",
     "Estimate": "steelyard.estimate",
+    "FaultError": "steelyard.fault",
     "Rig": "steelyard.rig",
-    "assess": "steelyard.assessment",
     "read_rig": "steelyard.files",
-    "sweep": "steelyard.fleet",
+    "read_ticket": "steelyard.files.tickets",
 }
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)
 
 
 def __getattr__(name: str) -> Any:
     """Import the public names on first use, so that `steelyard --help` stays quick."""
-    if name not in _HOMES:
+    if name not in __all__:
         raise AttributeError(f"module 'steelyard' has no attribute {name!r}")
     from importlib import import_module
 
-    return getattr(import_module(_HOMES[name]), name)
+    return getattr(import_module(_HOMES.get(name, "steelyard.functions")), name)

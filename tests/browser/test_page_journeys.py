@@ -141,7 +141,7 @@ def test_three_passes_are_weighed_on_a_phone(served: Served, phone: Watched) -> 
     expect(page.locator("#weigh-book")).to_contain_text("In the logbook")
     rig = read_rig(served.path)
     ticket = parse_ticket(demo_tickets()["camper-at-the-fuel-stop.toml"], "ticket.toml")
-    stage = assess(rig, estimate=reconcile(rig, ticket).posterior).worst_stage
+    stage = assess(rig, weighed=reconcile(rig, ticket).posterior).worst_stage
     shows(page, (weight_spread(stage.tongue.weight, "us"), share_spread(stage.tongue.share)))
     phone.clean(served.address)
 

@@ -1,0 +1,95 @@
+"""From Python as from the command line: a function for each thing, same answer and sentence."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+
+import steelyard
+from steelyard import functions
+from steelyard.cli import main
+from steelyard.files.demo import demo_rigs, demo_tickets
+from steelyard.quantity import GRAVITY
+
+CAMPER, TICKET = "perihelion-camper.toml", "camper-at-the-fuel-stop.toml"
+
+
+@pytest.fixture(autouse=True)
+def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Work in a folder with the demo's files."""
+    monkeypatch.chdir(tmp_path)
+    for name, text in {**demo_rigs(), **demo_tickets()}.items():
+        Path(name).write_text(text, encoding="utf-8")
+
+
+def told(*words: str) -> dict[str, Any]:
+    """The JSON of a command."""
+    found: dict[str, Any] = json.loads(CliRunner().invoke(main, [*words, "--json"]).stdout)
+    return found
+
+
+def test_what_is_public_is_listed_and_there() -> None:
+    """`dir()` shows the public names and no others, and each can be had."""
+    assert dir(steelyard) == sorted(steelyard.__all__)
+    assert all(getattr(steelyard, name) for name in steelyard.__all__)
+
+
+def test_a_path_and_a_rig_answer_as_the_command_does() -> None:
+    """`check`, before and after a ticket: the same medians, from a path or a rig."""
+    rig = steelyard.read_rig(CAMPER)
+    for weighed, words in ((None, ()), (TICKET, ("--with", TICKET))):
+        report = told("check", CAMPER, *words)
+        for given in (CAMPER, rig):
+            stages = steelyard.assess(given, weighed).stages
+            found = [one.tongue.weight.value / GRAVITY for one in stages]
+            due = [one["tongue"]["weight_kg"] for one in report["stages"]]
+            assert found == pytest.approx(due, rel=1e-12)
+
+
+def test_a_reconciled_ticket_is_taken_on() -> None:
+    """What `weigh` gave, the ticket and its path sharpen an answer alike."""
+    ticket = steelyard.read_ticket(TICKET)
+    ways = (TICKET, Path(TICKET), ticket, steelyard.weigh(CAMPER, ticket))
+    found = {functions.sway(CAMPER, one)[0].at_damping.value for one in ways}
+    assert len(found) == 1
+
+
+@pytest.mark.parametrize(
+    ("asked", "sentence"),
+    [
+        (lambda: steelyard.assess("no.toml"), "no.toml: expected a rig file, found none (no such"),
+        (
+            lambda: steelyard.assess(3),  # type: ignore[arg-type]
+            "rig: expected a rig, or the path of a rig file; found 3",
+        ),
+        (
+            lambda: functions.sway(CAMPER, speed="60 kg"),
+            "speed: expected a speed with its unit, such as",
+        ),
+        (
+            lambda: steelyard.assess(CAMPER, stages="first-night"),
+            "stages: expected a list of stages, found 'first-night'",
+        ),
+        (lambda: steelyard.move(CAMPER, {"bike": "galley"}), "expected one of the items"),
+    ],
+)
+def test_what_is_refused(asked: Callable[[], object], sentence: str) -> None:
+    """A wrong path, unit, type or name: one sentence, whose parts are data too."""
+    with pytest.raises(steelyard.FaultError) as caught:
+        asked()
+    assert str(caught.value).startswith(sentence)
+    (fault,) = caught.value.faults
+    assert fault.due
+    assert fault.found
+
+
+def test_the_sentence_is_the_commands() -> None:
+    """A rig file with a fault is refused from Python in the command line's words."""
+    text = Path(CAMPER).read_text("utf-8").replace('gvwr = "', 'gvwr = "-', 1)
+    Path("bad.toml").write_text(text, "utf-8")
+    with pytest.raises(steelyard.FaultError) as caught:
+        steelyard.assess("bad.toml")
+    assert str(caught.value) in CliRunner().invoke(main, ["check", "bad.toml"]).output
