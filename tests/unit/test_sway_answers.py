@@ -11,9 +11,9 @@ from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
 from steelyard.sway import StageSway, sway
-from steelyard.sway.answers import calming, require_speeds, require_stable_alone
+from steelyard.sway.answers import require_speeds, require_stable_alone
 from steelyard.sway.combination import possible, taken
-from steelyard.sway.modes import Oscillation
+from steelyard.sway.modes import Oscillation, calming
 from steelyard.sway.rig import combination, require_load
 
 MPH = 0.44704

@@ -36,6 +36,14 @@ NAMES: dict[str, dict[str, str]] = {
     "speed": {"km/h": "kilometer/hour", "mph": "mile/hour"},
     "economy": {"mpg": "mile/US_liquid_gallon", "km/L": "kilometer/liter"},
     "power": {"kW": "kilowatt", "W": "watt", "hp": "horsepower"},
+    "time": {"s": "second", "min": "minute", "h": "hour"},
+    "moment": {
+        "N m": "newton*meter",
+        "N·m": "newton*meter",
+        "Nm": "newton*meter",
+        "lb ft": "force_pound*foot",
+        "lb·ft": "force_pound*foot",
+    },
 }
 SI = {
     "mass": "kilogram",
@@ -49,6 +57,8 @@ SI = {
     "speed": "meter/second",
     "economy": "meter/meter**3",
     "power": "watt",
+    "time": "second",
+    "moment": "newton*meter",
 }
 EVERY = [(dimension, unit) for dimension, units in UNITS.items() for unit in units]
 REGISTRY: pint.UnitRegistry[float] = pint.UnitRegistry()

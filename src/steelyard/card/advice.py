@@ -68,6 +68,7 @@ def _speeds(found: Assessment, system: System) -> Iterator[str]:
         yield f"{OPEN} {careful_end(one, system)}"
     if tellable(one.wagging):
         yield f"At “{one.title}” sway grows by itself {critical_words(one.wagging, system)}."
+    yield from import_module("steelyard.words.felt").warnings(found.rig, system)
     yield from (fastest_line(limit, system) for limit in fastest(found.rig))
     if found.rig.speed is None:
         yield "No speed is stated in the file: this is asked at 100 km/h (62 mph)."

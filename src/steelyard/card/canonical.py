@@ -28,6 +28,8 @@ _SI: Final[Mapping[Dimension, str]] = {
     "volume": "m3",
     "speed": "m/s",
     "power": "W",
+    "time": "s",
+    "moment": "N m",
 }
 NEAR: Final = 8
 """Neighbouring floats tried for a spread that reads back as the very same number."""

@@ -9,8 +9,8 @@ from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Estimate
 from steelyard.quantity import Z95, System, to_border, unit_of
 from steelyard.sway import StageSway
-from steelyard.sway.answers import Band, CriticalSpeed
 from steelyard.sway.recording import Episode, Heard, Reason
+from steelyard.sway.result import Band, CriticalSpeed
 from steelyard.sway.trend import FEWEST, Trend
 from steelyard.sway.update import TOLD, Sharpened
 from steelyard.words import MARKS

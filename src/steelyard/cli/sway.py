@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from functools import partial
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import click
 
@@ -33,9 +33,10 @@ from steelyard.cli.sway_runs import (
     one_run,
     traced,
 )
-from steelyard.cli.sway_words import answer, curve, first_answer, moved, step_lines, weighed
+from steelyard.cli.sway_words import curve, moved, step_lines, weighed
 from steelyard.cli.words import do_next, exit_code, paragraph
 from steelyard.estimate import Estimate
+from steelyard.files.felt import with_felt
 from steelyard.files.recording_report import recording_report
 from steelyard.files.sway_report import sway_report
 from steelyard.quantity import QuantityError, System, parse
@@ -53,6 +54,8 @@ from steelyard.sway import (
 )
 from steelyard.sway.recording import Heard
 from steelyard.sway.update import Sharpened
+from steelyard.words.felt import ASKED, felt_lines
+from steelyard.words.sway import headline, sway_sentences
 from steelyard.words.sway import speed as said_speed
 from steelyard.words.trade import units_of
 
@@ -116,6 +119,12 @@ def _speeds(ctx: click.Context, param: click.Parameter, raw: str | None) -> tupl
     metavar="FILE",
     help="Damping from a CSV log of yaw rate and speed; RIG optional.",
 )
+@click.option(
+    "--felt",
+    multiple=True,
+    metavar="TEXT",
+    help='What was felt and came by itself: "settled in 2 to 3 swings at 62 mph".',
+)
 @all_option
 @sources_option
 @figure_option
@@ -133,6 +142,7 @@ def command(
     runs: int,
     friction: float,
     recording: str | None,
+    felt: tuple[str, ...],
     figure: Path | None,
     units: str | None,
     *,
@@ -149,8 +159,7 @@ def command(
             fail("expected a RIG file or --recording FILE, found neither")
         alone(recording, figure, "metric" if units == "metric" else "us", as_json=as_json_)
         return
-    facts = load(rig)
-    wanted = chosen_stage(facts, stage)
+    facts, wanted = _asked_of(rig, stage, felt)
     belief = sharper(facts, ticket) if ticket else None
     estimate = belief.estimate if belief else None
     what = _disturbance(wind, manoeuvre, runs)
@@ -174,12 +183,21 @@ def command(
         report = sway_report(facts, found, advice, trace) | _recorded(heard, told)
         print_json(report)
     else:
-        whole = _lines if everything else _first
-        _say(whole(facts, found, worst, advice, trace, weighed(bare, before[at], system), system))
+        shown = Shown(facts, found, worst, advice, trace, weighed(bare, before[at], system), system)
+        _say(_lines(shown) if everything else _first(shown))
         _say(further(facts, sharp, worst, what, friction, runs, system))
         if heard and told:
             _say(compared(heard, told, before[at], model[at], worst, system))
     raise SystemExit(1 if heard and heard.grows else _exit(worst))
+
+
+def _asked_of(
+    path: str, stage: tuple[str, ...], felt: tuple[str, ...]
+) -> tuple[Rig, tuple[str, ...] | None]:
+    """The rig with what was felt of it, and the stages asked about."""
+    facts = load(path)
+    wanted = chosen_stage(facts, stage)
+    return with_felt(facts, felt, stage[0] if stage else None), wanted
 
 
 def _say(lines: Iterable[str]) -> None:
@@ -242,51 +260,62 @@ def _draw(
     drawn(figure, sway_picture(name, found, worst, system, chart, trace))
 
 
-def _first(
-    rig: Rig,
-    found: tuple[StageSway, ...],
-    worst: StageSway,
-    advice: tuple[Advice, ...],
-    trace: Trace | None,
-    weighing: Iterable[str],
-    system: System,
-) -> Iterator[str]:
-    """The first answer: how it settles, what to do, and what is folded."""
-    yield rig.name
-    if worst.chosen_speed > BEYOND:
-        yield paragraph(TOO_FAST.format(said_speed(worst.chosen_speed, system)))
-    yield from first_answer(worst, system)
-    if len(found) > 1:
-        yield paragraph(f"Of {len(found)} stages this one settles worst.")
+class Shown(NamedTuple):
+    """What is told of a rig."""
+
+    rig: Rig
+    found: tuple[StageSway, ...]
+    worst: StageSway
+    advice: tuple[Advice, ...]
+    trace: Trace | None
+    weighing: Iterator[str]
+    system: System
+
+
+def _first(shown: Shown) -> Iterator[str]:
+    """The first answer: how it settles, what was felt, what to do, and what is folded."""
+    worst, system = shown.worst, shown.system
+    yield from _opened(shown, headline(worst, system))
+    if len(shown.found) > 1:
+        yield paragraph(f"Of {len(shown.found)} stages this one settles worst.")
+    yield from _felt(shown)
     yield ""
-    yield from do_next(tuple(step_lines(advice, system)))
-    yield from weighing
-    if trace is not None:
-        yield from traced(trace, system)
+    yield from do_next(tuple(step_lines(shown.advice, system)))
+    yield from _looked_at(shown)
     yield paragraph("With --all: damping from speed to speed, and every move that helps.")
     yield from (paragraph(line) for line in CAUTIONS)
 
 
-def _lines(
-    rig: Rig,
-    found: tuple[StageSway, ...],
-    worst: StageSway,
-    advice: tuple[Advice, ...],
-    trace: Trace | None,
-    weighing: Iterable[str],
-    system: System,
-) -> Iterator[str]:
-    yield rig.name
-    if worst.chosen_speed > BEYOND:
-        yield paragraph(TOO_FAST.format(said_speed(worst.chosen_speed, system)))
-    yield from answer(worst, system)
-    if len(found) > 1:
-        others = ", ".join(one.title for one in found if one is not worst)
+def _lines(shown: Shown) -> Iterator[str]:
+    """All of it."""
+    worst, system = shown.worst, shown.system
+    yield from _opened(shown, sway_sentences(worst, system))
+    if len(shown.found) > 1:
+        others = ", ".join(one.title for one in shown.found if one is not worst)
         yield paragraph(f"This is the stage that settles worst; the others: {others}.")
+    yield from _felt(shown)
     yield ""
     yield from curve(worst, system)
-    yield from weighing
-    if trace is not None:
-        yield from traced(trace, system)
-    yield from moved(advice, worst, system)
+    yield from _looked_at(shown)
+    yield from moved(shown.advice, worst, system)
     yield from (paragraph(line) for line in CAUTIONS)
+
+
+def _opened(shown: Shown, sentences: Iterator[str]) -> Iterator[str]:
+    yield shown.rig.name
+    if shown.worst.chosen_speed > BEYOND:
+        yield paragraph(TOO_FAST.format(said_speed(shown.worst.chosen_speed, shown.system)))
+    yield from (paragraph(line) for line in sentences)
+
+
+def _felt(shown: Shown) -> Iterator[str]:
+    """What was felt and what it does; asked about where nothing is told."""
+    lines = list(felt_lines(shown.rig, shown.found, shown.system))
+    yield from (paragraph(line) for line in lines or [ASKED])
+
+
+def _looked_at(shown: Shown) -> Iterator[str]:
+    """What a weighing changed, and what the run did."""
+    yield from shown.weighing
+    if shown.trace is not None:
+        yield from traced(shown.trace, shown.system)

@@ -11,16 +11,14 @@ from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Array
 from steelyard.quantity import System, to_border, unit_of
 from steelyard.sway import StageSway
-from steelyard.sway.answers import Band, CriticalSpeed
+from steelyard.sway.result import Band, CriticalSpeed
 from steelyard.words.sway import (
     FAST,
     ball_words,
-    headline,
     hurt_words,
     move_words,
     onset_words,
     speed,
-    sway_sentences,
 )
 
 SHOWN_MOVES: Final = 8
@@ -30,16 +28,6 @@ HURTS: Final = 2
 WORTH_A_LINE: Final = 0.002
 WHAT: Final = 38
 """Columns of what to do."""
-
-
-def answer(found: StageSway, system: System) -> Iterator[str]:
-    """The sentences, wrapped."""
-    yield from (paragraph(line) for line in sway_sentences(found, system))
-
-
-def first_answer(found: StageSway, system: System) -> Iterator[str]:
-    """How it settles and from what speed it does not; what is left out counts nothing wrong."""
-    yield from (paragraph(line) for line in headline(found, system))
 
 
 def step_lines(advice: tuple[Advice, ...], system: System) -> Iterator[str]:

@@ -17,7 +17,8 @@ _NUMBER = r"(?:\d{1,3}(?:,\d{3})+|\d+)?(?:\.\d+)?(?:[eE][+-]?\d+)?"
 _TERM: Final = re.compile(
     r"\s*(?P<sign>[+-]?)(?:(?:(?P<whole>\d+)[\s-]+)?(?P<top>\d+)/(?P<bottom>\d+)"
     rf"|(?P<number>{_NUMBER}))\s*"
-    r"(?P<unit>(?:US gal|imp gal|of 1)(?![A-Za-z])|['\"]|[A-Za-z°%][A-Za-z0-9/]*)\s*"
+    r"(?P<unit>(?:US gal|imp gal|of 1|N[ ·]m|lb[ ·]ft)(?![A-Za-z])|['\"]"
+    r"|[A-Za-z°%][A-Za-z0-9/]*)\s*"
 )
 _PLUS_MINUS: Final = re.compile(r"\+-|\+/-|±")
 _KEYS: Final = {"value", "spread", "basis", "includes", "kind", "sure"}

@@ -33,6 +33,8 @@ Dimension = Literal[
     "speed",
     "economy",
     "power",
+    "time",
+    "moment",
 ]
 System = Literal["us", "metric", "uk", "continent"]
 """`metric` has kPa and km/h, `uk` kg with mph and psi, `continent` bar."""
@@ -72,6 +74,14 @@ _TABLE: dict[Dimension, dict[str, float]] = {
     "speed": {"m/s": 1.0, "km/h": 1000 / HOUR, "mph": MILE / HOUR},
     "economy": {"mpg": MILE / US_GALLON, "km/L": 1e6},
     "power": {"kW": 1e3, "W": 1.0, "hp": 550 * FOOT * POUND_FORCE},
+    "time": {"s": 1.0, "min": 60.0, "h": HOUR},
+    "moment": {
+        "N m": 1.0,
+        "N·m": 1.0,
+        "Nm": 1.0,
+        "lb ft": FOOT * POUND_FORCE,
+        "lb·ft": FOOT * POUND_FORCE,
+    },
 }
 UNITS: Final = MappingProxyType(_TABLE)
 
@@ -88,6 +98,8 @@ EXAMPLES: Final[MappingProxyType[Dimension, str]] = MappingProxyType(
         "speed": '"65 mph" or "100 km/h"',
         "economy": '"11 mpg" or "4.7 km/L"',
         "power": '"310 hp" or "230 kW"',
+        "time": '"40 min" or "1 h"',
+        "moment": '"150 N m" or "110 lb ft"',
     }
 )
 NOUNS: Final[MappingProxyType[Dimension, str]] = MappingProxyType(
@@ -103,6 +115,8 @@ NOUNS: Final[MappingProxyType[Dimension, str]] = MappingProxyType(
         "speed": "a speed",
         "economy": "a distance per volume of fuel",
         "power": "a power",
+        "time": "a time",
+        "moment": "a moment",
     }
 )
 _METRIC: Final[dict[Dimension, str]] = {
@@ -117,6 +131,8 @@ _METRIC: Final[dict[Dimension, str]] = {
     "speed": "km/h",
     "economy": "km/L",
     "power": "kW",
+    "time": "min",
+    "moment": "N·m",
 }
 _US: Final[dict[Dimension, str]] = {
     "mass": "lb",
@@ -130,6 +146,8 @@ _US: Final[dict[Dimension, str]] = {
     "speed": "mph",
     "economy": "mpg",
     "power": "hp",
+    "time": "min",
+    "moment": "lb·ft",
 }
 BORDER_UNIT: Final[Mapping[System, Mapping[Dimension, str]]] = MappingProxyType(
     {

@@ -1,6 +1,7 @@
 """What exists: frozen models of vehicle, hitch, trailer and load. No files, no physics."""
 
 from steelyard.rig.checks import CARS, FIFTH_WHEELS, NO_BED, SEAT_ROWS, is_pin
+from steelyard.rig.felt import Felt
 from steelyard.rig.hitch import Hitch, HitchPart, SpringBars
 from steelyard.rig.listing import FORMAT
 from steelyard.rig.load import Item, Person, Place, Stage
@@ -17,6 +18,7 @@ __all__ = [
     "FORMAT",
     "NO_BED",
     "SEAT_ROWS",
+    "Felt",
     "Hitch",
     "HitchPart",
     "Item",

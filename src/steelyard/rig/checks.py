@@ -5,6 +5,7 @@ from typing import Final
 
 from steelyard.fault import Fault, missing, quoted
 from steelyard.quantity import Value
+from steelyard.rig.felt import felt_faults
 from steelyard.rig.hitch_rules import hitch_part_faults
 from steelyard.rig.listing import Listing
 from steelyard.rig.rules import rule_faults
@@ -51,6 +52,7 @@ def _faults(rig: Listing) -> Iterator[Fault]:
     yield from rule_faults(rig)
     yield from _people_faults(rig)
     yield from _stage_faults(rig)
+    yield from felt_faults(rig.felt, rig.stages)
 
 
 def _trailer_faults(rig: Listing) -> Iterator[Fault]:

@@ -6,6 +6,7 @@ from pydantic import Field
 
 from steelyard.quantity import Speed
 from steelyard.rig.base import Day, Fact, Name, Named, Title
+from steelyard.rig.felt import Felt
 from steelyard.rig.hitch import Hitch
 from steelyard.rig.kinds import Country, Region
 from steelyard.rig.load import Item, Person, Place, Stage
@@ -36,3 +37,6 @@ class Listing(Fact):
     items: Named[Name, Item] = Field(default_factory=dict)
     people: Named[Name, Person] = Field(default_factory=dict)
     stages: Named[Name, Stage] = Field(default_factory=dict)
+    felt: Named[Name, Felt] = Field(
+        default_factory=dict, description="what was felt on the road and came by itself"
+    )

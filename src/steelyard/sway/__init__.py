@@ -1,17 +1,7 @@
 """Stability of vehicle and trailer: linear answers, what moves them, simulation in time."""
 
 from steelyard.sway.advice import Edge, Sensitivity, sensitivities
-from steelyard.sway.answers import (
-    RATIO,
-    SPEED,
-    SPEEDS,
-    Band,
-    CriticalSpeed,
-    StageSway,
-    glance,
-    stage_sway,
-    sway,
-)
+from steelyard.sway.answers import RATIO, SPEED, SPEEDS, glance, sway
 from steelyard.sway.chart import CargoChart, cargo_chart
 from steelyard.sway.combination import Combination
 from steelyard.sway.friction import damper_needed, equivalent_damper, growing_amplitude
@@ -27,9 +17,11 @@ from steelyard.sway.machine import Machine, machine
 from steelyard.sway.model import Critical, critical_speeds, understeer, yaw_gain
 from steelyard.sway.modes import Oscillation, oscillation
 from steelyard.sway.moves import Move, moves
+from steelyard.sway.result import Band, CriticalSpeed, Heeded, StageSway
 from steelyard.sway.rig import combination
 from steelyard.sway.search import across, falling_to, ratio_at, settled
 from steelyard.sway.simulate import Runs, Trace, batch, damping_of, run
+from steelyard.sway.told import stage_sway
 from steelyard.sway.usual import USUAL, WIND, dies_out, machine_at, stays_straight, swings
 
 __all__ = [
@@ -45,6 +37,7 @@ __all__ = [
     "CriticalSpeed",
     "Disturbance",
     "Edge",
+    "Heeded",
     "Machine",
     "Move",
     "Oscillation",

@@ -1,24 +1,22 @@
 """What the specialist is asked: how fast it calms, from what speed it doesn't, and how sure."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Annotated, Final, Literal
+from typing import Final
 
 import numpy as np
 
-from steelyard.estimate import Array, Estimate, Values
+from steelyard.estimate import Estimate, Values
 from steelyard.fault import Fault, FaultError
-from steelyard.quantity import GRAVITY, reported
-from steelyard.quantity.constants import HOUR, MILE
+from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.scene import DRAWS, Opening, opened, under_way
 from steelyard.statics import Loads
-from steelyard.sway.combination import Combination, possible, taken
-from steelyard.sway.model import understeer
-from steelyard.sway.modes import Oscillation
+from steelyard.sway.combination import Combination, taken
+from steelyard.sway.felt import tellings
+from steelyard.sway.result import StageSway
 from steelyard.sway.rig import combination, front_stiffness, rear_stiffness, require_load
-from steelyard.sway.search import Search, limits, settled
-from steelyard.trip import StagePlan, plan_stages
+from steelyard.sway.told import Asked, stage_sway
+from steelyard.trip import plan_stages
 
 RATIO: Final = 0.10
 """Damping ratio asked for at 100 km/h: common practice, from memory; a setting."""
@@ -28,77 +26,6 @@ SPEEDS: Final = tuple(float(u) for u in np.linspace(12.0, 40.0, 15))
 """m/s, of the curve."""
 LIGHT: Final = 200
 """Draws of `glance`: a chance of 2.5 % is then told to within 2 %, 95 times in 100."""
-TENTH: Final = float(np.log(10.0))
-KNOWN: Final = 8 * MILE / HOUR
-"""m/s: half-width of a 95 % interval from which on a speed is no order to anybody."""
-Danger = Literal["wagging", "jackknife", "neither"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Band:
-    """A number, or one for each speed: the draws' median, which is what a person reads, the best
-    estimate, and the draws' 2.5 and 97.5 percentiles."""
-
-    value: Array
-    best: Array
-    low: Array
-    high: Array
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CriticalSpeed:
-    """A speed, m/s, at which something starts: best estimate, median and the 2.5 and 97.5
-    percentiles of the draws, each inf for never; the chance of never; and whether a recording of
-    the rig shows it, by itself."""
-
-    value: float
-    median: float
-    low: float
-    high: float
-    never: float
-    shown: Annotated[bool, reported.Key("shown_by_recording")]
-
-    @property
-    def known(self) -> Annotated[bool, reported.Key("told")]:
-        """Whether it may be told as an order: its 95 % half-width is under 8 mph, or a recording
-        shows it."""
-        return self.shown or self.high - self.low < 2 * KNOWN
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StageSway:
-    """The rig at one stage. Speeds in m/s, frequencies in rad/s, times in s.
-
-    damping, frequency, calm: of the least damped oscillation at each of `speeds`; calm is the time
-    to a tenth of the swing, inf where it grows, 0 where nothing swings. `at_*`: the same at
-    `chosen_speed`, with `chance_below` that its damping ratio is below `chosen_ratio`. wagging: an
-    oscillation starts to grow; jackknife: a fold without oscillation starts; falls: damping has
-    fallen to `chosen_ratio`. calms_again: speed above which a wagging rig calms once more at the
-    best estimate, inf if none. understeer: rad/(m/s2), trailer on. first: the danger that comes
-    first at the best estimate; wagging_first, jackknife_first: chances over the draws.
-    """
-
-    key: str
-    title: str
-    speeds: Annotated[Array, reported.SPEED]
-    damping: Band
-    frequency: Annotated[Band, reported.FREQUENCY]
-    calm: Annotated[Band, reported.SECOND, reported.Key("calms_to_a_tenth")]
-    chosen_speed: Annotated[float, reported.SPEED, reported.Key("asked.speed")]
-    chosen_ratio: Annotated[float, reported.Key("asked.ratio")]
-    at_damping: Annotated[Band, reported.Key("asked.damping")]
-    at_frequency: Annotated[Band, reported.UNREPORTED]
-    at_calm: Annotated[Band, reported.SECOND, reported.Key("asked.calms_to_a_tenth")]
-    chance_below: Annotated[float, reported.Key("asked.chance_below")]
-    wagging: Annotated[CriticalSpeed, reported.SPEED]
-    jackknife: Annotated[CriticalSpeed, reported.SPEED]
-    falls: Annotated[CriticalSpeed, reported.SPEED, reported.Key("falls_to_ratio")]
-    calms_again: Annotated[float, reported.SPEED]
-    understeer: Annotated[Band, reported.Key("understeer_rad_s2_m")]
-    first: Danger
-    wagging_first: float
-    jackknife_first: float
-    combination: Annotated[Combination, reported.UNREPORTED]
 
 
 def sway(
@@ -130,10 +57,10 @@ def sway(
     require_stable_alone(scene.loads, scene.values, chosen)
     whole = combination(scene.rig, scene.values, scene.loads, relaxation=relaxation, damper=damper)
     columns, count = scene.few(samples), len(scene.stages)
+    told = tuple(tellings(scene, columns, relaxation=relaxation, damper=damper))
+    asked = Asked(speeds=np.asarray(speeds), ratio=ratio, chosen=chosen)
     return tuple(
-        stage_sway(
-            plan, taken(at_stage(whole, number, count), columns), np.asarray(speeds), ratio, chosen
-        )
+        stage_sway(plan, taken(at_stage(whole, number, count), columns), asked, told)
         for number, plan in enumerate(scene.stages)
     )
 
@@ -181,84 +108,6 @@ def at_stage(c: Combination, stage: int, stages: int) -> Combination:
     if len(shape) < 2 or shape[0] < stages:
         return taken(c, (0, slice(None)) if len(shape) > 1 else ...)
     return taken(c, (stage, slice(None)))
-
-
-def stage_sway(
-    plan: StagePlan, c: Combination, speeds: Array, ratio: float, chosen: float
-) -> StageSway:
-    """The answer from a combination (1 + n,): the best estimate first, then the draws."""
-    best = taken(c, 0)
-    possible(best)
-    search = Search(c)
-    curve, here = search.across(speeds), _one(search.across(np.array([chosen])))
-    ends, falls = limits(c, ratio, search)
-    wag, fold = ends.oscillatory, ends.divergent
-    return StageSway(
-        key=plan.key,
-        title=plan.title,
-        speeds=speeds,
-        damping=_band(curve.ratio),
-        frequency=_band(curve.frequency),
-        calm=_band(calming(curve)),
-        chosen_speed=chosen,
-        chosen_ratio=ratio,
-        at_damping=_band(here.ratio),
-        at_frequency=_band(here.frequency),
-        at_calm=_band(calming(here)),
-        chance_below=float(np.mean(_drawn(here.ratio) < ratio)),
-        wagging=_speed(wag),
-        jackknife=_speed(fold),
-        falls=_speed(falls),
-        calms_again=float(settled(best).again) if np.isfinite(wag[0]) else float("inf"),
-        understeer=_band(understeer(c)[1]),
-        first=first_danger(float(wag[0]), float(fold[0])),
-        wagging_first=float(np.mean(_drawn(wag) < _drawn(fold))),
-        jackknife_first=float(np.mean(_drawn(fold) < _drawn(wag))),
-        combination=best,
-    )
-
-
-def _one(found: Oscillation) -> Oscillation:
-    """The only one of several speeds."""
-    ratio, frequency, rate = (x[..., 0] for x in (found.ratio, found.frequency, found.rate))
-    return Oscillation(ratio=ratio, frequency=frequency, rate=rate)
-
-
-def calming(found: Oscillation) -> Array:
-    """Time to a tenth of the swing, s: ln 10/(ratio times undamped frequency)."""
-    rate = np.nan_to_num(found.rate, nan=-np.inf)
-    falls = rate < 0
-    return np.where(falls, TENTH / np.where(falls, -rate, 1.0), np.inf)
-
-
-def first_danger(wag: float, fold: float) -> Danger:
-    """What comes first as speed rises."""
-    if not np.isfinite(min(wag, fold)):
-        return "neither"
-    return "wagging" if wag < fold else "jackknife"
-
-
-def _drawn(x: Array) -> Array:
-    """The draws after the best estimate; the best estimate itself where there are none."""
-    return x[1:] if len(x) > 1 else x
-
-
-def _quantiles(x: Array, at: tuple[float, ...]) -> Array:
-    """Quantiles along the first axis that stay meaningful where some of x is inf."""
-    return np.asarray(np.quantile(_drawn(x), at, axis=0, method="inverted_cdf"))
-
-
-def _band(x: Array) -> Band:
-    low, middle, high = _quantiles(x, (0.025, 0.5, 0.975))
-    return Band(value=middle, best=np.asarray(x[0]), low=low, high=high)
-
-
-def _speed(x: Array) -> CriticalSpeed:
-    low, median, high = (float(one) for one in _quantiles(x, (0.025, 0.5, 0.975)))
-    never = float(np.mean(np.isinf(_drawn(x))))
-    return CriticalSpeed(
-        value=float(x[0]), median=median, low=low, high=high, never=never, shown=False
-    )
 
 
 def require_speeds(speeds: Sequence[float]) -> None:

@@ -5,15 +5,18 @@ above where the swings' own trend puts it, or above a speed at which a swing was
 the lower is given: a recording never raises a speed beyond what it shows itself.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import erf, sqrt
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.sway.answers import TENTH, Band, CriticalSpeed, StageSway, first_danger
+from steelyard.sway.modes import TENTH
 from steelyard.sway.recording import Heard
+from steelyard.sway.result import Band, CriticalSpeed, StageSway, first_danger
 from steelyard.sway.trend import Trend
 
 RARE: Final = 0.025
@@ -156,6 +159,66 @@ def _no_higher(model: CriticalSpeed, before: CriticalSpeed, driven: float) -> Cr
         median=min(model.median, max(before.median, driven)),
         low=min(model.low, before.low),
         high=before.high,
+        never=min(model.never, before.never),
+        shown=model.shown,
+    )
+
+
+def no_better(model: StageSway, before: StageSway, driven: float) -> StageSway:
+    """What was felt may have made calmer a speed that was driven, and nothing beyond it; driven:
+    m/s, 0 where this load was not."""
+    past, beyond = model.speeds > driven, np.asarray(model.chosen_speed > driven)
+    damping = _least(model.damping, before.damping, past)
+    here = _least(model.at_damping, before.at_damping, beyond)
+    chance = model.chance_below
+    if beyond:
+        chance = max(chance, before.chance_below)
+    lower = replace(
+        model,
+        damping=damping,
+        at_damping=here,
+        calm=_longest(model.calm, before.calm, past),
+        at_calm=_longest(model.at_calm, before.at_calm, beyond),
+        chance_below=chance,
+        wagging=_held(model.wagging, before.wagging, driven),
+        jackknife=_held(model.jackknife, before.jackknife, driven),
+        falls=_held(model.falls, before.falls, driven),
+        understeer=before.understeer,
+    )
+    first = first_danger(lower.wagging.value, lower.jackknife.value)
+    return replace(lower, first=first)
+
+
+def _least(model: Band, before: Band, where: NDArray[np.bool_]) -> Band:
+    def one(now: Array, was: Array) -> Array:
+        return np.asarray(np.where(where, np.minimum(now, was), now))
+
+    return _each(one, model, before)
+
+
+def _longest(model: Band, before: Band, where: NDArray[np.bool_]) -> Band:
+    def one(now: Array, was: Array) -> Array:
+        return np.asarray(np.where(where, np.maximum(now, was), now))
+
+    return _each(one, model, before)
+
+
+def _each(one: Callable[[Array, Array], Array], model: Band, before: Band) -> Band:
+    return Band(
+        value=one(model.value, before.value),
+        best=one(model.best, before.best),
+        low=one(model.low, before.low),
+        high=one(model.high, before.high),
+    )
+
+
+def _held(model: CriticalSpeed, before: CriticalSpeed, driven: float) -> CriticalSpeed:
+    """Each of its numbers no higher than before or than was driven; never no likelier."""
+    return CriticalSpeed(
+        value=min(model.value, max(before.value, driven)),
+        median=min(model.median, max(before.median, driven)),
+        low=min(model.low, max(before.low, driven)),
+        high=min(model.high, max(before.high, driven)),
         never=min(model.never, before.never),
         shown=model.shown,
     )

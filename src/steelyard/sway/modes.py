@@ -6,13 +6,15 @@ relaxation length, the slip angle that has built up: σ/u α' = α_now - α.
 """
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.sway.combination import Combination
+
+TENTH: Final = float(np.log(10.0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,3 +144,10 @@ def least_damped(roots: NDArray[Any]) -> Oscillation:
 def oscillation(c: Combination, speed: Any) -> Oscillation:
     """The least damped oscillation at a speed that broadcasts with the combination."""
     return least_damped(np.linalg.eigvals(pieces(c).at(speed)).astype(complex))
+
+
+def calming(found: Oscillation) -> Array:
+    """Time to a tenth of the swing, s: ln 10/(ratio times undamped frequency)."""
+    rate = np.nan_to_num(found.rate, nan=-np.inf)
+    falls = rate < 0
+    return np.where(falls, TENTH / np.where(falls, -rate, 1.0), np.inf)

@@ -11,13 +11,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
+from steelyard.rig.felt import SLOWEST
 from steelyard.sway.combination import Combination, taken
 from steelyard.sway.model import Critical, critical_speeds
 from steelyard.sway.modes import Oscillation, Pieces, least_damped, pieces
 from steelyard.sway.roots import family, swung
 
-SLOWEST: Final = 8.0
-"""m/s: lower down, tyres that lag swing in a way the first-order lag does not describe."""
 FASTEST: Final = 70.0
 """m/s: an instability found by search is looked for up to here."""
 GRID: Final = np.linspace(SLOWEST, FASTEST, 32)
