@@ -279,3 +279,31 @@ def test_a_book_that_is_taken_away_is_not_written_into(path: Path) -> None:
         move(bench, "bedroom")
     with pytest.raises(LogbookError):
         shelf.rigs.row(1)
+
+
+def test_the_second_of_two_who_write_one_value_is_told(path: Path) -> None:
+    """A value and a reading: what somebody else has written since it was shown stays, unless it is
+    said again knowing that; the same value from both is no quarrel."""
+    shelf = Shelf(path, Works())
+    bench = shelf.bench(shelf.add(CAMPER))
+
+    def do(name: str, **ask: str) -> str:
+        act = ACTS[name]
+        return act.on(bench, act.ask(**ask))
+
+    field = {"at": "vehicle.gvwr"}
+    shown = str(bench.state.data["vehicle"]["gvwr"])
+    do("state", **field, value="7300 lb", was=shown)
+    with pytest.raises(AskError, match="“7300 lb” here meanwhile"):
+        do("state", **field, value="7100 lb", was=shown)
+    do("state", **field, value="7100 lb", was="7300 lb")
+    do("state", **field, value="7100 lb", was=shown)
+    assert bench.state.data["vehicle"]["gvwr"] == "7100 lb"
+    reading = {"arrangement": "bars-on", "what": "platform:front", "unit": "lb"}
+    do("read", **reading, value="3080", was="")
+    with pytest.raises(AskError, match="“3080 lb” here meanwhile"):
+        do("read", **reading, value="3100", was="")
+    do("read", **reading, value="3100", was="3080")
+    assert bench.state.ticket is not None
+    (row,) = bench.state.ticket["passes"]["bars on"]["readings"]
+    assert row["weight"] == "3100 lb"

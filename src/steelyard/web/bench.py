@@ -104,7 +104,8 @@ class Bench:
     """The states of one rig that is worked on, here and wherever else it is looked at.
 
     number: tells it from the others of this server; rig: its rig's number in the book. revision:
-    grows with whatever changes what it shows. Not to be used by two threads without `lock`.
+    grows with whatever changes what it shows; told: who did the last act, and what it did. Not to
+    be used by two threads without `lock`.
     """
 
     def __init__(
@@ -128,6 +129,7 @@ class Bench:
         self.visitor = Visitor()
         self.watchers: set[Callable[[], None]] = set()
         self.guests_save = False
+        self.told = ("", "")
         self._steps = [Step(revision=0, state=state)]
         self._at = 0
         self._saved = state

@@ -94,6 +94,23 @@ class Table:
         return ".".join(self.path)
 
 
+def as_typed(field: Field) -> str:
+    """What the file holds as a person would type it."""
+    said = field.said
+    if said is None:
+        return ""
+    if isinstance(said, bool):
+        return "yes" if said else "no"
+    if field.sort == "size":
+        return " x ".join(str(one) for one in said)
+    if field.sort == "rows":
+        return "\n".join(f"{one.get('pressure')}: {one.get('load')}" for one in said)
+    if isinstance(said, Mapping):
+        spread = said.get("spread")
+        return f"{said.get('value', '')}" + (f" +- {spread}" if spread else "")
+    return "" if field.sort == "names" else str(said)
+
+
 def spoken(path: str) -> str:
     """`vehicle front GAWR`: keys, dots or not between them, as a person says them."""
     words = path.replace(".", " ").replace("_", " ").split()

@@ -9,7 +9,7 @@ from typing import Any, Final, TypeVar
 from anyio import CapacityLimiter, to_thread
 from fastapi import WebSocket, WebSocketDisconnect
 from markupsafe import escape
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from steelyard.web.acts import ACTS
 from steelyard.web.acts.base import Act, Watch
@@ -18,6 +18,7 @@ from steelyard.web.look import Look
 from steelyard.web.page import late, made, part, parts
 from steelyard.web.sections import Section
 from steelyard.web.state import AskError
+from steelyard.words.trade import trade_of
 
 T = TypeVar("T")
 Drawn = tuple[Seen, Look, dict[str, str], list[Section]] | str
@@ -31,7 +32,8 @@ MOST: Final = 400
 
 
 class Sent(BaseModel):
-    """One message of a tab: perhaps an act with its question, and always its look."""
+    """One message of a tab: perhaps an act with its question, and always its look. key: the act's
+    own, by which it is known when it is sent again."""
 
     model_config = ConfigDict(extra="forbid", populate_by_name=True)
 
@@ -39,6 +41,7 @@ class Sent(BaseModel):
     do: str | None = None
     ask: dict[str, Any] = {}
     look: Look
+    key: str = Field(default="", max_length=64)
 
 
 class Making:
@@ -132,7 +135,11 @@ class Line:
         """Take in what the tab says, a few messages ahead of what is done."""
         try:
             while True:
-                await self.heard.put(await self.socket.receive_text())
+                text = await self.socket.receive_text()
+                if text == "?":  # a sign of life, wanted at once
+                    await self._send("!")
+                else:
+                    await self.heard.put(text)
         except (WebSocketDisconnect, RuntimeError):
             pass
         except KeyError:
@@ -147,7 +154,7 @@ class Line:
             self._stale.clear()
             async with self._turn:
                 if self.bench.revision != self._revision:
-                    await self._show({}, await self.desk.quick(self._drawn))
+                    await self._show(*await self.desk.quick(self._news))
 
     async def _answer(self, text: str) -> None:
         try:
@@ -198,7 +205,7 @@ class Line:
         """Do an act; the sentence it ends with, or the fault."""
         try:
             ask = act.ask.model_validate(sent.ask)
-            return {"id": sent.id, "said": act.on(self.bench, ask, watch, self.visitor)}
+            return {"id": sent.id, "said": act.on(self.bench, ask, watch, self.visitor, sent.key)}
         except ValidationError as error:
             one = error.errors()[0]
             where = ".".join(str(part) for part in one["loc"])
@@ -206,6 +213,14 @@ class Line:
         except AskError as error:
             mend = getattr(error, "mend", None)
             return {"id": sent.id, "fault": str(error), **({} if mend is None else {"mend": mend})}
+
+    def _news(self) -> "tuple[dict[str, Any], Drawn]":
+        """What somebody else did, and the bench after it."""
+        drawn = self._drawn()
+        who, said = self.bench.told
+        if who == self.visitor.name:
+            return {}, drawn
+        return {"news": trade_of(self.bench.work.rig).said(f"{_first(who)}: {said}")}, drawn
 
     def _drawn(self) -> "Drawn":
         """The bench as it is now, and the parts of it that are there; or why there are none."""
@@ -249,10 +264,13 @@ class Line:
             changed = self._new({section.name: await self.desk.slow(section, seen, look)})
             await self._send({"parts": changed, "settled": [section.name]})
 
-    async def _send(self, message: dict[str, Any]) -> None:
+    async def _send(self, message: dict[str, Any] | str) -> None:
         """One message at a time."""
         async with self._sending:
-            await self.socket.send_json(message)
+            if isinstance(message, str):
+                await self.socket.send_text(message)
+            else:
+                await self.socket.send_json(message)
 
     def _spawn(self, work: Coroutine[Any, Any, None]) -> "asyncio.Task[None]":
         """A task that ends with the line."""
@@ -293,6 +311,11 @@ class Lines:
             line.end()
             with suppress(RuntimeError, WebSocketDisconnect):
                 await line.socket.close(1012, "Steelyard is ending.")
+
+
+def _first(who: str) -> str:
+    """A visitor's name at the beginning of a sentence."""
+    return who[:1].upper() + who[1:] if who else "Another tab"
 
 
 def _slow(section: Section, seen: Seen, look: Look) -> str:

@@ -25,7 +25,8 @@ class Work:
     """What follows from a state, each part worked out once, when it is first asked for.
 
     parts: pieces of the page made from it, by what they show. aside: where slow work is done.
-    owned: the owner's own typical values.
+    owned: the owner's own typical values. beside: gives the work of another state, shared with
+    whoever looks at that.
     """
 
     def __init__(
@@ -34,12 +35,14 @@ class Work:
         name: str = "rig file",
         aside: "Callable[..., Any] | None" = None,
         owned: Owned | None = None,
+        beside: "Callable[[State, str], Work] | None" = None,
     ) -> None:
         self.state = state
         self.name = name
         self.owned = owned or {}
         self.parts: dict[Hashable, str] = {}
         self._aside = aside
+        self._beside = beside or (lambda state, name: Work(state, name, aside, owned))
 
     def apart(self, work: Callable[P, T], *args: P.args, **kwargs: P.kwargs) -> T:
         """What `work` returns or raises, worked out where it keeps nobody waiting."""
@@ -76,14 +79,8 @@ class Work:
     @cached_property
     def unweighed(self) -> Assessment:
         """The rig as it is now without its readings."""
-        if self.reconciled is None:
-            return self.found
-        try:
-            return assess(self.rig)
-        except (NoBalanceError, ValueError) as error:
-            raise AskError(str(error)) from None
-        except ArithmeticError:
-            raise AskError(NOWHERE) from None
+        bare = State(data=self.state.data)
+        return self.found if self.reconciled is None else self._beside(bare, self.name).found
 
     @cached_property
     def foretold(self) -> Any:
@@ -125,7 +122,7 @@ class Works:
         """The one Work of a state in a file of this name."""
         with self._lock:
             found = self._works.pop((state.name, name), None)
-            found = found or Work(state, name, self._aside, self.owned)
+            found = found or Work(state, name, self._aside, self.owned, self.of)
             self._works[state.name, name] = found
             while len(self._works) > self.MOST:
                 self._works.popitem(last=False)

@@ -65,4 +65,18 @@ class Act:
         if self.long:
             return self.do(bench, ask, watch)
         with bench.turn(visitor, key):
-            return AGAIN if bench.did(key) else self.do(bench, ask)
+            if bench.did(key):
+                return AGAIN
+            words = self.do(bench, ask)
+            if self.changes:
+                bench.told = (visitor.name, words)
+            return words
+
+
+def require_shown(shown: str, now: str, wanted: str) -> None:
+    """Refuse the second of two who write one value, unless both write the same. shown: what stood
+    there when it was asked."""
+    if now not in (shown, wanted):
+        did = f"put “{now}” here" if now else "taken this out"
+        again = f"to put “{wanted}” here, say it again" if wanted else "say it again to take it out"
+        raise AskError(f"Somebody else has {did} meanwhile, and it stays: {again}.")

@@ -17,7 +17,7 @@ from steelyard.files.tickets import ticket_data
 from steelyard.quantity import QuantityError, parse, unit_of
 from steelyard.typical import stage_names
 from steelyard.web import readings
-from steelyard.web.acts.base import Act, Ask
+from steelyard.web.acts.base import Act, Ask, require_shown
 from steelyard.web.bench import Bench
 from steelyard.web.state import AskError, Data, State, rig_of
 from steelyard.weighing import Ticket
@@ -35,6 +35,7 @@ class Read(Ask):
     what: str = Field(description='what was read: "platform:front", "wheel:rear:left", ...')
     value: str = Field(description='the number, with its unit or beside `unit`: "3200 lb"')
     unit: str | None = None
+    was: str | None = Field(default=None, description="the number shown when it was asked, or none")
     stage: str | None = Field(default=None, description="the stage whose load was aboard")
     step: str | None = Field(default=None, description='smallest step of the scale: "20 lb"')
     again: bool = Field(default=False, description="a second reading, not a correction")
@@ -91,6 +92,9 @@ def read(bench: Bench, ask: Read) -> str:
     if form.reading["kind"] in STEPPED and ask.step is not None:
         reading["scale"], ticket["scales"] = _scale(ticket, form.reading["kind"], ask.step)
     old = one["readings"][at] if at is not None else None
+    if ask.was is not None and not ask.again:
+        shown = readings.number(ask.was, ask.unit, form) if ask.was.strip() else ""
+        require_shown(shown, "" if old is None else str(old[form.field]), text)
     if old is not None and old == reading:
         raise AskError(f"{form.title}, {key}: {text} is there already.")
     at = len(one["readings"]) if at is None else at

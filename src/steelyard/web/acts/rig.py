@@ -17,7 +17,7 @@ from steelyard.quantity import KINDS
 from steelyard.walk.usual import laid
 from steelyard.web import edits, form
 from steelyard.web.acts import names
-from steelyard.web.acts.base import Act, Ask
+from steelyard.web.acts.base import Act, Ask, require_shown
 from steelyard.web.acts.document import Nothing, taken
 from steelyard.web.acts.load import told
 from steelyard.web.bench import Bench
@@ -36,6 +36,7 @@ class Stated(Ask):
     kind: str | None = Field(default=None, description=", ".join(KINDS))
     includes: str | None = Field(default=None, description="words with commas between")
     sure: str | None = Field(default=None, description="yes: right, though it is asked about")
+    was: str | None = Field(default=None, description="the value that was shown when it was asked")
 
 
 class Made(Ask):
@@ -102,6 +103,8 @@ def state(bench: Bench, ask: Stated) -> str:
             sentence(Fault(due="a key of the rig file", found=quoted(ask.at), hint=hint))
         )
     value = written(field, ask)
+    if ask.was is not None:
+        require_shown(ask.was, form.as_typed(field), (ask.value or "").strip())
     bench.change(lambda old: old.with_data(placed(old.data, field, value)))
     return f"{form.spoken(field.at)}: {told(before, bench.work.found)}"
 

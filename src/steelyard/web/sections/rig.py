@@ -63,7 +63,7 @@ def filled(
         "id": field.at.replace(" ", "~"),
         "key": field.called,
         "sort": field.sort,
-        "text": as_typed(field),
+        "text": form.as_typed(field),
         "ticked": list(field.said or ()) if field.sort == "names" else [],
         "nobody": field.said == [],
         "basis": table.get("basis") or basis or "stated",
@@ -88,23 +88,6 @@ def _example(field: form.Field, system: System) -> str:
     return "4.5 bar" if unit == "bar" else us if us.endswith(f" {unit}") else metric
 
 
-def as_typed(field: form.Field) -> str:
-    """What the file holds as a person would type it."""
-    said = field.said
-    if said is None:
-        return ""
-    if isinstance(said, bool):
-        return "yes" if said else "no"
-    if field.sort == "size":
-        return " x ".join(str(one) for one in said)
-    if field.sort == "rows":
-        return "\n".join(f"{one.get('pressure')}: {one.get('load')}" for one in said)
-    if isinstance(said, Mapping):
-        spread = said.get("spread")
-        return f"{said.get('value', '')}" + (f" +- {spread}" if spread else "")
-    return "" if field.sort == "names" else str(said)
-
-
 def _found(work: Work, word: str, system: System) -> dict[str, Any]:
     """Fields with all the words in their path, their help or their value."""
     parts = word.lower().split()
@@ -117,7 +100,7 @@ def _found(work: Work, word: str, system: System) -> dict[str, Any]:
 
 def _text(field: form.Field) -> str:
     words = (field.at, field.at.replace("_", " ").replace(".", " "), field.means, field.where)
-    text = " ".join((*words, as_typed(field)))
+    text = " ".join((*words, form.as_typed(field)))
     return f"{text} {synonyms(text)}".lower()
 
 

@@ -2,6 +2,7 @@
 import { Live } from "./live.js";
 import { show, working } from "./parts.js";
 import { beginDrag } from "./drag.js";
+import { retype, settle, twin, wasIn } from "./typed.js";
 
 const narrow = matchMedia("(max-width: 40rem)");
 export const look = {
@@ -41,7 +42,10 @@ function busy(words) {
 
 export const live = new Live(look, {
   parts(parts, message) {
-    if (sending && message.said !== undefined && !sending.dataset.stay) sending.reset();
+    if (sending && message.said !== undefined) {
+      settle(sending, { taken: true });
+      if (!sending.dataset.stay) sending.reset();
+    }
     show(parts);
     holding();
   },
@@ -50,8 +54,8 @@ export const live = new Live(look, {
   working,
   progress: busy,
   over() { busy(null); },
-  lost() { stand(null); clearTimeout(saidTimer); document.getElementById("said").textContent = "The line to Steelyard is lost; trying again…"; },
-  found() { say(""); },
+  lost() { say(""); },
+  found() {},
 });
 
 function changeLook(change) {
@@ -154,6 +158,8 @@ function asked(form) {
     if (text === "" && !form.dataset.keep?.split(" ").includes(key)) continue;
     ask[key] = key in ask ? `${ask[key]}, ${text}` : text;
   }
+  const was = form.matches("[data-do=state], [data-do=read]") ? wasIn(form) : undefined;
+  if (was !== undefined && ask.again === undefined) ask.was = was;
   return ask;
 }
 
@@ -203,7 +209,8 @@ document.addEventListener("submit", async (event) => {
   sending = form;
   const answer = await act(form.dataset.do, asked(form));
   if (sending === form) sending = null;
-  const beside = form.querySelector("[data-fault]");
+  if (answer?.fault !== "lost") settle(form, { taken: !answer?.fault });
+  const beside = twin(form).querySelector("[data-fault]");
   if (beside && answer?.fault !== "lost") {
     beside.textContent = answer?.fault ?? "";
     complain("");
@@ -261,4 +268,5 @@ for (const name of look.open) {
   const section = document.getElementById(`section-${name}`);
   if (section) section.hidden = false;
 }
+retype(document);
 live.open();

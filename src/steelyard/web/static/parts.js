@@ -1,4 +1,6 @@
 // Put parts of the page in place, keeping the focus, the caret and half-typed text where they were.
+import { retype } from "./typed.js";
+
 const KEYS = ["data-item", "data-person", "data-place", "data-stage", "data-open", "data-fold", "data-do", "data-ask",
   "data-choice", "data-value", "data-key", "name", "value"];
 const STOPS = "a[href], button, select, input:not([type=hidden]), textarea, summary, [tabindex='0']";
@@ -35,20 +37,6 @@ function refocus(part, names, at) {
   return focused(head) ? head : null;
 }
 
-function typed(part) {
-  const fields = part.querySelectorAll("input:not([type=hidden]), textarea");
-  return [...fields].filter((one) => one.value !== one.defaultValue && one.form?.dataset.do)
-    .map((one) => [one.form.dataset.do, one.form.dataset.key ?? "", one.name, one.value]);
-}
-
-function retype(part, kept) {
-  for (const [form, key, name, value] of kept) {
-    for (const one of part.querySelectorAll(`form[data-do="${CSS.escape(form)}"] [name="${CSS.escape(name)}"]`)) {
-      if ((one.form.dataset.key ?? "") === key) one.value = value;
-    }
-  }
-}
-
 function seen(element) {
   const { top, bottom } = element.getBoundingClientRect();
   return bottom > 0 && top < innerHeight;
@@ -60,10 +48,9 @@ function put(part, html) {
   const at = active ? stops(part).indexOf(active) : 0;
   const inView = active && active.matches(":focus-visible") && seen(active);
   const caret = active && "selectionStart" in active ? active.selectionStart : null;
-  const kept = typed(part);
   const unfolded = [...part.querySelectorAll("details[open][id]")].map((one) => one.id);
   part.innerHTML = html;
-  retype(part, kept);
+  retype(part);
   for (const id of unfolded) document.getElementById(id)?.setAttribute("open", "");
   if (!active) return;
   const again = refocus(part, names, Math.max(at, 0));
