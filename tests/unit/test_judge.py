@@ -22,7 +22,7 @@ def drawn(mean: float, sd: float) -> Array:
 
 def against(mean: float, sd: float, high: float | None, low: float | None = None) -> Standing:
     """A load N(mean, sd) judged against a rating, or a band."""
-    whole = at_most("x", "x", drawn(mean, sd), high, due="a label")
+    whole = at_most("gross weight", "x", "x", drawn(mean, sd), high, due="a label")
     check = Check(
         **{
             **{name: getattr(whole, name) for name in whole.__slots__},
@@ -72,7 +72,7 @@ def test_room_and_chance_never_disagree(shape: float, rating: float, tips: int, 
     draws = np.exp(shape * np.random.default_rng(seed).normal(size=501))
     draws[:tips] = np.nan
     value = np.concatenate([[1.0], draws])[None]
-    found = judge(at_most("x", "x", value, rating, due=""), 0, 1, 501)
+    found = judge(at_most("gross weight", "x", "x", value, rating, due=""), 0, 1, 501)
     assert (found.margin < 0) == (found.chance > 0.5)
 
 
@@ -82,10 +82,11 @@ def test_any_limit_failing() -> None:
     rows = np.zeros((3, 1001))
     rows[0, 1:101] = rows[1, 1:101] = rows[2, 101:201] = 2.0
     same, other, third = (
-        at_most(n, n, row[None], 1.0, due="") for n, row in zip("abc", rows, strict=True)
+        at_most("gross weight", n, n, row[None], 1.0, due="")
+        for n, row in zip("abc", rows, strict=True)
     )
-    advice = at_most("d", "d", np.full((1, 1001), 2.0), 1.0, due="", advice=True)
-    unknown = at_most("e", "e", rows[:1], None, due="")
+    advice = at_most("gross weight", "d", "d", np.full((1, 1001), 2.0), 1.0, due="", advice=True)
+    unknown = at_most("gross weight", "e", "e", rows[:1], None, due="")
     moments = Moments(1000)
     assert judgements([same, other, advice, unknown], 1, moments)[0].chance == pytest.approx(0.1)
     assert judgements([same, third], 1, moments)[0].chance == pytest.approx(0.2)
@@ -147,7 +148,7 @@ def test_no_balance_counts_as_over() -> None:
     """Draws that found no balance are not within: 10 % of NaN is a chance of 10 % at least."""
     value = drawn(900.0, 1.0)
     value[0, -POINTS // 10 :] = np.nan
-    found = judge(at_most("x", "x", value, 1000.0, due="a label"), 0, 1, POINTS)
+    found = judge(at_most("gross weight", "x", "x", value, 1000.0, due="a label"), 0, 1, POINTS)
     assert found.chance == pytest.approx(0.1)
     assert found.verdict == "tight"
 
@@ -155,5 +156,5 @@ def test_no_balance_counts_as_over() -> None:
 def test_each_stage_is_judged_by_its_own_row() -> None:
     """Stages are rows: a rating that holds for all, a load that grows."""
     value = np.concatenate([drawn(900.0, 5.0), drawn(1100.0, 5.0)])
-    check = at_most("x", "x", value, 1000.0, due="a label")
+    check = at_most("gross weight", "x", "x", value, 1000.0, due="a label")
     assert [judge(check, s, 2, POINTS).verdict for s in (0, 1)] == ["within", "exceeded"]

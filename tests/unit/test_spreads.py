@@ -50,10 +50,10 @@ def test_together_as_one_by_one() -> None:
     """A check judged with others at all stages has the counts of its own draws at its own stage."""
     x = rows(1000, 2)
     todo: list[Check] = [
-        at_most("a", "a", x, 6.0, due=""),
-        at_most("b", "b", x[0], 4.0, due=""),
-        at_most("c", "c", x, np.array([[3.0], [5.0], [90.0]]), due=""),
-        at_most("d", "d", np.array([2.0]), 3.0, due=""),
+        at_most("gross weight", "a", "a", x, 6.0, due=""),
+        at_most("gross weight", "b", "b", x[0], 4.0, due=""),
+        at_most("gross weight", "c", "c", x, np.array([[3.0], [5.0], [90.0]]), due=""),
+        at_most("gross weight", "d", "d", np.array([2.0]), 3.0, due=""),
     ]
     found = [one.standings for one in judgements(todo, 3, Moments(1000))]
     for stage in range(3):

@@ -243,8 +243,8 @@ def _band_conflicts(results: tuple[StageResult, ...]) -> list[str]:
     """Where the tongue band and a rated tongue weight cannot both hold, the rating wins."""
     worst: Mapping[str, str] = {}
     for stage in results:
-        bands = [s for s in (*stage.limits, *stage.notes) if s.name == "tongue-band"]
-        caps = [s for s in stage.limits if s.name.endswith((".tongue", ".s")) and s.rating > 0]
+        bands = [s for s in (*stage.limits, *stage.notes) if s.kind == "band"]
+        caps = [s for s in stage.limits if s.kind == "part's tongue" and s.rating > 0]
         for cap in caps:
             if (
                 bands

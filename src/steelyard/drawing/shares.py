@@ -10,7 +10,7 @@ def wanted(found: Assessment) -> tuple[float, float] | None:
     """Edges of the wanted tongue share, %; None where no rule gives them."""
     for stage in found.stages:
         for limit in (*stage.limits, *stage.notes):
-            if limit.name == "tongue-band" and limit.band is not None:
+            if limit.kind == "band" and limit.band is not None:
                 return 100 * limit.band[0], 100 * limit.band[1]
     return None
 

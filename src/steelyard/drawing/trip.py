@@ -182,12 +182,13 @@ def _load(stage: StageResult, quantity: str) -> Spread:
 
 
 def _rating(found: Assessment, quantity: str) -> float | None:
-    ends = {"ball": (".tongue", ".s"), "vehicle": ("vehicle.gvwr",), "trailer": ("trailer.gvwr",)}
-    ending = ends.get(quantity) or (f"{axle_path(quantity)}.gawr",)
+    ends = {"vehicle": "vehicle.gvwr", "trailer": "trailer.gvwr"}
+    name = ends.get(quantity, f"{axle_path(quantity)}.gawr")
     ratings = [
         limit.rating
         for limit in found.stages[0].limits
-        if limit.name.endswith(ending) and limit.rating == limit.rating
+        if (limit.kind == "part's tongue" if quantity == "ball" else limit.name == name)
+        and limit.rating == limit.rating
     ]
     return min(ratings, default=None)
 

@@ -189,7 +189,7 @@ def _bars(
     set_at: int,
     share: float | None,
 ) -> Bars:
-    own = next((check for check in todo if check.name == "hitch.bars.rating"), None)
+    own = next((check for check in todo if check.kind == "bars"), None)
     standing = None if own is None else _worst(own, tried)[1]
     fitted = rig.hitch.bars is not None
     return bars(tried, said, own, standing, set_at, fitted=fitted, share=share)
@@ -197,7 +197,7 @@ def _bars(
 
 def _chain(tried: Tried) -> list[Check]:
     """The limits of the coupling chain and the jack, and no others."""
-    return [check for check in checks(tried.scene) if check.chain or check.name == "hitch.jack"]
+    return [check for check in checks(tried.scene) if check.chain or check.kind == "jack"]
 
 
 def _every(check: Check, tried: Tried) -> list[Standing]:

@@ -137,6 +137,7 @@ def _load(rig: Rig, force: Array, draws: int) -> Standing:
     """What lifting the vehicle's rear asks of the jack, against its rating."""
     rating = rig.hitch.jack.rating if rig.hitch.jack else None
     check: Check = at_most(
+        "jack",
         "hitch.jack.lift",
         "tongue jack, lifting for the bars",
         force,

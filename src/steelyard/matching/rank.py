@@ -206,7 +206,9 @@ def standing_of(block: Block, limit: int, stage: int, number: int) -> Standing:
     """One limit of one pair at one stage, in the form in which every door says it."""
     check, at = block.limits[limit], (limit, stage, number)
     return Standing(
+        kind=check.kind,
         name=check.name,
+        at=check.at,
         title=check.title,
         verdict=VERDICTS[int(block.verdict[at])],
         value=float(block.value[at]),

@@ -8,6 +8,32 @@ import numpy as np
 from steelyard.estimate import Array
 from steelyard.ratings.rulebook import Rule
 
+Kind = Literal[
+    "band",
+    "payload",
+    "gross weight",
+    "axle",
+    "front lift",
+    "combined weight",
+    "towing",
+    "distribution",
+    "ratio",
+    "place",
+    "tyre load",
+    "tyre speed",
+    "tyre pressure",
+    "tyre rating",
+    "wheel",
+    "part's trailer",
+    "part's tongue",
+    "part's force",
+    "part's size",
+    "bars",
+    "chains",
+    "jack",
+    "rule",
+]
+"""What a limit binds; its path names the thing it is of."""
 Measure = Literal["weight", "force", "share", "ratio", "length", "speed", "pressure", "fitted"]
 LABEL = "the rating stated in the rig file"
 
@@ -16,12 +42,15 @@ LABEL = "the rating stated in the rig file"
 class Check:
     """One load and what it must stay within, SI, arrays broadcasting to (S, n).
 
-    `high` (and `low`) are None where no rating is known. `measure` says what the numbers are:
-    weights in N, forces in N, shares and ratios as such; `fitted` is 0 or 1 for equipment that is
-    due. `rule` is the rule behind it, if it rests on one; `due` tells the reader what to look up.
+    `at` is the key of the rig file that states the rating. `high` (and `low`) are None where no
+    rating is known. `measure` says what the numbers are: weights in N, forces in N, shares and
+    ratios as such; `fitted` is 0 or 1 for equipment that is due. `rule` is the rule behind it, if
+    it rests on one; `due` tells the reader what to look up.
     """
 
+    kind: Kind
     name: str
+    at: str
     title: str
     value: Array
     high: Array | None
@@ -35,22 +64,27 @@ class Check:
 
 
 def at_most(
+    kind: Kind,
     name: str,
     title: str,
     value: Array,
     rating: Array | float | None,
     *,
     due: str,
+    at: str = "",
     measure: Measure = "weight",
     source: str = LABEL,
     rule: Rule | None = None,
     chain: bool = False,
     advice: bool = False,
 ) -> Check:
-    """A check that `value` is at most `rating`; a rating of None is unknown."""
+    """A check that `value` is at most `rating`; a rating of None is unknown; `at` is
+    its own name where unsaid."""
     high = None if rating is None else np.asarray(rating, dtype=float)
     return Check(
+        kind=kind,
         name=name,
+        at=at or name,
         title=title,
         value=np.asarray(value),
         high=high,

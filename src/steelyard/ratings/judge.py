@@ -227,7 +227,9 @@ def _standing(
     found = VERDICTS[code]
     from_memory = check.rule is not None and not check.rule.is_read
     return Standing(
+        kind=check.kind,
         name=check.name,
+        at=check.at,
         title=check.title,
         verdict=found,
         value=value,

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from steelyard.ratings.check import Measure
+from steelyard.ratings.check import Kind, Measure
 
 LIKELY: Final = 0.50
 """Chance of not holding from which it is likely over: do not tow until weighed."""
@@ -20,7 +20,9 @@ class Standing:
     rule from memory that holds: it never decides; `band` has both edges where the limit is one.
     """
 
+    kind: Kind
     name: str
+    at: str
     title: str
     verdict: Verdict
     value: float

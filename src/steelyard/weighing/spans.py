@@ -52,19 +52,19 @@ def _bound(line: Line, found: Reconciled, after: Assessment) -> Iterator[Standin
     one = found.weighed.ticket.passes[line.pass_name]
     stage = next((s for s in after.stages if s.key == one.stage), after.stages[0])
     for standing in stage.limits:
-        if standing.verdict != "unknown" and _weighs(line, one, found.weighed.rig, standing.name):
+        if standing.verdict != "unknown" and _weighs(line, one, found.weighed.rig, standing):
             yield standing
 
 
-def _weighs(line: Line, one: Pass, rig: Rig, limit: str) -> bool:
+def _weighs(line: Line, one: Pass, rig: Rig, limit: Standing) -> bool:
     """Whether a reading is of what a limit binds: axles coupled as driven, the tongue bars off."""
     as_driven = (one.bars == "on") == (rig.hitch.bars is not None)
     if isinstance(line.reading, Platform):
         wanted = _BY_AXLES.get(frozenset(line.reading.axles))
-        return one.arrangement == "coupled" and as_driven and limit == wanted
+        return one.arrangement == "coupled" and as_driven and limit.name == wanted
     if isinstance(line.reading, UnderTongue) and line.reading.station.value > 0:
         return False
     tongue = line.reading.kind == "tongue-scale" or (
         line.reading.kind == "hitch-scale" and one.bars != "on"
     )
-    return tongue and limit.startswith("hitch.") and limit.endswith((".tongue", ".s"))
+    return tongue and limit.kind == "part's tongue"

@@ -10,7 +10,7 @@ from steelyard.fault import dotted
 from steelyard.quantity import System
 from steelyard.ratings import Standing, severity
 from steelyard.words.assessed import measured, settling, unsure
-from steelyard.words.unstated import instead, plainly, rating_at
+from steelyard.words.unstated import instead, plainly
 
 Kind = Literal["move", "set", "weigh", "list", "look", "state", "card"]
 """Move or leave weight; set a part or pressure; take a reading; list what rides; read a rating off
@@ -134,5 +134,5 @@ def look_up(one: Standing, system: System) -> Step:
     """Where to read a rating that is missing."""
     known = not isnan(one.value)
     lead = f"{one.title}, {measured(one.value, one, system)}" if known else one.title
-    at = rating_at(one.name, one.title)
+    at = one.at
     return Step(kind="look", words=f"Look at {one.due}.", about=at, lead=lead)

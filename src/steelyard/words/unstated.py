@@ -47,24 +47,3 @@ def instead(name: str) -> str:
     """What to say or measure where a parameter is no key of the rig file."""
     known = kind_of(name)
     return (known.instead if known else "") or _ALSO
-
-
-_RATINGS: Final = {
-    ".tongue": (".rating_tongue", ".distributing_tongue"),
-    ".trailer": (".rating_trailer", ".distributing_trailer"),
-    ".tyres": (".tyres.max_load",),
-    ".chains": (".chains.rating_each",),
-    ".s": (".s_value",),
-    ".d": (".d_value",),
-}
-
-
-def rating_at(limit: str, title: str) -> str:
-    """The dotted path of the rating that a limit is held to, as far as one key states it."""
-    path = limit
-    for axle in ("first", "second", "third"):
-        path = path.replace(f"trailer.axles.{axle}.", "trailer.axles.")
-    for end, keys in _RATINGS.items():
-        if path.endswith(end):
-            return path.removesuffix(end) + keys[-1 if "distributing" in title else 0]
-    return path

@@ -14,7 +14,9 @@ def tongue_band(case: Scene) -> Iterator[Check]:
     """Tongue share, bars off, inside the band; a band reports under as well as over."""
     rule = load_rulebook(case.region).band(band_name(case))
     yield Check(
+        kind="band",
         name="tongue-band",
+        at="tongue-band",
         title="tongue share",
         value=case.loads.share,
         low=np.asarray(rule.value["low"]),

@@ -57,20 +57,25 @@ def _part(case: Scene, name: str, part: HitchPart) -> Iterator[Check]:
     rated = part.d_value is not None or part.s_value is not None
     if pair[0] is not None or not rated:
         yield at_most(
+            "part's trailer",
             f"hitch.{name}.trailer",
             f"{words}{way}: trailer",
             case.loads.trailer,
             newtons(pair[0]),
             due=due,
+            at=f"hitch.{name}.{'distributing' if with_bars else 'rating'}_trailer",
             chain=True,
         )
+    tongue = "distributing_tongue" if with_bars else "rating_tongue"
     for key, what, rating in _tongue_ratings(case, name, pair[1], part):
         yield at_most(
+            "part's tongue",
             f"hitch.{name}.{key}",
             f"{words}{way if key == 'tongue' else ''}: {what}",
             case.loads.tongue,
             newtons(rating),
             due=due,
+            at=f"hitch.{name}.{'s_value' if key == 's' else tongue}",
             chain=True,
             advice=rating is None and not _plate_carries(case, name),
         )
@@ -126,11 +131,13 @@ def _d_value(case: Scene, name: str, words: str, stated: Value | None, due: str)
     if is_pin(case.rig):
         needed = coupling.fifth_wheel_d_value(vehicle, trailer, case.loads.tongue / GRAVITY)
     return at_most(
+        "part's force",
         f"hitch.{name}.d",
         f"{words}: D-value",
         np.atleast_1d(needed),
         stated.value if known and stated is not None else None,
         due=due if known or stated is None else "the permitted masses of vehicle and trailer",
+        at=f"hitch.{name}.d_value",
         measure="force",
         source="UN R55 par. 2.11; the plate's D stated in the rig file",
         chain=True,
@@ -149,6 +156,7 @@ def bars(case: Scene) -> Iterator[Check]:
     ]
     cargo = summed(behind) * GRAVITY
     yield at_most(
+        "bars",
         "hitch.bars.rating",
         "spring bars",
         case.loads.tongue + cargo,
@@ -169,11 +177,13 @@ def chains(case: Scene) -> Iterator[Check]:
     asked = np.where(np.isnan(asked), weight * GRAVITY, asked)  # above class 4: 49 CFR 393.70
     rating = newtons(fitted.rating_each) if fitted else None
     yield at_most(
+        "chains",
         "hitch.chains",
         "each safety chain",
         np.atleast_1d(asked),
         rating,
         due="the tag on the safety chains",
+        at="hitch.chains.rating_each",
         source="SAE J684 chain strength for the trailer's weight; above it 49 CFR 393.70(d)",
         chain=True,
     )
@@ -191,6 +201,7 @@ def ball_size(case: Scene) -> Iterator[Check]:
     if np.all(np.isnan(least)):
         return
     yield at_most(
+        "part's size",
         "hitch.ball.size",
         "ball diameter due",
         np.atleast_1d(least),
@@ -210,9 +221,11 @@ def jack(case: Scene) -> Iterator[Check]:
     station = fitted.station.value if fitted.station else 0.45
     axle = group_station(case.rig, case.values)
     yield at_most(
+        "jack",
         "hitch.jack",
         "tongue jack",
         case.loads.tongue * axle / (axle - station),
         newtons(fitted.rating),
         due="the label on the jack",
+        at="hitch.jack.rating",
     )

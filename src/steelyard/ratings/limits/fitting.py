@@ -16,7 +16,9 @@ def sizes(case: Scene) -> Iterator[Check]:
         if unsaid and not pair.asked:
             continue
         yield Check(
+            kind="part's size",
             name=f"hitch.fit.{pair.name}",
+            at=f"hitch.fit.{pair.name}",
             title=pair.title,
             value=np.atleast_1d(np.nan if unsaid else pair.first - pair.second),
             high=None if unsaid else np.asarray(pair.high),

@@ -28,6 +28,7 @@ def unrated_towing(case: Scene) -> Iterator[Check]:
     braked = case.rig.trailer.brakes
     factor = rule.value["factor"] if braked else 1.0
     yield at_most(
+        "rule",
         "rules.tow-ratio-unrated",
         "trailer to unladen vehicle",
         case.loads.trailer / _unladen(case),
@@ -44,6 +45,7 @@ def caravan_ratio(case: Scene) -> Iterator[Check]:
     if rule is None or case.rig.trailer.style != "centre-axle-caravan":
         return
     yield at_most(
+        "rule",
         "rules.uk-mass-ratio",
         "caravan to kerb weight, advice",
         case.loads.trailer / _unladen(case),
@@ -63,6 +65,7 @@ def chain_count(case: Scene) -> Iterator[Check]:
         return
     due = np.where(permitted.value > two.value["least_mass"], 2.0, 1.0)
     yield at_most(
+        "rule",
         "rules.chains",
         "safety chains due",
         np.atleast_1d(due),

@@ -12,6 +12,7 @@ from steelyard.typical import ORDINALS
 def gross(case: Scene) -> Iterator[Check]:
     """Whole trailer, tongue included."""
     yield at_most(
+        "gross weight",
         "trailer.gvwr",
         "trailer GVWR",
         case.loads.trailer,
@@ -24,6 +25,7 @@ def group(case: Scene) -> Iterator[Check]:
     """What is on the axles together, where the trailer has a rating for it (GTM)."""
     if case.rig.trailer.gtm is not None:
         yield at_most(
+            "gross weight",
             "trailer.gtm",
             "trailer axles together",
             sum(case.loads.trailer_axles),  # type: ignore[arg-type]
@@ -37,10 +39,12 @@ def axles(case: Scene) -> Iterator[Check]:
     group_of = case.rig.trailer.axles
     for number, load in enumerate(case.loads.trailer_axles):
         yield at_most(
+            "axle",
             f"trailer.axles.{ORDINALS[number]}.gawr",
             f"trailer axle {number + 1}",
             load,
             newtons(_rating(group_of, number)),
+            at="trailer.axles.gawr",
             due="GAWR on the trailer's certification label",
         )
 

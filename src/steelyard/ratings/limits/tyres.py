@@ -23,6 +23,7 @@ from steelyard.typical import ORDINALS, vehicle_class
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Axle:
     path: str
+    at: str
     title: str
     tyres: Tyres
     count: int
@@ -40,6 +41,7 @@ def _axles(case: Scene) -> Iterator[_Axle]:
         usual = 4 if duals and end == "rear" else 2
         yield _Axle(
             path=f"vehicle.{end}",
+            at=f"vehicle.{end}.tyres",
             title=f"{end} tyre",
             tyres=axle.tyres,
             count=axle.tyres.count or usual,
@@ -55,6 +57,7 @@ def _axles(case: Scene) -> Iterator[_Axle]:
         gawr = own.gawr if own is not None and own.gawr is not None else group.gawr
         yield _Axle(
             path=f"trailer.axles.{ORDINALS[number]}",
+            at="trailer.axles.tyres",
             title=f"trailer axle {number + 1} tyre",
             tyres=tyres,
             count=tyres.count or 2,
@@ -75,11 +78,13 @@ def tyre_loads(case: Scene) -> Iterator[Check]:
     for axle in _axles(case):
         rating, due = _capacity(case, axle)
         yield at_most(
+            "tyre load",
             f"{axle.path}.tyres",
             axle.title,
             _heavier_side(case, axle) / (axle.count / 2),
             None if rating is None else rating * GRAVITY,
             due=due,
+            at=f"{axle.at}.max_load",
             source="sidewall or load index by the load-inflation relation",
         )
 
@@ -129,11 +134,13 @@ def speeds(case: Scene) -> Iterator[Check]:
         if top is None:
             continue
         yield at_most(
+            "tyre speed",
             f"{axle.path}.tyres.speed",
             f"{axle.title} speed",
             np.atleast_1d(fast.value),
             top,
             due="the speed letter on the sidewall",
+            at=f"{axle.at}.speed",
             measure="speed",
             source="speed symbol; Tire and Rim Association rule for ST tyres without one, and for"
             " trailer tyres of a kind unsaid",
@@ -146,11 +153,13 @@ def pressures(case: Scene) -> Iterator[Check]:
         tyres = axle.tyres
         if tyres.pressure is not None and tyres.max_pressure is not None:
             yield at_most(
+                "tyre pressure",
                 f"{axle.path}.tyres.pressure",
                 f"{axle.title} pressure",
                 np.atleast_1d(tyres.pressure.value),
                 tyres.max_pressure.value * (1 + 1e-9),
                 due="the tyre's sidewall",
+                at=f"{axle.at}.pressure",
                 measure="pressure",
                 source="maximum pressure on the sidewall",
             )
@@ -161,11 +170,13 @@ def wheels(case: Scene) -> Iterator[Check]:
     for axle in _axles(case):
         if axle.tyres.wheel_rating is not None:
             yield at_most(
+                "wheel",
                 f"{axle.path}.wheel",
                 axle.title.replace("tyre", "wheel"),
                 _heavier_side(case, axle) / (axle.count / 2),
                 axle.tyres.wheel_rating.value * GRAVITY,
                 due="the number stamped on the wheel",
+                at=f"{axle.at}.wheel_rating",
             )
 
 
@@ -179,6 +190,7 @@ def tyres_for_axle(case: Scene) -> Iterator[Check]:
         if axle.tyres.kind == "p-metric" and axle.derated:
             each = float(tables.p_metric_on_trailer(rated))
         yield at_most(
+            "tyre rating",
             f"{axle.path}.tyres.fit",
             f"GAWR within {axle.title}s",
             np.atleast_1d(axle.gawr.value * GRAVITY),

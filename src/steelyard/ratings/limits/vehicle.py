@@ -21,6 +21,7 @@ def payload(case: Scene) -> Iterator[Check]:
         return  # no such placard there: the permitted masses bind
     carried = case.by_kind("vehicle", "person", "item", "accessory", "hitch", "tank") * GRAVITY
     yield at_most(
+        "payload",
         "vehicle.payload",
         "placard payload",
         carried + case.loads.tongue,
@@ -32,6 +33,7 @@ def payload(case: Scene) -> Iterator[Check]:
 def gross(case: Scene) -> Iterator[Check]:
     """Vehicle gross weight: both axles as driven."""
     yield at_most(
+        "gross weight",
         "vehicle.gvwr",
         "vehicle GVWR",
         case.loads.front + case.loads.rear,
@@ -45,6 +47,7 @@ def axles(case: Scene) -> Iterator[Check]:
     pairs = (("front", case.loads.front), ("rear", case.loads.rear))
     for end, load in pairs:
         yield at_most(
+            "axle",
             f"vehicle.{end}.gawr",
             f"{end} axle",
             load,
@@ -61,6 +64,7 @@ def front_lift(case: Scene) -> Iterator[Check]:
     v = case.values
     own = v["vehicle.weight"] * (1.0 - v["vehicle.cg"] / v["vehicle.wheelbase"]) * GRAVITY
     yield at_most(
+        "front lift",
         "vehicle.front.lift",
         "front wheels lift with bars off",
         own - case.loads.front_off,
@@ -73,6 +77,7 @@ def front_lift(case: Scene) -> Iterator[Check]:
 def combined(case: Scene) -> Iterator[Check]:
     """Vehicle as loaded and the whole trailer; the tongue counts once."""
     yield at_most(
+        "combined weight",
         "vehicle.gcwr",
         "GCWR",
         case.loads.vehicle + case.loads.trailer,
@@ -92,7 +97,12 @@ def towing(case: Scene) -> Iterator[Check]:
     manual = "the towing pages of the owner's manual"
     if braked is not False:
         yield at_most(
-            "vehicle.tow_rating", "tow rating", trailer, newtons(vehicle.tow_rating), due=manual
+            "towing",
+            "vehicle.tow_rating",
+            "tow rating",
+            trailer,
+            newtons(vehicle.tow_rating),
+            due=manual,
         )
     free, most = newtons(vehicle.tow_rating_unbraked), newtons(case.rig.trailer.gvwr)
     if braked is None:
@@ -100,7 +110,12 @@ def towing(case: Scene) -> Iterator[Check]:
         manual = f"whether the trailer has brakes (trailer.brakes); if not, {manual}"
     if braked is not True:
         yield at_most(
-            "vehicle.tow_rating_unbraked", "tow rating, unbraked", trailer, free, due=manual
+            "towing",
+            "vehicle.tow_rating_unbraked",
+            "tow rating, unbraked",
+            trailer,
+            free,
+            due=manual,
         )
 
 
@@ -110,6 +125,7 @@ def distribution(case: Scene) -> Iterator[Check]:
     trailer = case.loads.trailer
     if vehicle.distribution == "required" and not fitted:
         yield at_most(
+            "distribution",
             "vehicle.distribution",
             "trailer weight without weight distribution",
             trailer,
@@ -118,6 +134,7 @@ def distribution(case: Scene) -> Iterator[Check]:
         )
     if vehicle.distribution == "forbidden" and fitted:
         yield at_most(
+            "distribution",
             "vehicle.distribution",
             "bars the maker forbids",
             np.ones(1),
@@ -131,6 +148,7 @@ def ratio(case: Scene) -> Iterator[Check]:
     """Laden trailer to laden vehicle, where the file asks for a ratio."""
     if case.rig.vehicle.max_trailer_ratio is not None:
         yield at_most(
+            "ratio",
             "vehicle.max_trailer_ratio",
             "trailer to vehicle weight",
             case.loads.trailer / case.loads.vehicle,
@@ -148,6 +166,7 @@ def places(case: Scene) -> Iterator[Check]:
             held = [row.kg for row in rows if row.kind == "item" and row.place == name]
             total = summed(held)
             yield at_most(
+                "place",
                 f"places.{name}.capacity",
                 f"place: {name}",
                 total * GRAVITY,

@@ -10,7 +10,7 @@ from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words import MARKS, chance, measured, room
-from steelyard.words.unstated import plainly, rating_at
+from steelyard.words.unstated import plainly
 
 KEY: Final = re.compile(r" \(((?:[a-z_]+\.)+[a-z_]+)\)")
 """A key of the rig file in brackets, which says where to state what is missing."""
@@ -43,7 +43,7 @@ def _missing(one: Standing) -> dict[str, str]:
     key = KEY.search(one.due)
     return {
         "room": f"no rating known: {KEY.sub('', one.due)}",
-        "at": key[1] if key else rating_at(one.name, one.title),
+        "at": key[1] if key else one.at,
     }
 
 

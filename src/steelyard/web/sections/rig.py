@@ -14,7 +14,7 @@ from steelyard.web.sections.base import Section
 from steelyard.web.work import Work
 from steelyard.words import natural
 from steelyard.words.trade import synonyms
-from steelyard.words.unstated import rating_at, stated_at
+from steelyard.words.unstated import stated_at
 
 GROUPS: Final = {
     "first": "What counts most",
@@ -109,9 +109,9 @@ def _counting(work: Work, system: System) -> dict[str, Any]:
     known = {one.at: one for one in form.fields(work.state.data)}
     stage = work.found.worst_stage
     ratings = [one for one in stage.limits if one.verdict == "unknown"]
-    unknown = [known.get(rating_at(one.name, one.title)) for one in ratings]
+    unknown = [known.get(one.at) for one in ratings]
     one = stage.deciding
-    decides = known.get(rating_at(one.name, one.title)) if one else None
+    decides = known.get(one.at) if one else None
     moving = [known.get(stated_at(one.name, work.rig)) for one in work.found.assumed]
     return {
         "decides": _filled(work, [decides] if decides else [], system),
