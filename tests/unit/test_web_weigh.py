@@ -17,7 +17,7 @@ from steelyard.web.bench import Bench
 from steelyard.web.benches import Benches
 from steelyard.web.look import Look
 from steelyard.web.page import part
-from steelyard.web.sections import SECTIONS
+from steelyard.web.sections import SECTIONS, TOP
 from steelyard.web.state import AskError
 
 DEMO = Path(demo.__file__).parent
@@ -267,3 +267,28 @@ def test_a_move_leaves_the_readings_reconciled(bench: Bench) -> None:
     act(bench, "move", item="chairs", to=next(p for p in bench.work.rig.places if p != "bed"))
     assert bench.work.rig != before.weighed.rig
     assert bench.work.reconciled is before
+
+
+def test_the_page_asks_what_weigh_asks(bench: Bench) -> None:
+    """A ticket of another rig and of a day to come is asked about in front and beside the
+    readings, until one says that it is right; front and rear in each other's place are named."""
+    text = """ticket = 1
+rig = "Another rig"
+date = "2999-01-01"
+[passes."bars on"]
+bars = "on"
+stage = "leaving-home"
+readings = [
+  { kind = "platform", axles = ["front"], weight = "3540 lb" },
+  { kind = "platform", axles = ["rear"], weight = "3200 lb" },
+]
+"""
+    act(bench, "ticket", text=text)
+    front = next(one for one in TOP if one.name == "sentence")
+    for page in (shown(bench), part(front, bench.seen(), Look())):
+        assert "Another rig" in page
+        assert "2999-01-01" in page
+    assert "swapped" in shown(bench)
+    act(bench, "sure")
+    assert "Another rig" not in part(front, bench.seen(), Look())
+    assert "swapped" in shown(bench)

@@ -278,5 +278,5 @@ def _reconciled(asked: _Asked) -> "Reconciled":
 
 def ticket_text(ticket: Data) -> str:
     """The readings as the text of a ticket file."""
-    heads = ("ticket", "rig", "date", "place", "note", "scales", "passes")
+    heads = ("ticket", "rig", "vehicle", "date", "place", "note", "sure", "scales", "passes")
     return merged("", {key: ticket[key] for key in heads if key in ticket}, "ticket")

@@ -1,13 +1,16 @@
 """What follows from a state, worked out when it is first asked for, and shared."""
 
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import replace
+from datetime import date, datetime
 from functools import cached_property
 from threading import Lock
 from typing import Any, Final, ParamSpec, TypeVar
 
 from steelyard.assessment import Assessment, Spread, assess
 from steelyard.estimate import Estimate
+from steelyard.fault import Fault, FaultError
 from steelyard.quantity import Z95
 from steelyard.rig import Owned, Rig
 from steelyard.scene import NoBalanceError
@@ -60,6 +63,24 @@ class Work:
     def reconciled(self) -> Any:
         """The readings reconciled with the rig as it was weighed; None without readings."""
         return reconciled(self.state, self.name, self.owned)
+
+    @cached_property
+    def asked(self) -> tuple[str, ...]:
+        """Whether the readings are of this rig and this time, where that is doubtful."""
+        from steelyard.weighing.belonging import questions
+
+        if self.reconciled is None:
+            return ()
+        weighed = self.reconciled.weighed
+        return _asking(questions(weighed.ticket, weighed.rig, today()))
+
+    @cached_property
+    def slips(self) -> tuple[str, ...]:
+        """Slips without which readings that do not agree would; () without readings."""
+        from steelyard.weighing.mistakes import mistakes
+
+        found = () if self.reconciled is None else mistakes(self.reconciled)
+        return _asking(found)
 
     @cached_property
     def estimate(self) -> Estimate | None:
@@ -127,6 +148,17 @@ class Works:
             while len(self._works) > self.MOST:
                 self._works.popitem(last=False)
             return found
+
+
+def _asking(doubts: Iterable[Fault]) -> tuple[str, ...]:
+    """Doubts as the page asks about them, which has a button where a file has a key."""
+    plain = FaultError(*(replace(one, asks=False) for one in doubts))
+    return tuple(f"Is that right? {line}." for line in plain.sentences)
+
+
+def today() -> date:
+    """The day at this place."""
+    return datetime.now().astimezone().date()
 
 
 def _dampings(work: Work) -> tuple[Spread, ...]:

@@ -118,7 +118,7 @@ def unread(bench: Bench, ask: Which) -> str:
         _take(bench, _tidy(ticket), "Without it")
     else:
         run = bench.state.run
-        bench.change(lambda state: State(data=state.data))
+        bench.change(lambda state: replace(state, ticket=None, weighed=None, run=None))
         bench.running.take_back(run)
     return f"Taken out of {ask.name}; undo brings it back."
 
@@ -128,7 +128,7 @@ def forget(bench: Bench, ask: Begin) -> str:
     del ask
     if bench.state.ticket is None:
         raise AskError("Nothing has been read yet.")
-    bench.change(lambda state: State(data=state.data))
+    bench.change(lambda state: replace(state, ticket=None, weighed=None, run=None))
     return "A new weighing begins; undo brings the readings back."
 
 
@@ -139,6 +139,16 @@ def reweigh(bench: Bench, ask: Begin) -> str:
         raise AskError("Nothing has been read yet.")
     _change(bench, lambda state: replace(state, weighed=state.data))
     return f"The readings are of the rig as it is now: {_share(bench)}."
+
+
+def sure(bench: Bench, ask: Begin) -> str:
+    """Say that the readings are of this rig and this day, odd as it looks."""
+    del ask
+    if bench.state.ticket is None:
+        raise AskError("Nothing has been read yet.")
+    ticket = {**bench.state.ticket, "sure": True}
+    _change(bench, lambda state: replace(state, ticket=ticket))
+    return "Noted: the readings are of this rig and this day."
 
 
 def where(bench: Bench, ask: Where) -> str:
@@ -177,7 +187,7 @@ def take(bench: Bench, ask: TicketText) -> str:
         raise AskError(str(error)) from None
     _change(
         bench,
-        lambda state: State(data=state.data, ticket=ticket, weighed=state.data, run=token_hex(8)),
+        lambda state: replace(state, ticket=ticket, weighed=state.data, run=token_hex(8)),
     )
     many = sum(len(one["readings"]) for one in ticket["passes"].values())
     return f"{counted(many, 'reading')} taken in: {_share(bench)}."
@@ -285,8 +295,8 @@ def _tidy(ticket: dict[str, Any]) -> dict[str, Any]:
 
 def _take(bench: Bench, ticket: dict[str, Any], title: str) -> None:
     def make(state: State) -> State:
-        return State(
-            data=state.data,
+        return replace(
+            state,
             ticket=_tidy(ticket),
             weighed=state.weighed or state.data,
             run=state.run or token_hex(8),
@@ -338,5 +348,6 @@ ACTS: Final = (
     Act(name="reweigh", title="The readings are of the rig as it is now", ask=Begin, do=reweigh),
     Act(name="stand", title="How the trailer stood, weighed alone", ask=Stood, do=stand),
     Act(name="where", title="Where it was weighed", ask=Where, do=where),
+    Act(name="sure", title="They are of this rig and this day", ask=Begin, do=sure),
     Act(name="ticket", title="Take in a ticket file", ask=TicketText, do=take),
 )

@@ -3,7 +3,7 @@
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from time import monotonic
 from typing import Any, Final, Literal
 
@@ -18,6 +18,7 @@ from steelyard.ratings import severity
 from steelyard.web.book.glance import Glance, glance, made_with
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.state import AskError
+from steelyard.web.work import today
 from steelyard.weighing.belonging import day, old
 from steelyard.words import MARKS
 
@@ -165,11 +166,6 @@ def _when(one: Line) -> str:
         return "weighed today"
     said = f"weighed {taken.day} {taken:%b}" + (f" {taken.year}" if taken.year != now.year else "")
     return f"{said}: old" if one.age is not None else said
-
-
-def today() -> date:
-    """The day at this place."""
-    return datetime.now().astimezone().date()
 
 
 _ORDERS: Final[Mapping[str, Callable[[Line], Any]]] = {

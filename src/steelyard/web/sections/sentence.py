@@ -36,7 +36,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "decides": _decides(stage, system),
         "unknown": sum(one.verdict == "unknown" for one in stage.limits),
         "worst": found.worst_stage,
-        "questions": question_lines(found),
+        "questions": (*question_lines(found), *work.asked),
         "missing": _missing(found, system),
         "assumed": len(found.assumed),
         "weighed": work.reconciled is not None,

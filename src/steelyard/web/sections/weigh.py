@@ -13,10 +13,12 @@ from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.state import rig_of
-from steelyard.web.work import Work
+from steelyard.web.work import Work, today
 from steelyard.weighing import JACK, Judged, Pass, Reconciled, carried, unobservable
+from steelyard.weighing.belonging import old
 from steelyard.words import chance, room, share_spread, weight_spread
 from steelyard.words.weighed import (
+    age_line,
     agreement,
     contradicted_line,
     heading,
@@ -176,6 +178,9 @@ def _found(work: Work, look: Look, system: System) -> dict[str, Any]:
         "heading": heading(found),
         "agrees": found.agrees,
         "agreement": agreement(found),
+        "asked": work.asked,
+        "slips": work.slips,
+        "old": _age(found),
         "question": unit_question(found),
         "suspect": suspect_lines(found.suspect, system) if found.suspect else (),
         "without": _without(work, found, stage, system),
@@ -186,6 +191,12 @@ def _found(work: Work, look: Look, system: System) -> dict[str, Any]:
         "pictures": _pictures(before, after, system),
         "decides": [_decides(one, system) for one in (before, after)],
     }
+
+
+def _age(found: Reconciled) -> str | None:
+    """That the weighing is of another season."""
+    days = old(found.weighed.ticket.date, today())
+    return None if days is None else age_line(days)
 
 
 def _without(work: Work, found: Reconciled, stage: str, system: System) -> dict[str, Any] | None:
@@ -319,5 +330,5 @@ SECTION: Final = Section(
     title="Readings",
     about="type what the scale says; see what it changes",
     facts=facts,
-    own=lambda seen: seen.logged,
+    own=lambda seen: (seen.logged, today()),
 )
