@@ -1,10 +1,13 @@
 """What a person installs: pinned, hashed, few, and whole."""
 
+import os
 import re
 import shutil
 import subprocess
 import sys
+import sysconfig
 import tomllib
+import venv
 import zipfile
 from pathlib import Path
 
@@ -64,22 +67,52 @@ def test_few_packages_are_needed_to_run(root: Path) -> None:
     assert len(_pins(root / FILES[0])) <= MOST_PACKAGES_TO_RUN
 
 
-def test_the_wheel_holds_every_module_and_table(root: Path, tmp_path: Path) -> None:
-    """The built wheel has each .py and .toml file of src, and the licence."""
+@pytest.fixture(scope="module")
+def built(root: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Build the wheel from a copy of the sources; give its folder's parent."""
+    work = tmp_path_factory.mktemp("wheel")
     shutil.copytree(
-        root / "src", tmp_path / "src", ignore=shutil.ignore_patterns("*.egg-info", "__pycache__")
+        root / "src", work / "src", ignore=shutil.ignore_patterns("*.egg-info", "__pycache__")
     )
     for name in ["pyproject.toml", "README.md", "LICENSE"]:
-        shutil.copy(root / name, tmp_path)
+        shutil.copy(root / name, work)
     build = [sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", "out", "."]
-    subprocess.run(build, cwd=tmp_path, check=True, capture_output=True, text=True, timeout=120)
-    (wheel,) = (tmp_path / "out").glob("*.whl")
+    subprocess.run(build, cwd=work, check=True, capture_output=True, text=True, timeout=120)
+    return work
+
+
+def test_the_wheel_holds_every_module_and_table(built: Path) -> None:
+    """The built wheel has each file of src that is no cache, and the licence."""
+    (wheel,) = (built / "out").glob("*.whl")
     held = set(zipfile.ZipFile(wheel).namelist())
-    source = tmp_path / "src"
-    wanted = {
-        p.relative_to(source).as_posix()
-        for p in source.rglob("*.*")
-        if p.suffix in {".py", ".toml"}
-    }
+    source = built / "src"
+    wanted = {p.relative_to(source).as_posix() for p in source.rglob("*.*") if p.is_file()}
     assert wanted - {name for name in wanted if "egg-info" in name} - held == set()
     assert any(name.endswith("licenses/LICENSE") for name in held)
+
+
+def test_the_wheel_answers_in_an_environment_of_its_own(built: Path, tmp_path: Path) -> None:
+    """Installed without the sources: the demo is answered, the self-test holds, page and all."""
+    (wheel,) = (built / "out").glob("*.whl")
+    own = tmp_path / "venv"
+    venv.create(own, with_pip=False, symlinks=True)
+    pip = [sys.executable, "-m", "pip", "--python", str(own / "bin/python"), "install", "--quiet"]
+    bare = {key: one for key, one in os.environ.items() if not key.startswith("PYTHON")}
+    bare["XDG_DATA_HOME"] = str(tmp_path)
+    subprocess.run([*pip, "--no-deps", "--no-index", str(wheel)], env=bare, check=True, timeout=120)
+    (site,) = own.glob("lib/python*/site-packages")
+    (site / "dependencies.pth").write_text(sysconfig.get_path("purelib") + "\n", encoding="utf-8")
+    for words, codes in ((["demo"], (0, 1, 3)), (["selftest"], (0,))):
+        done = subprocess.run(
+            [str(own / "bin/steelyard"), *words],
+            cwd=tmp_path,
+            env=bare,
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=120,
+        )
+        assert done.returncode in codes, done.stdout + done.stderr
+    found = [str(own / "bin/python"), "-c", "import steelyard; print(steelyard.__file__)"]
+    where = subprocess.run(found, env=bare, capture_output=True, text=True, check=True).stdout
+    assert where.startswith(str(site))

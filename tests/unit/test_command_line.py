@@ -1,5 +1,6 @@
 """The command line: exit codes, JSON, new files, the demo."""
 
+import io
 import json
 import tomllib
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from steelyard.cli import main
+from steelyard.cli.terminal import Emphasis
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 
 SURE = """format = 1
@@ -198,3 +200,47 @@ def test_unknown_stage_and_wrong_tight_are_told(camper: Path) -> None:
     assert stage.exit_code == 2
     assert 'did you mean "first-night"' in stage.output
     assert _run("check", str(camper), "--tight", "70 %").exit_code == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("chek",), "steelyard: no such command 'chek' (see `steelyard --help`)"),
+        (("check",), "steelyard check: missing argument 'RIG' (see `steelyard check --help`)"),
+        (("check", "--shrt", "x"), "steelyard check: no such option '--shrt' (Did you mean"),
+    ],
+)
+def test_a_slip_in_the_words_is_one_line(words: tuple[str, ...], said: str) -> None:
+    """A wrong command, option or nothing where a rig is due: one line, exit 2."""
+    found = CliRunner().invoke(main, words, prog_name="steelyard")
+    assert found.exit_code == 2
+    assert found.stderr.startswith(said)
+    assert found.stderr.count("\n") == 1
+
+
+def test_stopped_by_hand_is_no_verdict(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ctrl-C ends with a code of its own, and says that what was written is whole."""
+
+    def stop(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("steelyard.cli.schema.published_schema", stop)
+    found = CliRunner().invoke(main, ["schema"])
+    assert found.exit_code == 130
+    assert "is whole" in found.stderr
+
+
+def test_the_verdict_is_bold_on_a_terminal_alone() -> None:
+    """The mark and word that begin a line are bold there, and nothing else is changed."""
+    stream = io.StringIO()
+    Emphasis(stream).write("rig: ◐ tight: at home\n  limit  ● within\n")
+    assert stream.getvalue() == "rig: \x1b[1m◐ tight\x1b[0m: at home\n  limit  ● within\n"
+
+
+def test_a_shell_learns_the_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """`--install-completion bash` writes what bash looks for, and ends."""
+    monkeypatch.setenv("HOME", str(tmp_path))
+    found = CliRunner().invoke(main, ["--install-completion", "bash"])
+    assert found.exit_code == 0
+    (script,) = tmp_path.rglob("completions/steelyard")
+    assert "_STEELYARD_COMPLETE=bash_complete" in script.read_text("utf-8")

@@ -1,9 +1,11 @@
 """Bad input is one sentence naming file, line and key; good input is read whole."""
 
+import re
 from pathlib import Path
 
 import pytest
 
+from steelyard.fault import FaultError
 from steelyard.files import FileFaultError, parse_rig, read_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import POUND
@@ -139,3 +141,21 @@ def test_example_rigs_are_good() -> None:
     """Every shipped example is read without a fault."""
     for name, text in demo_rigs().items():
         assert parse_rig(text, name).name.startswith("Perihelion")
+
+
+@pytest.mark.parametrize(
+    ("data", "sentence"),
+    [
+        ("format = 1\nname = “camper”\n".encode(), "line 2: expected straight quotes, "),
+        (b"format = 1\n[trailer]\nbrakes = yes\n", "line 3: expected true or false, found yes"),
+        ("format = 1\n".encode("utf-16"), "expected UTF-8 text, found UTF-16 (save it again as"),
+    ],
+)
+def test_slips_of_other_programs_are_told_in_plain_words(
+    tmp_path: Path, data: bytes, sentence: str
+) -> None:
+    """Curly quotes, yes for true and another encoding are named, not only called no TOML."""
+    path = tmp_path / "rig.toml"
+    path.write_bytes(data)
+    with pytest.raises(FaultError, match=re.escape(sentence)):
+        read_rig(path)

@@ -38,6 +38,8 @@ _COMMANDS: Final = {
 
 
 BAD_INPUT: Final = 2
+STOPPED: Final = 130
+"""By Ctrl-C, as shells count it: no verdict."""
 
 
 class _Lazy(click.Group):
@@ -46,15 +48,26 @@ class _Lazy(click.Group):
     The one place where a fault ends a command, whichever it is.
     """
 
-    def main(self, *args: Any, **words: Any) -> Any:
+    def main(self, *args: Any, **words: Any) -> NoReturn:
         """Run, as click does; `--help` and a command's own options are inside it too."""
+        words["standalone_mode"] = False
         try:
-            return super().main(*args, **words)
+            code = super().main(*args, **words)
         except FaultError as error:
             refuse(error)
+        except click.exceptions.NoArgsIsHelpError as error:
+            error.show()
+            code = BAD_INPUT
+        except click.UsageError as error:
+            click.echo(_one_line(error), err=True)
+            code = BAD_INPUT
+        except click.Abort:
+            click.echo("Stopped. Whatever was written before is whole.", err=True)
+            code = STOPPED
         except OSError as error:
             hint = (error.strerror or "unknown").lower()
             refuse(FaultError(Fault(due="room to write the answer", found="none", hint=hint)))
+        raise SystemExit(code if isinstance(code, int) else 0)
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         del ctx
@@ -81,6 +94,13 @@ def refuse(error: FaultError) -> NoReturn:
     raise SystemExit(BAD_INPUT)
 
 
+def _one_line(error: click.UsageError) -> str:
+    """What is wrong with the words after the command, and where to read on."""
+    path = error.ctx.command_path if error.ctx else "steelyard"
+    said = error.format_message().rstrip(".").replace(". (", " (")
+    return f"{path}: {said[:1].lower()}{said[1:]} (see `{path} --help`)"
+
+
 def _as_option(fault: Fault) -> Fault:
     words = fault.argument.replace("_", "-")
     return replace(fault, argument=f"--{words}") if words else fault
@@ -95,8 +115,25 @@ def _flushed() -> bool:
     return True
 
 
+def _completion(ctx: click.Context, param: click.Parameter, shell: str | None) -> None:
+    del param
+    if shell is not None:
+        from steelyard.cli.terminal import complete
+
+        click.echo(complete(ctx.command, shell))
+        ctx.exit()
+
+
 @click.group(cls=_Lazy, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="steelyard", message="steelyard %(version)s")
+@click.option(
+    "--install-completion",
+    type=click.Choice(["bash", "zsh", "fish"]),
+    is_eager=True,
+    expose_value=False,
+    callback=_completion,
+    help="Let this shell complete commands and options, and end.",
+)
 def main() -> None:
     """Say whether this vehicle, hitch, trailer and load belong together.
 
@@ -108,3 +145,7 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    if sys.stdout.isatty() and not os.environ.get("NO_COLOR") and os.environ.get("TERM") != "dumb":
+        from steelyard.cli.terminal import Emphasis
+
+        sys.stdout = Emphasis(sys.stdout)

@@ -1,5 +1,7 @@
 """Reading a rig file: every fault becomes one sentence with file, line and key."""
 
+import codecs
+import re
 import stat
 import tomllib
 from collections.abc import Mapping
@@ -96,6 +98,9 @@ def read_bytes(path: Path, noun: str, largest: int = LARGEST) -> bytes:
 
 def decoded(data: bytes, name: str) -> str:
     """Text in UTF-8, with a byte order mark or without, and no letter that steers a terminal."""
+    if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        hint = "save it again as UTF-8"
+        raise FileFaultError(Fault(file=name, due="UTF-8 text", found="UTF-16", hint=hint))
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -108,6 +113,14 @@ def decoded(data: bytes, name: str) -> str:
     return text
 
 
+_AT: Final = re.compile(r"\(at line (\d+), column \d+\)")
+_SLIPS: Final = (
+    (re.compile("([\u2018-\u201f«»])"), 'straight quotes, "like this"'),
+    (re.compile(r"[=,\[]\s*(yes|no|on|off|True|False)\b", re.IGNORECASE), "true or false"),
+)
+"""What people write where TOML wants something else, and what that is."""
+
+
 def toml(text: str, name: str) -> dict[str, Any]:
     """The plain values in TOML text."""
     for number, line in enumerate(text.split("\n"), start=1):
@@ -118,11 +131,18 @@ def toml(text: str, name: str) -> dict[str, Any]:
     except RecursionError:
         raise not_toml(name, "tables nested too deep") from None
     except ValueError as error:  # TOMLDecodeError, and numbers of too many digits
-        raise not_toml(name, str(error)) from None
+        raise not_toml(name, str(error), text) from None
 
 
-def not_toml(name: str, why: str) -> FileFaultError:
-    """Text that is no TOML, with what its reader says of it."""
+def not_toml(name: str, why: str, text: str = "") -> FileFaultError:
+    """Text that is no TOML: the slip that people make, else what its reader says of it."""
+    at = _AT.search(why)
+    line = text.split("\n")[int(at[1]) - 1].partition("#")[0] if at and text else ""
+    for slip, due in _SLIPS:
+        if found := slip.search(line):
+            return FileFaultError(
+                Fault(file=name, line=int(at[1]) if at else None, due=due, found=found[1])
+            )
     return FileFaultError(
         Fault(file=name, due="TOML", found=f"a fault: {why[:1].lower()}{why[1:200]}")
     )
