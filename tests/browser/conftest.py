@@ -45,6 +45,7 @@ class Served:
     path: Path
     port: int = 0
     gate: Gate | None = None
+    book: bool = False
     _server: Any = None
     _thread: threading.Thread | None = None
 
@@ -52,7 +53,8 @@ class Served:
         """Serve the rig file."""
         listening = bound(lan=self.gate is not None, port=self.port)
         self.port = listening.getsockname()[1]
-        own = replace(Start.at(self.path), logbook=self.path.parent / "logbook.sqlite")
+        start = Start() if self.book else Start.at(self.path)
+        own = replace(start, logbook=self.path.parent / "logbook.sqlite")
         app = create_app(own, self.gate, port=self.port)
         config = uvicorn.Config(app, log_level="error", ws="websockets-sansio", lifespan="on")
         self._server = uvicorn.Server(config)

@@ -111,7 +111,7 @@ def test_every_stop_is_drawn_for_the_words_of_its_region() -> None:
         do(bench, "begin", name="n", vehicle="car", style="centre-axle-caravan", region=region)
         for section in WALK:
             assert part(section, bench.seen(), Look(walk=True))
-        assert f'data-words="trailer {word}&#39;s index' in html(bench, "stop-tyres")
+        assert f'data-words="trailer {word} index' in html(bench, "stop-tyres")
         other = Look(open=("rig",), choice={"rig": "other"})
         assert 'href="walk#new"' in whole(bench.seen(), other)
 

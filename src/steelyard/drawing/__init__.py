@@ -17,7 +17,13 @@ from steelyard.drawing.stow import stow_picture
 from steelyard.drawing.sway import sway_picture
 from steelyard.drawing.trace import trace_picture
 from steelyard.drawing.trip import trip_curve, trip_picture
-from steelyard.drawing.walk import body_picture, map_picture, style_picture, tape_picture
+from steelyard.drawing.walk import (
+    body_picture,
+    map_picture,
+    spots_picture,
+    style_picture,
+    tape_picture,
+)
 from steelyard.drawing.weighing import weighing_picture
 from steelyard.drawing.whole import whole_picture
 
@@ -39,6 +45,7 @@ __all__ = [
     "recording_picture",
     "rig_outline",
     "rig_picture",
+    "spots_picture",
     "stow_picture",
     "style_picture",
     "sway_picture",

@@ -4,12 +4,13 @@ from collections.abc import Container, Mapping, Sequence
 from typing import Final
 
 from steelyard.assessment import Assessment
-from steelyard.drawing.paper import INK, PAPER, stroke
+from steelyard.drawing.paper import DASH, INK, PAPER, lettering, stroke, words
 from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import Sizes, sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.drawing.trailer import coupling, drawn_trailer, trailer_wheels
 from steelyard.drawing.vehicle import drawn_vehicle, vehicle_wheels
+from steelyard.quantity import Value
 
 DOT: Final = 3.6
 HERE: Final = 6.5
@@ -59,6 +60,64 @@ def tape_picture(found: Assessment, spans: Mapping[str, str]) -> str:
         if one in spans
     ]
     return _svg(width, height, *_rig(rule, size), *arrows)
+
+
+def spots_picture(found: Assessment) -> str:
+    """The rig with every place, tank and seat where it is: each a `data-at` of the rig file with
+    its `data-body`; the picture's `data-scale` is units a metre."""
+    width, height = 390.0, 190.0
+    size, rule = _whole(found, width, height, below=26.0)
+    rig = found.rig
+    spots = [
+        *(
+            (f"places.{key}.station", key, one.on, one.station)
+            for key, one in sorted(rig.places.items(), key=lambda row: row[1].station.value)
+        ),
+        *(
+            (f"trailer.tanks.{key}.station", key, "trailer", one.station)
+            for key, one in rig.trailer.tanks.items()
+        ),
+    ]
+    marks = [
+        _mark(rule, at, name, body, value, row % 3)
+        for row, (at, name, body, value) in enumerate(spots)
+    ]
+    return _svg(width, height, *_rig(rule, size), *marks, scale=rule.scale, hidden=False)
+
+
+def _mark(rule: Ruler, at: str, name: str, body: str, value: Value, row: int) -> Markup:
+    """A place's flag: its line down to the ground and its name, dashed where it is assumed."""
+    x, top = rule.x(body, value.value), 18.0 + 24.0 * row
+    wide = lettering(name, 13.0) + 10
+    assumed = value.basis == "assumed"
+    line = stroke(x, top, x, rule.ground + 10, 1.4, stroke_dasharray=DASH if assumed else None)
+    plate = element(
+        "rect",
+        x=x - wide / 2,
+        y=top - 16,
+        width=wide,
+        height=22,
+        rx=3,
+        fill=PAPER,
+        stroke=INK,
+        stroke_width=1.4,
+        stroke_dasharray=DASH if assumed else None,
+    )
+    return element(
+        "g",
+        line,
+        plate,
+        words(x, top, name, 13.0, anchor="middle"),
+        class_="spot",
+        data_at=at,
+        data_body=body,
+        data_station=f"{value.value:.3f}",
+        tabindex=0.0,
+        role="slider",
+        aria_label=f"{name}, from the {'ball' if body == 'trailer' else 'front wheel'}",
+        aria_valuenow=f"{value.value:.2f}",
+        aria_valuetext=f"{value.value:.2f} m",
+    )
 
 
 def _spans(rule: Ruler, size: Sizes) -> dict[str, tuple[float, float, float]]:
@@ -151,11 +210,14 @@ def _ground(rule: Ruler) -> Markup:
     return stroke(0, rule.ground, 400, rule.ground, 1.0, stroke=INK)
 
 
-def _svg(width: float, height: float, *parts: Markup) -> str:
+def _svg(
+    width: float, height: float, *parts: Markup, scale: float | None = None, hidden: bool = True
+) -> str:
     return element(
         "svg",
         join(*parts),
         viewBox=f"0 0 {width:g} {height:g}",
-        aria_hidden="true",
+        data_scale=scale,
+        aria_hidden="true" if hidden else None,
         focusable="false",
     )

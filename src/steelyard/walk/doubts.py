@@ -2,12 +2,13 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 from steelyard.quantity import Dimension, QuantityError, System, Value, parse, to_border, unit_of
 from steelyard.ratings import Question, questions
 from steelyard.ratings.plausible import usual
 from steelyard.rig import Rig
+from steelyard.walk.next import held, holding
 from steelyard.walk.stops import Field, Stop, fields
 
 _OTHER: Final = {"lb": "kg", "kg": "lb", "in": "ft", "psi": "bar", "kPa": "psi", "bar": "psi"}
@@ -66,7 +67,7 @@ def _mends(rig: Rig, field: Field, one: Question, system: System) -> Iterator[st
         return
     for text in _slips(value.text, unit):
         new = _read(text, field.dimension)
-        if new is not None and not _asked(_put(rig, field.at, new), one):
+        if new is not None and not _asked(holding(rig, field.at, new), one):
             yield text
 
 
@@ -94,14 +95,5 @@ def _asked(rig: Rig, one: Question) -> bool:
 
 
 def _value(rig: Rig, path: str) -> Value | None:
-    found: Any = rig
-    for key in path.split("."):
-        found = getattr(found, key, None)
+    found = held(rig, path)
     return found if isinstance(found, Value) else None
-
-
-def _put(fact: Any, path: str, value: Value) -> Any:
-    """A frozen fact with a value at a dotted path."""
-    head, _, rest = path.partition(".")
-    new = _put(getattr(fact, head), rest, value) if rest else value
-    return fact.model_copy(update={head: new})

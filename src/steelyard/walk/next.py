@@ -1,6 +1,6 @@
 """The next most useful answer: a rating that is missing, or what narrows the deciding limit."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -65,10 +65,25 @@ def useful(found: Assessment, walk: Sequence[Stop], here: str = "") -> Useful | 
 
 def stated(rig: Rig, field: Field) -> bool:
     """Whether a rig says what a field asks; what is only assumed is not said."""
-    found: Any = rig
-    for key in field.at.split("."):
-        found = getattr(found, key, None)
+    found = held(rig, field.at)
     return found is not None and not (isinstance(found, Value) and found.basis == "assumed")
+
+
+def held(rig: Rig, path: str) -> Any:
+    """What a rig holds at a dotted key; None where there is nothing."""
+    found: Any = rig
+    for key in path.split("."):
+        found = found.get(key) if isinstance(found, Mapping) else getattr(found, key, None)
+    return found
+
+
+def holding(fact: Any, path: str, value: Value) -> Any:
+    """A frozen fact that holds a value at a dotted key, nothing else changed."""
+    head, _, rest = path.partition(".")
+    if isinstance(fact, Mapping):
+        return {**fact, head: holding(fact[head], rest, value)}
+    new = holding(getattr(fact, head), rest, value) if rest else value
+    return fact.model_copy(update={head: new})
 
 
 def short(found: Assessment, walk: Iterable[Stop]) -> int:
@@ -112,7 +127,7 @@ def _sd_with(found: Assessment, one: Standing, field: Field) -> float | None:
     if value is None:
         return None
     try:
-        return _sd(_with(found.rig, field.at.split("."), value), one)
+        return _sd(holding(found.rig, field.at, value), one)
     except (FaultError, ValueError, ArithmeticError):
         return None
 
@@ -132,10 +147,3 @@ def _believed(found: Assessment, field: Field) -> Value | None:
 
 
 _EMPTY: Final = ("empty.weight", "empty.cg", "axles.station")
-
-
-def _with(fact: Any, keys: list[str], value: Value) -> Any:
-    """A frozen fact with a value at a path of its keys."""
-    head, *rest = keys
-    inner = _with(getattr(fact, head), rest, value) if rest else value
-    return fact.model_copy(update={head: inner})

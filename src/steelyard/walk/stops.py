@@ -93,7 +93,7 @@ def every_stop() -> tuple[Stop, ...]:
 
 def stops(rig: Rig) -> tuple[Stop, ...]:
     """The walk round one rig: by region, coupling and bars."""
-    return tuple(_of(rig, stop) for stop in every_stop())
+    return tuple(_aboard(rig, _of(rig, stop)) for stop in every_stop())
 
 
 def fields(of: Sequence[Stop] | None = None) -> Iterator[Field]:
@@ -109,6 +109,29 @@ def flags() -> dict[str, Field]:
         if field.flag:
             found.setdefault(field.flag.replace("-", "_"), field)
     return found
+
+
+def _aboard(rig: Rig, stop: Stop) -> Stop:
+    """With the weight of each who is aboard, where people are asked for."""
+    if stop.spot != "seats" or not rig.people:
+        return stop
+    weights = tuple(_weight_of(name, one.seat) for name, one in rig.people.items())
+    return replace(
+        stop, sheets=(Sheet(name="aboard", head="", said="", fields=weights), *stop.sheets)
+    )
+
+
+def _weight_of(name: str, seat: str) -> Field:
+    who = name.replace("-", " ")
+    beside = f"{who}, {seat.replace('-', ' ')}" if name != seat else who
+    return Field(
+        at=f"people.{name}.weight",
+        words=f"{who}'s weight",
+        reads=f"{beside}: weight, clothed",
+        asks="what the seats carry",
+        limits=(),
+        dimension="mass",
+    )
 
 
 def _of(rig: Rig, stop: Stop) -> Stop:

@@ -70,9 +70,9 @@ def laid(rig: Rig, *, whole: bool = False) -> Iterator[Change]:
 
 
 def layout(style: str) -> Mapping[str, Any]:
-    """Usual places and tanks of a style, by their share of the box."""
+    """Usual places and tanks of a style, by their share of the box, and what is packed in it."""
     row = _table()["styles"][style]
-    return {"places": row["places"], "tanks": _table()["layout"][row["layout"]]["tanks"]}
+    return {**_table()["layout"][row["layout"]], **row}
 
 
 def _behind(rig: Rig) -> Iterator[Change]:

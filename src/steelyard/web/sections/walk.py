@@ -13,12 +13,13 @@ from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 from steelyard.walk.answers import shown_as
 from steelyard.walk.doubts import doubts
 from steelyard.walk.foot import foot
-from steelyard.walk.next import stated
+from steelyard.walk.next import held, stated
 from steelyard.walk.stops import Field, Stop, every_stop, stops
 from steelyard.walk.usual import pictured
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.sections.rides import rides
 from steelyard.web.work import Work
 from steelyard.words.trade import said as said_as
 from steelyard.words.trade import synonyms
@@ -62,6 +63,7 @@ def stop_facts(name: str, seen: Seen, look: Look) -> Mapping[str, Any]:
         "after": after,
         "tape": _tape(work, walk[at]) if name == "tape" else None,
         **_seats(work, name),
+        **({"rides": rides(work, system)} if name == "rides" else {}),
     }
 
 
@@ -100,7 +102,7 @@ def foot_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
 
 def _row(rig: Rig, field: Field, doubted: Mapping[str, Any], system: System) -> Mapping[str, Any]:
     """One field as the template shows it."""
-    unit, said = field.unit(system), _said(rig, field)
+    unit, said = field.unit(system), held(rig, field.at)
     value = said if isinstance(said, Value) and said.basis != "assumed" else None
     plain = None if isinstance(said, Value) else said
     return {
@@ -115,16 +117,9 @@ def _row(rig: Rig, field: Field, doubted: Mapping[str, Any], system: System) -> 
     }
 
 
-def _said(rig: Rig, field: Field) -> Any:
-    found: Any = rig
-    for key in field.at.split("."):
-        found = getattr(found, key, None)
-    return found
-
-
 def _picked(rig: Rig, field: Field) -> str:
     """Which of its options is chosen."""
-    said = _said(rig, field)
+    said = held(rig, field.at)
     if field.at == "hitch.bars":
         return "yes" if said is not None else ""
     return {True: "yes", False: "no"}.get(said, str(said or "")) if field.options else ""

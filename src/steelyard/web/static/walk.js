@@ -15,7 +15,7 @@ const section = (name = here) => stops.find((one) => one.dataset.stop === name);
 const next = document.getElementById("next");
 const skip = document.getElementById("skip");
 
-const live = new Live(look, {
+export const live = new Live(look, {
   parts: show,
   said() {},
   fault(words) { document.getElementById("fault").textContent = words === "lost" ? "" : words; },
@@ -23,6 +23,14 @@ const live = new Live(look, {
   lost() { document.getElementById("lost").hidden = false; },
   found() { document.getElementById("lost").hidden = true; ready = true; resend(); },
 });
+
+// What a person did at the stop in view, said where the work is.
+let told = "";
+export function tell(words) {
+  told = words;
+  const line = document.getElementById("hand");
+  if (line && line.textContent !== words) line.textContent = words;
+}
 
 // Parts come in; a field that has the focus, or that is not sent yet, keeps what is typed in it.
 function show(parts) {
@@ -34,6 +42,7 @@ function show(parts) {
     const field = document.getElementById(`f-${at}`);
     if (field && field !== document.activeElement) field.value = ask.value ?? "";
   }
+  if (told) tell(told);
   dashes();
   label();
 }
@@ -44,13 +53,15 @@ function put(part, html) {
   const rows = (one) => [...one.querySelectorAll("[data-row]")];
   const same = (a, b) => a.length === b.length && a.every((one, n) => one.dataset.row === b[n].dataset.row);
   const active = part.contains(document.activeElement) ? document.activeElement : null;
-  if (!active || !same(rows(part), rows(fresh))) {
+  if (part.id === "part-stop-rides" || !active || !same(rows(part), rows(fresh))) {
     const at = active ? questions(part).findIndex((one) => one.contains(active)) : -1;
-    const names = active ? [active.id, active.dataset.at, active.dataset.pick, active.dataset.ask] : [];
+    const names = active ? marks(active) : [];
     const typed = active?.matches("input.f") ? active.value : "";
+    const open = part.querySelector("details")?.open;
     part.innerHTML = html;
+    if (open) part.querySelector("details").open = true;
     if (active) again(part, names, at);
-    if (typed && document.activeElement.id === names[0]) document.activeElement.value = typed;
+    if (typed && document.activeElement.id === names[0]?.[1]) document.activeElement.value = typed;
     return;
   }
   const old = rows(part);
@@ -70,18 +81,21 @@ function put(part, html) {
     if (!mine || !new_ || mine.outerHTML === new_.outerHTML) continue;
     if (!mine.contains(active)) mine.replaceWith(new_);
     else {
-      const ids = [active.id, active.dataset.at, active.dataset.pick, active.dataset.ask];
+      const ids = marks(active);
       mine.replaceWith(new_);
       again(part, ids);
     }
   }
 }
 
+// What tells an element from the others, whatever it holds now.
+const MARKS = ["id", "data-pick", "data-thing", "data-place", "data-seat", "data-tank", "data-at"];
+const marks = (one) => MARKS.map((name) => [name, one.getAttribute(name)]).filter(([, value]) => value);
+
 // The same element again; where it is gone, what is asked in its place.
-function again(part, [id, at, pick, ask], number = -1) {
-  const found = (id && document.getElementById(id))
-    ?? [...part.querySelectorAll("button")].find((one) => ask && one.dataset.ask === ask)
-    ?? [...part.querySelectorAll("[data-pick]")].find((one) => one.dataset.at === at && one.dataset.pick === pick);
+function again(part, own, number = -1) {
+  const query = own.map(([name, value]) => `[${name}="${CSS.escape(value)}"]`).join("");
+  const found = query ? part.querySelector(query) : null;
   const there = questions(part)[number];
   (found ?? (there && focusable(there)) ?? part.querySelector("h1"))?.focus({ preventScroll: true });
 }
@@ -112,7 +126,7 @@ function label() {
   if (start || !here) return;
   const { to, at } = following();
   const stop = names[names.indexOf(here) + 1];
-  const after = section(stop)?.querySelector("h1").firstChild.textContent;
+  const after = stop && section(stop).querySelector("h1").firstChild.textContent;
   next.textContent = to && at >= 0 ? `Next: ${words(to)}` : after ? `Next: ${after.toLowerCase()}` : "See the verdict";
   skip.textContent = to && at >= 0 ? "Skip rest" : "Undo";
   for (const span of section().querySelectorAll("[data-span]")) {
@@ -271,8 +285,7 @@ document.addEventListener("click", (event) => {
   else if (data.go !== undefined) go(data.go, data.field);
   else if (data.pick !== undefined) {
     for (const one of target.parentElement.children) one.setAttribute("aria-pressed", String(one === target));
-    answer(data.at, { value: data.pick, unit: data.unit || null });
-    onward();
+    answer(data.at, { value: data.pick, unit: data.unit || null }).then(onward);
   } else if (data.mend !== undefined || data.sure !== undefined) mend(target);
   else if (data.do !== undefined) live.send(data.do, JSON.parse(data.ask));
 });

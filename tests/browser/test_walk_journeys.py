@@ -1,0 +1,343 @@
+"""From nothing to a verdict on a phone: three rigs walked round, taps and keys counted.
+
+The counts are what a person presses; the seconds assume 1.1 s a tap and 0.28 s a key.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Locator, Page, expect
+from tests.browser.conftest import PHONE, WIDE, Served, Watched
+
+from steelyard import assess
+from steelyard.files.reader import parse_rig
+
+TAP, KEY = 1.1, 0.28
+"""s, assumed."""
+
+
+@dataclass
+class Hand:
+    """One thumb on a page: every press and every key is counted."""
+
+    page: Page
+    taps: int = 0
+    keys: int = 0
+    path: list[str] = field(default_factory=list)
+
+    def tap(self, where: str | Locator) -> None:
+        """One press."""
+        found = self.page.locator(where) if isinstance(where, str) else where
+        found.tap()
+        self.taps += 1
+
+    def type(self, text: str) -> None:
+        """Digits into the field that has the focus, which the page has given it."""
+        focused = self.page.locator("input.f:focus")
+        expect(focused).to_have_count(1)
+        self.page.keyboard.type(text)
+        expect(focused).to_have_value(text)
+        self.keys += len(text)
+
+    def stop(self, name: str) -> None:
+        """One is at a stop, without a press."""
+        expect(self.page.locator(f"section[data-stop={name}]")).to_be_visible()
+        self.path.append(name)
+
+    def fill(self, *numbers: str) -> None:
+        """Numbers one after the other, Next between them, then on to the next stop."""
+        for number in numbers[:-1]:
+            self.type(number)
+            self.tap("#next")
+        if numbers:
+            self.type(numbers[-1])
+        self.tap("#skip" if self.page.locator("#skip").inner_text() == "Skip rest" else "#next")
+
+    def ride(self, *things: tuple[str, str]) -> None:
+        """Things to their places."""
+        for thing, place in things:
+            self.tap(f'[data-thing="{thing}"]:not([data-rides])')
+            self.tap(f'.put[data-place="{place}"]')
+            expect(
+                self.page.locator(f'[data-rides="{place}"][data-thing="{thing}"]')
+            ).to_be_visible()
+
+    @property
+    def seconds(self) -> float:
+        """How long it takes, as assumed."""
+        return TAP * self.taps + KEY * self.keys
+
+
+@dataclass(frozen=True, kw_only=True)
+class Walk:
+    """One rig to walk round: what is tapped and typed at each stop, and the most it may take."""
+
+    body: str
+    style: str
+    locale: str
+    stops: dict[str, tuple[str, ...]]
+    picks: dict[str, tuple[str, ...]]
+    seats: tuple[str, ...]
+    tank: str
+    things: tuple[tuple[str, str], ...]
+    stated: dict[str, str]
+    taps: int
+    keys: int
+
+
+CAMPER = Walk(
+    body="half-ton-crew-cab",
+    style="front-living",
+    locale="en-US",
+    stops={
+        "door": ("7200", "3900", "4150", "1790"),
+        "hitch": ("1000", "10000", "10000", "1000"),
+        "coupler": ("10000", "1250"),
+        "trailer": ("7000", "3600", "5240"),
+        "tyres": ("113",),
+        "tape": ("145", "63", "186"),
+    },
+    picks={"hitch": ("yes",), "tyres": ("2", "yes")},
+    seats=("driver", "passenger"),
+    tank="fresh",
+    things=(("bedding", "bedroom"), ("pantry", "galley"), ("cooler", "bed")),
+    stated={
+        "vehicle.gvwr": "7200 lb",
+        "vehicle.payload": "1790 lb",
+        "hitch.receiver.distributing_tongue": "1000 lb",
+        "trailer.axles.gawr": "3600 lb",
+        "vehicle.overhang": "63 in",
+        "stages.as-described.tanks.fresh": "full",
+    },
+    taps=35,
+    keys=70,
+)
+TELESCOPES = Walk(
+    body="mid-size-suv",
+    style="enclosed-cargo",
+    locale="en-US",
+    stops={
+        "door": ("6100", "2900", "3500", "1350"),
+        "hitch": ("500", "5000", "6000"),
+        "coupler": ("5000",),
+        "trailer": ("3500", "3500", "1400"),
+        "tyres": ("107",),
+        "tape": ("113", "45", "120"),
+    },
+    picks={"hitch": ("no",), "tyres": ("1", "no")},
+    seats=("driver",),
+    tank="",
+    things=(("tool-chest", "front"), ("generator", "middle"), ("table-saw", "rear")),
+    stated={
+        "vehicle.gvwr": "6100 lb",
+        "hitch.receiver.rating_tongue": "500 lb",
+        "trailer.empty.weight": "1400 lb",
+    },
+    taps=34,
+    keys=64,
+)
+CARAVAN = Walk(
+    body="small-suv",
+    style="centre-axle-caravan",
+    locale="en-GB",
+    stops={
+        "door": ("2200", "3900", "1100", "1150"),
+        "hitch": ("90", "10.5"),
+        "coupler": ("120", "12.6"),
+        "trailer": ("1400", "1450", "1150"),
+        "tyres": ("102",),
+        "tape": ("2700", "1050", "4150"),
+    },
+    picks={"tyres": ("1", "yes")},
+    seats=("driver", "passenger"),
+    tank="fresh",
+    things=(("clothes", "rear"), ("chairs", "middle"), ("pantry", "middle")),
+    stated={
+        "vehicle.gvwr": "2200 kg",
+        "hitch.ball.s_value": "90 kg",
+        "hitch.ball.d_value": "10.5 kN",
+        "vehicle.wheelbase": "2700 mm",
+    },
+    taps=34,
+    keys=70,
+)
+RIGS = {"camper": CAMPER, "telescopes": TELESCOPES, "caravan": CARAVAN}
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Iterator[Served]:
+    """The book, empty, on the page."""
+    found = Served(tmp_path / "none.toml", book=True).start()
+    yield found
+    found.stop()
+
+
+def walked(page: Page, rig: Walk) -> Hand:
+    """From the book to the verdict."""
+    hand = Hand(page)
+    hand.tap(page.get_by_role("link", name="New rig"))
+    hand.tap(f"[data-body={rig.body}]")
+    hand.tap(f"[data-style={rig.style}]")
+    for stop in ("door", "hitch", "coupler", "trailer", "tyres", "tape"):
+        hand.stop(stop)
+        for pick in rig.picks.get(stop, ()):
+            row = page.locator(f"section[data-stop={stop}] .pick").nth(rig.picks[stop].index(pick))
+            hand.tap(row.locator(f'[data-pick="{pick}"]'))
+            expect(row.locator(f'[data-pick="{pick}"]')).not_to_be_focused()
+        hand.fill(*rig.stops[stop])
+    hand.stop("people")
+    for seat in rig.seats:
+        hand.tap(f"[data-seat={seat}]")
+        expect(page.locator(f"[data-seat={seat}]")).to_have_attribute("aria-pressed", "true")
+    hand.tap("#next")
+    hand.stop("rides")
+    if rig.tank:
+        hand.tap(f"[data-tank={rig.tank}]")
+    hand.ride(*rig.things)
+    expect(page.locator("#next")).to_have_text("See the verdict")
+    hand.tap("#next")
+    expect(page.locator("html[data-live=yes]")).to_have_count(1)
+    return hand
+
+
+def at(data: Any, path: str) -> Any:
+    """The text that a file holds at a dotted key."""
+    for key in path.split("."):
+        data = data.get(key) if isinstance(data, dict) else None
+    return data.get("value") if isinstance(data, dict) else data
+
+
+@pytest.mark.parametrize("name", RIGS)
+def test_from_nothing_to_a_verdict(book: Served, browser: Browser, name: str) -> None:
+    """Walked with one thumb at 390 px: in as few presses, the file holds what was typed, and the
+    verdict shown is the library's on that file."""
+    rig = RIGS[name]
+    context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True, locale=rig.locale)
+    watched = Watched(context)
+    page = watched.open(book.address)
+    hand = walked(page, rig)
+    print(f"{name}: {hand.taps} taps, {hand.keys} keys, {hand.seconds:.0f} s")  # noqa: T201
+    data = page.request.get(f"{page.url}api/rig").json()
+    assert {path: at(data, path) for path in rig.stated} == rig.stated
+    found = assess(parse_rig(page.request.get(f"{page.url}api/rig.toml").text(), "walked"))
+    shown = page.request.get(f"{book.address}api/book").json()[0]["verdict"]
+    assert shown == found.verdict
+    assert found.verdict in ("cannot tell", "tight", "exceeded", "within", "unknown")
+    assert hand.taps <= rig.taps
+    assert hand.keys <= rig.keys
+    assert hand.seconds <= 180
+    watched.clean(book.address)
+    context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [320, 390, 1280])
+def test_accessibility_rules_hold_at_every_stop(
+    served: Served, desk: Watched, scheme: str, width: int
+) -> None:
+    """No serious or critical finding of axe-core at any stop, with a doubt and a slip in view; and
+    nothing is wider than the screen."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    page = desk.open(f"{served.address}walk#new")
+    page.emulate_media(color_scheme="dark" if scheme == "dark" else "light")
+    page.set_viewport_size({"width": width, "height": 844})
+    grave: list[Any] = []
+
+    def look(stop: str) -> None:
+        found = Axe().run(page).response["violations"]
+        grave.extend(
+            (stop, one["id"], [node["target"] for node in one["nodes"]][:3])
+            for one in found
+            if one["impact"] in ("serious", "critical")
+        )
+        assert page.evaluate("document.documentElement.scrollWidth <= innerWidth"), stop
+
+    look("start")
+    page.locator("[data-body=three-quarter-ton]").click()
+    page.locator("[data-style=front-living]").click()
+    expect(page.locator("section[data-stop=door]")).to_be_visible()
+    page.keyboard.type("99000")
+    page.keyboard.press("Enter")
+    page.keyboard.type("39OO")
+    page.keyboard.press("Enter")
+    expect(page.locator("section[data-stop=door] .err")).to_have_count(2)
+    for stop in ("door", "hitch", "coupler", "trailer", "tyres", "tape", "people", "rides"):
+        expect(page.locator(f"section[data-stop={stop}]")).to_be_visible()
+        if stop == "people":
+            page.locator("[data-seat=driver]").click()
+            expect(page.locator("[data-row='people.driver.weight']")).to_be_visible()
+        if stop == "rides":
+            page.locator("[data-thing=bedding]").click()
+            page.locator(".where summary").click()
+        look(stop)
+        if stop != "rides":
+            page.locator("section:visible [data-list]").click()
+            expect(page.locator("section[data-stop=list]")).to_be_visible()
+            if stop == "door":
+                look("list")
+            after = page.locator("section[data-stop=list] .stops [data-go]:not([data-field])")
+            after.nth(
+                ["door", "hitch", "coupler", "trailer", "tyres", "tape", "people"].index(stop) + 1
+            ).click()
+    assert not grave
+
+
+def test_a_walk_by_keyboard_alone(served: Served, desk: Watched) -> None:
+    """Body, style, numbers, picks, a seat, a thing in its place, by Tab, Enter and space."""
+    page = desk.open(f"{served.address}walk#new")
+    page.set_viewport_size(WIDE)
+    page.locator("[data-body=van]").focus()
+    page.keyboard.press("Enter")
+    page.locator("[data-style=enclosed-cargo]").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("section[data-stop=door]")).to_be_visible()
+    for number in ("9000", "4200", "5300", "3000", "55", "75"):
+        page.keyboard.type(number)
+        page.keyboard.press("Enter")
+    expect(page.locator("section[data-stop=hitch]")).to_be_visible()
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")  # no bars
+    expect(page.locator("input.f:focus")).to_have_attribute(
+        "data-at", "hitch.receiver.rating_tongue"
+    )
+    page.locator("section[data-stop=hitch] [data-list]").focus()
+    page.keyboard.press("Enter")
+    page.locator("#find").fill("people")
+    page.locator("[data-stop=list] [data-go=people]:visible").focus()
+    page.keyboard.press("Enter")
+    page.locator("[data-seat=driver]").focus()
+    page.keyboard.press("Space")
+    expect(page.locator("[data-seat=driver]")).to_have_attribute("aria-pressed", "true")
+    expect(page.locator("[data-seat=driver]")).to_be_focused()
+    page.locator("#next").focus()
+    page.keyboard.press("Enter")
+    page.locator("[data-thing=tool-chest]").focus()
+    page.keyboard.press("Enter")
+    page.locator(".put[data-place=rear]").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-rides=rear]")).to_have_count(1)
+    expect(page.locator(".put[data-place=rear]")).to_be_focused()
+    desk.clean(served.address)
+
+
+def test_what_is_typed_while_the_line_is_lost_is_sent_when_it_is_back(
+    served: Served, phone: Watched
+) -> None:
+    """Typing goes on without a line; nothing typed is lost."""
+    page = phone.open(f"{served.address}walk#new")
+    page.locator("[data-body=van]").tap()
+    page.locator("[data-style=enclosed-cargo]").tap()
+    expect(page.locator("section[data-stop=door]")).to_be_visible()
+    served.stop()
+    expect(page.locator("#lost")).to_be_visible()
+    for number in ("9000", "4200"):
+        page.keyboard.type(number)
+        page.locator("#next").tap()
+    served.start()
+    expect(page.locator("#lost")).to_be_hidden()
+    expect(page.locator("[data-row='vehicle.gvwr'] .other")).to_contain_text("4,082 kg")
+    assert page.request.get(f"{served.address}api/rig").json()["vehicle"]["gvwr"] == "9000 lb"
