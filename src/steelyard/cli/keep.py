@@ -10,12 +10,12 @@ from steelyard.cli.options import fail
 from steelyard.estimate import Estimate
 from steelyard.fault import FaultError
 from steelyard.files import parse_rig
-from steelyard.files.tickets import parse_ticket
+from steelyard.files.tickets import again
 from steelyard.logbook import Logbook, default_path
 from steelyard.logbook.recording import recorded
 from steelyard.logbook.records import Weighing
 from steelyard.rig import Owned, Rig
-from steelyard.weighing import Reconciled, reconcile
+from steelyard.weighing import Reconciled
 
 
 def keep(found: Reconciled, rig_text: str, ticket_text: str, path: str | None) -> tuple[int, Path]:
@@ -39,24 +39,11 @@ def kept(number: str, own: Owned) -> tuple[Rig, Estimate, Weighing]:
     with Logbook.open(where) as book:
         weighing = book.get(int(number)).weighing
     try:
-        found = reread(weighing, int(number), own)
+        found = again(weighing.rig_text, weighing.ticket_text, int(number), own)
     except FaultError:
         rig = parse_rig(weighing.rig_text, f"rig of weighing {number}").owning(own)
         return rig, _written(weighing), weighing
     return found.weighed.rig, found.posterior, weighing
-
-
-def reread(weighing: Weighing, number: int, own: Owned | None = None) -> Reconciled:
-    """A weighing reconciled again from both files as they were; FaultError where that fails."""
-    rig = parse_rig(weighing.rig_text, f"rig of weighing {number}").owning(own or {})
-    ticket = parse_ticket(weighing.ticket_text, _name(weighing.ticket_text, str(number)))
-    return reconcile(rig, ticket)
-
-
-def _name(text: str, number: str) -> str:
-    """What the ticket's text can be read as: TOML has a key in its first line, CSV columns."""
-    lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
-    return f"ticket of weighing {number}.{'toml' if lines and '=' in lines[0] else 'csv'}"
 
 
 def _written(weighing: Weighing) -> Estimate:

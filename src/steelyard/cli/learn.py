@@ -8,12 +8,12 @@ from typing import Final, get_args
 
 import click
 
-from steelyard.cli.keep import reread
 from steelyard.cli.log import logbook_option, opened
 from steelyard.cli.options import drawn, fail, figure_option, json_option, print_json
 from steelyard.cli.words import paragraph, table
 from steelyard.fault import FaultError
 from steelyard.files.owned import NAME, write_owned
+from steelyard.files.tickets import again
 from steelyard.learning import Evidence, Learnt, Taught, evidence, learn
 from steelyard.logbook import Lesson, Logbook, default_path
 from steelyard.rig import Rig
@@ -116,7 +116,8 @@ def _read_anew(
     unread: list[int] = []
     for number in numbers:
         try:
-            found[number] = evidence(reread(book.get(number).weighing, number))
+            one = book.get(number).weighing
+            found[number] = evidence(again(one.rig_text, one.ticket_text, number))
         except FaultError:
             unread.append(number)
     return found, unread

@@ -5,6 +5,7 @@ from steelyard.drawing.cargo import cargo_picture
 from steelyard.drawing.damping import damping_curve
 from steelyard.drawing.difference import difference_picture
 from steelyard.drawing.export import exported
+from steelyard.drawing.history import Moment, history_picture
 from steelyard.drawing.learned import learned_picture
 from steelyard.drawing.marks import mark
 from steelyard.drawing.moved import moved_picture
@@ -28,12 +29,14 @@ from steelyard.drawing.weighing import weighing_picture
 from steelyard.drawing.whole import whole_picture
 
 __all__ = [
+    "Moment",
     "Outline",
     "body_picture",
     "cargo_picture",
     "damping_curve",
     "difference_picture",
     "exported",
+    "history_picture",
     "learned_picture",
     "map_picture",
     "mark",

@@ -11,9 +11,10 @@ from typing import Any, Final
 from steelyard.fault import Fault
 from steelyard.fault import Path as Path_
 from steelyard.files.faults import FileFaultError
-from steelyard.files.reader import Form, parse_form, read_text, toml, validated
+from steelyard.files.reader import Form, parse_form, parse_rig, read_text, toml, validated
 from steelyard.files.rows import headed, narrow, not_csv
-from steelyard.weighing import TICKET, Ticket
+from steelyard.rig import Owned
+from steelyard.weighing import TICKET, Reconciled, Ticket, reconcile
 
 TICKET_FILE: Final = Form(noun="ticket", key="ticket", newest=TICKET)
 
@@ -49,6 +50,15 @@ def parse_ticket(text: str, name: str) -> Ticket:
     if name.lower().endswith(".csv"):
         return _of_rows(text, name)[1]
     return parse_form(Ticket, text, name, TICKET_FILE)
+
+
+def again(rig_text: str, ticket_text: str, number: int, own: Owned | None = None) -> Reconciled:
+    """A kept weighing reconciled again from both files as they were; FaultError where that fails.
+    number: the weighing's, by which it is called."""
+    rig = parse_rig(rig_text, f"rig of weighing {number}").owning(own or {})
+    lines = [line for line in ticket_text.splitlines() if line.strip() and line[0] != "#"]
+    ending = "toml" if lines and "=" in lines[0] else "csv"
+    return reconcile(rig, parse_ticket(ticket_text, f"ticket of weighing {number}.{ending}"))
 
 
 def ticket_data(text: str, name: str) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """Acts on what was read: type a reading, correct it, take it out, begin again, take in a ticket."""
 
 import re
+import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
@@ -72,6 +73,12 @@ class Stood(Ask):
 
 class Begin(Ask):
     """No question."""
+
+
+class Number(Ask):
+    """A weighing of the logbook, by its number."""
+
+    number: int = Field(ge=1, le=2**62)
 
 
 class TicketText(Ask):
@@ -149,6 +156,22 @@ def sure(bench: Bench, ask: Begin) -> str:
     ticket = {**bench.state.ticket, "sure": True}
     _change(bench, lambda state: replace(state, ticket=ticket))
     return "Noted: the readings are of this rig and this day."
+
+
+def resume(bench: Bench, ask: Number) -> str:
+    """Take up the rig as it was when it was weighed; undo brings it back as it is now."""
+    from steelyard.logbook import Logbook, LogbookError
+
+    if bench.running.path is None:
+        raise AskError("There is no logbook here.")
+    try:
+        with Logbook.open(bench.running.path) as book:
+            weighing = book.get(ask.number).weighing
+    except LogbookError as error:
+        raise AskError(str(error)) from None
+    data = tomllib.loads(weighing.rig_text)
+    bench.change(lambda state: State(data=data, text=state.text))
+    return f"The rig as it was weighed, number {ask.number}; undo brings it back as it is now."
 
 
 def where(bench: Bench, ask: Where) -> str:
@@ -348,6 +371,7 @@ ACTS: Final = (
     Act(name="reweigh", title="The readings are of the rig as it is now", ask=Begin, do=reweigh),
     Act(name="stand", title="How the trailer stood, weighed alone", ask=Stood, do=stand),
     Act(name="where", title="Where it was weighed", ask=Where, do=where),
+    Act(name="resume", title="Take up the rig as it was weighed", ask=Number, do=resume),
     Act(name="sure", title="They are of this rig and this day", ask=Begin, do=sure),
     Act(name="ticket", title="Take in a ticket file", ask=TicketText, do=take),
 )

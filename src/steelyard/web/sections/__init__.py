@@ -8,6 +8,7 @@ from steelyard.web.sections import (
     edge,
     explain,
     headline,
+    history,
     ledger,
     limits,
     load,
@@ -43,6 +44,7 @@ SECTIONS: Final[tuple[Section, ...]] = (
     ledger.SECTION,
     explain.SECTION,
     limits.SECTION,
+    history.SECTION,
     card.SECTION,
 )
 
