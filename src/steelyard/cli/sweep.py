@@ -11,11 +11,11 @@ from steelyard.cli.options import about, drawn, figure_option, load, rig_argumen
 from steelyard.cli.progress import telling
 from steelyard.cli.words import SOURCES, paragraph, table
 from steelyard.fault import FaultError
-from steelyard.files.faults import validation_faults
 from steelyard.files.rows import polars
 from steelyard.fleet import GIVEN, KEPT, Finished, Sweep, engine, finish, planned
 from steelyard.fleet.sweep import PART
 from steelyard.rig import Rig
+from steelyard.rig.validation import validation_faults
 from steelyard.sweeps import BYS, By, Sensitivity, read_range, sensitivity
 
 INTERRUPTED = 130

@@ -1,0 +1,140 @@
+"""What a model refuses, as faults: where, what is due there, what was found."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any, Final, get_args
+
+from pydantic import BaseModel, ValidationError
+
+from steelyard.fault import Fault, Path, near, quoted
+
+NAME: Final = "[key]"
+"""The last part of a path where it is a table's name that is at fault."""
+_NAMES: Final = "a name of letters, digits, spaces, - or _, at most 48"
+_DUE: Final = {
+    "bool_parsing": "true or false",
+    "bool_type": "true or false",
+    "dict_type": "a table",
+    "finite_number": "a finite number",
+    "float_parsing": "a number",
+    "float_type": "a number",
+    "greater_than": "more than {gt}",
+    "greater_than_equal": "at least {ge}",
+    "int_from_float": "a whole number",
+    "int_parsing": "a whole number",
+    "int_type": "a whole number",
+    "less_than": "less than {lt}",
+    "less_than_equal": "at most {le}",
+    "list_type": "a list",
+    "literal_error": "one of {expected}",
+    "mapping_type": "a table",
+    "missing": "a value",
+    "model_attributes_type": "a table",
+    "model_type": "a table",
+    "string_pattern_mismatch": _NAMES,
+    "string_too_long": "at most {max_length} letters",
+    "string_too_short": "at least {min_length} letters",
+    "string_type": "text in quotes",
+    "too_long": "at most {max_length} of them",
+    "too_short": "at least one",
+    "tuple_type": "a list",
+    "union_tag_invalid": "one of {expected_tags}",
+    "union_tag_not_found": "a key {discriminator}",
+}
+"""What is due, by the validator's kind of error; its own words for a kind that is not here."""
+
+
+def validation_faults(error: ValidationError, root: type[BaseModel]) -> list[Fault]:
+    """Each fault of a model once, at its path."""
+    found = error.errors(include_url=False)
+    return list(dict.fromkeys(_fault(one, root) for one in found))
+
+
+def _fault(one: Any, root: type[BaseModel]) -> Fault:
+    kind, ctx, path = one["type"], one.get("ctx", {}), tuple(one["loc"])
+    if kind == "fault":
+        own: Fault = ctx["fault"]
+        return replace(own, path=(*path, *own.path))
+    if kind == "extra_forbidden":
+        return _unknown_key(path, root)
+    if path[-1:] == (NAME,):
+        return Fault(path=path[:-1], due=_NAMES, found=quoted(one["input"]))
+    due = _DUE.get(kind, "{msg}").format(msg=one["msg"][:120], **ctx)
+    due += _choices(path, root) if kind == "missing" else ""
+    found = "none" if kind in ("missing", "too_short") else quoted(one["input"])
+    return Fault(path=path, due=due, found=found)
+
+
+def _unknown_key(path: Path, root: type[BaseModel]) -> Fault:
+    known, found = keys_at(path[:-1], root), str(path[-1])
+    hint = near(found, known)
+    due = "a known key" if hint else f"one of {', '.join(known[:12])}"
+    return Fault(path=path, due=due, found=quoted(found), hint=hint)
+
+
+def _choices(path: Path, root: type[BaseModel]) -> str:
+    words = [word for word in get_args(_field(path, root)) if isinstance(word, str)]
+    return f" (one of {', '.join(words)})" if words else ""
+
+
+def keys_at(path: Path, root: type[BaseModel]) -> list[str]:
+    """The keys of the table at a path; none where there is no such table."""
+    model = model_at(path, root)
+    fields = model.model_fields.items() if model else ()
+    return [field.alias or key for key, field in fields]
+
+
+def _field(path: Path, root: type[BaseModel]) -> Any:
+    model = model_at(path[:-1], root)
+    for key, field in model.model_fields.items() if model else ():
+        if path[-1] in (key, field.alias):
+            return field.annotation
+    return None
+
+
+def model_at(path: Path, root: type[BaseModel]) -> type[BaseModel] | None:
+    """The model that the table at `path` is read into."""
+    found: Any = root
+    for part in path:
+        if isinstance(found, type) and issubclass(found, BaseModel):
+            fields = {f.alias or key: f.annotation for key, f in found.model_fields.items()}
+            found = _inner(fields.get(str(part)))
+        else:
+            found = _within(found, part)
+    return found if isinstance(found, type) and issubclass(found, BaseModel) else None
+
+
+def _within(annotation: Any, part: str | int) -> Any:
+    """What stands at a key or number of a collection: of several kinds, the one whose name the next
+    part of the path is."""
+    kinds = list(_all_models(annotation))
+    named = [kind for kind in kinds if _kind(kind) == part]
+    if len(kinds) > 1 and not named:
+        return annotation
+    return next(iter(named or kinds), None)
+
+
+def _kind(model: type[BaseModel]) -> Any:
+    """The name by which a model is told from others in its place."""
+    field = model.model_fields.get("kind")
+    return field.default if field else None
+
+
+def _all_models(annotation: Any) -> Iterator[type[BaseModel]]:
+    """Every model inside an annotation, however deep."""
+    for one in get_args(annotation):
+        if isinstance(one, type) and issubclass(one, BaseModel):
+            yield one
+        else:
+            yield from _all_models(one)
+
+
+def _inner(annotation: Any) -> Any:
+    """A model inside `Model | None`; a mapping or a plain model stays as it is."""
+    options = get_args(annotation)
+    return next(_models(annotation), annotation) if type(None) in options else annotation
+
+
+def _models(annotation: Any) -> Iterator[type[BaseModel]]:
+    options = get_args(annotation)
+    return (o for o in options if isinstance(o, type) and issubclass(o, BaseModel))
