@@ -20,7 +20,6 @@ __all__ = [
     "learn",
     "match",
     "move",
-    "picture",
     "read_rig",
     "read_ticket",
     "stow",
@@ -41,7 +40,6 @@ if TYPE_CHECKING:
         learn,
         match,
         move,
-        picture,
         stow,
         sweep,
         weigh,
@@ -53,7 +51,6 @@ _HOMES = {
     "Estimate": "steelyard.estimate",
     "FaultError": "steelyard.fault",
     "Rig": "steelyard.rig",
-    "read_rig": "steelyard.files",
     "read_ticket": "steelyard.files.tickets",
 }
 

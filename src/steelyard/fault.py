@@ -46,6 +46,21 @@ class FaultError(ValueError):
         tail = [f"and {more} more faults"] if more > 0 else []
         return (*map(sentence, self.faults[:SHOWN]), *tail)
 
+    @property
+    def path(self) -> str:
+        """Where the first of them stands: a path in the file, or the argument."""
+        return self.faults[0].argument or dotted(self.faults[0].path)
+
+    @property
+    def due(self) -> str:
+        """What is due there."""
+        return self.faults[0].due
+
+    @property
+    def found(self) -> str:
+        """What was found."""
+        return self.faults[0].found
+
     def within(self, **where: Any) -> Self:
         """The same faults where they were met: a file, a line, the beginning of a path."""
         return type(self)(*(_within(fault, **where) for fault in self.faults))

@@ -1,5 +1,8 @@
 """One function for each thing the command line does, for scripts and notebooks.
 
+In a notebook a rig shows its picture and an assessment the table of its limits; `to_frame()` of an
+assessment is that table as a Polars frame (extra `tables`).
+
 A rig is a `Rig` or the path of its file; `weighed` is a ticket, the path of one, or what `weigh`
 gave. Numbers with a unit are text as a rig file has it ("62 mph", "12 %"), or SI floats. All that
 is refused is refused by `FaultError`, in the sentence that the command line says.
@@ -13,6 +16,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias, cast
 
 from pydantic import TypeAdapter, ValidationError
 
+import steelyard.notebook  # noqa: F401 - gives rigs and answers what a notebook looks for
 from steelyard import assessment
 from steelyard.assessment import Assessment
 from steelyard.estimate import Estimate
@@ -254,15 +258,6 @@ def card(rig: RigLike, weighed: Weighed = None) -> "Content":
 
     found = _rig(rig)
     return answer(found, _belief(found, weighed))
-
-
-def picture(rig: RigLike, weighed: Weighed = None) -> str:
-    """The rig at its worst stage, to scale, as SVG."""
-    from steelyard.drawing import whole_picture
-    from steelyard.words import system_of
-
-    found = assess(rig, weighed)
-    return whole_picture(found, system_of(found, None))
 
 
 def _rig(rig: RigLike) -> Rig:

@@ -11,6 +11,7 @@ from click.testing import CliRunner
 import steelyard
 from steelyard import functions
 from steelyard.cli import main
+from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs, demo_tickets
 from steelyard.quantity import GRAVITY
 
@@ -93,3 +94,37 @@ def test_the_sentence_is_the_commands() -> None:
     with pytest.raises(steelyard.FaultError) as caught:
         steelyard.assess("bad.toml")
     assert str(caught.value) in CliRunner().invoke(main, ["check", "bad.toml"]).output
+
+
+def test_a_changed_rig_is_refused_as_a_file_is() -> None:
+    """`replace` gives the rig that the file would give, and refuses it in the file's sentence."""
+    rig = steelyard.read_rig(CAMPER)
+    text = Path(CAMPER).read_text("utf-8")
+    assert 'weight = "96 lb"' in text
+    heavier = parse_rig(text.replace('weight = "96 lb"', 'weight = "120 lb"'))
+    assert rig.replace("items.bikes.weight", "120 lb") == heavier
+    for path, value, said in (
+        ("items.bikes.weight", "12", "items.bikes.weight: expected a weight with its unit"),
+        ("items.bikes.wieght", "12 lb", 'found "wieght" (did you mean "weight"?)'),
+        ("name.first", "x", "name.first: expected a table at name"),
+    ):
+        with pytest.raises(steelyard.FaultError) as caught:
+            rig.replace(path, value)
+        assert said in str(caught.value).replace("'", '"')
+        assert (caught.value.path, caught.value.due) == (path, caught.value.faults[0].due)
+    assert rig == steelyard.read_rig(CAMPER)
+
+
+def test_what_a_notebook_shows() -> None:
+    """A short repr, a picture of the rig, and the limits as a table and a frame alike."""
+    found = steelyard.assess(CAMPER)
+    assert len(repr(found)) < 500
+    assert repr(found.rig) == "<Rig Perihelion camper>"
+    assert found.rig._repr_svg_().startswith("<svg")  # type: ignore[attr-defined]
+    frame = found.to_frame()  # type: ignore[attr-defined]
+    report = told("check", CAMPER)["stages"]
+    assert len(frame) == sum(len(stage["limits"]) for stage in report)
+    assert frame["chance"].to_list() == [
+        limit["chance_exceeded"] for stage in report for limit in stage["limits"]
+    ]
+    assert found._repr_html_().count("<tr>") == len(frame) + 1  # type: ignore[attr-defined]

@@ -59,7 +59,7 @@ class Attitude:
     vehicle_pitch: Annotated[Spread, reported.RADIAN]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class StageResult:
     """Everything found at one stage; `chance` is that any limit which decides does not hold,
     `deciding` the gravest of them, of several the one with the least room, `governing` the same of
@@ -89,6 +89,10 @@ class StageResult:
         """The worst standing of the stage."""
         return worst(limit.verdict for limit in self.limits)
 
+    def __repr__(self) -> str:
+        share, weight = self.tongue.share.value, self.tongue.weight.value
+        return f"<{self.title}: {self.verdict}, tongue {weight:.0f} N, {100 * share:.1f} %>"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Assumption:
@@ -106,7 +110,7 @@ class Assumption:
     rigs: Annotated[int, reported.UNREPORTED]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Assessment:
     """The answer for one rig: stages in order, assumptions by effect, remarks in words.
 
@@ -141,6 +145,9 @@ class Assessment:
     def worst_stage(self) -> StageResult:
         """The stage with the worst verdict and, within it, the least room."""
         return max(self.stages, key=_severity)
+
+    def __repr__(self) -> str:
+        return f"<Assessment of {self.rig.name}: {self.verdict}, stages {list(self.stages)}>"
 
 
 def _severity(stage: StageResult) -> tuple[int, float]:

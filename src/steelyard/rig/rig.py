@@ -3,14 +3,16 @@
 from collections.abc import Mapping
 from typing import Any, Final, get_args
 
-from pydantic import PrivateAttr, model_validator
+from pydantic import PrivateAttr, ValidationError, model_validator
 
-from steelyard.fault import Fault, quoted
+from steelyard.fault import Fault, FaultError, quoted
 from steelyard.quantity import refused
 from steelyard.rig.checks import first_fault
 from steelyard.rig.kinds import Country, Region
 from steelyard.rig.listing import Listing
 from steelyard.rig.own import Own, Owned
+from steelyard.rig.spelling import spelt_path
+from steelyard.rig.validation import validation_faults
 
 _ELSEWHERE: Final[dict[str, Region]] = {
     "US": "north-america",
@@ -43,6 +45,37 @@ class Rig(Listing):
         copy = self.model_copy()
         copy._owned = owned
         return copy
+
+    def replace(self, path: str, value: Any) -> "Rig":
+        """The rig with another value at a path of its file, as the file would have it.
+
+        path: such as "items.bikes.weight"; value: text with its unit, a table, None to leave it
+        out. FaultError in the sentence that a file gets.
+
+        >>> rig = Rig(vehicle={"class": "van"}, trailer={"style": "boat", "gvwr": "2000 kg"})
+        >>> rig.replace("trailer.gvwr", "1800 kg").trailer.gvwr.text
+        '1800 kg'
+        """
+        data = self.model_dump(mode="json", by_alias=True, exclude_unset=True)
+        *tables, key = spelt_path(path.split("."))
+        table = data
+        for name in tables:
+            table = table.setdefault(name, {})
+            if not isinstance(table, dict):
+                raise FaultError(
+                    Fault(argument=path, due=f"a table at {name}", found=quoted(table))
+                )
+        if value is None:
+            table.pop(key, None)
+        else:
+            table[key] = value
+        try:
+            return Rig.model_validate(data).owning(self._owned)
+        except ValidationError as error:
+            raise FaultError(*validation_faults(error, Rig)) from None
+
+    def __repr__(self) -> str:
+        return f"<Rig {self.name}>"
 
     @model_validator(mode="before")
     @classmethod
