@@ -18,6 +18,7 @@ from steelyard.card.tyres import Pressure, to_run, together
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.rig import Rig
+from steelyard.words.headline import headline
 
 SIZES: Final[dict[Paper, tuple[float, float]]] = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}
 """mm: ANSI Y14.1 size A; ISO 216 A4."""
@@ -118,8 +119,9 @@ def test_modules_are_printed_as_large_as_told(camper: Content) -> None:
 @pytest.mark.parametrize("paper", SIZES)
 @pytest.mark.parametrize("name", ["camper", "observatory", "tractor"])
 def test_the_front_is_read_at_arms_length(name: str, paper: Paper) -> None:
-    """Ink of every digit on the front is 8 mm high or more, of every capital 3.5 mm or more."""
-    found = letters(as_pdf(card(demo(name)), paper), 0)
+    """Ink of every digit on the front is 8 mm high or more, of every capital 3.5 mm or more; the
+    date and the notch's own number, which is read beside it, apart."""
+    found = letters(as_pdf(replace(card(demo(name)), day="", notch=""), paper), 0)
     digits = [one for one in found if one.letter in "0123456789"]
     capitals = [one for one in found if one.letter in "BDEFHILMNPRTXZ"]
     assert len(digits) > 30
@@ -149,11 +151,39 @@ def _letters(words: str) -> str:
 
 def _words(content: Content) -> list[str]:
     sections: tuple[Section, ...] = (*content.notes, content.walk, content.swaying)
-    said = [content.name, content.parts, content.sentence, content.made, *content.cautions]
+    said = [content.name, content.parts, content.word, content.do, content.sentence]
+    said += ["".join(text for text, _ in content.reason), content.made, *content.cautions]
     said += [x for s in sections for x in (s.title, *s.lines, s.more, s.source)]
     said += [x for t in (content.limits, content.trip, content.tyres) for r in t.rows for x in r]
     said += [x for one in (*content.loads, *content.pressures) for x in (one.title, one.number)]
     return said
+
+
+def test_names_date_and_doubts_stand_on_the_front() -> None:
+    """Owner, adviser and day where they are told, lines to sign always; what does not agree is
+    said before the loads; no command and no dotted key anywhere on the card."""
+    day = date(2031, 5, 7)
+    bare = card(demo("tractor"), today=day)
+    named = card(
+        demo("tractor"), owner="Milo <b>Reyes", adviser="Ada", doubts=("They differ.",), today=day
+    )
+    front = text(as_pdf(named), 0)
+    for words in ("owner Milo <b>Reyes", "adviser: Ada", "7 May 2031", "They differ."):
+        assert words in front
+    assert front.index("They differ.") < front.index("Loads in")
+    assert "read and understood" in text(as_pdf(bare), 0)
+    assert "<b>Reyes" not in as_html(named)
+    whole = " ".join(_words(bare)) + bare.code_words
+    assert not re.search(r"steelyard [a-z]+ |--[a-z]|\b(vehicle|trailer|hitch)\.[a-z]", whole)
+
+
+def test_the_card_has_the_pages_headline(camper: Content) -> None:
+    """Word, reason and thing to do are `headline`'s, for page and card alike."""
+    found = assess(demo("camper"))
+    first = headline(found, "us")
+    assert (camper.word, camper.verdict) == (first.word, first.verdict)
+    assert "".join(words for words, _ in camper.reason) == first.spoken
+    assert camper.do == first.step.words
 
 
 @pytest.mark.parametrize("hostile", HOSTILE)

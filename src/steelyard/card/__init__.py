@@ -1,9 +1,9 @@
 """The printable card: what a person keeps in the glove box, two sides of one sheet."""
 
 from steelyard.card.codes import CodeError, unpacked
-from steelyard.card.content import card
+from steelyard.card.content import card, file_name
 from steelyard.card.page import as_html
 from steelyard.card.result import Content, Paper
 from steelyard.card.sheet import as_pdf
 
-__all__ = ["CodeError", "Content", "Paper", "as_html", "as_pdf", "card", "unpacked"]
+__all__ = ["CodeError", "Content", "Paper", "as_html", "as_pdf", "card", "file_name", "unpacked"]

@@ -120,5 +120,5 @@ def assumed(found: Assessment, system: System, most: int) -> Section:
         f" (share ± {100 * row.effect:z.2f} points)"
         for row in found.assumed
     ]
-    lines, more = cut(rows, most, "assumed (steelyard check lists them)")
+    lines, more = cut(rows, most, "assumed")
     return section(f"Assumed, not measured ({len(found.assumed)})", lines or ("Nothing.",), more)

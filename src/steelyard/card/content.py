@@ -1,6 +1,8 @@
 """Everything a card says, worked out once, so that paper and page say the same."""
 
+import re
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Final
 
@@ -15,17 +17,29 @@ from steelyard.card.tables import axle_title, half_width, limits, trip, tyres
 from steelyard.card.tyres import Pressure, pressures, to_run, together
 from steelyard.card.walk import swaying, walk
 from steelyard.card.weighed import weighed
+from steelyard.drawing import mark, notch, printable
 from steelyard.drawing.columns import Column
+from steelyard.drawing.paper import INK, PAPER, SPREAD
 from steelyard.estimate import Estimate
 from steelyard.fault import dotted, listed
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, unit_of
+from steelyard.ratings import Verdict
 from steelyard.rig import Rig
-from steelyard.words import MARKS, coupling, number, room, system_of, unsure
+from steelyard.words import MARKS, coupling, number, system_of
+from steelyard.words.headline import headline
+from steelyard.words.next_steps import Step
 from steelyard.words.trade import speaking, trade_of
+from steelyard.words.unstated import plainly
 
 ASSUMED: Final = 6
 WEIGHED: Final = 8
+NAME: Final = 40
+"""Letters of a name to be signed beside."""
+RUN: Final = 90
+"""Letters of one run of the reason."""
+AGAIN: Final = "Weigh again when what rides along changes."
+"""What is to be done where all is within."""
 
 
 def card(
@@ -37,6 +51,9 @@ def card(
     units: str | None = None,
     paper: Paper | None = None,
     weighing: Sequence[str] = (),
+    doubts: Sequence[str] = (),
+    owner: str = "",
+    adviser: str = "",
     today: date | None = None,
 ) -> Content:
     """The card of a rig as its file says it (the codes hold it).
@@ -44,7 +61,8 @@ def card(
     estimate: a belief sharper than the file's own; found: an assessment of this rig with this
     estimate, so that it is not worked out again; stages: keys to look at, all by default; units:
     `us` or `metric`, by region when None, as is paper; weighing: what to say of the weighing behind
-    the estimate; today: the date printed. Raises ValueError as `assess` does.
+    the estimate; doubts: what of it must be seen first; owner, adviser: who signs; today: the date
+    printed. Raises ValueError as `assess` does.
     """
     if found is None:
         found = assess(rig, estimate, stages)
@@ -52,7 +70,9 @@ def card(
     paper = paper or ("letter" if found.region == "north-america" else "a4")
     with speaking(trade_of(rig)) as trade:
         content = _content(rig, found, stages, system_of(found, units), weighing, day, paper)
-        return trade.all_of(content)
+        said = trade.all_of(content)
+    names = (clipped(owner, NAME), clipped(adviser, NAME))
+    return replace(said, doubts=tuple(doubts), owner=names[0], adviser=names[1])
 
 
 def _content(
@@ -66,6 +86,8 @@ def _content(
 ) -> Content:
     stage = found.worst_stage
     drawing, hung = picture(found, stage, system)
+    first = headline(found, system)
+    one = next((one for one in stage.limits if one.name == first.decides), None)
     asked = pressures(found, system)
     bundle = packed(rig)
     codes = drawn(bundle)
@@ -73,12 +95,21 @@ def _content(
         name=clipped(rig.name, 48),
         parts=clipped(_parts(rig), 64),
         verdict=found.verdict,
-        mark=MARKS[found.verdict],
+        word=first.word,
+        shape=on_paper(mark(found.verdict), found.verdict),
+        notch=on_paper(notch(one, system), found.verdict) if one else "",
+        reason=tuple((clipped_run(text), strong) for text, strong in first.reason),
+        do=_do(first.step),
+        doubts=(),
+        owner="",
+        adviser="",
+        day=f"{today.day} {today:%B %Y}",
         sentence=sentence(found, stage, system),
         stage=clipped(stage.title, 44),
         unit=unit_of("mass", system),
         picture=drawing,
         loads=tuple(_load(one, len(stage.axles) - 2, system) for one in hung),
+        pressures_title="Tyres, cold, for these loads",
         pressures=tuple(_pressures(asked, system)),
         reminder="Labels and local law first. An estimate is not a weighing.",
         limits=limits(stage, system),
@@ -102,7 +133,7 @@ def _parts(rig: Rig) -> str:
 
 
 def sentence(found: Assessment, stage: StageResult, system: System) -> str:
-    """What the ball carries, its share, and what decides."""
+    """What the ball carries, its share, and what is not known."""
     ball = stage.tongue.weight
     spread = (
         f"{number(ball.value, system)} ± {half_width(ball.sd, system)} {unit_of('mass', system)}"
@@ -111,19 +142,33 @@ def sentence(found: Assessment, stage: StageResult, system: System) -> str:
         f"The {coupling(found.rig)} carries {spread}, {percent(stage.tongue.share.value)} of the"
         " trailer."
     )
-    least = stage.deciding
-    if least is not None:
-        lead = "Least room of what is known:" if found.verdict == "unknown" else "What decides is"
-        said += f" {lead} {clipped(least.title, 40)}, {room(least, system)}."
-        said += f" {unsure(least, found, system)}" if least.verdict == "cannot tell" else ""
-    unknown = sum(limit.verdict == "unknown" for limit in stage.limits)
-    if unknown:
-        said += f" Not known: {unknown} rating{'s' if unknown > 1 else ''}."
+    if any(limit.verdict == "unknown" for limit in stage.limits):
+        said += " Ratings are missing: see the back."
     if found.questions:
-        said += f" Asked about: {listed(dotted(one.path) for one in found.questions)}."
+        names = (plainly(dotted(one.path)) for one in found.questions)
+        said += f" Asked about: {listed(names)}."
     if "people" in found.missing:
         said += " Nobody is listed aboard."
     return said
+
+
+def _do(step: Step) -> str:
+    """The thing to do, for who holds the card: it is printed already."""
+    return AGAIN if step.kind == "card" else step.words
+
+
+def clipped_run(text: str) -> str:
+    """Words of the reason, none of them longer than a card has room for; outer spaces kept."""
+    lead, tail = text[: len(text) - len(text.lstrip())], text[len(text.rstrip()) :]
+    return f"{lead}{clipped(text, RUN)}{tail}"
+
+
+def on_paper(drawing: str, verdict: Verdict) -> str:
+    """A drawing in the colours of print; white on the ink block of what is exceeded."""
+    if verdict != "exceeded":
+        return printable(drawing)
+    swapped = drawing.replace(INK, PAPER).replace(SPREAD, "#71818f")
+    return printable(swapped)
 
 
 def _load(one: Column, trailer_axles: int, system: System) -> Figure:
@@ -182,10 +227,15 @@ def code_words(bundle: Packed, codes: tuple[Code, ...]) -> str:
     many = "This code holds" if len(codes) == 1 else f"These {len(codes)} codes together hold"
     least = min(code.module for code in codes)
     return (
-        f"{many} the rig file itself, without comments. Read: steelyard card --read PHOTO, or"
-        " paste the text that any reader of codes gives into a file for --read-text."
-        f" Module {least:z.2f} mm. Fingerprint {bundle.fingerprint[:16]}."
+        f"{many} the rig file itself, without comments: a photo of it opens the rig on the page"
+        f" again. Module {least:z.2f} mm. Fingerprint {bundle.fingerprint[:16]}."
     )
+
+
+def file_name(rig: str, ending: str) -> str:
+    """What a card's file is called: letters and digits of any script, the rest a dash."""
+    name = re.sub(r"\W+", "-", rig.lower()).strip("-_")[:60] or "rig"
+    return f"{name}-card.{ending}"
 
 
 def _made(found: Assessment, today: date) -> str:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from steelyard.ratings import Verdict
+from steelyard.words.headline import Run
 
 Paper = Literal["letter", "a4"]
 
@@ -67,17 +68,31 @@ class Picture:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Content:
-    """Everything on the two sides. Front: sentence to `pressures`; back: the rest."""
+    """Everything on the two sides. Front: to `reminder`; back: the rest.
+
+    shape, notch: the mark, and the deciding column's end enlarged, as SVG, the latter empty where
+    there is none; doubts: what must be seen before the answer is trusted; owner, adviser: names to
+    be signed beside, empty where a line is to be filled in by hand; day: as it is written.
+    """
 
     name: str
     parts: str
     verdict: Verdict
-    mark: str
+    word: str
+    shape: str
+    notch: str
+    reason: tuple[Run, ...]
+    do: str
+    doubts: tuple[str, ...]
+    owner: str
+    adviser: str
+    day: str
     sentence: str
     stage: str
     unit: str
     picture: Picture
     loads: tuple[Figure, ...]
+    pressures_title: str
     pressures: tuple[Figure, ...]
     reminder: str
     limits: Table

@@ -10,6 +10,8 @@ from typing import Any, Final
 from steelyard.card.result import Content, Paper
 
 _SHEET: Final = Path(__file__).parent / "sheet.typ"
+DRAWN: Final = ("svg", "text", "shape", "notch")
+"""Fields that are no words: drawings, and the text of a code."""
 _LONG: Final = re.compile(r"\S{20}")
 _KNOWN: Final = (0x052F, 0x2000, 0x22FF)
 """The sheet's own fonts have Latin, Greek and Cyrillic, and the signs from 2000 to 22FF (hex)."""
@@ -31,7 +33,7 @@ def as_pdf(content: Content, paper: Paper | None = None) -> bytes:
 def _breakable(said: Any) -> Any:
     """The same data with places to break in words too long for a column; drawings left alone."""
     if isinstance(said, dict):
-        return {key: x if key in ("svg", "text") else _breakable(x) for key, x in said.items()}
+        return {key: x if key in DRAWN else _breakable(x) for key, x in said.items()}
     if isinstance(said, tuple | list):
         return [_breakable(one) for one in said]
     return _LONG.sub("\\g<0>\u200b", said) if isinstance(said, str) else said

@@ -29,10 +29,10 @@ def axle_title(name: str, axles: int = 2) -> str:
 def limits(stage: StageResult, system: System) -> Table:
     """What was found against what is allowed: not within first, then by room; unknown among."""
     ordered = sorted(stage.limits, key=lambda one: (-severity(one.verdict), one.room))
-    rows, more = cut(ordered, LIMITS, "within or roomier (steelyard check lists them)")
+    rows, more = cut(ordered, LIMITS, "within or roomier")
     rest = ordered[LIMITS:]
     if any(one.verdict != "within" for one in rest):
-        more = f"… and {len(rest)} more, not all within (steelyard check lists them)"
+        more = f"… and {len(rest)} more, not all within"
     return Table(
         title=f"Loads against limits, “{clipped(stage.title, 40)}”",
         head=("", f"found, {unit_of('mass', system)}", "limit", ""),

@@ -1,13 +1,12 @@
 """`steelyard card`: the sheet for the glove box, and a rig file read back from one."""
 
-import re
 from pathlib import Path
 from typing import Any
 
 import click
 
 from steelyard.assessment import Assessment, assess
-from steelyard.card import Content, as_html, as_pdf, card, unpacked
+from steelyard.card import Content, as_html, as_pdf, card, file_name, unpacked
 from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,
@@ -26,6 +25,9 @@ from steelyard.files.reader import read_bytes
 from steelyard.scene import NoBalanceError
 from steelyard.words import question_lines, system_of, verdict_line
 
+SEE = "see `steelyard weigh`"
+"""What a card, which has no commands on it, says otherwise."""
+
 
 @click.command("card")
 @shipped_option
@@ -37,6 +39,8 @@ from steelyard.words import question_lines, system_of, verdict_line
     type=click.Choice(["letter", "a4"]),
     help="Size of the sheet; by region if left out.",
 )
+@click.option("--owner", default="", metavar="NAME", help="Whose rig it is, to sign the card.")
+@click.option("--adviser", default="", metavar="NAME", help="Who advised, to sign the card.")
 @with_option
 @stage_option
 @units_option
@@ -63,6 +67,8 @@ def command(
     units: str | None,
     images: tuple[str, ...],
     texts: tuple[str, ...],
+    owner: str,
+    adviser: str,
     *,
     over: bool,
 ) -> None:
@@ -78,8 +84,8 @@ def command(
         return
     if rig is None:
         fail("expected a RIG file, or --read IMAGE of a card, found neither")
-    content, found = _made(rig, stage, ticket, units, paper)
-    where = Path(to) if to else Path(f"{_slug(content.name)}-card.pdf")
+    content, found = _made(rig, stage, ticket, units, paper, (owner, adviser))
+    where = Path(to) if to else Path(file_name(content.name, "pdf"))
     _write(where, _laid_out(content, where), over=over)
     click.echo(paragraph(verdict_line(found, system_of(found, units))))
     for line in question_lines(found):
@@ -89,14 +95,20 @@ def command(
 
 
 def _made(
-    path: str, stage: tuple[str, ...], ticket: str | None, units: str | None, paper: Any
+    path: str,
+    stage: tuple[str, ...],
+    ticket: str | None,
+    units: str | None,
+    paper: Any,
+    names: tuple[str, str],
 ) -> tuple[Content, Assessment]:
     facts = load(path)
     wanted = chosen_stage(facts, stage)
     belief = sharper(facts, ticket) if ticket else None
     for words in belief.words if belief else ():
         click.echo(paragraph(words), err=True)
-    weighing = (f"sharper by the weighing {ticket}", *belief.words) if belief else ()
+    weighing = (f"sharper by the weighing {ticket}",) if belief else ()
+    doubts = [words.replace(SEE, "read them again") for words in belief.words] if belief else []
     estimate = belief.estimate if belief else None
     try:
         found = assess(facts, estimate, wanted)
@@ -104,7 +116,16 @@ def _made(
         fail(f"{path}: {error}")
     own = read_rig(path)
     made = card(
-        own, estimate, found=found, stages=wanted, units=units, paper=paper, weighing=weighing
+        own,
+        estimate,
+        found=found,
+        stages=wanted,
+        units=units,
+        paper=paper,
+        weighing=weighing,
+        doubts=doubts,
+        owner=names[0],
+        adviser=names[1],
     )
     return made, found
 
@@ -134,11 +155,6 @@ def _told(content: Content, where: Path) -> str:
         f"Written to {where}, {paper}, two sides; {many} holding the rig file, smallest module"
         f" {least:z.2f} mm. Print at full size."
     )
-
-
-def _slug(name: str) -> str:
-    """A file's name from a rig's: letters and digits of any script, the rest a dash."""
-    return re.sub(r"\W+", "-", name.lower()).strip("-_")[:60] or "rig"
 
 
 def _read_back(

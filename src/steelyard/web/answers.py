@@ -2,9 +2,11 @@
 
 from collections.abc import Callable
 from typing import Annotated, Any, Literal
+from urllib.parse import quote
 
-from fastapi import APIRouter, Depends, Response
+from fastapi import APIRouter, Depends, Query, Response
 from fastapi.responses import HTMLResponse
+from pydantic import BaseModel, Field
 
 from steelyard.assessment.sway_advice import sway_advice
 from steelyard.files.reader import validated
@@ -20,6 +22,17 @@ from steelyard.web.work import Work
 from steelyard.weighing import unobservable
 
 BenchOf = Callable[..., Bench]
+Name = Annotated[str, Field(max_length=80)]
+DISAGREE = "The readings do not agree: look at them before the road."
+
+
+class CardAsk(BaseModel):
+    """How the card is to be: units and paper, by region if left out; who is to sign it."""
+
+    units: Literal["us", "metric"] | None = None
+    paper: Literal["a4", "letter"] | None = None
+    owner: Name = ""
+    adviser: Name = ""
 
 
 def add_answers(router: APIRouter, bench_of: BenchOf) -> None:
@@ -68,37 +81,38 @@ def add_slow_answers(router: APIRouter, bench_of: BenchOf) -> None:
 
     @router.get("/card.pdf", summary="The card as PDF", response_class=Response)
     def card_pdf(
-        bench: Annotated[Bench, Depends(bench_of)],
-        units: Literal["us", "metric"] | None = None,
-        paper: Literal["a4", "letter"] | None = None,
+        bench: Annotated[Bench, Depends(bench_of)], ask: Annotated[CardAsk, Query()]
     ) -> Response:
-        from steelyard.card import as_pdf
+        from steelyard.card import as_pdf, file_name
 
+        named = quote(file_name(bench.work.rig.name, "pdf"))
         return Response(
-            as_pdf(_card(bench, units, paper)),
+            as_pdf(_card(bench, ask)),
             media_type="application/pdf",
-            headers={"content-disposition": 'attachment; filename="card.pdf"'},
+            headers={"content-disposition": f"attachment; filename*=UTF-8''{named}"},
         )
 
     @router.get("/card.html", summary="The card as a page to print", response_class=Response)
     def card_html(
-        bench: Annotated[Bench, Depends(bench_of)],
-        units: Literal["us", "metric"] | None = None,
-        paper: Literal["a4", "letter"] | None = None,
+        bench: Annotated[Bench, Depends(bench_of)], ask: Annotated[CardAsk, Query()]
     ) -> HTMLResponse:
         from steelyard.card import as_html
 
-        return HTMLResponse(as_html(_card(bench, units, paper)))
+        return HTMLResponse(as_html(_card(bench, ask)))
 
 
-def _card(bench: Bench, units: str | None, paper: Literal["a4", "letter"] | None) -> Any:
+def _card(bench: Bench, ask: CardAsk) -> Any:
     from steelyard.card import card
 
     work = bench.work
     own = validated(Rig, work.state.data, "", bench.name)
-    return card(
-        own, work.estimate, found=work.found, units=units, paper=paper, weighing=_weighing(work)
-    )
+    return card(own, work.estimate, found=work.found, weighing=_weighing(work), **_said(work, ask))
+
+
+def _said(work: Work, ask: CardAsk) -> dict[str, Any]:
+    """What was asked of the card, and what of the readings must be seen first."""
+    doubt = work.reconciled is not None and not work.reconciled.agrees
+    return {**ask.model_dump(), "doubts": (DISAGREE,) if doubt else ()}
 
 
 def _weighing(work: Work) -> tuple[str, ...]:
@@ -109,9 +123,7 @@ def _weighing(work: Work) -> tuple[str, ...]:
     ticket = found.weighed.ticket
     count = len(found.readings)
     when = f", {ticket.date}" if ticket.date else ""
-    words = f"sharper by {count} reading{'s' * (count > 1)} on scales{when}"
-    doubt = () if found.agrees else ("The readings do not agree: look at them before the road.",)
-    return (words, *doubt)
+    return (f"sharper by {count} reading{'s' * (count > 1)} on scales{when}",)
 
 
 def _swaying(work: Work) -> dict[str, Any]:

@@ -15,6 +15,8 @@ from starlette.responses import JSONResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from steelyard.web.bench import Visitor
+from steelyard.web.photo import ADDRESS
+from steelyard.web.photo import MOST as PICTURE
 
 LARGEST: Final = 1_200_000
 """Bytes of a request; a rig file has at most a million."""
@@ -102,7 +104,7 @@ class Guard:
         if scope["type"] == "websocket":
             await self._app(scope, receive, _dressed(send))
             return
-        body = _Body(receive)
+        body = _Body(receive, _most(scope))
         try:
             await self._app(scope, body.receive, _dressed(send, body))
         except ClientDisconnect:
@@ -119,8 +121,9 @@ class Guard:
         if asks and origin is not None and origin.lower() != _origin(host):
             return 403, "Another page may not ask this one to do things."
         length = headers.get("content-length", "0")
-        if not (length.isascii() and length.isdecimal()) or int(length[:20]) > LARGEST:
-            return 413, f"Expected at most {LARGEST:,} bytes."
+        most = _most(scope)
+        if not (length.isascii() and length.isdecimal()) or int(length[:20]) > most:
+            return 413, f"Expected at most {most:,} bytes."
         if not self._open(scope, headers):
             return 401, "The access code is due."
         return None
@@ -131,6 +134,11 @@ class Guard:
             return True
         said = cookie(headers.get("cookie", ""), PASS)
         return said is not None and secrets.compare_digest(said.encode(), self._gate.pass_.encode())
+
+
+def _most(scope: Scope) -> int:
+    """Bytes that a request may have: a picture of a card has more than a rig file."""
+    return PICTURE if scope["path"] == f"/api{ADDRESS}" else LARGEST
 
 
 def _name(host: str) -> str | None:
@@ -173,8 +181,9 @@ async def _refuse(scope: Scope, receive: Receive, send: Send, status: int, why: 
 class _Body:
     """The body, up to the largest size and within its time, whatever its headers said."""
 
-    def __init__(self, receive: Receive) -> None:
+    def __init__(self, receive: Receive, most: int) -> None:
         self._receive, self._seen, self._until = receive, 0, monotonic() + BODY
+        self._most = most
         self._whole = self.broken = False
         self.why = (400, "The request broke off.")
 
@@ -188,8 +197,8 @@ class _Body:
         if message["type"] == "http.request":
             self._whole = not message.get("more_body", False)
             self._seen += len(message.get("body", b""))
-        if self._seen > LARGEST:
-            return self._broken(413, f"Expected at most {LARGEST:,} bytes.")
+        if self._seen > self._most:
+            return self._broken(413, f"Expected at most {self._most:,} bytes.")
         return message
 
     def _broken(self, status: int, why: str) -> Message:

@@ -25,6 +25,7 @@ from steelyard.web.guard import PASS, Gate, Guard, cookie, sender
 from steelyard.web.live import Lines
 from steelyard.web.look import Look
 from steelyard.web.page import beginning, templates, whole
+from steelyard.web.photo import photo_routes
 from steelyard.web.state import AskError
 from steelyard.web.work import Works
 
@@ -141,6 +142,7 @@ def create_app(start: Start, gate: Gate | None = None, port: int = 0) -> FastAPI
     own = api_routes(site.rig_of, site.visitor_of)
     app.include_router(own, prefix="/rig/{rig}/api", include_in_schema=False)
     app.include_router(book_api(site.shelf_of, site.visitor_of, FAULTS), prefix="/api")
+    app.include_router(photo_routes(FAULTS), prefix="/api")
     network = site.gate.code is not None
     app.include_router(book_pages(site.shelf_of, site.visitor_of, network=network))
     _faults(app)

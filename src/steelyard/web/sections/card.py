@@ -11,7 +11,12 @@ from steelyard.web.sections.base import Section
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """Which units and paper the card would have."""
     system = look.system(seen.work)
-    return {"units": system, "paper": "letter" if system == "us" else "a4"}
+    return {
+        "units": "us" if system == "us" else "metric",
+        "paper": "letter" if system == "us" else "a4",
+        "owner": look.choice.get("owner", ""),
+        "adviser": look.choice.get("adviser", ""),
+    }
 
 
 SECTION: Final = Section(
