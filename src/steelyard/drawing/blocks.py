@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Container, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from steelyard.assessment import Assessment, StageResult
@@ -79,14 +79,44 @@ def drawn_blocks(
         elif entry.name in rig.people and entry.kg > 0:
             all_blocks.append(_person(entry, rule, size, system))
     drawn = []
-    for kind in ("person", "item"):
-        alike = [one for one in all_blocks if one.kind == kind]
+    all_blocks = _heaped(all_blocks, places, system, least=19.0 if rule.wide else 10.0)
+    for kinds in (("person",), ("item", "heap")):
+        alike = [one for one in all_blocks if one.kind in kinds]
         alike.sort(key=lambda one: (-one.floor, -one.entry.kg, one.x))
         piled = _piled(alike, wide=rule.wide)
         for one, at in zip(alike, piled, strict=True):
             thick = 2.6 if one.entry.name in moved else 0.0
             drawn.append(_drawn(one, at, max(thick, 1.2 if rule.wide else 0.9)))
     return join(*drawn)
+
+
+def _heaped(
+    blocks: list[Block], places: Mapping[str, Area], system: System, *, least: float
+) -> list[Block]:
+    """The blocks, those of a place where not all can be `least` high and told as one heap."""
+    found = [one for one in blocks if one.kind != "item"]
+    for name, area in places.items():
+        inside = [one for one in blocks if one.kind == "item" and one.entry.place == name]
+        heap = len(inside) * least > max(inside[0].floor - inside[0].ceiling, 0.0) if inside else 0
+        found += [_heap(inside, area, system)] if heap and len(inside) > 1 else inside
+    return found
+
+
+def _heap(inside: list[Block], area: Area, system: System) -> Block:
+    kg = sum(one.entry.kg for one in inside)
+    x = sum(one.x * one.entry.kg for one in inside) / kg
+    heavy = weight(kg * GRAVITY, system)
+    name = f"{len(inside)} things"
+    return replace(
+        inside[0],
+        entry=replace(inside[0].entry, name=name, kg=kg),
+        kind="heap",
+        x=x,
+        own=0.0,
+        room=max(area.right - area.left, 72.0),
+        title=f"{name}, {_spoken(heavy)}, in {area.title}: see each",
+        label=(name, number(kg * GRAVITY, system)),
+    )
 
 
 def _room(entry: Entry, entries: Sequence[Entry], size: Sizes, rule: Ruler, area: Area) -> float:
@@ -196,7 +226,7 @@ def _set_down(blocks: list[Block], unit: float, least: list[float], *, wide: boo
 
 
 def _drawn(one: Block, at: Set, thick: float) -> Markup:
-    item, top = one.kind == "item", at.foot - at.height
+    item, top = one.kind != "person", at.foot - at.height
     body = block(
         one.x - at.width / 2,
         top,
@@ -213,8 +243,9 @@ def _drawn(one: Block, at: Set, thick: float) -> Markup:
         body,
         *_lettered(one, at, top),
         class_=one.kind,
-        data_item=one.entry.name if item else None,
+        data_item=one.entry.name if one.kind == "item" else None,
         data_person=None if item else one.entry.name,
+        data_place=one.entry.place if one.kind == "heap" else None,
         data_x=one.x,
         tabindex="0" if item else None,
         role="button" if item else "img",

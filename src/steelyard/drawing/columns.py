@@ -11,14 +11,16 @@ from typing import Final
 from steelyard.assessment import AxleLoad, OnAxles, Spread, StageResult
 from steelyard.drawing.gauge import gauge
 from steelyard.drawing.labels import Box, Label, Line, Piece, Spot, settled
-from steelyard.drawing.names import axle_path, axle_title
+from steelyard.drawing.names import ORDINALS, axle_path, axle_title
 from steelyard.drawing.paper import (
     FAINT,
     LARGE,
+    NORMAL,
     PAPER,
     PHONE,
     SMALL,
     block,
+    broken,
     lettering,
     stroke,
     words,
@@ -27,13 +29,16 @@ from steelyard.drawing.ruler import Ruler, axle_x
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import System
-from steelyard.ratings import Standing, Verdict, worst
-from steelyard.words import MARKS, number, weight_spread
+from steelyard.ratings import Standing, Verdict, severity, worst
+from steelyard.words import MARKS, number, room, weight_spread
+from steelyard.words.headline import pressing
 
 LONGEST: Final = {True: 190.0, False: 120.0}
 THICK: Final = {True: 16.0, False: 11.0}
 APART: Final = {True: 42.0, False: 27.0}
 NEAR: Final = 90.0
+ASIDE: Final = 200.0
+"""Units that a line about a limit without a column may take beside one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +46,8 @@ class Column:
     """One load to hang: N; `limit` is what decides of it, `verdict` the worst of all that bind.
 
     `own` and `trailer` are what the load in the vehicle, and the trailer, put on this axle;
-    `over` is where it acts if it had to be drawn beside that.
+    `over` is where it acts if it had to be drawn beside that; `also` are limits at hand that no
+    column hangs from and that are exceeded, tight or cannot be told, the gravest first.
     """
 
     key: str
@@ -53,6 +59,7 @@ class Column:
     own: float | None
     trailer: float | None
     over: float | None = None
+    also: tuple[Standing, ...] = ()
 
     @property
     def rating(self) -> float | None:
@@ -79,7 +86,29 @@ def columns(
         limit = limits.get(f"{axle_path(axle.name)}.gawr")
         own, title = share.get(axle.name), axle_title(axle.name, len(size.axles))
         found_columns.append(_axle(axle, axle_x(rule, size, axle.name), title, limit, own))
-    return _apart(sorted(found_columns, key=lambda one: one.x), rule)
+    hung = _with_others(found_columns, stage)
+    return _apart(sorted(hung, key=lambda one: one.x), rule)
+
+
+def _with_others(hung: Sequence[Column], stage: StageResult) -> list[Column]:
+    """Columns with what presses and has no column, each at the one where it acts."""
+    own = {one.limit.name for one in hung if one.limit is not None}
+    others = [one for one in pressing(stage) if one.name not in own]
+    return [replace(one, also=tuple(x for x in others if acts_at(x) == one.key)) for one in hung]
+
+
+def acts_at(limit: Standing) -> str:
+    """The column at which a limit without one acts: `front`, `rear`, `trailer 1`, or the ball."""
+    for count, name in enumerate(ORDINALS, start=1):
+        if limit.name.startswith(f"trailer.axles.{name}"):
+            return f"trailer {count}"
+    if limit.name in ("trailer.gvwr", "trailer.gtm"):
+        return "trailer 1"
+    if limit.name.startswith("vehicle.front"):
+        return "front"
+    if limit.name.startswith("vehicle.rear") or limit.name in ("vehicle.payload", "vehicle.gvwr"):
+        return "rear"
+    return "ball"
 
 
 def _apart(hung: Sequence[Column], rule: Ruler) -> tuple[Column, ...]:
@@ -222,16 +251,30 @@ def _label(one: Column, system: System) -> Label:
     lines = [
         Line(text=weight_spread(one.load, system), size=LARGE, bold=True),
         Line(text=_named(one, system), size=SMALL, fill=FAINT),
-        Line(text=standing(one, system), size=SMALL),
+        Line(text=standing(one, system), size=SMALL, bold=one.verdict != "within"),
     ]
+    for limit in one.also:
+        said = broken(other(limit, system), SMALL, ASIDE, 2, bold=True)
+        lines += [Line(text=text, size=SMALL, bold=True) for text in said]
     if one.own is not None and one.trailer is not None:
         lines.append(Line(text=_parts(one, system), size=SMALL, fill=FAINT))
     return Label(lines=tuple(lines))
 
 
 def _named(one: Column, system: System) -> str:
+    """`rear axle, rated 4,150`; of the ball, whose chain has several ratings, the part that is
+    nearest: `on the ball; coupler rated 1,000`."""
     rating = one.rating
-    return one.title if rating is None else f"{one.title}, rated {number(rating, system)}"
+    if rating is None or one.limit is None:
+        return one.title
+    if one.key == "ball":
+        return f"on the {one.title}; {part(one.limit)} rated {number(rating, system)}"
+    return f"{one.title}, rated {number(rating, system)}"
+
+
+def part(limit: Standing) -> str:
+    """The part of the coupling that a rating is of: `coupler` of `coupler: tongue`."""
+    return limit.title.partition(":")[0].partition(",")[0]
 
 
 def standing(one: Column, system: System) -> str:
@@ -242,6 +285,11 @@ def standing(one: Column, system: System) -> str:
     side = "over" if one.limit.margin < 0 else "under"
     what = "what is known" if one.verdict == "unknown" else "its rating"
     return f"{mark}, {number(abs(one.limit.margin), system)} {side} {what}"
+
+
+def other(limit: Standing, system: System) -> str:
+    """`◐ tight, spring bars: 103 lb under its 1,000 lb rating`."""
+    return f"{MARKS[limit.verdict]}, {limit.title}: {room(limit, system)}"
 
 
 def _parts(one: Column, system: System) -> str:
@@ -262,6 +310,11 @@ def _listed(
     bottom = max(one.reach for one in hung) * unit + 6.0
     parts: list[Markup] = [*drawn]
     y = bottom + 32.0
+    others = sorted((x for one in hung for x in one.also), key=lambda x: -severity(x.verdict))
+    for limit in others:
+        lines = broken(other(limit, system), NORMAL, 352.0, 2, bold=True)
+        parts += [words(14, y + 17.0 * n, line, NORMAL, bold=True) for n, line in enumerate(lines)]
+        y += 17.0 * len(lines) + 6.0
     for count, one in enumerate(hung, start=1):
         end = max(one.reach * unit, 0.0)
         nudge = _nudge(hung, count - 1)
@@ -270,13 +323,14 @@ def _listed(
         load = weight_spread(one.load, system)
         parts += [
             words(14, y, str(count), PHONE, bold=True),
-            words(32, y, load, 15.0, bold=True),
+            words(32, y, load, LARGE, bold=True),
         ]
-        if lettering(load, 15.0, bold=True) + lettering(said, PHONE) > 336.0:
+        grave = one.verdict != "within"
+        if lettering(load, LARGE, bold=True) + lettering(said, PHONE, bold=grave) > 336.0:
             y += 16.0
-            parts.append(words(32, y, said, PHONE))
+            parts.append(words(32, y, said, PHONE, bold=grave))
         else:
-            parts.append(words(376, y, said, PHONE, anchor="end"))
+            parts.append(words(376, y, said, PHONE, anchor="end", bold=grave))
         parts.append(words(32, y + 15, _named(one, system), PHONE, fill=FAINT))
         if one.own is not None:
             parts.append(words(376, y + 15, _parts(one, system), PHONE, anchor="end", fill=FAINT))

@@ -5,11 +5,11 @@ from collections.abc import Container, Sequence
 from steelyard.assessment import Assessment, OnAxles, StageResult, on_axles
 from steelyard.drawing.beam import beam_picture
 from steelyard.drawing.columns import columns, loads_picture, spoken
-from steelyard.drawing.legend import TALL, legend
+from steelyard.drawing.legend import HIGH, TALL, corner, legend
 from steelyard.drawing.paper import sheet, shifted
-from steelyard.drawing.ruler import ruler
+from steelyard.drawing.ruler import Ruler, ruler
 from steelyard.drawing.side import side_view
-from steelyard.drawing.sizes import sizes
+from steelyard.drawing.sizes import PILE, Sizes, sizes
 from steelyard.drawing.svg import Markup
 from steelyard.quantity import System
 from steelyard.words import share_spread, weight_spread
@@ -41,17 +41,18 @@ def rig_picture(
     beam, tall = beam_picture(found, result, rule, size, system) if lever else (Markup(""), 0.0)
     gap = 14.0 if wide else 10.0
     below = rule.ground + deep + gap
+    free = _free_corner(rule, size) if wide else None
     title = f"{found.rig.name}, {result.title}: side view, loads and lever"
     return sheet(
         "rig-picture",
         title,
         f"{size.seat.capitalize()} {weight_spread(result.tongue.weight, system)},"
         f" {share_spread(result.tongue.share)} of the trailer. {spoken(hung, system)}.",
-        (rule.width, below + tall + (TALL if wide else 0.0)),
+        (rule.width, below + tall + (TALL if wide and free is None else 0.0)),
         side_view(found, result, rule, size, system, moved),
         shifted(rule.ground, loads),
         shifted(below, beam),
-        legend(below + tall + 12.0) if wide else "",
+        corner(free) if free is not None else legend(below + tall + 12.0) if wide else "",
         active=True,
         data_scale=f"{rule.scale:.5f}",
         data_front=f"{rule.front:.5f}",
@@ -59,6 +60,15 @@ def rig_picture(
         data_ground=f"{rule.ground:.5f}",
         data_stage=result.key,
     )
+
+
+def _free_corner(rule: Ruler, size: Sizes) -> float | None:
+    """Where in the sky a legend has room: over the vehicle, over the trailer, or nowhere."""
+    if rule.y(max(size.vehicle_roof, size.bed_floor + PILE if size.pin else 0.0)) > HIGH:
+        return 24.0
+    if rule.y(size.ceiling) > HIGH and rule.y(size.roof) > HIGH:
+        return rule.x("trailer", max(size.box_start, 0.0)) + 12.0
+    return None
 
 
 def stage_of(found: Assessment, key: str) -> StageResult:

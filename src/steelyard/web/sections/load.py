@@ -11,12 +11,27 @@ from steelyard.web.acts.load import STARTERS
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.work import Work
 
 
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
-    """Places from front to back, vehicle first, each with its chips and how full it is."""
+    """Places from front to back, vehicle first, and what could be added."""
     work = seen.work
     rig, system = work.rig, look.system(work)
+    listed = {
+        kind: {n: one for n, one in starter(kind).items() if n not in rig.items}
+        for kind in STARTERS
+    }
+    return {
+        "places": places_of(work, system),
+        "starters": listed,
+        "example": "92 lb +- 5 lb" if system == "us" else "42 kg +- 2 kg",
+    }
+
+
+def places_of(work: Work, system: System) -> list[dict[str, Any]]:
+    """Each place with its chips and how full it is, from front to back, the vehicle's first."""
+    rig = work.rig
     sheet = fill(rig).parameters
     order = sorted(
         rig.places.items(), key=lambda one: (one[1].on != "vehicle", one[1].station.value)
@@ -37,16 +52,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
                 "over": most is not None and kg > most,
             }
         )
-    listed = {
-        kind: {n: one for n, one in starter(kind).items() if n not in rig.items}
-        for kind in STARTERS
-    }
-    return {
-        "places": places,
-        "starters": listed,
-        "picked": look.choice.get("item"),
-        "example": "92 lb +- 5 lb" if system == "us" else "42 kg +- 2 kg",
-    }
+    return places
 
 
 def _chip(name: str, item: Item, sheet: Mapping[str, Any], system: System) -> dict[str, Any]:

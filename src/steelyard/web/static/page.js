@@ -100,8 +100,10 @@ function hold(item, where) {
   held = held === item ? null : item;
   heldIn = where;
   holding();
-  if (held) say(`${held} picked up: choose a place.`);
+  if (held) say(`${titleOf(held)} picked up: choose a place.`);
 }
+
+function titleOf(item) { return find(item)?.getAttribute("aria-label")?.split(",")[0] ?? item; }
 
 function holding() {
   if (held && !document.querySelector(`[data-item="${CSS.escape(held)}"]`)) held = null;
@@ -116,7 +118,7 @@ function holding() {
     panel.hidden = held === null;
     for (const input of panel.querySelectorAll("input[name=item]")) input.value = held ?? "";
     const name = panel.querySelector("[data-held-name]");
-    if (name) name.textContent = held ?? "";
+    if (name) name.textContent = held ? titleOf(held) : "";
   }
 }
 
@@ -165,7 +167,7 @@ function asked(form) {
 
 document.addEventListener("click", (event) => {
   if (event.target.closest("#said, #fault")) { say(""); complain(""); return; }
-  const target = event.target.closest("button, [data-stage], .item, .place, .place-row, a");
+  const target = event.target.closest("button, [data-stage], .item, .heap, .place, .place-row, a");
   if (!target) return;
   if (!target.closest("#told")) stand(target);
   const data = target.dataset;
@@ -190,13 +192,17 @@ document.addEventListener("click", (event) => {
   else if (data.letGo !== undefined) letGo();
   else if (data.item !== undefined && target.classList.contains("item")) hold(data.item, partOf(target));
   else if (data.place !== undefined && held) putDown(data.place);
+  // A tap on a place in the drawing makes it grow: its things at a finger's size, or small again.
+  else if (data.place !== undefined && target.closest("svg")) {
+    changeLook({ choice: { ...look.choice, place: look.choice.place === data.place ? "" : data.place } });
+  }
 });
 
 document.addEventListener("change", (event) => {
   const target = event.target;
   if (target.matches("[data-stage-pick]")) changeLook({ stage: target.value });
   else if (target.matches("[data-plot]")) changeLook({ plot: target.value });
-  else if (target.matches("select[data-choice]")) {
+  else if (target.matches("select[data-choice], input[data-choice]")) {
     changeLook({ choice: { ...look.choice, [target.dataset.choice]: target.value } });
   }
 });
@@ -238,6 +244,10 @@ document.addEventListener("keydown", (event) => {
   } else if ((key === "Enter" || key === " ") && event.target.tagName !== "BUTTON") {
     if (item) { event.preventDefault(); hold(item, partOf(event.target)); }
     else if (place !== undefined && held) { event.preventDefault(); putDown(place); }
+    else if (event.target.matches(".heap")) {
+      event.preventDefault();
+      event.target.dispatchEvent(new MouseEvent("click", { bubbles: true }));
+    }
     else if (stage) { event.preventDefault(); changeLook({ stage }); }
   }
 });
