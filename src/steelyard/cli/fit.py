@@ -102,7 +102,7 @@ def _steps(ctx: click.Context, param: click.Parameter, raw: str | None) -> tuple
     "--tolerance",
     callback=_tolerance,
     metavar="LENGTH",
-    help="Nose this far from level still counts as level. Default 0.5 in.",
+    help="Nose this far from level still counts as level. Default 1 in.",
 )
 @click.option(
     "--steps",

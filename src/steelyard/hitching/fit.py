@@ -24,8 +24,9 @@ from steelyard.scene import DRAWS, opened, region_of
 from steelyard.trip import StagePlan
 from steelyard.typical import hitch_share, without_drop
 
-TOLERANCE: Final = INCH / 2
-"""m: a nose this far above or below level is called level, unless told otherwise (assumed)."""
+TOLERANCE: Final = INCH
+"""m: a nose this far above or below level is called level, unless told otherwise: mounts come in
+steps of an inch or two, and what rides moves the nose by as much (common practice, no source)."""
 
 
 def fit(

@@ -131,7 +131,10 @@ def loose(one: Spread) -> bool:
 def fit_steps(found: Fit, system: System) -> Iterator[str]:
     """What to do about a fit: what is missing, what to set, what to prove."""
     best = found.height.chosen
-    if not best.present:
+    if best.drop is None and not best.present:
+        at = length(best.ball.value, system)
+        yield f"Set the {seat_of(found)} at {at}, nothing hitched, and tape the trailer level."
+    elif not best.present:
         yield f"Fit {called(best, system, seat_of(found))} and tape the trailer level."
     for path in found.height.missing:
         yield f"Tape the {plainly(path)}. {_UNMEASURED[path]}"
