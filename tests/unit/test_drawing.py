@@ -228,9 +228,19 @@ def test_an_item_stands_at_its_ledger_station(name: str) -> None:
         scale = float(root.get("data-scale", "nan"))
         blocks, columns = _item_blocks(root), _columns(root)
         items = [e for e in stage.ledger.entries if e.name in found.rig.items]
+        heaps = {g.get("data-place"): g for g in root.iter(SVG + "g") if g.get("class") == "heap"}
+        for place, heap in heaps.items():
+            inside = [entry for entry in items if entry.place == place]
+            kg = sum(entry.kg for entry in inside)
+            middle = sum(entry.kg * entry.station for entry in inside) / kg
+            zero = _zero(root, inside[0].body)
+            assert (_middle(heap.find(SVG + "rect")) - zero) / scale == pytest.approx(
+                middle, abs=0.02 / scale
+            )
+        items = [entry for entry in items if entry.place not in heaps]
         assert set(blocks) == {entry.name for entry in items}
         for entry in items:
-            zero = float(root.get(f"data-{'ball' if entry.body == 'trailer' else 'front'}", "nan"))
+            zero = _zero(root, entry.body)
             rect = blocks[entry.name].find(SVG + "rect")
             assert rect is not None
             assert (_middle(rect) - zero) / scale == pytest.approx(entry.station, abs=0.02 / scale)
@@ -239,7 +249,13 @@ def test_an_item_stands_at_its_ledger_station(name: str) -> None:
                 assert station == pytest.approx(entry.station, abs=0.02 / scale)
 
 
-def _middle(rect: ET.Element) -> float:
+def _zero(root: ET.Element, body: str) -> float:
+    """x of the ball, or of the front axle."""
+    return float(root.get(f"data-{'ball' if body == 'trailer' else 'front'}", "nan"))
+
+
+def _middle(rect: ET.Element | None) -> float:
+    assert rect is not None
     return float(rect.get("x", "nan")) + float(rect.get("width", "nan")) / 2
 
 

@@ -24,7 +24,7 @@ _COMMANDS: Final = {
     "road": "Brakes and grades: need, stops, load transfer, push, climbing, heat of a descent.",
     "fit": "Which drop, ball, jack and spring bars a rig wants, and how high.",
     "card": "One printable sheet, two sides, for the glove box; reads a rig back from one.",
-    "trip": "Every stage of a trip: share, ball, axles, standing, and what flows between.",
+    "trip": "Every stage of a trip: share, ball, axles, status, and what flows between.",
     "stow": "Where everything should ride, for the whole trip, and what stays home.",
     "move": "What moving one thing would do; saves it when asked.",
     "sweep": "Any numbers of a rig varied: what comes of it, and what moves it.",

@@ -221,7 +221,7 @@ def _tongue(stage: StageResult, system: System) -> Iterator[str]:
 
 def _axles(stage: StageResult, system: System) -> Iterator[str]:
     unit = "lb" if system == "us" else "kg"
-    rows = [(f"as driven, {unit}", "load", "±", "left", "right", "no trailer")]
+    rows = [(f"as driven, {unit}", "load", "±", "left wheels", "right wheels", "no trailer")]
     rows += [
         (
             f"{axle.name} axle",

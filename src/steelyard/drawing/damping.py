@@ -26,7 +26,7 @@ from steelyard.drawing.paper import (
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import System, to_border, unit_of
 from steelyard.sway import StageSway
-from steelyard.words.sway import critical_words
+from steelyard.words.sway import starts
 
 DASHES: Final = ("7 4", "2 3", "9 3 2 3", "1 5", "12 5")
 NAMES: Final = 200.0
@@ -76,7 +76,7 @@ def damping_curve(
 
 def wagging_words(found: StageSway, system: System) -> str:
     """From what speed a swing grows, in the words used everywhere."""
-    return f"Wagging starts {critical_words(found.wagging, system)}"
+    return f"Sway grows {starts(found, system)}"
 
 
 def _ratios(found: StageSway) -> list[float]:

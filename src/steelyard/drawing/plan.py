@@ -66,8 +66,8 @@ def plan_picture(found: Assessment, stage: str, system: System, *, wide: bool = 
         "; ".join(f"{w.axle} {w.side} {weight_spread(w.load, system)}" for w in wheels),
         (rule.width, height),
         words(LEFT[wide], 20, "Left and right", 17.0 if wide else 15.0, bold=True),
-        words(rule.width - 14, axis - half - 8, "right", text, anchor="end", fill=FAINT),
-        words(rule.width - 14, axis + half + 16, "left", text, anchor="end", fill=FAINT),
+        words(rule.width - 14, axis - half - 8, "right wheels", text, anchor="end", fill=FAINT),
+        words(rule.width - 14, axis + half + 16, "left wheels", text, anchor="end", fill=FAINT),
         _bodies(rule, size, axis),
         stroke(8, axis, rule.width - 8, axis, 0.8, stroke=LINE, stroke_dasharray="9 4 2 4"),
         *(_drawn(one) for one in things),
@@ -310,7 +310,11 @@ def _words(
     digits = 1 if system == "us" else 0
     spread = shown(half, "length", system, digits)
     apart = shown(abs(middle), "length", system, digits)
-    where = "in the middle" if float(apart.split()[0]) == 0 else f"{apart} {side} of the middle"
+    where = (
+        "in the middle"
+        if float(apart.split()[0]) == 0
+        else f"{apart} off the middle, toward the {side} wheels"
+    )
     text = f"trailer's load {where}, ± {spread}"
     size_of = TEXT[wide]
     left = LEFT[wide]
@@ -318,8 +322,8 @@ def _words(
         return words(170, 20, text, size_of, fill=FAINT), top + 12.0
     parts = [
         words(left, top, text, size_of, fill=FAINT),
-        words(246, top + 22, "left", PHONE, anchor="end", fill=FAINT),
-        words(376, top + 22, "right", PHONE, anchor="end", fill=FAINT),
+        words(246, top + 22, "left wheels", PHONE, anchor="end", fill=FAINT),
+        words(376, top + 22, "right wheels", PHONE, anchor="end", fill=FAINT),
     ]
     y = top + 40.0
     for one, other in zip(wheels[::2], wheels[1::2], strict=True):

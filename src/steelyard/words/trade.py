@@ -198,9 +198,10 @@ _PLAIN: Final = Trade("us")
 
 
 def trade_of(rig: Rig) -> Trade:
-    """What things are called on a rig."""
+    """What things are called on a rig; a tank called as the trade calls it is no name."""
     names = {rig.name, rig.vehicle.title, rig.trailer.title}
-    for table in (rig.places, rig.items, rig.people, rig.stages, rig.trailer.tanks):
+    tanks = {key: one for key, one in rig.trailer.tanks.items() if key not in terms()}
+    for table in (rig.places, rig.items, rig.people, rig.stages, tanks):
         for key, one in table.items():
             names |= {key, key.replace("-", " "), getattr(one, "title", None)}
     own = {name for name in names if name}
