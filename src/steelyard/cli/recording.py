@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import NoReturn
 
 import click
 import numpy as np
@@ -27,7 +28,7 @@ def hear(path: str) -> Heard:
         return listen(recording)
 
 
-def alone(path: str, figure: Path | None, system: System, *, as_json: bool) -> None:
+def alone(path: str, figure: Path | None, system: System, *, as_json: bool) -> NoReturn:
     """A recording without a rig: said, or told as JSON, and drawn where asked for."""
     heard = hear(path)
     if figure is not None:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from functools import partial
 from pathlib import Path
-from typing import Any, Final, NamedTuple
+from typing import Any, Final, NamedTuple, NoReturn
 
 import click
 
@@ -52,9 +52,11 @@ from steelyard.sway import (
     cargo_chart,
     sway,
 )
+from steelyard.sway.narrow import Narrowings, narrowings
 from steelyard.sway.recording import Heard
 from steelyard.sway.update import Sharpened
 from steelyard.words.felt import ASKED, felt_lines
+from steelyard.words.narrowed import narrowed_line, narrowed_lines
 from steelyard.words.sway import headline, sway_sentences
 from steelyard.words.sway import speed as said_speed
 from steelyard.words.trade import units_of
@@ -155,10 +157,7 @@ def command(
     without a RIG), 1 below it or a swing in a recording grew, 2 bad input, 3 perhaps below it.
     """
     if rig is None:
-        if recording is None:
-            fail("expected a RIG file or --recording FILE, found neither")
-        alone(recording, figure, "metric" if units == "metric" else "us", as_json=as_json_)
-        return
+        _without_rig(recording, figure, units, as_json=as_json_)
     facts, wanted = _asked_of(rig, stage, felt)
     belief = sharper(facts, ticket) if ticket else None
     estimate = belief.estimate if belief else None
@@ -174,21 +173,31 @@ def command(
         found = heeding(model, before, heard, told)
         at, worst = _worst(found)
         advice = sway_advice(facts, sharp, worst.key, ratio=ratio, speed=worst.chosen_speed)
+        narrow = narrowings(facts, sharp, worst.key, worst.chosen_speed)
         bare = asked(None, (worst.key,), speeds=())[0] if belief else None
     trace = one_run(facts, sharp, worst, what, friction) if what else None
     system = units_of(facts, units)
     if figure is not None:
         _draw(figure, found, worst, _chart(facts, sharp, worst), trace, facts.name, system)
     if as_json_:
-        report = sway_report(facts, found, advice, trace) | _recorded(heard, told)
-        print_json(report)
+        print_json(sway_report(facts, found, advice, narrow, trace) | _recorded(heard, told))
     else:
-        shown = Shown(facts, found, worst, advice, trace, weighed(bare, before[at], system), system)
-        _say(_lines(shown) if everything else _first(shown))
+        weighing = weighed(bare, before[at], system)
+        shown = Shown(facts, found, worst, advice, narrow, trace, weighing, system)
+        _say((_lines if everything else _first)(shown))
         _say(further(facts, sharp, worst, what, friction, runs, system))
         if heard and told:
             _say(compared(heard, told, before[at], model[at], worst, system))
     raise SystemExit(1 if heard and heard.grows else _exit(worst))
+
+
+def _without_rig(
+    recording: str | None, figure: Path | None, units: str | None, *, as_json: bool
+) -> NoReturn:
+    """A recording alone."""
+    if recording is None:
+        fail("expected a RIG file or --recording FILE, found neither")
+    alone(recording, figure, "metric" if units == "metric" else "us", as_json=as_json)
 
 
 def _asked_of(
@@ -267,6 +276,7 @@ class Shown(NamedTuple):
     found: tuple[StageSway, ...]
     worst: StageSway
     advice: tuple[Advice, ...]
+    narrow: Narrowings
     trace: Trace | None
     weighing: Iterator[str]
     system: System
@@ -278,6 +288,7 @@ def _first(shown: Shown) -> Iterator[str]:
     yield from _opened(shown, headline(worst, system))
     if len(shown.found) > 1:
         yield paragraph(f"Of {len(shown.found)} stages this one settles worst.")
+    yield paragraph(narrowed_line(shown.narrow, system))
     yield from _felt(shown)
     yield ""
     yield from do_next(tuple(step_lines(shown.advice, system)))
@@ -298,6 +309,8 @@ def _lines(shown: Shown) -> Iterator[str]:
     yield from curve(worst, system)
     yield from _looked_at(shown)
     yield from moved(shown.advice, worst, system)
+    yield from (paragraph(line) for line in narrowed_lines(shown.narrow, system))
+    yield ""
     yield from (paragraph(line) for line in CAUTIONS)
 
 

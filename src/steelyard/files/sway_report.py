@@ -6,20 +6,27 @@ from steelyard.assessment.sway_advice import Advice
 from steelyard.files.plain import plain
 from steelyard.rig import Rig
 from steelyard.sway import StageSway, Trace
+from steelyard.sway.narrow import Narrowings
 
 SWAY: Final = 1
 """Version of this form."""
 
 
 def sway_report(
-    rig: Rig, found: tuple[StageSway, ...], advice: tuple[Advice, ...], trace: Trace | None
+    rig: Rig,
+    found: tuple[StageSway, ...],
+    advice: tuple[Advice, ...],
+    narrow: Narrowings,
+    trace: Trace | None,
 ) -> dict[str, Any]:
-    """Every stage's answer, the moves, and the run where there was one; SI units in every name."""
+    """Every stage's answer, the moves, what would narrow it, and the run where there was one; SI
+    units in every name."""
     return {
         "sway": SWAY,
         "rig": rig.name,
         "stages": plain(found),
         "moves": plain(advice, {Advice: _advice}),
+        "narrowing": plain(narrow),
         "run": None if trace is None else _run(trace),
     }
 

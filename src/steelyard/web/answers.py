@@ -14,6 +14,7 @@ from steelyard.files.report import report, weighing_report
 from steelyard.files.sway_report import sway_report
 from steelyard.rig import Rig
 from steelyard.sway import sway
+from steelyard.sway.narrow import narrowings
 from steelyard.web.acts.document import as_text
 from steelyard.web.bench import Bench
 from steelyard.web.readings import ticket_text
@@ -131,6 +132,7 @@ def _swaying(work: Work) -> dict[str, Any]:
         found = sway(work.rig, work.estimate)
         worst = max(found, key=lambda one: one.chance_below)
         advice = sway_advice(work.rig, work.estimate, worst.key, speed=worst.chosen_speed)
+        narrow = narrowings(work.rig, work.estimate, worst.key, worst.chosen_speed)
     except ValueError as error:
         raise AskError(str(error)) from None
-    return sway_report(work.rig, found, advice, None)
+    return sway_report(work.rig, found, advice, narrow, None)

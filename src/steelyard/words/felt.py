@@ -9,8 +9,8 @@ from steelyard.sway import Band, Heeded, StageSway
 from steelyard.words.sway import speed
 
 ASKED: Final = (
-    "Has it swayed, or swung and settled, or run steady with this load? Say it with --felt, and the"
-    " answer leans on it. Only what came by itself: never try it out."
+    "Has it swayed, swung and settled, or run steady with this load? Tell it with --felt. Only what"
+    " came by itself: never try it out."
 )
 
 
