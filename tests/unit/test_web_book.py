@@ -15,6 +15,10 @@ from steelyard.web import Gate, Start, create_app
 from steelyard.web.acts import ACTS
 from steelyard.web.bench import Bench
 from steelyard.web.book import Shelf
+from steelyard.web.book.listing import lines
+from steelyard.web.look import Look
+from steelyard.web.page import part
+from steelyard.web.sections import SECTIONS
 from steelyard.web.state import AskError
 from steelyard.web.work import Works
 
@@ -307,3 +311,46 @@ def test_the_second_of_two_who_write_one_value_is_told(path: Path) -> None:
     assert bench.state.ticket is not None
     (row,) = bench.state.ticket["passes"]["bars on"]["readings"]
     assert row["weight"] == "3100 lb"
+
+
+def test_readings_that_do_not_agree_are_no_ground_for_a_verdict(path: Path) -> None:
+    """Front and rear swapped on the ticket: the list says so, and nothing is within."""
+    shelf = Shelf(path, Works())
+    bench = shelf.bench(shelf.add(CAMPER))
+    act = ACTS["read"]
+    for axle, value in (("front", "3540"), ("rear", "3200")):
+        ask = {"arrangement": "bars-on", "what": f"platform:{axle}", "value": value, "unit": "lb"}
+        act.on(bench, act.ask.model_validate({**ask, "stage": "leaving-home"}))
+    ((line,), _) = lines(shelf)
+    assert line.glance is not None
+    assert line.glance.verdict == "unknown"
+    assert "do not agree" in line.glance.decides
+    assert not line.glance.weighed
+
+
+def test_a_vehicle_is_matched_with_every_trailer_of_the_book(site: TestClient) -> None:
+    """Each rig's trailer stands in one of the lists, or why it is left out; the archived do not."""
+    for text in demo_rigs().values():
+        asked(site, "open", text=text)
+    page = site.get("/book/match/1").text
+    names = ("Perihelion camper", "Perihelion observatory", "Perihelion tractor")
+    assert [page.count(f"<li><b>{name}</b>") for name in names] == [1, 1, 1]
+    asked(site, "away", rig=2)
+    page = site.get("/book/match/1?with=vehicles").text
+    assert [page.count(f"<li><b>{name}</b>") for name in names] == [1, 0, 1]
+    assert site.get("/book/match/99").status_code == 409
+
+
+def test_two_rigs_of_the_book_stand_side_by_side(site: TestClient, path: Path) -> None:
+    """In the book, and among what a rig's page is held against; what differs adds up on both."""
+    for text in list(demo_rigs().values())[:2]:
+        asked(site, "open", text=text)
+    page = site.get("/book/beside/1?with=2").text
+    assert page.count("<figure") == 3
+    assert "puts" in page
+    section = next(one for one in SECTIONS if one.name == "explain")
+    assert site.get("/book/beside/1").text.count("<option") == 1
+    shelf = Shelf(path, Works())
+    html = part(section, shelf.bench(1).seen(), Look(choice={"against": "rig:2"}))
+    assert '<option value="rig:2" selected>the rig Perihelion observatory' in html
+    assert "puts" in html

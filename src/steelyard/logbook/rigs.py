@@ -123,6 +123,14 @@ class Rigs:
             )
         return RigWork(row, tuple(_whole(texts.get(name), name) for name, _ in row.steps))
 
+    def now(self, number: int) -> str:
+        """A rig's state as it is now; LogbookError where it is damaged."""
+        work = self.work(number)
+        text = work.states[work.row.at]
+        if text is None:
+            raise self.damaged(number)
+        return text
+
     def last_sound(self, number: int) -> str | None:
         """The newest state of a rig that is as it was written, whatever became of its row."""
         with self._open() as link:

@@ -52,9 +52,20 @@ class Glance:
         )
 
 
+EDITION = 2
+"""Of what a glance holds; another makes all of them anew."""
+
+
 def made_with(owned: Owned) -> str:
     """What a glance depends on beside the rig: this program, and its owner's own values."""
-    return f"{__version__} {digest(repr(sorted(owned.items())))}"
+    return f"{__version__}.{EDITION} {digest(repr(sorted(owned.items())))}"
+
+
+def _doubted(work: Work) -> str:
+    """Why readings are no ground for a verdict; empty where they are."""
+    if work.reconciled is not None and not work.reconciled.agrees:
+        return "the readings do not agree"
+    return "whether the readings are of this rig and day is asked" if work.asked else ""
 
 
 def _decides(found: Assessment) -> str:
@@ -87,16 +98,16 @@ def glance(work: Work, by: str) -> Glance:
         )
     stage, rig = found.worst_stage, found.rig
     with speaking(trade_of(rig)) as trade:
-        said = _decides(found)
+        doubt = _doubted(work)
         share = stage.tongue.share
         return Glance(
             by=by,
-            verdict=found.verdict,
-            decides=trade.said(said),
+            verdict="unknown" if doubt else found.verdict,
+            decides=trade.said(doubt or _decides(found)),
             body=f"{rig.vehicle.klass}, {rig.trailer.style}".replace("-", " "),
             share=(100 * share.value, 100 * share.low, 100 * share.high),
             band=wanted(found),
             share_word=trade.said(f"tongue share, on the {coupling(rig)}"),
-            weighed=work.reconciled is not None,
+            weighed=work.reconciled is not None and not doubt,
             outline=rig_outline(found),
         )

@@ -3,12 +3,13 @@
 from collections.abc import Callable
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Depends, Request
+from fastapi import APIRouter, Depends, Query, Request
 from fastapi.responses import HTMLResponse
 from pydantic import BaseModel
 
 from steelyard.files.demo import demo_rigs
 from steelyard.web.bench import Visitor
+from steelyard.web.book import beside, lot
 from steelyard.web.book.acts import ACTS, BookAct
 from steelyard.web.book.listing import Wanted, facts, lines
 from steelyard.web.book.shelf import Shelf
@@ -74,6 +75,25 @@ def book_pages(shelf_of: ShelfOf, visitor_of: VisitorOf, *, network: bool) -> AP
         visitor: Annotated[Visitor, Depends(visitor_of)],
     ) -> str:
         return templates().get_template("book_list.html").render(**told(request, shelf, visitor))
+
+    @router.get("/book/match/{rig}", response_class=HTMLResponse)
+    def matched(
+        rig: int,
+        shelf: Annotated[Shelf, Depends(shelf_of)],
+        others: Annotated[lot.With, Query(alias="with")] = "trailers",
+    ) -> str:
+        return templates().get_template("book_lot.html").render(**lot.facts(shelf, rig, others))
+
+    @router.get("/book/beside/{rig}", response_class=HTMLResponse)
+    def side_by_side(
+        rig: int,
+        request: Request,
+        shelf: Annotated[Shelf, Depends(shelf_of)],
+        other: Annotated[int | None, Query(alias="with")] = None,
+    ) -> str:
+        wide = "mobile" not in request.headers.get("user-agent", "").lower()
+        found = beside.facts(shelf, rig, other, wide=wide)
+        return templates().get_template("book_beside.html").render(**found)
 
     return router
 

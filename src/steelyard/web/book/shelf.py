@@ -39,11 +39,7 @@ class Shelf:
 
     def work_of(self, number: int) -> Work:
         """What follows from a rig as the book holds it now; LogbookError where it is damaged."""
-        work = self.rigs.work(number)
-        text = work.states[work.row.at]
-        if text is None:
-            raise self.rigs.damaged(number)
-        return self.works.of(State.read(text), str(number))
+        return self.works.of(State.read(self.rigs.now(number)), str(number))
 
     def end(self) -> None:
         """Let go of the file."""

@@ -2,35 +2,20 @@
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Final
 
-from markupsafe import Markup
-
 from steelyard.assessment import Assessment
-from steelyard.drawing import difference_picture
 from steelyard.files.demo import demo_rigs
-from steelyard.matching import Comparison, compare
-from steelyard.quantity import GRAVITY, System, shown
+from steelyard.logbook import LogbookError
+from steelyard.logbook.rigs import RigRow, Rigs
+from steelyard.matching import compare
 from steelyard.web.acts.compare import ASIDE
 from steelyard.web.bench import Seen
+from steelyard.web.difference import difference
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
 from steelyard.web.state import AskError, State
 from steelyard.web.work import Work
-from steelyard.words import share_spread, weight, weight_spread
-from steelyard.words.matched import first_sentence
-
-
-@dataclass(frozen=True, slots=True)
-class _Row:
-    name: str
-    force: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Book:
-    entries: tuple[_Row, ...]
 
 
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
@@ -45,45 +30,12 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         found = compare(other, work.found, stage, key)
     except (AskError, ValueError) as error:
         return {"fault": str(error), "choices": choices, "wanted": wanted}
-    return {"fault": None, "choices": choices, "wanted": wanted, **_told(found, look, system)}
-
-
-def _told(found: Comparison, look: Look, system: System) -> dict[str, Any]:
-    rows = tuple(_Row(row.name, row.difference) for row in found.rows)
-    names = (found.name_a, found.name_b)
-    picture = difference_picture(_Book(()), _Book(rows), system, names=names, wide=look.wide)
     return {
-        "sentence": first_sentence(found, system),
-        "picture": Markup(picture),
-        "names": names,
-        "sides": [
-            {
-                "name": name,
-                "stage": stage.title,
-                "trailer": weight_spread(stage.trailer, system),
-                "ball": weight_spread(stage.tongue.weight, system),
-                "share": share_spread(stage.tongue.share),
-            }
-            for name, stage in zip(names, (found.stage_a, found.stage_b), strict=True)
-        ],
-        "rows": [
-            {
-                "name": row.name,
-                "kind": row.kind,
-                "a": "" if row.force_a is None else weight(row.force_a, system),
-                "b": "" if row.force_b is None else weight(row.force_b, system),
-                "difference": _signed(row.difference, system),
-                "assumed": row.assumed,
-            }
-            for row in found.rows
-        ],
-        "difference": _signed(found.difference, system),
+        "fault": None,
+        "choices": choices,
+        "wanted": wanted,
+        **difference(found, system, wide=look.wide),
     }
-
-
-def _signed(newtons: float, system: System) -> str:
-    sign = "+" if newtons >= 0 else "−"
-    return sign + shown(abs(newtons) / GRAVITY, "mass", system, 1)
 
 
 def _choices(seen: Seen, key: str) -> dict[str, str]:
@@ -93,6 +45,7 @@ def _choices(seen: Seen, key: str) -> dict[str, str]:
         found["aside"] = "the loading laid aside"
     if seen.unsaved:
         found["file"] = "the rig as it is in its file"
+    found |= {f"rig:{row.id}": f"the rig {row.name}" for row in _others(seen)}
     for stage in seen.work.found.stages:
         if stage.key != key:
             found[f"stage:{stage.key}"] = f"the stage {stage.title}"
@@ -105,11 +58,39 @@ def _other(seen: Seen, wanted: str, key: str) -> tuple[Assessment, str | None]:
         return seen.work.found, wanted.removeprefix("stage:")
     if wanted == "aside":
         work: Work = seen.laid[ASIDE]
+    elif wanted.startswith("rig:"):
+        work = seen.works.of(_kept(seen, int(wanted.removeprefix("rig:"))), seen.name)
     else:
         text = seen.text if wanted == "file" else demo_rigs()[wanted.removeprefix("demo:")]
         work = seen.works.of(State(data=tomllib.loads(text)), seen.name)
     there = any(stage.key == key for stage in work.found.stages)
     return work.found, key if there else None
+
+
+def _others(seen: Seen) -> tuple[RigRow, ...]:
+    """The other rigs of the book, of a rig of the book, by name."""
+    if seen.rig is None or seen.logged.path is None:
+        return ()
+    rigs = Rigs(seen.logged.path)
+    try:
+        rows = [row for row in rigs.rows()[0] if row.id != seen.rig and not row.away]
+    except LogbookError:
+        return ()
+    finally:
+        rigs.close()
+    return tuple(sorted(rows, key=lambda row: row.name.casefold()))
+
+
+def _kept(seen: Seen, number: int) -> State:
+    """Another rig of the book as it is now."""
+    assert seen.logged.path is not None
+    rigs = Rigs(seen.logged.path)
+    try:
+        return State.read(rigs.now(number))
+    except LogbookError as error:
+        raise AskError(str(error)) from None
+    finally:
+        rigs.close()
 
 
 SECTION: Final = Section(

@@ -1,0 +1,53 @@
+"""Two rigs of the book side by side: what each comes to, and why they differ."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from steelyard.drawing import outline_sheet, rig_outline
+from steelyard.logbook import LogbookError
+from steelyard.matching import compare
+from steelyard.web.book.lot import work_of
+from steelyard.web.book.shelf import Shelf
+from steelyard.web.difference import difference
+from steelyard.web.state import AskError
+from steelyard.web.work import Work
+from steelyard.words import MARKS, room, system_of
+from steelyard.words.trade import speaking, trade_of
+
+
+def facts(shelf: Shelf, number: int, other: int | None, *, wide: bool) -> Mapping[str, Any]:
+    """What the template shows; other: None where it is still to be chosen."""
+    own = work_of(shelf, number)
+    try:
+        rows = [one for one in shelf.rigs.rows()[0] if one.id != number and not one.away]
+    except LogbookError as error:
+        raise AskError(str(error)) from None
+    choices = sorted(((one.id, one.name) for one in rows), key=lambda one: one[1].casefold())
+    found: dict[str, Any] = {"rig": own.rig.name, "number": number, "choices": choices}
+    if other is None:
+        return {**found, "other": None}
+    theirs = work_of(shelf, other)
+    system = system_of(own.found, None)
+    with speaking(trade_of(own.rig)) as trade:
+        outlines = [rig_outline(one.found) for one in (own, theirs)]
+        frame = tuple(
+            max(getattr(one, side) for one in outlines) for side in ("left", "right", "above")
+        )
+        pictures = [
+            outline_sheet(one, (frame[0], frame[1], frame[2]), work.rig.name)
+            for one, work in zip(outlines, (own, theirs), strict=True)
+        ]
+        told = difference(compare(own.found, theirs.found), system, wide=wide)
+        told["sentence"] = trade.said(told["sentence"])
+        heads = [_head(one, trade.said) for one in (own, theirs)]
+    return {**found, "other": other, "pictures": pictures, "heads": heads, **told}
+
+
+def _head(work: Work, said: Any) -> dict[str, Any]:
+    """Verdict and what decides, at the worst stage."""
+    found = work.found
+    one = found.worst_stage.deciding
+    decides = "no rating is known"
+    if one is not None:
+        decides = f"{one.title}: {room(one, system_of(found, None))}"
+    return {"name": found.rig.name, "mark": MARKS[found.verdict], "decides": said(decides)}

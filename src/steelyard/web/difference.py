@@ -1,0 +1,62 @@
+"""Two rigs, loadings or stages held against each other, by what each thing does to the ball."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from markupsafe import Markup
+
+from steelyard.drawing import difference_picture
+from steelyard.matching import Comparison
+from steelyard.quantity import GRAVITY, System, shown
+from steelyard.words import share_spread, weight, weight_spread
+from steelyard.words.matched import first_sentence
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    name: str
+    force: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Book:
+    entries: tuple[_Row, ...]
+
+
+def difference(found: Comparison, system: System, *, wide: bool) -> dict[str, Any]:
+    """What a template shows of two rigs held against each other."""
+    rows = tuple(_Row(row.name, row.difference) for row in found.rows)
+    names = (found.name_a, found.name_b)
+    picture = difference_picture(_Book(()), _Book(rows), system, names=names, wide=wide)
+    return {
+        "sentence": first_sentence(found, system),
+        "picture": Markup(picture),
+        "names": names,
+        "sides": [
+            {
+                "name": name,
+                "stage": stage.title,
+                "trailer": weight_spread(stage.trailer, system),
+                "ball": weight_spread(stage.tongue.weight, system),
+                "share": share_spread(stage.tongue.share),
+            }
+            for name, stage in zip(names, (found.stage_a, found.stage_b), strict=True)
+        ],
+        "rows": [
+            {
+                "name": row.name,
+                "kind": row.kind,
+                "a": "" if row.force_a is None else weight(row.force_a, system),
+                "b": "" if row.force_b is None else weight(row.force_b, system),
+                "difference": _signed(row.difference, system),
+                "assumed": row.assumed,
+            }
+            for row in found.rows
+        ],
+        "difference": _signed(found.difference, system),
+    }
+
+
+def _signed(newtons: float, system: System) -> str:
+    sign = "+" if newtons >= 0 else "−"
+    return sign + shown(abs(newtons) / GRAVITY, "mass", system, 1)
