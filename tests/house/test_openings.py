@@ -7,10 +7,12 @@ from typing import Final
 ALLOWED: Final = {
     "travelled": ("scene/opening.py", "trip/"),
     "crewed": ("scene/opening.py", "trip/"),
+    "fill": ("scene/", "typical/", "statics/prior.py", "weighing/plan.py", "sweeps/variants.py"),
     "prior": ("scene/opening.py", "statics/", "weighing/plan.py"),
 }
-"""Who may let a trip flow, seat the crew or ask for a prior: the opening, the part it belongs to,
-and weighing, whose prior is wider by the loads that its passes were taken with."""
+"""Who may let a trip flow, seat the crew, fill in what is unsaid or ask for a prior: the opening,
+the part it belongs to, weighing, whose prior is wider by the loads that its passes were taken with,
+and a sweep, whose rigs differ by numbers alone."""
 
 
 def _names(tree: ast.Module) -> Iterator[tuple[str, int]]:
@@ -21,6 +23,8 @@ def _names(tree: ast.Module) -> Iterator[tuple[str, int]]:
         elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
             yield node.func.id, node.lineno
         elif isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+            if ast.unparse(node.func.value) == "textwrap":
+                continue
             yield node.func.attr, node.lineno
 
 

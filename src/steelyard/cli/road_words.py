@@ -8,7 +8,7 @@ from steelyard.cli.words import bullets, do_next, paragraph, shows_sources, tabl
 from steelyard.quantity import GRAVITY, System, percent, shown, to_border
 from steelyard.rig import Rig
 from steelyard.road import Range, Setting, StageRoad, Stop
-from steelyard.typical import fill
+from steelyard.scene import assumed_of
 from steelyard.words.road import (
     CAUTIONS,
     FIRST_CAUTION,
@@ -182,8 +182,6 @@ def surge(rig: Rig) -> Iterator[str]:
 def assumed(rig: Rig, found: StageRoad) -> Iterator[str]:
     """Every setting nobody stated, with its spread and source; what was asked is not assumed."""
     yield "Assumed (options change some of these)"
-    basis = {name: one.basis for name, one in fill(rig).parameters.items()}
-    typical = [name for name, word in basis.items() if word == "assumed"]
     loose = {k: one for k, one in found.settings.uncertain.items() if one.source != AS_ASKED}
     yield from bullets(
         [
@@ -191,7 +189,7 @@ def assumed(rig: Rig, found: StageRoad) -> Iterator[str]:
                 f"{name.removeprefix('road.').replace('_', ' ')}: {_setting(one)}"
                 for name, one in loose.items()
             ),
-            *unstated_lines(rig, typical),
+            *unstated_lines(rig, assumed_of(rig)),
         ]
     )
 

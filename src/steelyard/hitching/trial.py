@@ -10,10 +10,10 @@ from steelyard.assessment.spreads import spreads
 from steelyard.estimate import Array, Estimate, Moments, Values, drawn, extended, marginal
 from steelyard.quantity import Value
 from steelyard.rig import Rig
-from steelyard.scene import Scene
+from steelyard.scene import Scene, beyond
 from steelyard.statics import Loads
 from steelyard.trip import StagePlan
-from steelyard.typical import default_sd, fill, only_sways
+from steelyard.typical import default_sd, only_sways
 
 BALL = "hitch.ball_height"
 
@@ -51,9 +51,7 @@ def grown(estimate: Estimate, rig: Rig, more: Mapping[str, tuple[float, float]])
     kept = marginal(estimate, [name for name in estimate.names if not only_sways(name)])
     have = {*estimate.names, *estimate.constants}
     new = {
-        p.name: (p.scale, p.value, p.sd)
-        for p in fill(rig).parameters.values()
-        if p.name not in have and not only_sways(p.name)
+        p.name: (p.scale, p.value, p.sd) for p in beyond(estimate, rig) if not only_sways(p.name)
     }
     for path, value in tapes(rig).items():
         if path not in have and path not in new:

@@ -12,8 +12,9 @@ from steelyard.estimate import Array, Reading, Values, linearise
 from steelyard.learning.model import Shipped
 from steelyard.rig import Rig
 from steelyard.rig.kinds import TrailerStyle, VehicleClass
+from steelyard.scene import assumed_of
 from steelyard.statics.linkage import group_station
-from steelyard.typical import fill, trailer_style, vehicle_class, worth
+from steelyard.typical import trailer_style, vehicle_class, worth
 from steelyard.weighing import Reconciled
 from steelyard.weighing.chance import chi_square_chance
 from steelyard.weighing.reconcile import DOUBTFUL
@@ -158,9 +159,7 @@ def evidence(found: Reconciled) -> tuple[Evidence, ...]:
     is integrated out as it was believed.
     """
     rig = found.weighed.rig
-    rows = fill(rig).parameters.values()
-    assumed = frozenset(row.name for row in rows if row.basis == "assumed")
-    return tuple(_of_parts(found, rig, assumed))
+    return tuple(_of_parts(found, rig, assumed_of(rig)))
 
 
 def _of_parts(found: Reconciled, rig: Rig, assumed: frozenset[str]) -> Iterator[Evidence]:

@@ -1,12 +1,11 @@
 """A reconciled ticket as a weighing that a logbook can keep."""
 
 from datetime import datetime
-from hashlib import sha256
 from typing import Final
 
 from steelyard.learning import evidence
 from steelyard.logbook.records import LoggedReading, Weighing
-from steelyard.typical import fill
+from steelyard.scene import fingerprint
 from steelyard.weighing import Reconciled, as_weighed
 
 UNITS: Final = {"mass": ("lb", "kg"), "length": ("in", "mm"), "share": ("%", "%")}
@@ -20,7 +19,7 @@ def recorded(found: Reconciled, rig_text: str, ticket_text: str, version: str) -
     ticket, state, posterior = found.weighed.ticket, as_weighed(found), found.posterior
     return Weighing(
         rig_name=found.weighed.rig.name,
-        rig_hash=_hash(found),
+        rig_hash=fingerprint(found.weighed.rig),
         taken=ticket.date or _clock(),
         place=ticket.place,
         note=ticket.note,
@@ -46,16 +45,6 @@ def recorded(found: Reconciled, rig_text: str, ticket_text: str, version: str) -
 def _clock() -> str:
     """Now, by this place's clock."""
     return datetime.now().astimezone().isoformat(timespec="seconds")
-
-
-def _hash(found: Reconciled) -> str:
-    """Names the rig by its parameters, so that a posterior is not mistaken for another rig's.
-
-    As shipped: it stays the same rig when its owner has learned.
-    """
-    rows = fill(found.weighed.rig.owning({})).parameters.values()
-    text = "\n".join(f"{row.name} {row.value!r} {row.sd!r}" for row in rows)
-    return sha256(text.encode("utf-8")).hexdigest()[:16]
 
 
 def _readings(found: Reconciled) -> tuple[LoggedReading, ...]:

@@ -1,5 +1,6 @@
 """The one opening of a rig: what it is, what is believed of it, and what it carries by stage."""
 
+from steelyard.scene.belief import assumed_of, beyond, fingerprint, restated, said_of
 from steelyard.scene.opening import DRAWS, Opening, belief_of, opened, under_way
 from steelyard.scene.scene import DEFAULT_REGION, NoBalanceError, Scene, region_of, summed
 
@@ -9,9 +10,14 @@ __all__ = [
     "NoBalanceError",
     "Opening",
     "Scene",
+    "assumed_of",
     "belief_of",
+    "beyond",
+    "fingerprint",
     "opened",
     "region_of",
+    "restated",
+    "said_of",
     "summed",
     "under_way",
 ]

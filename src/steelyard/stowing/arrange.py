@@ -1,11 +1,10 @@
 """A plan laid over a rig: items in new places, and what is then believed of where they stand."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Iterable, Mapping
 
-from steelyard.estimate import Estimate, extended, to_scale
+from steelyard.estimate import Estimate
 from steelyard.rig import Item, Rig, Stage
-from steelyard.typical import Parameter, fill
+from steelyard.scene import restated
 
 Plan = Mapping[str, str]
 """Item to place; an item that is not in it stays home."""
@@ -50,32 +49,7 @@ def believed(estimate: Estimate, before: Rig, after: Rig) -> Estimate:
         for name, item in after.items.items()
         if (old := before.items.get(name)) is not None and old.place != item.place
     ]
-    sheet = fill(after).parameters
-    return restated(estimate, [sheet[f"items.{name}.station"] for name in moved])
-
-
-def restated(estimate: Estimate, anew: Sequence[Parameter]) -> Estimate:
-    """The belief with some parameters as they are now said to be, of nothing else's company.
-
-    Those that keep their names keep their draws' points.
-    """
-    if not anew:
-        return estimate
-    mean, cov = estimate.mean.copy(), estimate.cov.copy()
-    constants, fresh = dict(estimate.constants), []
-    for new in anew:
-        place = estimate.index.get(new.name)
-        if place is not None:
-            mean[place], sd = to_scale(new.value, new.sd, estimate.scales[place])
-            cov[place], cov[:, place] = 0.0, 0.0
-            cov[place, place] = sd**2
-        elif new.sd > 0:
-            constants.pop(new.name, None)
-            fresh.append((new.name, new.scale, new.value, new.sd))
-        else:
-            constants[new.name] = new.value
-    kept = replace(estimate, mean=mean, cov=cov, constants=constants)
-    return extended(kept, fresh) if fresh else kept
+    return restated(estimate, after, [f"items.{name}.station" for name in moved])
 
 
 def moved_items(before: Plan, after: Plan) -> tuple[str, ...]:

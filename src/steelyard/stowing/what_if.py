@@ -8,10 +8,9 @@ from steelyard.estimate import Estimate
 from steelyard.quantity import Level
 from steelyard.ratings import TIGHT, Standing
 from steelyard.rig import Rig
-from steelyard.scene import opened, under_way
-from steelyard.stowing.arrange import arranged, believed, now, restated
+from steelyard.scene import opened, restated, under_way
+from steelyard.stowing.arrange import arranged, believed, now
 from steelyard.stowing.rules import forbidden, torn
-from steelyard.typical import fill
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,9 +88,8 @@ def filled(rig: Rig, levels: Mapping[tuple[str, str], Level]) -> Rig:
 
 def refilled(estimate: Estimate, rig: Rig, levels: Mapping[tuple[str, str], Level]) -> Estimate:
     """The belief with the levels as they are now said to be."""
-    sheet = fill(rig).parameters
     names = [f"stages.{stage}.{tank_key(rig, tank)}.{tank}" for stage, tank in levels]
-    return restated(estimate, [sheet[name] for name in names])
+    return restated(estimate, rig, names)
 
 
 def _changed(before: Assessment, after: Assessment) -> tuple[Change, ...]:

@@ -10,7 +10,8 @@ from steelyard.assessment import Assessment, assess
 from steelyard.quantity import Z95, System, shown
 from steelyard.ratings.plausible import usual
 from steelyard.rig import NO_BED, Rig
-from steelyard.typical import fill, typical, vehicle_class
+from steelyard.scene import said_of
+from steelyard.typical import typical, vehicle_class
 
 Change = tuple[str, Any]
 """A dotted key of the rig file and what it is to hold; None takes it out."""
@@ -92,7 +93,7 @@ def _metres(value: float, half: float) -> dict[str, str]:
 
 
 def _at(rig: Rig, name: str) -> float:
-    return float(fill(rig).parameters[name].value)
+    return float(said_of(rig)[name].value)
 
 
 @cache

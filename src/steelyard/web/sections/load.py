@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from steelyard.quantity import System, shown, with_spread
 from steelyard.rig import Item
-from steelyard.typical import fill
+from steelyard.scene import said_of
 from steelyard.typical.items import starter
 from steelyard.web.acts.load import STARTERS
 from steelyard.web.bench import Seen
@@ -32,7 +32,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
 def places_of(work: Work, system: System) -> list[dict[str, Any]]:
     """Each place with its chips and how full it is, from front to back, the vehicle's first."""
     rig = work.rig
-    sheet = fill(rig).parameters
+    sheet = said_of(rig)
     order = sorted(
         rig.places.items(), key=lambda one: (one[1].on != "vehicle", one[1].station.value)
     )

@@ -9,7 +9,8 @@ from steelyard.assessment import StageResult
 from steelyard.drawing import spots_picture
 from steelyard.quantity import Level, System, percent, shown, to_border, unit_of
 from steelyard.rig import Item, Place, Rig
-from steelyard.typical import fill, stage_names
+from steelyard.scene import said_of
+from steelyard.typical import stage_names
 from steelyard.typical.items import starter
 from steelyard.walk.usual import layout
 from steelyard.web.work import Work
@@ -23,7 +24,7 @@ STARTER: Final = 8
 def rides(work: Work, system: System) -> Mapping[str, Any]:
     """Bays with what is in them, things at hand with what each does to the ball, tanks."""
     rig, stage = work.rig, work.found.worst_stage
-    weights = {name: one.value for name, one in fill(rig).parameters.items()}
+    weights = {name: one.value for name, one in said_of(rig).items()}
     effects = {
         name: _effects(rig, stage, weights[f"items.{name}.weight"], system) for name in rig.items
     }
