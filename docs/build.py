@@ -219,6 +219,7 @@ def pages() -> dict[str, str]:
         "docs/rig.schema.json": json.dumps(published_schema(), indent=1, ensure_ascii=False) + "\n",
         "docs/rig-file.md": under_top("docs/rig-file.md", reference(spelt_once)),
         "docs/validation.md": under_top("docs/validation.md", validation()),
+        "docs/where.md": under_top("docs/where.md", where()),
         "docs/nomenclature.md": under_top("docs/nomenclature.md", parameters()),
     }
 
@@ -227,6 +228,24 @@ def under_top(path: str, built: Iterator[str]) -> str:
     """The page's own hand-written top with the built lines below it."""
     top = (ROOT / path).read_text(encoding="utf-8").partition(MARK)[0]
     return top + MARK + "\n" + "\n".join(built) + "\n"
+
+
+# --- where things are ---------------------------------------------------------------------
+
+
+def where() -> Iterator[str]:
+    """Packages from the doors down, as the import contract orders them, each by its docstring."""
+    settings = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    rows = settings["tool"]["importlinter"]["contracts"][0]["layers"]
+    for row in rows:
+        for name in (part.strip() for part in row.split("|")):
+            folder = ROOT / "src/steelyard" / name
+            path = folder / "__init__.py" if folder.is_dir() else folder.with_suffix(".py")
+            said = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or ""
+            yield f"### `{name}`"
+            yield ""
+            yield said.split("\n\n")[0].replace("\n", " ")
+            yield ""
 
 
 # --- nomenclature ---------------------------------------------------------------------------
