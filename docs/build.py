@@ -87,6 +87,8 @@ EXAMPLE: Final = {
     "Seat.height": '"39 in"',
     "Seat.offset": '"15 in"',
     "Seat.station": '"61 in"',
+    "SwayControl.moment": '"150 N m"',
+    "SwayControl.title": '"the bar on the left"',
     "SpringBars.arm": '"28 in"',
     "SpringBars.tip_rate": '"250 lb/in"',
     "Stage.bought": '["firewood"]',

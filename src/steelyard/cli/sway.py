@@ -34,7 +34,7 @@ from steelyard.cli.sway_runs import (
     traced,
 )
 from steelyard.cli.sway_words import curve, moved, step_lines, weighed
-from steelyard.cli.words import do_next, exit_code, paragraph
+from steelyard.cli.words import do_next, exit_code, paragraph, shows_sources
 from steelyard.estimate import Estimate
 from steelyard.files.felt import with_felt
 from steelyard.files.recording_report import recording_report
@@ -56,6 +56,7 @@ from steelyard.sway.narrow import Narrowings, narrowings
 from steelyard.sway.recording import Heard
 from steelyard.sway.update import Sharpened
 from steelyard.words.felt import ASKED, felt_lines
+from steelyard.words.fitted import SOURCES, fitted_line, fitted_lines
 from steelyard.words.narrowed import narrowed_line, narrowed_lines
 from steelyard.words.sway import headline, sway_sentences
 from steelyard.words.sway import speed as said_speed
@@ -290,6 +291,8 @@ def _first(shown: Shown) -> Iterator[str]:
         yield paragraph(f"Of {len(shown.found)} stages this one settles worst.")
     yield paragraph(narrowed_line(shown.narrow, system))
     yield from _felt(shown)
+    if fitted_line(shown.rig):
+        yield paragraph(fitted_line(shown.rig))
     yield ""
     yield from do_next(tuple(step_lines(shown.advice, system)))
     yield from _looked_at(shown)
@@ -310,6 +313,10 @@ def _lines(shown: Shown) -> Iterator[str]:
     yield from _looked_at(shown)
     yield from moved(shown.advice, worst, system)
     yield from (paragraph(line) for line in narrowed_lines(shown.narrow, system))
+    yield ""
+    yield from (paragraph(line) for line in fitted_lines(shown.rig, worst, system))
+    if fitted_line(shown.rig) and shows_sources():
+        yield paragraph(SOURCES)
     yield ""
     yield from (paragraph(line) for line in CAUTIONS)
 

@@ -119,6 +119,7 @@ def _place_faults(rig: Listing) -> Iterator[Fault]:
 
 
 def _hitch_faults(rig: Listing) -> Iterator[Fault]:
+    yield from _sway_control_faults(rig)
     bars = rig.hitch.bars
     if is_pin(rig) and rig.vehicle.klass in NO_BED:
         yield Fault(
@@ -140,6 +141,18 @@ def _hitch_faults(rig: Listing) -> Iterator[Fault]:
         yield Fault(
             path=("hitch", "bars"), due="no spring bars on a fifth wheel or gooseneck", found="some"
         )
+
+
+def _sway_control_faults(rig: Listing) -> Iterator[Fault]:
+    fitted, path = rig.hitch.sway_control, ("hitch", "sway_control")
+    if fitted is None:
+        return
+    if is_pin(rig):
+        due = "no sway control on a fifth wheel or gooseneck"
+        yield Fault(path=path, due=due, found=f"one ({fitted.kind})")
+    elif fitted.kind == "cam" and rig.hitch.bars is None:
+        due = "spring bars (hitch.bars), in whose ends a cam works"
+        yield Fault(path=(*path, "kind"), due=due, found="none")
 
 
 def _item_faults(rig: Listing) -> Iterator[Fault]:

@@ -9,6 +9,7 @@ from steelyard.quantity import (
     Height,
     Length,
     Mass,
+    Moment,
     PositiveMass,
     PresetAngle,
     Rate,
@@ -18,7 +19,7 @@ from steelyard.quantity import (
 )
 from steelyard.quantity.fields import Of
 from steelyard.rig.base import Fact, Name, Named, Title
-from steelyard.rig.kinds import HitchKind
+from steelyard.rig.kinds import HitchKind, SwayControlKind
 
 Size = Annotated[Value, Of("length", low=0.0, high=0.2, strict=True)]
 Drop = Annotated[Value, Of("length", low=-0.5, high=0.5)]
@@ -93,6 +94,21 @@ class SpringBars(Fact):
     set_at: Name | None = Field(default=None, description="stage in which they were set")
 
 
+class SwayControl(Fact):
+    """What works against the coupling's turning: it takes energy out of small swings."""
+
+    kind: SwayControlKind = Field(
+        description="bar: a sliding friction bar beside the ball; coupling: friction pads in the"
+        " coupler, on the ball; cam: spring bars seated in cams"
+    )
+    title: Title | None = None
+    moment: Moment | None = Field(
+        default=None,
+        description="friction about the coupling, all of them together, as set; without it nothing"
+        " is reckoned with",
+    )
+
+
 class Chains(Fact):
     """Safety chains."""
 
@@ -140,5 +156,8 @@ class Hitch(Fact):
     ball: HitchPart | None = Field(default=None, description="ball, pin, pintle hook or jaw")
     coupler: HitchPart | None = Field(default=None, description="the trailer's end")
     bars: SpringBars | None = None
+    sway_control: SwayControl | None = Field(
+        default=None, description="what is fitted at the coupling against sway, if anything"
+    )
     chains: Chains | None = None
     jack: Jack | None = None

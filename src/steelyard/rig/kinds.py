@@ -74,6 +74,7 @@ Country = Literal[
 """ISO 3166-1 codes of the countries whose region is known here."""
 Region = Literal["north-america", "europe", "australia-new-zealand"]
 HitchKind = Literal["ball", "fifth-wheel", "gooseneck", "pintle", "drawbar"]
+SwayControlKind = Literal["bar", "coupling", "cam"]
 Suspension = Literal["equaliser", "independent"]
 Levelling = Literal["none", "air-by-hand", "self-levelling"]
 TyreKind = Literal["p-metric", "lt", "st", "flotation", "bias", "c-type", "etrto-passenger"]

@@ -102,6 +102,7 @@ def _brake_faults(rig: Listing) -> Iterator[Fault]:
         ("brake_kind", trailer.brake_kind is not None),
         ("braked_axles", bool(trailer.braked_axles)),
         ("breakaway", bool(trailer.breakaway)),
+        ("stability_brakes", bool(trailer.stability_brakes)),
     )
     for key, there in parts:
         if there and trailer.brakes is False:

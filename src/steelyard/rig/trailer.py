@@ -102,6 +102,9 @@ class Trailer(Fact):
         description="sets its own brakes if it comes loose: a pin on a cable, or a chain to a"
         " lever, on the tongue",
     )
+    stability_brakes: bool | None = Field(
+        default=None, description="brakes by itself when it swings: a box of electronics does it"
+    )
     empty: EmptyTrailer = EmptyTrailer()
     axles: TrailerAxles = TrailerAxles()
     coupler_height: Height | None = Field(

@@ -88,6 +88,11 @@ class Vehicle(Fact):
     driven: Driven | None = Field(
         default=None, description="axle the engine drives when you pull away: manual, or look under"
     )
+    trailer_stability: bool | None = Field(
+        default=None,
+        description="its stability control has a programme for trailers: it brakes the vehicle when"
+        " it is seen to swing",
+    )
     drive_force: Force | None = Field(
         default=None,
         description="greatest pull at the driven tyres, lowest gear: engine torque times gear and"

@@ -22,7 +22,15 @@ from steelyard.sway.rig import combination
 from steelyard.sway.search import across, falling_to, ratio_at, settled
 from steelyard.sway.simulate import Runs, Trace, batch, damping_of, run
 from steelyard.sway.told import stage_sway
-from steelyard.sway.usual import USUAL, WIND, dies_out, machine_at, stays_straight, swings
+from steelyard.sway.usual import (
+    USUAL,
+    WIND,
+    dies_out,
+    fitted_friction,
+    machine_at,
+    stays_straight,
+    swings,
+)
 
 __all__ = [
     "RATIO",
@@ -56,6 +64,7 @@ __all__ = [
     "dies_out",
     "equivalent_damper",
     "falling_to",
+    "fitted_friction",
     "glance",
     "growing_amplitude",
     "gust",

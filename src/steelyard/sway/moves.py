@@ -1,7 +1,7 @@
 """Concrete things a person can do about sway, each worked out whole and ranked by its size."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Annotated, Final, Literal
 
 import numpy as np
@@ -15,9 +15,7 @@ from steelyard.statics import Mass
 from steelyard.statics.masses import in_place
 from steelyard.sway.advice import Edge, asked, edges
 from steelyard.sway.answers import RATIO
-from steelyard.sway.combination import Combination, flat, rebuilt, taken
-from steelyard.sway.friction import equivalent_damper
-from steelyard.sway.modes import oscillation
+from steelyard.sway.combination import Combination, taken
 from steelyard.sway.rig import combination
 from steelyard.trip import StagePlan
 
@@ -27,15 +25,11 @@ WORTH: Final = 10.0
 """kg: a place that holds less has nothing worth moving."""
 PRESSURE: Final = 10 * POUND_FORCE / INCH**2
 """Pa: how much a tyre is blown up."""
-FRICTION: Final = 200.0
-"""N m of dry friction at the coupling: 100 to 300, from memory."""
-SWING: Final = float(np.deg2rad(2.0))
-"""rad: swing at which dry friction is turned into a damper."""
 SLOWER: Final = 5 * MILE / HOUR
 """m/s less."""
 SHARE: Final = 0.25
 """More of the lost front load given back by the bars."""
-Kind = Literal["weight", "tank", "tyres", "bars", "friction", "speed"]
+Kind = Literal["weight", "tank", "tyres", "bars", "speed"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +37,7 @@ class Move:
     """One thing to do, with where the rig stands before and after.
 
     kind and `what` say what is done: `amount` is kg moved, Pa added, share of front load given
-    back, N m of friction, or m/s less; `source` and `target` are places, tanks or axles, empty
+    back, or m/s less; `source` and `target` are places, tanks or axles, empty
     where none is meant. `gain` is the rise of the damping ratio at the speed asked about.
     """
 
@@ -103,9 +97,9 @@ def moves(
 ) -> tuple[Move, ...]:
     """Everything that could be done at one stage, best first, each worked out at the best estimate.
 
-    Weight between places, tanks filled or drained, tyres up 10 psi, bars set harder or fitted, dry
-    friction at the coupling, and going slower. It says nothing about ratings: that is
-    `assessment.sway_advice`.
+    Weight between places, tanks filled or drained, tyres up 10 psi, bars set harder or fitted, and
+    going slower. Friction at the coupling is not among them: it damps no swing that is large. It
+    says nothing about ratings: that is `assessment.sway_advice`.
     """
     each = tried(rig, estimate, stage, ratio, speed, relaxation=relaxation)
     return tuple(sorted((move for one in each for move in one.moves), key=lambda one: -one.gain))
@@ -131,11 +125,11 @@ def tried(
     places = edges(c, ratio, chosen)
     found = [_move(case, places[0], after) for case, after in zip(cases, places[1:], strict=True)]
     best = taken(c, slice(0, 1))
-    coupling = tuple(_coupling(best, places[0], ratio, chosen))
+    slower = tuple(_slower(best, places[0], ratio, chosen))
     return (
         Tried(scene=scene, moves=tuple(found)),
         *_fitted_bars(rig, plan, centre, places[0], ratio, chosen, relaxation=relaxation),
-        Tried(scene=scene.valued(_unchanged(v, len(coupling))), moves=coupling),
+        Tried(scene=scene.valued(_unchanged(v, len(slower))), moves=slower),
     )
 
 
@@ -317,16 +311,8 @@ def _fitted_bars(
     return [Tried(scene=both, moves=(_move(case, before, after),))]
 
 
-def _coupling(best: Combination, before: Edge, ratio: float, chosen: float) -> Iterator[Move]:
-    """Dry friction at the coupling, as a damper at a swing of 2 degrees, and 5 mph less."""
-    frequency = oscillation(best, chosen).frequency
-    if np.all(frequency > 0):
-        damper = best.damper + equivalent_damper(np.asarray(FRICTION), np.asarray(SWING), frequency)
-        rubbed = rebuilt(replace(best, damper=damper), flat(replace(best, damper=damper)))
-        case = _Case(
-            kind="friction", what="add friction", source="", target="", amount=FRICTION, values={}
-        )
-        yield _move(case, before, edges(rubbed, ratio, chosen)[0])
+def _slower(best: Combination, before: Edge, ratio: float, chosen: float) -> Iterator[Move]:
+    """5 mph less."""
     if chosen > 2 * SLOWER:
         case = _Case(kind="speed", what="go slower", source="", target="", amount=SLOWER, values={})
         yield _move(case, before, edges(best, ratio, chosen - SLOWER)[0])

@@ -40,13 +40,22 @@ LATE, DIED = 2.0, 0.3
 
 
 def machine_at(rig: Rig, v: Values, stage: str, friction: float = 0.0) -> Machine:
-    """The machine of one stage of a rig; friction: dry, at the coupling, N m.
+    """The machine of one stage of a rig; friction: dry, at the coupling, N m, that of what is
+    fitted where it is 0.
 
     Raises ValueError for a stage that is not there.
     """
     rig = under_way(rig)
+    friction = friction or fitted_friction(rig)
     found = loads(rig, v, chosen_stages(rig, (stage,)))
     return machine(rig, v, found, friction=friction)
+
+
+def fitted_friction(rig: Rig) -> float:
+    """Dry friction of the sway control that is fitted, N m; 0 where its moment is not stated, since
+    no source says what one of its kind has."""
+    fitted = rig.hitch.sway_control
+    return fitted.moment.value if fitted is not None and fitted.moment is not None else 0.0
 
 
 def swings(trace: Trace) -> tuple[float, float]:

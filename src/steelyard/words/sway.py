@@ -147,7 +147,6 @@ def move_words(move: Move, system: System) -> str:
         "tank": f"{move.what} the {move.target or move.source} tank",
         "tyres": f"{shown(move.amount, 'pressure', system)} more in {move.target} tyres",
         "bars": f"{move.what}: {100 * move.amount:z.0f} % of the front load given back",
-        "friction": f"friction at the coupling, {torque(move.amount, system)}",
         "speed": f"{speed(move.amount, system)} slower",
     }
     return words[move.kind]
