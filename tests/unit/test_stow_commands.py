@@ -113,6 +113,7 @@ def test_stow_with_a_list(rig: Path, tmp_path: Path) -> None:
         (("--seconds", "0"), "above 0"),
         (("--seconds", "nan"), "above 0"),
         (("--near", "-5 lb"), "above 0"),
+        (("--moves", "0"), "from 1 up, found 0"),
         (("--slide", "bikes", "--figure", "a.svg"), "no --figure"),
     ],
 )
@@ -390,14 +391,27 @@ def test_the_statics_let_nothing_ride() -> None:
             assert assess(rig.model_copy(update={"items": items})).verdict in REFUSED
 
 
-def test_nothing_may_ride(tmp_path: Path) -> None:
-    """Where the spread lets nothing ride, all of it stays home: told, and written, as that."""
+def test_what_the_spread_alone_forbids_rides(tmp_path: Path) -> None:
+    """Where the spread alone lets nothing ride, all of it rides by a plan that says weigh first."""
     path = tmp_path / "loan.toml"
     path.write_text(BARE, encoding="utf-8")
+    result = run("stow", path, "--write")
+    assert result.exit_code == 3
+    assert "Weigh first" in " ".join(result.output.split())
+    assert set(read_rig(path).items) == {"bikes", "bags"}
+
+
+def test_nothing_may_ride(tmp_path: Path) -> None:
+    """Where nothing may ride at the best estimate either, all of it stays home: told, and written,
+    as that."""
+    path = tmp_path / "loan.toml"
+    heavy = BARE.replace('"110 lb"', '"1110 lb"').replace('"160 lb"', '"1160 lb"')
+    heavy = heavy.replace('capacity = "400 lb"\n', "")
+    path.write_text(heavy, encoding="utf-8")
     result = run("stow", path, "--write", "--all")
     said = " ".join(result.output.split())
     assert result.exit_code == 1
     assert "Leave bikes, bags home" in said
     assert "with none of it aboard" in said
     assert read_rig(path).items == {}
-    assert path.with_suffix(".toml.bak").read_text("utf-8") == BARE
+    assert path.with_suffix(".toml.bak").read_text("utf-8") == heavy

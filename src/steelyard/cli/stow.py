@@ -4,6 +4,7 @@ import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from types import FrameType
 from typing import TYPE_CHECKING
@@ -71,6 +72,8 @@ def _quantity(raw: str | None, dimension: Dimension, option: str) -> float | Non
     callback=lambda ctx, _, kind: _print_starter(ctx, kind),
     help="Print a starter list and end; no RIG is read.",
 )
+@click.option("--moves", type=int, metavar="N", help="Move no more than N things.")
+@click.option("--allow-sway", "sway", is_flag=True, help="A plan may make sway likelier.")
 @click.option("--write", "save", is_flag=True, help="Save the plan into the RIG file.")
 @all_option
 @sources_option
@@ -88,11 +91,13 @@ def command(
     seconds: float,
     slide: str | None,
     manifest: str | None,
+    moves: int | None,
     figure: Path | None,
     units: str | None,
     tight: float,
     ticket: str | None,
     *,
+    sway: bool,
     save: bool,
     everything: bool,
     as_json_: bool,
@@ -116,7 +121,10 @@ def command(
         found_there = _slide(rig, facts, slide, estimate, aim, tight)
         _tell_slide(facts, found_there, Path(rig) if save else None, units, as_json_=as_json_)
         return
+    if moves is not None and moves < 1:
+        fail(f"--moves: expected a number of moves from 1 up, found {moves}")
     wish = _wish(keep, aim, _quantity(near, "mass", "--near"), seconds, tight, _free(facts, free))
+    wish = replace(wish, moves=moves, sway=sway)
     with _watching(quiet=as_json_) as watch:
         found = _stow(rig, facts, estimate, wish, watch)
     system = system_of(found.before, units)

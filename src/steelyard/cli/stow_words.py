@@ -14,11 +14,14 @@ from steelyard.stowing.station import Footing
 from steelyard.words import MARKS, share_spread, weight
 from steelyard.words.stowed import (
     TIE_DOWN,
+    cure_words,
     first_words,
     goal_words,
     later_words,
+    less_calm,
     on_the_way,
     plan_verdict,
+    stop_words,
     sway_after,
     water_words,
 )
@@ -27,14 +30,17 @@ from steelyard.words.stowed import (
 def stow_lines(found: Stowed, system: System, *, everything: bool) -> Iterator[str]:
     """The answer for people: verdict, moves in order, stages; where all rides and proof if due."""
     yield found.rig.name
+    warning = less_calm(found)
+    yield from ([paragraph(warning)] if warning else ())
+    cure = cure_words(found)
+    yield from ([paragraph(cure), ""] if cure else ())
     yield paragraph(plan_verdict(found))
-    if found.likely_fits and (found.left or found.found is None):
-        words = "At the best estimate all of it fits: it is the spread that does not. Weigh the rig"
-        yield paragraph(f"{words} (`steelyard weigh --next`), or accept more chance with --tight.")
     yield ""
     if found.found is not None and found.order is not None:
         yield from _moves(found, found.order, system)
         yield from _stages(found, found.found, system)
+        stop = stop_words(found, system)
+        yield from ([paragraph(stop), ""] if stop else ())
         yield from _water(found, system)
         if everything:
             yield from _places(found, found.found, system)
@@ -107,7 +113,7 @@ def _moves(found: Stowed, order: Order, system: System) -> Iterator[str]:
     yield table(rows, left=(1,))
     later = later_words(found)
     yield from ([paragraph(later, "  ")] if later else ())
-    yield paragraph(sway_after(order, system), "  ")
+    yield paragraph(sway_after(found, system), "  ")
     yield paragraph(on_the_way(order, system), "  ")
     yield ""
 
@@ -123,7 +129,7 @@ def _damping(ratio: float) -> str:
 
 def _proof(found: Stowed, plan: Found, system: System) -> Iterator[str]:
     yield "How good it is"
-    lines = [goal_words(goal, found.target, system) for goal in plan.goals]
+    lines = [goal_words(goal, found, system) for goal in plan.goals]
     lines.append(
         f"found in {plan.rounds} round{'s' * (plan.rounds > 1)}; the planner's sums and"
         " the full balance"
@@ -142,13 +148,18 @@ def stow_report(found: Stowed) -> dict[str, Any]:
     return {
         "stow": 1,
         "target_share": found.target,
+        "wrong": list(found.wrong),
+        "cure": _cure_row(found),
         "plan": plan.plan if plan else None,
         "left": list(found.left),
         "left_is_least": found.least,
         "conflict": found.conflict or None,
-        "fits_at_best_estimate": found.likely_fits,
+        "holds_at_best_estimate_only": found.weigh,
+        "left_for_spread": list(found.unsure),
         "not_mended": list(found.hopeless),
         "interrupted": plan.interrupted if plan else None,
+        "stops": stop_words(found, "metric") if plan else found.conflict,
+        "ball_proven": plan.proven if plan else None,
         "rounds": plan.rounds if plan else None,
         "linear_off_kg": plan.off if plan else None,
         "goals": plain(plan.goals) if plan else [],
@@ -162,11 +173,25 @@ def stow_report(found: Stowed) -> dict[str, Any]:
             }
             for run in found.water
         ],
+        "calm_now": plain(found.calm),
+        "calm_then": plain(plan.calm) if plan else None,
         "damping_now": plain(found.order.calm.damping) if found.order else None,
         "worst_moment_after_move": found.order.peak if found.order else None,
         "cautions": [TIE_DOWN, *CAUTIONS],
         "before": report(found.before),
         "after": report(plan.assessment) if plan else None,
+    }
+
+
+def _cure_row(found: Stowed) -> dict[str, Any] | None:
+    """The fewest and lightest moves that mend what is wrong, as the plan's are told."""
+    if found.cure is None or found.cure_order is None:
+        return None
+    return {
+        "moves": _move_rows(found.cure_order),
+        "holds_at_best_estimate_only": found.cure.weigh,
+        "verdict": found.cure.found.assessment.verdict,
+        "calm_then": plain(found.cure.found.calm),
     }
 
 

@@ -4,6 +4,7 @@ from steelyard.ratings.check import Check
 from steelyard.ratings.fastest import Fastest, fastest
 from steelyard.ratings.judge import (
     TIGHT,
+    UNSURE,
     VERDICTS,
     Judgement,
     above,
@@ -24,6 +25,7 @@ from steelyard.ratings.standing import LIKELY, Standing, Verdict
 __all__ = [
     "LIKELY",
     "TIGHT",
+    "UNSURE",
     "VERDICTS",
     "Check",
     "Fastest",

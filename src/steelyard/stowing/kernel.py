@@ -16,8 +16,8 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.stowing.descent import Descent, counts_of, units_of
-from steelyard.stowing.problem import Problem
-from steelyard.stowing.program import GUARD, INTEGER, LEAST, REAL, SMALL, Goal, Program
+from steelyard.stowing.problem import Bound, Problem
+from steelyard.stowing.program import GUARD, INTEGER, LEAST, REAL, SMALL, Goal, Program, Watch
 
 STEPS: Final = 800
 """Steps of a descent to the second goal."""
@@ -54,6 +54,36 @@ def relaxed(program: Program, name: str, cost: Array) -> Flat | None:
         reduced=program.grid(np.array(solution.col_dual), empty=np.inf),
         pieces=program.grid(np.array(solution.col_value)),
     )
+
+
+def stopped_at(problem: Problem) -> tuple[float, str | None]:
+    """kg that the ball is from its target at least where no limit stands in the way, and the family
+    of limits that keeps it farthest from there; None where none does.
+
+    By linear programs: a row's dual is what a kilogram more of its room would bring the ball.
+    """
+    limits = problem.limits
+    none = Bound(take=limits.take[:0], room=limits.room[:0], family=())
+    water = replace(problem.water, take=problem.water.take[:0])
+    free = _nearest(replace(problem, limits=none, water=water))
+    bound = _nearest(problem)
+    if free is None:
+        return 0.0, None
+    least = float(free[0])
+    if bound is None or bound[0] <= least + 1e-6:
+        return least, None
+    worth = np.abs(bound[1][len(problem.count) : len(problem.count) + len(limits.room)])
+    return least, limits.family[int(worth.argmax())] if worth.max(initial=0.0) > 1e-9 else None
+
+
+def _nearest(problem: Problem) -> tuple[float, Array] | None:
+    """The ball's least distance with things cut in pieces, and each row's dual."""
+    program = Program(problem=problem, leaving=False, watch=Watch())
+    cost = program.cost(np.zeros(problem.allowed.shape), far=1.0)
+    found = relaxed(program, "share", cost)
+    if found is None:
+        return None
+    return found.least, np.array(program.highs.getSolution().row_dual)
 
 
 def cheap(

@@ -7,12 +7,13 @@ import numpy as np
 from steelyard.quantity import POUND
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import Program, Watch
+from steelyard.stowing.thin import thinned
 
 
 def riding(problem: Problem, seconds: float, watch: Watch) -> tuple[dict[str, str], bool] | None:
     """What rides, and where, when the least sum of importance and then the least weight stays home,
     and whether it is proven the least; None if that fails too."""
-    program = Program(problem=problem, leaving=True, watch=watch)
+    program = Program(problem=thinned(problem, leaving=True), leaving=True, watch=watch)
     nothing = np.zeros(problem.allowed.shape)
     counts, proven = None, True
     for name, each in (("importance", problem.importance), ("weight left", problem.weight)):

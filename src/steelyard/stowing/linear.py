@@ -1,15 +1,18 @@
 """Every limit as a linear row: what one more kilogram in each spot does, by the statics itself."""
 
+import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
+from steelyard.assessment.damped import Damped, damping
 from steelyard.estimate import Array, Estimate, Values, drawn
 from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY, Value
-from steelyard.ratings import Check, checks, questions
+from steelyard.ratings import LIKELY, TIGHT, UNSURE, Check, checks, questions
 from steelyard.rig import Item, Place, Rig
 from steelyard.scene import Scene
 from steelyard.statics import Loads, Mass
@@ -22,6 +25,12 @@ TIPPED: Final = 1e5
 """kg by which a rig that tips over exceeds every limit: more than any load could mend."""
 MEASURES: Final = ("weight", "share", "ratio", "force")
 """Limits on anything else do not ask where things ride."""
+DAMPING: Final = "damping of a swing"
+"""What the rows of sway are called."""
+STEADY: Final = 3000.0
+"""kg that one whole damping ratio is worth in a row: 100 kg moved alter it by some hundredths."""
+SAMPLES: Final = 1024
+"""Draws of damping behind a row; a plan is judged by all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,20 +45,30 @@ class Spot:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Side:
-    """One edge of one limit at one stage, for people; `band`: the limit has another edge too."""
+    """One edge of one limit at one stage, for people; `band`: the limit has another edge too.
+
+    rating: the edge at best estimate, SI, as its `measure` has it."""
 
     name: str
     title: str
     stage: int
     under: bool
     band: bool
+    rating: float = math.nan
+    measure: str = "weight"
+
+    @property
+    def sways(self) -> bool:
+        """Whether it is no limit but the damping asked for."""
+        return self.name == DAMPING
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rows:
     """Limits around one plan, in kg: `base` (K,) is how far each is exceeded at best estimate
-    (negative: room), `allowance` (K,) what its spread adds at the stated confidence, `slope`
-    (K, A, Q) what one more kg does, by pattern of stages aboard (A) and spot (Q).
+    (negative: room), `allowance` (K,) what its spread adds at the confidence asked for, `slope`
+    (K, A, Q) what one more kg does, by pattern of stages aboard (A) and spot (Q). `tails` (L, K)
+    are allowances at the confidence asked for, where nobody can tell, and at even chances.
 
     tongue and trailer (S,) kg with their slopes (S, A, Q) serve the first goal.
     """
@@ -57,11 +76,42 @@ class Rows:
     sides: tuple[Side, ...]
     base: Array
     allowance: Array
+    tails: Array
     slope: Array
     tongue: Array
     trailer: Array
     tongue_slope: Array
     trailer_slope: Array
+
+    @property
+    def sways(self) -> NDArray[np.bool_]:
+        """Rows that are no limit but the damping asked for, (K,)."""
+        return np.array([side.sways for side in self.sides], dtype=bool)
+
+    @property
+    def movable(self) -> NDArray[np.bool_]:
+        """Rows that anything aboard touches, (K,)."""
+        return np.asarray(np.any(np.abs(self.slope) > 1e-9, axis=(1, 2)))
+
+    @property
+    def touched(self) -> frozenset[tuple[str, int]]:
+        """Names of limits, with the stage, that anything aboard touches."""
+        each = zip(self.sides, self.movable, strict=True)
+        return frozenset((side.name, side.stage) for side, on in each if on)
+
+    def eased(self, level: int) -> "Rows":
+        """The same with the allowance of another level of `tails`."""
+        return replace(self, allowance=self.tails[level])
+
+
+def levels(confidence: float) -> tuple[float, ...]:
+    """Chances of not holding at which a plan is looked for, one after the other."""
+    return (confidence, max(UNSURE, confidence), max(LIKELY, confidence))
+
+
+def allowed(calm: Sequence[Damped]) -> Array:
+    """Chance that damping may be too little at each stage, (S,): no more than now, but `TIGHT`."""
+    return np.array([max(TIGHT, one.chance) for one in calm])
 
 
 def spots_of(rig: Rig) -> tuple[Spot, ...]:
@@ -93,11 +143,12 @@ def linearise(
     draws: int,
     seed: int,
     more: Mapping[str, Place] | None = None,
+    calm: Sequence[Damped] = (),
 ) -> Rows:
     """Rows of a rig around how it is packed; `patterns` are sets of stages (keys) aboard.
 
-    `more` are places that spots name and the rig does not have, such as its tanks. FaultError where
-    no limit is known, with what is asked about.
+    `more` are places that spots name and the rig does not have, such as its tanks; `calm` is how
+    surely swings die away now, by stage. FaultError where no limit is known, with what is asked.
     """
     places = {**rig.places, **(more or {})}
     count = len(spots) * len(patterns)
@@ -106,7 +157,8 @@ def linearise(
     case = Scene(rig=rig, stages=plans, values=centre, extra=probes)
     spread = drawn(estimate, draws, seed, estimate.mean[None])  # as `assess` draws
     wide = Scene(rig=rig, stages=plans, values=spread)
-    sides, base, allowance, slope = [], [], [], []
+    chances = levels(confidence)
+    sides, base, tails, slope = [], [], [], []
     for narrow, broad in zip(checks(case), checks(wide), strict=True):
         if narrow.high is None or narrow.advice or narrow.measure not in MEASURES:
             continue
@@ -115,32 +167,77 @@ def linearise(
             loose = excess_of(broad, wide.loads, len(plans), draws + 1, under=under)
             base.append(excess[:, 0])
             slope.append((excess[:, 1:] - excess[:, :1]) / STEP)
-            tail = np.quantile(loose[:, 1:], 1.0 - confidence, axis=1, method="higher")
-            allowance.append(tail - loose[:, 0])
-            sides += [
-                Side(
-                    name=narrow.name,
-                    title=narrow.title,
-                    stage=stage,
-                    under=under,
-                    band=narrow.low is not None,
-                )
-                for stage in range(len(plans))
-            ]
+            at = np.subtract(1.0, chances)
+            tails.append(np.quantile(loose[:, 1:], at, axis=1, method="higher") - loose[:, 0])
+            sides += _sides(narrow, len(plans), under=under)
     _known(sides, rig)
+    if calm:
+        found = _swaying(case, wide, calm)
+        if found is not None:
+            base.append(found[0])
+            tails.append(np.repeat(found[1][None], len(chances), axis=0))
+            slope.append(found[2])
+            sides += [_damping_side(one, stage) for stage, one in enumerate(calm)]
     shape = (-1, len(patterns), len(spots))
     tongue, trailer = (x / GRAVITY for x in (case.loads.tongue, case.loads.trailer))
     tongue, trailer = (np.broadcast_to(x, (len(plans), count + 1)) for x in (tongue, trailer))
+    wings = np.concatenate(tails, axis=1)
     return Rows(
         sides=tuple(sides),
         base=np.concatenate(base),
-        allowance=np.concatenate(allowance),
+        allowance=wings[0],
+        tails=wings,
         slope=np.concatenate(slope).reshape(shape),
         tongue=tongue[:, 0],
         trailer=trailer[:, 0],
         tongue_slope=np.nan_to_num((tongue[:, 1:] - tongue[:, :1]) / STEP).reshape(shape),
         trailer_slope=np.nan_to_num((trailer[:, 1:] - trailer[:, :1]) / STEP).reshape(shape),
     )
+
+
+def _sides(check: Check, stages: int, *, under: bool) -> list[Side]:
+    """One edge of a check at each stage."""
+    edge = np.ravel(np.asarray(check.low if under else check.high, dtype=float))
+    return [
+        Side(
+            name=check.name,
+            title=check.title,
+            stage=stage,
+            under=under,
+            band=check.low is not None,
+            rating=float(edge[0]),
+            measure=check.measure,
+        )
+        for stage in range(stages)
+    ]
+
+
+def _damping_side(one: Damped, stage: int) -> Side:
+    return Side(name=DAMPING, title=DAMPING, stage=stage, under=True, band=False, rating=one.asked)
+
+
+def _swaying(case: Scene, wide: Scene, calm: Sequence[Damped]) -> tuple[Array, Array, Array] | None:
+    """Rows of damping: base (S,), the allowance (S,) at the chance allowed at each stage, slope
+    (S, A·Q), in kg by `STEADY`; None where the model has no answer."""
+    some = {name: x[: SAMPLES + 1] if np.ndim(x) else x for name, x in wide.values.items()}
+    steps = damping(case, calm[0].speed)
+    spread = damping(wide.valued(some), calm[0].speed)
+    if steps is None or spread is None:
+        return None
+    lack = (calm[0].asked - spread) * STEADY
+    tail = np.array([tail_of(x[1:], q) for x, q in zip(lack, allowed(calm), strict=True)])
+    return (
+        (calm[0].asked - steps[:, 0]) * STEADY,
+        tail - lack[:, 0],
+        (steps[:, :1] - steps[:, 1:]) * STEADY / STEP,
+    )
+
+
+def tail_of(excess: Array, chance: float) -> float:
+    """What no more than such a part of draws (n,) is above."""
+    most = int(np.floor(chance * len(excess) + 1e-9))
+    place = len(excess) - 1 - min(most, len(excess) - 1)
+    return float(np.partition(excess, place)[place])
 
 
 def _known(sides: Sequence[Side], rig: Rig) -> None:

@@ -17,6 +17,8 @@ from steelyard.stowing.space import Room, rooms
 from steelyard.stowing.water import Run
 
 Flags = NDArray[np.bool_]
+DIGITS = 6
+"""Of a kg, in which rows are told: what units or the order of a file alter is less."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,6 +112,7 @@ class Cargo:
     keep: Sequence[str]
     stages: int
     runs: Sequence[Run] = ()
+    moves: int | None = None
 
 
 def build(
@@ -122,19 +125,22 @@ def build(
 ) -> Problem:
     """The program around the plan `at`, whose rows these are; `margin` (K,) is added to each.
 
-    items: what is to ride, where that is more than rides in `at`.
+    items: what is to ride, where that is more than rides in `at`; where it rides now then parts no
+    kinds, since it is not moves that are counted.
     """
+    leaving = items is not None and cargo.moves is None
     items = list(at if items is None else items)
     effect = _effects(cargo, rows.slope, items)
     aim = _effects(cargo, rows.tongue_slope - target * rows.trailer_slope, items)
     allowed = _allowed(cargo, items)
     bulk = [room for room in rooms(cargo.rig) if set(room.takes) & set(items)]
-    groups = _alike(cargo, items, effect, aim, allowed)
+    groups = _alike(cargo, items, effect, aim, allowed, leaving=leaving)
     first = [group[0] for group in groups]
     there = [i for i, name in enumerate(items) if name in at]
     here = _here(cargo, [items[i] for i in there], at)
     excess = rows.base + rows.allowance + margin - _placed(effect[:, there], here)
     keep = _worth(effect, allowed, excess) if not cargo.runs else np.ones(len(excess), dtype=bool)
+    keep &= rows.movable | (excess <= 0.0)  # others nothing mends
     number = {items[i]: g for g, group in enumerate(groups) for i in group}
     return Problem(
         members=tuple(tuple(items[i] for i in group) for group in groups),
@@ -145,20 +151,44 @@ def build(
         importance=np.array([float(cargo.rig.items[items[i]].importance) for i in first]),
         bolted=np.array([_bolted(cargo, items[i]) for i in first], dtype=bool),
         aim=aim[:, first],
-        aim_base=rows.tongue - target * rows.trailer - _placed(aim[:, there], here),
+        aim_base=np.round(
+            rows.tongue - target * rows.trailer - _placed(aim[:, there], here), DIGITS
+        ),
         spread_out=_inertia(cargo, items)[first],
         limits=Bound(
             take=effect[keep][:, first],
-            room=-excess[keep],
+            room=-np.round(excess[keep], DIGITS),
             family=tuple(family(rows.sides[k]) for k in np.flatnonzero(keep)),
         ),
-        size=_sizes(cargo, bulk, items, first),
+        size=_moved(cargo, _sizes(cargo, bulk, items, first), _home(cargo, items)[first]),
         together=_tied(cargo.rig, number),
         apart=_parted(cargo.rig, number),
         opposite=_opposed(cargo.rig, number),
         mirror=mirrors(cargo.rig),
         water=_water(cargo, rows, keep, target),
     )
+
+
+def effects_of(cargo: Cargo, rows: Rows, plan: Plan) -> tuple[Array, Flags, NDArray[np.intp]]:
+    """(K, I, P) kg that each thing of a plan adds to each row in each place, where it may ride
+    (I, P), and where it does (I,)."""
+    items = list(plan)
+    return _effects(cargo, rows.slope, items), _allowed(cargo, items), _here(cargo, items, plan)
+
+
+def holds(problem: Problem, counts: Array) -> bool:
+    """Whether an arrangement (G, P) keeps sizes, the moves asked for and rules between things."""
+    size = problem.size
+    if np.any(np.tensordot(size.take, counts, 2) > size.room + 1e-6):
+        return False
+    if any(np.any(counts[a] * counts[b] > 0) for a, b in problem.apart):
+        return False
+    there = counts.sum(axis=1) > 0
+    tied = [(a, b) for a, b in problem.together if there[a] and there[b]]
+    if any(np.any(counts[a] != counts[b]) for a, b in tied):
+        return False
+    faced = [(a, b) for a, b in problem.opposite if there[a] and there[b]]
+    return all(problem.mirror[int(counts[a].argmax())] == counts[b].argmax() for a, b in faced)
 
 
 def poured_on(cargo: Cargo, slope: Array) -> Array:
@@ -197,14 +227,14 @@ class Steps:
 
 
 def worst_along(cargo: Cargo, rows: Rows, at: Plan, plan: Plan, todo: Sequence[str]) -> Steps:
-    """The rows that moves touch, with each move's part; the spread's allowance is in `base`."""
+    """The limits that moves touch, with each move's part; the spread's allowance is in `base`."""
     items = list(at)
     effect = _effects(cargo, rows.slope, items)
     before, after = _here(cargo, items, at), _here(cargo, items, plan)
     number = [items.index(name) for name in todo]
     change = np.array([effect[:, i, after[i]] - effect[:, i, before[i]] for i in number])
     change = change.reshape(len(number), len(rows.base))
-    touched = np.any(np.abs(change) > 1e-9, axis=0)
+    touched = np.any(np.abs(change) > 1e-9, axis=0) & ~rows.sways
     return Steps(base=(rows.base + rows.allowance)[touched], change=change[:, touched])
 
 
@@ -228,9 +258,10 @@ def _effects(cargo: Cargo, slope: Array, items: list[str]) -> Array:
     pattern = np.array([cargo.patterns.index(cargo.aboard[name]) for name in items], dtype=int)
     spot = np.array(
         [[_spot(cargo, name, place) for place in cargo.rig.places] for name in items], dtype=int
-    )
+    ).reshape(len(items), len(cargo.rig.places))
     found = slope[:, pattern[:, None], spot]
-    return np.asarray(np.where(np.abs(found) < 1e-9, 0.0, found) * kg[None, :, None])
+    told = np.where(np.abs(found) < 1e-9, 0.0, found) * kg[None, :, None]
+    return np.asarray(np.round(told, DIGITS))
 
 
 def _allowed(cargo: Cargo, items: list[str]) -> Flags:
@@ -283,7 +314,7 @@ def _inertia(cargo: Cargo, items: list[str]) -> Array:
 
 
 def _alike(
-    cargo: Cargo, items: list[str], effect: Array, aim: Array, allowed: Flags
+    cargo: Cargo, items: list[str], effect: Array, aim: Array, allowed: Flags, *, leaving: bool
 ) -> list[list[int]]:
     """Items that the program cannot tell apart, together; bound ones stay single."""
     groups: dict[object, list[int]] = {}
@@ -299,12 +330,12 @@ def _alike(
         key = (
             single,
             cargo.weights[name],
-            item.place,
+            "" if leaving else item.place,
             cargo.aboard[name],
             item.importance,
             item.upright,
             item.size and tuple(side.value for side in item.size),
-            own_spot(cargo.rig, item),
+            None if leaving else own_spot(cargo.rig, item),
             allowed[i].tobytes(),
             effect[:, i].tobytes(),
             aim[:, i].tobytes(),
@@ -333,6 +364,19 @@ def _sizes(cargo: Cargo, bulk: Sequence[Room], items: list[str], first: list[int
         take=np.array(take).reshape(-1, len(first), len(places)),
         room=np.array(room),
         family=tuple(families),
+    )
+
+
+def _moved(cargo: Cargo, size: Bound, home: NDArray[np.intp]) -> Bound:
+    """Rows of size, and one more where no more than so many things may be moved."""
+    if cargo.moves is None:
+        return size
+    row = np.ones((1, len(home), len(cargo.rig.places)))
+    row[0, np.arange(len(home)), home] = 0.0
+    return Bound(
+        take=np.concatenate([size.take, row]),
+        room=np.append(size.room, float(cargo.moves)),
+        family=(*size.family, f"{cargo.moves} moves asked for"),
     )
 
 

@@ -17,11 +17,14 @@ ROUNDING: Final = 1e-9
 """kg by which rows of one limit at two stages differ though they are the same."""
 
 
-def telling(take: Array, room: Array, kind: NDArray[np.intp], count: Array) -> Flags:
+def telling(
+    take: Array, room: Array, kind: NDArray[np.intp], count: Array, *, leaving: bool = False
+) -> Flags:
     """Which rows (K,) to keep so that they imply the others and none of them implies another.
 
     take (K, C) kg a member in each cell; room (K,) kg; kind (C,) of each cell, in order; count (G,)
-    members of each kind. A row that no arrangement can break is implied by nothing at all.
+    members of each kind, some of which may stay home where `leaving`. A row that no arrangement can
+    break is implied by nothing at all.
     """
     kinds, first = np.unique(kind, return_index=True)
     if not len(first):
@@ -29,7 +32,8 @@ def telling(take: Array, room: Array, kind: NDArray[np.intp], count: Array) -> F
     members = count[kinds]
 
     def most(rows: Array) -> Array:
-        return np.asarray(np.maximum.reduceat(rows, first, axis=1) @ members)
+        each = np.maximum.reduceat(rows, first, axis=1)
+        return np.asarray((np.maximum(each, 0.0) if leaving else each) @ members)
 
     kept = most(take) > room + ROUNDING
     for a in range(len(room)):
@@ -40,7 +44,7 @@ def telling(take: Array, room: Array, kind: NDArray[np.intp], count: Array) -> F
     return np.asarray(kept)
 
 
-def thinned(problem: Problem) -> Problem:
+def thinned(problem: Problem, *, leaving: bool = False) -> Problem:
     """The same program with only the limits that tell; what bounds its water counts as a kind."""
     cells, water = np.argwhere(problem.allowed), problem.water
     wet = np.stack([water.take * water.low, water.take * water.high], axis=-1)
@@ -50,6 +54,7 @@ def thinned(problem: Problem) -> Problem:
         problem.limits.room,
         np.concatenate([cells[:, 0], kinds + np.repeat(np.arange(runs), 2)]),
         np.append(problem.count, np.ones(runs)),
+        leaving=leaving,
     )
     limits = Bound(
         take=problem.limits.take[keep],

@@ -1,15 +1,20 @@
 """What a stowing plan is, in sentences."""
 
-from math import isnan
+from collections.abc import Sequence
 from typing import Final
 
-from steelyard.quantity import System, percent, shown
+from steelyard.assessment.damped import Damped
+from steelyard.fault import listed
+from steelyard.quantity import GRAVITY, System, percent, shown
+from steelyard.ratings import TIGHT
+from steelyard.rig import Rig
 from steelyard.stowing import Goal, Order, Stowed
+from steelyard.stowing.linear import Side
 from steelyard.stowing.moves import MOST
+from steelyard.stowing.program import NEAR
 from steelyard.stowing.water import Run
 from steelyard.trip import plan_stages
 from steelyard.words.assessed import MARKS
-from steelyard.words.sway import FAST, beyond
 
 TIE_DOWN: Final = (
     "Tie-down strength is not looked at: secure every load by the rules that hold for it."
@@ -34,10 +39,69 @@ def plan_verdict(found: Stowed) -> str:
     if found.left:
         left = ", ".join(found.left)
         less = "" if found.least else " Perhaps less may stay home: that is not proven."
-        return (
-            f"{mark}: not everything fits. Leave {left} home; {moves}. {found.conflict}{less}{best}"
-        )
-    return f"{mark}: everything has a place, {where}; {moves}.{best}"
+        why = f"{found.conflict}{_unsure(found)}{less}{best}"
+        return f"{mark}: not everything fits. Leave {left} home; {moves}. {why}"
+    return f"{mark}: everything has a place, {where}; {moves}.{_weigh(found)}{best}"
+
+
+def _weigh(found: Stowed) -> str:
+    """What a plan that holds at the best estimate alone rests on."""
+    if not found.weigh or found.found is None:
+        return ""
+    open_ = {
+        one.title: one.chance
+        for stage in found.found.assessment.stages
+        for one in stage.limits
+        if one.verdict in ("tight", "cannot tell")
+    }
+    titles = sorted(open_, key=lambda title: -open_[title])
+    most = percent(max(open_.values(), default=0.0), 0)
+    return f" Weigh first: {listed(titles[:3])} may not hold, {most} at most, for the spread alone."
+
+
+def _unsure(found: Stowed) -> str:
+    """What stays home for the spread alone."""
+    if not found.unsure:
+        return ""
+    return f" The spread alone keeps {listed(found.unsure)} home: weigh first."
+
+
+def cure_words(found: Stowed) -> str:
+    """`Move the pantry to the galley: that mends the spring bars.`; nothing where nothing is wrong,
+    or where that is the plan itself."""
+    cure, plan = found.cure, found.found
+    if cure is None or found.cure_order is None:
+        return ""
+    told = _joined(carried(found.rig, found.cure_order))
+    calm = _chances(found.calm, cure.found.calm)
+    sway = f"; chance of too little damping {calm}" if calm else ""
+    sure = " at the best estimate: weigh first" if cure.weigh else ""
+    best = " That is the plan below too." if plan and plan.plan == cure.found.plan else ""
+    wrong = listed(found.wrong[:3]) if found.wrong else "the damping"
+    return f"Move {told}: mends {wrong}{sure}{sway}.{best}"
+
+
+def carried(rig: Rig, order: Order) -> list[str]:
+    """`chairs and bedding to the lounge`, one for each place, in the order of the moves."""
+    to: dict[str, list[str]] = {}
+    for move in order.moves:
+        to.setdefault(move.to, []).append(move.item)
+    return [
+        f"{_joined(items)} to the {rig.places[place].title or place}" for place, items in to.items()
+    ]
+
+
+def _joined(words: Sequence[str]) -> str:
+    """`a, b and c`."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+def _chances(now: tuple[Damped, ...], then: tuple[Damped, ...]) -> str:
+    """`15.2 % now, 7.4 % then`, at the worst stage of each."""
+    if not now or not then:
+        return ""
+    before, after = (max(one.chance for one in each) for each in (now, then))
+    return f"{percent(before)} now, {percent(after)} then"
 
 
 def water_words(found: Stowed, run: Run, system: System) -> str:
@@ -53,21 +117,35 @@ def water_words(found: Stowed, run: Run, system: System) -> str:
     return f"{words}{fixed}{used}"
 
 
-def sway_after(order: Order, system: System) -> str:
-    """What the moves together do to how fast a swing dies away."""
-    now, then = order.calm, order.moves[-1].calm if order.moves else order.calm
-    if isnan(now.damping) or isnan(then.damping):
+def sway_after(found: Stowed, system: System) -> str:
+    """What the moves together do to how surely a swing dies away."""
+    then = found.found.calm if found.found else ()
+    if not found.calm or not then:
         return "Sway is not known for this rig: `steelyard sway` says why."
-    at = shown(now.speed, "speed", system)
+    one = found.calm[0]
+    at = shown(one.speed, "speed", system)
     return (
-        f"Damping is the ratio of the least damped swing at {at} once the move is done, best"
-        f" estimate: {now.damping:z.2f} now, {then.damping:z.2f} at the end. Sway grows"
-        f" {_from(now.wagging, system)} now, {_from(then.wagging, system)} then."
+        f"Damping is of the least damped swing at {at}, best estimate. The chance that it is below"
+        f" {one.asked:.2f}, at the worst stage: {_chances(found.calm, then)}."
     )
 
 
-def _from(onset: float, system: System) -> str:
-    return beyond(system) if onset > FAST else f"at {shown(onset, 'speed', system)}"
+def less_calm(found: Stowed) -> str:
+    """Where too little damping is likelier by a plan than now, and beyond what is tight; nothing
+    where it is not."""
+    if found.found is None:
+        return ""
+    raised = [
+        (new.chance, f"{percent(old.chance)} to {percent(new.chance)} at “{new.title}”")
+        for old, new in zip(found.calm, found.found.calm, strict=True)
+        if new.chance > max(old.chance, TIGHT)
+    ]
+    if not raised:
+        return ""
+    asked = found.calm[0].asked
+    return (
+        f"It makes sway likelier: damping below {asked:.2f}, from {max(raised)[1]}, as you allow."
+    )
 
 
 def first_words(found: Stowed) -> str:
@@ -105,22 +183,54 @@ def on_the_way(order: Order, system: System) -> str:
     )
 
 
-def goal_words(goal: Goal, target: float, system: System) -> str:
-    """One goal: how near it is met and what is proven."""
+def stop_words(found: Stowed, system: System) -> str:
+    """What keeps the ball from its target: `10.4 %: the receiver's 350 kg stops more`; nothing
+    where it is as near as was asked."""
+    plan = found.found
+    if plan is None or not plan.goals or plan.goals[0].value <= NEAR:
+        return ""
+    off = [
+        (abs(s.tongue.weight.best - found.target * s.trailer.best), s.tongue.share.value)
+        for s in plan.assessment.stages
+    ]
+    share = max(off)[1]
+    way = "more" if share < found.target else "less"
+    if plan.stop is None:
+        return f"{percent(share)}: nothing that may be moved gives {way}."
+    return f"{percent(share)}: {_edge(plan.stop, system)} stops {way}."
+
+
+def _edge(side: Side, system: System) -> str:
+    """`the receiver's 350 kg`, `the tongue share's floor of 10 %`."""
+    title = side.title.removesuffix(" rating")
+    title += "'" if title.endswith("s") else "'s"
+    if side.sways:
+        return f"the damping of {side.rating:.2f} that is asked for"
+    if side.measure in ("weight", "force"):
+        return f"the {title} {shown(side.rating / GRAVITY, 'mass', system)}"
+    edge = percent(side.rating) if side.measure == "share" else f"{side.rating:.2f}"
+    return f"the {title} {edge}"
+
+
+def goal_words(goal: Goal, found: Stowed, system: System) -> str:
+    """One goal: how near it is met, and what is proven where something is."""
+    assert found.found is not None
     if goal.name == "share":
-        off, bound = (shown(x, "mass", system, 1) for x in (goal.value, max(goal.bound, 0.0)))
-        return (
-            f"the ball is at most {off} from {percent(target)} of the trailer at the worst stage;"
-            f" no plan gets under {bound} (proven, gap"
-            f" {shown(goal.gap, 'mass', system, 1)})"
-        )
+        off = shown(goal.value, "mass", system, 1)
+        words = f"the ball is at most {off} from {percent(found.target)} of the trailer at the"
+        words += " worst stage; "
+        if found.found.proven:
+            near = shown(NEAR, "mass", system, 1)
+            return words + f"proven: no plan brings it {near} nearer, whatever the limits"
+        bound = shown(max(goal.bound, 0.0), "mass", system, 1)
+        return words + f"by the planner's sums around this plan none gets under {bound}"
     if goal.name == "spread":
         return (
-            f"weight near the axles and low: {goal.value:z,.0f} kg m² of cargo, within"
-            f" {percent(goal.relative)} of the least possible with the ball held there"
+            f"weight near the axles and low: {goal.value:z,.0f} kg m² of cargo, by the planner's"
+            f" sums within {percent(goal.relative)} of the least with the ball held there"
         )
     return (
-        f"moves: {int(goal.value)}, the fewest and lightest that give this"
+        f"moves: {int(goal.value)}, by the planner's sums the fewest and lightest that give this"
         if int(goal.bound) == int(goal.value)
         else (f"moves: {int(goal.value)}; as few as {int(goal.bound)} are not ruled out")
     )

@@ -32,6 +32,7 @@ class Apply(Ask):
     """How many of the plan's moves; all when left out."""
 
     moves: int | None = Field(default=None, ge=1)
+    cure: bool = Field(default=False, description="only the moves that mend what is wrong now")
 
 
 def find(bench: Bench, ask: Find, watch: Watch) -> str:
@@ -63,11 +64,12 @@ def apply(bench: Bench, ask: Apply) -> str:
             "The rig or its readings have changed since this plan was found: find places again."
         )
     before = bench.work.found
-    moves = (found.order.moves if found.order else ())[: ask.moves]
+    order = found.cure_order if ask.cure else found.order
+    moves = (order.moves if order else ())[: ask.moves]
     new = dict(bench.state.data)
     for move in moves:
         new = edits.moved(new, move.item, move.to)
-    left = found.left if ask.moves is None else ()
+    left = found.left if ask.moves is None and not ask.cure else ()
     for item in left:
         new = edits.without(new, item)
     bench.change(lambda state: state.with_data(new))

@@ -15,11 +15,14 @@ from steelyard.web.state import State
 from steelyard.words import MARKS, share_spread, weight
 from steelyard.words.stowed import (
     TIE_DOWN,
+    cure_words,
     first_words,
     goal_words,
     later_words,
+    less_calm,
     on_the_way,
     plan_verdict,
+    stop_words,
 )
 
 
@@ -45,7 +48,7 @@ def _told(found: Stowed, system: System) -> dict[str, Any]:
     return {
         "verdict": plan_verdict(found),
         "hopeless": found.hopeless,
-        "weigh": found.likely_fits and (bool(found.left) or plan is None),
+        "weigh": found.weigh,
         "beforehand": {"what": first_words(found), "does": _does(first, system)} if first else None,
         "moves": _moves(found, system) if order else [],
         "later": later_words(found),
@@ -53,7 +56,10 @@ def _told(found: Stowed, system: System) -> dict[str, Any]:
         "unit": "lb" if system == "us" else "kg",
         "first": found.before.stages[0].title,
         "stages": _stages(found, system),
-        "goals": [goal_words(goal, found.target, system) for goal in plan.goals] if plan else [],
+        "goals": [goal_words(goal, found, system) for goal in plan.goals] if plan else [],
+        "cure": cure_words(found),
+        "stop": stop_words(found, system),
+        "warning": less_calm(found),
         "fits": plan is not None,
     }
 

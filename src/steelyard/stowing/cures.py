@@ -1,0 +1,239 @@
+"""What is wrong now, cured by as few and as light moves as can be: one, two, then any number.
+
+All moves of one thing, and all pairs of moves, are weighed at once by the rows around how the rig
+is packed; the lightest that those rows pass are tried in the statics and the sway model, which
+decide.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steelyard.assessment import Assessment
+from steelyard.estimate import Array
+from steelyard.ratings import LIKELY
+from steelyard.stowing.arrange import Plan, moved_items
+from steelyard.stowing.linear import SAMPLES, Rows, levels
+from steelyard.stowing.plan import (
+    EVEN,
+    UNTOLD,
+    Found,
+    Judged,
+    Table,
+    as_judged,
+    assessed,
+    problem_at,
+    rows_at,
+)
+from steelyard.stowing.problem import Problem, effects_of, holds
+from steelyard.stowing.program import Program, Watch
+from steelyard.stowing.solve import moves_cost
+from steelyard.stowing.thin import thinned
+
+TRIES: Final = 6
+"""Moves, or pairs of them, tried in the statics for each number of moves."""
+NEARLY: Final = 4.0
+"""kg by which the rows may refuse what is tried after all that they pass."""
+REPAIRS: Final = 4
+"""Times as few moves as can be are sought, what the statics refuse in the margin."""
+BRIEFLY: Final = 0.5
+"""s for as few moves as can be."""
+HAIR: Final = 1e-6
+"""kg that are none."""
+CHUNK: Final = 2_000_000
+"""Numbers looked at in one go."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cure:
+    """Moves that leave nothing wrong which the load can mend: as sure as was asked, or, `weigh`, no
+    surer than at the best estimate."""
+
+    found: Found
+    moves: tuple[str, ...]
+    weigh: bool
+
+
+def wrong(rows: Rows, before: Assessment, confidence: float) -> tuple[str, ...]:
+    """Limits that anything aboard touches and that do not hold now as surely as asked."""
+    found = [
+        limit.title
+        for number, stage in enumerate(before.stages)
+        for limit in stage.limits
+        if (limit.name, number) in rows.touched and limit.chance >= confidence
+    ]
+    return tuple(dict.fromkeys(found))
+
+
+def cured(table: Table, start: Plan, before: Assessment, watch: Watch) -> Cure | None:
+    """The fewest, then lightest, moves that cure what is wrong; None where nothing is, or none do.
+
+    First as sure as was asked; where no moves are, no graver than tight, then at even chances: what
+    holds already at such a level waits for a weighing.
+    """
+    rows = rows_at(_calmer(table), start)
+    for level in (0, UNTOLD, EVEN):
+        eased = _eased(rows, level)
+        excess = eased.base + eased.allowance
+        if not np.any(excess[rows.movable] > HAIR) or watch.stopped():
+            return None
+        for plan, judged in _tried(
+            replace(_calmer(table), level=level), start, eased, before, watch
+        ):
+            found = as_judged(plan, judged)
+            return Cure(found=found, moves=moved_items(start, plan), weigh=level > 0)
+    return None
+
+
+def _calmer(table: Table) -> Table:
+    """The same question where damping, likelier too little than not, is wrong as well."""
+    most = LIKELY - 1.0 / SAMPLES
+    calm, few = (
+        tuple(replace(one, chance=min(one.chance, most)) for one in each)
+        for each in (table.calm, table.few)
+    )
+    return replace(table, calm=calm, few=few)
+
+
+def _eased(rows: Rows, level: int) -> Rows:
+    """Rows with the allowance of a level where they do not hold as surely as asked now."""
+    broken = rows.base + rows.tails[0] > HAIR
+    return replace(rows, allowance=np.where(broken, rows.tails[level], rows.tails[0]))
+
+
+def _tried(
+    table: Table, start: Plan, rows: Rows, before: Assessment, watch: Watch
+) -> Iterator[tuple[dict[str, str], Judged]]:
+    """Plans that pass, of one move, of two, of as few as can be, the lightest first."""
+    steps = Steps.of(table, start, rows)
+    most = table.wish.moves or len(start)
+    for number, each in enumerate((steps.ones, steps.twos), start=1):
+        if number <= most:
+            for plan in each():
+                judged = assessed(table, plan)
+                if passed(table, rows, before, judged) and not watch.stopped():
+                    yield plan, judged
+    if most > 2 and not watch.stopped():
+        yield from _fewest(table, start, rows, before, watch)
+
+
+def passed(table: Table, rows: Rows, before: Assessment, found: Judged) -> bool:
+    """Whether nothing is wrong after, at the table's level, nor anything that was right before."""
+    if np.any(found.lack > 0.0):
+        return False
+    asked, most = table.wish.confidence, levels(table.wish.confidence)[table.level]
+    for number, (old, new) in enumerate(zip(before.stages, found.assessment.stages, strict=True)):
+        was = {limit.name: limit.chance for limit in old.limits}
+        for limit in new.limits:
+            if (limit.name, number) not in rows.touched or limit.verdict == "unknown":
+                continue
+            if limit.chance >= (most if was.get(limit.name, 0.0) >= asked else asked):
+                return False
+    return True
+
+
+@dataclass(frozen=True, kw_only=True)
+class Steps:
+    """Single moves M of items in places, what each adds to every row (K, M), and how far every row
+    is exceeded now, kg (K,)."""
+
+    start: Plan
+    problem: Problem
+    excess: Array
+    item: NDArray[np.intp]
+    names: tuple[str, ...]
+    to: tuple[str, ...]
+    kg: Array
+    change: Array
+
+    @classmethod
+    def of(cls, table: Table, start: Plan, rows: Rows) -> "Steps":
+        """All moves that nothing forbids."""
+        names = tuple(start)
+        effect, allowed, here = effects_of(table.cargo, rows, start)
+        allowed[np.arange(len(names)), here] = False
+        i, p = np.nonzero(allowed)
+        change = effect[:, i, p] - effect[:, i, here[i]]
+        excess = rows.base + rows.allowance
+        tells = rows.movable & (excess + 2.0 * change.max(axis=1, initial=0.0) > 0.0)
+        places = list(table.rig.places)
+        return cls(
+            start=start,
+            problem=problem_at(table, start, rows, np.zeros(len(rows.base))),
+            excess=excess[tells],
+            item=i,
+            names=tuple(names[k] for k in i),
+            to=tuple(places[k] for k in p),
+            kg=np.array([table.cargo.weights[names[k]] for k in i]),
+            change=change[tells],
+        )
+
+    def ones(self) -> Iterator[dict[str, str]]:
+        """Plans of one move worth trying, the lightest that hold by the rows first."""
+        worst = np.max(self.excess[:, None] + self.change, axis=0, initial=-np.inf)
+        yield from self._plans(worst, self.kg, [(m,) for m in range(len(self.kg))])
+
+    def twos(self) -> Iterator[dict[str, str]]:
+        """Plans of two moves: at least one of them mends half of what is worst."""
+        if not len(self.kg) or not len(self.excess):
+            return
+        worst = int(self.excess.argmax())
+        helps = np.flatnonzero(self.change[worst] <= -0.5 * self.excess[worst] + NEARLY)
+        pairs: list[tuple[int, ...]] = []
+        worth: list[float] = []
+        step = max(1, CHUNK // max(self.change.size, 1))
+        for k in range(0, len(helps), step):
+            some = helps[k : k + step]
+            both = self.excess[:, None, None] + self.change[:, some, None] + self.change[:, None]
+            over = both.max(axis=0)
+            over[self.item[some][:, None] == self.item[None]] = np.inf
+            a, b = np.nonzero(over <= NEARLY)
+            pairs += zip(some[a].tolist(), b.tolist(), strict=True)
+            worth += over[a, b].tolist()
+        kg = np.array([self.kg[list(pair)].sum() for pair in pairs])
+        yield from self._plans(np.array(worth), kg, pairs)
+
+    def _plans(
+        self, worst: Array, kg: Array, moves: list[tuple[int, ...]]
+    ) -> Iterator[dict[str, str]]:
+        """Those that keep every rule, at most `TRIES`: the lightest that hold, then nearly so."""
+        near = np.flatnonzero(worst <= NEARLY)
+        order = near[np.lexsort((worst[near], np.round(kg[near], 6), worst[near] > 0.0))]
+        tried, seen = 0, set()
+        for number in order.tolist():
+            plan = {**self.start, **{self.names[m]: self.to[m] for m in moves[number]}}
+            key = tuple(plan.values())
+            if key in seen or not holds(self.problem, self.problem.counts(plan)):
+                continue
+            seen.add(key)
+            yield plan
+            tried += 1
+            if tried == TRIES:
+                return
+
+
+def _fewest(
+    table: Table, start: Plan, rows: Rows, before: Assessment, watch: Watch
+) -> Iterator[tuple[dict[str, str], Judged]]:
+    """As few moves as the integer program finds, until the statics pass them."""
+    at, margin = dict(start), np.zeros(len(rows.base))
+    for _ in range(REPAIRS):
+        problem = thinned(problem_at(table, at, rows, margin))
+        program = Program(problem=problem, leaving=False, watch=watch)
+        goal = program.seek(
+            "moves", program.cost(moves_cost(problem)), near=0.1, loose=0.0, seconds=0.5
+        )
+        if goal is None or watch.stopped():
+            return
+        plan = problem.plan(program.counts())
+        judged = assessed(table, plan)
+        if passed(table, rows, before, judged):
+            yield plan, judged
+            return
+        fresh = _eased(rows_at(table, plan), table.level)
+        short = np.maximum(fresh.base + fresh.allowance, 0.0)
+        lack = np.array([judged.lack[s.stage] if s.sways else 0.0 for s in rows.sides])
+        margin = margin + np.where(rows.movable, np.maximum(short, lack) + 0.5 * (short > 0), 0.0)
