@@ -11,9 +11,9 @@ from table import Row
 
 from steelyard.rig import Rig
 from steelyard.stowing import Effort, Wish, now, stow
-from steelyard.stowing.plan import lay, problem_at, rows_at
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import Goal, Program, Watch
+from steelyard.stowing.question import lay, problem_at, rows_at
 from steelyard.stowing.solve import Solved, solve
 from steelyard.stowing.thin import thinned
 

@@ -30,7 +30,7 @@ from steelyard.stowing import (
 from steelyard.stowing.leave import in_words
 from steelyard.stowing.linear import STEADY
 from steelyard.stowing.moves import _best
-from steelyard.stowing.plan import lay, problem_at, rows_at
+from steelyard.stowing.question import lay, problem_at, rows_at
 from steelyard.stowing.rules import forbidden
 from steelyard.stowing.station import StationError, footings
 from steelyard.stowing.water import level_of

@@ -20,9 +20,9 @@ from steelyard.rig import Rig
 from steelyard.stowing import Effort, Wish, arranged, now, stow
 from steelyard.stowing.conflict import conflict
 from steelyard.stowing.leave import riding
-from steelyard.stowing.plan import lay, problem_at, rows_at
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import APART, LOOSE, NEAR, TOGETHER, Watch
+from steelyard.stowing.question import lay, problem_at, rows_at
 from steelyard.stowing.solve import Solved, solve
 from steelyard.stowing.thin import thinned
 

@@ -3,8 +3,9 @@
 from steelyard.stowing.arrange import Plan, arranged, believed, moved_items, now
 from steelyard.stowing.moves import Load, Move, changes, ordered
 from steelyard.stowing.moves import Sequence as Order
-from steelyard.stowing.plan import Found, Wish, middle_of_band
+from steelyard.stowing.plan import Found
 from steelyard.stowing.program import Effort, Goal, Watch
+from steelyard.stowing.question import Wish, middle_of_band
 from steelyard.stowing.stow import Stowed, StowError, beforehand, stow
 
 __all__ = [

@@ -17,19 +17,10 @@ from steelyard.estimate import Array
 from steelyard.ratings import LIKELY
 from steelyard.stowing.arrange import Plan, moved_items
 from steelyard.stowing.linear import SAMPLES, Rows, levels
-from steelyard.stowing.plan import (
-    EVEN,
-    UNTOLD,
-    Found,
-    Judged,
-    Table,
-    as_judged,
-    assessed,
-    problem_at,
-    rows_at,
-)
-from steelyard.stowing.problem import Problem, effects_of, holds
+from steelyard.stowing.plan import EVEN, UNTOLD, Found, Judged, as_judged, assessed, holds
+from steelyard.stowing.problem import Problem, effects_of
 from steelyard.stowing.program import Program, Watch
+from steelyard.stowing.question import Table, problem_at, rows_at
 from steelyard.stowing.solve import moves_cost
 from steelyard.stowing.thin import thinned
 

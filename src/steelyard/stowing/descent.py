@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.stowing.problem import Flags, Problem, unmirrored
+from steelyard.stowing.pairs import unmirrored
+from steelyard.stowing.problem import Flags, Problem
 from steelyard.stowing.thin import telling
 
 Places = NDArray[np.intp]

@@ -9,20 +9,10 @@ from steelyard.stowing.arrange import Plan
 from steelyard.stowing.conflict import conflict
 from steelyard.stowing.leave import in_words, riding
 from steelyard.stowing.linear import SAMPLES, Rows
-from steelyard.stowing.plan import (
-    EVEN,
-    Sought,
-    Table,
-    as_it_is,
-    assessed,
-    passes,
-    problem_at,
-    refused,
-    rows_at,
-    seek,
-)
+from steelyard.stowing.plan import EVEN, Sought, as_it_is, assessed, passes, refused, seek
 from steelyard.stowing.problem import Bound, Problem
 from steelyard.stowing.program import Watch
+from steelyard.stowing.question import Table, problem_at, rows_at
 
 ROUNDS: Final = 10
 """Times the rows are laid anew around what rides."""

@@ -158,26 +158,15 @@ def linearise(
     spread = drawn(estimate, draws, seed, estimate.mean[None])  # as `assess` draws
     wide = Scene(rig=rig, stages=plans, values=spread)
     chances = levels(confidence)
-    sides, base, tails, slope = [], [], [], []
-    for narrow, broad in zip(checks(case), checks(wide), strict=True):
-        if narrow.high is None or narrow.advice or narrow.measure not in MEASURES:
-            continue
-        for under in (False, True) if narrow.low is not None else (False,):
-            excess = excess_of(narrow, case.loads, len(plans), count + 1, under=under)
-            loose = excess_of(broad, wide.loads, len(plans), draws + 1, under=under)
-            base.append(excess[:, 0])
-            slope.append((excess[:, 1:] - excess[:, :1]) / STEP)
-            at = np.subtract(1.0, chances)
-            tails.append(np.quantile(loose[:, 1:], at, axis=1, method="higher") - loose[:, 0])
-            sides += _sides(narrow, len(plans), under=under)
-    _known(sides, rig)
-    if calm:
-        found = _swaying(case, wide, calm)
-        if found is not None:
-            base.append(found[0])
-            tails.append(np.repeat(found[1][None], len(chances), axis=0))
-            slope.append(found[2])
-            sides += [_damping_side(one, stage) for stage, one in enumerate(calm)]
+    sides, base, tails, slope = _limit_rows(case, wide, chances)
+    if not sides:
+        raise FaultError(*(one.fault for one in questions(rig)), Fault(due="a limit with a rating"))
+    found = _swaying(case, wide, calm) if calm else None
+    if found is not None:
+        base.append(found[0])
+        tails.append(np.repeat(found[1][None], len(chances), axis=0))
+        slope.append(found[2])
+        sides += [_damping_side(one, stage) for stage, one in enumerate(calm)]
     shape = (-1, len(patterns), len(spots))
     tongue, trailer = (x / GRAVITY for x in (case.loads.tongue, case.loads.trailer))
     tongue, trailer = (np.broadcast_to(x, (len(plans), count + 1)) for x in (tongue, trailer))
@@ -193,6 +182,27 @@ def linearise(
         tongue_slope=np.nan_to_num((tongue[:, 1:] - tongue[:, :1]) / STEP).reshape(shape),
         trailer_slope=np.nan_to_num((trailer[:, 1:] - trailer[:, :1]) / STEP).reshape(shape),
     )
+
+
+def _limit_rows(
+    case: Scene, wide: Scene, chances: Sequence[float]
+) -> tuple[list[Side], list[Array], list[Array], list[Array]]:
+    """Edges of every limit that asks where things ride: base (S,), tails (L, S), slope (S, A·Q)."""
+    sides: list[Side] = []
+    base, tails, slope = [], [], []
+    stages, at = len(case.stages), np.subtract(1.0, chances)
+    count, draws = (one.loads.tongue.shape[-1] for one in (case, wide))
+    for narrow, broad in zip(checks(case), checks(wide), strict=True):
+        if narrow.high is None or narrow.advice or narrow.measure not in MEASURES:
+            continue
+        for under in (False, True) if narrow.low is not None else (False,):
+            excess = excess_of(narrow, case.loads, stages, count, under=under)
+            loose = excess_of(broad, wide.loads, stages, draws, under=under)
+            base.append(excess[:, 0])
+            slope.append((excess[:, 1:] - excess[:, :1]) / STEP)
+            tails.append(np.quantile(loose[:, 1:], at, axis=1, method="higher") - loose[:, 0])
+            sides += _sides(narrow, stages, under=under)
+    return sides, base, tails, slope
 
 
 def _sides(check: Check, stages: int, *, under: bool) -> list[Side]:
@@ -238,12 +248,6 @@ def tail_of(excess: Array, chance: float) -> float:
     most = int(np.floor(chance * len(excess) + 1e-9))
     place = len(excess) - 1 - min(most, len(excess) - 1)
     return float(np.partition(excess, place)[place])
-
-
-def _known(sides: Sequence[Side], rig: Rig) -> None:
-    """FaultError, with what is asked about, where no limit is known at all."""
-    if not sides:
-        raise FaultError(*(one.fault for one in questions(rig)), Fault(due="a limit with a rating"))
 
 
 def excess_of(check: Check, found: Loads, stages: int, n: int, *, under: bool) -> Array:

@@ -11,8 +11,8 @@ from steelyard.quantity import GRAVITY, reported
 from steelyard.statics import loads
 from steelyard.stowing.arrange import Plan, arranged, believed, moved_items, now
 from steelyard.stowing.calm import Calm, calm
-from steelyard.stowing.plan import Table, rows_at
 from steelyard.stowing.problem import Steps, worst_along
+from steelyard.stowing.question import Table, rows_at
 from steelyard.trip import plan_stages
 
 MOST: Final = 12

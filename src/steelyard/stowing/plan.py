@@ -1,47 +1,22 @@
 """The plan: linear rows, solve, linear rows again, until it repeats; then the statics decide."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
 
 from steelyard.assessment import Assessment, assess
 from steelyard.assessment.damped import Damped, damped
-from steelyard.estimate import Array, Estimate
-from steelyard.ratings import TIGHT, load_rulebook
-from steelyard.rig import Place, Rig
-from steelyard.scene import Opening, opened, region_of
-from steelyard.statics.linkage import group_station
+from steelyard.estimate import Array
+from steelyard.scene import opened
 from steelyard.stowing.arrange import Plan, arranged, believed
 from steelyard.stowing.kernel import stopped_at
-from steelyard.stowing.linear import (
-    SAMPLES,
-    STEADY,
-    Rows,
-    Side,
-    Spot,
-    allowed,
-    heights,
-    levels,
-    linearise,
-    spots_of,
-    tail_of,
-)
-from steelyard.stowing.problem import (
-    Cargo,
-    Problem,
-    build,
-    family,
-    holds,
-    poured_on,
-    predicted,
-)
+from steelyard.stowing.linear import STEADY, Rows, Side, allowed, levels, tail_of
+from steelyard.stowing.problem import Problem, family, poured_on, predicted
 from steelyard.stowing.program import NEAR, SMALL, Effort, Goal, Watch
+from steelyard.stowing.question import Table, problem_at, rows_at, watered
 from steelyard.stowing.solve import Solved, solve
-from steelyard.stowing.water import askable, moved_runs, poured, runs, tank_spots
-from steelyard.trip import StagePlan, plan_stages
-from steelyard.typical import trailer_style
 
 ROUNDS: Final = 4
 """Times the rows are laid anew around a plan."""
@@ -56,45 +31,6 @@ EVEN: Final = 2
 at even chances."""
 POURED: Final = 0.5
 """kg of water that is not worth another round."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wish:
-    """What is asked: items kept where they are, the share aimed at (None: middle of the band), the
-    chance of exceeding a limit may have, and how hard to look. `water`: tanks whose level may be
-    chosen, each with the share it must be filled to at least; `moves`: no more than so many; `sway`
-    is whether a plan may make too little damping likelier than now."""
-
-    keep: tuple[str, ...] = ()
-    target: float | None = None
-    confidence: float = TIGHT
-    effort: Effort = field(default_factory=Effort)
-    draws: int = 4096
-    seed: int = 0
-    water: Mapping[str, float] = field(default_factory=dict)
-    moves: int | None = None
-    sway: bool = False
-
-
-@dataclass(frozen=True, kw_only=True)
-class Table:
-    """What every round of one question shares. Things and places stand in the order of their names,
-    whatever the file's: so an answer does not depend on it. calm: how surely swings die away now,
-    by stage, over all draws, and `few` over those behind the rows; `level` of `levels` at which
-    limits are to hold."""
-
-    rig: Rig
-    estimate: Estimate
-    plans: tuple[StagePlan, ...]
-    wish: Wish
-    target: float
-    spots: tuple[Spot, ...]
-    patterns: tuple[frozenset[str], ...]
-    cargo: Cargo
-    tanks: Mapping[str, Place]
-    calm: tuple[Damped, ...]
-    few: tuple[Damped, ...]
-    level: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,110 +57,6 @@ class Found:
         """Whether no plan brings the ball nearer, but for how near is near enough: of what the
         statics decide, since sums of weights alone say so and no row laid around a plan."""
         return bool(self.goals) and self.goals[0].value <= self.unbound + NEAR
-
-
-def lay(rig: Rig | Opening, estimate: Estimate | None, wish: Wish) -> Table:
-    """Everything that stays the same while plans come and go."""
-    scene = opened(rig, estimate, draws=wish.draws, seed=wish.seed)
-    rig, estimate, plans = by_name(scene.rig), scene.estimate, scene.stages
-    values = estimate.at_mean()
-    askable(rig, wish.water)
-    waters = runs(rig, plans, values, wish.water)
-    tanks, wet = tank_spots(rig, waters)
-    aboard = {
-        name: frozenset(plan.key for plan in plans if name in plan.items) for name in rig.items
-    }
-    poured_at = {frozenset(run.stages) for run in waters}
-    patterns = tuple(sorted({*aboard.values(), *poured_at}, key=sorted)) or (frozenset(),)
-    spots = (*spots_of(rig), *wet)
-    cargo = Cargo(
-        rig=rig,
-        spots=spots,
-        patterns=patterns,
-        aboard=aboard,
-        weights={name: float(values[f"items.{name}.weight"]) for name in rig.items},
-        inertia=_inertia(rig, estimate, spots),
-        keep=wish.keep,
-        stages=len(plans),
-        runs=waters,
-        moves=wish.moves,
-    )
-    return Table(
-        rig=rig,
-        estimate=estimate,
-        plans=plans,
-        wish=wish,
-        target=wish.target if wish.target is not None else middle_of_band(rig),
-        spots=spots,
-        patterns=patterns,
-        cargo=cargo,
-        tanks=tanks,
-        calm=damped(scene),
-        few=() if wish.sway else damped(scene, samples=SAMPLES),
-    )
-
-
-def by_name(rig: Rig) -> Rig:
-    """The rig with its things and places in the order of their names."""
-    items, places = (dict(sorted(x.items())) for x in (rig.items, rig.places))
-    return rig.model_copy(update={"items": items, "places": places})
-
-
-def watered(table: Table, kg: Array) -> Table:
-    """The same question with so many kg more in each run, whatever else rides where."""
-    rig, estimate = poured(table.rig, table.estimate, table.cargo.runs, list(kg))
-    cargo = replace(table.cargo, rig=rig, runs=moved_runs(table.cargo.runs, list(kg)))
-    return replace(table, rig=rig, estimate=estimate, cargo=cargo)
-
-
-def middle_of_band(rig: Rig) -> float:
-    """The middle of the tongue band that holds for this rig."""
-    pin = rig.hitch.kind in ("fifth-wheel", "gooseneck")
-    name = "fifth-wheel" if pin else str(trailer_style(rig.trailer.style)["band"])
-    band = load_rulebook(region_of(rig)).band(name).value
-    return float(band["low"] + band["high"]) / 2
-
-
-def _inertia(rig: Rig, estimate: Estimate, spots: Sequence[Spot]) -> dict[Spot, float]:
-    """m2: squared distance from the trailer's axles or the vehicle's middle, and the ground."""
-    values = estimate.at_mean()
-    axle = float(np.ravel(group_station(rig, values))[0])
-    middle = float(np.ravel(values["vehicle.wheelbase"])[0]) / 2
-    inside = [spot for spot in spots if spot.place in rig.places]
-    high = heights(rig, estimate, inside) if rig.items else np.zeros(len(inside))
-    return {
-        spot: (spot.station - (axle if rig.places[spot.place].on == "trailer" else middle)) ** 2
-        + float(z) ** 2
-        for spot, z in zip(inside, high, strict=True)
-    }
-
-
-def rows_at(table: Table, plan: Plan, draws: int | None = None) -> Rows:
-    """The rows around a plan, with the spread of as many draws as the statics will judge it by."""
-    rig = arranged(table.rig, plan)
-    rows = linearise(
-        rig,
-        believed(table.estimate, table.rig, rig),
-        plan_stages(rig),
-        table.spots,
-        table.patterns,
-        confidence=table.wish.confidence,
-        draws=draws or table.wish.draws,
-        seed=table.wish.seed,
-        more=table.tanks,
-        calm=table.few,
-    )
-    return rows.eased(table.level) if table.level else rows
-
-
-def problem_at(
-    table: Table, plan: Plan, rows: Rows, margin: Array, items: Sequence[str] | None = None
-) -> Problem:
-    """The program around a plan; what no arrangement mends is left out of it.
-
-    items: what is to ride, where that is more than rides in the plan.
-    """
-    return build(table.cargo, rows, plan, margin, table.target, items)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -405,6 +237,21 @@ def refused(table: Table, found: Judged, rows: Rows) -> Array | None:
     if not hit.any():
         return None
     return np.where(hit, np.maximum(np.maximum(excess, lack), 0.0) + 0.5, 0.0)
+
+
+def holds(problem: Problem, counts: Array) -> bool:
+    """Whether an arrangement (G, P) keeps sizes, the moves asked for and rules between things."""
+    size = problem.size
+    if np.any(np.tensordot(size.take, counts, 2) > size.room + 1e-6):
+        return False
+    if any(np.any(counts[a] * counts[b] > 0) for a, b in problem.apart):
+        return False
+    there = counts.sum(axis=1) > 0
+    tied = [(a, b) for a, b in problem.together if there[a] and there[b]]
+    if any(np.any(counts[a] != counts[b]) for a, b in tied):
+        return False
+    faced = [(a, b) for a, b in problem.opposite if there[a] and there[b]]
+    return all(problem.mirror[int(counts[a].argmax())] == counts[b].argmax() for a, b in faced)
 
 
 def passes(table: Table, plan: Plan) -> bool:

@@ -2,17 +2,16 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.rig import Rig
-from steelyard.rig.rules import bound_groups
 from steelyard.stowing.arrange import Plan
 from steelyard.stowing.linear import Rows, Side, Spot, own_spot
-from steelyard.stowing.rules import across, may_ride
+from steelyard.stowing.pairs import mirrors, opposed, parted, tied
+from steelyard.stowing.rules import may_ride
 from steelyard.stowing.space import Room, rooms
 from steelyard.stowing.water import Run
 
@@ -161,9 +160,9 @@ def build(
             family=tuple(family(rows.sides[k]) for k in np.flatnonzero(keep)),
         ),
         size=_moved(cargo, _sizes(cargo, bulk, items, first), _home(cargo, items)[first]),
-        together=_tied(cargo.rig, number),
-        apart=_parted(cargo.rig, number),
-        opposite=_opposed(cargo.rig, number),
+        together=tied(cargo.rig, number),
+        apart=parted(cargo.rig, number),
+        opposite=opposed(cargo.rig, number),
         mirror=mirrors(cargo.rig),
         water=_water(cargo, rows, keep, target),
     )
@@ -174,21 +173,6 @@ def effects_of(cargo: Cargo, rows: Rows, plan: Plan) -> tuple[Array, Flags, NDAr
     (I, P), and where it does (I,)."""
     items = list(plan)
     return _effects(cargo, rows.slope, items), _allowed(cargo, items), _here(cargo, items, plan)
-
-
-def holds(problem: Problem, counts: Array) -> bool:
-    """Whether an arrangement (G, P) keeps sizes, the moves asked for and rules between things."""
-    size = problem.size
-    if np.any(np.tensordot(size.take, counts, 2) > size.room + 1e-6):
-        return False
-    if any(np.any(counts[a] * counts[b] > 0) for a, b in problem.apart):
-        return False
-    there = counts.sum(axis=1) > 0
-    tied = [(a, b) for a, b in problem.together if there[a] and there[b]]
-    if any(np.any(counts[a] != counts[b]) for a, b in tied):
-        return False
-    faced = [(a, b) for a, b in problem.opposite if there[a] and there[b]]
-    return all(problem.mirror[int(counts[a].argmax())] == counts[b].argmax() for a, b in faced)
 
 
 def poured_on(cargo: Cargo, slope: Array) -> Array:
@@ -378,48 +362,3 @@ def _moved(cargo: Cargo, size: Bound, home: NDArray[np.intp]) -> Bound:
         room=np.append(size.room, float(cargo.moves)),
         family=(*size.family, f"{cargo.moves} moves asked for"),
     )
-
-
-def _tied(rig: Rig, number: Mapping[str, int]) -> tuple[tuple[int, int], ...]:
-    pairs = []
-    for names in bound_groups(rig):
-        known = [number[name] for name in sorted(names) if name in number]
-        pairs += list(pairwise(known))
-    return tuple(pairs)
-
-
-def _parted(rig: Rig, number: Mapping[str, int]) -> tuple[tuple[int, int], ...]:
-    pairs = {
-        (min(number[name], number[other]), max(number[name], number[other]))
-        for name, item in rig.items.items()
-        for other in item.apart
-        if name in number and other in number
-    }
-    return tuple(sorted(pairs))
-
-
-def _opposed(rig: Rig, number: Mapping[str, int]) -> tuple[tuple[int, int], ...]:
-    pairs = {
-        (number[name], number[item.opposite])
-        for name, item in rig.items.items()
-        if name in number and item.opposite is not None and item.opposite in number
-    }
-    return tuple(sorted(pairs))
-
-
-def unmirrored(mirror: NDArray[np.intp]) -> NDArray[np.intp]:
-    """Places that are opposite no other."""
-    return np.setdiff1d(np.arange(len(mirror)), mirror)
-
-
-def mirrors(rig: Rig) -> NDArray[np.intp]:
-    """For each place the one opposite it: same carrier and station, offset turned about; else -1.
-
-    A place on the centreline is its own.
-    """
-    places = list(rig.places.values())
-    found = []
-    for one in places:
-        opposite = [p for p, other in enumerate(places) if across(one, other)]
-        found.append(opposite[0] if opposite else -1)
-    return np.array(found, dtype=np.intp)

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.quantity import POUND, reported
-from steelyard.stowing.problem import Bound, Problem, unmirrored
+from steelyard.stowing.pairs import unmirrored
+from steelyard.stowing.problem import Bound, Problem
 
 Index = NDArray[Any]
 INF: Final = float(highspy.kHighsInf)

@@ -12,7 +12,7 @@ from steelyard.ratings import TIGHT, checks
 from steelyard.rig import Item, Rig
 from steelyard.scene import Scene, opened
 from steelyard.stowing.linear import MEASURES, excess_of
-from steelyard.stowing.plan import middle_of_band
+from steelyard.stowing.question import middle_of_band
 from steelyard.trip import plan_stages
 
 STEP: Final = 0.0025

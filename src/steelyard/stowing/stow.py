@@ -14,19 +14,9 @@ from steelyard.stowing.cures import Cure, cured, wrong
 from steelyard.stowing.fewer import Fewer, leaving
 from steelyard.stowing.moves import Load, less, ordered
 from steelyard.stowing.moves import Sequence as Order
-from steelyard.stowing.plan import (
-    EVEN,
-    UNTOLD,
-    Found,
-    Sought,
-    Table,
-    Wish,
-    hopeless,
-    lay,
-    rows_at,
-    seek,
-)
+from steelyard.stowing.plan import EVEN, UNTOLD, Found, Sought, hopeless, seek
 from steelyard.stowing.program import Watch
+from steelyard.stowing.question import Table, Wish, lay, rows_at
 from steelyard.stowing.rules import hindered
 from steelyard.stowing.water import Run
 

@@ -6,7 +6,7 @@ from typing import Any, Final
 from steelyard.assessment import StageResult
 from steelyard.quantity import System, to_border
 from steelyard.stowing import Load, Stowed, beforehand, changes
-from steelyard.stowing.plan import middle_of_band
+from steelyard.stowing.question import middle_of_band
 from steelyard.web.acts.plan import KEPT
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
