@@ -64,7 +64,7 @@ differential: .venv/dev.stamp
 	$(BIN)/python -m tests.differential
 
 # Each module there is run by itself; all are bounded in count and time.
-STRESS = flips fuzz power kill siege crowd
+STRESS = flips fuzz power kill siege crowd lives together
 stress: .venv/dev.stamp
 	@for one in $(STRESS); do echo "$$one"; $(BIN)/python -m tests.stress.$$one || exit 1; done
 

@@ -50,7 +50,7 @@ class Served:
     _thread: threading.Thread | None = None
 
     def start(self) -> "Served":
-        """Serve the rig file."""
+        """Serve the rig file, or the book."""
         listening = bound(lan=self.gate is not None, port=self.port)
         self.port = listening.getsockname()[1]
         start = Start() if self.book else Start.at(self.path)
@@ -111,6 +111,14 @@ def served(tmp_path: Path) -> Iterator[Served]:
     path = tmp_path / "perihelion-camper.toml"
     path.write_text(demo_rigs()["perihelion-camper.toml"], "utf-8")
     found = Served(path).start()
+    yield found
+    found.stop()
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Iterator[Served]:
+    """An empty book on the page."""
+    found = Served(tmp_path / "none.toml", book=True).start()
     yield found
     found.stop()
 
