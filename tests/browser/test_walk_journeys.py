@@ -333,11 +333,11 @@ def test_what_is_typed_while_the_line_is_lost_is_sent_when_it_is_back(
     page.locator("[data-style=enclosed-cargo]").tap()
     expect(page.locator("section[data-stop=door]")).to_be_visible()
     served.stop()
-    expect(page.locator("#lost")).to_be_visible()
+    expect(page.locator("#line")).to_contain_text("is lost")
     for number in ("9000", "4200"):
         page.keyboard.type(number)
         page.locator("#next").tap()
     served.start()
-    expect(page.locator("#lost")).to_be_hidden()
+    expect(page.locator("#line")).to_be_empty()
     expect(page.locator("[data-row='vehicle.gvwr'] .other")).to_contain_text("4,082 kg")
     assert page.request.get(f"{served.address}api/rig").json()["vehicle"]["gvwr"] == "9000 lb"

@@ -7,7 +7,6 @@ from tests.unit.test_web_rig import RIGS, bench_of, do
 
 from steelyard.files.reader import parse_rig
 from steelyard.web.acts.document import as_text
-from steelyard.web.acts.walk import SlipError
 from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.page import part, whole
@@ -67,7 +66,7 @@ def test_a_slip_changes_nothing_and_says_it_in_six_words(
 ) -> None:
     """What cannot be taken is refused at its field; the rig is as it was."""
     before = bench.state
-    with pytest.raises(SlipError) as refused:
+    with pytest.raises(AskError) as refused:
         do(bench, "answer", at=at, value=value)
     assert (str(refused.value), refused.value.mend) == (words, mend)
     assert bench.state is before

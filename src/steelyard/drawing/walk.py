@@ -65,32 +65,29 @@ def tape_picture(found: Assessment, spans: Mapping[str, str]) -> str:
 def spots_picture(found: Assessment) -> str:
     """The rig with every place, tank and seat where it is: each a `data-at` of the rig file with
     its `data-body`; the picture's `data-scale` is units a metre."""
-    width, height = 390.0, 190.0
-    size, rule = _whole(found, width, height, below=26.0)
+    width, height = 390.0, 226.0
+    size, rule = _whole(found, width, height, below=74.0)
     rig = found.rig
-    spots = [
-        *(
-            (f"places.{key}.station", key, one.on, one.station)
-            for key, one in sorted(rig.places.items(), key=lambda row: row[1].station.value)
-        ),
-        *(
-            (f"trailer.tanks.{key}.station", key, "trailer", one.station)
-            for key, one in rig.trailer.tanks.items()
-        ),
+    places = sorted(rig.places.items(), key=lambda row: row[1].station.value)
+    above = [
+        _mark(rule, f"places.{key}.station", key, one.on, one.station, 18.0 + 25.0 * (row % 3))
+        for row, (key, one) in enumerate(places)
     ]
-    marks = [
-        _mark(rule, at, name, body, value, row % 3)
-        for row, (at, name, body, value) in enumerate(spots)
+    below = [
+        _mark(rule, f"trailer.tanks.{key}.station", key, "trailer", one.station, low)
+        for row, (key, one) in enumerate(rig.trailer.tanks.items())
+        for low in [rule.ground + 22.0 + 25.0 * (row % 2)]
     ]
+    marks = [*above, *below]
     return _svg(width, height, *_rig(rule, size), *marks, scale=rule.scale, hidden=False)
 
 
-def _mark(rule: Ruler, at: str, name: str, body: str, value: Value, row: int) -> Markup:
-    """A place's flag: its line down to the ground and its name, dashed where it is assumed."""
-    x, top = rule.x(body, value.value), 18.0 + 24.0 * row
+def _mark(rule: Ruler, at: str, name: str, body: str, value: Value, top: float) -> Markup:
+    """A place's flag: its line to the ground and its name, dashed where it is assumed."""
+    x = rule.x(body, value.value)
     wide = lettering(name, 13.0) + 10
     assumed = value.basis == "assumed"
-    line = stroke(x, top, x, rule.ground + 10, 1.4, stroke_dasharray=DASH if assumed else None)
+    line = stroke(x, top, x, rule.ground, 1.4, stroke_dasharray=DASH if assumed else None)
     plate = element(
         "rect",
         x=x - wide / 2,

@@ -26,6 +26,9 @@ SUM: Final = (0.95, 1.6)
 """Front and rear GAWR together over the GVWR, between (from memory: as plates of light vehicles
 are; the lower end by definition, less rounding)."""
 
+UNLIKE: Final = 4
+"""Front and rear axle of a vehicle that tows differ by less than so many times (from memory)."""
+
 
 def vetoed(found: Sequence[Proposal]) -> list[Proposal]:
     """The proposals, those refused that cannot stand beside another."""
@@ -68,6 +71,10 @@ def summed(found: Sequence[Proposal]) -> list[Proposal]:
     if gross is None or len(axles) < 2 or None in texts:
         return [one for one in found if one.at != "gross"]
     sizes = [str(text).split(" ") for text in texts]
+    front, rear = (int(size) for size, _ in sizes[:2])
+    if max(front, rear) > UNLIKE * min(front, rear):
+        why = "one axle weighs many times the other"
+        return [replace(one, text=None, status="refused", why=why) for one in axles]
     one_unit = len({unit for _, unit in sizes}) == 1
     fits = one_unit and sum(int(size) for size, _ in sizes[:-1]) == int(sizes[-1][0])
     if fits:

@@ -65,7 +65,12 @@ def useful(found: Assessment, walk: Sequence[Stop], here: str = "") -> Useful | 
 
 def stated(rig: Rig, field: Field) -> bool:
     """Whether a rig says what a field asks; what is only assumed is not said."""
-    found = held(rig, field.at)
+    return says(rig, field.at)
+
+
+def says(rig: Rig, path: str) -> bool:
+    """Whether a rig says what a dotted key holds, not only assumes it."""
+    found = held(rig, path)
     return found is not None and not (isinstance(found, Value) and found.basis == "assumed")
 
 

@@ -211,8 +211,8 @@ class Line:
             where = ".".join(str(part) for part in one["loc"])
             return {"id": sent.id, "fault": f"{where}: {one['msg'][:1].lower()}{one['msg'][1:]}"}
         except AskError as error:
-            mend = getattr(error, "mend", None)
-            return {"id": sent.id, "fault": str(error), **({} if mend is None else {"mend": mend})}
+            mend = {} if error.mend is None else {"mend": error.mend}
+            return {"id": sent.id, "fault": str(error), **mend}
 
     def _news(self) -> "tuple[dict[str, Any], Drawn]":
         """What somebody else did, and the bench after it."""

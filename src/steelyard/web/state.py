@@ -21,7 +21,12 @@ NOWHERE: Final = "No rig could stand like this: its loads have no balance."
 
 
 class AskError(ValueError):
-    """Something that cannot be done as asked; one clear sentence."""
+    """Something that cannot be done as asked; one clear sentence, and for an answer typed into a
+    field the text that would mend it (empty: to clear it)."""
+
+    def __init__(self, words: str, mend: str | None = None) -> None:
+        super().__init__(words)
+        self.mend = mend
 
 
 @dataclass(frozen=True, kw_only=True)

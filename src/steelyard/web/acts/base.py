@@ -58,7 +58,7 @@ class Act:
         try:
             words = self._done(bench, ask, watch or Watch(), visitor, key)
         except AskError as error:
-            raise AskError(trade_of(bench.work.rig).said(str(error))) from None
+            raise AskError(trade_of(bench.work.rig).said(str(error)), error.mend) from None
         return trade_of(bench.work.rig).said(words)
 
     def _done(self, bench: Bench, ask: Ask, watch: Watch, visitor: Visitor, key: str) -> str:

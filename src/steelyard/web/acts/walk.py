@@ -18,14 +18,6 @@ from steelyard.web.state import AskError, Data, rig_of
 from steelyard.words import system_of
 
 
-class SlipError(AskError):
-    """An answer that cannot be taken as it is typed: few words, and what would mend it."""
-
-    def __init__(self, slip: Slip) -> None:
-        super().__init__(slip.words)
-        self.mend = slip.mend
-
-
 class Answer(Ask):
     """What was typed into a field of the walk; a bare number is in the field's own unit."""
 
@@ -50,13 +42,13 @@ def answer(bench: Bench, ask: Answer) -> str:
     unit = ask.unit or field.unit(system_of(before, None))
     value = taken(field, ask.value or "", unit)
     if isinstance(value, Slip):
-        raise SlipError(value)
+        raise AskError(value.words, value.mend)
     data = edits.put(bench.state.data, field.at.split("."), _held(field, value, sure=ask.sure))
     try:
         new = followed(data, bench.name)
         bench.change(lambda state: state.with_data(new))
     except AskError as error:
-        raise SlipError(Slip(words="No rig can be so.", mend="")) from error
+        raise AskError("No rig can be so.", "") from error
     return f"{field.words}: {told(before, bench.work.found)}"
 
 

@@ -1,22 +1,33 @@
 """The walk round a rig: one section a stop, and the running line at the foot."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Hashable, Iterator, Mapping
 from functools import cache, partial
 from typing import Any, Final, get_args
 
+import numpy as np
 from markupsafe import Markup
 
-from steelyard.drawing import body_picture, map_picture, style_picture, tape_picture
-from steelyard.quantity import System, Value, shown
+from steelyard.drawing import (
+    body_picture,
+    map_picture,
+    rig_picture,
+    style_picture,
+    tape_picture,
+)
+from steelyard.labels import Proposal, Reading
+from steelyard.quantity import System, Value, parse, shown
+from steelyard.quantity.units import dimension_of
 from steelyard.rig import Rig
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 from steelyard.walk.answers import shown_as
-from steelyard.walk.doubts import doubts
+from steelyard.walk.doubts import Doubt, doubts
 from steelyard.walk.foot import foot
-from steelyard.walk.next import held, stated
-from steelyard.walk.stops import Field, Stop, every_stop, stops
+from steelyard.walk.next import held, says, stated
+from steelyard.walk.stops import Field, Stop, every_stop, fields, stops
 from steelyard.walk.usual import pictured
+from steelyard.web.acts.labels import KEPT, taking
 from steelyard.web.bench import Seen
+from steelyard.web.form import spoken
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.rides import rides
@@ -40,7 +51,7 @@ def bodies_and_styles() -> Mapping[str, Any]:
     return {
         "bodies": [(name, _spoken(name), _body(name)) for name in get_args(VehicleClass)],
         "styles": [(name, _spoken(name), _style(name)) for name in get_args(TrailerStyle)],
-        "regions": [(name, _spoken(name)) for name in get_args(Region)],
+        "regions": [(name, _spoken(name).title()) for name in get_args(Region)],
     }
 
 
@@ -50,18 +61,19 @@ def stop_facts(name: str, seen: Seen, look: Look) -> Mapping[str, Any]:
     walk = stops(work.rig)
     at = NAMES.index(name)
     after = walk[at + 1] if at + 1 < len(walk) else None
-    doubted = doubts(work.rig, walk, system)
+    doubted = {**_unlike(seen, name), **doubts(work.rig, walk, system)}
     return {
         "stop": walk[at],
         "number": at + 1,
         "of": len(walk),
         "map": Markup(_map(work, walk, name)),
         "sheets": [
-            (sheet, [_row(work.rig, field, doubted, system) for field in sheet.fields])
+            (sheet, [_row(work, field, doubted, system) for field in sheet.fields])
             for sheet in walk[at].sheets
         ],
         "after": after,
         "tape": _tape(work, walk[at]) if name == "tape" else None,
+        "label": _label(seen, walk, name),
         **_seats(work, name),
         **({"rides": rides(work, system)} if name == "rides" else {}),
     }
@@ -93,6 +105,17 @@ def _goes_by(field: Field) -> str:
     return f"{text} {synonyms(text)}".lower()
 
 
+def known_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
+    """The rig as it is known so far, where the screen is wide."""
+    work, system = seen.work, look.system(seen.work)
+    stage = work.found.worst_stage.key
+    return {
+        "picture": Markup(rig_picture(work.found, stage, system, wide=False, lever=False))
+        if look.wide
+        else ""
+    }
+
+
 def foot_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """The verdict so far and the next most useful answer."""
     work = seen.work
@@ -100,9 +123,10 @@ def foot_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     return {"foot": line}
 
 
-def _row(rig: Rig, field: Field, doubted: Mapping[str, Any], system: System) -> Mapping[str, Any]:
+def _row(work: Work, field: Field, doubted: Mapping[str, Any], system: System) -> Mapping[str, Any]:
     """One field as the template shows it."""
-    unit, said = field.unit(system), held(rig, field.at)
+    rig, unit = work.rig, field.unit(system)
+    said = held(rig, field.at)
     value = said if isinstance(said, Value) and said.basis != "assumed" else None
     plain = None if isinstance(said, Value) else said
     return {
@@ -110,11 +134,20 @@ def _row(rig: Rig, field: Field, doubted: Mapping[str, Any], system: System) -> 
         "words": said_as(field.words),
         "unit": unit,
         "text": shown_as(value.text if value else plain, unit),
-        "other": _other(value, field, system),
+        "other": _other(value, field, system)
+        or _usual(work, field, system, said=value is not None),
         "doubt": doubted.get(field.at),
         "stated": stated(rig, field),
         "picked": _picked(rig, field),
     }
+
+
+def _usual(work: Work, field: Field, system: System, *, said: bool) -> str:
+    """What a tape would usually say there, while it is not said."""
+    size = (
+        None if said or field.basis != "measured" else work.found.estimate.at_mean().get(field.at)
+    )
+    return "" if size is None else f"usual {shown(float(np.ravel(size)[0]), 'length', system)}"
 
 
 def _picked(rig: Rig, field: Field) -> str:
@@ -131,6 +164,49 @@ def _other(value: Value | None, field: Field, system: System) -> str:
         return ""
     other: System = "metric" if system == "us" else "us"
     return shown(value.value, field.dimension, other)
+
+
+def _laid(seen: Seen, name: str) -> Reading | None:
+    """What was read off a label pasted at a stop."""
+    laid = seen.laid.get(KEPT)
+    return laid[1] if laid is not None and laid[0] == name else None
+
+
+def _label(seen: Seen, walk: tuple[Stop, ...], name: str) -> Mapping[str, Any] | None:
+    """The pasted label: each number beside its words, and how many can be taken."""
+    reading = _laid(seen, name)
+    if reading is None:
+        return None
+    known = {field.at: field.words for field in fields(walk)}
+    rows = [
+        {
+            "called": known.get(one.at, spoken(one.at)),
+            "one": one,
+            "typed": _typed(seen.work.rig, one),
+        }
+        for one in reading.proposals
+    ]
+    return {"said": reading.said, "rows": rows, "count": len(taking(seen.work.rig, reading))}
+
+
+def _typed(rig: Rig, one: Proposal) -> str:
+    """What the rig says already of what a label's number states."""
+    value = held(rig, one.at)
+    return value.text if isinstance(value, Value) and says(rig, one.at) else ""
+
+
+def _unlike(seen: Seen, name: str) -> Mapping[str, Doubt]:
+    """Where something else was typed than the label's text says."""
+    reading = _laid(seen, name)
+    found: dict[str, Doubt] = {}
+    for one in reading.proposals if reading else ():
+        value = held(seen.work.rig, one.at)
+        if one.text is None or not isinstance(value, Value) or not says(seen.work.rig, one.at):
+            continue
+        read = parse(one.text, dimension_of(one.text.split(" ")[1]) or "mass").value
+        if abs(read - value.value) > 1e-9 * abs(read) + 0.5 * (one.status == "single"):
+            found[one.at] = Doubt(at=one.at, words=f"The text says {one.text}.", mend=one.text)
+    return found
 
 
 def _map(work: Work, walk: tuple[Stop, ...], name: str) -> str:
@@ -163,7 +239,7 @@ def _seats(work: Work, name: str) -> Mapping[str, Any]:
 
 
 def _spoken(name: str) -> str:
-    return name.replace("-", " ")
+    return name.replace("-", " ").replace("suv", "SUV").replace("three quarter", "three-quarter")
 
 
 @cache
@@ -176,13 +252,21 @@ def _style(name: str) -> Markup:
     return Markup(style_picture(pictured(style=name)))
 
 
+def _own(name: str, seen: Seen) -> Hashable:
+    return _laid(seen, name)
+
+
 def _sections() -> Iterator[Section]:
     yield Section(name="start", title="What stands here", about="", facts=start)
     for stop in every_stop():
         facts = partial(stop_facts, stop.name)
         name = f"stop-{stop.name}"
-        yield Section(name=name, title=stop.title, about=stop.about, facts=facts, template="stop")
+        own = partial(_own, stop.name)
+        yield Section(
+            name=name, title=stop.title, about=stop.about, facts=facts, template="stop", own=own
+        )
     yield Section(name="list", title="All stops", about="", facts=list_facts)
+    yield Section(name="known", title="Known so far", about="", facts=known_facts)
     yield Section(name="foot", title="The verdict so far", about="", facts=foot_facts)
 
 

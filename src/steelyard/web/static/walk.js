@@ -1,9 +1,11 @@
 // The walk round a rig: one stop at a time; a field is saved when it is left, and nothing blocks.
 import { Live } from "./live.js";
 
-const look = { stage: null, open: [], wide: false, units: null, plot: "share", walk: true, choice: {} };
+const desk = matchMedia("(min-width: 64rem)");
+const look = { stage: null, open: [], wide: desk.matches, units: null, plot: "share", walk: true, choice: {} };
 const stops = [...document.querySelectorAll("section[data-stop]")];
 const names = stops.map((one) => one.dataset.stop).filter((one) => one !== "start" && one !== "list");
+const WAIT = 1500;
 const unsent = new Map();
 let here = null;
 let body = null;
@@ -20,8 +22,8 @@ export const live = new Live(look, {
   said() {},
   fault(words) { document.getElementById("fault").textContent = words === "lost" ? "" : words; },
   working() {}, progress() {}, over() {},
-  lost() { document.getElementById("lost").hidden = false; },
-  found() { document.getElementById("lost").hidden = true; ready = true; resend(); },
+  lost() {},
+  found() { ready = true; },
 });
 
 // What a person did at the stop in view, said where the work is.
@@ -76,14 +78,19 @@ function put(part, html) {
       if (like) button.setAttribute("aria-pressed", like.getAttribute("aria-pressed"));
     }
   });
-  for (const name of [".map", ".tape", ".seats", ".rides"]) {
+  for (const name of [".map", ".tape", ".seats", ".pasted"]) {
     const mine = part.querySelector(name), new_ = fresh.querySelector(name);
     if (!mine || !new_ || mine.outerHTML === new_.outerHTML) continue;
     if (!mine.contains(active)) mine.replaceWith(new_);
     else {
       const ids = marks(active);
+      const text = active.matches("textarea") ? active.value : "";
       mine.replaceWith(new_);
-      again(part, ids);
+      if (text) {
+        new_.querySelector("details").open = true;
+        new_.querySelector("textarea").value = text;
+        new_.querySelector("textarea").focus({ preventScroll: true });
+      } else again(part, ids);
     }
   }
 }
@@ -122,7 +129,7 @@ function label() {
   if (begins) return;
   const start = here === "start" || here === "list";
   document.querySelector(".moves").hidden = start;
-  document.getElementById("part-foot").hidden = here === "start";
+  document.querySelector(".foot").hidden = here === "start";
   if (start || !here) return;
   const { to, at } = following();
   const stop = names[names.indexOf(here) + 1];
@@ -198,11 +205,6 @@ async function deliver(at, ask) {
   dashes();
 }
 
-async function resend() {
-  live.send(null, {});
-  for (const [at, ask] of [...unsent]) deliver(at, ask);
-}
-
 document.addEventListener("change", (event) => {
   const field = event.target;
   if (!field.matches("input.f")) return;
@@ -236,6 +238,16 @@ skip?.addEventListener("click", () => {
   const stop = names[names.indexOf(here) + 1];
   document.activeElement?.blur?.();
   if (stop) go(stop); else leave();
+});
+
+// A label's text goes to the server, and only its numbers come back; it is kept nowhere.
+document.addEventListener("submit", async (event) => {
+  const form = event.target;
+  if (form.dataset.paste === undefined) return;
+  event.preventDefault();
+  const got = await live.send("paste", { text: form.elements.text.value, stop: form.dataset.paste }, { quiet: true });
+  if (got.fault) document.getElementById("fault").textContent = got.fault === "lost" ? "The line is lost: not read." : got.fault;
+  else form.elements.text.value = "";
 });
 
 function sift(word) {
@@ -285,7 +297,9 @@ document.addEventListener("click", (event) => {
   else if (data.go !== undefined) go(data.go, data.field);
   else if (data.pick !== undefined) {
     for (const one of target.parentElement.children) one.setAttribute("aria-pressed", String(one === target));
-    answer(data.at, { value: data.pick, unit: data.unit || null }).then(onward);
+    // A pick may change what is asked next; where the line is lost one goes on without waiting.
+    const taken = answer(data.at, { value: data.pick, unit: data.unit || null });
+    Promise.race([taken, new Promise((done) => setTimeout(done, WAIT))]).then(onward);
   } else if (data.mend !== undefined || data.sure !== undefined) mend(target);
   else if (data.do !== undefined) live.send(data.do, JSON.parse(data.ask));
 });
@@ -302,6 +316,7 @@ function mend(button) {
   answer(field.dataset.at, { value: value || null, unit: unit || null, sure: button.dataset.sure !== undefined });
 }
 
+desk.addEventListener("change", () => { look.wide = desk.matches; if (ready) live.send(null, {}); });
 const theme = localStorage.getItem("theme") ?? "";
 if (theme) document.documentElement.dataset.theme = theme;
 const language = navigator.language ?? "";
