@@ -94,7 +94,7 @@ def coupled(
     next is smaller by the same small ratio), the latter once more with both.
     """
     rows, link = [*masses(rig, plans, v), *extra], linkage(rig, v)
-    vehicle, trailer = (_sums(rows, body, len(plans)) for body in ("vehicle", "trailer"))
+    vehicle, trailer = (sums(rows, body, len(plans)) for body in ("vehicle", "trailer"))
     slope = np.array([plan.grade for plan in plans])[:, None]
     rest = settle if rig.hitch.bars is None else _front_held
     plain = _load(link, vehicle, trailer, slope)
@@ -157,7 +157,7 @@ def _standing(off: Settled, driven: Settled) -> Settled:
     return replace(off, u=(a, b, c), force=force)
 
 
-def _sums(rows: list[Mass], body: str, stages: int) -> Sums:
+def sums(rows: list[Mass], body: str, stages: int) -> Sums:
     """Sums over one body's rows. Rows alike at all stages are summed before the stage axis."""
     own = sorted((row for row in rows if row.body == body), key=lambda row: row.kg.ndim)
     weight = moment = height = offset = np.zeros(1)

@@ -171,16 +171,22 @@ def _plus(x: Any, y: Any) -> Any:
 def solve_symmetric(m: list[Any], f: tuple[Any, ...]) -> Triple:
     """x with M x = f for symmetric positive definite 3 by 3 M = (m00, m01, m02, m11, m12, m22)."""
     with np.errstate(divide="ignore", invalid="ignore"):
-        r0 = 1.0 / m[0]
-        l10, l20 = m[1] * r0, m[2] * r0
-        e1 = m[4] - l20 * m[1]
-        r1 = 1.0 / (m[3] - l10 * m[1])
-        l21 = e1 * r1
-        y1 = f[1] - l10 * f[0]
-        x2 = (f[2] - l20 * f[0] - l21 * y1) / (m[5] - l20 * m[2] - l21 * e1)
-        x1 = y1 * r1 - l21 * x2
-        x0 = f[0] * r0 - l10 * x1 - l20 * x2
-    return x0, x1, x2
+        return eliminated(m[0], m[1], m[2], m[3], m[4], m[5], f[0], f[1], f[2])
+
+
+def eliminated(
+    m00: Any, m01: Any, m02: Any, m11: Any, m12: Any, m22: Any, f0: Any, f1: Any, f2: Any
+) -> Triple:
+    """The same element by element: NumPy calls it on arrays, Numba compiles it."""
+    r0 = 1.0 / m00
+    l10, l20 = m01 * r0, m02 * r0
+    e1 = m12 - l20 * m01
+    r1 = 1.0 / (m11 - l10 * m01)
+    l21 = e1 * r1
+    y1 = f1 - l10 * f0
+    x2 = (f2 - l20 * f0 - l21 * y1) / (m22 - l20 * m02 - l21 * e1)
+    x1 = y1 * r1 - l21 * x2
+    return f0 * r0 - l10 * x1 - l20 * x2, x1, x2
 
 
 def stretch(a: Triple, u: Triple, offset: Any) -> Any:

@@ -85,19 +85,40 @@ def group_station(rig: Rig, v: Values) -> Array:
     return np.asarray(sum(w * s for w, s in zip(weights, stations, strict=True)) / total)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrailerSprings:
+    """A trailer's springs by its own parameters: stations and rates of its groups, stations of its
+    axles and each one's part of its group, and how far they sag when it stands level and empty."""
+
+    groups: tuple[Array, ...]
+    rates: tuple[Array, ...]
+    axles: tuple[Array, ...]
+    shares: tuple[float, ...]
+    sag: Array
+
+
+def trailer_springs(rig: Rig, v: Values) -> TrailerSprings:
+    """Springs of the trailer: one of an equalised group, else one an axle."""
+    stations, equalised = axle_stations(rig, v), _equalised(rig)
+    rates = [_group_rate(rig, v)] if equalised else _rates(rig, v)
+    return TrailerSprings(
+        groups=(group_station(rig, v),) if equalised else tuple(stations),
+        rates=tuple(rates),
+        axles=tuple(stations),
+        shares=axle_shares(rig) if equalised else (1.0,) * len(stations),
+        sag=_empty_sag(rig, v, rates),
+    )
+
+
 def linkage(rig: Rig, v: Values) -> Linkage:
     """The rig's springs at these parameter values."""
     overhang, wheelbase = v["vehicle.overhang"], v["vehicle.wheelbase"]
-    stations = axle_stations(rig, v)
-    equalised = _equalised(rig)
-    groups = [group_station(rig, v)] if equalised else stations
-    shares = axle_shares(rig) if equalised else (1.0,) * len(stations)
-    rates = [_group_rate(rig, v)] if equalised else _rates(rig, v)
-    direction, rate, offset = _vehicle_springs(rig, v)
+    own = trailer_springs(rig, v)
+    direction, rate, offset = vehicle_springs(rig, v)
     first = len(rate)
     lever = overhang / wheelbase
-    sag = v["trailer.coupler_height"] - v["hitch.ball_height"] + _empty_sag(rig, v, rates)
-    for station, k in zip(groups, rates, strict=True):
+    sag = v["trailer.coupler_height"] - v["hitch.ball_height"] + own.sag
+    for station, k in zip(own.groups, own.rates, strict=True):
         direction.append((-lever, 1.0 + lever, -station))
         rate.append(k)
         offset.append(sag)
@@ -106,9 +127,9 @@ def linkage(rig: Rig, v: Values) -> Linkage:
         overhang=overhang,
         springs=Springs(direction=tuple(direction), rate=tuple(rate), offset=tuple(offset)),
         first_trailer_spring=first,
-        groups=tuple(groups),
-        axles=tuple(stations),
-        shares=tuple(shares),
+        groups=own.groups,
+        axles=own.axles,
+        shares=own.shares,
         unsprung=v["trailer.axles.unsprung"],
         ball_height=v["hitch.ball_height"],
         hinge_height=v["hitch.ball_height"] - ball_radius(rig),
@@ -142,7 +163,7 @@ def _empty_sag(rig: Rig, v: Values, rates: list[Array]) -> Array:
     return np.asarray(moment / group_station(rig, v) / sum(rates))
 
 
-def _vehicle_springs(rig: Rig, v: Values) -> tuple[list[Triple], list[Array], list[Array]]:
+def vehicle_springs(rig: Rig, v: Values) -> tuple[list[Triple], list[Array], list[Array]]:
     """Front and rear springs with tyres in series, helpers and bump stops where stated."""
     weight = v["vehicle.weight"] * GRAVITY
     rear = weight * v["vehicle.cg"] / v["vehicle.wheelbase"]

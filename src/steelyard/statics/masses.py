@@ -40,13 +40,20 @@ def masses(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> list[Mass]:
 
     Values are (n,) or, where known without spread, 0-d.
     """
-    return [
-        *_vehicle(rig, stages, v),
-        *_hitch(rig, v),
-        *_people(rig, stages, v),
-        *_trailer(rig, stages, v),
-        *_items(rig, stages, v),
-    ]
+    items = list(_items(rig, stages, v, ("vehicle", "trailer")))
+    return [*_vehicle_alone(rig, stages, v), *_trailer(rig, stages, v), *items]
+
+
+def masses_of(body: Body, rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> list[Mass]:
+    """The weights of one body, from its own parameters."""
+    own = _trailer(rig, stages, v) if body == "trailer" else _vehicle_alone(rig, stages, v)
+    return [*own, *_items(rig, stages, v, (body,))]
+
+
+def _vehicle_alone(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
+    yield from _vehicle(rig, stages, v)
+    yield from _hitch(rig, v)
+    yield from _people(rig, stages, v)
 
 
 def axle_stations(rig: Rig, v: Values) -> list[Array]:
@@ -206,9 +213,13 @@ def _trailer(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mas
         )
 
 
-def _items(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
+def _items(
+    rig: Rig, stages: tuple[StagePlan, ...], v: Values, bodies: tuple[Body, ...]
+) -> Iterator[Mass]:
     for name, item in rig.items.items():
         place = rig.places[item.place]
+        if place.on not in bodies:
+            continue
         flags = [name in stage.items for stage in stages]
         kg, station = _aboard(flags, v[f"items.{name}.weight"]), v[f"items.{name}.station"]
         aside = item.offset or place.offset

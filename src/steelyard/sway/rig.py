@@ -33,21 +33,21 @@ def combination(
     """
     _bodily(rig, v)
     rows = found.balance.rows
-    m1, x1 = _centre([row for row in rows if row.body == "vehicle"])
-    m2, x2 = _centre([row for row in rows if row.body == "trailer"])
+    m1, x1 = centre_of([row for row in rows if row.body == "vehicle"])
+    m2, x2 = centre_of([row for row in rows if row.body == "trailer"])
     L, h = v["vehicle.wheelbase"], v["vehicle.overhang"]
     lag = v["tyres.relaxation"] if relaxation else np.zeros(())
     axles = found.trailer_axles
     return Combination(
         m1=m1,
-        I1=_vehicle_inertia(rows, v, x1),
+        I1=vehicle_inertia(rows, v, x1),
         a=x1,
         b=L - x1,
         d=L + h - x1,
         Cf=front_stiffness(found.front, v),
         Cr=rear_stiffness(found.rear, v),
         m2=m2,
-        I2=_trailer_inertia(rows, v, x2),
+        I2=trailer_inertia(rows, v, x2),
         e=x2,
         stations=tuple(np.asarray(s) for s in found.balance.link.axles),
         stiffness=tuple(
@@ -67,8 +67,12 @@ def front_stiffness(load: Array, v: Values) -> Array:
     Its compliance (slip angle per g) is the rear's and the vehicle's own understeer, both where the
     tyres are used alike: 1/c_f = 1/c_r + K.
     """
-    coefficient = 1.0 / (1.0 / v["vehicle.rear.cornering"] + v["vehicle.understeer"])
-    return _stiffness("vehicle.front", coefficient, load, v)
+    return _stiffness("vehicle.front", front_cornering(v), load, v)
+
+
+def front_cornering(v: Values) -> Array:
+    """Stiffness over load of the front axle, per radian, its compliance included."""
+    return np.asarray(1.0 / (1.0 / v["vehicle.rear.cornering"] + v["vehicle.understeer"]))
 
 
 def rear_stiffness(load: Array, v: Values) -> Array:
@@ -81,16 +85,26 @@ def _stiffness(path: str, coefficient: Array, load: Array, v: Values) -> Array:
         axle_stiffness(
             load,
             coefficient,
-            v[f"{path}.tyre_load"] * GRAVITY,
+            rated_weight(path, v),
             v["tyres.peak_load"],
-            v[f"{path}.pressure"] / v[f"{path}.rated_pressure"] - 1.0,
+            over_pressure(path, v),
             v["tyres.pressure_slope"],
             v["tyres.pressure_peak"],
         )
     )
 
 
-def _centre(rows: list[Mass]) -> tuple[Array, Array]:
+def rated_weight(path: str, v: Values) -> Array:
+    """Rated load of an axle's tyres together, N."""
+    return np.asarray(v[f"{path}.tyre_load"] * GRAVITY)
+
+
+def over_pressure(path: str, v: Values) -> Array:
+    """Pressure of an axle's tyres over the one its numbers are for, less 1."""
+    return np.asarray(v[f"{path}.pressure"] / v[f"{path}.rated_pressure"] - 1.0)
+
+
+def centre_of(rows: list[Mass]) -> tuple[Array, Array]:
     """Mass and station of the centre of gravity of one body."""
     mass = sum(row.kg for row in rows)
     return np.asarray(mass), np.asarray(sum(row.kg * row.station for row in rows) / mass)
@@ -102,7 +116,7 @@ def _about(rows: list[Mass], centre: Array) -> Array:
     return np.asarray(sum(parts))
 
 
-def _vehicle_inertia(rows: list[Mass], v: Values, centre: Array) -> Array:
+def vehicle_inertia(rows: list[Mass], v: Values, centre: Array) -> Array:
     """Yaw inertia of the laden vehicle: its own by its ratio to m a b, the load's by m s2.
 
     Ratio: Heydinger et al., SAE 1999-01-1336.
@@ -112,7 +126,7 @@ def _vehicle_inertia(rows: list[Mass], v: Values, centre: Array) -> Array:
     return own + _about([row for row in rows if row.body == "vehicle"], centre)
 
 
-def _trailer_inertia(rows: list[Mass], v: Values, centre: Array) -> Array:
+def trailer_inertia(rows: list[Mass], v: Values, centre: Array) -> Array:
     """Yaw inertia of the laden trailer: its own by a radius of gyration, all else by m s2."""
     own = v["trailer.empty.weight"] * (v["trailer.yaw_radius"] * v["trailer.box_length"]) ** 2
     return own + _about([row for row in rows if row.body == "trailer"], centre)
