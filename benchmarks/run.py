@@ -1,4 +1,4 @@
-"""Every benchmark, or those named: `python benchmarks/run.py [batched] [assessed] [cold] ...`.
+"""Every benchmark, or those named: `python benchmarks/run.py [matched] [assessed] [cold] ...`.
 
 Times are medians of repeats on whatever machine this is, shared or not; the ratio of two times
 taken in the same run says more than either.
@@ -7,7 +7,6 @@ taken in the same run says more than either.
 import sys
 
 import assessed
-import batched
 import cold
 import learned
 import logged
@@ -20,7 +19,6 @@ from machine import facts
 from table import shown
 
 PARTS = {
-    "batched": batched.rows,
     "assessed": assessed.rows,
     "cold": cold.rows,
     "learned": learned.rows,

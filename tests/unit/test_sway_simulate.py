@@ -23,7 +23,6 @@ from steelyard.sway import (
     steer_impulse,
 )
 from steelyard.sway.inputs import none, shaped, steps
-from steelyard.sway.many import LadenRigs, critical_of
 from steelyard.sway.motion import brush, kept
 from steelyard.sway.simulate import STEP, damping_of
 from steelyard.trip import crewed
@@ -195,28 +194,6 @@ def test_the_rig_of_a_file_runs() -> None:
     assert whole == pytest.approx(9.80665 * float(c.m1[0] + c.m2[0]))
     assert 5.0 < float(np.ravel(one.trailer_area)[0]) < 40.0
     assert np.max(np.abs(run(one, 27.0, gust(10.0), 4.0).of("angle"))) > 1e-3
-
-
-def _laden(n: int) -> LadenRigs:
-    rng = np.random.default_rng(5)
-    near = {
-        "mass": 2500.0, "inertia": 7700.0, "centre": 1.6, "wheelbase": 3.7, "overhang": 1.45,
-        "trailer_mass": 3000.0, "trailer_inertia": 15e3, "trailer_centre": 5.0, "station": 5.4,
-        "spacing": 0.86, "front_cornering": 6.3, "rear_cornering": 9.2, "trailer_cornering": 7.4,
-        "front_rated": 21e3, "rear_rated": 22e3, "trailer_rated": 40e3, "peak": 1.25,
-    }  # fmt: skip
-    return LadenRigs(**{k: x * rng.uniform(0.95, 1.05, n) for k, x in near.items()})
-
-
-def test_many_rigs_compiled_and_plain() -> None:
-    """Critical speeds of a batch: NumPy and Numba to 1e-9, never with never."""
-    pytest.importorskip("numba")
-    plain, fast = (critical_of(_laden(5000), engine) for engine in ("numpy", "numba"))
-    for name in ("oscillatory", "again", "divergent"):
-        a, b = getattr(plain, name), getattr(fast, name)
-        assert np.array_equal(np.isinf(a), np.isinf(b))
-        assert b[np.isfinite(b)] == pytest.approx(a[np.isfinite(a)], rel=1e-9)
-    assert 0.0 < np.mean(np.isinf(plain.oscillatory)) < 1.0
 
 
 def test_a_machine_changes_by_replace() -> None:

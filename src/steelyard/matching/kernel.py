@@ -20,6 +20,7 @@ from steelyard.matching.limits import (
     by_definition,
     in_shape,
     judged,
+    one_limit,
     rooms,
 )
 from steelyard.matching.pairing import TYPICAL, paired
@@ -27,10 +28,9 @@ from steelyard.ratings import LIKELY, Check, checks, questions
 from steelyard.ratings.judge import OPEN, OVER
 from steelyard.rig import Rig
 from steelyard.scene import Scene
-from steelyard.statics import Loads
-from steelyard.sway import SPEED, combination, critical_speeds, oscillation
+from steelyard.sway import SPEED, combination, critical_speeds, ratio_at
 from steelyard.sway.combination import Combination, taken
-from steelyard.trip import StagePlan, plan_stages
+from steelyard.trip import plan_stages
 from steelyard.typical import axle_count
 
 COLUMNS: Final = 8192
@@ -100,6 +100,18 @@ class Block:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What the draws of B pairs come to: mean (NaN for the best estimate itself) and sd of every
+    limit (K, S, B), sds of trailer, tongue and share (3, S, B), chance that a swing grows (S, B).
+    """
+
+    mean: Array
+    sd: Array
+    loads: Array
+    grows: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drawn:
     """One side with its draws: (G, FIRST + n) each, (G, 1) or, alike for all, () without spread."""
 
@@ -125,19 +137,37 @@ def block(
     b: Ints,
     n: int,
     tight: float,
+    told: Told | None = None,
 ) -> Block:
-    """Pairs of the a-th vehicle with the b-th trailer of two groups, (B,) each."""
+    """Pairs of the a-th vehicle with the b-th trailer of two groups, (B,) each.
+
+    told: what n = 0 draws come to, where a compiled pass has seen them.
+    """
+    plain, scene = _scene(tow, towed, a, b, n)
+    todo = _deciding(checks(scene, questions(plain)))
+    shape = (len(scene.stages), len(a), FIRST + n)
+    return _judged(tow.side, towed.side, a, b, plain, scene, todo, shape, tight, told)
+
+
+def _scene(tow: Drawn, towed: Drawn, a: Ints, b: Ints, n: int) -> tuple[Rig, Scene]:
+    """The first pair's rig, and all pairs side by side at every column."""
     first_tow, first_towed = tow.side.first, towed.side.first
     assert isinstance(first_tow, Tow)
     assert isinstance(first_towed, Towed)
     plain = paired(first_tow, first_towed)
     rig = _with_ratings(plain, tow.side, towed.side, a, b, FIRST + n)
-    plans = plan_stages(plain)
     v = _values(plain, tow, towed, a, b, n)
-    scene = Scene(rig=rig, stages=plans, values=v)
-    found, todo = scene.loads, _deciding(checks(scene, questions(plain)))
-    shape = (len(plans), len(a), FIRST + n)
-    return _judged(tow.side, towed.side, a, b, plain, plans, found, v, todo, shape, tight)
+    return plain, Scene(rig=rig, stages=plan_stages(plain), values=v)
+
+
+def probed(tow: Drawn, towed: Drawn, a: Ints, b: Ints, n: int) -> tuple[list[Check], Told]:
+    """Limits of some pairs, and what their draws come to by the general path."""
+    plain, scene = _scene(tow, towed, a, b, n)
+    todo = _deciding(checks(scene, questions(plain)))
+    shape = (len(scene.stages), len(a), FIRST + n)
+    found = np.stack([one_limit(check, shape)[:2] for check in todo], axis=1)
+    none = np.zeros((0, *shape[:2]))
+    return todo, Told(mean=found[0], sd=found[1], loads=none, grows=none)
 
 
 def _with_ratings(plain: Rig, tow: Side, towed: Side, a: Ints, b: Ints, columns: int) -> Rig:
@@ -145,11 +175,11 @@ def _with_ratings(plain: Rig, tow: Side, towed: Side, a: Ints, b: Ints, columns:
     found: dict[Path, Array] = {}
     for side, index in ((tow, a), (towed, b)):
         found.update((path, np.repeat(x[index], columns)) for path, x in side.numbers.items())
-    whole: Rig = with_numbers(_counted(plain), found)
+    whole: Rig = with_numbers(counted(plain), found)
     return whole
 
 
-def _counted(plain: Rig) -> Rig:
+def counted(plain: Rig) -> Rig:
     """The rig with its number of axles said: alike pairs have the same, whatever they rate."""
     axles = plain.trailer.axles.model_copy(update={"count": axle_count(plain)})
     trailer = plain.trailer.model_copy(update={"axles": axles})
@@ -191,7 +221,7 @@ def _level(plain: Rig, tow: Side, towed: Side, a: Ints, b: Ints, v: dict[str, Ar
     for name in _ENDS:
         v[name] = np.array(np.broadcast_to(v[name], shape))
     ball, coupler = v["hitch.ball_height"], v["trailer.coupler_height"]
-    var = [_variance(side, name) for side, name in zip((tow, towed), _ENDS, strict=True)]
+    var = [variance(side, name) for side, name in zip((tow, towed), _ENDS, strict=True)]
     one, two = var[0][a][:, None], var[1][b][:, None]
     total = one + two + reading.sd**2
     mean = (ball[:, :1] - coupler[:, :1]).copy()
@@ -207,7 +237,7 @@ def _level(plain: Rig, tow: Side, towed: Side, a: Ints, b: Ints, v: dict[str, Ar
 _ENDS: Final = ("hitch.ball_height", "trailer.coupler_height")
 
 
-def _variance(side: Side, name: str) -> Array:
+def variance(side: Side, name: str) -> Array:
     """Variance of a parameter of each member, (G,); zero where it has no spread."""
     if name not in side.kind.index:
         return np.zeros(len(side.mean))
@@ -233,15 +263,21 @@ def _judged(
     a: Ints,
     b: Ints,
     plain: Rig,
-    plans: tuple[StagePlan, ...],
-    found: Loads,
-    v: Values,
+    scene: Scene,
     todo: list[Check],
     shape: tuple[int, int, int],
     tight: float,
+    told: Told | None,
 ) -> Block:
-    keys = tuple(plan.key for plan in plans)
-    stack = judged(todo, shape, tight)
+    keys, found = tuple(plan.key for plan in scene.stages), scene.loads
+    stack = judged(todo, shape, tight, None if told is None else (told.mean, told.sd))
+    sds = [None, None, None] if told is None else [*told.loads]
+    none = np.zeros(shape[:2])
+    tips = (
+        np.mean(np.isnan(in_shape(found.tongue, shape)[..., FIRST:]), axis=-1)
+        if told is None
+        else none
+    )
     by_definition(stack, todo, keys)
     usual = keys.index(TYPICAL)
     stack["best"] = stack["best"].copy()
@@ -257,9 +293,9 @@ def _judged(
         stages=keys,
         limits=tuple(_bare(check) for check in todo),
         **stack,
-        trailer=best_and_sd(found.trailer, shape),
-        tongue=best_and_sd(found.tongue, shape),
-        share=best_and_sd(found.share, shape),
+        trailer=best_and_sd(found.trailer, shape, sds[0]),
+        tongue=best_and_sd(found.tongue, shape, sds[1]),
+        share=best_and_sd(found.share, shape, sds[2]),
         front=in_shape(found.front, shape)[..., 0].copy(),
         rear=in_shape(found.rear, shape)[..., 0].copy(),
         cargo=cargo,
@@ -267,25 +303,25 @@ def _judged(
         gear=gear,
         gear_band=gear_band,
         speed=speed,
-        **_sway(plain, v, found, shape, speed),
-        tips=np.mean(np.isnan(in_shape(found.tongue, shape)[..., FIRST:]), axis=-1),
+        **_sway(plain, scene, shape, speed, None if told is None else told.grows),
+        tips=tips,
         unsaid=unstated(plain.trailer),
     )
 
 
 def _sway(
-    plain: Rig, v: Values, found: Loads, shape: tuple[int, int, int], speed: float
+    plain: Rig, scene: Scene, shape: tuple[int, int, int], speed: float, told: Array | None
 ) -> dict[str, Any]:
     """Speed from which a swing grows (closed form, tyres that answer at once), the chance that it
     does at `speed`, and the damping ratio there with tyres that lag."""
-    whole = combination(plain, v, found)
+    whole = combination(plain, scene.values, scene.loads)
     with np.errstate(all="ignore"):
         ends = critical_speeds(whole)
         first = in_shape(np.minimum(ends.oscillatory, ends.divergent), shape)
-    grows = ~(first[..., FIRST:] > speed)
+    grows = told if told is not None else (~(first[..., FIRST:] > speed)).mean(axis=-1)
     return {
         "wags": first[..., 0].copy(),
-        "wags_chance": grows.mean(axis=-1),
+        "wags_chance": grows,
         "damping": _damping(whole, shape, speed),
     }
 
@@ -293,11 +329,4 @@ def _sway(
 def _damping(whole: Combination, shape: tuple[int, int, int], speed: float) -> Array:
     """Damping ratio of the best estimates, (S, B); NaN where an axle carries nothing."""
     at = np.arange(shape[1]) * shape[2]
-    c = taken(whole, (slice(None), at))
-    with np.errstate(all="ignore"):
-        fine = np.isfinite(c.Cf * c.Cr * sum(c.stiffness)) & (c.Cf > 0) & (c.Cr > 0)
-    found = np.full(shape[:2], np.nan)
-    fine = np.broadcast_to(fine, shape[:2])
-    if fine.any():
-        found[fine] = oscillation(taken(c, fine), speed).ratio
-    return found
+    return np.broadcast_to(ratio_at(taken(whole, (slice(None), at)), speed), shape[:2])

@@ -32,10 +32,10 @@ def in_shape(x: Any, shape: tuple[int, int, int]) -> Array:
     return np.broadcast_to(np.broadcast_to(array, wide).reshape(-1, *shape[1:]), shape)
 
 
-def best_and_sd(x: Array, shape: tuple[int, int, int]) -> Array:
-    """Best estimate and sd, (2, S, B)."""
+def best_and_sd(x: Array, shape: tuple[int, int, int], sd: Array | None = None) -> Array:
+    """Best estimate and sd, (2, S, B); sd: what it is, where that is known."""
     whole = in_shape(x, shape)
-    return np.stack([whole[..., 0], _moments(whole)[1]])
+    return np.stack([whole[..., 0], _moments(whole)[1] if sd is None else sd])
 
 
 def _moments(whole: Array) -> tuple[Array, Array, Array]:
@@ -63,7 +63,8 @@ def one_limit(check: Check, shape: tuple[int, int, int]) -> Array:
     flat = shape[:2]
     once = in_shape(check.value, (max(1, np.atleast_2d(check.value).shape[0]), *shape[1:]))
     found = np.empty((len(SEEN), *flat))
-    found[0], found[1], found[2] = _moments(once)
+    if once.shape[-1] > FIRST:
+        found[0], found[1], found[2] = _moments(once)
     found[3:6] = np.moveaxis(once[..., :FIRST], -1, 0)
     found[6] = np.nan if check.high is None else -np.inf
     found[7] = np.nan if check.high is None else in_shape(check.high, shape)[..., 0]
@@ -72,10 +73,19 @@ def one_limit(check: Check, shape: tuple[int, int, int]) -> Array:
     return found
 
 
-def judged(todo: Sequence[Check], shape: tuple[int, int, int], tight: float) -> dict[str, Any]:
-    """All limits at every stage and pair, (K, S, B) each."""
+def judged(
+    todo: Sequence[Check],
+    shape: tuple[int, int, int],
+    tight: float,
+    told: tuple[Array, Array] | None = None,
+) -> dict[str, Any]:
+    """All limits at every stage and pair, (K, S, B) each; told: mean and sd of draws that are not
+    among the columns, none of which tips, a mean of NaN being the best estimate."""
     seen = np.stack([one_limit(check, shape) for check in todo], axis=1)
     mean, sd, tips, best, more, heavier, low, high = seen
+    if told is not None:
+        mean, sd = np.where(np.isnan(told[0]), best, told[0]), told[1]
+        mean, tips = np.nan_to_num(mean, nan=0.0), np.where(np.isnan(mean), 1.0, 0.0)
     nobody = np.array([check.high is None for check in todo])[:, None, None]
     memory = np.array([check.rule is not None and not check.rule.is_read for check in todo])
     over, under = above(mean - high, sd, high), above(low - mean, sd, low)

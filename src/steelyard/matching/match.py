@@ -11,6 +11,7 @@ from steelyard.matching.beliefs import Side, coupling_of, tow_sides, towed_sides
 from steelyard.matching.candidates import Tow, Towed, cannot
 from steelyard.matching.kernel import COLUMNS, Block, block, drawn
 from steelyard.matching.limits import FIRST
+from steelyard.matching.passes import ENOUGH, Pass, there
 from steelyard.ratings import TIGHT
 
 DRAWS: Final = 128
@@ -19,6 +20,8 @@ SEEDS: Final = (0, 1)
 """Base points of vehicles and of trailers, independent of each other and shared by all pairs."""
 MEMBERS: Final = 62
 """Candidates of one group drawn at a time: 3 MB, a block behind one vehicle."""
+MANY: Final = 512
+"""The same for a compiled pass: 30 MB."""
 AT_ONCE: Final = 1000
 """Pairs that can't be coupled told at a time."""
 Progress = Callable[[int], None]
@@ -81,11 +84,13 @@ def matches(
     while some := tuple(islice(never, AT_ONCE)):
         yield replace(whole, impossible=some)
     sides = towed_sides(toweds)
+    quick = there() and len(tows) * len(toweds) >= ENOUGH
     for coupling in dict.fromkeys(coupling_of(towed) for towed in toweds):
         trailers = [side for side in sides if coupling_of(_towed(side)) == coupling]
         for tow in tow_sides(tows, coupling):
             for towed in trailers:
-                for one in _blocks(tow, towed, draws, tight, progress):
+                way = _passed if quick else _blocks
+                for one in way(tow, towed, draws, tight, progress):
                     yield replace(whole, blocks=(one,))
 
 
@@ -118,6 +123,33 @@ def _blocks(
                     progress(index.shape[1])
 
 
+def _passed(
+    tow: Side, towed: Side, n: int, tight: float, progress: Progress | None
+) -> Iterator[Block]:
+    """`_blocks` by the compiled pass where it holds for these two groups."""
+    if cannot(_tow(tow), _towed(towed)) is not None:
+        return
+    size, rows, right = COLUMNS // FIRST, None, None
+    for number, some in enumerate(_parts(tow, MANY)):
+        left = drawn(some, n, SEEDS[0])
+        for others in _parts(towed, MANY):
+            right = drawn(others, n, SEEDS[1])
+            both = Pass(tow=left, towed=right, n=n)
+            if number == 0 and rows is None:
+                rows = both.rows()
+                if rows is None:
+                    yield from _blocks(tow, towed, n, tight, progress)
+                    return
+            pairs = np.indices((len(some.members), len(others.members))).reshape(2, -1)
+            for start in range(0, pairs.shape[1], size):
+                index = pairs[:, start : start + size]
+                with np.errstate(all="ignore"):
+                    assert rows is not None
+                    yield from both.blocks(rows, index[0], index[1], tight)
+                if progress is not None:
+                    progress(index.shape[1])
+
+
 def _tow(side: Side) -> Tow:
     assert isinstance(side.first, Tow)
     return side.first
@@ -128,7 +160,7 @@ def _towed(side: Side) -> Towed:
     return side.first
 
 
-def _parts(side: Side) -> Iterator[Side]:
+def _parts(side: Side, most: int = MEMBERS) -> Iterator[Side]:
     """The side by so many members at a time."""
-    for start in range(0, len(side.members), MEMBERS):
-        yield side.some(slice(start, start + MEMBERS))
+    for start in range(0, len(side.members), most):
+        yield side.some(slice(start, start + most))

@@ -1,5 +1,7 @@
 """One vehicle and one trailer as a rig: empty, as usually loaded, and at the trailer's rating."""
 
+from collections.abc import Mapping
+from functools import lru_cache
 from typing import Final
 
 from steelyard.matching.candidates import TRAILER_PARTS, Tow, Towed, suits
@@ -49,17 +51,24 @@ def paired(tow: Tow, towed: Towed) -> Rig:
 def stages(tow: Tow, trailer: Trailer) -> dict[str, Stage]:
     """Empty with a driver alone; as usually loaded; and, where a rating is stated, up to it."""
     first = tuple(name for name, person in tow.people.items() if person.seat == "driver")
-    carried = tuple(tow.items)
+    driver = first or tuple(tow.people)[:1]
+    return dict(_stages(driver, tuple(tow.items), tuple(trailer.tanks), trailer.gvwr is not None))
+
+
+@lru_cache(maxsize=1024)
+def _stages(
+    driver: tuple[str, ...],
+    carried: tuple[str, ...],
+    tanks: tuple[str, ...],
+    rated: bool,  # noqa: FBT001  (a key)
+) -> Mapping[str, Stage]:
+    """The same for all that list the same."""
+    empty = dict.fromkeys(tanks, _NOTHING)
     found = {
-        EMPTY: _stage(
-            title=TITLES[EMPTY],
-            tanks=dict.fromkeys(trailer.tanks, _NOTHING),
-            people=first or tuple(tow.people)[:1],
-            items=(),
-        ),
+        EMPTY: _stage(title=TITLES[EMPTY], tanks=empty, people=driver, items=()),
         TYPICAL: _stage(title=TITLES[TYPICAL], items=(*carried, CARGO)),
     }
-    if trailer.gvwr is not None:
+    if rated:
         found[FULL] = _stage(title=TITLES[FULL], items=(*carried, REST))
     return found
 

@@ -75,9 +75,9 @@ def ratio_at(c: Combination, speed: Any) -> Array:
         part = slice(start, start + TOGETHER)
         index = tuple(there[part].T)
         roots = Roots(taken(c, index))
-        first = roots.first(at[start])
+        first = Roots(taken(c, tuple(there[start : start + 1].T))).along(at[start : start + 1])
         each = np.arange(roots.n)
-        found[index] = told(roots.at(each, at[part], np.full(roots.n, first))).ratio
+        found[index] = told(roots.at(each, at[part], np.full(roots.n, first[0, 0]))).ratio
     return found
 
 
@@ -154,10 +154,6 @@ class Roots:
         self.n = self._c.shape[0]
         self._family = family(self._c) if self.n >= PAYS else None
         self._pieces: Pieces | None = None
-
-    def first(self, speed: float) -> complex:
-        """Of the first rig at a speed: a start for others like it."""
-        return complex(self._plain(np.zeros(1, np.intp), np.array([speed]))[0])
 
     def along(self, grid: Array) -> NDArray[Any]:
         """At each speed of a grid, (n, S)."""
