@@ -7,6 +7,7 @@ tests/house/test_docs_built.py holds all four to the code.
 
 import ast
 import json
+import re
 import sys
 import tomllib
 from collections.abc import Iterator, Mapping
@@ -510,6 +511,7 @@ def validation() -> Iterator[str]:
         for path in validation_files():
             yield from _of_file(path, group)
         yield ""
+    yield from _by_code()
     yield "## Sources of each file"
     yield ""
     for path in validation_files():
@@ -530,6 +532,28 @@ def _of_file(path: Path, group: str) -> Iterator[str]:
                 + " | ".join(cell.replace("|", "\\|") for cell in (fact.heading, fact.text))
                 + " |"
             )
+
+
+CODE: Final = re.compile(r"\b(?:[A-Z]{2,4}|J\d{2,4})-\d+\b")
+"""How a check of the literature is numbered."""
+
+
+def _by_code() -> Iterator[str]:
+    """Each numbered check with the facts that name it, and the file to run for them."""
+    found: dict[str, list[str]] = {}
+    for path in validation_files():
+        for fact in facts(path):
+            for code in dict.fromkeys(CODE.findall(f"{fact.heading} {fact.text}")):
+                found.setdefault(code, []).append(
+                    f"- `{path.stem}`: {fact.heading} {fact.text}".replace(":  ", ": ")
+                )
+    yield "## By number"
+    for code in sorted(found, key=lambda one: (one.split("-")[0], int(one.split("-")[1]))):
+        yield ""
+        yield f"### {code}"
+        yield ""
+        yield from dict.fromkeys(found[code])
+    yield ""
 
 
 def validation_files() -> list[Path]:

@@ -79,5 +79,7 @@ def tried(folder: Path, books: int, seed: int) -> Counter[Answer]:
 if __name__ == "__main__":
     books, seed = (int(word) for word in (*sys.argv[1:], "200", "0")[:2])
     with tempfile.TemporaryDirectory() as name:
-        for what, count in tried(Path(name), books, seed).most_common():
-            sys.stdout.write(f"{count:6,} {what}\n")
+        answers = tried(Path(name), books, seed)
+    for what, count in answers.most_common():
+        sys.stdout.write(f"{count:6,} {what}\n")
+    sys.exit(any(what.isupper() for what in answers))

@@ -106,6 +106,16 @@ def test_a_book_with_damaged_pages_is_not_written_to(path: Path) -> None:
         book.add(made("one more"))
 
 
+def test_a_damaged_name_is_a_damaged_book(tmp_path: Path) -> None:
+    """A letter of a table's name that is no letter any more: the database's own message cannot be
+    read, and the book is damaged all the same."""
+    path = sound(tmp_path)
+    data = path.read_bytes()
+    path.write_bytes(data.replace(b"CREATE TABLE reading", b"CREATE TAB\xceE reading", 1))
+    with pytest.raises(LogbookError, match="a whole logbook, found a damaged one"):
+        Logbook.open(path)
+
+
 def test_flipped_bits_are_noticed(tmp_path: Path) -> None:
     """One bit anywhere in the file: nothing altered or missing without a word, no traceback."""
     found = tried(tmp_path, 60, seed=1)

@@ -46,8 +46,9 @@ def told(path: Path) -> Iterator[None]:
     """Turn what the database says into a LogbookError that names the file."""
     try:
         yield
-    except sqlite3.Error as error:
-        code = getattr(error, "sqlite_errorcode", None)
+    except (sqlite3.Error, UnicodeDecodeError) as error:  # a damaged name makes a damaged message
+        damaged = isinstance(error, UnicodeDecodeError)
+        code = sqlite3.SQLITE_CORRUPT if damaged else getattr(error, "sqlite_errorcode", None)
         due, found, hint = _SAID.get(
             -1 if code is None else code & 0xFF, ("a sound logbook", f"a fault: {error}", "")
         )
