@@ -288,6 +288,10 @@ readings = [
     for page in (shown(bench), part(front, bench.seen(), Look())):
         assert "Another rig" in page
         assert "2999-01-01" in page
+    head = next(one for one in TOP if one.name == "headline")
+    page = part(head, bench.seen(), Look())
+    assert 'class="headline within"' not in page
+    assert "do not agree" in page
     assert "swapped" in shown(bench)
     act(bench, "sure")
     assert "Another rig" not in part(front, bench.seen(), Look())

@@ -74,6 +74,13 @@ class Work:
         weighed = self.reconciled.weighed
         return _asking(questions(weighed.ticket, weighed.rig, today()))
 
+    @property
+    def doubt(self) -> str:
+        """Why the readings are no ground for a verdict; empty where they are."""
+        if self.reconciled is not None and not self.reconciled.agrees:
+            return "The readings do not agree"
+        return "Whether the readings are of this rig and day is asked" if self.asked else ""
+
     @cached_property
     def slips(self) -> tuple[str, ...]:
         """Slips without which readings that do not agree would; () without readings."""

@@ -61,13 +61,6 @@ def made_with(owned: Owned) -> str:
     return f"{__version__}.{EDITION} {digest(repr(sorted(owned.items())))}"
 
 
-def _doubted(work: Work) -> str:
-    """Why readings are no ground for a verdict; empty where they are."""
-    if work.reconciled is not None and not work.reconciled.agrees:
-        return "the readings do not agree"
-    return "whether the readings are of this rig and day is asked" if work.asked else ""
-
-
 def _decides(found: Assessment) -> str:
     """What decides, and its room; of a rig that is not known, what is missing."""
     stage = found.worst_stage
@@ -98,12 +91,12 @@ def glance(work: Work, by: str) -> Glance:
         )
     stage, rig = found.worst_stage, found.rig
     with speaking(trade_of(rig)) as trade:
-        doubt = _doubted(work)
+        doubt = work.doubt
         share = stage.tongue.share
         return Glance(
             by=by,
             verdict="unknown" if doubt else found.verdict,
-            decides=trade.said(doubt or _decides(found)),
+            decides=trade.said(doubt[:1].lower() + doubt[1:] or _decides(found)),
             body=f"{rig.vehicle.klass}, {rig.trailer.style}".replace("-", " "),
             share=(100 * share.value, 100 * share.low, 100 * share.high),
             band=wanted(found),

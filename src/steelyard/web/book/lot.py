@@ -1,5 +1,6 @@
 """One vehicle of the book with the trailers of all its rigs, or one trailer with the vehicles."""
 
+from collections import Counter
 from collections.abc import Mapping
 from typing import Any, Final, Literal
 
@@ -7,6 +8,7 @@ from steelyard.logbook import LogbookError
 from steelyard.matching import FULL, LISTS, TYPICAL, Pair, match, pairs, ranked, tow_of, towed_of
 from steelyard.quantity import percent
 from steelyard.ratings import VERDICTS
+from steelyard.rig import Rig
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.state import AskError
 from steelyard.web.work import Work
@@ -23,13 +25,12 @@ def facts(shelf: Shelf, number: int, others: With) -> Mapping[str, Any]:
     """What the template shows: the pairs of each list, best first, with their reasons."""
     own = work_of(shelf, number)
     rigs, left_out = _rigs(shelf)
-    named = {key: one.rig for key, one in rigs.items()}
     tows = [tow_of(own.rig, own.rig.name)]
     toweds = [towed_of(own.rig, own.rig.name)]
     if others == "trailers":
-        toweds = [towed_of(rig, rig.name) for rig in named.values()]
+        toweds = [towed_of(rig, name) for name, rig in _named(rigs)]
     else:
-        tows = [tow_of(rig, rig.name) for rig in named.values()]
+        tows = [tow_of(rig, name) for name, rig in _named(rigs)]
     found = match(tows, toweds)
     with speaking(trade_of(own.rig)) as trade:
         told = [(pair.list, _told(pair, own)) for _, pair in ranked(pairs(found))]
@@ -75,6 +76,15 @@ def _rigs(shelf: Shelf) -> tuple[dict[int, Work], list[str]]:
         except AskError as error:
             left_out.append(f"{row.name}: {error}")
     return found, left_out
+
+
+def _named(rigs: Mapping[int, Work]) -> list[tuple[str, Rig]]:
+    """The rigs by name, those of one name told apart by their numbers."""
+    times = Counter(one.rig.name for one in rigs.values())
+    return [
+        (one.rig.name if times[one.rig.name] == 1 else f"{one.rig.name} (rig {key})", one.rig)
+        for key, one in rigs.items()
+    ]
 
 
 def _told(pair: Pair, own: Work) -> dict[str, Any]:

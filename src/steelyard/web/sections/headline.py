@@ -1,11 +1,13 @@
 """The verdict in one second: mark and word, one reason, one thing to do, the column's end."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from markupsafe import Markup
 
 from steelyard.drawing import mark, notch
+from steelyard.ratings import severity
 from steelyard.rig import Rig, is_pin
 from steelyard.web import readings
 from steelyard.web.bench import Seen
@@ -30,6 +32,10 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     system = look.system(work)
     stage = next(one for one in work.found.stages if one.key == look.at(work))
     found = headline(work.found, system, stage)
+    if work.doubt and severity(found.verdict) < severity("cannot tell"):
+        words = ": nothing that rests on them is called within."
+        reason = ((work.doubt, True), (words, False))
+        found = replace(found, verdict="unknown", word="not known", reason=reason, decides="")
     limit = next((one for one in stage.limits if one.name == found.decides), None)
     return {
         "kind": found.verdict.replace(" ", "-"),
@@ -39,7 +45,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "do": found.step.words,
         "go": opens(found.step, work.rig),
         "notch": Markup(notch(limit, system)) if limit else "",
-        "agrees": work.reconciled is None or work.reconciled.agrees,
+        "doubt": work.doubt,
     }
 
 
