@@ -41,7 +41,7 @@ EXAMPLE: Final = {
     "Felt.lasting": '"1 h"',
     "Felt.speed": '"62 mph"',
     "Felt.stage": '"back-home"',
-    "Felt.swings": "[2, 3]",
+    "Felt.swings": '"2 to 3"',
     "Felt.title": '"a truck passed"',
     "Felt.what": '"settled"',
     "Felt.wrong": '"20 %"',

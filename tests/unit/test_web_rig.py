@@ -47,7 +47,7 @@ def test_every_key_of_the_schema_is_a_field() -> None:
     """Whatever key a model gains, the form has it: one table of each model, all its plain keys."""
     data = {
         "stages": {"a": {}},
-        **{key: {"a": {}} for key in ("places", "items", "people")},
+        **{key: {"a": {}} for key in ("places", "items", "people", "felt")},
         "vehicle": {"tanks": {"fuel": {}}, "seats": {"a": {}}},
         "trailer": {"tanks": {"a": {}}, "equipment": {"a": {}}},
         "hitch": {"reducers": {"a": {}}},
@@ -234,6 +234,8 @@ def test_each_kind_of_thing_can_be_made_with_what_it_must_have(bench: Bench) -> 
         station="2 ft",
     )
     do(bench, "make", table="trailer.equipment", name="battery", weight="55 lb", station="20 in")
+    do(bench, "make", table="felt", name="truck", what="settled", speed="62 mph")
+    do(bench, "state", at="felt.truck.swings", value="2 to 3")
     for name in ('"><b>', "🚚", "\u202eabc", "__proto__", "a.b", ""):
         with pytest.raises(AskError, match="expected a name of letters"):
             do(bench, "make", table="stages", name=name)

@@ -37,7 +37,7 @@ def _felt(line: str, stage: str | None) -> Felt:
     what = next(word for word in ("settled", "steady", "swayed") if match[word])
     data: dict[str, Any] = {"what": what, "speed": match["speed"]}
     if match["fewest"]:
-        data["swings"] = [int(match["fewest"]), int(match["most"] or match["fewest"])]
+        data["swings"] = match["fewest"] + (f" to {match['most']}" if match["most"] else "")
     if match["lasting"]:
         data["lasting"] = match["lasting"]
     if stage is not None:

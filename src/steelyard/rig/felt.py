@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import Annotated, Final, Literal
 
-from pydantic import Field
+from pydantic import Field, StringConstraints
 
 from steelyard.fault import Fault, missing, quoted
 from steelyard.quantity import Share, Speed, Time
@@ -13,7 +13,9 @@ What = Literal["settled", "steady", "swayed"]
 SLOWEST: Final = 8.0
 """m/s: lower down no trailer is known to sway, and tyres that lag swing otherwise than modelled."""
 MOST_SWINGS: Final = 20
-Count = Annotated[int, Field(strict=True, ge=0, le=MOST_SWINGS)]
+BRIEF: Final = 300.0
+"""s: how long it was steady where nobody says (assumed: so that little is told)."""
+Swings = Annotated[str, StringConstraints(pattern=r"^\d{1,2}( to \d{1,2})?$")]
 
 
 class Felt(Fact):
@@ -24,11 +26,13 @@ class Felt(Fact):
         " swung on or again and again"
     )
     speed: Speed = Field(description="speed at which it was felt")
-    swings: tuple[Count, Count] | None = Field(
+    swings: Swings | None = Field(
         default=None,
-        description="settled: to and fro, fewest and most, until it was gone; 0 for not even one",
+        description="settled: to and fro until it was gone, 0 for not even one; any when left out",
     )
-    lasting: Time | None = Field(default=None, description="steady: for how long")
+    lasting: Time | None = Field(
+        default=None, description="steady: for how long; 5 minutes when left out"
+    )
     stage: Name | None = Field(
         default=None, description="stage whose load was aboard; the first when left out"
     )
@@ -39,6 +43,17 @@ class Felt(Fact):
         default=None, description="chance that it was otherwise than told; 5 % when left out"
     )
     title: Title | None = Field(default=None, description="what set it off, say")
+
+    @property
+    def counted(self) -> tuple[int, int]:
+        """Fewest and most swings until it was gone."""
+        fewest, _, most = (self.swings or f"0 to {MOST_SWINGS}").partition(" to ")
+        return int(fewest), int(most or fewest)
+
+    @property
+    def seconds(self) -> float:
+        """How long it was steady, s."""
+        return BRIEF if self.lasting is None else self.lasting.value
 
 
 def felt_faults(felt: Named[Name, Felt], stages: Named[Name, object]) -> Iterator[Fault]:
@@ -59,16 +74,12 @@ def felt_faults(felt: Named[Name, Felt], stages: Named[Name, object]) -> Iterato
 
 def _told(one: Felt, path: tuple[str, ...]) -> Iterator[Fault]:
     for key, what, how in (("swings", "settled", "settled"), ("lasting", "steady", "was steady")):
-        stated = getattr(one, key) is not None
-        if stated != (one.what == what):
-            due = f"{key} where it {how}" if stated else f"{key}, as it {how}"
-            yield Fault(path=(*path, key), due=due, found=one.what if stated else "none")
-    if one.swings is not None and one.swings[0] > one.swings[1]:
-        yield Fault(
-            path=(*path, "swings"),
-            due="fewest swings first, then most",
-            found=f"{one.swings[0]}, {one.swings[1]}",
-        )
+        if getattr(one, key) is not None and one.what != what:
+            yield Fault(path=(*path, key), due=f"{key} where it {how}", found=one.what)
+    fewest, most = one.counted
+    if fewest > most or most > MOST_SWINGS:
+        due = f'fewest swings first, then most, {MOST_SWINGS} at most, such as "2 to 3"'
+        yield Fault(path=(*path, "swings"), due=due, found=quoted(one.swings))
     if one.wrong is not None and one.wrong.value >= 1.0:
         yield Fault(
             path=(*path, "wrong"),

@@ -60,7 +60,7 @@ class Telling:
 
     name: str
     what: What
-    swings: tuple[int, int] | None
+    swings: str | None
     speed: Annotated[float, reported.SPEED]
     stage: str
     counts: bool
@@ -107,10 +107,10 @@ def steady_chance(ratio: Array, lasting: float) -> Array:
 
 def chance_of(one: Felt, ratio: Array) -> Array:
     """Chance of what an honest person told, from damping ratios at its speed."""
-    if one.what == "settled" and one.swings is not None:
-        return settled_chance(ratio, *one.swings)
-    if one.what == "steady" and one.lasting is not None:
-        return steady_chance(ratio, one.lasting.value)
+    if one.what == "settled":
+        return settled_chance(ratio, *one.counted)
+    if one.what == "steady":
+        return steady_chance(ratio, one.seconds)
     return swayed_chance(ratio)
 
 
@@ -177,7 +177,7 @@ def _possible(one: Felt, told: Telling) -> None:
             path=("felt", told.name),
             due=f"something that this rig can do at {one.speed.text}, where its damping ratio is"
             f" {low:z.2f} to {high:z.2f}",
-            found=f'"{told.what}"' + (f" in {one.swings[1]} swings" if one.swings else ""),
+            found=f'"{told.what}"' + (f" in {one.swings} swings" if one.swings else ""),
             hint="what was felt stands: look at the stage, the weights and the tyres in the file,"
             " and drive no faster than was calm",
         )

@@ -27,7 +27,11 @@ NAMES: Final = {
     "Place.blocked_at": "stages",
 }
 """Lists of names, and the table the names are of."""
-ONE_NAME: Final = {"Item.place": "places", "SpringBars.set_at": "stages"}
+ONE_NAME: Final = {
+    "Item.place": "places",
+    "SpringBars.set_at": "stages",
+    "Felt.stage": "stages",
+}
 """Keys that hold one name of another table."""
 LETTERS: Final = ("gvwr", "gcwr", "gawr", "gtm", "cg", "d", "s")
 """Words of keys that are said letter by letter."""

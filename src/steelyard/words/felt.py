@@ -46,12 +46,12 @@ def _line(rig: Rig, told: Felt, one: Heeded, where: str, system: System) -> str:
 
 
 def _what(told: Felt, system: System) -> str:
-    if told.swings is not None:
-        fewest, most = told.swings
-        count = f"{most}" if fewest == most else f"{fewest} to {most}"
-        return f"it swung and settled in {count} swing{'s' * (most != 1)}"
-    if told.lasting is not None:
-        return f"steady for {shown(told.lasting.value, 'time', system)}"
+    if told.what == "settled":
+        one = told.swings in ("0", "1")
+        count = f" in {told.swings} swing{'s' * (not one)}" if told.swings else ""
+        return f"it swung and settled{count}"
+    if told.what == "steady":
+        return f"steady for {shown(told.seconds, 'time', system)}"
     return "it swayed"
 
 

@@ -25,6 +25,7 @@ REFERENCES: Final[dict[str, tuple[tuple[str, How], ...]]] = {
         ("places.*.blocked_at", "list"),
         ("items.*.reachable_at", "list"),
         ("hitch.bars.set_at", "one"),
+        ("felt.*.stage", "one"),
     ),
     "trailer.tanks": (("stages.*.tanks", "key"),),
     "vehicle.tanks": (("stages.*.vehicle_tanks", "key"),),

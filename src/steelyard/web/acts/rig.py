@@ -51,6 +51,8 @@ class Made(Ask):
     content: str | None = None
     capacity: str | None = None
     on: str | None = None
+    what: str | None = None
+    speed: str | None = None
 
 
 class Named(Ask):

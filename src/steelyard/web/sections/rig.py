@@ -25,6 +25,7 @@ GROUPS: Final = {
     "items": "Items",
     "people": "People",
     "stages": "Stages",
+    "felt": "Felt on the road",
     "whole": "Name, region, speed",
     "other": "Another rig, file",
 }
