@@ -39,7 +39,7 @@ from steelyard.words.stowed import plan_verdict
 
 QUICK = Wish(draws=512)
 DEMO = next(text for name, text in demo_rigs().items() if "camper" in name)
-CAMPER = "".join(line for line in DEMO.splitlines(True) if not line.startswith("outside_only"))
+CAMPER = DEMO.replace("outside_only = true", "outside_only = false")
 """The demo camper, its generator and firewood free to ride anywhere."""
 TRACTOR = next(text for name, text in demo_rigs().items() if "tractor" in name)
 

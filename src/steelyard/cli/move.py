@@ -23,6 +23,7 @@ from steelyard.cli.options import (
 )
 from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
 from steelyard.fault import FaultError, missing
+from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import GRAVITY, Level, System, percent, shown, to_border
 from steelyard.rig import Rig
@@ -174,6 +175,8 @@ def _save(
 
 
 def _lines(found: "WhatIf", told: list[str], system: System) -> Iterator[str]:
+    from steelyard.words.stowed import boarding_words, calm_words
+
     stage = found.after.worst_stage
     old = next(one for one in found.before.stages if one.key == stage.key)
     loads = {axle.name: axle.load.value for axle in stage.axles}
@@ -189,6 +192,9 @@ def _lines(found: "WhatIf", told: list[str], system: System) -> Iterator[str]:
     ]
     marks = f"{MARKS[found.before.verdict]} → {MARKS[found.after.verdict]}"
     yield paragraph(f"{', '.join(told)}: {', '.join(parts)} at “{stage.title}”; {marks}.")
+    calm = calm_words(found.calm_before, found.calm_after, system)
+    yield from ([paragraph(calm)] if calm else ())
+    yield from (paragraph(boarding_words(one, system)) for one in found.boardings)
     for why in found.against:
         yield paragraph(f"Against a rule of the file: {why}.")
     yield ""
@@ -228,6 +234,9 @@ def _report(found: "WhatIf", moves: Mapping[str, str]) -> dict[str, Any]:
         "move": 1,
         "moves": dict(moves),
         "against": list(found.against),
+        "calm_now": plain(found.calm_before),
+        "calm_then": plain(found.calm_after),
+        "boardings": plain(found.boardings),
         "changed": [
             {
                 "limit": one.after.name,

@@ -133,6 +133,9 @@ def command(
 
         drawn(figure, stow_picture(found, system))
     saved = _save(Path(rig), found, new[1] if new else None) if save else None
+    unplaced = _unplaced(new[1]) if new else ()
+    for line in _put(found, unplaced):
+        click.echo(line, err=as_json_)
     _tell(found, system, saved, doubts, everything=everything, as_json_=as_json_)
     code = _code(found)
     raise SystemExit(3 if doubts and code == 0 else code)
@@ -234,12 +237,39 @@ def _listed(rig: Rig, path: str) -> tuple[Rig, "object"]:
     """The rig with the items of a list added, and the list."""
     from steelyard.files.manifest import read_manifest
     from steelyard.rig import Item
+    from steelyard.stowing.rules import may_ride
 
+    if not rig.places:
+        fail("--manifest: expected a rig with places for the list's things, found none")
     found = read_manifest(path, rig)
     for raw, place in found.guessed.items():
         click.echo(f"{path}: “{raw}” is taken for the place {place}", err=True)
-    added = {name: Item.model_validate(dict(table)) for name, table in found.items.items()}
-    return rig.model_copy(update={"items": {**rig.items, **added}}), found
+    for name, table in found.items.items():
+        first = next(iter(rig.places), "") if "place" not in table else table["place"]
+        item = Item.model_validate({**table, "place": first})
+        rig = rig.model_copy(update={"items": {**rig.items, name: item}})
+        if "place" not in table:
+            free = (place for place in rig.places if may_ride(rig, name, place))
+            item = item.model_copy(update={"place": next(free, first)})
+            rig = rig.model_copy(update={"items": {**rig.items, name: item}})
+    return rig, found
+
+
+def _unplaced(listed: object) -> tuple[str, ...]:
+    """Things of a list that gives them no place."""
+    tables = getattr(listed, "items", {})
+    return tuple(name for name, table in tables.items() if "place" not in table)
+
+
+def _put(found: "Stowed", names: tuple[str, ...]) -> tuple[str, ...]:
+    """Where things go that had no place."""
+    plan = found.found.plan if found.found else {}
+    rig = found.rig
+    return tuple(
+        f"{name} had no place: it goes into {rig.places[plan[name]].title or plan[name]}."
+        for name in names
+        if name in plan
+    )
 
 
 def _print_starter(ctx: click.Context, kind: str | None) -> None:
@@ -296,12 +326,17 @@ def _save_station(path: Path, rig: Rig, where: "Footing") -> Path:
     """Write where an item should stand, as surely as the file had it."""
     from steelyard.files.edits import Edits, edit_rig
 
-    old = rig.items[where.item].station
-    sd = old.sd if old and old.sd else 0.0
-    like = (old or rig.places[rig.items[where.item].place].station).text
-    text = written_like(where.best, like, "length", MILLIMETRE)
-    text += f" +- {written_like(Z95 * sd, like, 'length', MILLIMETRE)}" if sd else ""
+    text = _station_text(rig, where.item, where.best)
     return edit_rig(path, Edits(places={}, stations={where.item: text}))
+
+
+def _station_text(rig: Rig, name: str, station: float) -> str:
+    """A station as the file writes it, as surely as it had it."""
+    old = rig.items[name].station
+    sd = old.sd if old and old.sd else 0.0
+    like = (old or rig.places[rig.items[name].place].station).text
+    text = written_like(station, like, "length", MILLIMETRE)
+    return text + (f" +- {written_like(Z95 * sd, like, 'length', MILLIMETRE)}" if sd else "")
 
 
 def _save(path: Path, found: "Stowed", new: object) -> Path | None:
@@ -328,6 +363,11 @@ def _save(path: Path, found: "Stowed", new: object) -> Path | None:
                 for run in found.water
                 for stage, share in zip(run.stages, run.levels, strict=True)
                 if run.tank in stated[stage].tanks or stage == run.stages[0]
+            },
+            stations={
+                one.item: _station_text(found.rig, one.item, one.to)
+                for one in found.slides
+                if one.item in plan and one.item not in tables
             },
             places={n: place for n, place in plan.items() if n not in tables},
             gone=[name for name in found.left if name not in tables],

@@ -14,13 +14,17 @@ from steelyard.stowing.station import Footing
 from steelyard.words import MARKS, share_spread, weight
 from steelyard.words.stowed import (
     TIE_DOWN,
+    boarding_words,
     cure_words,
+    edge_words,
     first_words,
+    fumes_words,
     goal_words,
     later_words,
     less_calm,
     on_the_way,
     plan_verdict,
+    slide_words,
     stop_words,
     sway_after,
     water_words,
@@ -36,6 +40,9 @@ def stow_lines(found: Stowed, system: System, *, everything: bool) -> Iterator[s
     yield from ([paragraph(cure), ""] if cure else ())
     yield paragraph(plan_verdict(found))
     yield ""
+    yield from (paragraph(one) for one in fumes_words(found.rig))
+    yield from (paragraph(boarding_words(one, system)) for one in found.boardings)
+    yield from (paragraph(slide_words(one, system)) for one in found.slides)
     if found.found is not None and found.order is not None:
         yield from _moves(found, found.order, system)
         yield from _stages(found, found.found, system)
@@ -175,6 +182,12 @@ def stow_report(found: Stowed) -> dict[str, Any]:
         ],
         "calm_now": plain(found.calm),
         "calm_then": plain(plan.calm) if plan else None,
+        "slides": [
+            {"item": one.item, "from_station_m": one.start, "to_station_m": one.to}
+            for one in found.slides
+        ],
+        "boardings": plain(found.boardings),
+        "questions": fumes_words(found.rig),
         "damping_now": plain(found.order.calm.damping) if found.order else None,
         "worst_moment_after_move": found.order.peak if found.order else None,
         "cautions": [TIE_DOWN, *CAUTIONS],
@@ -229,9 +242,10 @@ def _footing(one: Footing, both: bool, system: System) -> str:  # noqa: FBT001
     behind = shown(one.best - one.ahead - one.headboard, "length", system)
     shares = " to ".join(dict.fromkeys(percent(x) for x in (min(one.share), max(one.share))))
     words = f"{one.item}{facing}: {leading} {behind} behind the headboard of {one.place}"
+    stop = edge_words(one.stop, system) if one.stop else one.stopped_by
+    way = "more" if one.share_low + one.share_high > min(one.share) + max(one.share) else "less"
     if one.low is None or one.high is None:
-        why = f"{one.stopped_by} does not hold there" if one.stopped_by else "too far from the aim"
-        return f"{MARKS['exceeded']}: {words} is the best there is, at {shares}, but {why}."
+        return f"{MARKS['exceeded']}: {words} is the best there is. {shares}: {stop} stops {way}."
     half = min(one.best - one.low, one.high - one.best)
     band = f"{100 * one.share_low:g}-{100 * one.share_high:g} %"
     low, high = (
@@ -240,6 +254,7 @@ def _footing(one: Footing, both: bool, system: System) -> str:  # noqa: FBT001
     return (
         f"{MARKS['within']}: {words} ({shares}), ± {shown(half, 'length', system)} keeps {band};"
         f" anywhere from {low} to {high} does, with every known limit kept."
+        + (f" {shares}: {stop} stops {way}." if stop else "")
     )
 
 

@@ -30,7 +30,7 @@ COLUMNS: Final[Mapping[str, Dimension | None]] = {
     "importance": None,
     "note": None,
 }
-NEEDED: Final = ("item", "weight", "place")
+NEEDED: Final = ("item", "weight")
 SURE: Final = 80.0
 """Likeness, of 100, from which a place's name is taken for one of the rig's."""
 APART: Final = 5.0
@@ -49,7 +49,8 @@ class Line:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Manifest:
-    """The list: tables for the rig file by item, and places whose names were guessed."""
+    """The list: tables for the rig file by item, those that no place was given to without one, and
+    places whose names were guessed."""
 
     items: Mapping[str, Mapping[str, Any]]
     guessed: Mapping[str, str]
@@ -58,7 +59,7 @@ class Manifest:
 def read_manifest(path: str | Path, rig: Rig) -> Manifest:
     """A list for a rig. Raises FileFaultError with a sentence for each bad row; then none is read.
 
-    The first row names the columns: item, weight and place, and where known length, width, height
+    The first row names the columns: item and weight, and where known place, length, width, height
     and importance. A unit may stand in the head, "weight (lb)", for cells without one.
     """
     where = Path(path)
@@ -156,7 +157,8 @@ def _item(
     if not re.fullmatch(NAME_PATTERN, name):
         raise _cell("item", "a name of letters, digits, spaces, - or _", quoted(name))
     table: dict[str, Any] = {"weight": _quantity(line, "weight", units)}
-    table["place"] = _place(line.cells["place"], rig, guessed)
+    if "place" in line.cells:
+        table["place"] = _place(line.cells["place"], rig, guessed)
     sides = [column for column in ("length", "width", "height") if column in line.cells]
     if sides:
         if len(sides) < 3:
@@ -235,7 +237,7 @@ def _too_heavy(items: Mapping[str, Mapping[str, Any]], rig: Rig) -> list[Fault]:
 def manifest_csv(rows: Sequence[Mapping[str, str]]) -> str:
     """A list as CSV text, to be edited and read again."""
     out = io.StringIO()
-    head = [*NEEDED, "note"]
+    head = [*NEEDED, "place", "note"]
     writer = csv.DictWriter(out, head, lineterminator="\n")
     writer.writeheader()
     writer.writerows({key: row.get(key, "") for key in head} for row in rows)

@@ -65,7 +65,11 @@ class Item(Fact):
     fixed: bool = Field(default=False, description="stays in its place whatever the plan")
     upright: bool = Field(default=False, description="may not be laid down")
     not_with_people: bool = Field(default=False, description="never in a cabin place")
-    outside_only: bool = Field(default=False, description="only in an outside place")
+    outside_only: bool | None = Field(
+        default=None,
+        description="only in an outside place; when left out, so is what has fuel or fumes by its"
+        " name",
+    )
     reachable_at: tuple[Name, ...] = Field(
         default=(), description="stages at which its place may not be blocked"
     )

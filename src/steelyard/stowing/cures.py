@@ -21,6 +21,7 @@ from steelyard.stowing.plan import EVEN, UNTOLD, Found, Judged, as_judged, asses
 from steelyard.stowing.problem import Problem, effects_of
 from steelyard.stowing.program import Program, Watch
 from steelyard.stowing.question import Table, problem_at, rows_at
+from steelyard.stowing.rules import may_ride
 from steelyard.stowing.solve import moves_cost
 from steelyard.stowing.thin import thinned
 
@@ -69,7 +70,8 @@ def cured(table: Table, start: Plan, before: Assessment, watch: Watch) -> Cure |
     for level in (0, UNTOLD, EVEN):
         eased = _eased(rows, level)
         excess = eased.base + eased.allowance
-        if not np.any(excess[rows.movable] > HAIR) or watch.stopped():
+        astray = level == 0 and bool(misplaced(table, start))
+        if not (astray or np.any(excess[rows.movable] > HAIR)) or watch.stopped():
             return None
         for plan, judged in _tried(
             replace(_calmer(table), level=level), start, eased, before, watch
@@ -77,6 +79,12 @@ def cured(table: Table, start: Plan, before: Assessment, watch: Watch) -> Cure |
             found = as_judged(plan, judged)
             return Cure(found=found, moves=moved_items(start, plan), weigh=level > 0)
     return None
+
+
+def misplaced(table: Table, plan: Plan) -> tuple[str, ...]:
+    """Things that are where their own rules do not let them ride."""
+    keep = table.wish.keep
+    return tuple(n for n, place in plan.items() if not may_ride(table.rig, n, place, keep))
 
 
 def _calmer(table: Table) -> Table:
@@ -139,6 +147,7 @@ class Steps:
     to: tuple[str, ...]
     kg: Array
     change: Array
+    astray: frozenset[str]
 
     @classmethod
     def of(cls, table: Table, start: Plan, rows: Rows) -> "Steps":
@@ -160,6 +169,7 @@ class Steps:
             to=tuple(places[k] for k in p),
             kg=np.array([table.cargo.weights[names[k]] for k in i]),
             change=change[tells],
+            astray=frozenset(misplaced(table, start)),
         )
 
     def ones(self) -> Iterator[dict[str, str]]:
@@ -172,7 +182,10 @@ class Steps:
         if not len(self.kg) or not len(self.excess):
             return
         worst = int(self.excess.argmax())
-        helps = np.flatnonzero(self.change[worst] <= -0.5 * self.excess[worst] + NEARLY)
+        helping = self.change[worst] <= -0.5 * self.excess[worst] + NEARLY
+        if self.astray:
+            helping = np.array([name in self.astray for name in self.names])
+        helps = np.flatnonzero(helping)
         pairs: list[tuple[int, ...]] = []
         worth: list[float] = []
         step = max(1, CHUNK // max(self.change.size, 1))
@@ -197,6 +210,8 @@ class Steps:
         for number in order.tolist():
             plan = {**self.start, **{self.names[m]: self.to[m] for m in moves[number]}}
             key = tuple(plan.values())
+            if not self.astray <= {self.names[m] for m in moves[number]}:
+                continue
             if key in seen or not holds(self.problem, self.problem.counts(plan)):
                 continue
             seen.add(key)

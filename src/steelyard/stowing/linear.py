@@ -201,11 +201,11 @@ def _limit_rows(
             base.append(excess[:, 0])
             slope.append((excess[:, 1:] - excess[:, :1]) / STEP)
             tails.append(np.quantile(loose[:, 1:], at, axis=1, method="higher") - loose[:, 0])
-            sides += _sides(narrow, stages, under=under)
+            sides += sides_of(narrow, stages, under=under)
     return sides, base, tails, slope
 
 
-def _sides(check: Check, stages: int, *, under: bool) -> list[Side]:
+def sides_of(check: Check, stages: int, *, under: bool) -> list[Side]:
     """One edge of a check at each stage."""
     edge = np.ravel(np.asarray(check.low if under else check.high, dtype=float))
     return [

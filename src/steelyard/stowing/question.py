@@ -59,8 +59,16 @@ class Table:
     level: int = 0
 
 
-def lay(rig: Rig | Opening, estimate: Estimate | None, wish: Wish) -> Table:
-    """Everything that stays the same while plans come and go."""
+def lay(
+    rig: Rig | Opening,
+    estimate: Estimate | None,
+    wish: Wish,
+    calm: tuple[Damped, ...] | None = None,
+) -> Table:
+    """Everything that stays the same while plans come and go.
+
+    calm: how surely swings die away now, where that is not of this rig: something has slid.
+    """
     scene = opened(rig, estimate, draws=wish.draws, seed=wish.seed)
     rig, estimate, plans = by_name(scene.rig), scene.estimate, scene.stages
     values = estimate.at_mean()
@@ -95,9 +103,17 @@ def lay(rig: Rig | Opening, estimate: Estimate | None, wish: Wish) -> Table:
         patterns=patterns,
         cargo=cargo,
         tanks=tanks,
-        calm=damped(scene),
-        few=() if wish.sway else damped(scene, samples=SAMPLES),
+        calm=damped(scene) if calm is None else calm,
+        few=() if wish.sway else _few(damped(scene, samples=SAMPLES), calm),
     )
+
+
+def _few(few: tuple[Damped, ...], calm: tuple[Damped, ...] | None) -> tuple[Damped, ...]:
+    """Few draws' answers, with the chances that something slid since does not alter."""
+    if calm is None or len(calm) != len(few):
+        return few
+    each = zip(few, calm, strict=True)
+    return tuple(replace(one, chance=max(one.chance, was.chance)) for one, was in each)
 
 
 def by_name(rig: Rig) -> Rig:

@@ -5,6 +5,7 @@ from typing import Final
 
 from steelyard.fault import Fault
 from steelyard.rig import Item, Place, Rig
+from steelyard.rig.fumes import assumed_outside, fumes, outside
 from steelyard.rig.rules import bound_groups
 
 ALIGNED: Final = 0.1
@@ -26,8 +27,9 @@ def forbidden(rig: Rig, name: str, place: str, keep: Sequence[str] = ()) -> Iter
             yield "you keep it where it is"
     if item.not_with_people and spot.sort == "cabin":
         yield "it may not ride with people"
-    if item.outside_only and spot.sort != "outside":
-        yield "it rides outside only"
+    if outside(name, item) and spot.sort != "outside" and not _nowhere_else(rig, name, place):
+        by = f": it is a {fumes(name, item)}, with fuel or fumes" if not item.outside_only else ""
+        yield f"it rides outside only{by}"
     blocked = sorted(set(item.reachable_at) & set(spot.blocked_at))
     if blocked:
         yield f"nobody can get at {place} at {blocked[0]}"
@@ -35,6 +37,24 @@ def forbidden(rig: Rig, name: str, place: str, keep: Sequence[str] = ()) -> Iter
         yield f"{place} holds at most {spot.capacity.text}"
     if place != item.place and not fits(item, spot):
         yield f"it does not fit into {place}"
+
+
+def _nowhere_else(rig: Rig, name: str, place: str) -> bool:
+    """Whether a thing that nobody said rides outside only is where it is in a rig that has no place
+    outside: it stays there, and is told of."""
+    item = rig.items[name]
+    out = any(spot.sort == "outside" for spot in rig.places.values())
+    return item.outside_only is None and place == item.place and not out
+
+
+def inside_with_fumes(rig: Rig) -> tuple[tuple[str, str], ...]:
+    """Things that ride inside though fuel or fumes forbid it, and nobody said so, each with the
+    word they are told by."""
+    return tuple(
+        (name, word)
+        for name, word in assumed_outside(rig)
+        if rig.places[rig.items[name].place].sort != "outside"
+    )
 
 
 def hindered(rig: Rig, keep: Sequence[str] = ()) -> Iterator[Fault]:

@@ -11,7 +11,7 @@ from steelyard.quantity import System, Value, reported, shown
 from steelyard.ratings import TIGHT, checks
 from steelyard.rig import Item, Rig
 from steelyard.scene import Scene, opened
-from steelyard.stowing.linear import MEASURES, excess_of
+from steelyard.stowing.linear import MEASURES, Side, excess_of, sides_of
 from steelyard.stowing.question import middle_of_band
 from steelyard.trip import plan_stages
 
@@ -19,6 +19,9 @@ STEP: Final = 0.0025
 """m between the stations looked at."""
 BAND: Final = 0.01
 """Share either side of the target that counts as near it."""
+NEAR: Final = 0.002
+"""Share from the target that is as good as on it."""
+DECK: Final = "the end of the deck"
 DRAWS: Final = 256
 
 
@@ -30,6 +33,8 @@ class Footing:
     centre; headboard:
     station of the deck's front edge. low, high: stations that keep every limit at the stated
     confidence and the share within `band` of the target at every stage; None where none does.
+    stopped_by: what keeps the share from its target, a limit (then `stop` too) or the deck's end;
+    None where nothing does.
     """
 
     item: str
@@ -46,6 +51,7 @@ class Footing:
     share_low: Annotated[float, reported.UNREPORTED]
     share_high: Annotated[float, reported.UNREPORTED]
     stopped_by: str | None
+    stop: Annotated[Side | None, reported.UNREPORTED]
 
 
 class StationError(FaultError):
@@ -115,13 +121,13 @@ def _footing(
         found = quoted(shown(ahead + behind, "length", system))
         raise StationError(Fault(path=("items", name), due=due, found=found))
     grid = np.linspace(start, end, max(int((end - start) / STEP) + 1, 2))
-    share, room, titles = _along(rig, name, estimate, grid, confidence, seed)
+    share, room, sides = _along(rig, name, estimate, grid, confidence, seed)
     off = np.max(np.abs(share - target), axis=0)
     holds = room.max(axis=0) <= 0
     best = int(np.argmin(np.where(holds, off, off + 10.0)))
     good = holds & (off <= BAND)
     low, high = _around(grid, good, best)
-    culprit = None if holds[best] else titles[int(np.argmax(room[:, best]))]
+    stop = _stop(off, room, best, sides)
     return Footing(
         item=name,
         place=rig.items[name].place,
@@ -136,8 +142,19 @@ def _footing(
         share=tuple(float(x) for x in share[:, best]),
         share_low=target - BAND,
         share_high=target + BAND,
-        stopped_by=culprit,
+        stopped_by=stop.title if stop else None if off[best] < NEAR else DECK,
+        stop=stop,
     )
+
+
+def _stop(off: Array, room: Array, best: int, sides: list[Side]) -> Side | None:
+    """The limit that does not hold at the best station or, if all do, where the share would be
+    nearest its target."""
+    nearest = int(off.argmin())
+    for at in (best, nearest) if off[best] >= NEAR else (best,):
+        if room[:, at].max() > 0:
+            return sides[int(room[:, at].argmax())]
+    return None
 
 
 def _around(grid: Array, good: Array, best: int) -> tuple[float | None, float | None]:
@@ -154,7 +171,7 @@ def _around(grid: Array, good: Array, best: int) -> tuple[float | None, float | 
 
 def _along(
     rig: Rig, name: str, estimate: Estimate, grid: Array, confidence: float, seed: int
-) -> tuple[Array, Array, list[str]]:
+) -> tuple[Array, Array, list[Side]]:
     """Tongue share (S, G) and each limit's excess with its spread (K, G) at stations along a deck.
 
     The spread is taken at the middle of the deck: it hardly depends on where the item stands.
@@ -171,7 +188,7 @@ def _along(
     stood = np.asarray(wide[f"items.{name}.station"])
     wide[f"items.{name}.station"] = stood - stood.ravel()[0] + here.value
     cases = [Scene(rig=middle, stages=plans, values=v) for v in (values, wide)]
-    excess, titles = [], []
+    excess, found = [], []
     for narrow, broad in zip(checks(cases[0]), checks(cases[1]), strict=True):
         if narrow.high is None or narrow.advice or narrow.measure not in MEASURES:
             continue
@@ -180,9 +197,9 @@ def _along(
             loose = excess_of(broad, cases[1].loads, len(plans), DRAWS + 1, under=under)
             tail = np.quantile(loose[:, 1:], 1.0 - confidence, axis=1) - loose[:, 0]
             excess.append(flat + tail[:, None])
-            titles += [narrow.title] * len(plans)
+            found += sides_of(narrow, len(plans), under=under)
     share = np.broadcast_to(cases[0].loads.share, (len(plans), len(grid)))
-    return share, np.concatenate(excess), titles
+    return share, np.concatenate(excess), found
 
 
 def _value(metres: float) -> Value:

@@ -3,21 +3,23 @@
 from dataclasses import dataclass, replace
 
 from steelyard.assessment import Assessment, assess
-from steelyard.assessment.damped import Damped
+from steelyard.assessment.damped import Damped, damped
 from steelyard.estimate import Estimate
 from steelyard.fault import Fault, FaultError, missing
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.stowing.arrange import Plan, now
+from steelyard.stowing.boarding import Boarding, boardings
 from steelyard.stowing.cures import Cure, cured, wrong
 from steelyard.stowing.fewer import Fewer, leaving
 from steelyard.stowing.moves import Load, less, ordered
 from steelyard.stowing.moves import Sequence as Order
 from steelyard.stowing.plan import EVEN, UNTOLD, Found, Sought, hopeless, seek
 from steelyard.stowing.program import Watch
-from steelyard.stowing.question import Table, Wish, lay, rows_at
+from steelyard.stowing.question import Table, Wish, lay, middle_of_band, rows_at
 from steelyard.stowing.rules import hindered
+from steelyard.stowing.slides import Slide, slid
 from steelyard.stowing.water import Run
 
 
@@ -35,7 +37,9 @@ class Stowed:
     left: what stays home; least: whether by the rows around the plan no less may; unsure: what of
     it the spread alone keeps at home; conflict: why, in a sentence; weigh: whether the plan holds
     at the best estimate and not as surely as asked; stopped: somebody ended the search; hopeless:
-    limits no stowing mends; water: runs of tanks whose level was chosen, as they are in the plan.
+    limits no stowing mends; water: runs of tanks whose level was chosen, as they are in the plan;
+    boardings: what rolls or slides on over the tail, and what that does; slides: what slides to a
+    better station before anything is moved.
     """
 
     rig: Rig
@@ -55,12 +59,14 @@ class Stowed:
     stopped: bool
     hopeless: tuple[str, ...]
     water: tuple[Run, ...]
+    boardings: tuple[Boarding, ...]
+    slides: tuple[Slide, ...]
 
 
 def beforehand(found: Stowed) -> Load | None:
-    """What staying home and the water chosen add at the first stage before any move, kg; None where
-    there is neither."""
-    if found.order is None or not (found.left or found.water):
+    """What staying home, sliding and the water chosen add at the first stage before any move, kg;
+    None where there is none."""
+    if found.order is None or not (found.left or found.water or found.slides):
         return None
     stage = found.before.stages[0]
     kg = {axle.name: axle.load.best / GRAVITY for axle in stage.axles}
@@ -86,9 +92,11 @@ def stow(
     wish, watch = wish or Wish(), watch or Watch()
     _askable(rig, wish)
     scene = opened(rig, estimate, draws=wish.draws, seed=wish.seed)
-    table = lay(scene, None, wish)
+    before, calm = assess(scene, tight=wish.confidence), damped(scene)
+    target = middle_of_band(scene.rig) if wish.target is None else wish.target
+    stands, slides = slid(scene, before, calm, target, wish.confidence)
+    table = lay(stands, None, wish, calm=calm)
     start = now(table.rig)
-    before = assess(scene, tight=wish.confidence)
     rows = rows_at(table, start)
     cure = None if wish.water else cured(table, start, before, watch)
     fewer = Fewer(sought=seek(table, start, watch))
@@ -100,7 +108,7 @@ def stow(
         rig=scene.rig,
         target=table.target,
         before=before,
-        calm=table.calm,
+        calm=calm,
         wrong=wrong(rows, before, wish.confidence),
         cure=cure,
         cure_order=ordered(table, cure.found.plan) if cure else None,
@@ -114,6 +122,8 @@ def stow(
         stopped=watch.stopped(),
         hopeless=hopeless(rows),
         water=tuple(table.cargo.runs) if found else (),
+        slides=slides,
+        boardings=boardings(scene.rig, scene.estimate, scene.stages),
     )
 
 

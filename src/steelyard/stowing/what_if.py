@@ -4,12 +4,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from steelyard.assessment import Assessment, StageResult, assess
+from steelyard.assessment.damped import Damped, damped
 from steelyard.estimate import Estimate
 from steelyard.quantity import Level
 from steelyard.ratings import TIGHT, Standing
 from steelyard.rig import Rig
 from steelyard.scene import opened, restated, under_way
 from steelyard.stowing.arrange import arranged, believed, now
+from steelyard.stowing.boarding import Boarding, boardings
 from steelyard.stowing.rules import forbidden, torn
 
 
@@ -24,11 +26,17 @@ class Change:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WhatIf:
-    """Before and after; `changed` are limits whose standing is another, nearest first; `against`
-    are rules the moves break, in words."""
+    """Before and after; `calm_before` and `calm_after` are how surely swings die away, by stage,
+    nothing where the sway model has no answer; `changed` are limits whose standing is another,
+    nearest first; `against` are rules the moves break, in words; `boardings`, of what is moved,
+    what rolls on over the tail."""
 
+    rig: Rig
     before: Assessment
     after: Assessment
+    calm_before: tuple[Damped, ...]
+    calm_after: tuple[Damped, ...]
+    boardings: tuple[Boarding, ...]
     changed: tuple[Change, ...]
     against: tuple[str, ...]
 
@@ -50,14 +58,23 @@ def what_if(
     levels = _other(rig, under_way(filled(stated, levels)))
     after = filled(arranged(rig, {**now(rig), **moves}), levels)
     belief = refilled(believed(estimate, rig, after), after, levels)
-    old = assess(scene, tight=tight)
-    new = assess(scene.changed(after, belief), tight=tight)
+    then = scene.changed(after, belief)
+    old, new = assess(scene, tight=tight), assess(then, tight=tight)
     against = [
         f"{name}: {why}" for name, place in moves.items() for why in forbidden(rig, name, place)
     ]
     was = set(torn(rig))
     against += [why for why in torn(after) if why not in was]
-    return WhatIf(before=old, after=new, changed=_changed(old, new), against=tuple(against))
+    return WhatIf(
+        rig=after,
+        before=old,
+        after=new,
+        calm_before=damped(scene),
+        calm_after=damped(then),
+        boardings=tuple(one for one in boardings(after, belief, then.stages) if one.item in moves),
+        changed=_changed(old, new),
+        against=tuple(against),
+    )
 
 
 def _other(before: Rig, after: Rig) -> dict[tuple[str, str], Level]:

@@ -10,6 +10,7 @@ from steelyard.estimate import Array, Estimate, Values
 from steelyard.quantity import POUND, reported
 from steelyard.quantity.constants import HOUR, INCH, MILE, POUND_FORCE
 from steelyard.rig import Place, Rig, SpringBars, is_pin
+from steelyard.rig.fumes import outside
 from steelyard.scene import Opening, Scene, belief_of
 from steelyard.statics import Mass
 from steelyard.statics.masses import in_place
@@ -207,7 +208,7 @@ def _movable(rig: Rig, plan: StagePlan, source: str, target: Place) -> list[str]
         and name in plan.items
         and not item.fixed
         and not (item.not_with_people and target.sort == "cabin")
-        and not (item.outside_only and target.sort != "outside")
+        and not (outside(name, item) and target.sort != "outside")
     ]
 
 

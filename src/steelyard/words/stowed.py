@@ -1,6 +1,6 @@
 """What a stowing plan is, in sentences."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 from steelyard.assessment.damped import Damped
@@ -8,10 +8,14 @@ from steelyard.fault import listed
 from steelyard.quantity import GRAVITY, System, percent, shown
 from steelyard.ratings import TIGHT
 from steelyard.rig import Rig
+from steelyard.rig.fumes import assumed_outside
 from steelyard.stowing import Goal, Order, Stowed
+from steelyard.stowing.boarding import Boarding
 from steelyard.stowing.linear import Side
 from steelyard.stowing.moves import MOST
 from steelyard.stowing.program import NEAR
+from steelyard.stowing.rules import inside_with_fumes
+from steelyard.stowing.slides import Slide
 from steelyard.stowing.water import Run
 from steelyard.trip import plan_stages
 from steelyard.words.assessed import MARKS
@@ -31,7 +35,8 @@ def plan_verdict(found: Stowed) -> str:
         words = "no plan was found that holds at every stage"
         return f"{MARKS['exceeded']}: {words}, even with things left home.{why}"
     count = len(found.order.moves) if found.order else 0
-    moves = "nothing needs to move" if not count else f"{count} move{'s' * (count > 1)}"
+    else_ = " else" if found.slides else ""
+    moves = f"nothing{else_} needs to move" if not count else f"{count} move{'s' * (count > 1)}"
     stages = len(plan.assessment.stages)
     where = f"at all {stages} stages" if stages > 1 else "at its one stage"
     mark = MARKS[plan.assessment.verdict]
@@ -77,7 +82,8 @@ def cure_words(found: Stowed) -> str:
     sway = f"; chance of too little damping {calm}" if calm else ""
     sure = " at the best estimate: weigh first" if cure.weigh else ""
     best = " That is the plan below too." if plan and plan.plan == cure.found.plan else ""
-    wrong = listed(found.wrong[:3]) if found.wrong else "the damping"
+    other = "what may not ride there" if inside_with_fumes(found.rig) else "the damping"
+    wrong = listed(found.wrong[:3]) if found.wrong else other
     return f"Move {told}: mends {wrong}{sure}{sway}.{best}"
 
 
@@ -122,12 +128,21 @@ def sway_after(found: Stowed, system: System) -> str:
     then = found.found.calm if found.found else ()
     if not found.calm or not then:
         return "Sway is not known for this rig: `steelyard sway` says why."
-    one = found.calm[0]
-    at = shown(one.speed, "speed", system)
-    return (
-        f"Damping is of the least damped swing at {at}, best estimate. The chance that it is below"
-        f" {one.asked:.2f}, at the worst stage: {_chances(found.calm, then)}."
-    )
+    return f"Damping, by move, is the best estimate. {calm_words(found.calm, then, system)}"
+
+
+def calm_words(now: tuple[Damped, ...], then: tuple[Damped, ...], system: System) -> str:
+    """How much likelier or less likely too little damping is; why, where it is likelier; nothing
+    where the sway model has no answer."""
+    if not now or not then:
+        return ""
+    at = shown(now[0].speed, "speed", system)
+    chances = [max(one.chance for one in each) for each in (now, then)]
+    words = f"Chance that damping at {at} is below {now[0].asked:.2f}, at the worst stage:"
+    words += f" {_chances(now, then)}."
+    if chances[1] <= chances[0]:
+        return words
+    return f"{words} For sway alone the weight had better go the other way (`steelyard sway`)."
 
 
 def less_calm(found: Stowed) -> str:
@@ -148,9 +163,51 @@ def less_calm(found: Stowed) -> str:
     )
 
 
+def slide_words(one: Slide, system: System) -> str:
+    """`Slide tractor 1 ft 2 in aft: its front wheels 8 ft behind the headboard of deck.`"""
+    by = shown(abs(one.to - one.start), "length", system)
+    way = "aft" if one.to > one.start else "forward"
+    there = one.footing
+    end = "front wheels" if there.wheels else "front end"
+    behind = shown(one.to - there.ahead - there.headboard, "length", system)
+    what = f"its {end if there.ahead else 'centre'} {behind} behind the headboard of {there.place}"
+    return f"Slide {one.item} {by} {way}: {what}."
+
+
+def boarding_words(one: Boarding, system: System) -> str:
+    """What rolling a load on over the tail does, and what must stand under it first."""
+    lift, weight, rear = (shown(x, "mass", system) for x in (one.lift, one.weight, one.rear))
+    words = f"Rolling {one.item} ({weight}) on over the tail takes up to {lift} off the ball"
+    if one.ball >= 0:
+        left = shown(one.ball, "mass", system)
+        return (
+            f"{words} until it is forward: coupled, {left} stays on it and {rear} comes off the"
+            " vehicle's rear axle. Load coupled, on level ground, wheels chocked."
+        )
+    up, stand = (shown(x, "mass", system) for x in (-one.ball, one.stand))
+    return (
+        f"{words}: coupled, it pulls up by {up} and {rear} comes off the vehicle's rear axle;"
+        f" unhitched, the trailer tips. First stands under the tail, for {stand} at least, and"
+        " wheels chocked; they stay until it is forward, and when it rolls off."
+    )
+
+
+def fumes_words(rig: Rig, items: Iterable[str] | None = None) -> list[str]:
+    """What is taken to ride outside only by what it is called, and what of it rides inside."""
+    inside = dict(inside_with_fumes(rig))
+    return [
+        f"Is {name} a {word}, with fuel or fumes? Then it rides outside only"
+        + (", and it is inside now" if name in inside else "")
+        + "; if not, say outside_only = false."
+        for name, word in assumed_outside(rig)
+        if items is None or name in items
+    ]
+
+
 def first_words(found: Stowed) -> str:
     """What comes before the moves: things left home, water as chosen."""
     parts = [f"leave {', '.join(found.left)} home"] if found.left else []
+    parts += [f"slide {one.item}" for one in found.slides]
     parts += ["water as chosen"] if found.water else []
     return " and ".join(parts)
 
@@ -197,10 +254,10 @@ def stop_words(found: Stowed, system: System) -> str:
     way = "more" if share < found.target else "less"
     if plan.stop is None:
         return f"{percent(share)}: nothing that may be moved gives {way}."
-    return f"{percent(share)}: {_edge(plan.stop, system)} stops {way}."
+    return f"{percent(share)}: {edge_words(plan.stop, system)} stops {way}."
 
 
-def _edge(side: Side, system: System) -> str:
+def edge_words(side: Side, system: System) -> str:
     """`the receiver's 350 kg`, `the tongue share's floor of 10 %`."""
     title = side.title.removesuffix(" rating")
     title += "'" if title.endswith("s") else "'s"

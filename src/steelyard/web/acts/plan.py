@@ -67,6 +67,9 @@ def apply(bench: Bench, ask: Apply) -> str:
     order = found.cure_order if ask.cure else found.order
     moves = (order.moves if order else ())[: ask.moves]
     new = dict(bench.state.data)
+    for slide in () if ask.cure else found.slides:
+        station = f"{slide.to:.3f} m"
+        new = edits.put(new, ("items", slide.item, "station"), station)
     for move in moves:
         new = edits.moved(new, move.item, move.to)
     left = found.left if ask.moves is None and not ask.cure else ()

@@ -15,13 +15,16 @@ from steelyard.web.state import State
 from steelyard.words import MARKS, share_spread, weight
 from steelyard.words.stowed import (
     TIE_DOWN,
+    boarding_words,
     cure_words,
     first_words,
+    fumes_words,
     goal_words,
     later_words,
     less_calm,
     on_the_way,
     plan_verdict,
+    slide_words,
     stop_words,
 )
 
@@ -58,6 +61,11 @@ def _told(found: Stowed, system: System) -> dict[str, Any]:
         "stages": _stages(found, system),
         "goals": [goal_words(goal, found, system) for goal in plan.goals] if plan else [],
         "cure": cure_words(found),
+        "first_things": [
+            *fumes_words(found.rig),
+            *(boarding_words(one, system) for one in found.boardings),
+            *(slide_words(one, system) for one in found.slides),
+        ],
         "stop": stop_words(found, system),
         "warning": less_calm(found),
         "fits": plan is not None,

@@ -1,0 +1,86 @@
+"""What slides, slid to its best station before anything else is moved, without being asked."""
+
+from dataclasses import dataclass
+from typing import Final
+
+from steelyard.assessment import Assessment, assess
+from steelyard.assessment.damped import Damped, damped
+from steelyard.quantity import Value
+from steelyard.ratings import TIGHT
+from steelyard.rig import Rig
+from steelyard.scene import Opening, restated
+from steelyard.stowing.station import Footing, StationError, footings, sliding
+
+WORTH: Final = 0.02
+"""m that are not worth sliding."""
+PARTS: Final = (1.0, 0.5, 0.25)
+"""Of the way to the best station, the first that makes nothing worse."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slide:
+    """A thing slid along its deck: from and to which station of its centre, m, and the best one."""
+
+    item: str
+    start: float
+    to: float
+    footing: Footing
+
+
+def slid(
+    scene: Opening, before: Assessment, calm: tuple[Damped, ...], target: float, confidence: float
+) -> tuple[Opening, tuple[Slide, ...]]:
+    """The rig with everything that slides where it stands best, and what was slid."""
+    found: list[Slide] = []
+    for name in sliding(scene.rig):
+        item = scene.rig.items[name]
+        start = (item.station or scene.rig.places[item.place].station).value
+        try:
+            each = footings(scene.rig, name, scene.estimate, target=target, confidence=confidence)
+        except StationError:
+            continue
+        best = each[0]  # facing as it does
+        if item.fixed or abs(best.best - start) < WORTH:
+            continue
+        for part in PARTS:
+            to = start + part * (best.best - start)
+            after = moved(scene, name, to)
+            if no_worse(before, assess(after, tight=confidence), confidence) and (
+                calmer(calm, damped(after))
+            ):
+                found.append(Slide(item=name, start=start, to=to, footing=best))
+                scene = after
+                break
+    return scene, tuple(found)
+
+
+def moved(scene: Opening, name: str, station: float) -> Opening:
+    """The rig with a thing's centre at another station of its place, known as well as before."""
+    rig = stood(scene.rig, name, station)
+    return scene.changed(rig, restated(scene.estimate, rig, [f"items.{name}.station"]))
+
+
+def stood(rig: Rig, name: str, station: float) -> Rig:
+    """The facts with a thing's centre at another station, m."""
+    item = rig.items[name]
+    sd = item.station.sd if item.station else None
+    text = f"{station:.3f} m"
+    there = Value(value=station, sd=sd, basis="stated", includes=None, kind=None, text=text)
+    items = {**rig.items, name: item.model_copy(update={"station": there})}
+    return rig.model_copy(update={"items": items})
+
+
+def no_worse(before: Assessment, after: Assessment, confidence: float) -> bool:
+    """Whether no limit is likelier broken than before, beyond what is tight."""
+    for old, new in zip(before.stages, after.stages, strict=True):
+        was = {limit.name: limit.chance for limit in old.limits}
+        for limit in new.limits:
+            if limit.chance > max(confidence, was.get(limit.name, 0.0)):
+                return False
+    return True
+
+
+def calmer(before: tuple[Damped, ...], after: tuple[Damped, ...]) -> bool:
+    """Whether too little damping is no likelier than before at any stage, beyond what is tight."""
+    each = zip(before, after, strict=False)
+    return all(new.chance <= max(TIGHT, old.chance) for old, new in each)
