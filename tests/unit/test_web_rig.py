@@ -263,6 +263,12 @@ def test_a_word_finds_fields_by_where_they_stand_on_the_rig(bench: Bench) -> Non
     assert 'data-at="trailer.gvwr"' not in text
 
 
+def test_a_word_of_any_trade_finds_a_field(bench: Bench) -> None:
+    """The rig file's key is `tyres`; who looks for tires, or for MTPLM, finds it all the same."""
+    assert 'data-at="vehicle.rear.tyres.pressure"' in html(bench, "first", find="rear tire")
+    assert 'data-at="trailer.gvwr"' in html(bench, "first", find="mtplm")
+
+
 def test_another_rig_brings_its_own_comments(bench: Bench) -> None:
     """A file taken in is downloaded as it came; undo brings the first one with its own."""
     from steelyard.web.acts.document import as_text

@@ -11,6 +11,8 @@ from steelyard.drawing.svg import Markup, element, join
 from steelyard.drawing.trailer import coupling, drawn_trailer, trailer_wheels
 from steelyard.drawing.vehicle import drawn_vehicle, vehicle_wheels
 from steelyard.quantity import Value
+from steelyard.rig import Rig
+from steelyard.typical import in_si, seat_place
 
 DOT: Final = 3.6
 HERE: Final = 6.5
@@ -63,8 +65,8 @@ def tape_picture(found: Assessment, spans: Mapping[str, str]) -> str:
 
 
 def spots_picture(found: Assessment) -> str:
-    """The rig with every place, tank and seat where it is: each a `data-at` of the rig file with
-    its `data-body`; the picture's `data-scale` is units a metre."""
+    """The rig with every place, tank and taken seat where it is: each a `data-at` of the rig file
+    with its `data-body`; the picture's `data-scale` is units a metre."""
     width, height = 390.0, 226.0
     size, rule = _whole(found, width, height, below=74.0)
     rig = found.rig
@@ -78,8 +80,21 @@ def spots_picture(found: Assessment) -> str:
         for row, (key, one) in enumerate(rig.trailer.tanks.items())
         for low in [rule.ground + 22.0 + 25.0 * (row % 2)]
     ]
-    marks = [*above, *below]
+    seats = [
+        _mark(rule, f"vehicle.seats.{one.seat}.station", key, "vehicle", _seat(rig, one.seat), low)
+        for row, (key, one) in enumerate(rig.people.items())
+        for low in [rule.ground + 22.0 + 25.0 * (row % 2)]
+    ]
+    marks = [*above, *below, *seats]
     return _svg(width, height, *_rig(rule, size), *marks, scale=rule.scale, hidden=False)
+
+
+def _seat(rig: Rig, seat: str) -> Value:
+    """Where a seat is, said or usual."""
+    said = rig.vehicle.seats.get(seat)
+    if said is not None and said.station is not None:
+        return said.station
+    return in_si(seat_place(rig, seat)[0], 0.0, "m")
 
 
 def _mark(rule: Ruler, at: str, name: str, body: str, value: Value, top: float) -> Markup:

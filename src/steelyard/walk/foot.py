@@ -41,7 +41,7 @@ def foot(found: Assessment, walk: Sequence[Stop], system: System, here: str = ""
         why=_why(found, one, short(found, walk), system),
         next=next_,
         called=_called(next_),
-        tells=_tells(next_, one, system),
+        tells=_tells(next_, one, system) or _due(found),
     )
 
 
@@ -56,6 +56,12 @@ def _why(found: Assessment, one: Standing | None, count: int, system: System) ->
     if found.verdict == "exceeded" and one.measure == "weight":
         return f"{one.title} by {gap}"
     return one.title
+
+
+def _due(found: Assessment) -> str:
+    """What else is missing, where the walk asks for nothing more."""
+    short_ = [limit for limit in found.worst_stage.limits if limit.verdict == "unknown"]
+    return f"{short_[0].title}: {short_[0].due}" if short_ else ""
 
 
 def _called(next_: Useful | None) -> str:

@@ -19,7 +19,8 @@ _WHOLE: Final[Mapping[Dimension, str]] = {"force": "kN"}
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
     """One question: its key of the rig file, what it is called, how its label says it, and what its
-    answer settles; dimension None where it is picked from `options` or, without any, counted."""
+    answer settles; picked from `options` where there are any, counted where neither a dimension nor
+    options are said."""
 
     at: str
     words: str
@@ -33,12 +34,18 @@ class Field:
     flag: str = ""
     long: str = ""
     regions: tuple[str, ...] = ()
+    vehicles: tuple[str, ...] = ()
 
     def unit(self, system: System) -> str:
         """The unit that a bare number is taken in; nothing where there is none."""
         if self.dimension is None:
             return ""
         return _WHOLE.get(self.dimension) or unit_of(self.dimension, system)
+
+    def stands(self, rig: Rig) -> bool:
+        """Whether it is asked of a rig."""
+        region, klass = region_of(rig), rig.vehicle.klass
+        return region in (self.regions or (region,)) and klass in (self.vehicles or (klass,))
 
     def rates(self, limit: str) -> bool:
         """Whether its answer gives a limit its rating."""
@@ -135,13 +142,9 @@ def _weight_of(name: str, seat: str) -> Field:
 
 
 def _of(rig: Rig, stop: Stop) -> Stop:
-    region = region_of(rig)
-    sheets = []
-    for sheet in stop.sheets:
-        kept = [field for field in sheet.fields if region in (field.regions or (region,))]
-        if sheet.stands(rig) and kept:
-            sheets.append(replace(sheet, fields=tuple(kept)))
-    return replace(stop, sheets=tuple(sheets))
+    kept = [(sheet, tuple(one for one in sheet.fields if one.stands(rig))) for sheet in stop.sheets]
+    sheets = tuple(replace(one, fields=own) for one, own in kept if own and one.stands(rig))
+    return replace(stop, sheets=sheets)
 
 
 def _stop(row: Mapping[str, Any]) -> Stop:
@@ -167,6 +170,6 @@ def _sheet(row: Mapping[str, Any]) -> Sheet:
 
 
 def _field(row: Mapping[str, Any]) -> Field:
-    more = {key: tuple(row.get(key, ())) for key in ("options", "regions")}
+    more = {key: tuple(row.get(key, ())) for key in ("options", "regions", "vehicles")}
     limits = tuple(row.get("limits", (row["at"],)))
     return Field(**{**row, **more, "limits": limits})

@@ -10,7 +10,7 @@ from markupsafe import Markup
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections import SECTIONS, TOP, WALK, Section
-from steelyard.web.sections.walk import bodies_and_styles
+from steelyard.web.sections.walk import bodies_and_styles, walked
 from steelyard.words.trade import speaking, trade_of
 
 MOST: Final = 60
@@ -43,7 +43,7 @@ def late(look: Look) -> list[Section]:
 
 def _shown(look: Look) -> list[Section]:
     if look.walk:
-        return [*WALK]
+        return walked(look)
     return [*TOP, *(one for one in SECTIONS if one.name in look.open)]
 
 

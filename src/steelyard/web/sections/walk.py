@@ -153,6 +153,8 @@ def _usual(work: Work, field: Field, system: System, *, said: bool) -> str:
 def _picked(rig: Rig, field: Field) -> str:
     """Which of its options is chosen."""
     said = held(rig, field.at)
+    if isinstance(said, Value):
+        return next((one for one in field.options if said.text.startswith(f"{one} in")), "")
     if field.at == "hitch.bars":
         return "yes" if said is not None else ""
     return {True: "yes", False: "no"}.get(said, str(said or "")) if field.options else ""
@@ -271,3 +273,13 @@ def _sections() -> Iterator[Section]:
 
 
 WALK: Final = tuple(_sections())
+
+
+def walked(look: Look) -> list[Section]:
+    """What changes where one stands: the stop in view, the list, the rig so far, the foot; all of
+    it before one stands anywhere."""
+    here = look.choice.get(HERE)
+    if here not in NAMES:
+        return [*WALK]
+    shown = (f"stop-{here}", "list", "known", "foot")
+    return [one for one in WALK if one.name in shown]
