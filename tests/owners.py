@@ -36,6 +36,7 @@ def rig(k: int) -> Rig:
     return Rig.model_validate(
         {
             "name": f"camper {k}",
+            "everything_listed": True,
             "vehicle": {"class": "half-ton-crew-cab", "gvwr": "7100 lb"},
             "hitch": {},
             "trailer": {

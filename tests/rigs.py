@@ -56,6 +56,7 @@ def plain(
     full = {"vehicle_tanks": {"fuel": "full"}, "grade": exact(grade, "rad")}
     return Rig.model_validate(
         {
+            "everything_listed": True,
             "vehicle": {
                 "class": "half-ton-crew-cab",
                 "weight": exact(vehicle, "kg"),

@@ -11,7 +11,7 @@ from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.statics.balance import coupling_force
 from steelyard.weighing import Ticket
-from steelyard.weighing.plan import Weighed
+from steelyard.weighing.plan import Weighed, lay
 
 CAMPER: dict[str, Any] = {
     "vehicle": {
@@ -114,6 +114,11 @@ def three_passes(stage: str | None = None) -> Ticket:
             "alone": {"arrangement": "vehicle-alone", **aboard, "readings": pads[:2]},
         }
     )
+
+
+def lay_of(name: str, passes: dict[str, Any]) -> Weighed:
+    """A ticket of these passes on one of the rigs above."""
+    return lay(rig(name), ticket(passes))
 
 
 def reading(weighed: Weighed, numbers: Sequence[float] | Array) -> Weighed:

@@ -74,9 +74,9 @@ def _assessed(path: Path) -> None:
 
 def _reconciled(path: Path) -> None:
     found = reconcile(_rig(), read_ticket(path))
-    assert 0 <= found.chance <= 1
+    assert 0 <= found.whole.chance <= 1
     assert np.isfinite(found.posterior.mean).all()
-    assert found.degrees == len(found.readings)
+    assert found.whole.degrees == len(found.readings)
 
 
 def _codes(path: Path) -> None:

@@ -15,6 +15,7 @@ from steelyard.cli.terminal import Emphasis
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 
 SURE = """format = 1
+everything_listed = true
 [vehicle]
 class = "half-ton-crew-cab"
 payload = "{payload}"

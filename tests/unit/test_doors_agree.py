@@ -121,7 +121,8 @@ def test_at_its_rating_once_weighed(tmp_path: Path) -> None:
     """A rear axle that weighs just what it is rated: nobody can tell and no reading settles it, so
     it is said how much to take off; before the weighing it is to be weighed."""
     rig, ticket = tmp_path / "rig.toml", tmp_path / "ticket.toml"
-    rig.write_text(FLOWS.replace("800 lb", "2000 lb").replace("1500 lb", "2500 lb"), "utf-8")
+    heavy = FLOWS.replace("800 lb", "2000 lb").replace("1500 lb", "2500 lb")
+    rig.write_text(heavy.replace("format = 1", "format = 1\neverything_listed = true"), "utf-8")
     ticket.write_text(
         'ticket = 1\n[passes.on]\narrangement = "coupled"\nbars = "on"\nstage = "home"\n'
         'readings = [{ kind = "platform", axles = ["rear"], weight = "3900 lb" }]\n',

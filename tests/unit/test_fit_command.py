@@ -15,6 +15,7 @@ WHOLE = """
 format = 1
 name = "whole"
 region = "north-america"
+everything_listed = true
 [vehicle]
 class = "half-ton-crew-cab"
 wheelbase = "145 in"

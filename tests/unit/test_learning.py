@@ -139,7 +139,7 @@ def test_a_style_unlike_the_shipped_one_still_agrees() -> None:
     """Readings may contradict the rig file where that is what the style is like: the chance of the
     reconciliation is low, that among the readings is not."""
     far = owners.weighed(3, off=6.0)
-    assert far.chance < 0.01
+    assert far.whole.chance < 0.01
     assert evidence(far)[0].chance > 0.01
 
 

@@ -21,6 +21,7 @@ def _rig(**changes: Any) -> Rig:
     exact = "+- 0 lb"
     data: dict[str, Any] = {
         "region": "north-america",
+        "everything_listed": True,
         "vehicle": {
             "class": "car",
             "weight": f"4000 lb {exact}",

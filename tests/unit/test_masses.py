@@ -20,6 +20,7 @@ def rig(
     """A rig with a stated weight of each, and what a test adds."""
     return Rig.model_validate(
         {
+            "everything_listed": True,
             "vehicle": {
                 "class": "half-ton-crew-cab",
                 "weight": "2500 kg +- 0 kg",

@@ -33,6 +33,7 @@ def small(region: str | None = None, **trailer: Any) -> Rig:
     return Rig.model_validate(
         {
             **({"region": region} if region else {}),
+            "everything_listed": True,
             "vehicle": {"class": "half-ton-crew-cab"},
             "trailer": {"style": "enclosed-cargo", "empty": {"weight": "1500 kg"}, **trailer},
         }

@@ -13,6 +13,7 @@ from steelyard.road import road, settings_for
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 CART = """format = 1
+everything_listed = true
 region = "europe"
 
 [vehicle]

@@ -538,6 +538,7 @@ class TestOpposite:
 
 NOSE = """
 format = 1
+everything_listed = true
 region = "north-america"
 [vehicle]
 class = "half-ton-crew-cab"
@@ -587,6 +588,7 @@ SIDED = {"front left": (9, 30), "front right": (9, -30), "rear left": (13, 30)}
 SIDED |= {"rear right": (13, -30), "alone": (11, 30)}
 SIDES = """
 format = 1
+everything_listed = true
 region = "north-america"
 [vehicle]
 class = "half-ton-crew-cab"

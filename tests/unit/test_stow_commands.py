@@ -332,6 +332,7 @@ def test_trip_and_moves_tell_damping(rig: Path) -> None:
 
 
 BARE = """format = 1
+everything_listed = true
 name = "Perihelion loan camper"
 region = "north-america"
 

@@ -22,6 +22,7 @@ MPH = 0.44704
 def _camper(**trailer: Any) -> Rig:
     return Rig.model_validate(
         {
+            "everything_listed": True,
             "vehicle": {"class": "half-ton-crew-cab"},
             "trailer": {"style": "rear-living", "empty": {"weight": "6300 lb"}, **trailer},
         }

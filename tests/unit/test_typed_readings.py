@@ -88,7 +88,7 @@ def test_readings_typed(rig: str) -> None:
         "utf-8",
     )
     assert _weigh(rig, str(path)).stdout == found.stdout
-    assert found.exit_code in (0, 1)
+    assert found.exit_code in (0, 1, 3)
     kept = CliRunner().invoke(main, ["check", rig, "--with", "log:1"])
     assert kept.exit_code in (0, 1, 3)
     assert "3340 lb" in CliRunner().invoke(main, ["log", "show", "1"]).output
@@ -116,7 +116,7 @@ def _slip(old: str, new: str) -> list[str]:
     good = _good()
     assert len(re.findall(old, good)) == 1
     found = reconcile(weighings.rig("camper"), parse_ticket(re.sub(old, new, good), "t.csv"))
-    assert not found.agrees
+    assert not found.sound
     return [fault.found for fault in mistakes(found)]
 
 
@@ -141,7 +141,7 @@ def test_a_good_ticket_is_asked_nothing() -> None:
     """The slips are looked for only where the readings do not agree."""
     found = reconcile(weighings.rig("camper"), parse_ticket(_good(), "t.csv"))
     assert isinstance(found.weighed.ticket, Ticket)
-    assert found.agrees
+    assert found.sound
     assert mistakes(found) == ()
 
 

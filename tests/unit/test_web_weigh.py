@@ -79,7 +79,7 @@ def test_typed_equals_the_command(bench: Bench) -> None:
     run = CliRunner().invoke(main, ["weigh", str(RIG), str(TICKET), "--json"])
     theirs = json.loads(run.stdout)
     ours = bench.work.reconciled
-    assert ours.chi_square == pytest.approx(theirs["chi_square"], rel=1e-9)
+    assert ours.whole.chi_square == pytest.approx(theirs["chi_square"], rel=1e-9)
     for mine, other in zip(ours.readings, theirs["readings"], strict=True):
         assert mine.predicted == pytest.approx(other["expected_si"], rel=1e-9)
         assert mine.standardised == pytest.approx(other["standardised"], rel=1e-6)
@@ -157,7 +157,7 @@ def test_a_logbook_that_cannot_be_written(tmp_path: Path) -> None:
     )
     bench = Bench(Benches(start).of("x").state, start.text, None, "rig", None, start.logbook)
     type_in(bench, 1)
-    assert bench.work.reconciled.degrees == 1
+    assert bench.work.reconciled.whole.degrees == 1
     assert "Not written to the logbook" in shown(bench)
 
 
@@ -171,7 +171,7 @@ def test_corrected_and_suspected(bench: Bench) -> None:
     assert "Suspect: “bars off: rear axle”" in shown(bench)
     act(bench, "read", **wrong, value="3780", unit="lb", step="20 lb")
     assert bench.work.reconciled.suspect is None
-    assert bench.work.reconciled.degrees == len(TYPED)
+    assert bench.work.reconciled.whole.degrees == len(TYPED)
 
 
 @pytest.mark.parametrize(

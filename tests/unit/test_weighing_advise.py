@@ -160,6 +160,7 @@ class TestUnobservable:
         empty = {"weight": {"value": "2500 kg +- 150 kg", "includes": COMPLETE}}
         rig = Rig.model_validate(
             {
+                "everything_listed": True,
                 "vehicle": known,
                 "trailer": {"style": "rear-living", "empty": empty},
                 "people": {"anna": {"seat": "driver", "weight": "70 kg +- 1 kg"}},

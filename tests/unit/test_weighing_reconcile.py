@@ -39,7 +39,7 @@ class TestOneReading:
         """One hitch-scale reading works from the prior and is all but followed."""
         rig = weighings.rig("boat")
         found = reconcile(rig, ticket({"off": {"readings": [hitch_scale(weight="420 lb")]}}))
-        assert found.degrees == 1
+        assert found.whole.degrees == 1
         assert found.agrees
         mean, sd = told(found.weighed, found)
         assert mean[1] / POUND == pytest.approx(420, abs=10)
@@ -146,7 +146,7 @@ class TestSuspect:
         assert found.agrees
         assert found.suspect is None
         assert found.without is None
-        assert found.chi_square == pytest.approx(0, abs=1e-9)
+        assert found.whole.chi_square == pytest.approx(0, abs=1e-9)
 
     def test_misread(self, laid: Weighed) -> None:
         """300 lb too much on one pad is found, and told as about 300 lb too high."""
@@ -175,7 +175,7 @@ class TestSuspect:
         found = judge(weighings.reading(laid, numbers))
         assert abs(found.readings[1].standardised) == pytest.approx(far_off, rel=0.02)
         assert (found.suspect is found.readings[1]) is named
-        assert found.agrees is agrees
+        assert found.whole.holds is agrees
 
     def test_read_twice(self) -> None:
         """Of one pad read twice only the wrong reading is left out, not its namesake."""
@@ -202,7 +202,7 @@ class TestSuspect:
         found = judge(weighings.reading(laid, numbers + np.array([0, 0, 0, 900.0])))
         assert not found.agrees
         assert found.suspect is not None
-        assert found.chance < 1e-6
+        assert found.whole.chance < 1e-6
 
 
 class TestStep:
@@ -249,7 +249,7 @@ class TestUnits:
         laid = lay(rig, asked)
         numbers = typed * weighings.shown(laid, laid.prior.at_mean())[:, 0]
         found = judge(weighings.reading(laid, numbers))
-        assert not found.agrees
+        assert not found.sound
         assert found.unit_hint == f"these agree if this ticket is in {unit}"
 
     @pytest.mark.parametrize("which", [0, 2, 3, 5, 7])
@@ -357,22 +357,22 @@ class TestTape:
         laid = lay(weighings.rig("boat"), ticket({"off": {"readings": [fender("rear")]}}))
         found = judge(weighings.reading(laid, [0.9]))
         before = propagate(laid.prior, lambda v: weighings.answers(laid, v)).sd[1]
-        assert told(laid, found)[1][1] == pytest.approx(before, rel=0.01)
+        assert told(laid, found)[1][1] == pytest.approx(before, rel=0.02)
 
 
 class TestImpossible:
     """Numbers that no rig could give."""
 
     def test_absurd(self) -> None:
-        """They do not agree, and what the rig file told is left as it was or finite still."""
+        """No rig of such a file could give them; what it told is left as it was or finite still."""
         passes = {"off": {"readings": [hitch_scale(weight="900000 kg"), platform("all")]}}
         found = reconcile(weighings.rig("boat"), ticket(passes))
-        assert not found.agrees
+        assert not found.sound
         assert np.all(np.isfinite(found.posterior.mean))
 
     def test_replaced_numbers_keep_the_rest(self) -> None:
         """`replace` of a laid ticket's readings leaves the ticket it was laid from alone."""
         laid = lay(weighings.rig("boat"), weighings.three_passes())
         other = replace(laid, readings=laid.readings[:2], lines=laid.lines[:2])
-        assert judge(other).degrees == 2
+        assert judge(other).whole.degrees == 2
         assert len(laid.readings) == 9

@@ -27,6 +27,7 @@ def spread_rig(axle: str = "5.1 m +- 0.05 m", **items: tuple[str, str]) -> Rig:
     }
     return Rig.model_validate(
         {
+            "everything_listed": True,
             "vehicle": {"class": "half-ton-crew-cab"},
             "trailer": {
                 "style": "rear-living",

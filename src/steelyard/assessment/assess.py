@@ -14,9 +14,19 @@ from steelyard.assessment.result import (
     Tongue,
 )
 from steelyard.assessment.spreads import spreads
+from steelyard.assessment.unlisted import tipped
 from steelyard.estimate import Array, Estimate, Moments, from_stencil
 from steelyard.quantity import Z95
-from steelyard.ratings import TIGHT, Check, Standing, checks, judgements, questions, severity
+from steelyard.ratings import (
+    TIGHT,
+    Check,
+    Question,
+    Standing,
+    checks,
+    judgements,
+    questions,
+    severity,
+)
 from steelyard.rig import Rig
 from steelyard.scene import DEFAULT_REGION, DRAWS, Opening, opened
 from steelyard.statics import Loads, closed, ledgers, levers
@@ -50,7 +60,7 @@ def assess(
     scene = opened(rig, estimate, stages, draws, seed).standing()
     found, people = scene.loads, bool(scene.stated.people)
     asked = questions(scene.rig)
-    results = _stages(scene, checks(scene, asked), tight)
+    results = _stages(scene, asked, tight)
     return Assessment(
         rig=scene.rig,
         estimate=scene.estimate,
@@ -62,7 +72,11 @@ def assess(
             *_tipping(found, scene.stages, scene.draws),
             *_remarks(scene.rig, results),
         ),
-        missing=tuple(what for what, there in _listed(scene.rig, people=people) if not there),
+        missing=tuple(
+            what
+            for what, there in _listed(scene.rig, people=people)
+            if not (there or scene.rig.everything_listed)
+        ),
         region=scene.region,
         draws=scene.draws,
         seed=scene.seed,
@@ -71,7 +85,7 @@ def assess(
 
 
 def _listed(rig: Rig, *, people: bool) -> tuple[tuple[str, bool], ...]:
-    """What rides, and whether the file lists any of it."""
+    """What rides, and whether the file lists any of it, or says that there is no more."""
     carriers = {rig.places[item.place].on for item in rig.items.values()}
     return (
         ("people", people),
@@ -93,8 +107,9 @@ def _tipping(found: Loads, plans: tuple[StagePlan, ...], n: int) -> list[str]:
     return said
 
 
-def _stages(scene: Opening, todo: list[Check], tight: float) -> tuple[StageResult, ...]:
+def _stages(scene: Opening, asked: Sequence[Question], tight: float) -> tuple[StageResult, ...]:
     """Everything found, by stage: each array is looked at once for all stages."""
+    todo = checks(scene, asked)
     found, estimate, plans = scene.loads, scene.estimate, scene.stages
     count, moments = len(plans), Moments(scene.draws)
     trailer, vehicle = (spreads(x, count, moments) for x in (found.trailer, found.vehicle))
@@ -102,7 +117,9 @@ def _stages(scene: Opening, todo: list[Check], tight: float) -> tuple[StageResul
     attitudes = _attitudes(found, count, moments)
     books, arms = ledgers(found), levers(found.balance)
     results = []
-    for number, found_here in enumerate(judgements(todo, count, moments, tight)):
+    judged = judgements(todo, count, moments, tight)
+    alone = tipped(scene, asked, [one.standings for one in judged], tight)
+    for number, found_here in enumerate(judged):
         standings = found_here.standings
         limits = tuple(standing for standing in standings if not standing.note)
         results.append(
@@ -124,6 +141,7 @@ def _stages(scene: Opening, todo: list[Check], tight: float) -> tuple[StageResul
                 levers=arms[number],
                 linear_share=_linear(found, estimate, number),
                 widened=_widened(todo, standings, estimate, number),
+                unlisted=alone[number],
             )
         )
     return tuple(results)

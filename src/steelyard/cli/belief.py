@@ -53,9 +53,11 @@ def _tell_age(taken: str | None) -> None:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sharper:
-    """A belief sharper than the rig file's own, and what a reader should know of it."""
+    """A belief sharper than the rig file's own, what its readings `told` of each other and of the
+    file, and the `words` that ask a reader to look at them."""
 
     estimate: "Estimate"
+    told: tuple[str, ...]
     words: tuple[str, ...]
 
 
@@ -63,19 +65,31 @@ def sharper(rig: Rig, asked: str) -> Sharper:
     """What `--with` names: a ticket reconciled now, or a weighing from the logbook carried over."""
     if asked.startswith(LOGGED):
         return _from_log(rig, asked.removeprefix(LOGGED))
+    from steelyard.words.trade import units_of
+    from steelyard.words.weighed import agreement, file_line
+
     found, questions = weighed(rig, asked)
-    doubt = "The readings do not agree: see `steelyard weigh` before trusting this."
-    words = (*questions, *(() if found.agrees else (doubt,)))
-    return Sharper(estimate=found.posterior, words=words)
+    system = units_of(rig, None)
+    see = "The readings do not agree with each other: see `steelyard weigh` before trusting this."
+    doubt = None if found.agrees else see
+    words = (*questions, *(line for line in (doubt, file_line(found, system)) if line))
+    return Sharper(estimate=found.posterior, told=(agreement(found, system),), words=words)
 
 
 def _from_log(rig: Rig, number: str) -> Sharper:
     from steelyard.cli.keep import kept
     from steelyard.weighing import carried
-    from steelyard.weighing.reconcile import DOUBTFUL
-    from steelyard.words.weighed import changed_line, contradicted_line, other_line
+    from steelyard.weighing.agreement import DOUBTFUL
+    from steelyard.words.trade import units_of
+    from steelyard.words.weighed import (
+        agreement,
+        changed_line,
+        contradicted_line,
+        file_line,
+        other_line,
+    )
 
-    old, posterior, weighing = kept(number, rig.owned)
+    old, posterior, weighing, read = kept(number, rig.owned)
     _tell_age(weighing.taken)
     found = carried(old, posterior, rig)
     if note := changed_line(found):
@@ -84,4 +98,8 @@ def _from_log(rig: Rig, number: str) -> Sharper:
     words = [line for line in lines if line]
     if weighing.chance is not None and weighing.chance < DOUBTFUL:
         words.append("The readings of that weighing do not agree: do not trust this.")
-    return Sharper(estimate=found.estimate, words=tuple(words))
+    system = units_of(old, None)
+    if read is not None and (line := file_line(read, system)):
+        words.append(line)
+    told = (agreement(read, system),) if read is not None else ()
+    return Sharper(estimate=found.estimate, told=told, words=tuple(words))

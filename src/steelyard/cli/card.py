@@ -107,7 +107,7 @@ def _made(
     belief = sharper(facts, ticket) if ticket else None
     for words in belief.words if belief else ():
         click.echo(paragraph(words), err=True)
-    weighing = (f"sharper by the weighing {ticket}",) if belief else ()
+    weighing = (f"sharper by the weighing {ticket}", *belief.told) if belief else ()
     doubts = [words.replace(SEE, "read them again") for words in belief.words] if belief else []
     estimate = belief.estimate if belief else None
     try:

@@ -41,7 +41,7 @@ from steelyard.files.report import CAUTIONS
 from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
 from steelyard.ratings import Standing, severity
 from steelyard.ratings.judge import UNSURE
-from steelyard.typical import from_own
+from steelyard.typical import UNLISTED, from_own
 from steelyard.words import (
     MARKS,
     chance,
@@ -63,6 +63,9 @@ HINTS: Final = {
     " list it under [trailer.equipment], or weigh the trailer",
     "trailer.gas_and_battery": "trailer.gas_and_battery goes when propane and battery stand under"
     " [trailer.equipment], or in what the stated weight includes",
+    **dict.fromkeys(
+        UNLISTED, "what nobody listed goes when people and items list it: everything_listed = true"
+    ),
     "trailer.empty.cg": "trailer.empty.cg follows from the stated empty tongue weight, or weigh it",
 }
 """What to do about an assumed value that no tape can measure."""
@@ -101,7 +104,7 @@ def command(
 
         drawn(figure, whole_picture(found, system_of(found, units)))
     if as_json_:
-        print_json(whole_report(found, checked.before, checked.words))
+        print_json(whole_report(found, checked.before, checked.words, checked.told))
     else:
         system = system_of(found, units)
         for line in sharpened(checked, system):
@@ -118,6 +121,7 @@ class Checked:
 
     found: Assessment
     before: Assessment | None
+    told: tuple[str, ...]
     words: tuple[str, ...]
 
 
@@ -129,9 +133,9 @@ def run(path: str, stages: tuple[str, ...], tight: float, ticket: str | None = N
     with about(path):
         before = assess(rig, stages=wanted, tight=tight)
         if belief is None:
-            return Checked(found=before, before=None, words=())
+            return Checked(found=before, before=None, told=(), words=())
         found = assess(rig, estimate=belief.estimate, stages=wanted, tight=tight)
-        return Checked(found=found, before=before, words=belief.words)
+        return Checked(found=found, before=before, told=belief.told, words=belief.words)
 
 
 def sharpened(checked: Checked, system: System) -> Iterator[str]:
@@ -139,7 +143,7 @@ def sharpened(checked: Checked, system: System) -> Iterator[str]:
     if checked.before is None:
         return
     yield before_and_after(checked.before, checked.found, system)
-    yield from (paragraph(words) for words in checked.words)
+    yield from (paragraph(words) for words in (*checked.told, *checked.words))
     yield ""
 
 

@@ -21,8 +21,10 @@ from steelyard.words import (
 from steelyard.words.next_steps import Step, next_steps
 
 STAGES: Final = 5
-ROWS: Final = 6
-"""Limits not within that have a row each; more share a sentence."""
+ROWS: Final = (6, 5, 4, 3)
+"""Limits not within that have a row each, as many as the lines hold; more share a sentence."""
+NAMED: Final = 2
+"""Tight limits told in a sentence with their room; more are told by name."""
 CAUTION: Final = (
     "The ratings on the labels, and local law, come first. An estimate is not a weighing. When in"
     " doubt, weigh, and ask a licensed professional."
@@ -49,15 +51,16 @@ def _first_lines(found: Assessment, system: System) -> Iterator[str]:
         (one for one in stage.limits if one.verdict in ("exceeded", "cannot tell", "tight")),
         key=lambda one: (-severity(one.verdict), one.room),
     )
-    body = [
-        *_loads(found, stage, system),
-        "",
-        *_more(pressing[ROWS:], system),
-        *_elsewhere(found, system),
-    ]
-    spare = LINES - counted([*top, *body, *rest]) - 2 - min(len(pressing), ROWS)
+    loads, elsewhere = list(_loads(found, stage, system)), list(_elsewhere(found, system))
+    bodies = {n: [*loads, "", *_more(pressing[n:], system), *elsewhere] for n in ROWS}
+    spares = {
+        n: LINES - counted([*top, *body, *rest]) - 2 - min(len(pressing), n)
+        for n, body in bodies.items()
+    }
+    rows = next((n for n, spare in spares.items() if spare >= 0), ROWS[-1])
+    body, spare = bodies[rows], spares[rows]
     roomy = sorted((one for one in stage.limits if one.verdict == "within"), key=_room)
-    shown = [*pressing[:ROWS], *roomy[: max(min(spare, 4), 0)]]
+    shown = [*pressing[:rows], *roomy[: max(min(spare, 4), 0)]]
     yield from (*top, *body)
     if shown:
         yield _limits(shown, system)
@@ -129,7 +132,10 @@ def _more(rest: Sequence[Standing], system: System) -> Iterator[str]:
     """What is not within and has no row, in a sentence for each verdict."""
     verdicts: tuple[Verdict, ...] = ("exceeded", "cannot tell", "tight")
     for verdict in verdicts:
-        named = [f"{one.title}, {room(one, system)}" for one in rest if one.verdict == verdict]
+        alike = [one for one in rest if one.verdict == verdict]
+        named = [f"{one.title}, {room(one, system)}" for one in alike]
+        if verdict == "tight" and len(alike) > NAMED:
+            named = [one.title for one in alike]
         if named:
             yield paragraph(f"{MARKS[verdict]} too: {'; '.join(named)}.")
 

@@ -25,8 +25,9 @@ def keep(found: Reconciled, rig_text: str, ticket_text: str, path: str | None) -
         return book.add(recorded(found, rig_text, ticket_text, __version__)), where
 
 
-def kept(number: str, own: Owned) -> tuple[Rig, Estimate, Weighing]:
-    """The rig as weighed, the posterior and the weighing, from the default logbook.
+def kept(number: str, own: Owned) -> tuple[Rig, Estimate, Weighing, Reconciled | None]:
+    """The rig as weighed, the posterior, the weighing and its ticket reconciled, from the default
+    logbook.
 
     The posterior is worked out again from both files as they were, so that it remembers what was
     read; where this version can no longer read them, it is the one written down.
@@ -42,8 +43,8 @@ def kept(number: str, own: Owned) -> tuple[Rig, Estimate, Weighing]:
         found = again(weighing.rig_text, weighing.ticket_text, int(number), own)
     except FaultError:
         rig = parse_rig(weighing.rig_text, f"rig of weighing {number}").owning(own)
-        return rig, _written(weighing), weighing
-    return found.weighed.rig, found.posterior, weighing
+        return rig, _written(weighing), weighing, None
+    return found.weighed.rig, found.posterior, weighing, found
 
 
 def _written(weighing: Weighing) -> Estimate:

@@ -187,7 +187,10 @@ def print_json(found: Any) -> None:
 
 
 def whole_report(
-    found: Assessment, before: Assessment | None = None, words: tuple[str, ...] = ()
+    found: Assessment,
+    before: Assessment | None = None,
+    words: tuple[str, ...] = (),
+    told: tuple[str, ...] = (),
 ) -> dict[str, Any]:
     """The report, with the one from before a weighing where there was one."""
     from steelyard.files.report import report
@@ -195,5 +198,6 @@ def whole_report(
     whole = report(found)
     if before is not None:
         whole["before_weighing"] = report(before)
+        whole["weighing_told"] = list(told)
         whole["weighing_doubts"] = list(words)
     return whole

@@ -42,6 +42,7 @@ from steelyard.words import share_spread, system_of, weight_spread
 from steelyard.words.weighed import (
     advice_line,
     agreement,
+    file_line,
     heading,
     impossible,
     read_number,
@@ -96,8 +97,8 @@ def command(
 ) -> None:
     """Reconcile a TICKET (TOML or CSV) of readings with a RIG file.
 
-    Exit codes: 0 the readings agree, 1 they do not, 2 bad input, 3 whose ticket
-    it is, is asked.
+    Exit codes: 0 the readings agree, 1 they do not with each other, 2 bad
+    input, 3 not with the rig file, or whose ticket it is, is asked.
     """
     facts = load(rig)
     typed = {word: weight for word, weight in weights.items() if weight is not None}
@@ -128,7 +129,8 @@ def command(
         told = _lines(facts, found, before, after, advice, system, everything=everything)
         click.echo("\n".join(told if everything else squeezed(told)))
     disagrees = found is not None and not found.agrees
-    raise SystemExit(1 if disagrees else 3 if questions else 0)
+    asks = questions or (found is not None and not found.file.holds)
+    raise SystemExit(1 if disagrees else 3 if asks else 0)
 
 
 def _weighed(
@@ -188,7 +190,8 @@ def _lines(
 def _agreement(found: Reconciled, system: System) -> Iterator[str]:
     yield heading(found)
     lines = [
-        agreement(found),
+        agreement(found, system),
+        file_line(found, system),
         rests_on(found),
         unit_question(found),
         *step_lines(found, system),

@@ -92,6 +92,7 @@ _TEMPLATE = """format = 1
 name = {name}
 region = {region}
 # speed = "62 mph"                 # fastest you mean to travel: tyres are checked at it
+# everything_listed = true         # once people, gear and cargo all stand below
 
 # Every number carries its unit; a spread may follow: "700 lb +- 25 lb". What a line leaves out
 # is taken from typical values and listed as assumed. Take the # away to state a value.

@@ -10,7 +10,7 @@ from steelyard.ratings import Standing
 from steelyard.statics import Ledger
 
 if TYPE_CHECKING:
-    from steelyard.weighing import Reconciled
+    from steelyard.weighing import Agreement, Reconciled
 
 REPORT: Final = 1
 """Version of this form."""
@@ -71,7 +71,11 @@ def _stage(stage: StageResult) -> dict[str, Any]:
         "axles": [_axle(axle) for axle in stage.axles],
         "attitude": plain(stage.attitude, {Spread: _median}),
         "limits": [
-            {**_limit(limit), "widened_by": list(stage.widened.get(limit.name, ()))}
+            {
+                **_limit(limit),
+                "widened_by": list(stage.widened.get(limit.name, ())),
+                "tipped_by_unlisted": limit.name in stage.unlisted,
+            }
             for limit in stage.limits
         ],
         "notes": [_limit(limit) for limit in stage.notes],
@@ -143,17 +147,27 @@ def headroom_rows(rows: tuple[Headroom, ...]) -> list[dict[str, Any]]:
 
 def weighing_report(found: "Reconciled", cannot: tuple[str, ...]) -> dict[str, Any]:
     """A reconciled ticket: agreement, every reading, the suspect, what stays open. SI values."""
-    from steelyard.weighing import steps
+    from steelyard.weighing import excesses, given, steps
 
     return {
         "weighing": REPORT,
-        "agrees": found.agrees,
-        "chi_square": found.chi_square,
-        "degrees": found.degrees,
-        "chance": found.chance,
+        "agrees": found.whole.holds,
+        "agrees_with_each_other": found.among.holds,
+        "agrees_with_file": found.file.holds,
+        "chi_square": found.whole.chi_square,
+        "degrees": found.whole.degrees,
+        "chance": found.whole.chance,
+        "among": _agreement(found.among),
+        "with_file": _agreement(found.file),
+        "heavier_than_listed": plain(excesses(found)),
+        "gives_way": plain(given(found)),
         "suspect": found.suspect.name if found.suspect else None,
         "unit_hint": found.unit_hint,
         "steps": plain(steps(found.weighed)),
         "left_open": list(cannot),
         "readings": plain(found.readings),
     }
+
+
+def _agreement(one: "Agreement") -> dict[str, float]:
+    return {"chi_square": one.chi_square, "degrees": one.degrees, "chance": one.chance}

@@ -16,8 +16,8 @@ from steelyard.scene import assumed_of
 from steelyard.statics.linkage import group_station
 from steelyard.typical import trailer_style, vehicle_class, worth
 from steelyard.weighing import Reconciled
+from steelyard.weighing.agreement import DOUBTFUL
 from steelyard.weighing.chance import chi_square_chance
-from steelyard.weighing.reconcile import DOUBTFUL
 
 SURE: Final = 20.0
 """A weighing that knows a value to no better than so many shipped sd says nothing of it."""
@@ -197,8 +197,8 @@ def _agreement(found: Reconciled, moved: Array, prior_cov: Array, cov: Array) ->
     gained, axes = np.linalg.eigh((prior_cov - cov) / np.outer(unit, unit))
     told = gained > TOLD
     styles = float(np.sum((axes.T[told] @ (moved / unit)) ** 2 / gained[told]))
-    left = found.degrees - int(told.sum())
-    return chi_square_chance(max(found.chi_square - styles, 0.0), left) if left > 0 else 1.0
+    left = found.whole.degrees - int(told.sum())
+    return chi_square_chance(max(found.whole.chi_square - styles, 0.0), left) if left > 0 else 1.0
 
 
 def shipped(part: str, style: str, name: str) -> Shipped:

@@ -12,7 +12,7 @@ from steelyard.fault import Fault
 from steelyard.logbook.faults import LogbookError
 from steelyard.logbook.records import Logged, LoggedReading, Summary, Weighing
 from steelyard.logbook.sound import wall_clock
-from steelyard.weighing.reconcile import DOUBTFUL
+from steelyard.weighing.agreement import DOUBTFUL
 
 DAY = 86400.0
 """s."""

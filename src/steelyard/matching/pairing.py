@@ -114,6 +114,7 @@ _NOTHING: Final = Level(share=in_si(0.0, 0.0, "of 1"), volume=None)
 _PLACE: Final = Place(on="trailer", station=in_si(4.0, 0.0, "m"))
 _CARGO: Final = Item(weight=in_si(1.0, 0.0, "kg"), place=BOX, station=in_si(4.0, 0.0, "m"))
 _BARE: Final = Rig(
+    everything_listed=True,
     vehicle=REFERENCE,
     trailer=Trailer.model_validate({"style": "rear-living", "gvwr": "3000 kg"}),
 )

@@ -30,6 +30,11 @@ class Listing(Fact):
         " letters (ISO 3166)",
     )
     speed: Speed | None = Field(default=None, description="fastest you mean to travel")
+    everything_listed: bool = Field(
+        default=False,
+        description="whether all that rides along stands in this file; unless it does, something is"
+        " reckoned with that nobody listed",
+    )
     vehicle: Vehicle
     hitch: Hitch = Hitch()
     trailer: Trailer

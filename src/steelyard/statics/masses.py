@@ -15,7 +15,9 @@ from steelyard.typical import ORDINALS, axle_count, parts, seat_place, tank_name
 BED, THICK = 0.9, 0.35
 """m: a bed's height, and a thing's centre above what it stands on, where no parameter says."""
 Body = Literal["vehicle", "trailer"]
-Kind = Literal["empty", "accessory", "hitch", "person", "item", "tank", "fuel", "equipment"]
+Kind = Literal[
+    "empty", "accessory", "hitch", "person", "item", "unlisted", "tank", "fuel", "equipment"
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +56,10 @@ def _vehicle_alone(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterat
     yield from _vehicle(rig, stages, v)
     yield from _hitch(rig, v)
     yield from _people(rig, stages, v)
+    if "vehicle.unlisted" in v:  # aboard at every stage, as is the trailer's
+        kg, station = v["vehicle.unlisted"], v["vehicle.unlisted_station"]
+        offset = v.get("load.offset", np.zeros(()))
+        yield _row("not listed, in the vehicle", "vehicle", "unlisted", kg, station, offset)
 
 
 def axle_stations(rig: Rig, v: Values) -> list[Array]:
@@ -210,6 +216,17 @@ def _trailer(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mas
             tank.offset.value if tank.offset else 0.0,
             tank.height.value if tank.height else 0.6,
             name,
+        )
+    if "trailer.unlisted" in v:
+        kg, along = v["trailer.unlisted"], v["trailer.unlisted_place"]
+        yield _row(
+            "not listed, in the trailer",
+            "trailer",
+            "unlisted",
+            kg,
+            v["trailer.box_start"] + along * v["trailer.box_length"],
+            v.get("load.offset", np.zeros(())),
+            v["trailer.floor_height"] + THICK,
         )
 
 

@@ -29,6 +29,7 @@ from steelyard.typical.tables import (
     worth,
 )
 from steelyard.typical.trailer import ORDINALS, add_trailer, axle_count, suspension
+from steelyard.typical.unlisted import UNLISTED, add_unlisted, is_unlisted
 from steelyard.typical.vehicle import add_vehicle, seat_names, seat_place, tank_names
 
 
@@ -39,11 +40,13 @@ def fill(rig: Rig) -> Sheet:
     add_hitch(build, rig)
     add_trailer(build, rig)
     add_load(build, rig)
+    add_unlisted(build, rig)
     return build.sheet()
 
 
 __all__ = [
     "ORDINALS",
+    "UNLISTED",
     "Cargo",
     "Kind",
     "Parameter",
@@ -64,6 +67,7 @@ __all__ = [
     "hitch_share",
     "in_si",
     "is_pin",
+    "is_unlisted",
     "kind_of",
     "kinds",
     "listed_apart",

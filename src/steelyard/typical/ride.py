@@ -51,13 +51,17 @@ def usual_gear(klass: str) -> tuple[Mapping[str, Place], Mapping[str, Item]]:
 def usual_cargo(trailer: Trailer) -> Cargo:
     """Usual cargo of a trailer of this style."""
     table: Mapping[str, Any] = read_table("load.toml")
-    kind = table["styles"][trailer.style]
-    rows = {"relations": table["cargo"][kind]}
+    rows = {"relations": table["cargo"][cargo_kind(trailer)]}
     rated = trailer.gvwr is not None
     share = relation(rows, "share")
     if not rated:
         share = _of_empty(share, relation(trailer_style(trailer.style), "empty_share_of_gvwr"))
     return Cargo(share=share, place=relation(rows, "place"), rated=rated)
+
+
+def cargo_kind(trailer: Trailer) -> str:
+    """What a trailer of this style is for: a row of the table of usual cargo."""
+    return str(read_table("load.toml")["styles"][trailer.style])
 
 
 def usual_share(rig: Rig) -> Typical:

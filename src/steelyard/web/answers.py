@@ -21,6 +21,8 @@ from steelyard.web.readings import ticket_text
 from steelyard.web.state import AskError
 from steelyard.web.work import Work
 from steelyard.weighing import unobservable
+from steelyard.words.trade import units_of
+from steelyard.words.weighed import agreement, file_line
 
 BenchOf = Callable[..., Bench]
 Name = Annotated[str, Field(max_length=80)]
@@ -112,8 +114,11 @@ def _card(bench: Bench, ask: CardAsk) -> Any:
 
 def _said(work: Work, ask: CardAsk) -> dict[str, Any]:
     """What was asked of the card, and what of the readings must be seen first."""
-    doubt = work.reconciled is not None and not work.reconciled.agrees
-    return {**ask.model_dump(), "doubts": (DISAGREE,) if doubt else ()}
+    found = work.reconciled
+    if found is None:
+        return {**ask.model_dump(), "doubts": ()}
+    lines = (None if found.agrees else DISAGREE, file_line(found, units_of(work.rig, None)))
+    return {**ask.model_dump(), "doubts": tuple(line for line in lines if line)}
 
 
 def _weighing(work: Work) -> tuple[str, ...]:
@@ -124,7 +129,8 @@ def _weighing(work: Work) -> tuple[str, ...]:
     ticket = found.weighed.ticket
     count = len(found.readings)
     when = f", {ticket.date}" if ticket.date else ""
-    return (f"sharper by {count} reading{'s' * (count > 1)} on scales{when}",)
+    words = f"sharper by {count} reading{'s' * (count > 1)} on scales{when}"
+    return (words, agreement(found, units_of(work.rig, None)))
 
 
 def _swaying(work: Work) -> dict[str, Any]:

@@ -79,6 +79,8 @@ class Work:
         """Why the readings are no ground for a verdict; empty where they are."""
         if self.reconciled is not None and not self.reconciled.agrees:
             return "The readings do not agree"
+        if self.reconciled is not None and self.reconciled.unit_hint:
+            return "Whether the readings are pounds or kilograms is asked"
         return "Whether the readings are of this rig and day is asked" if self.asked else ""
 
     @cached_property

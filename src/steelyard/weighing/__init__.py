@@ -1,7 +1,9 @@
 """Readings, their reconciliation with the rig, and what to weigh next."""
 
 from steelyard.weighing.advise import Advice, next_readings
+from steelyard.weighing.agreement import Agreement
 from steelyard.weighing.carry import Carried, carried
+from steelyard.weighing.excess import Excess, Given, excesses, given
 from steelyard.weighing.expect import Expected, expected
 from steelyard.weighing.observe import unobservable
 from steelyard.weighing.options import GEAR
@@ -17,9 +19,12 @@ __all__ = [
     "JACK",
     "TICKET",
     "Advice",
+    "Agreement",
     "AsWeighed",
     "Carried",
+    "Excess",
     "Expected",
+    "Given",
     "Judged",
     "Pass",
     "Reconciled",
@@ -29,7 +34,9 @@ __all__ = [
     "TicketError",
     "as_weighed",
     "carried",
+    "excesses",
     "expected",
+    "given",
     "next_readings",
     "reconcile",
     "spanning",

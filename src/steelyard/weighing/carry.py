@@ -8,6 +8,7 @@ import numpy as np
 from steelyard.estimate import Estimate
 from steelyard.rig import Rig
 from steelyard.scene import belief_of
+from steelyard.typical import is_unlisted
 
 FAR: Final = 2.0
 """A stated value this many posterior sd away from what was weighed is reported."""
@@ -34,11 +35,12 @@ def carried(weighed: Rig, posterior: Estimate, changed: Rig) -> Carried:
 
     A parameter whose prior is the same in both rigs keeps what was weighed; one that the changed
     rig states differently takes the new statement. What was weighed and what is new are taken
-    independent.
+    independent. What nobody listed stays as weighed, whatever was listed since.
     """
-    old, now = (belief_of(rig) for rig in (weighed, changed))
+    listed = {"everything_listed": weighed.everything_listed}
+    old, now = (belief_of(rig) for rig in (weighed, changed.model_copy(update=listed)))
     shared = [name for name in now.names if name in posterior.index and name in old.index]
-    same = [name for name in shared if _alike(old, now, name)]
+    same = [name for name in shared if is_unlisted(name) or _alike(old, now, name)]
     restated = [name for name in shared if name not in same]
     mean, cov = now.mean.copy(), now.cov.copy()
     to, of = [now.index[n] for n in same], [posterior.index[n] for n in same]

@@ -15,11 +15,11 @@ CLEARLY = 0.05
 
 def mistakes(found: Reconciled) -> tuple[Fault, ...]:
     """Slips without which readings that do not agree would; the likeliest first."""
-    if found.agrees:
+    if found.sound:
         return ()
     tried = []
     for ticket, fault in _undone(found.weighed.ticket):
-        chance = reconcile(found.weighed.rig, ticket).chance
+        chance = reconcile(found.weighed.rig, ticket).whole.chance
         if chance >= CLEARLY:
             tried.append((chance, fault))
     return tuple(fault for _, fault in sorted(tried, key=lambda pair: -pair[0]))

@@ -68,6 +68,10 @@ class Pose:
         """Weight of the trailer, tongue included."""
         return self._row(self.found.trailer.weight)
 
+    def whole_vehicle(self) -> Array:
+        """Weight of the vehicle with all that rides in it, the trailer's left out."""
+        return self._row(self.found.vehicle.weight)
+
     def tongue(self) -> Array:
         """Tongue weight, bars off, of the load that was aboard."""
         return self._row(coupling_force(self.found, self.found.off))

@@ -9,12 +9,12 @@ import numpy as np
 from steelyard.estimate import Array, Estimate, condition, linearise, marginal, remembering
 from steelyard.quantity import POUND, reported
 from steelyard.rig import Rig
+from steelyard.weighing.agreement import Agreement, apart
 from steelyard.weighing.chance import chi_square_chance
 from steelyard.weighing.plan import Weighed, lay
+from steelyard.weighing.steps import stepped
 from steelyard.weighing.ticket import Ticket
 
-DOUBTFUL: Final = 0.01
-"""Chance below which the readings do not agree."""
 DISTRUST: Final = 1.5
 """Factor by which the rig file's spreads are taken too narrow when a reading is judged by all the
 others: what only the file speaks against is no suspect so soon."""
@@ -59,17 +59,18 @@ class Reconciled:
     """A ticket reconciled with its rig.
 
     posterior: the rig's own parameters (the prior's where no rig could give such readings); full:
-    the ticket's too; chi_square of `degrees` readings against the prior, with its chance; suspect:
-    the reading that does not belong, if any does not, and `without` the posterior with it left out;
-    unit_hint: words where pounds and kilograms seem to be mixed up.
+    the ticket's too; whole: all readings against the prior, which falls into what they are `among`
+    themselves and against the `file`; suspect: the reading that does not belong, if any does not,
+    and `without` the posterior with it left out; unit_hint: words where pounds and kilograms seem
+    to be mixed up.
     """
 
     weighed: Weighed
     posterior: Estimate
     full: Estimate
-    chi_square: float
-    degrees: int
-    chance: float
+    whole: Agreement
+    among: Agreement
+    file: Agreement
     readings: tuple[Judged, ...]
     suspect: Judged | None
     without: Estimate | None
@@ -77,8 +78,13 @@ class Reconciled:
 
     @property
     def agrees(self) -> bool:
-        """Whether the readings agree with each other and the rig file."""
-        return self.chance >= DOUBTFUL
+        """Whether the readings agree with each other, whatever the rig file says."""
+        return self.among.holds
+
+    @property
+    def sound(self) -> bool:
+        """Whether they agree with each other and with the file."""
+        return self.among.holds and self.file.holds
 
 
 def reconcile(rig: Rig, ticket: Ticket) -> Reconciled:
@@ -93,30 +99,39 @@ def reconcile(rig: Rig, ticket: Ticket) -> Reconciled:
 
 @np.errstate(all="ignore")
 def judge(weighed: Weighed) -> Reconciled:
-    """Reconcile a ticket that is laid on its rig. Numbers that no rig could give overflow here."""
-    readings = list(weighed.readings)
-    full = condition(weighed.prior, readings)
-    if not np.all(np.isfinite(full.mean)):
-        full = weighed.prior  # no rig could give such readings: judge them by the rig file alone
-    else:
-        full = remembering(weighed.prior, readings, full)
+    """Reconcile a ticket that is laid on its rig. Numbers that no rig could give overflow here.
+
+    Readings are tested as they stand; what is believed has the steps between passes apart.
+    """
+    full = _given(weighed)
     tested = _tested(weighed, full)
     judged = _judged(weighed, full, _tested(weighed, full, DISTRUST))
+    among, file = _apart(weighed, full, tested)
     chi_square = float(tested.innovation @ tested.weight @ tested.innovation)
-    chance = chi_square_chance(chi_square, len(readings))
     suspect = _suspect(judged)
+    wider = stepped(weighed)
+    full = full if wider is weighed else _given(wider)
     return Reconciled(
-        weighed=weighed,
-        posterior=_own(weighed, full),
+        weighed=wider,
+        posterior=_own(wider, full),
         full=full,
-        chi_square=chi_square,
-        degrees=len(readings),
-        chance=chance,
+        whole=Agreement(chi_square=chi_square, degrees=len(judged)),
+        among=among,
+        file=file,
         readings=judged,
         suspect=suspect,
         without=_without(weighed, judged, suspect),
-        unit_hint=_unit_hint(weighed) if chance < DOUBTFUL else None,
+        unit_hint=None if among.holds and file.holds else _unit_hint(weighed),
     )
+
+
+def _given(weighed: Weighed) -> Estimate:
+    """The belief with the readings, which it remembers; as before where no rig could give them."""
+    readings = list(weighed.readings)
+    full = condition(weighed.prior, readings)
+    if not np.all(np.isfinite(full.mean)):
+        return weighed.prior
+    return remembering(weighed.prior, readings, full)
 
 
 def _own(weighed: Weighed, full: Estimate) -> Estimate:
@@ -153,6 +168,17 @@ def _tested(weighed: Weighed, full: Estimate, wider: float = 1.0) -> _Tested:
         slope=slope,
         weight=np.asarray(weight, dtype=float),
     )
+
+
+def _apart(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[Agreement, Agreement]:
+    """Agreement among the readings and with the file; the ticket's own parameters, such as a
+    scale's slope, are the instruments'."""
+    own = np.isin(weighed.prior.names, weighed.own)
+    known = np.ix_(own, own)
+    file = tested.slope[:, own] @ weighed.prior.cov[known] @ tested.slope[:, own].T
+    spread = tested.slope @ weighed.prior.cov @ tested.slope.T - file
+    noise = spread + np.diag([reading.sd**2 for reading in weighed.readings])
+    return apart(full, weighed.readings, tested.slope, tested.innovation, file, noise)
 
 
 def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[Judged, ...]:

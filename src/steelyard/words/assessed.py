@@ -17,10 +17,9 @@ from steelyard.quantity import (
 )
 from steelyard.ratings import Standing, Verdict
 from steelyard.rig import Rig
+from steelyard.typical import UNLISTED
 from steelyard.words.trade import units_of
 
-USUAL: Final = 408.2
-"""kg of people, hitch and gear in a vehicle that tows: 900 lb (common practice, no source)."""
 MARKS: Final[dict[Verdict, str]] = {
     "within": "● within",
     "tight": "◐ tight",
@@ -186,14 +185,29 @@ def question_lines(found: Assessment) -> tuple[str, ...]:
 
 
 def missing_line(found: Assessment, system: System) -> str | None:
-    """What a rig like this carries but the file does not list, if anything."""
-    if not found.missing:
-        return None
-    driver = ", so a driver alone is assumed" if "people" in found.missing else ""
-    return (
-        f"Not listed: {', '.join(found.missing)}{driver}. People, hitch and gear in the vehicle"
-        f" often come to about {shown(USUAL, 'mass', system)}: add them before trusting this."
-    )
+    """What the file does not list, if anything, and what is reckoned with instead; where only that
+    tips the deciding limit it says so."""
+    said = f"Not listed: {', '.join(found.missing)}" if found.missing else ""
+    said += ", so a driver alone is assumed" if "people" in found.missing else ""
+    decider = found.worst_stage.deciding
+    tips = decider is not None and decider.name in found.worst_stage.unlisted
+    if found.estimate.memory is not None or not (said or tips):
+        return f"{said}." if said else None
+    reckoned = _reckoned(found, system)
+    head = f"{said}. Reckoned with: {reckoned}" if said else f"Not listed, perhaps: {reckoned}"
+    alone = ". Only this tips the verdict" if tips else ""
+    return f"{head}{alone}. List what rides along, or say that everything is listed."
+
+
+def _reckoned(found: Assessment, system: System) -> str:
+    """What is reckoned with that nobody listed."""
+    values = found.estimate.at_mean()
+    parts = [
+        f"{shown(float(values[name]), 'mass', system)} in the {name.partition('.')[0]}"
+        for name in UNLISTED
+        if name in values
+    ]
+    return ", ".join(parts)
 
 
 def natural(value: float, sd: float, dimension: Dimension, system: System) -> str:

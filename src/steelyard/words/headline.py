@@ -48,7 +48,7 @@ def headline(found: Assessment, system: System, stage: StageResult | None = None
         verdict=verdict,
         mark=mark,
         word="not known" if verdict == "unknown" else word,
-        reason=reason,
+        reason=(*reason, *_tipped(stage, limit)),
         step=replace(step, words=without_keys(step.words)),
         decides=limit.name if limit else "",
     )
@@ -72,6 +72,12 @@ def _reason(
     if verdict == "cannot tell":
         return one, _open(one, system)
     return one, _closest(one, system)
+
+
+def _tipped(stage: StageResult, limit: Standing | None) -> tuple[Run, ...]:
+    """That only what nobody listed tips the limit, if so."""
+    tips = limit is not None and limit.name in stage.unlisted
+    return ((" Only what nobody listed tips it.", False),) if tips else ()
 
 
 def _unknown(

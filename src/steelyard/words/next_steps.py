@@ -42,6 +42,7 @@ def next_steps(
     stage = stage or found.worst_stage
     by_need = sorted(stage.limits, key=lambda one: (-severity(one.verdict), one.room))
     yield from _beyond([one for one in by_need if one.verdict == "exceeded"], system)
+    yield from _tipped(stage)
     for one in by_need:
         if one.verdict == "cannot tell":
             yield _unsure(one, found, system)
@@ -52,6 +53,14 @@ def next_steps(
     if not found.missing and by_need and by_need[0].verdict == "within":
         yield Step(kind="card", words="Print the card.")
         yield from _sharper(found)
+
+
+def _tipped(stage: StageResult) -> Iterator[Step]:
+    """To list what rides along, where the limit that decides would be within but for that."""
+    one = stage.deciding
+    if one is not None and one.name in stage.unlisted:
+        words = f"List what rides along: only what nobody listed tips {one.title}."
+        yield Step(kind="list", words=words)
 
 
 def _missing(found: Assessment, by_need: list[Standing], system: System) -> Iterator[Step]:

@@ -4,8 +4,19 @@ from typing import Final
 
 from steelyard.quantity import Z95, System, percent, shown, to_border, with_spread
 from steelyard.rig import Rig
-from steelyard.weighing import Advice, Carried, Judged, Reconciled, Spanning, steps
+from steelyard.weighing import (
+    Advice,
+    Carried,
+    Given,
+    Judged,
+    Reconciled,
+    Spanning,
+    excesses,
+    given,
+    steps,
+)
 from steelyard.words.assessed import MARKS, chance, measured, room
+from steelyard.words.unstated import plainly
 
 AGREES, NOT = MARKS["within"][0], MARKS["exceeded"][0]
 NEAR: Final = 1.0
@@ -23,27 +34,70 @@ def heading(found: Reconciled) -> str:
     """How many readings in how many passes, when and where."""
     ticket = found.weighed.ticket
     when = " ".join(part for part in (ticket.date, ticket.place and f"at {ticket.place}") if part)
-    words = f"{counted(found.degrees, 'reading')} in {counted(len(ticket.passes), 'pass')}"
+    words = f"{counted(found.whole.degrees, 'reading')} in {counted(len(ticket.passes), 'pass')}"
     return f"{words}, {when}" if when else words
 
 
-def agreement(found: Reconciled) -> str:
-    """Whether the readings agree, with the chance of worse."""
-    if found.agrees:
-        return (
-            f"{AGREES} The readings agree with each other and the rig file"
-            f" (chance of worse: {percent(found.chance)})."
-        )
-    return f"{NOT} The readings do not agree (chance of worse: {percent(found.chance, 3)})."
+def agreement(found: Reconciled, system: System) -> str:
+    """Whether the readings agree with each other, and what they say that the file does not."""
+    among, file = found.among, found.file
+    worse = chance(among.chance)
+    if not among.holds:
+        return f"{NOT} The readings do not agree with each other (chance of worse: {worse})."
+    off = " ".join(excess_lines(found, system))
+    if not among.degrees:
+        alone = "No reading is to spare to hold another against; they agree with the rig file"
+        return f"{AGREES} {off or f'{alone} (chance of worse: {chance(file.chance)}).'}"
+    if off:
+        return f"{AGREES} The readings agree with each other. {off}"
+    if not file.holds:
+        return f"{AGREES} The readings agree with each other (chance of worse: {worse})."
+    chances = f"chances of worse: {worse} and {chance(file.chance)}"
+    return f"{AGREES} The readings agree with each other and the rig file ({chances})."
+
+
+def excess_lines(found: Reconciled, system: System) -> tuple[str, ...]:
+    """How much heavier or lighter than listed either body is, where the readings tell."""
+    return tuple(
+        f"The {one.body} is {with_spread(abs(one.kg), one.sd_kg, 'mass', system)}"
+        f" {'heavier' if one.kg > 0 else 'lighter'} than the file lists:"
+        f" {'what is missing' if one.kg > 0 else 'what is not aboard, or lighter'}?"
+        f" (Listed, with what is usual: {shown(one.listed_kg, 'mass', system)}.)"
+        for one in excesses(found)
+    )
+
+
+def file_line(found: Reconciled, system: System) -> str | None:
+    """That the readings do not agree with the file, and what of it gives way."""
+    if found.file.holds:
+        return None
+    words = [
+        f"{plainly(one.name)}, {_number(one.before, one, system)} before,"
+        f" {_number(one.after, one, system)} now"
+        for one in given(found)
+    ]
+    said = f"{MARKS['tight'][0]} They do not agree with the rig file"
+    said += f" (chance of worse: {chance(found.file.chance)})."
+    return f"{said} What gives way most: {'; '.join(words)}." if words else said
+
+
+def reading_lines(found: Reconciled, system: System) -> tuple[str, ...]:
+    """Whether the readings agree with each other and, where they do not with the file, with it."""
+    lines = (agreement(found, system), file_line(found, system))
+    return tuple(line for line in lines if line)
+
+
+def _number(x: float, one: Given, system: System) -> str:
+    return percent(x) if one.dimension == "share" else shown(x, one.dimension, system)
 
 
 def rests_on(found: Reconciled) -> str | None:
     """That fewer was read than is unknown, if so."""
     unknown = len(found.full.names)
-    if found.degrees >= unknown:
+    if found.whole.degrees >= unknown:
         return None
     return (
-        f"Readings: {found.degrees}, unknowns of the rig: {unknown}. What the readings leave"
+        f"Readings: {found.whole.degrees}, unknowns of the rig: {unknown}. What the readings leave"
         " open rests on the rig file and typical values."
     )
 
@@ -61,8 +115,8 @@ def step_lines(found: Reconciled, system: System) -> tuple[str, ...]:
         f" {shown(one.first_kg, 'mass', system)} and"
         f" {shown(one.second_kg, 'mass', system)} in all,"
         f" {with_spread(abs(one.second_kg - one.first_kg), one.sd_kg, 'mass', system)} apart. Did"
-        " somebody step on or off, or was the scale not at zero? Readings shared the step among"
-        " them: say it in the ticket, or weigh again."
+        " somebody step on or off, or was the scale not at zero? Either pass may be the wrong one,"
+        " so totals are told no closer than that: say it in the ticket, or weigh again."
         for one in steps(found.weighed)
     )
 

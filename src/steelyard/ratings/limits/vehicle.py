@@ -19,7 +19,8 @@ def payload(case: Scene) -> Iterator[Check]:
     stated = case.rig.vehicle.payload
     if stated is None and case.region == "europe":
         return  # no such placard there: the permitted masses bind
-    carried = case.by_kind("vehicle", "person", "item", "accessory", "hitch", "tank") * GRAVITY
+    kinds = ("person", "item", "unlisted", "accessory", "hitch", "tank")
+    carried = case.by_kind("vehicle", *kinds) * GRAVITY
     yield at_most(
         "payload",
         "vehicle.payload",

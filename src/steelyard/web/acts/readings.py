@@ -353,7 +353,7 @@ def _said(bench: Bench, key: str, at: int, text: str) -> str:
             break
         number += len(one.readings)
     judged = found.readings[number + at]
-    tail = "" if found.agrees else " The readings do not agree: do not trust this yet."
+    tail = "" if found.agrees else " They do not agree with each other: do not trust this yet."
     return f"{judged.name} {text} {off_by(judged, found)}. {_share(bench)}.{tail}"
 
 

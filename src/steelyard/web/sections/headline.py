@@ -15,6 +15,7 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.words.headline import headline
 from steelyard.words.next_steps import Step
+from steelyard.words.weighed import excess_lines
 
 PADS: Final = {
     "front": "platform:front",
@@ -46,6 +47,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "go": opens(found.step, work.rig),
         "notch": Markup(notch(limit, system)) if limit else "",
         "doubt": work.doubt,
+        "told": excess_lines(work.reconciled, system) if work.reconciled is not None else (),
     }
 
 

@@ -18,6 +18,7 @@ from steelyard.words import (
     share_spread,
     weight_spread,
 )
+from steelyard.words.weighed import reading_lines
 
 
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
@@ -40,6 +41,8 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "missing": _missing(found, system),
         "assumed": len(found.assumed),
         "weighed": work.reconciled is not None,
+        "agrees": work.reconciled is None or work.reconciled.agrees,
+        "readings": reading_lines(work.reconciled, system) if work.reconciled is not None else (),
         "tongue": reading("tongue", work.rig),
         "doubt": f"{chance(stage.deciding.chance)} chance of not holding" if stage.deciding else "",
         "has_file": seen.path is not None,

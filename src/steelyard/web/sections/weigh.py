@@ -21,6 +21,7 @@ from steelyard.words.weighed import (
     age_line,
     agreement,
     contradicted_line,
+    file_line,
     heading,
     off_by,
     read_number,
@@ -170,6 +171,7 @@ def _found(work: Work, look: Look, system: System) -> dict[str, Any]:
         for whole in (work.unweighed, work.found)
     )
     lines = [
+        file_line(found, system),
         rests_on(found),
         contradicted_line(work.carried.contradicted),
         *step_lines(found, system),
@@ -177,7 +179,7 @@ def _found(work: Work, look: Look, system: System) -> dict[str, Any]:
     return {
         "heading": heading(found),
         "agrees": found.agrees,
-        "agreement": agreement(found),
+        "agreement": agreement(found, system),
         "asked": work.asked,
         "slips": work.slips,
         "old": _age(found),

@@ -1,0 +1,99 @@
+"""Two questions of one ticket: do its readings agree among themselves, and with the rig file?
+
+The chi-square of all readings falls into two parts, independent where nothing is wrong. Between the
+readings is what no weight anywhere on either body could explain, and what the file's own spreads
+explain less of than the instruments' errors; the rest is the file's.
+"""
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from steelyard.estimate import Array, Estimate, Reading
+from steelyard.weighing.chance import chi_square_chance
+
+DOUBTFUL: Final = 0.01
+"""Chance below which readings do not agree."""
+FREE: Final = {
+    f"{body}.{key}": step
+    for body in ("vehicle", "trailer.empty")
+    for key, step in (("weight", 1.0), ("cg", 0.01), ("cg_offset", 0.01))
+}
+"""What stands for a weight anywhere on a body, and a small step of it (kg, m)."""
+LEVELS: Final = "stages.ticket #"
+"""How levels of the ticket's own tanks begin: what is in them is the file's word too."""
+FLAT: Final = 1e-6
+"""Part of the largest direction below which one tells the readings nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Agreement:
+    """A chi-square of `degrees`, with the chance of worse where nothing is wrong: 1 of no degree,
+    where there is nothing to hold one reading against."""
+
+    chi_square: float
+    degrees: int
+
+    @property
+    def chance(self) -> float:
+        """Chance of worse."""
+        return chi_square_chance(self.chi_square, self.degrees)
+
+    @property
+    def holds(self) -> bool:
+        """Whether they agree."""
+        return self.chance >= DOUBTFUL
+
+
+def apart(
+    full: Estimate,
+    readings: tuple[Reading, ...],
+    slope: Array,
+    innovation: Array,
+    file: Array,
+    noise: Array,
+) -> tuple[Agreement, Agreement]:
+    """Agreement among the readings, and of all of them with the file.
+
+    full: the posterior over all parameters; slope: (m, p) at its mean; innovation: (m,), whose
+    covariance (m, m) is what the file leaves open and, noise, what the instruments do.
+    """
+    if not all(np.isfinite(x).all() for x in (slope, innovation, file, noise)):
+        none = Agreement(chi_square=float("nan"), degrees=len(innovation))
+        return none, none
+    root = np.linalg.cholesky(noise)
+    off, free = (np.linalg.solve(root, x) for x in (innovation, _free(full, readings, slope)))
+    open_ = np.linalg.solve(root, np.linalg.solve(root, file).T)
+    left = _beyond(free)
+    spread, axes = np.linalg.eigh(left.T @ open_ @ left)
+    between = spread < 1.0
+    part = (axes.T @ left.T @ off)[between] ** 2 / (1.0 + np.maximum(spread[between], 0.0))
+    whole = float(off @ np.linalg.solve(np.eye(len(off)) + open_, off))
+    among, degrees = float(part.sum()), int(between.sum())
+    return (
+        Agreement(chi_square=among, degrees=degrees),
+        Agreement(chi_square=max(whole - among, 0.0), degrees=len(off) - degrees),
+    )
+
+
+def _beyond(free: Array) -> Array:
+    """An orthonormal basis (m, k) of what no free direction (m, f) reaches."""
+    size = np.linalg.norm(free, axis=0)
+    there = free[:, size > 0] / size[size > 0]
+    axes, told, _ = np.linalg.svd(there, full_matrices=True)
+    return np.asarray(axes[:, int(np.sum(told > FLAT)) :])
+
+
+def _free(full: Estimate, readings: tuple[Reading, ...], slope: Array) -> Array:
+    """What the readings would show more of, (m, k), in each free direction."""
+    at = full.at_mean()
+    names = [name for name in FREE if name in at]
+    steps = np.concatenate([np.zeros((1, len(names))), np.diag([FREE[name] for name in names])])
+    moved = {name: at[name] + step for name, step in zip(names, steps.T, strict=True)}
+    v = {**at, **moved}
+    shown = np.array([np.broadcast_to(one.predict(v), len(steps)) for one in readings])
+    levels = [full.index[name] for name in full.names if name.startswith(LEVELS)]
+    tanks = slope[:, levels] * full.sd[levels]
+    found = np.hstack([shown[:, 1:] - shown[:, :1], tanks])
+    return np.asarray(np.where(np.isfinite(found), found, 0.0))

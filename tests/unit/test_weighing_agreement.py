@@ -1,0 +1,163 @@
+"""Two questions of one ticket: do its readings agree with each other, and with the rig file?
+
+Truths are the best estimate of a rig with so much cargo more that nobody listed; readings are what
+the scales would show of it, to the last pound.
+"""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from scipy.stats import kstest
+from tests import eight, weighings
+from tests.weighings import platform
+
+from steelyard.estimate import Array
+from steelyard.quantity.constants import POUND
+from steelyard.weighing import Reconciled, excesses, given
+from steelyard.weighing.plan import Weighed
+from steelyard.weighing.reconcile import judge
+from steelyard.words.weighed import agreement, file_line
+
+
+def heavier(pounds: float, place: float = 0.5, body: str = "trailer") -> Reconciled:
+    """The box taken apart, with so much more in it, or in the vehicle, than the file lists."""
+    laid = eight.laid("box", "parts")
+    v = dict(laid.prior.at_mean())
+    v[f"{body}.unlisted"] = np.asarray(pounds * POUND)
+    v["trailer.unlisted_place"] = np.asarray(place)
+    other = "vehicle" if body == "trailer" else "trailer"
+    v[f"{other}.unlisted"] = np.zeros(())
+    return judge(weighings.reading(laid, weighings.shown(laid, v)[:, 0]))
+
+
+@pytest.mark.parametrize("place", [0.1, 0.5, 0.9])
+@pytest.mark.parametrize("pounds", [300, 600, 1000])
+def test_cargo_that_nobody_listed(pounds: float, place: float) -> None:
+    """Wherever it rides: the readings agree, none of them is wrong, and the trailer is that much
+    heavier than listed, to some 20 lb."""
+    found = heavier(pounds, place)
+    assert found.agrees
+    assert found.suspect is None
+    one = next(one for one in excesses(found) if one.body == "trailer")
+    assert one.kg / POUND == pytest.approx(pounds, abs=15)
+    assert 1.96 * one.sd_kg / POUND < 35
+    told = agreement(found, "us")
+    assert "The readings agree with each other. " in told
+    assert "lb heavier than the file lists: what is missing?" in told
+
+
+def test_what_is_not_aboard() -> None:
+    """A trailer without one of the things it lists is said to be lighter."""
+    laid = eight.laid("box", "parts")
+    v = dict(laid.prior.at_mean())
+    v["items.tractor.weight"] = np.asarray(1e-3)
+    found = judge(weighings.reading(laid, weighings.shown(laid, v)[:, 0]))
+    assert found.agrees
+    assert not found.file.holds
+    assert "lb lighter than the file lists" in agreement(found, "us")
+    assert "items.tractor.weight" in {one.name for one in given(found)}
+    assert "What gives way most: " in str(file_line(found, "us"))
+
+
+def test_nothing_to_say() -> None:
+    """A rig as listed is neither heavier nor lighter, and both questions are answered yes."""
+    found = heavier(20)
+    assert found.sound
+    assert excesses(found) == ()
+    assert "agree with each other and the rig file" in agreement(found, "us")
+
+
+def test_a_body_whose_weight_nobody_stated() -> None:
+    """Heavier than is typical is not heavier than listed."""
+    laid = eight.laid("bare", "parts")
+    v = dict(laid.prior.at_mean())
+    v["trailer.unlisted"] = np.asarray(600 * POUND)
+    found = judge(weighings.reading(laid, weighings.shown(laid, v)[:, 0]))
+    assert "trailer" not in {one.body for one in excesses(found)}
+
+
+def test_the_geometry_of_the_file() -> None:
+    """Readings of a truck whose ball is two feet nearer than is usual agree with each other, not
+    with the file, and it is the overhang that gives way."""
+    laid = eight.laid("box", "parts")
+    v = dict(laid.prior.at_mean())
+    v["vehicle.overhang"] = v["vehicle.overhang"] - 0.6
+    found = judge(weighings.reading(laid, weighings.shown(laid, v)[:, 0]))
+    assert found.agrees
+    assert not found.file.holds
+    assert given(found)[0].name == "vehicle.overhang"
+
+
+def test_a_misread_axle() -> None:
+    """Of axles and whole weighed together one is 200 lb off: not with each other."""
+    pads = [*eight.PADS, platform("all")]
+    laid = weighings.lay_of("boat", {"off": {"bars": "off", "readings": pads}})
+    kg = weighings.shown(laid, laid.prior.at_mean())[:, 0]
+    kg[1] += 200 * POUND
+    found = judge(weighings.reading(laid, kg))
+    assert not found.agrees
+    assert "do not agree with each other" in agreement(found, "us")
+
+
+def test_one_reading_has_nothing_beside_it() -> None:
+    """One weight cannot be held against another; that is said, and no chance of it."""
+    laid = weighings.lay_of("boat", {"off": {"bars": "off", "readings": [platform("trailer")]}})
+    v = {**laid.prior.at_mean(), "trailer.unlisted": np.zeros(())}
+    found = judge(weighings.reading(laid, weighings.shown(laid, v)[:, 0]))
+    assert (found.among.degrees, found.among.chance, found.agrees) == (0, 1.0, True)
+    assert "No reading is to spare" in agreement(found, "us")
+
+
+@pytest.mark.parametrize("kind", ["pads", "parts"])
+def test_both_parts_are_chi_squares(kind: str) -> None:
+    """With truths drawn from the file and scales that err as stated the chance of either part is
+    uniform (Kolmogorov-Smirnov, p > 0.01), and their degrees are all readings."""
+    chances = []
+    for name in ("camper", "cargo"):
+        laid = eight.laid(name, kind)
+        _, seen = weighings.truths(laid, 60, seed=31)
+        for numbers in seen.T[np.isfinite(seen).all(axis=0)]:
+            found = judge(weighings.reading(laid, numbers))
+            assert found.among.degrees + found.file.degrees == len(numbers)
+            chances.append((found.among.chance, found.file.chance))
+    for part in np.array(chances).T:
+        assert kstest(part, "uniform").pvalue > 0.01
+
+
+class TestStep:
+    """A step that two passes share is in the belief as a weight of its own."""
+
+    @staticmethod
+    def _found(pounds: float) -> tuple[Weighed, Array, Reconciled]:
+        """The camper weighed with bars off and on, with somebody on its tailgate in the latter."""
+        laid = weighings.lay_of("camper", _OFF_AND_ON)
+        kg = weighings.shown(laid, laid.prior.at_mean())[:, 0]
+        kg[4] += pounds * POUND
+        return laid, kg, judge(weighings.reading(laid, kg))
+
+    def test_not_smeared(self) -> None:
+        """With 80 lb on one pass's rear axle nothing but that pass's own weight moves by a quarter
+        of its sd, and totals are known to the step and no better."""
+        laid, kg, found = self._found(80)
+        kg[4] -= 80 * POUND
+        right = judge(weighings.reading(laid, kg))
+        names = [name for name in right.full.names if name in found.full.index]
+        at, of = ([one.full.index[name] for name in names] for one in (found, right))
+        moved = np.abs(found.full.mean[at] - right.full.mean[of]) / laid.prior.sd
+        assert moved.max() < 0.25
+        step = found.full.at_mean()
+        apart = step["ticket.step.on"] - step["ticket.step.off"]
+        assert float(apart) / POUND == pytest.approx(80, abs=20)
+        assert found.full.sd[found.full.index["ticket.step.on"]] / POUND > 20
+
+    def test_no_step_no_weight(self) -> None:
+        """Passes as near as the scale can tell add no parameter."""
+        _, _, found = self._found(0)
+        assert not any(name.startswith("ticket.step") for name in found.full.names)
+
+
+_OFF_AND_ON: dict[str, Any] = {
+    "off": {"bars": "off", "stage": "leave", "readings": eight.PADS},
+    "on": {"bars": "on", "stage": "leave", "readings": eight.PADS},
+}
