@@ -10,6 +10,9 @@ from steelyard.assessment import Assessment, assess
 from steelyard.assessment.sway_advice import Advice, sway_advice
 from steelyard.quantity import GRAVITY, POUND
 from steelyard.rig import Rig
+from steelyard.scene import opened
+from steelyard.statics import loads
+from steelyard.stowing.calm import calm
 from steelyard.sway import cargo_chart, moves, sway
 
 
@@ -119,3 +122,23 @@ def test_the_chart_at_now_is_the_answer() -> None:
     place = int(np.flatnonzero(chart.stations == chart.now)[0])
     answer = sway(whole, speeds=speeds, samples=10)[0]
     assert chart.damping[:, place] == pytest.approx(answer.damping.best, abs=1e-9)
+
+
+@pytest.mark.parametrize("target", ["front", "bed"])
+def test_sway_stow_and_the_edited_file_give_a_move_one_damping(target: str) -> None:
+    """Moving the only 100 lb: sway's advice, what stow tells after each move, and sway of the file
+    edited so say one damping ratio, before and after, and so one direction."""
+    one = move(sway_advice(rig()), "rear", target).move
+    before, after = (_calm(rig(place=place)) for place in ("rear", target))
+    edited = sway(rig(place=target), speeds=(), samples=2)[0]
+    assert one.before.damping == pytest.approx(before, abs=1e-9)
+    assert one.after.damping == pytest.approx(after, abs=2e-4)
+    assert float(edited.at_damping.best) == pytest.approx(after, abs=1e-9)
+    assert (one.gain > 0) is (after > before)
+
+
+def _calm(facts: Rig) -> float:
+    """Damping ratio that stow tells of a rig as it is packed."""
+    scene = opened(facts, draws=1)
+    v = {name: np.atleast_1d(x) for name, x in scene.estimate.at_mean().items()}
+    return calm(scene.rig, v, loads(scene.rig, v, scene.stages)).damping

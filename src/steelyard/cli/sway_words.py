@@ -88,6 +88,8 @@ def moved(advice: tuple[Advice, ...], found: StageSway, system: System) -> Itera
         yield paragraph(
             "Limits are those of this stage, and only those whose rating is known: steelyard check"
             " tells of the other stages and of what is missing. Move, then check and weigh again."
+            " This asks what settles a swing most here; steelyard stow also holds every limit at"
+            " every stage and aims at the middle of the tongue band, so it may plan otherwise."
         )
         yield ""
 
