@@ -4,6 +4,7 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
@@ -46,6 +47,16 @@ def asked(site: TestClient, what: str, **ask: object) -> dict[str, object]:
     assert answer.status_code == 200, answer.text
     found: dict[str, object] = answer.json()
     return found
+
+
+def worked_out(site: TestClient) -> list[dict[str, Any]]:
+    """The rigs of the book, asked for until each has a verdict: a busy machine takes turns."""
+    found: list[dict[str, Any]] = []
+    for _ in range(50):
+        found = site.get("/api/book").json()
+        if all(one["verdict"] for one in found):
+            return found
+    raise AssertionError(found)
 
 
 def place(bench: Bench) -> str:
@@ -163,9 +174,8 @@ def test_the_list_finds_sorts_and_counts(site: TestClient) -> None:
     out of sight and come back."""
     for text, owner in zip(demo_rigs().values(), ("Ada", "Milo", "Noor"), strict=True):
         asked(site, "open", text=text, owner=owner, note="plate 7" if owner == "Noor" else "")
-    listed = {one["owner"]: one for one in site.get("/api/book").json()}
+    listed = {one["owner"]: one for one in worked_out(site)}
     assert len(listed) == 3
-    assert all(one["verdict"] for one in listed.values())
 
     def shown(query: str) -> list[str]:
         page = site.get(f"/book/list?{query}").text
@@ -189,16 +199,16 @@ def test_a_damaged_rig_is_named_and_the_others_stay(site: TestClient, path: Path
     """A row or a state that is not as it was written is never shown; its last sound state comes
     back as a copy."""
     numbers = [asked(site, "open", text=text)["rig"] for text in demo_rigs().values()]
+    assert worked_out(site)[0]["verdict"] == "tight"
     link = sqlite3.connect(path)
     link.execute("UPDATE rig SET glance = replace(glance, 'tight', 'within') WHERE id = 1")
     link.execute("UPDATE rig SET owner = 'another' WHERE id = 2")
     link.commit()
     link.close()
-    left = [one["rig"] for one in site.get("/api/book").json()]
-    assert left[-1] == numbers[2]
-    assert 2 not in left
+    assert [one["rig"] for one in worked_out(site)] == numbers[2:]
     page = site.get("/book/list").text
-    assert "Rig 2 of the book is damaged" in page
+    for number in (1, 2):
+        assert f"Rig {number} of the book is damaged" in page
     assert site.get("/rig/2/api/rig").status_code == 409
     copy = asked(site, "copy", rig=2)
     assert site.get(f"{copy['at']}api/rig").json()["name"] == "Perihelion observatory, copy"

@@ -73,22 +73,27 @@ def _decides(found: Assessment) -> str:
     return f"{stage.deciding.title}: {room(stage.deciding, system_of(found, None))}"
 
 
+def no_glance(by: str, why: str) -> Glance:
+    """Of a rig of which nothing can be said."""
+    return Glance(
+        by=by,
+        verdict="",
+        decides=why,
+        body="",
+        share=None,
+        band=None,
+        share_word="",
+        weighed=False,
+        outline=None,
+    )
+
+
 def glance(work: Work, by: str) -> Glance:
     """The glance at a rig."""
     try:
         found = work.found
     except AskError as error:
-        return Glance(
-            by=by,
-            verdict="",
-            decides=str(error),
-            body="",
-            share=None,
-            band=None,
-            share_word="",
-            weighed=False,
-            outline=None,
-        )
+        return no_glance(by, str(error))
     stage, rig = found.worst_stage, found.rig
     with speaking(trade_of(rig)) as trade:
         doubt = work.doubt

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from time import monotonic
@@ -12,10 +13,11 @@ from pydantic import BaseModel, ConfigDict, Field
 from steelyard.drawing import outline_sheet
 from steelyard.drawing.book import PER_METRE
 from steelyard.drawing.share import share_gauge
+from steelyard.files.autosave import digest
 from steelyard.logbook import LogbookError
 from steelyard.logbook.rigs import RigRow
 from steelyard.ratings import severity
-from steelyard.web.book.glance import Glance, glance, made_with
+from steelyard.web.book.glance import Glance, glance, made_with, no_glance
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.state import AskError
 from steelyard.web.work import today
@@ -24,6 +26,8 @@ from steelyard.words import MARKS
 
 BUDGET: Final = 0.8
 """s for glances not worked out yet; the others follow when the list is asked for again."""
+MOST: Final = 200
+"""Rigs shown at once; of more one says which."""
 AWAY: Final = "archived"
 KNOWN_BY: Final[Mapping[str, str]] = {
     "exceeded": "exceeded",
@@ -70,26 +74,29 @@ def lines(shelf: Shelf) -> tuple[list[Line], tuple[int, ...]]:
         weighed = shelf.rigs.last_weighed()
     except LogbookError as error:
         raise AskError(str(error)) from None
-    found = []
+    found, broken = [], list(damaged)
     for row in rows:
         seen = Glance.of(row.glance, by)
         if seen is None and monotonic() < until:
-            seen = _worked_out(shelf, row, by)
+            try:
+                seen = _worked_out(shelf, row, by)
+            except LogbookError:
+                broken.append(row.id)
+                continue
         taken = max(weighed.get(row.id, ""), weighed.get(row.name.casefold(), ""))
-        age = old(taken, today())
-        found.append(Line(row=row, glance=seen, weighed=taken, age=age))
-    return found, damaged
+        found.append(Line(row=row, glance=seen, weighed=taken, age=old(taken, today())))
+    return found, tuple(sorted(broken))
 
 
-def _worked_out(shelf: Shelf, row: RigRow, by: str) -> Glance | None:
-    """A glance at a rig as the book holds it, written down there; None where it is damaged."""
+def _worked_out(shelf: Shelf, row: RigRow, by: str) -> Glance:
+    """A glance at a rig as the book holds it, written down there where that can be; LogbookError
+    where its state is damaged."""
     try:
         seen = glance(shelf.work_of(row.id), by)
+    except AskError as error:
+        seen = no_glance(by, str(error))
+    with suppress(LogbookError):
         shelf.rigs.glanced(row.id, row.revision, seen.text())
-    except LogbookError:
-        return None
-    except AskError:
-        return None
     return seen
 
 
@@ -102,6 +109,7 @@ def facts(shelf: Shelf, wanted: Wanted, *, owners: bool) -> Mapping[str, Any]:
         shown = [one for one in shown if one.verdict == wanted.show]
     shown = [one for one in shown if _holds(one, wanted.find, owners=owners)]
     shown.sort(key=_ORDERS[wanted.sort])
+    more, shown = max(0, len(shown) - MOST), shown[:MOST]
     counts = Counter(one.verdict for one in there)
     outlines = [one.glance.outline for one in shown if one.glance and one.glance.outline]
     room = tuple(
@@ -118,7 +126,13 @@ def facts(shelf: Shelf, wanted: Wanted, *, owners: bool) -> Mapping[str, Any]:
         "damaged": damaged,
         "owners": owners,
         "orders": tuple(_ORDERS),
+        "more": more,
     }
+
+
+def mark(shelf: Shelf, wanted: Wanted, *, owners: bool) -> str:
+    """The same as long as the list shows the same."""
+    return digest(repr((lines(shelf), wanted, owners, today())))
 
 
 def _told(one: Line, room: Sequence[float], *, owners: bool) -> dict[str, Any]:

@@ -4,14 +4,14 @@ from collections.abc import Callable
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Query, Request
-from fastapi.responses import HTMLResponse
+from fastapi.responses import HTMLResponse, Response
 from pydantic import BaseModel
 
 from steelyard.files.demo import demo_rigs
 from steelyard.web.bench import Visitor
 from steelyard.web.book import beside, lot
 from steelyard.web.book.acts import ACTS, BookAct
-from steelyard.web.book.listing import Wanted, facts, lines
+from steelyard.web.book.listing import Wanted, facts, lines, mark
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.page import templates
 
@@ -73,8 +73,13 @@ def book_pages(shelf_of: ShelfOf, visitor_of: VisitorOf, *, network: bool) -> AP
         request: Request,
         shelf: Annotated[Shelf, Depends(shelf_of)],
         visitor: Annotated[Visitor, Depends(visitor_of)],
-    ) -> str:
-        return templates().get_template("book_list.html").render(**told(request, shelf, visitor))
+    ) -> Response:
+        wanted = Wanted.model_validate(dict(request.query_params))
+        now = mark(shelf, wanted, owners=visitor.sees_owners)
+        if request.query_params.get("mark") == now:
+            return Response(status_code=204)
+        page = templates().get_template("book_list.html").render(**told(request, shelf, visitor))
+        return HTMLResponse(page, headers={"x-mark": now})
 
     @router.get("/book/match/{rig}", response_class=HTMLResponse)
     def matched(

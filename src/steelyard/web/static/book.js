@@ -7,6 +7,7 @@ const EVERY = 5000;
 let show = new URLSearchParams(location.search).get("show") ?? "";
 let asked = 0;
 let pause = 0;
+let shown = "";
 
 function say(words) { document.getElementById("said").textContent = words ?? ""; }
 
@@ -22,25 +23,28 @@ async function refresh({ gently = false } = {}) {
   const query = wanted();
   let html;
   try {
-    const answer = await fetch(`/book/list?${query}`);
+    const answer = await fetch(`/book/list?${query}&mark=${gently ? list.dataset.mark ?? "" : ""}`);
+    document.documentElement.dataset.live = "yes";
+    if (answer.status === 204) return;
     if (answer.status === 401) { location.assign("/enter"); return; }
     html = await answer.text();
     if (!answer.ok) { say(JSON.parse(html).fault); return; }
-    document.documentElement.dataset.live = "yes";
+    if (mine === asked) list.dataset.mark = answer.headers.get("x-mark") ?? "";
   } catch {
     document.documentElement.dataset.live = "no";
     say("The line to Steelyard is lost; trying again…");
     return;
   }
   if (mine !== asked || (gently && list.querySelector("details[open]"))) return;
-  if (list.dataset.html === html) return;
+  if (shown === html) return;
   const at = list.contains(document.activeElement) ? address(document.activeElement) : null;
   const open = [...list.querySelectorAll("details[open]")].map((one) => one.id);
   list.innerHTML = html;
-  list.dataset.html = html;
+  shown = html;
   for (const id of open) document.getElementById(id)?.setAttribute("open", "");
   if (at) list.querySelector(at)?.focus({ preventScroll: true });
   history.replaceState(null, "", `?${query}`);
+  if (list.querySelector("[data-waiting]")) setTimeout(refresh, 100);
 }
 
 function address(element) {
