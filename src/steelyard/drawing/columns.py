@@ -254,7 +254,7 @@ def _label(one: Column, system: System) -> Label:
         Line(text=standing(one, system), size=SMALL, bold=one.verdict != "within"),
     ]
     for limit in one.also:
-        said = broken(other(limit, system), SMALL, ASIDE, 2, bold=True)
+        said = broken(other(limit, system), SMALL, ASIDE, 3, bold=True)
         lines += [Line(text=text, size=SMALL, bold=True) for text in said]
     if one.own is not None and one.trailer is not None:
         lines.append(Line(text=_parts(one, system), size=SMALL, fill=FAINT))

@@ -159,10 +159,15 @@ def dot(x: float, y: float, r: float = 5.0, *, diamond: bool = False, **more: At
     return element("path", d=f"M{x:.1f} {y - r:.1f}l{r} {r} {-r} {r} {-r} {-r}Z", **more)
 
 
+def unparted(text: str) -> str:
+    """The text with a number, its spread and its unit held together."""
+    return _KEPT.sub(KEEP, text)
+
+
 def broken(text: str, size: float, room: float, most: int = 3, *, bold: bool = False) -> list[str]:
     """Text in lines no wider than `room`, as far as its words allow; the last holds the rest."""
     lines: list[str] = []
-    for word in _KEPT.sub(KEEP, said(text).strip()).split(" "):
+    for word in unparted(said(text).strip()).split(" "):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and (lettering(longer, size, bold=bold) <= room or len(lines) == most):
             lines[-1] = longer

@@ -41,7 +41,7 @@ class Ledger:
         return tuple(entry for entry in self.entries if entry.body)
 
 
-SOME_DRAWS: Final = "bars or stops that only some draws touch"
+SOME_DRAWS: Final = "bars or stops that touch at times"
 
 
 def closed(ledger: Ledger, total: float) -> Ledger:

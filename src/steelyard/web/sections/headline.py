@@ -7,6 +7,7 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from steelyard.drawing import mark, notch
+from steelyard.drawing.paper import unparted
 from steelyard.ratings import severity
 from steelyard.rig import Rig, is_pin
 from steelyard.web import readings
@@ -42,7 +43,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "kind": found.verdict.replace(" ", "-"),
         "shape": Markup(mark(found.verdict)),
         "word": found.word,
-        "reason": found.reason,
+        "reason": [(unparted(text), strong) for text, strong in found.reason],
         "do": found.step.words,
         "go": opens(found.step, work.rig),
         "notch": Markup(notch(limit, system)) if limit else "",

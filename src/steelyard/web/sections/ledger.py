@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
+from steelyard.drawing.paper import minus
 from steelyard.quantity import GRAVITY, System, to_border, unit_of
 from steelyard.statics import Entry
 from steelyard.web.bench import Seen
@@ -23,7 +24,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     rows = [
         _row(one, system)
         for one in sorted(ledger.entries, key=lambda one: -one.force)
-        if one.body == "trailer" or abs(one.force) >= SLIGHT
+        if abs(one.force) >= SLIGHT or (one.body == "trailer" and one.kg > 0)
     ]
     return {
         "stage": stage.title,
@@ -42,7 +43,7 @@ def _row(one: Entry, system: System) -> dict[str, str]:
         "name": one.name,
         "kg": f"{to_border(one.kg, 'mass', system):z,.0f}" if weighs else "",
         "at": f"{to_border(one.station, 'length', system):z,.0f}" if one.body == "trailer" else "",
-        "force": f"{to_border(one.force / GRAVITY, 'mass', system):+z,.0f}",
+        "force": minus(f"{to_border(one.force / GRAVITY, 'mass', system):+z,.0f}"),
         "way": "lifts" if one.force < 0 else "presses",
     }
 

@@ -12,7 +12,7 @@ from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
 from steelyard.web.state import State
-from steelyard.words import MARKS, share_spread, weight
+from steelyard.words import MARKS, room, share_spread, weight
 from steelyard.words.stowed import (
     TIE_DOWN,
     boarding_words,
@@ -26,6 +26,7 @@ from steelyard.words.stowed import (
     plan_verdict,
     slide_words,
     stop_words,
+    sway_after,
 )
 
 
@@ -56,6 +57,7 @@ def _told(found: Stowed, system: System) -> dict[str, Any]:
         "moves": _moves(found, system) if order else [],
         "later": later_words(found),
         "way": on_the_way(order, system) if order and order.moves else "",
+        "sway": sway_after(found, system) if order else "",
         "unit": "lb" if system == "us" else "kg",
         "first": found.before.stages[0].title,
         "stages": _stages(found, system),
@@ -97,11 +99,18 @@ def _stages(found: Stowed, system: System) -> list[dict[str, str]]:
             "title": new.title,
             "before": _ball(old, system),
             "after": _ball(new, system),
-            "was": MARKS[old.verdict],
-            "is": MARKS[new.verdict],
+            "was": _nearest(old, system),
+            "is": _nearest(new, system),
         }
         for old, new in zip(found.before.stages, after, strict=bool(after))
     ]
+
+
+def _nearest(stage: StageResult, system: System) -> str:
+    """`◐ tight: spring bars, 103 lb under its 1,000 lb rating`."""
+    one = stage.deciding
+    words = f": {one.title}, {room(one, system)}" if one else ""
+    return f"{MARKS[stage.verdict]}{words}"
 
 
 def _ball(stage: StageResult, system: System) -> str:

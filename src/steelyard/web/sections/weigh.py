@@ -83,7 +83,9 @@ def _typing(seen: Seen, look: Look, system: System) -> dict[str, Any]:
         )
         for form in readings.forms(rig, arrangement)
     ]
+    alone = next((row for row in rows if row["asked"] and seen.state.ticket is None), None)
     top = [row for row in rows if row["first"] or row["asked"] or row["read"]]
+    top = [row for row in top if row is not alone]
     step = look.choice.get("weigh-step", "")
     return {
         "arrangements": [(key, readings.ARRANGEMENTS[key][0]) for key in known],
@@ -92,8 +94,9 @@ def _typing(seen: Seen, look: Look, system: System) -> dict[str, Any]:
         "stage": stage,
         "steps": STEPS[unit_of("mass", system)],
         "step": step if step in STEPS[unit_of("mass", system)] else "",
+        "alone": alone,
         "rows": top,
-        "others": [row for row in rows if row not in top],
+        "others": [row for row in rows if row not in top and row is not alone],
         "stood": _stood(seen.work, stage, system) if arrangement == "trailer-alone" else (),
         "length_unit": unit_of("length", system),
     }

@@ -1,0 +1,130 @@
+"""The headline: one verdict, its one reason, one thing to do, which never contradict each other."""
+
+import re
+from pathlib import Path
+
+import pytest
+from tests.trades import COUNTRIES, COUPLINGS, rig_of, text_of
+
+from steelyard.assessment import Assessment, assess
+from steelyard.drawing import mark, notch
+from steelyard.files import parse_rig
+from steelyard.files.demo import demo_rigs
+from steelyard.ratings.judge import VERDICTS
+from steelyard.rig import is_pin
+from steelyard.web import Start
+from steelyard.web.acts import ACTS
+from steelyard.web.benches import Benches
+from steelyard.web.readings import arrangements, forms
+from steelyard.web.sections.headline import opens
+from steelyard.words import MARKS, verdict_line
+from steelyard.words.headline import headline, pressing
+from steelyard.words.next_steps import Step, next_steps
+
+CAMPER = demo_rigs()["perihelion-camper.toml"]
+DUE = {
+    "within": {"card", "state", "list"},
+    "tight": {"weigh", "move", "set"},
+    "cannot tell": {"weigh", "move"},
+    "exceeded": {"move", "set"},
+    "unknown": {"look", "list", "state"},
+}
+"""What kinds of things a verdict may ask for first."""
+
+
+def bars(rating: str) -> Assessment:
+    """The demo's camper with bars of another rating."""
+    head, hitch, rest = CAMPER.partition("[hitch.bars]")
+    rest = re.sub(r'rating = "[^"]*"', f'rating = "{rating}"', rest, count=1)
+    return assess(parse_rig(head + hitch + rest))
+
+
+@pytest.mark.parametrize(
+    ("rating", "verdict"),
+    [
+        ("1200 lb", "within"),
+        ("1000 lb", "tight"),
+        ("900 lb", "cannot tell"),
+        ("700 lb", "exceeded"),
+    ],
+)
+def test_the_verdict_decides_what_is_said_and_asked(rating: str, verdict: str) -> None:
+    """Rated higher and lower the same load is told under every verdict: its reason names the bars'
+    load and rating, and the first thing to do is of the kind that the verdict asks for."""
+    found = bars(rating)
+    said = headline(found, "us")
+    assert said.verdict == found.verdict == verdict
+    assert f"{said.mark} {said.word}" == MARKS[said.verdict]
+    assert said.step.kind in DUE[verdict]
+    assert said.step.words == next(next_steps(found, "us")).words
+    if verdict != "within":
+        assert said.decides == "hitch.bars.rating"
+        assert "pring bars" in said.spoken
+        assert rating.replace("1000", "1,000").split()[0] in said.spoken
+    words = {"within": "to spare", "tight": "to spare", "cannot tell": "ver", "exceeded": "over"}
+    assert words[verdict] in said.spoken
+
+
+@pytest.mark.parametrize("coupling", COUPLINGS)
+@pytest.mark.parametrize("words", COUNTRIES)
+def test_reason_and_thing_to_do_agree_for_every_trade(words: str, coupling: str) -> None:
+    """Mark, deciding limit and thing to do are those of the stage, in each region and coupling."""
+    found = assess(rig_of(words, coupling))
+    for stage in found.stages:
+        said = headline(found, "us", stage)
+        assert said.step.kind in DUE[said.verdict]
+        if said.verdict not in ("unknown", "within"):
+            assert stage.deciding is not None
+            assert said.decides == stage.deciding.name == pressing(stage)[0].name
+        assert "nan" not in said.spoken
+        assert "inf" not in said.spoken.replace("infl", "")
+        assert not re.search(r"\b(vehicle|trailer|hitch)\.[a-z]", said.spoken + said.step.words)
+    assert MARKS[found.verdict] in verdict_line(found, "us")
+
+
+def test_what_is_weighed_has_a_field_on_the_page() -> None:
+    """Whatever a thing to do says to weigh opens a reading that the page takes."""
+    for rig in (rig_of("us", coupling) for coupling in COUPLINGS):
+        for about in ("front", "rear", "vehicle", "axles", "trailer", "tongue"):
+            go = opens(Step(kind="weigh", words="", about=about), rig)
+            arrangement, _, what = go["value"].partition("/")
+            assert arrangement in arrangements(rig)
+            known = [form.what for form in forms(rig, arrangement)]
+            assert what in known, (is_pin(rig), about)
+
+
+def test_nobody_aboard_is_never_within() -> None:
+    """Without people the headline is not known and asks to list them, whatever the limits say."""
+    text = re.sub(
+        r"\[people\.[^\[]*", "", CAMPER.replace('rating = "1000 lb"', 'rating = "1500 lb"')
+    )
+    found = assess(parse_rig(text))
+    said = headline(found, "us")
+    assert said.verdict in ("unknown", "tight", "cannot tell", "exceeded")
+    if said.verdict == "unknown":
+        assert "aboard" in said.spoken
+        assert said.step.kind == "list"
+
+
+def test_shapes_differ_without_colour() -> None:
+    """Each verdict's mark is another shape; the notch has ends, notch and number, or a question."""
+    assert len({mark(one) for one in VERDICTS}) == len(VERDICTS)
+    stage = bars("1000 lb").worst_stage
+    one = next(one for one in stage.limits if one.name == "hitch.bars.rating")
+    drawn = notch(one, "us")
+    assert "1,000" in drawn
+    assert drawn.count("<line") == 3
+
+
+def test_acts_speak_the_trades_words(tmp_path: Path) -> None:
+    """What an act says is in the words of the rig's region: noseweight in Britain, never tongue."""
+    path = tmp_path / "rig.toml"
+    path.write_text(text_of("uk", "bars"), "utf-8")
+    text = path.read_text("utf-8")
+    start = Start(text=text, name="rig.toml", path=path, logbook=tmp_path / "book.sqlite")
+    bench = Benches(start).of("somebody")
+    read = ACTS["read"]
+    ask = {"arrangement": "trailer-alone", "what": "tongue-scale:", "value": "300", "unit": "kg"}
+    said = read.on(bench, read.ask.model_validate(ask | {"stage": "leaving-home"}))
+    assert "oseweight share" in said
+    assert "ongue" not in said
