@@ -109,11 +109,12 @@ def _over(one: Standing, system: System) -> tuple[Run, ...]:
     if one.measure in ("fitted", "length"):
         return title, (f": {room(one, system)}.", False)
     gap, _, edge = room(one, system).partition(" its ")
+    carried = (f"{_colon(one)} {load(one, system)}, ", False)
     if not edge:
-        return title, (f": {load(one, system)}, ", False), (f"{gap}.", True)
+        return title, carried, (f"{gap}.", True)
     return (
         title,
-        (f": {load(one, system)}, ", False),
+        carried,
         (gap, True),
         (f" its {edge}.", False),
     )
@@ -125,7 +126,12 @@ def _open(one: Standing, system: System) -> tuple[Run, ...]:
     odds = "about even" if low <= one.chance <= high else f"{chance(one.chance)} chance {way}"
     title = f"{one.title[:1].upper()}{one.title[1:]}"
     ask = "Below or not" if one.side == "under" else "Over or under"
-    return (title, True), (f": {_of(one, system)}. {ask}: {odds}.", False)
+    return (title, True), (f"{_colon(one)} {_of(one, system)}. {ask}: {odds}.", False)
+
+
+def _colon(one: Standing) -> str:
+    """What stands between a title and its number: a comma after `coupler: tongue`."""
+    return "," if ":" in one.title else ":"
 
 
 def _closest(one: Standing, system: System) -> tuple[Run, ...]:

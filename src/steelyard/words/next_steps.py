@@ -96,7 +96,7 @@ def _beyond(over: list[Standing], system: System) -> Iterator[Step]:
             yield Step(kind="set", words=_mended(one, system), about=one.name)
         elif not told:
             told = True
-            words = f"Move or leave weight so that {one.title} holds."
+            words = f"Move or leave weight to bring {one.title} within its limit."
             yield Step(kind="move", words=words, about=one.name)
 
 
