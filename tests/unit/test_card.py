@@ -165,12 +165,19 @@ def test_names_date_and_doubts_stand_on_the_front() -> None:
     day = date(2031, 5, 7)
     bare = card(demo("tractor"), today=day)
     named = card(
-        demo("tractor"), owner="Milo <b>Reyes", adviser="Ada", doubts=("They differ.",), today=day
+        demo("tractor"),
+        owner="Milo <b>Reyes",
+        adviser="Ada",
+        doubts=("They differ.",),
+        doubt="Doubtful",
+        today=day,
     )
     front = text(as_pdf(named), 0)
     for words in ("owner Milo <b>Reyes", "adviser: Ada", "7 May 2031", "They differ."):
         assert words in front
     assert front.index("They differ.") < front.index("Loads in")
+    assert named.verdict == "unknown"
+    assert named.reason[0] == ("Doubtful", True)
     assert "read and understood" in text(as_pdf(bare), 0)
     assert "<b>Reyes" not in as_html(named)
     whole = " ".join(_words(bare)) + bare.code_words

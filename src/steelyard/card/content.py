@@ -40,6 +40,7 @@ RUN: Final = 90
 """Letters of one run of the reason."""
 AGAIN: Final = "Weigh again when what rides along changes."
 """What is to be done where all is within."""
+READ_AGAIN: Final = "Weigh again before the road."
 
 
 def card(
@@ -52,6 +53,7 @@ def card(
     paper: Paper | None = None,
     weighing: Sequence[str] = (),
     doubts: Sequence[str] = (),
+    doubt: str = "",
     owner: str = "",
     adviser: str = "",
     today: date | None = None,
@@ -61,7 +63,8 @@ def card(
     estimate: a belief sharper than the file's own; found: an assessment of this rig with this
     estimate, so that it is not worked out again; stages: keys to look at, all by default; units:
     `us` or `metric`, by region when None, as is paper; weighing: what to say of the weighing behind
-    the estimate; doubts: what of it must be seen first; owner, adviser: who signs; today: the date
+    the estimate; doubts: what of it must be seen first, and doubt: why
+    its readings are no ground for a verdict; owner, adviser: who signs; today: the date
     printed. Raises ValueError as `assess` does.
     """
     if found is None:
@@ -69,7 +72,8 @@ def card(
     day = today or datetime.now().astimezone().date()
     paper = paper or ("letter" if found.region == "north-america" else "a4")
     with speaking(trade_of(rig)) as trade:
-        content = _content(rig, found, stages, system_of(found, units), weighing, day, paper)
+        system = system_of(found, units)
+        content = _content(rig, found, stages, system, weighing, doubt, day, paper)
         said = trade.all_of(content)
     names = (clipped(owner, NAME), clipped(adviser, NAME))
     return replace(said, doubts=tuple(doubts), owner=names[0], adviser=names[1])
@@ -81,12 +85,13 @@ def _content(
     stages: tuple[str, ...] | None,
     system: System,
     weighing: Sequence[str],
+    doubt: str,
     today: date,
     paper: Paper,
 ) -> Content:
     stage = found.worst_stage
     drawing, hung = picture(found, stage, system)
-    first = headline(found, system)
+    first = headline(found, system, doubt=doubt)
     one = next((one for one in stage.limits if one.name == first.decides), None)
     asked = pressures(found, system)
     bundle = packed(rig)
@@ -94,12 +99,12 @@ def _content(
     return Content(
         name=clipped(rig.name, 48),
         parts=clipped(_parts(rig), 64),
-        verdict=found.verdict,
+        verdict=first.verdict,
         word=first.word,
-        shape=on_paper(mark(found.verdict), found.verdict),
-        notch=on_paper(notch(one, system), found.verdict) if one else "",
+        shape=on_paper(mark(first.verdict), first.verdict),
+        notch=on_paper(notch(one, system), first.verdict) if one else "",
         reason=tuple((clipped_run(text), strong) for text, strong in first.reason),
-        do=_do(first.step),
+        do=READ_AGAIN if doubt else _do(first.step),
         doubts=(),
         owner="",
         adviser="",

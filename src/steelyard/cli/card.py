@@ -23,8 +23,9 @@ from steelyard.files import FileThereError, parse_rig, read_rig, write_new
 from steelyard.files.limits import LIMITS
 from steelyard.files.reader import read_bytes
 from steelyard.scene import NoBalanceError
-from steelyard.words import question_lines, system_of, verdict_line
+from steelyard.words import MARKS, question_lines, system_of, verdict_line
 
+DOUBTFUL = "The readings are doubtful"
 SEE = "see `steelyard weigh`"
 """What a card, which has no commands on it, says otherwise."""
 
@@ -124,6 +125,7 @@ def _made(
         paper=paper,
         weighing=weighing,
         doubts=doubts,
+        doubt=DOUBTFUL if any(one[0] != MARKS["tight"][0] for one in doubts) else "",
         owner=names[0],
         adviser=names[1],
     )

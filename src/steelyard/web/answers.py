@@ -26,7 +26,6 @@ from steelyard.words.weighed import agreement, file_line
 
 BenchOf = Callable[..., Bench]
 Name = Annotated[str, Field(max_length=80)]
-DISAGREE = "The readings do not agree: look at them before the road."
 
 
 class CardAsk(BaseModel):
@@ -115,10 +114,10 @@ def _card(bench: Bench, ask: CardAsk) -> Any:
 def _said(work: Work, ask: CardAsk) -> dict[str, Any]:
     """What was asked of the card, and what of the readings must be seen first."""
     found = work.reconciled
-    if found is None:
-        return {**ask.model_dump(), "doubts": ()}
-    lines = (None if found.agrees else DISAGREE, file_line(found, units_of(work.rig, None)))
-    return {**ask.model_dump(), "doubts": tuple(line for line in lines if line)}
+    first = f"{work.doubt}: look at them before the road." if work.doubt else None
+    file = file_line(found, units_of(work.rig, None)) if found is not None else None
+    doubts = tuple(line for line in (first, file) if line)
+    return {**ask.model_dump(), "doubts": doubts, "doubt": work.doubt}
 
 
 def _weighing(work: Work) -> tuple[str, ...]:

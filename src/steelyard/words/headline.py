@@ -36,11 +36,17 @@ class Headline:
         return "".join(text for text, _ in self.reason)
 
 
-def headline(found: Assessment, system: System, stage: StageResult | None = None) -> Headline:
-    """The headline of a stage, the worst unless named; `next_steps` has the thing to do."""
+def headline(
+    found: Assessment, system: System, stage: StageResult | None = None, doubt: str = ""
+) -> Headline:
+    """The headline of a stage, the worst unless named; `next_steps` has the thing to do. doubt: why
+    the readings that it rests on are no ground; then nothing is called within or tight."""
     stage = stage or found.worst_stage
     verdict = stage_verdict(found, stage)
     limit, reason = _reason(found, stage, verdict, system)
+    if doubt and severity(verdict) < severity("cannot tell"):
+        words = ": nothing that rests on them is called within."
+        verdict, limit, reason = "unknown", None, ((doubt, True), (words, False))
     mark, word = MARKS[verdict].split(" ", 1)
     nothing = Step(kind="look", words="State the ratings on the labels.")
     step = next(next_steps(found, system, stage), nothing)

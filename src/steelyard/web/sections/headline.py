@@ -1,14 +1,12 @@
 """The verdict in one second: mark and word, one reason, one thing to do, the column's end."""
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any, Final
 
 from markupsafe import Markup
 
 from steelyard.drawing import mark, notch
 from steelyard.drawing.paper import unparted
-from steelyard.ratings import severity
 from steelyard.rig import Rig, is_pin
 from steelyard.web import readings
 from steelyard.web.bench import Seen
@@ -33,11 +31,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     work = seen.work
     system = look.system(work)
     stage = next(one for one in work.found.stages if one.key == look.at(work))
-    found = headline(work.found, system, stage)
-    if work.doubt and severity(found.verdict) < severity("cannot tell"):
-        words = ": nothing that rests on them is called within."
-        reason = ((work.doubt, True), (words, False))
-        found = replace(found, verdict="unknown", word="not known", reason=reason, decides="")
+    found = headline(work.found, system, stage, work.doubt)
     limit = next((one for one in stage.limits if one.name == found.decides), None)
     return {
         "kind": found.verdict.replace(" ", "-"),
