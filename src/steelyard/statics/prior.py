@@ -8,7 +8,6 @@ import numpy as np
 from steelyard.estimate import Array, Estimate, Reading, Values, condition, unread
 from steelyard.quantity import Z95, Value
 from steelyard.rig import Rig
-from steelyard.statics.habit import habit as usual_practice
 from steelyard.statics.lever import axle_loads, tongue_weight
 from steelyard.statics.linkage import group_station
 from steelyard.statics.masses import seat
@@ -42,18 +41,10 @@ class Prior:
     sheet: Sheet
 
 
-def prior(rig: Rig, *, habit: bool = False) -> Prior:
-    """The estimate of a rig from its file: typical values conditioned on stickers and ties.
-
-    `habit`: with usual practice read too, where axles or cargo have no stated place (see `habit`);
-    for loads foretold, never for a verdict on share or sway.
-    """
+def prior(rig: Rig) -> Prior:
+    """The estimate of a rig from its file: typical values conditioned on stickers and ties."""
     sheet = fill(rig)
-    belief = condition(unread(sheet), readings(rig, sheet))
-    usual = usual_practice(rig, sheet, belief) if habit else None
-    if usual is not None:
-        belief = condition(belief, [usual])
-    return Prior(estimate=belief, sheet=sheet)
+    return Prior(estimate=condition(unread(sheet), readings(rig, sheet)), sheet=sheet)
 
 
 def readings(rig: Rig, sheet: Sheet) -> list[Reading]:

@@ -14,7 +14,7 @@ from steelyard.typical.hitch import add_hitch, parts
 from steelyard.typical.load import add_load, stage_names
 from steelyard.typical.mount import ball_over, ball_radius, over_receiver, without_drop
 from steelyard.typical.parameters import Kind, kind_of, kinds, stated_key
-from steelyard.typical.ride import Cargo, in_si, usual_cargo, usual_gear, usual_people, usual_share
+from steelyard.typical.ride import Cargo, in_si, usual_cargo, usual_gear, usual_people
 from steelyard.typical.sheet import Builder, Parameter, Sheet, only_sways
 from steelyard.typical.tables import (
     Typical,
@@ -86,7 +86,6 @@ __all__ = [
     "usual_cargo",
     "usual_gear",
     "usual_people",
-    "usual_share",
     "vehicle_class",
     "without_drop",
     "word_for",

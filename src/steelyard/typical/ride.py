@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from steelyard.quantity import Dimension, Value, parse
-from steelyard.rig import Item, Person, Place, Rig, Trailer
+from steelyard.rig import Item, Person, Place, Trailer
 from steelyard.typical.tables import (
     Typical,
     read_table,
@@ -62,15 +62,6 @@ def usual_cargo(trailer: Trailer) -> Cargo:
 def cargo_kind(trailer: Trailer) -> str:
     """What a trailer of this style is for: a row of the table of usual cargo."""
     return str(read_table("load.toml")["styles"][trailer.style])
-
-
-def usual_share(rig: Rig) -> Typical:
-    """Tongue share of a loaded trailer as people in the rig's region usually have it."""
-    habits = read_table("load.toml")["habits"]
-    pin = rig.hitch.kind in ("fifth-wheel", "gooseneck")
-    band = "fifth-wheel" if pin else str(trailer_style(rig.trailer.style)["band"])
-    everywhere = habits["north-america"]
-    return relation({"relations": {**everywhere, **habits.get(rig.region, {})}}, band)
 
 
 def _of_empty(share: Typical, empty: Typical) -> Typical:
