@@ -414,3 +414,28 @@ def test_spreads_in_the_file_are_half_widths() -> None:
     row = tongue([taught(k) for k in range(5)])
     written = tomllib.loads(SOUND)["trailers"]["rear-living"]["tongue_share"]
     assert written["spread"] == pytest.approx(Z95 * row.sd, rel=1e-3)
+
+
+def test_forgotten_cargo_is_not_the_trailers_own() -> None:
+    """Five rigs with 500 lb that nobody listed: a list called complete puts them down to options on
+    the style; one that is not puts down less than half as much."""
+    moved = []
+    for complete in (True, False):
+        log = [_forgetful(k, complete=complete) for k in range(5)]
+        moved.append(next(row.moved for row in learn(log) if row.name == "options_share"))
+    assert moved[0] > 1.0
+    assert moved[1] < 0.5 * moved[0]
+
+
+def _forgetful(k: int, *, complete: bool) -> Taught:
+    """The k-th rig at its best estimate but for 500 lb in the box, its list called complete or
+    not."""
+    laid = [
+        lay(owners.rig(k).model_copy(update={"everything_listed": said}), owners.TICKET)
+        for said in (True, False)
+    ]
+    v = dict(laid[1].prior.at_mean())
+    v |= {"trailer.unlisted": np.asarray(500 * POUND), "vehicle.unlisted": np.zeros(())}
+    kg = weighings.shown(laid[1], v)[:, 0]
+    found = judge(weighings.reading(laid[0 if complete else 1], kg))
+    return Taught(rig_name=f"rig {k}", rig_hash=f"{k}", evidence=evidence(found))

@@ -44,7 +44,7 @@ def agreement(found: Reconciled, system: System) -> str:
     worse = chance(among.chance)
     if not among.holds:
         return f"{NOT} The readings do not agree with each other (chance of worse: {worse})."
-    off = " ".join(excess_lines(found, system))
+    off = " ".join((*excess_lines(found, system), *_listed(found, system)))
     if not among.degrees:
         alone = "No reading is to spare to hold another against; they agree with the rig file"
         return f"{AGREES} {off or f'{alone} (chance of worse: {chance(file.chance)}).'}"
@@ -62,9 +62,14 @@ def excess_lines(found: Reconciled, system: System) -> tuple[str, ...]:
         f"The {one.body} is {with_spread(abs(one.kg), one.sd_kg, 'mass', system)}"
         f" {'heavier' if one.kg > 0 else 'lighter'} than the file lists:"
         f" {'what is missing' if one.kg > 0 else 'what is not aboard, or lighter'}?"
-        f" (Listed, with what is usual: {shown(one.listed_kg, 'mass', system)}.)"
         for one in excesses(found)
     )
+
+
+def _listed(found: Reconciled, system: System) -> tuple[str, ...]:
+    """What a body that is heavier or lighter is listed at, the usual equipment included."""
+    sums = [f"{one.body} {shown(one.listed_kg, 'mass', system)}" for one in excesses(found)]
+    return (f"(Listed, with what is usual: {', '.join(sums)}.)",) if sums else ()
 
 
 def file_line(found: Reconciled, system: System) -> str | None:
