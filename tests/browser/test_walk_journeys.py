@@ -429,3 +429,37 @@ def test_what_is_typed_while_the_line_is_lost_is_sent_when_it_is_back(
     expect(page.locator("#line")).to_be_empty()
     expect(page.locator("[data-row='vehicle.gvwr'] .other")).to_contain_text("4,082 kg")
     assert page.request.get(f"{served.address}api/rig").json()["vehicle"]["gvwr"] == "9000 lb"
+
+
+def test_a_place_is_dragged_to_where_it_is(served: Served, desk: Watched) -> None:
+    """A flag dragged by a metre, or moved by arrow keys, states where its place is: measured, to
+    a foot; what is still assumed stays so."""
+    page = desk.open(f"{served.address}walk#new")
+    page.locator("[data-body=half-ton-crew-cab]").click()
+    page.locator("[data-style=front-living]").click()
+    expect(page.locator("section[data-stop=door]")).to_be_visible()
+    page.locator("section[data-stop=door] [data-list]").click()
+    page.locator("[data-stop=list] [data-go=rides]:visible").first.click()
+    page.locator(".where summary").click()
+    flag = page.locator(".spot[data-at='places.galley.station']")
+    flag.scroll_into_view_if_needed()
+    scale = float(page.locator(".where svg").get_attribute("data-scale") or 0)
+    wide = page.locator(".where svg").evaluate("one => one.getBoundingClientRect().width / 390")
+    before = float(flag.get_attribute("data-station") or 0)
+    box = flag.locator("rect").bounding_box()
+    assert box
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + scale * wide / 2, y, steps=4)
+    page.mouse.move(x + scale * wide, y, steps=4)
+    page.mouse.up()
+    expect(flag).not_to_have_attribute("data-station", f"{before:.3f}")
+    assert abs(float(flag.get_attribute("data-station") or 0) - before - 1.0) < 0.05
+    page.keyboard.press("ArrowLeft")
+    expect(flag).to_have_attribute("aria-valuetext", f"{before + 0.9:.2f} m")
+    expect(flag).to_be_focused()
+    places = page.request.get(f"{served.address}api/rig").json()["places"]
+    assert places["galley"]["station"]["basis"] == "measured"
+    assert places["lounge"]["station"]["basis"] == "assumed"
+    desk.clean(served.address)

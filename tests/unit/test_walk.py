@@ -206,6 +206,14 @@ def test_the_missing_rating_is_asked_where_one_stands() -> None:
     assert later.stop.name == "coupler"
 
 
+def test_what_is_doubted_is_asked_about_first() -> None:
+    """A GVWR of 3,266 lb leaves limits unknown: the foot asks whether it is right."""
+    rig = rig_of(draft(vehicle__gvwr="3266 lb"))
+    line = foot(assess(rig), stops(rig), "us", "rides")
+    assert line.called == "GVWR"
+    assert line.tells.endswith("right?")
+
+
 def test_the_answer_that_narrows_most_is_one_that_narrows() -> None:
     """Where a limit cannot be told, stating the named field at what is believed of it brings the
     limit's spread down by what the line says."""

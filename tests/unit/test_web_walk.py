@@ -55,7 +55,13 @@ def test_nothing_typed_takes_an_answer_out(bench: Bench) -> None:
     [
         ("vehicle.gvwr", "72OO", "That is no weight.", "7200"),
         ("vehicle.gvwr", "heavy", "That is no weight.", ""),
-        ("vehicle.gvwr", "-5", "No rig can be so.", ""),
+        ("vehicle.gvwr", "-5", "Due: a weight above zero.", ""),
+        (
+            "trailer.empty.tongue_weight",
+            "9000",
+            "Due: less than the empty weight '4899 lb +- 5000 lb'.",
+            "",
+        ),
         ("vehicle.gvwr", "9" * 60, "That is no weight.", ""),
         ("trailer.axles.count", "two", "A whole number is due.", ""),
         ("trailer.brakes", "perhaps", "Yes or no is due.", ""),

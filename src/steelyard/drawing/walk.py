@@ -99,7 +99,7 @@ def _seat(rig: Rig, seat: str) -> Value:
 
 def _mark(rule: Ruler, at: str, name: str, body: str, value: Value, top: float) -> Markup:
     """A place's flag: its line to the ground and its name, dashed where it is assumed."""
-    x = rule.x(body, value.value)
+    x, name = rule.x(body, value.value), name.replace("-", " ")
     wide = lettering(name, 13.0) + 10
     assumed = value.basis == "assumed"
     line = stroke(x, top, x, rule.ground, 1.4, stroke_dasharray=DASH if assumed else None)

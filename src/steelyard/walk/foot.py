@@ -73,6 +73,8 @@ def _tells(next_: Useful | None, one: Standing | None, system: System) -> str:
     """`± 152 lb becomes ± 84 lb`, or the question that the answer settles."""
     if next_ is None:
         return ""
+    if next_.asked:
+        return f"is {next_.asked} right?"
     if next_.sd is None or next_.sd_after is None or one is None:
         return next_.field.asks
     before, after = (measured(Z95 * sd, one, system) for sd in (next_.sd, next_.sd_after))

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from steelyard.assessment import Assessment
-from steelyard.fault import FaultError
+from steelyard.fault import FaultError, dotted
 from steelyard.quantity import Basis, Value
 from steelyard.ratings import Standing, checks, judge
 from steelyard.rig import Rig
@@ -31,20 +31,28 @@ WORTH: Final = 0.95
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Useful:
     """An answer worth giving next: its stop and field; before and after: half-widths of the
-    deciding limit's 95 % interval, None where it is a rating that is missing."""
+    deciding limit's 95 % interval, None where it is a rating that is missing; asked: what is stated
+    there but doubted."""
 
     stop: Stop
     field: Field
     sd: float | None = None
     sd_after: float | None = None
+    asked: str = ""
 
 
 def useful(found: Assessment, walk: Sequence[Stop], here: str = "") -> Useful | None:
     """What to answer next; None where nothing asked here would tell more.
 
-    here: the stop one is at; a missing rating there comes before others.
+    here: the stop one is at; a missing rating there comes before others. What is stated and doubted
+    comes first, since its limits are unknown meanwhile.
     """
     stage = found.worst_stage
+    doubted = {dotted(fault.path): fault.found for fault in found.questions}
+    for stop in walk:
+        for field in stop.fields:
+            if field.at in doubted:
+                return Useful(stop=stop, field=field, asked=doubted[field.at])
     open_ = [
         (stop, field) for stop in walk for field in stop.fields if not stated(found.rig, field)
     ]

@@ -1,5 +1,6 @@
 """Acts of the walk round a rig: an answer at a stop, somebody on a seat."""
 
+import re
 from typing import Any, Final
 
 from pydantic import Field
@@ -48,8 +49,19 @@ def answer(bench: Bench, ask: Answer) -> str:
         new = followed(data, bench.name)
         bench.change(lambda state: state.with_data(new))
     except AskError as error:
-        raise AskError("No rig can be so.", "") from error
+        raise AskError(_shortly(str(error)), "") from error
     return f"{field.words}: {told(before, bench.work.found)}"
+
+
+def _shortly(fault: str) -> str:
+    """`Due: less than the empty weight '5240 lb'.`, of a fault's whole sentence."""
+    due = _DUE.search(fault)
+    return f"Due: {due[1]}." if due and len(due[1]) <= SHORT else "No rig can be so."
+
+
+_DUE: Final = re.compile(r"expected (.+?)(?:[,;] found|;|$)", re.MULTILINE)
+SHORT: Final = 60
+"""Letters of what is due that still stand beside a field."""
 
 
 def followed(data: Data, name: str) -> dict[str, Any]:
