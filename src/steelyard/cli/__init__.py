@@ -27,6 +27,7 @@ _COMMANDS: Final = {
     "trip": "Every stage of a trip: share, ball, axles, status, and what flows between.",
     "stow": "Where everything should ride, for the whole trip, and what stays home.",
     "move": "What moving one thing would do; saves it when asked.",
+    "refresh": "Every rig of a folder or a book assessed again, and what changed.",
     "sweep": "Any numbers of a rig varied: what comes of it, and what moves it.",
     "match": "Which vehicles and trailers belong together, ranked, with reasons.",
     "compare": "Why one trailer, or one loading, puts more on the ball than another.",

@@ -32,6 +32,7 @@ from steelyard.matching import (
     Pair,
     Remedy,
     Tow,
+    match,
     matches,
     pairs,
     ranked,
@@ -41,6 +42,7 @@ from steelyard.matching import (
 )
 from steelyard.quantity import QuantityError, System, parse
 from steelyard.ratings.judge import WITHIN
+from steelyard.scene import DRAWS as CHECKED
 from steelyard.words.matched import HEADS, USUAL_LOAD, counted
 
 TOLD: Final = 5
@@ -102,6 +104,9 @@ def _speed(ctx: click.Context, param: click.Parameter, raw: str | None) -> float
 @click.option(
     "--draws", type=click.IntRange(16, 4096), default=DRAWS, help="Draws a pair; default 128."
 )
+@click.option("--parts", "folder", metavar="DIR", help="Many pairs: Parquet parts, resumable.")
+@click.option("--workers", type=click.IntRange(1), default=1, help="With --parts: processes.")
+@click.option("--on", metavar="ADDRESS", help="With --parts: a Dask scheduler, tcp://host:8786.")
 @json_option
 @units_option
 @tight_option
@@ -112,6 +117,9 @@ def command(
     out: str | None,
     best: int,
     draws: int,
+    folder: str | None,
+    workers: int,
+    on: str | None,
     units: str | None,
     tight: float,
     *,
@@ -123,6 +131,12 @@ def command(
     Exit codes: 0 some pair is within, 1 every pair exceeds something, 2 bad input (what can be read
     is answered all the same), 3 nothing is known to be within, but something not exceeded.
     """
+    if folder is not None:
+        from steelyard.cli.match_parts import in_parts
+        from steelyard.fleet import Match
+
+        paths = {"vehicles": Path(vehicles), "trailers": Path(trailers)}
+        in_parts(Match(**paths, tight=tight, draws=draws, speed=speed), Path(folder), workers, on)
     asked = Asked(draws=draws, tight=tight, speed=speed, best=best, help=not plain)
     target = None if out is None else Path(out)
     ending = "" if target is None else target.suffix.lower()
@@ -145,7 +159,7 @@ def command(
             for some in sheets[-1].text(said):
                 click.echo(some, nl=False)
     if not as_json_:
-        click.echo("\n".join(_lines(found, system, helped, target)))
+        click.echo("\n".join(_lines(found, system, helped, target, tight)))
     raise SystemExit(_code(found))
 
 
@@ -282,8 +296,18 @@ def _helped(pair: Pair, asked: Asked) -> tuple[Remedy, ...]:
     return remedies(pair.tow, pair.towed, asked.draws, asked.tight)
 
 
+def _redrawn(pair: Pair, tight: float) -> Pair:
+    """A pair at the place it was ranked to, from as many draws as a `check`."""
+    (again,) = pairs(match([pair.tow], [pair.towed], CHECKED, tight))
+    return replace(again, key=pair.key)
+
+
 def _lines(
-    found: Answer, system: System, helped: Sequence[Sequence[Remedy]], target: Path | None
+    found: Answer,
+    system: System,
+    helped: Sequence[Sequence[Remedy]],
+    target: Path | None,
+    tight: float,
 ) -> Iterator[str]:
     order = ranked(found.pairs)
     yield counted(found.counts)
@@ -306,7 +330,7 @@ def _lines(
         yield paragraph(f"{COLUMNS_SAID} {'lb' if system == 'us' else 'kg'}.")
     for (place, pair), helps in zip(order, helped, strict=False):
         yield ""
-        yield from told(pair, place, system, helps)
+        yield from told(_redrawn(pair, tight), place, system, helps)
     yield ""
     yield paragraph(USUAL_LOAD)
     yield from (paragraph(line) for line in CAUTIONS)

@@ -100,17 +100,24 @@ def cells(pairs: Sequence[Pair]) -> Iterator[tuple[Any, ...]]:
     """All pairs of one block as the cells of a table, in order but for list and place; a margin in
     kg, of a share as such; None for not known."""
     block, what = pairs[0].block, pairs[0].found
-    usual = block.stages.index(TYPICAL)
     columns = {
         "vehicle": [pair.tow.name for pair in pairs],
         "trailer": [pair.towed.name for pair in pairs],
+        **block_cells(block, what),
+        **_limit_cells(block, block.stages.index(TYPICAL)),
+    }
+    return zip(*columns.values(), strict=True)
+
+
+def block_cells(block: Block, what: Summary) -> Cells:
+    """A block's pairs by column, but for their names, places and single limits."""
+    usual = block.stages.index(TYPICAL)
+    return {
         **_standings(block, what),
         **_loads(block, usual),
         **_rest(block, usual),
-        "why_not": [None] * len(pairs),
-        **_limit_cells(block, usual),
+        "why_not": [None] * len(block.tow),
     }
-    return zip(*columns.values(), strict=True)
 
 
 def _known(x: Array) -> list[float | None]:

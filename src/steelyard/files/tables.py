@@ -4,6 +4,7 @@ names that were seen put aside on disk, so a million rows need no more memory th
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final, Literal, get_args
 
@@ -169,6 +170,66 @@ def _table(path: Path, which: Which, names: Names, size: int) -> Iterator[Read]:
         raise FileFaultError(Fault(file=path.name, due=due, found="none"))
     if rigs or faults:
         yield _read(rigs, faults, names)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rows:
+    """Some rows of a table as words, to be read elsewhere: the file's name, its head, the number of
+    the first row."""
+
+    file: str
+    head: tuple[str, ...]
+    cells: tuple[tuple[str, ...], ...]
+    first: int
+
+
+def chunks(path: Path, size: int = ROWS) -> Iterator[Rows]:
+    """A table's rows, `size` at a time, without a rig made of any. FileFaultError as of `parts`."""
+    rows = rows_of(path)
+    head, first, seen = tuple(next(rows, [])), 2, False
+    while cells := tuple(tuple(row) for row in islice(rows, size)):
+        yield Rows(file=path.name, head=head, cells=cells, first=first)
+        first, seen = first + len(cells), True
+    if not seen:
+        due = "at least one row below the head"
+        raise FileFaultError(Fault(file=path.name, due=due, found="none"))
+
+
+def read_rows(some: Rows, which: Which) -> tuple[list[tuple[int, str, Rig]], list[Fault]]:
+    """Rigs of rows by their numbers, alike ones one object, with their names; and what is faulty.
+
+    FileFaultError for a head that no table of this kind has.
+    """
+    columns = _columns(some.head, some.file, which)
+    told = [one.place for one in columns if one.path != ("name",)]
+    named = next((one.place for one in columns if one.path == ("name",)), None)
+    known: dict[tuple[str, ...], Rig | list[Fault]] = {}
+    found, faults = list[tuple[int, str, Rig]](), list[Fault]()
+    for number, cells in enumerate(some.cells, start=some.first):
+        row = [cell.strip() for cell in cells]
+        if not any(row):
+            continue
+        key = tuple(row[place] if place < len(row) else "" for place in told)
+        if key not in known:
+            known[key] = _one_row(columns, row, which, some.head)
+        rig = known[key]
+        name = row[named] if named is not None and named < len(row) else ""
+        if isinstance(rig, Rig):
+            found.append((number, name[:80] or f"row {number}", rig))
+        else:
+            faults += [replace(one, file=some.file, row=number) for one in rig]
+    return found, faults
+
+
+def _one_row(
+    columns: Sequence[_Column], row: list[str], which: Which, head: Sequence[str]
+) -> Rig | list[Fault]:
+    if any(row[len(head) :]):
+        return [Fault(due=f"{len(head)} cells", found=str(len(row)))]
+    try:
+        return _rig(columns, row, which, "")[1]
+    except ValidationError as error:
+        return list(validation_faults(error, Rig))
 
 
 def _read(rigs: Mapping[str, Rig], faults: Sequence[Fault], names: Names) -> Read:

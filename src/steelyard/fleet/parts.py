@@ -42,8 +42,8 @@ class Job(Protocol):
         """All that the numbers hang on, as JSON values: another job's parts are never taken."""
         ...
 
-    def task(self, number: int) -> Task:
-        """The work of a part."""
+    def tasks(self, wanted: set[int]) -> Iterator[tuple[int, Task]]:
+        """The work of some parts, by number."""
         ...
 
 
@@ -84,7 +84,7 @@ def finish(
     todo = [number for number, path in enumerate(paths) if not path.exists()]
     done = found = len(paths) - len(todo)
     progress(done, len(paths))
-    tasks = (Part(number, job.task(number)) for number in todo)
+    tasks = (Part(number, task) for number, task in job.tasks(set(todo)))
     for number, data, version in run(tasks, executor, at_once):
         _same(version)
         write_new(paths[number], data, over=True)

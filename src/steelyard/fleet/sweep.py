@@ -1,6 +1,6 @@
 """A sweep in parts: tables of variants, a row a variant and stage, as Parquet."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from hashlib import sha256
@@ -64,9 +64,9 @@ class Sweep:
             "seed": question.seed,
         }
 
-    def task(self, number: int) -> partial[bytes]:
-        """A part's work."""
-        return partial(_part, self, number)
+    def tasks(self, wanted: set[int]) -> Iterator[tuple[int, partial[bytes]]]:
+        """Some parts' work."""
+        return ((number, partial(_part, self, number)) for number in sorted(wanted))
 
     def table(self, start: int, stop: int) -> dict[str, Any]:
         """Variants start to stop as columns: number and ranges, stage, `best_*`, `sd_*`."""

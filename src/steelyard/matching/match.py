@@ -11,7 +11,7 @@ from steelyard.matching.beliefs import Side, coupling_of, tow_sides, towed_sides
 from steelyard.matching.candidates import Tow, Towed, cannot
 from steelyard.matching.kernel import COLUMNS, Block, block, drawn
 from steelyard.matching.limits import FIRST
-from steelyard.matching.passes import ENOUGH, Pass, there
+from steelyard.matching.passes import ENOUGH, Pass, rows_of, there
 from steelyard.ratings import TIGHT
 
 DRAWS: Final = 128
@@ -75,8 +75,13 @@ def matches(
     draws: int = DRAWS,
     tight: float = TIGHT,
     progress: Progress | None = None,
+    *,
+    many: bool = False,
 ) -> Iterator[Matched]:
-    """The same a block at a time, what can't be coupled first, for more than can be held whole."""
+    """The same a block at a time, what can't be coupled first, for more than can be held whole.
+
+    many: these are some of very many pairs, so that the compiled pass pays however few they are.
+    """
     whole = Matched(
         tows=tuple(tows), toweds=tuple(toweds), blocks=(), impossible=(), draws=draws, tight=tight
     )
@@ -84,7 +89,7 @@ def matches(
     while some := tuple(islice(never, AT_ONCE)):
         yield replace(whole, impossible=some)
     sides = towed_sides(toweds)
-    quick = there() and len(tows) * len(toweds) >= ENOUGH
+    quick = there() and (many or len(tows) * len(toweds) >= ENOUGH)
     for coupling in dict.fromkeys(coupling_of(towed) for towed in toweds):
         trailers = [side for side in sides if coupling_of(_towed(side)) == coupling]
         for tow in tow_sides(tows, coupling):
@@ -136,7 +141,7 @@ def _passed(
             right = drawn(others, n, SEEDS[1])
             both = Pass(tow=left, towed=right, n=n)
             if number == 0 and rows is None:
-                rows = both.rows()
+                rows = rows_of(both)
                 if rows is None:
                     yield from _blocks(tow, towed, n, tight, progress)
                     return

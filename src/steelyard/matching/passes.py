@@ -5,7 +5,7 @@ and two pairs of the same groups answered by the general path must come out the 
 wherever a spring of some draw would lift, the general path answers.
 """
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from importlib.util import find_spec
@@ -170,6 +170,20 @@ class Pass:
         return found
 
 
+def rows_of(both: Pass) -> Rows | None:
+    """`rows` of two groups, found once for all groups of the same kinds in this process: nothing in
+    them hangs on which groups of their kinds those were."""
+    kind = (*(side.key for side in both._sides), both.n)
+    if kind not in _FOUND:
+        if len(_FOUND) >= MOST:
+            _FOUND.clear()
+        _FOUND[kind] = both.rows()
+    return _FOUND[kind]
+
+
+_FOUND: Final[dict[Hashable, Rows | None]] = {}
+MOST: Final = 10_000
+"""Pairs of kinds that are remembered."""
 ENDS: Final = ("hitch.ball_height", "trailer.coupler_height")
 
 
@@ -199,7 +213,7 @@ def _matched(checks: Sequence[Check], told: Told, means: Array, sds: Array) -> R
         row[k] = place = _row(check.name)
         if place < 0:
             return None
-        factor[k] = told.mean[k, 1, 0] / means[place, 1, 0]
+        factor[k] = round(told.mean[k, 1, 0] / means[place, 1, 0], 9)  # 1, or tyres of an axle
         near = np.abs(told.mean[k] - factor[k] * means[place]) <= CLOSE * np.abs(told.mean[k])
         wide = np.abs(told.sd[k] - factor[k] * sds[place]) <= CLOSE * np.abs(told.mean[k])
         if not (near & wide).all():

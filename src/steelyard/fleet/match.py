@@ -1,0 +1,254 @@
+"""A match in parts: some vehicles with some trailers each, as Parquet, with what ranks them.
+
+A part carries its rows as words, so that a worker needs no file; alike rows are worked out once.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property, partial
+from hashlib import sha256
+from io import BytesIO
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+
+from steelyard.fault import Fault, sentence
+from steelyard.files.match_report import COLUMNS, block_cells
+from steelyard.files.rows import polars
+from steelyard.files.tables import TABLES, Rows, Which, chunks, parts, read_rows
+from steelyard.files.writer import write_new
+from steelyard.matching import (
+    DRAWS,
+    LISTS,
+    Tow,
+    Towed,
+    keys,
+    lists,
+    matches,
+    summary,
+    tow_of,
+    towed_of,
+)
+from steelyard.rig import Rig
+
+VEHICLES: Final = 25
+TRAILERS: Final = 4000
+"""Rows of a part: 100,000 pairs, some six seconds' work; alike rows stand together the more rows
+there are."""
+BEST: Final = 5
+"""Trailers of each vehicle that are merged into the best."""
+KEYS: Final = tuple(f"key_{number}" for number in range(10))
+TOLD: Final = 5
+"""Faults of rows that are told in full."""
+Named = list[tuple[int, str, Rig]]
+"""Rigs with their row's number and name."""
+Some = Rows | Named
+
+
+@dataclass(frozen=True, kw_only=True)
+class Match:
+    """Every vehicle with every trailer, from two tables, folders or rig files; a job in parts."""
+
+    vehicles: Path
+    trailers: Path
+    tight: float
+    draws: int = DRAWS
+    speed: float | None = None
+
+    @cached_property
+    def _tows(self) -> tuple[Some, ...]:
+        return tuple(_some(self.vehicles, "vehicle", VEHICLES))
+
+    @cached_property
+    def _trailers(self) -> int:
+        return sum(1 for _ in _some(self.trailers, "trailer", TRAILERS))
+
+    @property
+    def count(self) -> int:
+        """How many parts."""
+        return len(self._tows) * self._trailers
+
+    def says(self) -> Mapping[str, Any]:
+        """All that the numbers hang on."""
+        digests = {name: _digest(path) for name, path in self._paths.items()}
+        own = {"tight": self.tight, "draws": self.draws, "speed": self.speed}
+        return {"match": 1, **digests, **own, "part": [VEHICLES, TRAILERS]}
+
+    @property
+    def _paths(self) -> dict[str, Path]:
+        return {"vehicles": self.vehicles, "trailers": self.trailers}
+
+    def tasks(self, wanted: set[int]) -> Iterator[tuple[int, partial[bytes]]]:
+        """Some parts' work, trailers read once for each of the vehicles' parts that has any."""
+        per = self._trailers
+        for number, tows in enumerate(self._tows):
+            if not wanted.intersection(range(number * per, (number + 1) * per)):
+                continue
+            for place, some in enumerate(_some(self.trailers, "trailer", TRAILERS)):
+                if number * per + place in wanted:
+                    work = partial(_part, tows, some, self.draws, self.tight, self.speed)
+                    yield number * per + place, work
+
+
+def _some(path: Path, which: Which, size: int) -> Iterator[Some]:
+    """Rows of a table as words; of a folder or a file, rigs."""
+    if path.suffix.lower() in TABLES:
+        yield from chunks(path, size)
+        return
+    first = 1
+    for read in parts(path, which, size):
+        rigs = list(read.rigs.items())
+        yield [(first + number, name, rig) for number, (name, rig) in enumerate(rigs)]
+        first += len(rigs)
+
+
+def _digest(path: Path) -> str:
+    found = sha256()
+    files = sorted(path.glob("*.toml")) if path.is_dir() else [path]
+    for file in files:
+        with file.open("rb") as lines:
+            while some := lines.read(1 << 20):
+                found.update(some)
+    return found.hexdigest()
+
+
+def _part(tows: Some, toweds: Some, draws: int, tight: float, speed: float | None) -> bytes:
+    """A part's Parquet: pairs in the order of their rows, faults as rows without a pair."""
+    (one, bad), (two, worse) = _named(tows, "vehicle"), _named(toweds, "trailer")
+    frame = _frame(one, two, draws, tight, speed)
+    frame = frame.sort("vehicle_row", "trailer_row")
+    out = BytesIO()
+    frame.write_parquet(out, metadata={"faults": "\n".join(map(sentence, (*bad, *worse)))})
+    return out.getvalue()
+
+
+def _named(some: Some, which: Which) -> tuple[Named, list[Fault]]:
+    return read_rows(some, which) if isinstance(some, Rows) else (some, [])
+
+
+def _frame(one: Named, two: Named, draws: int, tight: float, speed: float | None) -> Any:
+    """All pairs of some vehicles and trailers; each of the alike worked out once."""
+    pl = polars()
+    tows, whose = _unlike(one)
+    toweds, whichs = _unlike(two)
+    first = [_tow(tow_of(rig, ""), speed) for rig in tows]
+    second = [towed_of(rig, "") for rig in toweds]
+    found = pl.concat(list(_blocks(first, second, draws, tight)), how="diagonal_relaxed")
+    sides = [
+        pl.DataFrame(
+            {
+                kind: index,
+                f"{name}_row": [row for row, _, _ in some],
+                name: [said for _, said, _ in some],
+            }
+        )
+        for kind, name, index, some in (
+            ("a", "vehicle", whose, one),
+            ("b", "trailer", whichs, two),
+        )
+    ]
+    whole = found.join(sides[0], on="a").join(sides[1], on="b").drop("a", "b")
+    return whole.select("vehicle_row", "trailer_row", "list", *COLUMNS[2:], *KEYS)
+
+
+def _unlike(some: Named) -> tuple[list[Rig], list[int]]:
+    """Rigs that are objects of their own, and for each row which of them it is."""
+    places: dict[int, int] = {}
+    index = [places.setdefault(id(rig), len(places)) for _, _, rig in some]
+    kept = {places[id(rig)]: rig for _, _, rig in some}
+    return [kept[place] for place in range(len(kept))], index
+
+
+def _tow(tow: Tow, speed: float | None) -> Tow:
+    return tow if speed is None else replace(tow, speed=speed)
+
+
+def _blocks(
+    tows: Sequence[Tow], toweds: Sequence[Towed], draws: int, tight: float
+) -> Iterator[Any]:
+    pl = polars()
+    yield pl.DataFrame(schema=_schema(pl))
+    for matched in matches(tows, toweds, draws, tight, many=True):
+        for block in matched.blocks:
+            what = summary(block, tight)
+            ranks = keys(what)
+            yield pl.DataFrame(
+                {
+                    "a": block.tow,
+                    "b": block.towed,
+                    "list": [LISTS[place] for place in lists(what).tolist()],
+                    **block_cells(block, what),
+                    **dict(zip(KEYS, np.ascontiguousarray(ranks.T), strict=True)),
+                },
+                schema=_schema(pl),
+            )
+        if matched.impossible:
+            yield _never(pl, matched.impossible)
+
+
+def _never(pl: Any, impossible: Sequence[tuple[int, int, str]]) -> Any:
+    """Pairs that can't be coupled at all, behind all others."""
+    a, b, why = zip(*impossible, strict=True)
+    said = {"list": LISTS[-1], "standing": "exceeded"}
+    last = {key: np.full(len(a), 1e12) for key in KEYS[1:]}
+    return pl.DataFrame(
+        {
+            "a": a,
+            "b": b,
+            **{name: [word] * len(a) for name, word in said.items()},
+            "why_not": why,
+            KEYS[0]: np.full(len(a), float(len(LISTS) - 1)),
+            **last,
+        },
+        schema_overrides={"a": pl.Int64, "b": pl.Int64},
+    )
+
+
+_WORDS: Final = ("list", "standing", "standing_full_rating", "why_not")
+_WHOLE: Final = ("a", "b", "ratings_exceeded", "ratings_not_known")
+
+
+def _schema(pl: Any) -> dict[str, Any]:
+    def kind(name: str) -> Any:
+        if name in _WORDS or name.endswith("stopped_by") or name in _GOVERNS:
+            return pl.String
+        return pl.Int64 if name in _WHOLE else pl.Float64
+
+    return {name: kind(name) for name in ("a", "b", "list", *COLUMNS[4:], *KEYS)}
+
+
+_GOVERNS: Final = ("governs", "governs_full_rating")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Merged:
+    """What all parts come to: how many pairs in each list, a file with the best trailers of each
+    vehicle, and faults of rows, the first told."""
+
+    counts: Mapping[str, int]
+    best: Path
+    faults: tuple[str, ...]
+
+
+def merged(folder: Path, files: Sequence[Path], best: int = BEST) -> Merged:
+    """The best trailers of each vehicle from all parts' keys, one part in memory at a time."""
+    pl = polars()
+    counts: dict[str, int] = dict.fromkeys(LISTS, 0)
+    kept: Any = None
+    faults: dict[str, None] = {}
+    order = [*KEYS, "trailer", "trailer_row"]
+    for file in files:
+        part = pl.read_parquet(file)
+        for name, count in part.group_by("list").len().iter_rows():
+            counts[name] += count
+        for line in filter(None, pl.read_parquet_metadata(file)["faults"].split("\n")):
+            faults[line] = None
+        both = part if kept is None else pl.concat([kept, part], how="vertical_relaxed")
+        kept = both.sort("vehicle_row", *order).group_by("vehicle_row", maintain_order=True)
+        kept = kept.head(best)
+    out = BytesIO()
+    kept.write_parquet(out)
+    target = folder / "best.parquet"
+    write_new(target, out.getvalue(), over=True)
+    return Merged(counts=counts, best=target, faults=tuple(faults))
