@@ -53,7 +53,7 @@ def test_trip_with_flows(rig: Path) -> None:
     leg = '[stages.noon]\ndistance = "120 mi"\nfuel_use = "11 mpg"\nwater_used = "{} gal"\n\n'
     rig.write_text(text.replace("[stages.first-night]", leg.format(3) + "[stages.first-night]"))
     told = " ".join(run("trip", rig).output.split())
-    assert "10.9 gal of fuel burnt; 3.0 gal of water used: 2.4 gal into grey" in told
+    assert "10.9 gal of fuel burnt; 3.0 gal of water used: 2.4 gal into gray" in told
     rig.write_text(text.replace("[stages.first-night]", leg.format(30) + "[stages.first-night]"))
     result = run("trip", rig)
     assert result.exit_code == 2

@@ -63,15 +63,10 @@ def _stands(found: Loads) -> Array:
     return np.asarray(good)
 
 
-def damped(
-    scene: Opening, ratio: float = RATIO, speed: float | None = None, samples: int | None = None
-) -> tuple[Damped, ...]:
-    """Every stage of a rig that is opened; nothing where the model cannot answer for it.
-
-    samples: of the draws, only so many of the first.
-    """
+def damped(scene: Opening, ratio: float = RATIO, speed: float | None = None) -> tuple[Damped, ...]:
+    """Every stage of a rig that is opened; nothing where the model cannot answer for it."""
     at = asked_speed(scene.rig, speed)
-    columns = scene.few(scene.draws if samples is None else samples)
+    columns = scene.few(scene.draws)
     some = {name: x[columns] if np.size(x) > 1 else x for name, x in scene.values.items()}
     found = damping(scene.valued(some), at)
     if found is None:

@@ -16,7 +16,7 @@ from steelyard.assessment import Assessment
 from steelyard.estimate import Array
 from steelyard.ratings import LIKELY
 from steelyard.stowing.arrange import Plan, moved_items
-from steelyard.stowing.linear import SAMPLES, Rows, levels
+from steelyard.stowing.linear import Rows, levels
 from steelyard.stowing.plan import EVEN, UNTOLD, Found, Judged, as_judged, assessed, holds
 from steelyard.stowing.problem import Problem, effects_of
 from steelyard.stowing.program import Program, Watch
@@ -89,12 +89,9 @@ def misplaced(table: Table, plan: Plan) -> tuple[str, ...]:
 
 def _calmer(table: Table) -> Table:
     """The same question where damping, likelier too little than not, is wrong as well."""
-    most = LIKELY - 1.0 / SAMPLES
-    calm, few = (
-        tuple(replace(one, chance=min(one.chance, most)) for one in each)
-        for each in (table.calm, table.few)
-    )
-    return replace(table, calm=calm, few=few)
+    most = LIKELY - 1.0 / table.wish.draws
+    calm = tuple(replace(one, chance=min(one.chance, most)) for one in table.calm)
+    return replace(table, calm=calm)
 
 
 def _eased(rows: Rows, level: int) -> Rows:

@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.stowing.arrange import Plan
 from steelyard.stowing.conflict import conflict
 from steelyard.stowing.leave import in_words, riding
-from steelyard.stowing.linear import SAMPLES, Rows
+from steelyard.stowing.linear import Rows
 from steelyard.stowing.plan import EVEN, Sought, as_it_is, assessed, passes, refused, seek
 from steelyard.stowing.problem import Bound, Problem
 from steelyard.stowing.program import Watch
@@ -16,10 +16,12 @@ from steelyard.stowing.question import Table, problem_at, rows_at
 
 ROUNDS: Final = 10
 """Times the rows are laid anew around what rides."""
+SAMPLES: Final = 1024
+"""Draws behind rows that are laid only to see what may ride."""
 LIGHTLY: Final = 0.5
 """s for each look at what may ride."""
 MORE: Final = 8
-"""Times one thing more is tried in the statics."""
+"""Things of those left, the most important, that are tried once more."""
 LESS: Final = 0.5
 """Part of a load at which rows are laid where those of all of it allow nothing."""
 
@@ -78,21 +80,28 @@ def leaving(table: Table, start: Plan, watch: Watch) -> Fewer:
 
 def _one_more(table: Table, start: Plan, best: dict[str, str], watch: Watch) -> dict[str, str]:
     """The same with what may ride after all, one thing after another, the most important first."""
-    items, weights, tries = table.rig.items, table.cargo.weights, MORE
+    items, weights = table.rig.items, table.cargo.weights
     todo = [name for name in start if name not in best]
-    for name in sorted(todo, key=lambda n: (-items[n].importance, weights[n])):
-        rows = rows_at(table, best, SAMPLES)
-        problem = problem_at(table, best, rows, np.zeros(len(rows.base)), [*best, name])
-        counts = np.tensordot(problem.limits.take, problem.counts(best), 2)
-        kind = next(g for g, names in enumerate(problem.members) if name in names)
-        over = problem.limits.take[:, kind] + (counts - problem.limits.room)[:, None]
-        room = np.where(problem.allowed[kind], np.max(over, axis=0, initial=-np.inf), np.inf)
-        if room.min() > 0.0 or tries == 0 or watch.stopped():
+    todo.sort(key=lambda n: (-items[n].importance, weights[n]))
+    rows = rows_at(table, best, SAMPLES)
+    for name in todo[:MORE]:
+        place = _roomiest(table, rows, best, name)
+        if place is None or watch.stopped():
             continue
-        more, tries = {**best, name: problem.places[int(room.argmin())]}, tries - 1
+        more = {**best, name: place}
         if passes(table, more):
-            best = more
+            best, rows = more, rows_at(table, more, SAMPLES)
     return best
+
+
+def _roomiest(table: Table, rows: Rows, best: Plan, name: str) -> str | None:
+    """The place in which one thing more leaves most room by the rows; None where none has any."""
+    problem = problem_at(table, best, rows, np.zeros(len(rows.base)), [*best, name])
+    counts = np.tensordot(problem.limits.take, problem.counts(best), 2)
+    kind = next(g for g, names in enumerate(problem.members) if name in names)
+    over = problem.limits.take[:, kind] + (counts - problem.limits.room)[:, None]
+    room = np.where(problem.allowed[kind], np.max(over, axis=0, initial=-np.inf), np.inf)
+    return problem.places[int(room.argmin())] if room.min() <= 0.0 else None
 
 
 def _both(problem: Problem, known: Problem | None) -> Problem:

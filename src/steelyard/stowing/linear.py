@@ -29,8 +29,6 @@ DAMPING: Final = "damping of a swing"
 """What the rows of sway are called."""
 STEADY: Final = 3000.0
 """kg that one whole damping ratio is worth in a row: 100 kg moved alter it by some hundredths."""
-SAMPLES: Final = 1024
-"""Draws of damping behind a row; a plan is judged by all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,9 +227,7 @@ def _damping_side(one: Damped, stage: int) -> Side:
 def _swaying(case: Scene, wide: Scene, calm: Sequence[Damped]) -> tuple[Array, Array, Array] | None:
     """Rows of damping: base (S,), the allowance (S,) at the chance allowed at each stage, slope
     (S, A·Q), in kg by `STEADY`; None where the model has no answer."""
-    some = {name: x[: SAMPLES + 1] if np.ndim(x) else x for name, x in wide.values.items()}
-    steps = damping(case, calm[0].speed)
-    spread = damping(wide.valued(some), calm[0].speed)
+    steps, spread = (damping(one, calm[0].speed) for one in (case, wide))
     if steps is None or spread is None:
         return None
     lack = (calm[0].asked - spread) * STEADY

@@ -14,7 +14,7 @@ from steelyard.stowing.arrange import Plan, arranged, believed
 from steelyard.stowing.kernel import stopped_at
 from steelyard.stowing.linear import STEADY, Rows, Side, allowed, levels, tail_of
 from steelyard.stowing.problem import Problem, family, poured_on, predicted
-from steelyard.stowing.program import NEAR, SMALL, Effort, Goal, Watch
+from steelyard.stowing.program import NEAR, Effort, Goal, Watch
 from steelyard.stowing.question import Table, problem_at, rows_at, watered
 from steelyard.stowing.solve import Solved, solve
 
@@ -81,7 +81,7 @@ def assessed(table: Table, plan: Plan) -> Judged:
 
 def _lack(table: Table, calm: Sequence[Damped]) -> Array:
     """What damping lacks at each stage (S,) by all draws, kg by `STEADY`; nothing unasked."""
-    if not table.few or not calm:
+    if table.wish.sway or not calm or not table.calm:
         return np.zeros(len(table.plans))
     each = zip(calm, allowed(table.calm), strict=True)
     return np.array([tail_of((one.asked - one.drawn) * STEADY, most) for one, most in each])
@@ -115,7 +115,7 @@ def seek(table: Table, start: Plan, watch: Watch) -> Sought:
         if solved is None:
             break
         found = assessed(table, at)
-        extra = refused(table, found, rows_at(table, at))
+        extra = refused(table, found, rows)
         if extra is None:
             plan = Found(
                 plan=at,
@@ -204,8 +204,8 @@ def _settled(
 
 
 def _stands(problem: Problem, at: Plan, off: float) -> bool:
-    """Whether a large plan holds by the rows laid at itself, which hardly differ from the last."""
-    if problem.allowed.size <= SMALL or off > NEAR / 4:
+    """Whether a plan holds by the rows laid at itself, which hardly differ from the last."""
+    if off > NEAR / 4:
         return False
     used = np.tensordot(problem.limits.take, problem.counts(at), 2)
     return bool(np.all(used <= problem.limits.room + 1e-6))

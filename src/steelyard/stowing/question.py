@@ -12,7 +12,7 @@ from steelyard.rig import Place, Rig
 from steelyard.scene import Opening, opened, region_of
 from steelyard.statics.linkage import group_station
 from steelyard.stowing.arrange import Plan, arranged, believed
-from steelyard.stowing.linear import SAMPLES, Rows, Spot, heights, linearise, spots_of
+from steelyard.stowing.linear import Rows, Spot, heights, linearise, spots_of
 from steelyard.stowing.problem import Cargo, Problem, build
 from steelyard.stowing.program import Effort
 from steelyard.stowing.water import askable, moved_runs, poured, runs, tank_spots
@@ -42,8 +42,7 @@ class Wish:
 class Table:
     """What every round of one question shares. Things and places stand in the order of their names,
     whatever the file's: so an answer does not depend on it. calm: how surely swings die away now,
-    by stage, over all draws, and `few` over those behind the rows; `level` of `levels` at which
-    limits are to hold."""
+    by stage; `level` of `levels` at which limits are to hold."""
 
     rig: Rig
     estimate: Estimate
@@ -55,7 +54,6 @@ class Table:
     cargo: Cargo
     tanks: Mapping[str, Place]
     calm: tuple[Damped, ...]
-    few: tuple[Damped, ...]
     level: int = 0
 
 
@@ -104,16 +102,7 @@ def lay(
         cargo=cargo,
         tanks=tanks,
         calm=damped(scene) if calm is None else calm,
-        few=() if wish.sway else _few(damped(scene, samples=SAMPLES), calm),
     )
-
-
-def _few(few: tuple[Damped, ...], calm: tuple[Damped, ...] | None) -> tuple[Damped, ...]:
-    """Few draws' answers, with the chances that something slid since does not alter."""
-    if calm is None or len(calm) != len(few):
-        return few
-    each = zip(few, calm, strict=True)
-    return tuple(replace(one, chance=max(one.chance, was.chance)) for one, was in each)
 
 
 def by_name(rig: Rig) -> Rig:
@@ -164,7 +153,7 @@ def rows_at(table: Table, plan: Plan, draws: int | None = None) -> Rows:
         draws=draws or table.wish.draws,
         seed=table.wish.seed,
         more=table.tanks,
-        calm=table.few,
+        calm=() if table.wish.sway else table.calm,
     )
     return rows.eased(table.level) if table.level else rows
 

@@ -11,8 +11,8 @@ from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import SMALL, Effort, Goal, Program, Watch
 from steelyard.stowing.thin import thinned
 
-LAST: Final = 1.5
-"""s for the solver to bound the moves of a large plan, once a descent has found few."""
+LAST: Final = 0.75
+"""s for the solver to make the moves few, once both goals before are met."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,9 +58,9 @@ def solve(
             break
         if number >= len(goals):
             left = max(effort.seconds - program.spent, 0.0) / (3 - number)
-            if large and name == "moves" and best is not None:
-                best = lighter(program, cost, most, best, left)
-                left = LAST if pair else left
+            if name == "moves" and best is not None:
+                best = lighter(program, cost, most, best, left) if large else best
+                left = min(left, LAST) if pair else left
             poured = program.poured
             goal = None
             if name == "spread":
