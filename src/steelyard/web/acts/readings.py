@@ -78,7 +78,7 @@ class Begin(Ask):
 class Number(Ask):
     """A weighing of the logbook, by its number."""
 
-    number: int = Field(ge=1, le=2**62)
+    number: int = Field(ge=1, le=2**53 - 1)
 
 
 class TicketText(Ask):

@@ -48,7 +48,7 @@ class Example(Ask):
 class One(Ask):
     """A rig of the book, by its number."""
 
-    rig: int = Field(ge=1, le=2**62)
+    rig: int = Field(ge=1, le=2**53 - 1)
 
 
 class Away(One):
