@@ -214,6 +214,16 @@ def test_a_damaged_rig_is_named_and_the_others_stay(site: TestClient, path: Path
     assert site.get(f"{copy['at']}api/rig").json()["name"] == "Perihelion observatory, copy"
 
 
+@pytest.mark.parametrize("what", ["copy", "away", "describe", "rename"])
+def test_a_rig_that_is_not_there_is_told_in_a_sentence(site: TestClient, what: str) -> None:
+    """409 and which number was found, whatever is asked of it."""
+    ask = {"owner": "", "note": "", "was": {}} if what == "describe" else {}
+    ask = {"name": "One", "was": ""} if what == "rename" else ask
+    answer = site.post(f"/api/book/{what}", json={"rig": 99, **ask})
+    assert answer.status_code == 409
+    assert "found 99" in answer.json()["fault"]
+
+
 def test_a_verdict_is_never_that_of_another_state(path: Path) -> None:
     """What the list shows is dropped with the step that changes the rig."""
     rigs = Rigs(path)

@@ -14,6 +14,7 @@ from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
 from steelyard import __version__
+from steelyard.fault import FaultError
 from steelyard.files.faults import FileFaultError
 from steelyard.web.apart import Apart
 from steelyard.web.api import FAULTS, api_routes
@@ -221,7 +222,7 @@ def _faults(app: FastAPI) -> None:
     """Every fault is one sentence."""
 
     @app.exception_handler(AskError)
-    @app.exception_handler(FileFaultError)
+    @app.exception_handler(FaultError)
     def refused(request: Request, error: Exception) -> JSONResponse:
         del request
         return JSONResponse({"fault": str(error)}, 409)

@@ -117,9 +117,9 @@ def copy(shelf: Shelf, ask: One, visitor: Visitor) -> Done:
     try:
         row, state = shelf.rigs.row(ask.rig), shelf.bench(ask.rig).state
         whose = Whose(owner=row.owner, note=row.note)
-    except (LogbookError, AskError):
+    except (LogbookError, AskError) as error:
         if text is None:
-            raise
+            raise AskError(str(error)) from None
         state, whose = State.read(text), Whose()
     name = f"{state.data.get('name') or 'rig'}, copy"
     bare = State(data=put(state.data, ["name"], name), text=state.text)
