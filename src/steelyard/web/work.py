@@ -78,9 +78,9 @@ class Work:
     def doubt(self) -> str:
         """Why the readings are no ground for a verdict; empty where they are."""
         if self.reconciled is not None and not self.reconciled.agrees:
-            return "The readings do not agree"
-        if self.reconciled is not None and self.reconciled.unit_hint:
-            return "Whether the readings are pounds or kilograms is asked"
+            return "The readings do not agree with each other"
+        if self.reconciled is not None and (self.reconciled.unit_hint or self.slips):
+            return "The readings do not agree with the rig file"
         return "Whether the readings are of this rig and day is asked" if self.asked else ""
 
     @cached_property
