@@ -50,10 +50,12 @@ class Moments:
         known = self._sd.get(id(x))
         if known is None:
             rows = self.drawn(x)
+            if rows.shape[1] == 1:
+                return np.where(np.isfinite(rows[:, 0]), 0.0, np.nan)
             mean = np.add.reduce(rows, axis=1) / rows.shape[1]
             square, size = mean * mean, rows.shape[1]
             variance = np.einsum("ij,ij->i", rows, rows) / size - square
-            if np.any(variance < ROUGH * square):  # too little spread to be told from rounding
+            if (variance < ROUGH * square).any():  # too little spread to be told from rounding
                 off = rows - mean[:, None]
                 variance = np.einsum("ij,ij->i", off, off) / size
             sd = np.sqrt(np.maximum(variance, 0.0))

@@ -130,8 +130,9 @@ def judgements(
     if not checks:
         return [Judgement(standings=(), chance=0.0)] * stages
     counted = [_counted(check, moments) for check in checks]
-    wide = np.concatenate([one.numbers for one in counted], axis=1)
-    value, best, sd, over, under, low, high = wide
+    value, best, sd, over, under, low, high = np.array(
+        [r for one in counted for r in one.numbers]
+    ).T
     found = judged(value, over, under, low, high, tight)
     parts = (value, best, sd, found.rating, found.margin, found.chance, found.under, found.code)
     rows = zip(*(part.tolist() for part in parts), strict=True)
@@ -152,18 +153,18 @@ def judge(check: Check, stage: int, stages: int, points: int, tight: float = TIG
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Counted:
-    """One check's draws against its edges: seven numbers a row, (7, R), of as many rows as it has
-    stages that differ, and the draws within the upper and those below the lower edge, (R, n)."""
+    """One check's draws against its edges: seven numbers a row, of as many rows as it has stages
+    that differ, and the draws within the upper and those below the lower edge, (R, n)."""
 
     check: Check
-    numbers: Array
+    numbers: list[tuple[float, ...]]
     held: Mask | None
     under: Mask | None
 
     @property
     def rows(self) -> int:
         """Stages that differ, or one."""
-        return int(self.numbers.shape[1])
+        return len(self.numbers)
 
 
 def _counted(check: Check, moments: Moments) -> _Counted:
@@ -180,11 +181,9 @@ def _counted(check: Check, moments: Moments) -> _Counted:
         _LOWEST if low is None else low[:, 0],
         _UNKNOWN if high is None else high[:, 0],
     )
-    rows = max(column.shape[0] for column in columns)
-    numbers = np.empty((len(columns), rows))
-    for line, column in zip(numbers, columns, strict=True):
-        line[:] = column
-    return _Counted(check=check, numbers=numbers, held=held, under=under)
+    rows = max(map(len, columns))
+    each = (one.tolist() if len(one) == rows else one.tolist() * rows for one in columns)
+    return _Counted(check=check, numbers=list(zip(*each, strict=True)), held=held, under=under)
 
 
 _LOWEST, _UNKNOWN, _NONE = np.array([-np.inf]), np.array([np.nan]), np.zeros(1)
