@@ -8,7 +8,6 @@ gave. Numbers with a unit are text as a rig file has it ("62 mph", "12 %"), or S
 is refused is refused by `FaultError`, in the sentence that the command line says.
 """
 
-import os
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -240,7 +239,7 @@ def learn(logbook: Place | None = None) -> "tuple[Learnt, ...]":
     from steelyard.learning import learn as answer
     from steelyard.logbook import Logbook, default_path
 
-    where = Path(logbook) if logbook is not None else default_path(os.environ)
+    where = Path(logbook) if logbook is not None else default_path()
     if not where.exists():
         raise FaultError(Fault(argument=str(where), due="a logbook", found="none"))
     with Logbook.open(where) as book:

@@ -438,13 +438,17 @@ def _make(path: Path, script: str) -> None:
     made.close()
 
 
-def test_where_a_logbook_lies(tmp_path: Path) -> None:
-    """The variable first, then the folder for data, then the one under the home folder."""
-    data = {"XDG_DATA_HOME": str(tmp_path)}
-    assert default_path({"STEELYARD_LOGBOOK": "my.sqlite", **data}) == Path("my.sqlite")
-    assert default_path(data) == tmp_path / "steelyard" / "logbook.sqlite"
+def test_where_a_logbook_lies(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The variable first, then the folder for data, then the one under the home folder (XDG base
+    directory specification)."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.setenv("STEELYARD_LOGBOOK", "my.sqlite")
+    assert default_path() == Path("my.sqlite")
+    monkeypatch.delenv("STEELYARD_LOGBOOK")
+    assert default_path() == tmp_path / "steelyard" / "logbook.sqlite"
+    monkeypatch.delenv("XDG_DATA_HOME")
     expected = Path.home() / ".local" / "share" / "steelyard" / "logbook.sqlite"
-    assert default_path({}) == default_path({"XDG_DATA_HOME": "not/absolute"}) == expected
+    assert default_path() == expected
 
 
 def test_tables_fit_80_columns(book: Logbook, path: Path) -> None:

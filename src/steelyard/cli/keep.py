@@ -1,6 +1,5 @@
 """Putting a reconciled ticket into the logbook."""
 
-import os
 from pathlib import Path
 
 import numpy as np
@@ -20,7 +19,7 @@ from steelyard.weighing import Reconciled
 
 def keep(found: Reconciled, rig_text: str, ticket_text: str, path: str | None) -> tuple[int, Path]:
     """Write the weighing whole; its number and the logbook's place."""
-    where = Path(path) if path else default_path(os.environ)
+    where = Path(path) if path else default_path()
     with Logbook.open(where) as book:
         return book.add(recorded(found, rig_text, ticket_text, __version__)), where
 
@@ -34,7 +33,7 @@ def kept(number: str, own: Owned) -> tuple[Rig, Estimate, Weighing, Reconciled |
     """
     if not number.isdecimal():
         fail(f'--with log:N: expected the number of a weighing, found "{number}"')
-    where = default_path(os.environ)
+    where = default_path()
     if not where.exists():
         fail(f"{where}: expected a logbook with weighings in it, found none")
     with Logbook.open(where) as book:

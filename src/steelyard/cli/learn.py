@@ -1,6 +1,5 @@
 """`steelyard learn`: the owner's own typical values from the logbook."""
 
-import os
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -42,7 +41,7 @@ def command(book_path: str | None, figure: Path | None, *, only_show: bool, as_j
     They are written into learned.toml beside it, a file to read, change or delete; `--shipped`
     leaves them out of any answer.
     """
-    where = Path(book_path) if book_path else default_path(os.environ)
+    where = Path(book_path) if book_path else default_path()
     with opened(book_path) as book:
         lessons = _lessons(book, keep=not only_show)
     rows = learn(lessons.taught)

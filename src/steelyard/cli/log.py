@@ -1,6 +1,5 @@
 """`steelyard log`: weighings that were kept: list, show, compare, drift, export, import."""
 
-import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import asdict
@@ -175,7 +174,7 @@ def import_(path: str, book_path: str | None) -> None:
 @contextmanager
 def opened(asked: str | None, *, new: bool = False) -> Iterator[Logbook]:
     """The logbook asked for; it must be there unless it may be `new`."""
-    path = Path(asked) if asked else default_path(os.environ)
+    path = Path(asked) if asked else default_path()
     if not new and not path.exists():
         fail(f"{path}: expected a logbook, found none; keeping a first weighing starts one")
     with Logbook.open(path) as book:

@@ -1,7 +1,6 @@
 """Options and input handling that commands share."""
 
 import json
-import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -159,7 +158,7 @@ def own_values() -> Owned:
         return {}
     from steelyard.logbook.where import default_path
 
-    path = default_path(os.environ).with_name("learned.toml")
+    path = default_path().with_name("learned.toml")
     if not path.exists():
         return {}
     from steelyard.files.owned import read_owned

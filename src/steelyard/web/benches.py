@@ -1,6 +1,5 @@
 """Which browser works on which rig, and finding its work again after a restart."""
 
-import os
 import re
 import secrets
 import tomllib
@@ -34,7 +33,7 @@ class Start:
     text: str = ""
     name: str = ""
     path: Path | None = None
-    logbook: Path = field(default_factory=lambda: default_path(os.environ))
+    logbook: Path = field(default_factory=default_path)
     guests_save: bool = False
     guests_see_owners: bool = False
     owned: Owned = field(default_factory=dict)
