@@ -1,6 +1,6 @@
 """Vehicle and trailer as the single-track model sees them: masses, places, tyres, coupling."""
 
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, fields
 from typing import Any
 
 import numpy as np
@@ -92,11 +92,6 @@ def taken(c: Combination, index: Any) -> Combination:
     """The elements at an index of the shape all fields broadcast to."""
     shape = c.shape
     return rebuilt(c, [np.asarray(np.broadcast_to(part, shape)[index]) for part in flat(c)])
-
-
-def unlagged(c: Combination) -> Combination:
-    """The same with tyres that answer at once."""
-    return replace(c, front_lag=_none(), rear_lag=_none(), trailer_lag=_none())
 
 
 def possible(c: Combination) -> None:

@@ -45,11 +45,6 @@ class Family:
     lag: Array
     lagging: bool
 
-    @property
-    def degree(self) -> int:
-        """How many roots each has."""
-        return 7 if self.lagging else 4
-
     def of(self, which: Any) -> "Family":
         """Some of the rigs."""
         return Family(
