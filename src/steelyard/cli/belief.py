@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from steelyard.cli.options import about
+from steelyard.cli.words import paragraph
 from steelyard.fault import FaultError
 from steelyard.rig import Rig
 
@@ -53,16 +54,25 @@ def _tell_age(taken: str | None) -> None:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sharper:
-    """A belief sharper than the rig file's own, what its readings `told` of each other and of the
-    file, and the `words` that ask a reader to look at them."""
+    """A belief sharper than the rig file's own, None for that one, what its readings `told` of each
+    other and of the file, and the `words` that ask a reader to look at them."""
 
-    estimate: "Estimate"
+    estimate: "Estimate | None"
     told: tuple[str, ...]
     words: tuple[str, ...]
 
+    def warned(self) -> "Estimate | None":
+        """The belief, what should be known of it said beside the answer."""
+        for words in self.words:
+            click.echo(paragraph(words), err=True)
+        return self.estimate
 
-def sharper(rig: Rig, asked: str) -> Sharper:
-    """What `--with` names: a ticket reconciled now, or a weighing from the logbook carried over."""
+
+def sharper(rig: Rig, asked: str | None) -> Sharper:
+    """What `--with` names, if anything: a ticket reconciled now, or a weighing from the logbook
+    carried over."""
+    if asked is None:
+        return Sharper(estimate=None, told=(), words=())
     if asked.startswith(LOGGED):
         return _from_log(rig, asked.removeprefix(LOGGED))
     from steelyard.words.trade import units_of

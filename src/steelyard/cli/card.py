@@ -105,12 +105,10 @@ def _made(
 ) -> tuple[Content, Assessment]:
     facts = load(path)
     wanted = chosen_stage(facts, stage)
-    belief = sharper(facts, ticket) if ticket else None
-    for words in belief.words if belief else ():
-        click.echo(paragraph(words), err=True)
-    weighing = (f"sharper by the weighing {ticket}", *belief.told) if belief else ()
-    doubts = [words.replace(SEE, "read them again") for words in belief.words] if belief else []
-    estimate = belief.estimate if belief else None
+    belief = sharper(facts, ticket)
+    weighing = (f"sharper by the weighing {ticket}", *belief.told) if ticket else ()
+    doubts = [words.replace(SEE, "read them again") for words in belief.words]
+    estimate = belief.warned()
     try:
         found = assess(facts, estimate, wanted)
     except NoBalanceError as error:

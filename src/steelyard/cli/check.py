@@ -129,10 +129,10 @@ def run(path: str, stages: tuple[str, ...], tight: float, ticket: str | None = N
     """Read and assess, sharper by a ticket if there is one; bad input is told in a sentence."""
     rig = load(path)
     wanted = chosen_stage(rig, stages)
-    belief = sharper(rig, ticket) if ticket else None
+    belief = sharper(rig, ticket)
     with about(path):
         before = assess(rig, stages=wanted, tight=tight)
-        if belief is None:
+        if belief.estimate is None:
             return Checked(found=before, before=None, told=(), words=())
         found = assess(rig, estimate=belief.estimate, stages=wanted, tight=tight)
         return Checked(found=found, before=before, told=belief.told, words=belief.words)

@@ -19,6 +19,7 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
+from steelyard.cli.quantities import Quantity
 from steelyard.cli.words import (
     bullets,
     do_next,
@@ -30,7 +31,7 @@ from steelyard.cli.words import (
 )
 from steelyard.files.fit_report import fit_report
 from steelyard.hitching import TOLERANCE, Fit, Step, drops, fit
-from steelyard.quantity import Dimension, QuantityError, System, parse, to_border
+from steelyard.quantity import QuantityError, System, to_border
 from steelyard.words.bars import bar_lines
 from steelyard.words.hitching import (
     CAUTIONS,
@@ -55,31 +56,6 @@ SHOWN: Final = 2
 """Steps shown on either side of the chosen one."""
 
 
-def _read(raw: str, dimension: Dimension) -> float:
-    try:
-        return parse(raw, dimension).value
-    except QuantityError as error:
-        raise click.BadParameter(str(error)) from None
-
-
-def _tolerance(ctx: click.Context, param: click.Parameter, raw: str | None) -> float:
-    del ctx, param
-    found = TOLERANCE if raw is None else _read(raw, "length")
-    if not 0 < found <= 0.5:
-        raise click.BadParameter(f"expected a length above zero, at most 0.5 m, found {raw!r}")
-    return found
-
-
-def _restore(ctx: click.Context, param: click.Parameter, raw: str | None) -> float | None:
-    del ctx, param
-    if raw is None:
-        return None
-    found = _read(raw, "share")
-    if not 0 <= found <= 1:
-        raise click.BadParameter(f"expected a share from 0 to 100 %, found {raw!r}")
-    return found
-
-
 def _steps(ctx: click.Context, param: click.Parameter, raw: str | None) -> tuple[float, ...] | None:
     del ctx, param
     try:
@@ -94,13 +70,14 @@ def _steps(ctx: click.Context, param: click.Parameter, raw: str | None) -> tuple
 @stage_option
 @click.option(
     "--restore",
-    callback=_restore,
+    type=Quantity("share", lambda x: 0 <= x <= 1, "a share from 0 to 100 %"),
     metavar="SHARE",
     help='Share of the front load lost that bars give back: "50 %"; the rig\'s own, else 50 %.',
 )
 @click.option(
     "--tolerance",
-    callback=_tolerance,
+    type=Quantity("length", lambda x: 0 < x <= 0.5, "a length above zero, at most 0.5 m"),
+    default=TOLERANCE,
     metavar="LENGTH",
     help="Nose this far from level still counts as level. Default 1 in.",
 )
@@ -133,10 +110,7 @@ def command(
     """
     facts = load(rig)
     wanted = chosen_stage(facts, stage)
-    belief = sharper(facts, ticket) if ticket else None
-    for words in belief.words if belief else ():
-        click.echo(paragraph(words), err=True)
-    estimate = belief.estimate if belief else None
+    estimate = sharper(facts, ticket).warned()
     with about(rig):
         found = fit(facts, estimate, wanted, restore, tolerance, steps)
     if as_json_:

@@ -16,6 +16,7 @@ import click
 from steelyard.cli import BAD_INPUT
 from steelyard.cli.match_words import COLUMNS_SAID, listed, told
 from steelyard.cli.options import fail, json_option, tight_option, units_option
+from steelyard.cli.quantities import SPEED
 from steelyard.cli.words import paragraph
 from steelyard.fault import sentence
 from steelyard.files.match_files import ENDINGS, Document, Said, Sheet, Table, write
@@ -40,7 +41,7 @@ from steelyard.matching import (
     tow_of,
     towed_of,
 )
-from steelyard.quantity import QuantityError, System, parse
+from steelyard.quantity import System
 from steelyard.ratings.judge import WITHIN
 from steelyard.scene import DRAWS as CHECKED
 from steelyard.words.matched import HEADS, USUAL_LOAD, counted
@@ -81,21 +82,10 @@ class Answer:
         return [pair for name in LISTS for pair in self.best[name]]
 
 
-def _speed(ctx: click.Context, param: click.Parameter, raw: str | None) -> float | None:
-    del ctx, param
-    try:
-        found = None if raw is None else parse(raw, "speed").value
-    except QuantityError as error:
-        raise click.BadParameter(str(error)) from None
-    if found is not None and found <= 0:
-        raise click.BadParameter(f"expected a speed above zero, found {raw!r}")
-    return found
-
-
 @click.command("match")
 @click.argument("vehicles", type=click.Path(path_type=str))
 @click.argument("trailers", type=click.Path(path_type=str))
-@click.option("--speed", callback=_speed, metavar="SPEED", help="Speed asked about.")
+@click.option("--speed", type=SPEED, metavar="SPEED", help="Speed asked about.")
 @click.option("--out", metavar="FILE", help="Also write every pair: .csv, .parquet or .json.")
 @click.option(
     "--best", type=click.IntRange(0, LISTED), default=TOLD, help="Pairs told in full; default 5."

@@ -16,7 +16,6 @@ from steelyard.cli.options import (
     print_json,
     rig_argument,
     stage_option,
-    stated,
     tight_option,
     units_option,
     with_option,
@@ -30,7 +29,6 @@ from steelyard.rig import Rig
 from steelyard.words import MARKS, measured, system_of
 
 if TYPE_CHECKING:
-    from steelyard.estimate import Estimate
     from steelyard.stowing.what_if import WhatIf
 
 
@@ -62,6 +60,8 @@ def command(
 
     --water sets a tank's level at every stage, or at those --stage names.
     """
+    from steelyard.stowing.what_if import what_if
+
     facts = load(rig)
     moves = _moves(facts, things, to)
     levels = _levels(facts, water, chosen_stage(facts, stage))
@@ -69,10 +69,11 @@ def command(
         fail("--stage: expected --water beside it, whose level it is for; found none")
     if not moves and not levels:
         fail("move: expected something to move with --to, or --water TANK=LEVEL; found neither")
-    belief = sharper(facts, ticket) if ticket else None
-    doubts = belief.words if belief else ()
+    belief = sharper(facts, ticket)
+    doubts = belief.words
     fills = {key: one for key, (one, _) in levels.items()}
-    found = _asked(rig, moves, fills, belief.estimate if belief else None, tight)
+    with about(rig):
+        found = what_if(facts, moves, fills, belief.estimate, tight)
     saved = (
         _save(Path(rig), moves, {key: text for key, (_, text) in levels.items()}) if save else None
     )
@@ -150,20 +151,6 @@ def _levels(
         for stage in stages or tuple(rig.stages):
             found[stage, name] = (level, text.strip())
     return found
-
-
-def _asked(
-    path: str,
-    moves: Mapping[str, str],
-    levels: Mapping[tuple[str, str], Level],
-    estimate: "Estimate | None",
-    tight: float,
-) -> "WhatIf":
-    from steelyard.stowing.what_if import what_if
-
-    rig = stated(path)
-    with about(path):
-        return what_if(rig, moves, levels, estimate, tight)
 
 
 def _save(

@@ -10,10 +10,10 @@ import click
 
 from steelyard.assessment import Assessment
 from steelyard.cli import BAD_INPUT
+from steelyard.cli.quantities import Quantity
 from steelyard.cli.words import SOURCES
 from steelyard.fault import FaultError
 from steelyard.files import read_rig
-from steelyard.quantity import QuantityError, parse
 from steelyard.ratings import TIGHT
 from steelyard.rig import Owned, Rig
 from steelyard.scene import under_way
@@ -68,22 +68,10 @@ sources_option = click.option(
 )
 
 
-def _share(ctx: click.Context, param: click.Parameter, raw: str | None) -> float:
-    del ctx, param
-    if raw is None:
-        return TIGHT
-    try:
-        found = parse(raw if "%" in raw else f"{raw} %", "share").value
-    except QuantityError as error:
-        raise click.BadParameter(str(error)) from None
-    if not 0.0 < found < 0.5:
-        raise click.BadParameter(f"expected a chance above 0 and under 50 %, found {raw!r}")
-    return found
-
-
 tight_option = click.option(
     "--tight",
-    callback=_share,
+    type=Quantity("share", lambda x: 0 < x < 0.5, "a chance above 0 and under 50 %", bare="%"),
+    default=TIGHT,
     metavar="SHARE",
     help="Chance of exceeding from which a limit is tight. Default 2.5 %.",
 )

@@ -1,7 +1,6 @@
 """`steelyard road`: brakes and grades."""
 
 import math
-from typing import Any
 
 import click
 
@@ -21,27 +20,13 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
+from steelyard.cli.quantities import Quantity
 from steelyard.cli.road_words import answer, first_answer
-from steelyard.cli.words import exit_code, paragraph, squeezed
+from steelyard.cli.words import exit_code, squeezed
 from steelyard.files.road_report import road_report
-from steelyard.quantity import GRAVITY, Dimension, QuantityError, parse
+from steelyard.quantity import GRAVITY, QuantityError, parse
 from steelyard.road import Setting, require, road, settings_for, severity
 from steelyard.words.trade import units_of
-
-
-def _quantity(dimension: Dimension) -> Any:
-    """A callback that reads a number with its unit into SI."""
-
-    def read(ctx: click.Context, param: click.Parameter, raw: str | None) -> float | None:
-        del ctx, param
-        if raw is None:
-            return None
-        try:
-            return parse(raw, dimension).value
-        except QuantityError as error:
-            raise click.BadParameter(str(error)) from None
-
-    return read
 
 
 def _setting(ctx: click.Context, param: click.Parameter, raw: str | None) -> Setting | None:
@@ -85,12 +70,12 @@ def _deceleration(ctx: click.Context, param: click.Parameter, raw: str | None) -
 @with_option
 @stage_option
 @click.option(
-    "--grade", callback=_quantity("share"), metavar="SHARE", help='Steepness: "6 %", the default.'
+    "--grade", type=Quantity("share"), metavar="SHARE", help='Steepness: "6 %", the default.'
 )
 @click.option("--friction", callback=_setting, metavar="NUMBER", help='Tyre on road: "0.7 +- 0.1".')
-@click.option("--speed", callback=_quantity("speed"), metavar="SPEED", help="Speed; the rig's own.")
+@click.option("--speed", type=Quantity("speed"), metavar="SPEED", help="Speed; the rig's own.")
 @click.option(
-    "--length", callback=_quantity("length"), metavar="LENGTH", help="Descent: 5 km when left out."
+    "--length", type=Quantity("length"), metavar="LENGTH", help="Descent: 5 km when left out."
 )
 @click.option(
     "--slowing", callback=_deceleration, metavar="NUMBER", help='Firm stop: "3.4 m/s2", "0.35 g".'
@@ -134,9 +119,7 @@ def command(
     """
     facts = load(rig)
     wanted = chosen_stage(facts, stage)
-    belief = sharper(facts, ticket) if ticket else None
-    for words in belief.words if belief else ():
-        click.echo(paragraph(words), err=True)
+    estimate = sharper(facts, ticket).warned()
     given = {
         "grade": grade,
         "friction": friction,
@@ -148,7 +131,6 @@ def command(
         "trailer_share": trailer_share,
     }
     asked = settings_for(facts, **{key: x for key, x in given.items() if x is not None})
-    estimate = belief.estimate if belief else None
     try:
         require(asked)
     except ValueError as error:  # of an option, not of the file

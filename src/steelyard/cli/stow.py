@@ -27,8 +27,9 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
+from steelyard.cli.quantities import Quantity
 from steelyard.cli.words import exit_code, paragraph, squeezed
-from steelyard.quantity import Z95, Dimension, QuantityError, System, parse, written_like
+from steelyard.quantity import Z95, System, written_like
 from steelyard.rig import Rig
 from steelyard.words import system_of
 from steelyard.words.trade import units_of
@@ -46,21 +47,22 @@ MILLIMETRE = 0.001
 FREE = "This tank's level may be chosen, from LEAST up; several times."
 
 
-def _quantity(raw: str | None, dimension: Dimension, option: str) -> float | None:
-    if raw is None:
-        return None
-    try:
-        return parse(raw, dimension).value
-    except QuantityError as error:
-        fail(f"{option}: {error}")
-
-
 @click.command("stow")
 @rig_argument
 @click.option("--keep", multiple=True, metavar="ITEM", help="Stays where it is; several times.")
-@click.option("--target", metavar="SHARE", help="Tongue share aimed at. Default: mid-band.")
+@click.option(
+    "--target",
+    type=Quantity("share", lambda x: 0 < x < 0.5, "a share above 0 and under 50 %"),
+    metavar="SHARE",
+    help="Tongue share aimed at. Default: mid-band.",
+)
 @click.option("--free-water", "free", multiple=True, metavar="TANK[=LEAST]", help=FREE)
-@click.option("--near", metavar="WEIGHT", help="How near is near enough on the ball. 2 lb.")
+@click.option(
+    "--near",
+    type=Quantity("mass", lambda x: x > 0, "a weight above 0"),
+    metavar="WEIGHT",
+    help="How near is near enough on the ball. 2 lb.",
+)
 @click.option("--seconds", type=float, default=10.0, help="About how long to look. 10.")
 @click.option("--slide", metavar="ITEM", help="Only: where along its deck should this stand?")
 @click.option("--manifest", metavar="FILE", help="Items to add, from a .csv or .xlsx list.")
@@ -85,9 +87,9 @@ def _quantity(raw: str | None, dimension: Dimension, option: str) -> float | Non
 def command(
     rig: str,
     keep: tuple[str, ...],
-    target: str | None,
+    target: float | None,
     free: tuple[str, ...],
-    near: str | None,
+    near: float | None,
     seconds: float,
     slide: str | None,
     manifest: str | None,
@@ -107,23 +109,20 @@ def command(
     Exit codes: 0 everything has a place within every known limit, 1 something stays home or nothing
     fits, 2 bad input, 3 a plan, with limits that stowing cannot mend.
     """
-    aim = _quantity(target, "share", "--target")
-    if aim is not None and not 0.0 < aim < 0.5:
-        fail(f"--target: expected a share above 0 and under 50 %, found {target!r}")
     facts = load(rig)
     new = _listed(facts, manifest) if manifest else None
     facts = new[0] if new else facts
-    belief = sharper(facts, ticket) if ticket else None
-    estimate, doubts = (belief.estimate, belief.words) if belief else (None, ())
+    belief = sharper(facts, ticket)
+    estimate, doubts = belief.estimate, belief.words
     if slide is not None:
         if figure or (save and manifest):
             fail("--slide: expected no --figure, nor --write with --manifest; found one")
-        found_there = _slide(rig, facts, slide, estimate, aim, tight)
+        found_there = _slide(rig, facts, slide, estimate, target, tight)
         _tell_slide(facts, found_there, Path(rig) if save else None, units, as_json_=as_json_)
         return
     if moves is not None and moves < 1:
         fail(f"--moves: expected a number of moves from 1 up, found {moves}")
-    wish = _wish(keep, aim, _quantity(near, "mass", "--near"), seconds, tight, _free(facts, free))
+    wish = _wish(keep, target, near, seconds, tight, _free(facts, free))
     wish = replace(wish, moves=moves, sway=sway)
     with _watching(quiet=as_json_) as watch:
         found = _stow(rig, facts, estimate, wish, watch)
@@ -153,8 +152,6 @@ def _wish(
 
     if not 0.0 < seconds < float("inf"):
         fail(f"--seconds: expected a number of seconds above 0, found {seconds:g}")
-    if near is not None and near <= 0.0:
-        fail("--near: expected a weight above 0, found none")
     effort = Effort(seconds=seconds) if near is None else Effort(near=near, seconds=seconds)
     return Wish(keep=keep, target=aim, confidence=tight, effort=effort, water=water)
 

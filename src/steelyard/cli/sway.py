@@ -8,7 +8,7 @@ from typing import Any, Final, NamedTuple, NoReturn
 import click
 
 from steelyard.assessment.sway_advice import Advice, sway_advice
-from steelyard.cli.belief import Sharper, sharper
+from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,
     all_option,
@@ -25,6 +25,7 @@ from steelyard.cli.options import (
     units_option,
     with_option,
 )
+from steelyard.cli.quantities import SPEED, Quantity
 from steelyard.cli.recording import alone, compared, hear, heeding, sharper_by
 from steelyard.cli.sway_runs import (
     MANOEUVRES,
@@ -39,7 +40,7 @@ from steelyard.estimate import Estimate
 from steelyard.files.felt import with_felt
 from steelyard.files.recording_report import recording_report
 from steelyard.files.sway_report import sway_report
-from steelyard.quantity import QuantityError, System, parse
+from steelyard.quantity import System
 from steelyard.ratings import refuses, verdict
 from steelyard.rig import Rig
 from steelyard.sway import (
@@ -76,24 +77,15 @@ TOO_FAST: Final = "{} is beyond any road speed with a trailer: is it what you me
 CAUTIONS: Final = (ROAD, SLOWER)
 
 
-def _speed(ctx: click.Context, param: click.Parameter, raw: str | None) -> float | None:
-    del ctx, param
-    if raw is None:
-        return None
-    try:
-        found = parse(raw, "speed").value
-    except QuantityError as error:
-        raise click.BadParameter(str(error)) from None
-    if not found > 0:
-        raise click.BadParameter(f"expected a speed above zero, found {raw!r}")
-    return found
+RATIOS: Final = Quantity(
+    "share", lambda x: 0 < x < 1, "a damping ratio between 0 and 1", bare="of 1"
+)
 
 
 def _speeds(ctx: click.Context, param: click.Parameter, raw: str | None) -> tuple[float, ...]:
     if raw is None:
         return ()
-    found = [_speed(ctx, param, one) for one in raw.split(",")]
-    return tuple(speed for speed in found if speed is not None)
+    return tuple(SPEED.convert(one, param, ctx) for one in raw.split(","))
 
 
 @click.command("sway")
@@ -101,12 +93,12 @@ def _speeds(ctx: click.Context, param: click.Parameter, raw: str | None) -> tupl
 @click.argument("rig", type=click.Path(path_type=str), required=False)
 @with_option
 @stage_option
-@click.option("--speed", callback=_speed, metavar="SPEED", help="Speed asked about; the rig's own.")
+@click.option("--speed", type=SPEED, metavar="SPEED", help="Speed asked about; the rig's own.")
 @click.option("--speeds", callback=_speeds, metavar="LIST", help='Speeds listed: "55 mph,65 mph".')
 @click.option(
-    "--ratio", type=float, default=RATIO, show_default=True, help="Damping ratio asked for."
+    "--ratio", type=RATIOS, default=RATIO, show_default=True, help="Damping ratio asked for."
 )
-@click.option("--gust", "wind", callback=_speed, metavar="WIND", help='Run a side gust: "12 m/s".')
+@click.option("--gust", "wind", type=SPEED, metavar="WIND", help='Run a side gust: "12 m/s".')
 @click.option(
     "--manoeuvre", type=click.Choice(list(MANOEUVRES)), help="Run this instead of a gust."
 )
@@ -160,10 +152,8 @@ def command(
     if rig is None:
         _without_rig(recording, figure, units, as_json=as_json_)
     facts, wanted = _asked_of(rig, stage, felt)
-    belief = sharper(facts, ticket) if ticket else None
-    estimate = belief.estimate if belief else None
     what = _disturbance(wind, manoeuvre, runs)
-    _beforehand(belief, ratio)
+    estimate = sharper(facts, ticket).warned()
     heard = hear(recording) if recording else None
     told = sharper_by(facts, heard, wanted, estimate) if heard else None
     sharp = told.after if told else estimate
@@ -175,7 +165,7 @@ def command(
         at, worst = _worst(found)
         advice = sway_advice(facts, sharp, worst.key, ratio=ratio, speed=worst.chosen_speed)
         narrow = narrowings(facts, sharp, worst.key, worst.chosen_speed)
-        bare = asked(None, (worst.key,), speeds=())[0] if belief else None
+        bare = asked(None, (worst.key,), speeds=())[0] if ticket else None
     trace = one_run(facts, sharp, worst, what, friction) if what else None
     system = units_of(facts, units)
     if figure is not None:
@@ -224,14 +214,6 @@ def _worst(found: tuple[StageSway, ...]) -> tuple[int, StageSway]:
 
 def _recorded(heard: Heard | None, told: Sharpened | None) -> dict[str, Any]:
     return {"recording": recording_report(heard, told)} if heard else {}
-
-
-def _beforehand(belief: Sharper | None, ratio: float) -> None:
-    """What to say of the weighing, and whether the ratio makes sense."""
-    for words in belief.words if belief else ():
-        click.echo(paragraph(words), err=True)
-    if not 0.0 < ratio < 1.0:
-        fail(f"--ratio: expected a damping ratio between 0 and 1, found {ratio:g}")
 
 
 def _exit(worst: StageSway) -> int:
