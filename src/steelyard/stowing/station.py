@@ -58,6 +58,11 @@ class StationError(FaultError):
     """An item that has no deck to slide along; one sentence."""
 
 
+def sliding(rig: Rig) -> tuple[str, ...]:
+    """Items that say they may stand anywhere along their place."""
+    return tuple(name for name, item in rig.items.items() if item.slides)
+
+
 def footings(
     rig: Rig,
     name: str,
