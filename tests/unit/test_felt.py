@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
+from steelyard.card import card
 from steelyard.cli import main
 from steelyard.fault import FaultError
 from steelyard.files import parse_rig
@@ -20,6 +21,8 @@ from steelyard.sway.felt import (
     swayed_chance,
     weighed,
 )
+from steelyard.words.felt import warnings
+from steelyard.words.trade import Trade
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 MPH = MILE / HOUR
@@ -223,3 +226,16 @@ def test_what_is_left_out_says_little() -> None:
         band = answers(felt)["back-home"].at_damping
         width = float(band.high - band.low) / float(bare.high - bare.low)
         assert 0.85 < width <= 1.001
+
+
+def test_the_card_warns_of_a_speed_at_which_it_swayed() -> None:
+    """A speed at which it was felt to sway stands on the card, in the trade's words; one from
+    before the rig was so does not."""
+    felt = told("swayed", "55 mph", 'date = "2026-04-30"')
+    rig = parse_rig(CAMPER + felt)
+    assert list(warnings(rig, "us")) == ["It swayed at 55 mph, as was felt: stay well under that."]
+    lines = " ".join(next(one for one in card(rig).notes if one.title == "Speed").lines)
+    assert "It swayed at 55 mph, as was felt" in lines
+    assert Trade("uk").said("It swayed at 55 mph") == "It snaked at 55 mph"
+    old = CAMPER.replace("\n[vehicle]", '\nsince = "2026-05-03"\n[vehicle]', 1) + felt
+    assert list(warnings(parse_rig(old), "us")) == []

@@ -85,7 +85,9 @@ def test_what_each_can_and_cannot_do_is_told() -> None:
     assert fitted_line(rig).count(";") == 2
     assert fitted_line(parse_rig(CAMPER)) == ""
     calm = sway(rig, stages=("back-home",), speeds=(), samples=64)[0]
-    assert "the rig settles without it" in " ".join(fitted_lines(rig, calm, "us"))
+    assert "the rig as its file has it settles without it" in " ".join(
+        fitted_lines(rig, calm, "us")
+    )
 
 
 def test_the_first_answer_says_that_nothing_is_counted(tmp_path: Path) -> None:

@@ -26,7 +26,8 @@ def warnings(rig: Rig, system: System) -> Iterator[str]:
     """A line for each speed at which the rig was felt to sway, for the card."""
     for one in rig.felt.values():
         if one.what == "swayed" and counts(rig, one):
-            yield f"It was felt to sway at {speed(one.speed.value, system)}: stay well under that."
+            at = speed(one.speed.value, system)
+            yield f"It swayed at {at}, as was felt: stay well under that."
 
 
 def counts(rig: Rig, one: Felt) -> bool:

@@ -84,7 +84,7 @@ def _reach(rig: Rig, worst: StageSway, system: System) -> str:
         return f"{UNCOUNTED}, nor in a run, as its moment is not stated."
     at = speed(worst.chosen_speed, system)
     edge = growing_amplitude(worst.combination, worst.chosen_speed, moment)
-    held = "the rig settles without it"
+    held = "the rig as its file has it settles without it"
     if np.isfinite(edge):
         held = f"a swing beyond {np.degrees(edge):z.1f} degrees grows all the same"
     return f"{UNCOUNTED} but runs, which have its {torque(moment, system)}; at {at} {held}."
