@@ -14,6 +14,7 @@ import matched
 import paged
 import stowed
 import sway
+import swept
 import weighed
 from machine import facts
 from table import shown
@@ -27,6 +28,7 @@ PARTS = {
     "paged": paged.rows,
     "sway": sway.rows,
     "stowed": stowed.rows,
+    "swept": swept.rows,
     "weighed": weighed.rows,
 }
 

@@ -117,7 +117,9 @@ def _alike(one: Side, two: Side) -> None:
 def test_every_shape_is_answered_the_same(hitch: dict[str, Any], own: dict[str, Any]) -> None:
     """All numbers of every pair to 1e-11, and every verdict, by the pass itself."""
     for both in _passes(_tows(hitch), _toweds(own)):
-        assert both.rows() is not None
+        rows = both.rows()
+        assert rows is not None
+        assert set(rows.factor) == {1.0}  # to the last digit: parts hang on no worker's first pair
         _alike(both.tow.side, both.towed.side)
 
 
