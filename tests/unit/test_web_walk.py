@@ -121,6 +121,19 @@ def test_every_stop_is_drawn_for_the_words_of_its_region() -> None:
         assert 'href="walk#new"' in whole(bench.seen(), other)
 
 
+def test_a_browser_of_a_country_has_its_words() -> None:
+    """Britain says noseweight and reads psi; a country of another region than the one picked says
+    nothing."""
+    bench = bench_of(RIGS["perihelion-camper.toml"])
+    style = {"vehicle": "car", "style": "centre-axle-caravan", "region": "europe"}
+    do(bench, "begin", name="n", country="GB", **style)
+    assert bench.state.data["country"] == "GB"
+    assert 'data-unit="psi"' in html(bench, "stop-tyres")
+    do(bench, "begin", name="n", country="US", **style)
+    assert "country" not in bench.state.data
+    assert 'data-unit="bar"' in html(bench, "stop-tyres")
+
+
 @pytest.mark.parametrize(
     ("word", "at"),
     [

@@ -14,6 +14,7 @@ from steelyard.files.faults import FileFaultError
 from steelyard.files.new import new_rig
 from steelyard.files.reader import RIG_FILE, parse_rig, read_text
 from steelyard.quantity import KINDS
+from steelyard.rig.rig import REGIONS
 from steelyard.walk.usual import laid
 from steelyard.web import edits, form
 from steelyard.web.acts import names
@@ -87,6 +88,7 @@ class Begun(Ask):
     vehicle: str
     style: str
     region: str = "north-america"
+    country: str | None = Field(default=None, max_length=2, description="whose words and units")
 
 
 class Example(Ask):
@@ -190,6 +192,8 @@ def drafted(ask: Begun) -> State:
     except FileFaultError as error:
         raise AskError(str(error)) from None
     data: Data = tomllib.loads(text)
+    if REGIONS.get(ask.country or "") == ask.region:
+        data = {**data, "country": ask.country}
     for path, held in laid(rig_of(data, "new rig"), whole=True):
         data = edits.put(data, path.split("."), held)
     return State(data=data, text=text)

@@ -259,7 +259,8 @@ function sift(word) {
 
 async function begin(style, words) {
   const region = document.getElementById("region").value;
-  const ask = { name: `${bodyWords}, ${words}`, vehicle: body, style, region };
+  const country = (navigator.language ?? "").split("-")[1];
+  const ask = { ...(/^[A-Z]{2}$/.test(country) ? { country } : {}), name: `${bodyWords}, ${words}`, vehicle: body, style, region };
   const got = begins ? await added(ask) : await live.send("begin", ask);
   document.getElementById("start-fault").textContent = got.fault === "lost" ? "The line to Steelyard is lost." : got.fault ?? "";
   if (got.at) { sessionStorage.removeItem("stop"); location.assign(`${got.at}walk`); }
