@@ -5,12 +5,12 @@ from pathlib import Path
 
 import pytest
 
+from steelyard.files.changes import put
 from steelyard.files.demo import demo_rigs
 from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
 from steelyard.files.reader import parse_rig
 from steelyard.rig import Rig
-from steelyard.web.edits import put
 from steelyard.web.state import State
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]

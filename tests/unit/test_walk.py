@@ -5,6 +5,7 @@ from typing import Any, get_args
 import pytest
 
 from steelyard.assessment import assess
+from steelyard.files.changes import put
 from steelyard.files.new import new_rig
 from steelyard.files.reader import parse_rig, validated
 from steelyard.quantity import POUND, System
@@ -19,7 +20,6 @@ from steelyard.walk.next import useful
 from steelyard.walk.stops import every_stop, fields, flags, stops
 from steelyard.walk.usual import begun, laid, layout, settled
 from steelyard.web import form
-from steelyard.web.edits import put
 
 GVWR = next(one for one in fields() if one.at == "vehicle.gvwr")
 BALL = next(one for one in fields() if one.at == "hitch.ball.size")

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
+from steelyard.files.changes import AskError
 from steelyard.files.demo import demo_rigs
 from steelyard.logbook import Logbook, LogbookError
 from steelyard.logbook.rigs import Rigs
@@ -20,7 +21,6 @@ from steelyard.web.book.listing import lines
 from steelyard.web.look import Look
 from steelyard.web.page import part
 from steelyard.web.sections import SECTIONS
-from steelyard.web.state import AskError
 from steelyard.web.work import Works
 
 HERE = "http://127.0.0.1:8765"

@@ -5,8 +5,8 @@ from tests.unit.test_labels import LABELS, POEM
 from tests.unit.test_web_rig import RIGS, bench_of, do
 from tests.unit.test_web_walk import html
 
+from steelyard.files.changes import AskError
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError
 
 
 @pytest.fixture

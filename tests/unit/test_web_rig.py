@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from steelyard.files.changes import AskError
 from steelyard.files.demo import demo_rigs
 from steelyard.files.schema import rig_schema
 from steelyard.web import form
@@ -16,7 +17,7 @@ from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.page import part
 from steelyard.web.sections import assumed, rig, sentence
-from steelyard.web.state import AskError, State
+from steelyard.web.state import State
 
 RIGS = demo_rigs()
 

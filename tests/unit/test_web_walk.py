@@ -5,13 +5,13 @@ import tomllib
 import pytest
 from tests.unit.test_web_rig import RIGS, bench_of, do
 
+from steelyard.files.changes import AskError
 from steelyard.files.reader import parse_rig
 from steelyard.web.acts.document import as_text
 from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.page import part, whole
 from steelyard.web.sections import WALK
-from steelyard.web.state import AskError
 
 
 @pytest.fixture

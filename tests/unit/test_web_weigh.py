@@ -10,6 +10,7 @@ from starlette.testclient import TestClient
 
 from steelyard.cli import main
 from steelyard.files import demo
+from steelyard.files.changes import AskError
 from steelyard.logbook import Logbook
 from steelyard.web import Gate, Start, create_app
 from steelyard.web.acts import ACTS
@@ -18,7 +19,6 @@ from steelyard.web.benches import Benches
 from steelyard.web.look import Look
 from steelyard.web.page import part
 from steelyard.web.sections import SECTIONS, TOP
-from steelyard.web.state import AskError
 
 DEMO = Path(demo.__file__).parent
 RIG, TICKET = DEMO / "perihelion-camper.toml", DEMO / "camper-at-the-fuel-stop.toml"

@@ -15,6 +15,7 @@ from starlette.testclient import TestClient
 from tests.loops import apart
 
 from steelyard.files.autosave import digest
+from steelyard.files.changes import AskError
 from steelyard.files.demo import demo_rigs
 from steelyard.rig import Own
 from steelyard.web import Gate, Start, create_app, live
@@ -27,7 +28,7 @@ from steelyard.web.look import Look
 from steelyard.web.page import parts
 from steelyard.web.sections import SECTIONS, TOP
 from steelyard.web.sections.base import nothing
-from steelyard.web.state import AskError, State
+from steelyard.web.state import State
 from steelyard.web.work import Works
 
 HERE = "http://127.0.0.1:8765"

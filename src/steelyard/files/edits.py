@@ -1,20 +1,18 @@
 """Writing changes back into a rig file: comments kept, a backup first, whole or not at all."""
 
+import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import tomlkit
-from tomlkit.exceptions import TOMLKitError
-
 from steelyard.fault import Fault
+from steelyard.files.changes import at, moved, put
 from steelyard.files.faults import FileFaultError
+from steelyard.files.merge import merged
+from steelyard.files.names import dropped
 from steelyard.files.reader import RIG_FILE, not_toml, parse_rig, read_text
 from steelyard.files.writer import write_over
-
-OF_THE_OLD_PLACE = ("station", "offset", "height")
-"""What an item's table says of its spot within a place; it goes when the item moves."""
 
 
 class FileChangedError(FileFaultError):
@@ -66,53 +64,19 @@ def replace_text(path: Path, before: str | None, after: str) -> Path:
 def edited(text: str, edits: Edits, name: str = "rig file") -> str:
     """The text of a rig file with changes, everything else as it was, comments included."""
     try:
-        document = tomlkit.parse(text)
-    except TOMLKitError as error:
+        data: Any = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
         raise not_toml(name, str(error)) from None
-    items: Any = document.get("items", {})
     for item, place in edits.places.items():
-        table = items[item]
-        if table["place"] != place:
-            table["place"] = place
-            for key in OF_THE_OLD_PLACE:
-                table.pop(key, None)
+        data = moved(data, item, place)
     for item, station in (edits.stations or {}).items():
-        items[item]["station"] = station
+        data = put(data, ("items", item, "station"), station)
     for item in edits.gone:
-        items.pop(item, None)
-        _forget(document, item)
+        data = dropped(data, "items", item)
     for item, table in (edits.new or {}).items():
-        if "items" not in document:
-            document["items"] = tomlkit.table(is_super_table=True)
-        whole: Any = document["items"]
-        whole[item] = _table(table)
+        data = put(data, ("items", item), dict(table))
+    trailer = at(data, ("trailer", "tanks")) or {}
     for (stage, tank), level in (edits.levels or {}).items():
-        _level(document, stage, tank, level)
-    return tomlkit.dumps(document)
-
-
-def _table(entries: Mapping[str, Any]) -> Any:
-    table = tomlkit.table()
-    for key, value in entries.items():
-        table[key] = value
-    return table
-
-
-def _forget(document: Any, item: str) -> None:
-    """Take an item's name out of every list that holds it."""
-    tables = [*document.get("stages", {}).values(), *document.get("items", {}).values()]
-    for table in tables:
-        for key in ("items", "without", "bought", "used_up", "together", "apart"):
-            if item in table.get(key, ()):
-                table[key].remove(item)
-        if table.get("opposite") == item:
-            table.pop("opposite")
-
-
-def _level(document: Any, stage: str, tank: str, level: str) -> None:
-    table = document["stages"][stage]
-    trailer = document.get("trailer", {}).get("tanks", {})
-    key = "tanks" if tank in trailer else "vehicle_tanks"
-    if key not in table:
-        table[key] = tomlkit.inline_table()
-    table[key][tank] = level
+        key = "tanks" if tank in trailer else "vehicle_tanks"
+        data = put(data, ("stages", stage, key, tank), level)
+    return merged(text, data, name)

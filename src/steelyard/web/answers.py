@@ -9,6 +9,7 @@ from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, Field
 
 from steelyard.assessment.sway_advice import sway_advice
+from steelyard.files.changes import AskError
 from steelyard.files.reader import validated
 from steelyard.files.report import report, weighing_report
 from steelyard.files.sway_report import sway_report
@@ -18,7 +19,6 @@ from steelyard.sway.narrow import narrowings
 from steelyard.web.acts.document import as_text
 from steelyard.web.bench import Bench
 from steelyard.web.readings import ticket_text
-from steelyard.web.state import AskError
 from steelyard.web.work import Work
 from steelyard.weighing import unobservable
 from steelyard.words.trade import units_of

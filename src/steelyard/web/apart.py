@@ -11,7 +11,7 @@ from multiprocessing.process import BaseProcess
 from threading import Thread, current_thread, main_thread
 from typing import ParamSpec, TypeVar
 
-from steelyard.web.state import AskError
+from steelyard.files.changes import AskError
 
 P = ParamSpec("P")
 T = TypeVar("T")

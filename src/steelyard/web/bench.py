@@ -10,8 +10,9 @@ from threading import RLock
 from typing import Any, Final, Protocol
 
 from steelyard.files.autosave import Kept
+from steelyard.files.changes import AskError
 from steelyard.web.running import Logged, Running
-from steelyard.web.state import AskError, State
+from steelyard.web.state import State
 from steelyard.web.work import Work, Works
 
 STEPS: Final = 200

@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import Final
 
 from steelyard.files.autosave import Autosave
+from steelyard.files.changes import AskError
 from steelyard.files.reader import RIG_FILE, parse_rig, read_text
 from steelyard.logbook import default_path
 from steelyard.rig import Owned
 from steelyard.web.bench import Bench
 from steelyard.web.held import Held
-from steelyard.web.state import AskError, State
+from steelyard.web.state import State
 from steelyard.web.work import Works
 
 SHARED: Final = "shared"

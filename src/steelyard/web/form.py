@@ -5,12 +5,11 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, Final, Literal
 
+from steelyard.files.changes import Data, at, put
 from steelyard.files.schema import rig_schema
 from steelyard.quantity import Dimension
 from steelyard.quantity.units import EXAMPLES
 from steelyard.rig import SEAT_ROWS
-from steelyard.web.edits import at, put
-from steelyard.web.state import Data
 
 Sort = Literal["quantity", "level", "choice", "names", "size", "rows", "plain"]
 Schema = Mapping[str, Any]

@@ -6,8 +6,8 @@ from threading import Lock
 from typing import Final
 from weakref import WeakValueDictionary
 
+from steelyard.files.changes import AskError
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError
 
 MOST: Final = 64
 """Benches held in memory; the one unseen for longest makes room, its work being kept on disk."""

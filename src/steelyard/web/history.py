@@ -12,13 +12,14 @@ from steelyard.drawing import Moment
 from steelyard.drawing.names import axle_path, axle_title
 from steelyard.drawing.shares import wanted
 from steelyard.fault import FaultError
+from steelyard.files.changes import AskError
 from steelyard.files.tickets import again
 from steelyard.logbook import LogbookError, Logged
 from steelyard.logbook.rigs import Rigs
 from steelyard.rig import Owned
 from steelyard.scene import NoBalanceError
 from steelyard.web.bench import Seen
-from steelyard.web.state import AskError, State
+from steelyard.web.state import State
 from steelyard.web.work import today
 from steelyard.weighing.belonging import day
 from steelyard.words.changes import changes

@@ -11,13 +11,13 @@ from fastapi import WebSocket, WebSocketDisconnect
 from markupsafe import escape
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from steelyard.files.changes import AskError
 from steelyard.web.acts import ACTS
 from steelyard.web.acts.base import Act, Watch
 from steelyard.web.bench import Bench, Seen, Visitor
 from steelyard.web.look import Look
 from steelyard.web.page import late, made, part, parts
 from steelyard.web.sections import Section
-from steelyard.web.state import AskError
 from steelyard.words.trade import trade_of
 
 T = TypeVar("T")

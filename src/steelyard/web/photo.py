@@ -7,10 +7,10 @@ from pydantic import BaseModel
 
 from steelyard.card import unpacked
 from steelyard.fault import FaultError, said
+from steelyard.files.changes import AskError
 from steelyard.files.limits import LIMITS
 from steelyard.files.opened import opened
 from steelyard.files.reader import parse_rig
-from steelyard.web.state import AskError
 
 ADDRESS = "/card/text"
 MOST = LIMITS["picture bytes"].most

@@ -6,13 +6,14 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
+from steelyard.files.changes import AskError, Data
 from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
 from steelyard.files.reader import validated
 from steelyard.quantity import Dimension, QuantityError, parse
 from steelyard.rig import Owned, Rig
 from steelyard.typical import axle_count, is_pin
-from steelyard.web.state import AskError, Data, State, rig_of
+from steelyard.web.state import State, rig_of
 from steelyard.weighing import Ticket, TicketError, reconcile
 
 if TYPE_CHECKING:

@@ -15,6 +15,7 @@ from starlette.exceptions import HTTPException
 
 from steelyard import __version__
 from steelyard.fault import FaultError
+from steelyard.files.changes import AskError
 from steelyard.files.faults import FileFaultError
 from steelyard.web.apart import Apart
 from steelyard.web.api import FAULTS, api_routes
@@ -27,7 +28,6 @@ from steelyard.web.live import Lines
 from steelyard.web.look import Look
 from steelyard.web.page import beginning, templates, whole
 from steelyard.web.photo import photo_routes
-from steelyard.web.state import AskError
 from steelyard.web.work import Works
 
 AGE: Final = 60 * 24 * 3600

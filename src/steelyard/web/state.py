@@ -7,26 +7,17 @@ from functools import cached_property
 from typing import Any, Final, ParamSpec, TypeVar
 
 from steelyard.files.autosave import digest
+from steelyard.files.changes import AskError, Data
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import validated
 from steelyard.rig import Rig, one_spelling
 from steelyard.scene import under_way
 from steelyard.trip import TripError
 
-Data = Mapping[str, Any]
 P = ParamSpec("P")
 T = TypeVar("T")
 
 NOWHERE: Final = "No rig could stand like this: its loads have no balance."
-
-
-class AskError(ValueError):
-    """Something that cannot be done as asked; one clear sentence, and for an answer typed into a
-    field the text that would mend it (empty: to clear it)."""
-
-    def __init__(self, words: str, mend: str | None = None) -> None:
-        super().__init__(words)
-        self.mend = mend
 
 
 @dataclass(frozen=True, kw_only=True)

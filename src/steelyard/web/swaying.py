@@ -5,6 +5,7 @@ from typing import Final
 
 import numpy as np
 
+from steelyard.files.changes import AskError
 from steelyard.quantity import QuantityError, parse
 from steelyard.scene import opened
 from steelyard.sway import (
@@ -17,7 +18,6 @@ from steelyard.sway import (
     stays_straight,
     swings,
 )
-from steelyard.web.state import AskError
 from steelyard.web.work import Work
 
 MANOEUVRES: Final[Mapping[str, str]] = {

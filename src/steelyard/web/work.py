@@ -11,12 +11,13 @@ from typing import Any, Final, ParamSpec, TypeVar
 from steelyard.assessment import Assessment, Spread, assess
 from steelyard.estimate import Estimate
 from steelyard.fault import Fault, FaultError
+from steelyard.files.changes import AskError
 from steelyard.quantity import Z95
 from steelyard.rig import Owned, Rig
 from steelyard.scene import NoBalanceError
 from steelyard.sway import glance
 from steelyard.web.readings import reconciled
-from steelyard.web.state import AskError, State, rig_of
+from steelyard.web.state import State, rig_of
 
 P = ParamSpec("P")
 T = TypeVar("T")

@@ -6,8 +6,8 @@ from typing import Final
 
 from pydantic import BaseModel, ConfigDict
 
+from steelyard.files.changes import AskError
 from steelyard.web.bench import Bench, Visitor
-from steelyard.web.state import AskError
 from steelyard.words.trade import trade_of
 
 AGAIN: Final = "That was done already, before the line was lost."

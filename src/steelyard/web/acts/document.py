@@ -5,15 +5,16 @@ from typing import Annotated, Any, Final
 
 from pydantic import Field
 
+from steelyard.files import changes
+from steelyard.files.changes import AskError
 from steelyard.files.edits import FileChangedError, replace_text
 from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
 from steelyard.files.reader import LARGEST, parse_rig
-from steelyard.web import edits
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.acts.load import told
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError, State
+from steelyard.web.state import State
 
 Plain = str | bool | int | float | list[str] | dict[str, Any] | None
 
@@ -48,7 +49,7 @@ def put(bench: Bench, ask: Put) -> str:
     before, value = bench.work.found, ask.value
     if isinstance(value, str) and not value.strip():
         value = None
-    bench.change(lambda state: state.with_data(edits.put(state.data, ask.path, value)))
+    bench.change(lambda state: state.with_data(changes.put(state.data, ask.path, value)))
     return f"{'.'.join(ask.path)}: {told(before, bench.work.found)}"
 
 

@@ -4,20 +4,20 @@ from typing import Any, Final
 
 from pydantic import Field
 
+from steelyard.files import changes
+from steelyard.files.changes import AskError
 from steelyard.labels import Proposal, Reading, read_label
 from steelyard.quantity import parse
 from steelyard.rig import Rig
 from steelyard.walk.next import says
 from steelyard.walk.stops import Field as Question
 from steelyard.walk.stops import fields, stops
-from steelyard.web import edits
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.acts.document import Nothing
 from steelyard.web.acts.load import told
 from steelyard.web.acts.readings import Read, read
 from steelyard.web.acts.walk import followed
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError
 
 KEPT: Final = "label"
 """Where the bench keeps the stop and what was read there; no text and no VIN is kept."""
@@ -59,7 +59,7 @@ def accept(bench: Bench, ask: Nothing) -> str:
         raise AskError("Nothing here is said twice: type what you see.")
     known = {field.at: field for field in fields(stops(rig))}
     for at, text in new:
-        data = edits.put(data, at.split("."), _written(known.get(at), text))
+        data = changes.put(data, at.split("."), _written(known.get(at), text))
     changed = followed(data, bench.name)
     bench.change(lambda state: state.with_data(changed))
     return f"{len(new)} taken from the label: {told(before, bench.work.found)}"

@@ -5,12 +5,12 @@ from typing import Final
 from pydantic import Field
 
 from steelyard.assessment import Assessment
+from steelyard.files import changes, names
+from steelyard.files.changes import AskError
 from steelyard.quantity import GRAVITY, System, shown
 from steelyard.typical.items import starter
-from steelyard.web import edits
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError
 from steelyard.words import coupling, share_spread, system_of
 
 STARTERS: Final = ("camping", "work")
@@ -47,7 +47,7 @@ class Which(Ask):
 def move(bench: Bench, ask: Move) -> str:
     """Move an item and tell what it did to the ball."""
     before = bench.work.found
-    bench.change(lambda state: state.with_data(edits.moved(state.data, ask.item, ask.to)))
+    bench.change(lambda state: state.with_data(changes.moved(state.data, ask.item, ask.to)))
     return f"{_title(bench, ask.item)} to {_place(bench, ask.to)}: " + told(
         before, bench.work.found
     )
@@ -56,7 +56,7 @@ def move(bench: Bench, ask: Move) -> str:
 def attempt(bench: Bench, ask: Move) -> str:
     """What moving an item would do, nothing changed."""
     work = bench.work
-    data = edits.moved(work.state.data, ask.item, ask.to)
+    data = changes.moved(work.state.data, ask.item, ask.to)
     new = bench.works.of(work.state.with_data(data), bench.name)
     return told(work.found, new.found)
 
@@ -67,7 +67,7 @@ def change(bench: Bench, ask: Change) -> str:
     if ask.item not in bench.work.rig.items:
         _none(ask.item)
     path = ("items", ask.item, "weight")
-    bench.change(lambda state: state.with_data(edits.put(state.data, path, ask.weight)))
+    bench.change(lambda state: state.with_data(changes.put(state.data, path, ask.weight)))
     return f"{_title(bench, ask.item)}: {told(before, bench.work.found)}"
 
 
@@ -80,7 +80,7 @@ def add(bench: Bench, ask: New) -> str:
         raise AskError(f'There is no place "{ask.to}".')
     table = {"weight": ask.weight or _starter_weight(name), "place": ask.to}
     bench.change(
-        lambda state: state.with_data(edits.put(state.data, ("items", name), table)),
+        lambda state: state.with_data(changes.put(state.data, ("items", name), table)),
     )
     return f"{name} added in {_place(bench, ask.to)}: {told(before, bench.work.found)}"
 
@@ -88,7 +88,7 @@ def add(bench: Bench, ask: New) -> str:
 def remove(bench: Bench, ask: Which) -> str:
     """Take an item out of the rig."""
     before, title = bench.work.found, _title(bench, ask.item)
-    bench.change(lambda state: state.with_data(edits.without(state.data, ask.item)))
+    bench.change(lambda state: state.with_data(names.dropped(state.data, "items", ask.item)))
     return f"{title} stays home: {told(before, bench.work.found)}"
 
 

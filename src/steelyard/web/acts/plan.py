@@ -4,14 +4,15 @@ from typing import Annotated, Final
 
 from pydantic import Field
 
+from steelyard.files import changes, names
+from steelyard.files.changes import AskError
 from steelyard.quantity import QuantityError, parse
 from steelyard.stowing import Effort, Stowed, Wish, stow
 from steelyard.stowing import Watch as SolverWatch
-from steelyard.web import edits
 from steelyard.web.acts.base import Act, Ask, Watch
 from steelyard.web.acts.load import told
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError, State
+from steelyard.web.state import State
 from steelyard.words.stowed import plan_verdict
 
 KEPT: Final = "plan"
@@ -69,12 +70,12 @@ def apply(bench: Bench, ask: Apply) -> str:
     new = dict(bench.state.data)
     for slide in () if ask.cure else found.slides:
         station = f"{slide.to:.3f} m"
-        new = edits.put(new, ("items", slide.item, "station"), station)
+        new = changes.put(new, ("items", slide.item, "station"), station)
     for move in moves:
-        new = edits.moved(new, move.item, move.to)
+        new = changes.moved(new, move.item, move.to)
     left = found.left if ask.moves is None and not ask.cure else ()
     for item in left:
-        new = edits.without(new, item)
+        new = names.dropped(new, "items", item)
     bench.change(lambda state: state.with_data(new))
     bench.lay(KEPT, None)
     home = f", {', '.join(left)} left home" if left else ""

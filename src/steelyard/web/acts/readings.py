@@ -12,6 +12,7 @@ from pydantic import Field
 
 from steelyard.fault import missing
 from steelyard.fault import said as said_of
+from steelyard.files.changes import AskError, Data
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import LARGEST, validated
 from steelyard.files.tickets import ticket_data
@@ -20,7 +21,7 @@ from steelyard.typical import stage_names
 from steelyard.web import readings
 from steelyard.web.acts.base import Act, Ask, require_shown
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError, Data, State, rig_of
+from steelyard.web.state import State, rig_of
 from steelyard.weighing import Ticket
 from steelyard.words import share_spread
 from steelyard.words.weighed import counted, impossible, off_by

@@ -9,6 +9,8 @@ from typing import Any, Final
 from pydantic import Field
 
 from steelyard.fault import Fault, near, quoted, sentence
+from steelyard.files import changes, names
+from steelyard.files.changes import AskError, Data
 from steelyard.files.demo import demo_rigs
 from steelyard.files.faults import FileFaultError
 from steelyard.files.new import new_rig
@@ -16,13 +18,12 @@ from steelyard.files.reader import RIG_FILE, parse_rig, read_text
 from steelyard.quantity import KINDS
 from steelyard.rig.rig import REGIONS
 from steelyard.walk.usual import laid
-from steelyard.web import edits, form
-from steelyard.web.acts import names
+from steelyard.web import form
 from steelyard.web.acts.base import Act, Ask, require_shown
 from steelyard.web.acts.document import Nothing, taken
 from steelyard.web.acts.load import told
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError, Data, State, rig_of
+from steelyard.web.state import State, rig_of
 
 NOBODY: Final = "-"
 """Ticked where a list is to be empty rather than unsaid."""
@@ -174,7 +175,7 @@ def bare(bench: Bench, ask: Whole) -> str:
     one = next((one for one in form.tables(bench.state.data) if one.at == ask.at), None)
     if one is None or not one.optional:
         raise AskError(f"{ask.at[:120]}: expected a part that can be left out, found none")
-    bench.change(lambda old: old.with_data(edits.put(old.data, one.path, None)))
+    bench.change(lambda old: old.with_data(changes.put(old.data, one.path, None)))
     return f"{form.spoken(one.at)} left out: {told(before, bench.work.found)}"
 
 
@@ -195,7 +196,7 @@ def drafted(ask: Begun) -> State:
     if REGIONS.get(ask.country or "") == ask.region:
         data = {**data, "country": ask.country}
     for path, held in laid(rig_of(data, "new rig"), whole=True):
-        data = edits.put(data, path.split("."), held)
+        data = changes.put(data, path.split("."), held)
     return State(data=data, text=text)
 
 
@@ -224,12 +225,12 @@ def reread(bench: Bench, ask: Nothing) -> str:
 
 def placed(data: Data, field: form.Field, value: Any) -> dict[str, Any]:
     """The data with a field's value; a thing of the user's own stays when its last value goes."""
-    new = edits.put(data, field.path, value)
+    new = changes.put(data, field.path, value)
     for end in range(2, len(field.path)):
         above = field.path[:end]
         own = ".".join(above[:-1]) in form.named_models()
-        if own and edits.at(data, above) is not None and edits.at(new, above) is None:
-            return edits.put(data, above, {})
+        if own and changes.at(data, above) is not None and changes.at(new, above) is None:
+            return changes.put(data, above, {})
     return new
 
 

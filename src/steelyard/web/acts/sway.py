@@ -4,9 +4,9 @@ from typing import Final, Literal
 
 from pydantic import Field
 
+from steelyard.files.changes import AskError
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError
 from steelyard.web.swaying import MANOEUVRES, told, traced
 
 KEPT: Final = "run"

@@ -5,17 +5,17 @@ from typing import Any, Final
 
 from pydantic import Field
 
+from steelyard.files import changes, names
+from steelyard.files.changes import AskError, Data
 from steelyard.scene.scene import DEFAULT_REGION
 from steelyard.walk.answers import Slip, taken
 from steelyard.walk.stops import Field as Question
 from steelyard.walk.stops import fields, stops
 from steelyard.walk.usual import WEIGHT, assumed_weight, settled
-from steelyard.web import edits
-from steelyard.web.acts import names
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.acts.load import told
 from steelyard.web.bench import Bench
-from steelyard.web.state import AskError, Data, rig_of
+from steelyard.web.state import rig_of
 from steelyard.words import system_of
 
 
@@ -44,7 +44,7 @@ def answer(bench: Bench, ask: Answer) -> str:
     value = taken(field, ask.value or "", unit)
     if isinstance(value, Slip):
         raise AskError(value.words, value.mend)
-    data = edits.put(bench.state.data, field.at.split("."), _held(field, value, sure=ask.sure))
+    data = changes.put(bench.state.data, field.at.split("."), _held(field, value, sure=ask.sure))
     try:
         new = followed(data, bench.name)
         bench.change(lambda state: state.with_data(new))
@@ -67,11 +67,11 @@ SHORT: Final = 60
 def followed(data: Data, name: str) -> dict[str, Any]:
     """A draft in which what is only assumed follows from what is stated."""
     new = dict(data)
-    if not any(edits.at(data, one.split(".")) for one in ("trailer.gvwr", WEIGHT)):
-        style, region = edits.at(data, ("trailer", "style")), data.get("region", DEFAULT_REGION)
-        new = edits.put(new, WEIGHT.split("."), assumed_weight(style, region))
+    if not any(changes.at(data, one.split(".")) for one in ("trailer.gvwr", WEIGHT)):
+        style, region = changes.at(data, ("trailer", "style")), data.get("region", DEFAULT_REGION)
+        new = changes.put(new, WEIGHT.split("."), assumed_weight(style, region))
     for path, value in settled(rig_of(new, name)):
-        new = edits.put(new, path.split("."), value)
+        new = changes.put(new, path.split("."), value)
     return new
 
 

@@ -6,6 +6,7 @@ from typing import Final, TypeVar
 
 from pydantic import Field
 
+from steelyard.files.changes import AskError, put
 from steelyard.files.demo import demo_rigs
 from steelyard.files.reader import LARGEST
 from steelyard.logbook import LogbookError
@@ -14,8 +15,7 @@ from steelyard.web.acts.base import Ask
 from steelyard.web.acts.rig import Begun, drafted
 from steelyard.web.bench import Visitor
 from steelyard.web.book.shelf import Shelf
-from steelyard.web.edits import put
-from steelyard.web.state import AskError, State
+from steelyard.web.state import State
 
 T = TypeVar("T")
 WORD: Final = 120

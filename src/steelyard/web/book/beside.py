@@ -4,12 +4,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from steelyard.drawing import outline_sheet, rig_outline
+from steelyard.files.changes import AskError
 from steelyard.logbook import LogbookError
 from steelyard.matching import compare
 from steelyard.web.book.lot import work_of
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.difference import difference
-from steelyard.web.state import AskError
 from steelyard.web.work import Work
 from steelyard.words import MARKS, room, system_of
 from steelyard.words.trade import speaking, trade_of

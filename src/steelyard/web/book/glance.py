@@ -9,8 +9,8 @@ from steelyard.assessment import Assessment
 from steelyard.drawing import Outline, rig_outline
 from steelyard.drawing.shares import wanted
 from steelyard.files.autosave import digest
+from steelyard.files.changes import AskError
 from steelyard.rig import Owned
-from steelyard.web.state import AskError
 from steelyard.web.work import Work
 from steelyard.words import coupling, room, system_of
 from steelyard.words.trade import speaking, trade_of

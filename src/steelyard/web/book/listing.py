@@ -14,12 +14,12 @@ from steelyard.drawing import outline_sheet
 from steelyard.drawing.book import PER_METRE
 from steelyard.drawing.share import share_gauge
 from steelyard.files.autosave import digest
+from steelyard.files.changes import AskError
 from steelyard.logbook import LogbookError
 from steelyard.logbook.rigs import RigRow
 from steelyard.ratings import severity
 from steelyard.web.book.glance import Glance, glance, made_with, no_glance
 from steelyard.web.book.shelf import Shelf
-from steelyard.web.state import AskError
 from steelyard.web.work import today
 from steelyard.weighing.belonging import day, old
 from steelyard.words import MARKS

@@ -4,13 +4,13 @@ from collections import Counter
 from collections.abc import Mapping
 from typing import Any, Final, Literal
 
+from steelyard.files.changes import AskError
 from steelyard.logbook import LogbookError
 from steelyard.matching import FULL, LISTS, TYPICAL, Pair, match, pairs, ranked, tow_of, towed_of
 from steelyard.quantity import percent
 from steelyard.ratings import VERDICTS
 from steelyard.rig import Rig
 from steelyard.web.book.shelf import Shelf
-from steelyard.web.state import AskError
 from steelyard.web.work import Work
 from steelyard.words import MARKS
 from steelyard.words.matched import HEADS, NAMES, USUAL_LOAD, reasons

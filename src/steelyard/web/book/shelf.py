@@ -3,13 +3,14 @@
 import tomllib
 from pathlib import Path
 
+from steelyard.files.changes import AskError
 from steelyard.files.reader import parse_rig
 from steelyard.logbook import LogbookError
 from steelyard.logbook.rigs import Rigs
 from steelyard.web.bench import Bench
 from steelyard.web.book.keeper import RigKeeper, kept, name_of
 from steelyard.web.held import Held
-from steelyard.web.state import AskError, State
+from steelyard.web.state import State
 from steelyard.web.work import Work, Works
 
 

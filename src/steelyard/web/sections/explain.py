@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.assessment import Assessment
+from steelyard.files.changes import AskError
 from steelyard.files.demo import demo_rigs
 from steelyard.logbook import LogbookError
 from steelyard.logbook.rigs import RigRow, Rigs
@@ -14,7 +15,7 @@ from steelyard.web.bench import Seen
 from steelyard.web.difference import difference
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
-from steelyard.web.state import AskError, State
+from steelyard.web.state import State
 from steelyard.web.work import Work
 
 

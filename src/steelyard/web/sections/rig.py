@@ -3,11 +3,11 @@
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final
 
+from steelyard.files import names
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import System, unit_of
 from steelyard.ratings.plausible import banded
 from steelyard.web import form
-from steelyard.web.acts import names
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section

@@ -8,6 +8,7 @@ from markupsafe import Markup
 
 from steelyard.assessment.sway_advice import Advice, sway_advice
 from steelyard.drawing import cargo_picture, damping_curve, trace_picture
+from steelyard.files.changes import AskError
 from steelyard.quantity import System, shown
 from steelyard.rig import Rig
 from steelyard.sway import Move, StageSway, cargo_chart, sway
@@ -15,7 +16,6 @@ from steelyard.web.acts.sway import KEPT
 from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
-from steelyard.web.state import AskError
 from steelyard.web.swaying import MANOEUVRES, speed_of, told
 from steelyard.words.sway import (
     ball_words,

@@ -4,17 +4,17 @@ another order. Each returns new data and leaves the old as it was."""
 from collections.abc import Mapping
 from typing import Any, Final, Literal
 
-from steelyard.web import edits
-from steelyard.web.state import AskError, Data
+from steelyard.files import changes
+from steelyard.files.changes import AskError, Data
 
-How = Literal["one", "list", "key"]
+How = Literal["one", "may", "list", "key"]
 
 REFERENCES: Final[dict[str, tuple[tuple[str, How], ...]]] = {
     "places": (("items.*.place", "one"),),
     "items": (
         ("items.*.together", "list"),
         ("items.*.apart", "list"),
-        ("items.*.opposite", "one"),
+        ("items.*.opposite", "may"),
         ("stages.*.items", "list"),
         ("stages.*.without", "list"),
         ("stages.*.bought", "list"),
@@ -31,7 +31,8 @@ REFERENCES: Final[dict[str, tuple[tuple[str, How], ...]]] = {
     "vehicle.tanks": (("stages.*.vehicle_tanks", "key"),),
     "vehicle.seats": (("people.*.seat", "one"),),
 }
-"""Where a name of a table is used: paths with * for any name, and how it stands there."""
+"""Where a name of a table is used: paths with * for any name, and how it stands there; what `may`
+go goes with the thing."""
 ALWAYS: Final = {("vehicle.tanks", "fuel")}
 """Names that mean something to the library itself."""
 MEANT: Final = ("items", "people")
@@ -42,7 +43,7 @@ def made(data: Data, table: str, name: str, holds: Data) -> dict[str, Any]:
     """A new thing; refused where the name is taken."""
     if name in held(data, table):
         raise AskError(f'There is "{name}" among the {said(table)} already; take another name.')
-    return edits.put(data, (*table.split("."), name), dict(holds))
+    return changes.put(data, (*table.split("."), name), dict(holds))
 
 
 def renamed(data: Data, table: str, old: str, new: str) -> dict[str, Any]:
@@ -55,7 +56,7 @@ def renamed(data: Data, table: str, old: str, new: str) -> dict[str, Any]:
     if (table, old) in ALWAYS:
         raise AskError(f'"{old}" keeps its name: Steelyard knows it by that.')
     whole = {new if key == old else key: value for key, value in mine.items()}
-    found = edits.put(data, table.split("."), whole)
+    found = changes.put(data, table.split("."), whole)
     for path, how in REFERENCES.get(table, ()):
         for where in used(found, path):
             found = _refer(found, where, how, old, new)
@@ -65,10 +66,10 @@ def renamed(data: Data, table: str, old: str, new: str) -> dict[str, Any]:
 def dropped(data: Data, table: str, name: str) -> dict[str, Any]:
     """The data without a thing; lists forget it, but what needs it is told and nothing is done."""
     _with(data, table, name)
-    found = edits.put(data, (*table.split("."), name), None)
+    found = changes.put(data, (*table.split("."), name), None)
     for path, how in REFERENCES.get(table, ()):
         places = used(found, path)
-        users = [where for where in places if how == "one" and edits.at(found, where) == name]
+        users = [where for where in places if how == "one" and changes.at(found, where) == name]
         if users and not _known(table, name):
             _refuse(table, name, users)
         for where in places if how != "one" and not _known(table, name) else ():
@@ -84,12 +85,12 @@ def ordered(data: Data, table: str, name: str, by: int) -> dict[str, Any]:
     if not 0 <= index + by < len(names):
         raise AskError(f'"{name}" is {"first" if by < 0 else "last"} already.')
     names.insert(index + by, names.pop(index))
-    return edits.put(data, table.split("."), {key: mine[key] for key in names})
+    return changes.put(data, table.split("."), {key: mine[key] for key in names})
 
 
 def held(data: Data, table: str) -> Data:
     """The things of a table by name."""
-    found = edits.at(data, table.split("."))
+    found = changes.at(data, table.split("."))
     return found if isinstance(found, Mapping) else {}
 
 
@@ -101,7 +102,7 @@ def used(data: Data, path: str) -> list[tuple[str, ...]]:
             (*one, key)
             for one in found
             for key in (_keys(data, one) if part == "*" else [part])
-            if edits.at(data, (*one, key)) is not None
+            if changes.at(data, (*one, key)) is not None
         ]
     return found
 
@@ -112,7 +113,7 @@ def said(table: str) -> str:
 
 
 def _keys(data: Data, path: tuple[str, ...]) -> list[str]:
-    inner = edits.at(data, path) if path else data
+    inner = changes.at(data, path) if path else data
     return list(inner) if isinstance(inner, Mapping) else []
 
 
@@ -127,17 +128,17 @@ def _refer(
     data: Data, where: tuple[str, ...], how: How, old: str, new: str | None
 ) -> dict[str, Any]:
     """One reference under the new name, or (new None) gone."""
-    value = edits.at(data, where)
-    if how == "one":
-        return edits.put(data, where, new) if value == old else dict(data)
+    value = changes.at(data, where)
+    if how in ("one", "may"):
+        return changes.put(data, where, new) if value == old else dict(data)
     if old not in value:
         return dict(data)
     if how == "key":
         kept = {(new if key == old else key): one for key, one in value.items()}
         kept.pop(None, None)
-        return edits.put(data, where, kept or None)
+        return changes.put(data, where, kept or None)
     listed = [new if one == old else one for one in value if one != old or new is not None]
-    return edits.put(data, where, listed if listed or where[-1] in MEANT else None)
+    return changes.put(data, where, listed if listed or where[-1] in MEANT else None)
 
 
 def _known(table: str, name: str) -> bool:

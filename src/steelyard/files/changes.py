@@ -4,11 +4,21 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from steelyard.rig import spelt_path
-from steelyard.web.state import AskError, Data
+
+Data = Mapping[str, Any]
+
+
+class AskError(ValueError):
+    """Something that cannot be done as asked; one clear sentence, and for an answer typed into a
+    field the text that would mend it (empty: to clear it)."""
+
+    def __init__(self, words: str, mend: str | None = None) -> None:
+        super().__init__(words)
+        self.mend = mend
+
 
 SPOT: Final = ("station", "offset", "height")
 """What an item says of its spot within a place; it goes when the item moves."""
-LISTS: Final = ("items", "without", "bought", "used_up", "together", "apart")
 
 
 def put(data: Data, path: Sequence[str], value: Any) -> dict[str, Any]:
@@ -40,26 +50,9 @@ def at(data: Data, path: Sequence[str]) -> Any:
 def moved(data: Data, item: str, place: str) -> dict[str, Any]:
     """An item in another place; the spot it had in its old one goes."""
     table = dict(_item(data, item))
-    if place not in data.get("places", {}):
-        raise AskError(f'There is no place "{place}".')
     if table.get("place") != place:
         table = {key: value for key, value in table.items() if key not in SPOT}
     return put(data, ("items", item), {**table, "place": place})
-
-
-def without(data: Data, item: str) -> dict[str, Any]:
-    """The data without an item, and without its name in what others say."""
-    _item(data, item)
-    new = put(data, ("items", item), None)
-    for kind in ("stages", "items"):
-        for name, table in new.get(kind, {}).items():
-            for key in LISTS:
-                if isinstance(table.get(key), list) and item in table[key]:
-                    kept = [one for one in table[key] if one != item]
-                    new = put(new, (kind, name, key), kept if kept or key == "items" else None)
-            if table.get("opposite") == item:
-                new = put(new, (kind, name, "opposite"), None)
-    return new
 
 
 def _item(data: Data, item: str) -> Data:
