@@ -222,7 +222,7 @@ def test_the_answer_that_narrows_most_is_one_that_narrows() -> None:
         vehicle__front__gawr="3900 lb",
         vehicle__rear__gawr="4150 lb",
         vehicle__payload="1790 lb",
-        hitch__receiver__rating_tongue="750 lb",
+        hitch__receiver__rating_tongue="900 lb",
         trailer__gvwr="7000 lb",
     )
     data["trailer"].pop("empty")
