@@ -202,3 +202,14 @@ def test_compare_of_one_with_itself(tmp_path: Path) -> None:
     code, out, _ = run("compare", str(same), str(same))
     assert code == 0
     assert "puts as much on the ball as" in " ".join(out.split())
+
+
+def test_a_word_where_columns_go_on_below_is_told(tmp_path: Path) -> None:
+    """A column `trailer.axles` beside `trailer.axles.first.gawr`: named, and no crash."""
+    head = "name,trailer.style,trailer.gvwr,trailer.axles,trailer.axles.first.gawr\n"
+    path = tmp_path / "lot.csv"
+    path.write_text(head + "Finch,rear-living,6000 lb,2,3500 lb\n", encoding="utf-8")
+    (found,) = parts(path, "trailer")
+    (fault,) = found.faults
+    assert (fault.path, fault.due, fault.row) == (("trailer", "axles"), "a table", 2)
+    assert not found.rigs

@@ -311,13 +311,11 @@ def _put(data: dict[str, Any], column: _Column, cell: str) -> None:
     """One cell at its place: a bare number takes the head's unit."""
     *above, last = column.path
     table: Any = data
-    for key in above[:-1]:
-        table = table.setdefault(key, {})
-    if above and last in ASIDE and isinstance(table.get(above[-1]), str):
-        table[above[-1]] = {"value": table[above[-1]]}
-    for key in above[-1:]:
-        table = table.setdefault(key, {})
-    if not isinstance(table, dict):
+    for key in above:
+        if isinstance(table, dict) and last in ASIDE and isinstance(table.get(key), str):
+            table[key] = {"value": table[key]}
+        table = table.setdefault(key, {}) if isinstance(table, dict) else table
+    if not isinstance(table, dict):  # a column of its own says a word where a table is due
         return
     said = last in ASIDE and "value" in table
     table[last] = _words(cell) if said and last == "includes" else _cell(cell, column, last)
