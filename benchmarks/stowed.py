@@ -14,8 +14,8 @@ from steelyard.stowing import Effort, Wish, now, stow
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import Goal, Program, Watch
 from steelyard.stowing.question import lay, problem_at, rows_at
+from steelyard.stowing.redundant_rows import thinned
 from steelyard.stowing.solve import Solved, solve
-from steelyard.stowing.thin import thinned
 
 EVERYDAY = 9
 LARGE = 5

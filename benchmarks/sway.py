@@ -16,10 +16,10 @@ from table import Row
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
 from steelyard.statics.lever import axle_loads, front_load, rear_load, tongue_weight
+from steelyard.sway.closed_forms import critical_speeds
 from steelyard.sway.combination import Combination
 from steelyard.sway.inputs import gust, lane_change, steps
 from steelyard.sway.machine import Machine, parameters
-from steelyard.sway.model import critical_speeds
 from steelyard.sway.modes import pieces
 from steelyard.sway.motion import slopes
 from steelyard.sway.search import settled

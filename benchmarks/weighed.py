@@ -14,7 +14,7 @@ from steelyard.estimate import draws, stencil
 from steelyard.quantity import POUND
 from steelyard.statics import loads, prior
 from steelyard.weighing import Ticket, next_readings, reconcile
-from steelyard.weighing.plan import lay
+from steelyard.weighing.laid_ticket import lay
 
 TARGET = 0.050
 """s, on an idle machine."""

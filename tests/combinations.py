@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 
 from steelyard.sway import Combination
-from steelyard.sway.model import polynomial
+from steelyard.sway.closed_forms import polynomial
 
 FOOT, SLUG, LBF = 0.3048, 14.593902937206364, 4.4482216152605
 

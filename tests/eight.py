@@ -6,7 +6,7 @@ from tests import weighings
 
 from steelyard.rig import Rig
 from steelyard.weighing import Ticket
-from steelyard.weighing.plan import Weighed, lay
+from steelyard.weighing.laid_ticket import Weighed, lay
 
 BOX: Final[dict[str, Any]] = {
     "vehicle": {"class": "three-quarter-ton", "weight": "6600 lb"},

@@ -13,7 +13,7 @@ from steelyard.learning import Taught, evidence
 from steelyard.rig import Rig
 from steelyard.statics.linkage import group_station
 from steelyard.typical import relation, trailer_style
-from steelyard.weighing.plan import Weighed, lay
+from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.reconcile import Reconciled, judge
 
 STYLE = "rear-living"

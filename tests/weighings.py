@@ -11,7 +11,7 @@ from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.statics.balance import coupling_force
 from steelyard.weighing import Ticket
-from steelyard.weighing.plan import Weighed, lay
+from steelyard.weighing.laid_ticket import Weighed, lay
 
 CAMPER: dict[str, Any] = {
     "vehicle": {

@@ -9,7 +9,7 @@ memory). Where nearly all draws count alike the draws are the posterior.
 import numpy as np
 
 from steelyard.estimate import Array, Memory
-from steelyard.estimate.projection import Tangent, projected, tangent
+from steelyard.estimate.draws_as_read import Tangent, projected, tangent
 
 STEP = 1e-3
 """Central-difference step, in prior sd."""

@@ -97,7 +97,7 @@ def sway(
 
     speed: at which the damping ratio is asked for, the rig's own by default.
     """
-    from steelyard.sway.answers import sway as answer
+    from steelyard.sway.stage_sway import sway as answer
 
     found = _rig(rig)
     asked = None if speed is None else _si(speed, "speed", "speed")
@@ -326,7 +326,7 @@ def _level(tank: str, text: str) -> Level:
 
 
 def _candidates(given: object, which: str) -> "Iterable[tuple[str | None, Rig]]":
-    from steelyard.files.tables import Which, parts
+    from steelyard.files.candidate_tables import Which, parts
 
     if isinstance(given, str | Path):
         for some in parts(Path(given), cast("Which", which)):

@@ -11,8 +11,8 @@ from typing import Any, Final
 from steelyard.assessment import Assessment, assess
 from steelyard.drawing import whole_picture
 from steelyard.files.report import UNITS
-from steelyard.files.rows import polars
-from steelyard.ratings import Standing
+from steelyard.files.table_rows import polars
+from steelyard.ratings import LimitStatus
 from steelyard.rig import Rig
 from steelyard.words import MARKS, system_of
 
@@ -48,7 +48,7 @@ def _rows(found: Assessment) -> Iterator[tuple[Any, ...]]:
             yield (stage.key, limit.name, *_numbers(limit), limit.verdict, UNITS[limit.measure][0])
 
 
-def _numbers(limit: Standing) -> tuple[float | None, ...]:
+def _numbers(limit: LimitStatus) -> tuple[float | None, ...]:
     size = UNITS[limit.measure][1]
     known = limit.verdict != "unknown"
     return (

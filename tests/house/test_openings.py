@@ -7,8 +7,14 @@ from typing import Final
 ALLOWED: Final = {
     "travelled": ("scene/opening.py", "trip/"),
     "crewed": ("scene/opening.py", "trip/"),
-    "fill": ("scene/", "typical/", "statics/prior.py", "weighing/plan.py", "sweeps/variants.py"),
-    "prior": ("scene/opening.py", "statics/", "weighing/plan.py"),
+    "fill": (
+        "scene/",
+        "typical/",
+        "statics/prior.py",
+        "weighing/laid_ticket.py",
+        "sweeps/variants.py",
+    ),
+    "prior": ("scene/opening.py", "statics/", "weighing/laid_ticket.py"),
 }
 """Who may let a trip flow, seat the crew, fill in what is unsaid or ask for a prior: the opening,
 the part it belongs to, weighing, whose prior is wider by the loads that its passes were taken with,

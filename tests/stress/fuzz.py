@@ -28,11 +28,11 @@ from steelyard import assess
 from steelyard.card import unpacked
 from steelyard.fault import FaultError
 from steelyard.files import parse_rig
+from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 from steelyard.files.manifest import read_manifest
-from steelyard.files.opened import READERS
 from steelyard.files.recordings import read_recording
-from steelyard.files.tables import parts
+from steelyard.files.sandboxed import READERS
 from steelyard.files.tickets import read_ticket
 from steelyard.logbook import Logged, from_json, to_json
 from steelyard.rig import Rig

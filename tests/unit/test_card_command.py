@@ -11,7 +11,7 @@ from steelyard.card import Content, as_html, as_pdf, card
 from steelyard.cli import main
 from steelyard.files import FileFaultError, parse_rig, read_rig
 from steelyard.files.demo import demo_rigs, demo_tickets
-from steelyard.files.opened import READERS
+from steelyard.files.sandboxed import READERS
 
 
 @pytest.fixture

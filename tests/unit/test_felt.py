@@ -14,7 +14,7 @@ from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.sway import StageSway, sway
-from steelyard.sway.felt import (
+from steelyard.sway.felt_damping import (
     gone_after,
     settled_chance,
     steady_chance,

@@ -14,10 +14,10 @@ from click.testing import CliRunner
 from steelyard.cli import main
 from steelyard.fault import Fault, sentence
 from steelyard.files import FileFaultError, parse_rig
+from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs
 from steelyard.files.limits import LIMITS, data_faults
 from steelyard.files.manifest import read_manifest
-from steelyard.files.tables import parts
 from steelyard.files.tickets import parse_ticket
 from steelyard.logbook import weighings_csv
 from steelyard.quantity.show import cell

@@ -14,9 +14,9 @@ from steelyard.ratings.judge import VERDICTS
 from steelyard.rig import is_pin
 from steelyard.web import Start
 from steelyard.web.acts import ACTS
-from steelyard.web.benches import Benches
 from steelyard.web.readings import arrangements, forms
 from steelyard.web.sections.headline import opens
+from steelyard.web.sessions import Sessions
 from steelyard.words import MARKS, verdict_line
 from steelyard.words.headline import headline, pressing
 from steelyard.words.next_steps import Step, next_steps
@@ -122,9 +122,9 @@ def test_acts_speak_the_trades_words(tmp_path: Path) -> None:
     path.write_text(text_of("uk", "bars"), "utf-8")
     text = path.read_text("utf-8")
     start = Start(text=text, name="rig.toml", path=path, logbook=tmp_path / "book.sqlite")
-    bench = Benches(start).of("somebody")
+    session = Sessions(start).of("somebody")
     read = ACTS["read"]
     ask = {"arrangement": "trailer-alone", "what": "tongue-scale:", "value": "300", "unit": "kg"}
-    said = read.on(bench, read.ask.model_validate(ask | {"stage": "leaving-home"}))
+    said = read.on(session, read.ask.model_validate(ask | {"stage": "leaving-home"}))
     assert "oseweight share" in said
     assert "ongue" not in said

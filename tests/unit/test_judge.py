@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from steelyard.estimate import Array, Moments, base_points
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.judge import above, judge, judgements, verdict, worst
-from steelyard.ratings.standing import Standing
+from steelyard.ratings.limit_status import LimitStatus
 
 POINTS = 4000
 
@@ -20,7 +20,7 @@ def drawn(mean: float, sd: float) -> Array:
     return np.concatenate([[mean], mean + sd * base_points(POINTS, 1, 0)[:, 0]])[None]
 
 
-def against(mean: float, sd: float, high: float | None, low: float | None = None) -> Standing:
+def against(mean: float, sd: float, high: float | None, low: float | None = None) -> LimitStatus:
     """A load N(mean, sd) judged against a rating, or a band."""
     whole = at_most("gross weight", "x", "x", drawn(mean, sd), high, due="a label")
     check = Check(

@@ -17,13 +17,13 @@ from steelyard.cli import main
 from steelyard.files import FileFaultError
 from steelyard.files.owned import NAME, owned_text, read_owned, write_owned
 from steelyard.learning import Evidence, Learnt, Taught, evidence, learn
-from steelyard.learning.model import Seen, Shipped, learned
+from steelyard.learning.three_levels import Seen, Shipped, learned
 from steelyard.logbook import Logbook, LogbookError, Weighing, from_json, to_json
 from steelyard.logbook.sound import seal
 from steelyard.quantity import POUND, Z95
 from steelyard.rig import Own
 from steelyard.statics import prior
-from steelyard.weighing.plan import lay
+from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import judge
 
 SHIPPED = Shipped(value=0.12, sd=0.016, rows=12)

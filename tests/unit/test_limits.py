@@ -8,7 +8,7 @@ import pytest
 from steelyard import Rig, assess
 from steelyard.assessment import headroom
 from steelyard.quantity import GRAVITY, POUND
-from steelyard.ratings import Standing
+from steelyard.ratings import LimitStatus
 from steelyard.statics import Ledger
 
 LB = POUND * GRAVITY
@@ -80,7 +80,7 @@ def _tyre() -> dict[str, Any]:
     return {"kind": "lt", "max_load": "2500 lb", "max_pressure": "80 psi", "pressure": "80 psi"}
 
 
-def _limits(rig: Rig) -> dict[str, Standing]:
+def _limits(rig: Rig) -> dict[str, LimitStatus]:
     return {limit.name: limit for limit in assess(rig, draws=256).stages[0].limits}
 
 

@@ -32,7 +32,7 @@ from steelyard.logbook import (
     readings_csv,
     to_json,
 )
-from steelyard.logbook.schema import APPLICATION, MIGRATIONS
+from steelyard.logbook.migrations import APPLICATION, MIGRATIONS
 
 READING = LoggedReading(
     pass_name="coupled, bars off",

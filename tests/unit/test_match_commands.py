@@ -9,8 +9,8 @@ import pytest
 from tests.match_door import CAMPER, DEMO, HEAD, run
 
 from steelyard.files import FileFaultError
+from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs
-from steelyard.files.tables import parts
 from steelyard.matching import LISTS
 
 TRAILERS = str(DEMO / "perihelion-candidates.csv")

@@ -9,10 +9,10 @@ import pytest
 from steelyard import Rig
 from steelyard.matching import Block, Room, Tow, Towed, tow_of, towed_of
 from steelyard.matching.beliefs import Side, coupling_of, tow_sides, towed_sides
-from steelyard.matching.kernel import drawn
+from steelyard.matching.block_answers import drawn
 from steelyard.matching.match import SEEDS, _blocks, _passed
+from steelyard.matching.pair_rows import ROWS
 from steelyard.matching.passes import Pass
-from steelyard.matching.rows import ROWS
 
 pytest.importorskip("numba")
 

@@ -14,9 +14,9 @@ import pytest
 from tests.match_door import CAMPER, HEAD, run
 
 from steelyard.cli import match as door
-from steelyard.files import match_files, rows
+from steelyard.files import match_files, table_rows
+from steelyard.files.candidate_tables import parts
 from steelyard.files.scratch import NUMBERS, Names, Order, scratch
-from steelyard.files.tables import parts
 
 
 def trailers(folder: Path, n: int, name: str = "trailers.csv") -> str:
@@ -216,7 +216,7 @@ def test_stopped_leaves_nothing(
 
 def test_a_line_without_end_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A line longer than any table's is refused before it fills the memory."""
-    monkeypatch.setattr(rows, "LONGEST", 200)
+    monkeypatch.setattr(table_rows, "LONGEST", 200)
     path = tmp_path / "long.csv"
     path.write_text(HEAD + f"{'x' * 300},boat,3000,1500\n", encoding="utf-8")
     code, _, errors = run("match", CAMPER, str(path))

@@ -13,10 +13,10 @@ from pydantic import BaseModel
 import steelyard.files.demo
 from steelyard import Rig, assess
 from steelyard.estimate import condition, unread
-from steelyard.estimate.many import Beliefs, condition_many
+from steelyard.estimate.many_beliefs import Beliefs, condition_many
 from steelyard.files import read_rig
+from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs
-from steelyard.files.tables import parts
 from steelyard.matching import (
     FULL,
     TYPICAL,

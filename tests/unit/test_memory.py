@@ -21,7 +21,7 @@ from steelyard.estimate import (
 )
 from steelyard.rig import Rig
 from steelyard.weighing import carried
-from steelyard.weighing.plan import lay
+from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import judge
 
 N = 4096

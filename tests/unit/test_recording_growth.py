@@ -16,7 +16,7 @@ from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.sway import Machine, StageSway, oscillation, run, settled, steer_impulse, sway
 from steelyard.sway.episodes import windows
-from steelyard.sway.heeded import heeded, shown_by
+from steelyard.sway.recorded_over_model import heeded, shown_by
 from steelyard.sway.recording import Heard, Recording, listen
 from steelyard.sway.update import sharpen
 from steelyard.trip import crewed

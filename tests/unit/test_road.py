@@ -11,7 +11,7 @@ from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.road import Setting, Settings, StageRoad, road, settings_for
 from steelyard.road.footing import Rolling, rolling
-from steelyard.road.ranges import spread
+from steelyard.road.stage_ranges import spread
 from steelyard.road.stopping import limit, lock
 from steelyard.road.transfer import friction_used
 from steelyard.road.verdicts import findings

@@ -27,11 +27,11 @@ from steelyard.stowing import (
     ordered,
     stow,
 )
+from steelyard.stowing.allowed_places import forbidden
 from steelyard.stowing.leave import in_words
 from steelyard.stowing.linear import STEADY
-from steelyard.stowing.moves import _best
+from steelyard.stowing.move_order import _best
 from steelyard.stowing.question import lay, problem_at, rows_at
-from steelyard.stowing.rules import forbidden
 from steelyard.stowing.station import StationError, footings
 from steelyard.stowing.water import level_of
 from steelyard.stowing.what_if import filled, what_if

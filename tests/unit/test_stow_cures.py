@@ -18,8 +18,8 @@ from steelyard.rig import Rig
 from steelyard.rig.fumes import fumes, outside
 from steelyard.scene import opened
 from steelyard.stowing import Stowed, Wish, arranged, now, stow
+from steelyard.stowing.allowed_places import forbidden
 from steelyard.stowing.boarding import boardings
-from steelyard.stowing.rules import forbidden
 from steelyard.stowing.what_if import what_if
 from steelyard.sway import sway
 

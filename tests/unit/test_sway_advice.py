@@ -18,9 +18,9 @@ from steelyard.sway import (
     oscillation,
     settled,
 )
-from steelyard.sway.advice import sensitivities
 from steelyard.sway.combination import flat, labels, rebuilt, taken
 from steelyard.sway.gradient import damping_slope, divergence_slope, speed_slope
+from steelyard.sway.slopes import sensitivities
 from steelyard.trip import crewed
 
 SPEED = 27.0

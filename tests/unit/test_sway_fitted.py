@@ -14,7 +14,7 @@ from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.scene import belief_of
 from steelyard.sway import damping_of, growing_amplitude, machine_at, run, steer_impulse, sway
-from steelyard.sway.usual import fitted_friction
+from steelyard.sway.standard_runs import fitted_friction
 from steelyard.words.fitted import fitted_line, fitted_lines
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]

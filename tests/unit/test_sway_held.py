@@ -12,7 +12,7 @@ from steelyard.quantity import GRAVITY, POUND
 from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.statics import loads
-from steelyard.stowing.calm import calm
+from steelyard.stowing.packed_damping import calm
 from steelyard.sway import cargo_chart, moves, sway
 
 

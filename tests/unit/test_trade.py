@@ -15,10 +15,10 @@ from tests.trades import COUNTRIES, COUPLINGS, rig_of, text_of
 from steelyard.card import card
 from steelyard.cli import main
 from steelyard.quantity import Dimension, shown
-from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.page import part, templates, whole
 from steelyard.web.sections import SECTIONS, TOP, WALK
+from steelyard.web.session import Session
 from steelyard.web.state import State
 from steelyard.words.trade import Trade, terms, trade_of, units_of
 
@@ -226,8 +226,8 @@ WITHIN_OTHERS = {f"{name}.html" for name in WITHIN}
 def test_every_template_of_the_page_speaks_it_too(words: str, coupling: str) -> None:
     """Every section of the page, with what a screen reader says, and the card."""
     text = text_of(words, coupling)
-    bench = Bench(State(data=tomllib.loads(text)), text, None, "rig.toml", None)
-    seen, look = bench.seen(), Look(open=tuple(one.name for one in SECTIONS))
+    session = Session(State(data=tomllib.loads(text)), text, None, "rig.toml", None)
+    seen, look = session.seen(), Look(open=tuple(one.name for one in SECTIONS))
     shown = {"page": whole(seen, look), "card": " ".join(texts(card(rig_of(words, coupling))))}
     for section in (*TOP, *SECTIONS):
         shown[section.name] = part(section, seen, look)

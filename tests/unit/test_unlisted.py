@@ -19,7 +19,7 @@ from steelyard.scene import opened
 from steelyard.stowing.what_if import what_if
 from steelyard.typical import UNLISTED, fill, is_unlisted
 from steelyard.weighing import carried
-from steelyard.weighing.plan import lay
+from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import judge
 
 VEHICLE = {"class": "half-ton-crew-cab", "gvwr": "7200 lb", "payload": "1700 lb"}

@@ -13,12 +13,12 @@ from steelyard.rig import NO_BED, Rig
 from steelyard.rig.checks import PINS
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 from steelyard.typical import fill
-from steelyard.walk.answers import Slip, shown_as, taken
 from steelyard.walk.doubts import doubts
 from steelyard.walk.foot import foot
 from steelyard.walk.next import useful
+from steelyard.walk.starting_rig import begun, laid, layout, settled
 from steelyard.walk.stops import every_stop, fields, flags, stops
-from steelyard.walk.usual import begun, laid, layout, settled
+from steelyard.walk.typed_answer import Slip, shown_as, taken
 from steelyard.web import form
 
 GVWR = next(one for one in fields() if one.at == "vehicle.gvwr")

@@ -15,12 +15,12 @@ from steelyard.logbook import Logbook, LogbookError
 from steelyard.logbook.rigs import Rigs
 from steelyard.web import Gate, Start, create_app
 from steelyard.web.acts import ACTS
-from steelyard.web.bench import Bench
 from steelyard.web.book import Shelf
 from steelyard.web.book.listing import lines
 from steelyard.web.look import Look
 from steelyard.web.page import part
 from steelyard.web.sections import SECTIONS
+from steelyard.web.session import Session
 from steelyard.web.work import Works
 
 HERE = "http://127.0.0.1:8765"
@@ -59,26 +59,26 @@ def worked_out(site: TestClient) -> list[dict[str, Any]]:
     raise AssertionError(found)
 
 
-def place(bench: Bench) -> str:
+def place(session: Session) -> str:
     """Where the bikes are."""
-    return str(bench.state.data["items"]["bikes"]["place"])
+    return str(session.state.data["items"]["bikes"]["place"])
 
 
-def move(bench: Bench, to: str, key: str = "") -> str:
+def move(session: Session, to: str, key: str = "") -> str:
     """One act."""
     act = ACTS["move"]
-    return act.on(bench, act.ask(item="bikes", to=to), key=key)  # type: ignore[call-arg]
+    return act.on(session, act.ask(item="bikes", to=to), key=key)  # type: ignore[call-arg]
 
 
 def test_a_rig_of_the_book_is_kept_at_every_step(path: Path) -> None:
     """Another server finds the rig as it was left, with what can be undone and who did it."""
     shelf = Shelf(path, Works())
     number = shelf.add(CAMPER, owner="Milo Reyes")
-    bench = shelf.bench(number)
-    assert shelf.bench(number) is bench
-    move(bench, "bedroom")
-    move(bench, "galley")
-    again = Shelf(path, Works()).bench(number)
+    session = shelf.session(number)
+    assert shelf.session(number) is session
+    move(session, "bedroom")
+    move(session, "galley")
+    again = Shelf(path, Works()).session(number)
     assert place(again) == "galley"
     again.step(-1)
     assert place(again) == "bedroom"
@@ -89,8 +89,8 @@ def test_an_act_sent_twice_is_done_once(path: Path) -> None:
     again."""
     shelf = Shelf(path, Works())
     number = shelf.add(CAMPER)
-    move(shelf.bench(number), "bedroom", key="one")
-    again = Shelf(path, Works()).bench(number)
+    move(shelf.session(number), "bedroom", key="one")
+    again = Shelf(path, Works()).session(number)
     again.step(-1)
     was = place(again)
     assert "already" in move(again, "bedroom", key="one")
@@ -101,13 +101,13 @@ def test_two_programs_on_one_rig_do_not_overwrite_each_other(path: Path) -> None
     """The second is refused, shown what the first did, and goes on from there."""
     one, other = Shelf(path, Works()), Shelf(path, Works())
     number = one.add(CAMPER)
-    first, second = one.bench(number), other.bench(number)
+    first, second = one.session(number), other.session(number)
     move(first, "bedroom")
     with pytest.raises(AskError, match="another program has changed this rig"):
         move(second, "galley")
     assert place(second) == "bedroom"
     move(second, "galley")
-    assert place(Shelf(path, Works()).bench(number)) == "galley"
+    assert place(Shelf(path, Works()).session(number)) == "galley"
 
 
 def test_a_file_goes_in_and_comes_out_as_it_was(site: TestClient) -> None:
@@ -230,7 +230,7 @@ def test_a_verdict_is_never_that_of_another_state(path: Path) -> None:
     shelf = Shelf(path, Works())
     number = shelf.add(CAMPER)
     rigs.glanced(number, 0, json.dumps({"by": "x"}))
-    move(shelf.bench(number), "bedroom")
+    move(shelf.session(number), "bedroom")
     assert rigs.row(number).glance == ""
     rigs.glanced(number, 0, json.dumps({"by": "late"}))
     assert rigs.row(number).glance == ""
@@ -256,32 +256,32 @@ def test_a_full_disk_refuses_and_loses_nothing(path: Path) -> None:
     same act is done."""
     shelf = Shelf(path, Works())
     number = shelf.add(CAMPER)
-    bench = shelf.bench(number)
-    move(bench, "bedroom")
+    session = shelf.session(number)
+    move(session, "bedroom")
     with shelf.rigs._open() as link:
         link.execute("PRAGMA max_page_count = 1")
-    refused, before = "", bench.seen()
+    refused, before = "", session.seen()
     for n in range(400):
-        before = bench.seen()
+        before = session.seen()
         try:
-            move(bench, ("galley", "bedroom")[n % 2])
+            move(session, ("galley", "bedroom")[n % 2])
         except AskError as error:
             refused = str(error)
             break
     assert "nothing is changed" in refused
     assert "full" in refused
-    assert bench.seen() == before
-    assert place(Shelf(path, Works()).bench(number)) == place(bench)
+    assert session.seen() == before
+    assert place(Shelf(path, Works()).session(number)) == place(session)
     with shelf.rigs._open() as link:
         link.execute("PRAGMA max_page_count = 100000")
-    move(bench, "galley" if place(bench) == "bedroom" else "bedroom")
+    move(session, "galley" if place(session) == "bedroom" else "bedroom")
 
 
 def test_a_logbook_of_version_4_becomes_the_book(path: Path) -> None:
     """Weighings that were there stay, and rigs can be put beside them."""
     from tests.logbooks import made
 
-    from steelyard.logbook.schema import MIGRATIONS
+    from steelyard.logbook.migrations import MIGRATIONS
 
     with Logbook.open(path, MIGRATIONS[:4]) as book:
         book.add(made("one"))
@@ -296,11 +296,11 @@ def test_a_logbook_of_version_4_becomes_the_book(path: Path) -> None:
 def test_a_book_that_is_taken_away_is_not_written_into(path: Path) -> None:
     """An act on a rig whose book was removed is refused, not said to be done."""
     shelf = Shelf(path, Works())
-    bench = shelf.bench(shelf.add(CAMPER))
+    session = shelf.session(shelf.add(CAMPER))
     for one in path.parent.glob("book.sqlite*"):
         one.unlink()
     with pytest.raises(AskError, match="nothing is changed"):
-        move(bench, "bedroom")
+        move(session, "bedroom")
     with pytest.raises(LogbookError):
         shelf.rigs.row(1)
 
@@ -309,38 +309,38 @@ def test_the_second_of_two_who_write_one_value_is_told(path: Path) -> None:
     """A value and a reading: what somebody else has written since it was shown stays, unless it is
     said again knowing that; the same value from both is no quarrel."""
     shelf = Shelf(path, Works())
-    bench = shelf.bench(shelf.add(CAMPER))
+    session = shelf.session(shelf.add(CAMPER))
 
     def do(name: str, **ask: str) -> str:
         act = ACTS[name]
-        return act.on(bench, act.ask(**ask))
+        return act.on(session, act.ask(**ask))
 
     field = {"at": "vehicle.gvwr"}
-    shown = str(bench.state.data["vehicle"]["gvwr"])
+    shown = str(session.state.data["vehicle"]["gvwr"])
     do("state", **field, value="7300 lb", was=shown)
     with pytest.raises(AskError, match="“7300 lb” here meanwhile"):
         do("state", **field, value="7100 lb", was=shown)
     do("state", **field, value="7100 lb", was="7300 lb")
     do("state", **field, value="7100 lb", was=shown)
-    assert bench.state.data["vehicle"]["gvwr"] == "7100 lb"
+    assert session.state.data["vehicle"]["gvwr"] == "7100 lb"
     reading = {"arrangement": "bars-on", "what": "platform:front", "unit": "lb"}
     do("read", **reading, value="3080", was="")
     with pytest.raises(AskError, match="“3080 lb” here meanwhile"):
         do("read", **reading, value="3100", was="")
     do("read", **reading, value="3100", was="3080")
-    assert bench.state.ticket is not None
-    (row,) = bench.state.ticket["passes"]["bars on"]["readings"]
+    assert session.state.ticket is not None
+    (row,) = session.state.ticket["passes"]["bars on"]["readings"]
     assert row["weight"] == "3100 lb"
 
 
 def test_readings_that_do_not_agree_are_no_ground_for_a_verdict(path: Path) -> None:
     """Front and rear swapped on the ticket: the list says so, and nothing is within."""
     shelf = Shelf(path, Works())
-    bench = shelf.bench(shelf.add(CAMPER))
+    session = shelf.session(shelf.add(CAMPER))
     act = ACTS["read"]
     for axle, value in (("front", "3540"), ("rear", "3200")):
         ask = {"arrangement": "bars-on", "what": f"platform:{axle}", "value": value, "unit": "lb"}
-        act.on(bench, act.ask.model_validate({**ask, "stage": "leaving-home"}))
+        act.on(session, act.ask.model_validate({**ask, "stage": "leaving-home"}))
     ((line,), _) = lines(shelf)
     assert line.glance is not None
     assert line.glance.verdict == "unknown"
@@ -371,6 +371,6 @@ def test_two_rigs_of_the_book_stand_side_by_side(site: TestClient, path: Path) -
     section = next(one for one in SECTIONS if one.name == "explain")
     assert site.get("/book/beside/1").text.count("<option") == 1
     shelf = Shelf(path, Works())
-    html = part(section, shelf.bench(1).seen(), Look(choice={"against": "rig:2"}))
+    html = part(section, shelf.session(1).seen(), Look(choice={"against": "rig:2"}))
     assert '<option value="rig:2" selected>the rig Perihelion observatory' in html
     assert "puts" in html

@@ -7,47 +7,47 @@ import pytest
 
 from steelyard.files.demo import demo_rigs
 from steelyard.web.acts import ACTS
-from steelyard.web.bench import Bench
 from steelyard.web.book import Shelf
 from steelyard.web.history import told
 from steelyard.web.look import Look
 from steelyard.web.page import part
 from steelyard.web.sections import SECTIONS
+from steelyard.web.session import Session
 from steelyard.web.work import Works
 from steelyard.words.changes import changes
 
 READ = (("front", "3200"), ("rear", "3540"), ("trailer", "5360"))
 
 
-def do(bench: Bench, what: str, /, **ask: Any) -> str:
+def do(session: Session, what: str, /, **ask: Any) -> str:
     """One act."""
-    return ACTS[what].on(bench, ACTS[what].ask.model_validate(ask))
+    return ACTS[what].on(session, ACTS[what].ask.model_validate(ask))
 
 
 @pytest.fixture(scope="module")
-def bench(tmp_path_factory: pytest.TempPathFactory) -> Bench:
+def session(tmp_path_factory: pytest.TempPathFactory) -> Session:
     """The camper in a book: weighed, its bikes moved, weighed again under another name, moved."""
     shelf = Shelf(tmp_path_factory.mktemp("book") / "book.sqlite", Works())
-    bench = shelf.bench(shelf.add(demo_rigs()["perihelion-camper.toml"]))
-    weigh(bench)
-    do(bench, "move", item="bikes", to="bedroom")
-    do(bench, "set", path=["name"], value="Renamed")
-    do(bench, "forget")
-    weigh(bench)
-    do(bench, "move", item="bikes", to="galley")
-    return bench
+    session = shelf.session(shelf.add(demo_rigs()["perihelion-camper.toml"]))
+    weigh(session)
+    do(session, "move", item="bikes", to="bedroom")
+    do(session, "set", path=["name"], value="Renamed")
+    do(session, "forget")
+    weigh(session)
+    do(session, "move", item="bikes", to="galley")
+    return session
 
 
-def weigh(bench: Bench) -> None:
+def weigh(session: Session) -> None:
     """Three readings."""
     for axle, value in READ:
         what = {"what": f"platform:{axle}", "value": value, "unit": "lb"}
-        do(bench, "read", arrangement="bars-on", stage="leaving-home", **what)
+        do(session, "read", arrangement="bars-on", stage="leaving-home", **what)
 
 
-def test_every_weighing_of_the_rig_is_there_whatever_it_was_called(bench: Bench) -> None:
+def test_every_weighing_of_the_rig_is_there_whatever_it_was_called(session: Session) -> None:
     """First as it came into the book, two weighings, and as it is now; what changed between."""
-    found, trouble = told(bench.seen())
+    found, trouble = told(session.seen())
     assert trouble == ""
     moments = [one.moment for one in found]
     assert [one.weighed for one in moments if one] == [False, True, True, False]
@@ -56,10 +56,10 @@ def test_every_weighing_of_the_rig_is_there_whatever_it_was_called(bench: Bench)
     assert "moved to" in moments[2].changed[0]
 
 
-def test_a_weighing_shows_what_the_scale_said(bench: Bench) -> None:
+def test_a_weighing_shows_what_the_scale_said(session: Session) -> None:
     """Axle loads in the light of readings lie by the readings (3,200 and 3,540 lb within the
     scale's own 1 %), and nearer than the estimate; their spread is narrower."""
-    found, _ = told(bench.seen())
+    found, _ = told(session.seen())
     before, after = found[0].moment, found[1].moment
     assert before is not None
     assert after is not None
@@ -71,24 +71,24 @@ def test_a_weighing_shows_what_the_scale_said(bench: Bench) -> None:
         assert rating is not None
 
 
-def test_the_picture_fills_what_was_weighed(bench: Bench) -> None:
+def test_the_picture_fills_what_was_weighed(session: Session) -> None:
     """Four moments in each of four panels: filled dots weighed, open ones estimated."""
     section = next(one for one in SECTIONS if one.name == "history")
     for wide in (True, False):
-        page = part(section, bench.seen(), Look(wide=wide))
+        page = part(section, session.seen(), Look(wide=wide))
         fills = re.findall(r'<circle[^>]* fill="var\(--(\w+)', page)
         assert fills == ["paper", "ink", "ink", "paper"] * 4
 
 
-def test_a_rig_is_taken_up_as_it_was_weighed(bench: Bench) -> None:
+def test_a_rig_is_taken_up_as_it_was_weighed(session: Session) -> None:
     """The bikes are where they were; undo brings the rig back as it is now."""
-    place = bench.state.data["items"]["bikes"]["place"]
-    numbers = [one.number for one in told(bench.seen())[0] if one.number]
-    do(bench, "resume", number=numbers[0])
+    place = session.state.data["items"]["bikes"]["place"]
+    numbers = [one.number for one in told(session.seen())[0] if one.number]
+    do(session, "resume", number=numbers[0])
     original = demo_rigs()["perihelion-camper.toml"]
-    assert f'place = "{bench.state.data["items"]["bikes"]["place"]}"' in original
-    do(bench, "undo")
-    assert bench.state.data["items"]["bikes"]["place"] == place
+    assert f'place = "{session.state.data["items"]["bikes"]["place"]}"' in original
+    do(session, "undo")
+    assert session.state.data["items"]["bikes"]["place"] == place
 
 
 def test_what_changed_is_told_by_name() -> None:

@@ -13,35 +13,35 @@ from steelyard.files.schema import rig_schema
 from steelyard.web import form
 from steelyard.web.acts import ACTS
 from steelyard.web.acts.rig import placed
-from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.page import part
 from steelyard.web.sections import assumed, rig, sentence
+from steelyard.web.session import Session
 from steelyard.web.state import State
 
 RIGS = demo_rigs()
 
 
-def bench_of(text: str, path: Path | None = None) -> Bench:
+def session_of(text: str, path: Path | None = None) -> Session:
     """A bench on a rig file's text, nothing kept."""
-    return Bench(State(data=tomllib.loads(text)), text, path, "mine.toml", None)
+    return Session(State(data=tomllib.loads(text)), text, path, "mine.toml", None)
 
 
 @pytest.fixture
-def bench() -> Bench:
+def session() -> Session:
     """A bench on the camper."""
-    return bench_of(RIGS["perihelion-camper.toml"])
+    return session_of(RIGS["perihelion-camper.toml"])
 
 
-def do(bench: Bench, act: str, /, **ask: Any) -> str:
+def do(session: Session, act: str, /, **ask: Any) -> str:
     """One act, as the page asks for it."""
     found = ACTS[act]
-    return found.on(bench, found.ask.model_validate(ask))
+    return found.on(session, found.ask.model_validate(ask))
 
 
-def html(bench: Bench, group: str, **choice: str) -> str:
+def html(session: Session, group: str, **choice: str) -> str:
     """The rig section with a group open."""
-    return part(rig.SECTION, bench.seen(), Look(choice={"rig": group, **choice}))
+    return part(rig.SECTION, session.seen(), Look(choice={"rig": group, **choice}))
 
 
 def test_every_key_of_the_schema_is_a_field() -> None:
@@ -71,49 +71,49 @@ def test_every_key_of_the_schema_is_a_field() -> None:
 def test_what_is_stated_is_assumed_no_more(name: str) -> None:
     """Each assumed value with a field of its own, stated there, leaves the list (a row of seats
     once every seat taken is stated)."""
-    bench, tried = bench_of(RIGS[name]), 0
+    session, tried = session_of(RIGS[name]), 0
     for _ in range(3):
-        data = bench.state.data
-        for row in fields_of(bench):
+        data = session.state.data
+        for row in fields_of(session):
             value = row["value"].split(" ± ")[0] + " " + row["value"].rsplit(" ", 1)[1]
             field = form.field_at(data, row["field"]["at"])
             assert field is not None
             data = placed(data, field, {"value": value, "basis": "measured"})
             tried += 1
-        bench.change(lambda state, data=data: state.with_data(data))  # type: ignore[misc]
+        session.change(lambda state, data=data: state.with_data(data))  # type: ignore[misc]
     assert tried > 15
-    assert [row["name"] for row in fields_of(bench)] == []
+    assert [row["name"] for row in fields_of(session)] == []
 
 
-def fields_of(bench: Bench) -> list[dict[str, Any]]:
+def fields_of(session: Session) -> list[dict[str, Any]]:
     """The assumed values that have a field of their own."""
-    facts = assumed.facts(bench.seen(), Look(units="metric"))
+    facts = assumed.facts(session.seen(), Look(units="metric"))
     return [row for row in [*facts["moving"], *facts["resting"]] if row["field"]]
 
 
-def test_biggest_effect_first(bench: Bench) -> None:
+def test_biggest_effect_first(session: Session) -> None:
     """The list falls in effect, and each says assumed, value, spread and source."""
-    effects = [one.effect for one in bench.work.found.assumed]
+    effects = [one.effect for one in session.work.found.assumed]
     assert effects == sorted(effects, reverse=True)
-    text = part(assumed.SECTION, bench.seen(), Look())
+    text = part(assumed.SECTION, session.seen(), Look())
     assert text.count('<span class="assumed">assumed</span>') >= len(effects)
     assert "anywhere in galley" in text
 
 
-def test_what_is_asked_about_is_answered_on_the_page(bench: Bench) -> None:
+def test_what_is_asked_about_is_answered_on_the_page(session: Session) -> None:
     """A rating nobody believes is asked about above all else; a tick says that it is right."""
-    do(bench, "state", at="hitch.bars.rating", value="1000 kg")
-    assert "hitch.bars.rating: expected" in part(sentence.SECTION, bench.seen(), Look())
-    do(bench, "state", at="hitch.bars.rating", value="1000 kg", sure="yes")
-    assert bench.state.data["hitch"]["bars"]["rating"] == {"value": "1000 kg", "sure": True}
-    assert "hitch.bars.rating: expected" not in part(sentence.SECTION, bench.seen(), Look())
-    assert 'name="sure" value="yes" checked' in html(bench, "hitch")
+    do(session, "state", at="hitch.bars.rating", value="1000 kg")
+    assert "hitch.bars.rating: expected" in part(sentence.SECTION, session.seen(), Look())
+    do(session, "state", at="hitch.bars.rating", value="1000 kg", sure="yes")
+    assert session.state.data["hitch"]["bars"]["rating"] == {"value": "1000 kg", "sure": True}
+    assert "hitch.bars.rating: expected" not in part(sentence.SECTION, session.seen(), Look())
+    assert 'name="sure" value="yes" checked' in html(session, "hitch")
 
 
-def test_what_is_said_of_a_number_is_kept(bench: Bench) -> None:
+def test_what_is_said_of_a_number_is_kept(session: Session) -> None:
     """Basis, kind and what it includes go into the file; stated alone stays a plain string."""
     do(
-        bench,
+        session,
         "state",
         at="vehicle.weight",
         value="5400 lb +- 30 lb",
@@ -127,11 +127,11 @@ def test_what_is_said_of_a_number_is_kept(bench: Bench) -> None:
         "kind": "scale",
         "includes": ["fuel", "ball mount"],
     }
-    assert bench.state.data["vehicle"]["weight"] == said
-    do(bench, "state", at="vehicle.weight", value="5400 lb", basis="stated", includes="-")
-    assert bench.state.data["vehicle"]["weight"] == {"value": "5400 lb", "includes": []}
-    do(bench, "state", at="trailer.gvwr", value="7100 lb", basis="stated")
-    assert bench.state.data["trailer"]["gvwr"] == "7100 lb"
+    assert session.state.data["vehicle"]["weight"] == said
+    do(session, "state", at="vehicle.weight", value="5400 lb", basis="stated", includes="-")
+    assert session.state.data["vehicle"]["weight"] == {"value": "5400 lb", "includes": []}
+    do(session, "state", at="trailer.gvwr", value="7100 lb", basis="stated")
+    assert session.state.data["trailer"]["gvwr"] == "7100 lb"
 
 
 @pytest.mark.parametrize(
@@ -152,81 +152,81 @@ def test_what_is_said_of_a_number_is_kept(bench: Bench) -> None:
     ],
 )
 def test_a_wrong_value_is_one_sentence_and_changes_nothing(
-    bench: Bench, at: str, value: str, fault: str
+    session: Session, at: str, value: str, fault: str
 ) -> None:
     """The library's own words for it; the rig and its steps stay."""
-    before = bench.state
+    before = session.state
     with pytest.raises(AskError, match=fault) as caught:
-        do(bench, "state", at=at, value=value)
+        do(session, "state", at=at, value=value)
     assert "\n" not in str(caught.value)
-    assert bench.state is before
-    assert not bench.seen().can_undo
+    assert session.state is before
+    assert not session.seen().can_undo
 
 
-def test_a_rename_takes_every_reference_along(bench: Bench) -> None:
+def test_a_rename_takes_every_reference_along(session: Session) -> None:
     """Nothing in the rig speaks of the old name, and no load changes."""
-    before = bench.work.found.worst_stage.tongue.weight.best
-    do(bench, "rename", table="places", name="bed", to="cargo bed")
-    do(bench, "rename", table="items", name="firewood", to="logs")
-    do(bench, "rename", table="people", name="Ada", to="Bea")
-    do(bench, "rename", table="trailer.tanks", name="grey", to="waste")
-    do(bench, "rename", table="stages", name="leaving-home", to="off we go")
-    text = str(dict(bench.state.data))
+    before = session.work.found.worst_stage.tongue.weight.best
+    do(session, "rename", table="places", name="bed", to="cargo bed")
+    do(session, "rename", table="items", name="firewood", to="logs")
+    do(session, "rename", table="people", name="Ada", to="Bea")
+    do(session, "rename", table="trailer.tanks", name="grey", to="waste")
+    do(session, "rename", table="stages", name="leaving-home", to="off we go")
+    text = str(dict(session.state.data))
     for old in ("'bed'", "firewood", "Ada", "'grey':", "leaving-home"):
         assert old not in text
-    assert next(iter(bench.state.data["stages"])) == "off we go"
-    assert bench.state.data["hitch"]["bars"]["set_at"] == "off we go"
-    assert bench.work.found.worst_stage.tongue.weight.best == pytest.approx(before, rel=1e-9)
+    assert next(iter(session.state.data["stages"])) == "off we go"
+    assert session.state.data["hitch"]["bars"]["set_at"] == "off we go"
+    assert session.work.found.worst_stage.tongue.weight.best == pytest.approx(before, rel=1e-9)
 
 
-def test_what_is_needed_is_not_taken_out(bench: Bench) -> None:
+def test_what_is_needed_is_not_taken_out(session: Session) -> None:
     """A place with items and the bars' stage stay; an item, a tank, a person go from every list."""
     with pytest.raises(AskError, match="still used by generator, firewood"):
-        do(bench, "drop", table="places", name="bed")
+        do(session, "drop", table="places", name="bed")
     with pytest.raises(AskError, match="still used by the spring bars"):
-        do(bench, "drop", table="stages", name="leaving-home")
-    do(bench, "drop", table="items", name="firewood")
-    do(bench, "drop", table="trailer.tanks", name="black")
-    do(bench, "drop", table="vehicle.tanks", name="fuel")
-    stages = bench.state.data["stages"]
+        do(session, "drop", table="stages", name="leaving-home")
+    do(session, "drop", table="items", name="firewood")
+    do(session, "drop", table="trailer.tanks", name="black")
+    do(session, "drop", table="vehicle.tanks", name="fuel")
+    stages = session.state.data["stages"]
     assert stages["back-home"]["without"] == ["pantry"]
     assert "without" not in stages["dark-sky-site"]
     assert all("black" not in stage["tanks"] for stage in stages.values())
     assert all("fuel" in stage["vehicle_tanks"] for stage in stages.values())
 
 
-def test_stages_can_change_their_order(bench: Bench) -> None:
+def test_stages_can_change_their_order(session: Session) -> None:
     """Their order is the trip: it is a step of its own, unsaved, undone and downloaded."""
-    do(bench, "order", table="stages", name="first-night", by=-1)
+    do(session, "order", table="stages", name="first-night", by=-1)
     names = ["first-night", "leaving-home", "dark-sky-site", "back-home"]
-    assert list(bench.state.data["stages"]) == names
-    assert bench.seen().unsaved
-    assert bench.seen().can_undo
+    assert list(session.state.data["stages"]) == names
+    assert session.seen().unsaved
+    assert session.seen().can_undo
     with pytest.raises(AskError, match='"first-night" is first already'):
-        do(bench, "order", table="stages", name="first-night", by=-1)
+        do(session, "order", table="stages", name="first-night", by=-1)
 
 
-def test_a_thing_of_ones_own_stays_when_its_last_value_goes(bench: Bench) -> None:
+def test_a_thing_of_ones_own_stays_when_its_last_value_goes(session: Session) -> None:
     """Clearing a stage's only key does not take the stage out, nor move it."""
-    do(bench, "make", table="stages", name="lunch")
-    do(bench, "order", table="stages", name="lunch", by=-1)
-    order = list(bench.state.data["stages"])
-    do(bench, "state", at="stages.lunch.grade", value="1 deg")
-    do(bench, "state", at="stages.lunch.grade", value="")
-    assert bench.state.data["stages"]["lunch"] == {}
-    assert list(bench.state.data["stages"]) == order
+    do(session, "make", table="stages", name="lunch")
+    do(session, "order", table="stages", name="lunch", by=-1)
+    order = list(session.state.data["stages"])
+    do(session, "state", at="stages.lunch.grade", value="1 deg")
+    do(session, "state", at="stages.lunch.grade", value="")
+    assert session.state.data["stages"]["lunch"] == {}
+    assert list(session.state.data["stages"]) == order
 
 
-def test_each_kind_of_thing_can_be_made_with_what_it_must_have(bench: Bench) -> None:
+def test_each_kind_of_thing_can_be_made_with_what_it_must_have(session: Session) -> None:
     """The form for a new thing asks every required key, and the act takes them all."""
     known = set(ACTS["make"].ask.model_fields)
     for model in form.named_models().values():
         assert set(form.body(model).get("required", ())) <= known
-    do(bench, "make", table="places", name="rack", station="4 ft", on="vehicle")
-    do(bench, "make", table="items", name="drone", weight="9 lb", place="rack")
-    do(bench, "make", table="people", name="Ida", seat="second-left")
+    do(session, "make", table="places", name="rack", station="4 ft", on="vehicle")
+    do(session, "make", table="items", name="drone", weight="9 lb", place="rack")
+    do(session, "make", table="people", name="Ida", seat="second-left")
     do(
-        bench,
+        session,
         "make",
         table="trailer.tanks",
         name="gas",
@@ -234,55 +234,58 @@ def test_each_kind_of_thing_can_be_made_with_what_it_must_have(bench: Bench) -> 
         capacity="7 gal",
         station="2 ft",
     )
-    do(bench, "make", table="trailer.equipment", name="battery", weight="55 lb", station="20 in")
-    do(bench, "make", table="felt", name="truck", what="settled", speed="62 mph")
-    do(bench, "state", at="felt.truck.swings", value="2 to 3")
+    do(session, "make", table="trailer.equipment", name="battery", weight="55 lb", station="20 in")
+    do(session, "make", table="felt", name="truck", what="settled", speed="62 mph")
+    do(session, "state", at="felt.truck.swings", value="2 to 3")
     for name in ('"><b>', "🚚", "\u202eabc", "__proto__", "a.b", ""):
         with pytest.raises(AskError, match="expected a name of letters"):
-            do(bench, "make", table="stages", name=name)
+            do(session, "make", table="stages", name=name)
     for group in rig.GROUPS:
-        html(bench, group)
+        html(session, group)
 
 
-def test_titles_are_escaped_and_shown(bench: Bench) -> None:
+def test_titles_are_escaped_and_shown(session: Session) -> None:
     """Quotes, brackets, right-to-left marks and pictures in titles are text, not markup."""
     title = "\"'><script>alert(1)</script>\u202e🚚 </textarea>"
-    do(bench, "state", at="places.bed.title", value=title)
-    text = html(bench, "places")
-    assert bench.state.data["places"]["bed"]["title"] == title
+    do(session, "state", at="places.bed.title", value=title)
+    text = html(session, "places")
+    assert session.state.data["places"]["bed"]["title"] == title
     assert "<script>" not in text
     assert "&lt;script&gt;" in text
-    for shown in (html(bench, "first", find='"><i>'), part(assumed.SECTION, bench.seen(), Look())):
+    for shown in (
+        html(session, "first", find='"><i>'),
+        part(assumed.SECTION, session.seen(), Look()),
+    ):
         assert "<i>" not in shown
 
 
-def test_a_word_finds_fields_by_where_they_stand_on_the_rig(bench: Bench) -> None:
+def test_a_word_finds_fields_by_where_they_stand_on_the_rig(session: Session) -> None:
     """`door pillar` finds what the labels there say."""
-    text = html(bench, "first", find="door pillar")
+    text = html(session, "first", find="door pillar")
     for at in ("vehicle.payload", "vehicle.front.gawr", "vehicle.gvwr"):
         assert f'data-at="{at}"' in text
     assert 'data-at="trailer.gvwr"' not in text
 
 
-def test_a_word_of_any_trade_finds_a_field(bench: Bench) -> None:
+def test_a_word_of_any_trade_finds_a_field(session: Session) -> None:
     """The rig file's key is `tyres`; who looks for tires, or for MTPLM, finds it all the same."""
-    assert 'data-at="vehicle.rear.tyres.pressure"' in html(bench, "first", find="rear tire")
-    assert 'data-at="trailer.gvwr"' in html(bench, "first", find="mtplm")
+    assert 'data-at="vehicle.rear.tyres.pressure"' in html(session, "first", find="rear tire")
+    assert 'data-at="trailer.gvwr"' in html(session, "first", find="mtplm")
 
 
-def test_another_rig_brings_its_own_comments(bench: Bench) -> None:
+def test_another_rig_brings_its_own_comments(session: Session) -> None:
     """A file taken in is downloaded as it came; undo brings the first one with its own."""
     from steelyard.web.acts.document import as_text
 
-    do(bench, "example", which="perihelion-tractor.toml")
-    assert as_text(bench) == RIGS["perihelion-tractor.toml"]
-    do(bench, "undo")
-    assert as_text(bench) == RIGS["perihelion-camper.toml"]
-    do(bench, "begin", vehicle="car", style="boat", name='the "fast" one')
-    assert bench.work.rig.name == 'the "fast" one'
-    assert "# certification label" in as_text(bench)
+    do(session, "example", which="perihelion-tractor.toml")
+    assert as_text(session) == RIGS["perihelion-tractor.toml"]
+    do(session, "undo")
+    assert as_text(session) == RIGS["perihelion-camper.toml"]
+    do(session, "begin", vehicle="car", style="boat", name='the "fast" one')
+    assert session.work.rig.name == 'the "fast" one'
+    assert "# certification label" in as_text(session)
     with pytest.raises(AskError, match="expected a vehicle with a bed for this hitch"):
-        do(bench, "begin", vehicle="car", style="fifth-wheel")
+        do(session, "begin", vehicle="car", style="fifth-wheel")
 
 
 def test_saving_asks_before_writing_over_another_version(tmp_path: Path) -> None:
@@ -290,20 +293,20 @@ def test_saving_asks_before_writing_over_another_version(tmp_path: Path) -> None
     path = tmp_path / "mine.toml"
     text = RIGS["perihelion-camper.toml"]
     path.write_text(text, "utf-8")
-    bench = bench_of(text, path)
-    do(bench, "state", at="trailer.gvwr", value="7100 lb")
+    session = session_of(text, path)
+    do(session, "state", at="trailer.gvwr", value="7100 lb")
     path.write_text(text.replace("club pickup", "their pickup"), "utf-8")
-    assert "Save over it" not in part(sentence.SECTION, bench.seen(), Look())
+    assert "Save over it" not in part(sentence.SECTION, session.seen(), Look())
     with pytest.raises(AskError, match="changed meanwhile"):
-        do(bench, "save")
-    assert "Save over it" in part(sentence.SECTION, bench.seen(), Look())
-    do(bench, "save", over=True)
-    assert "Save over it" not in part(sentence.SECTION, bench.seen(), Look())
+        do(session, "save")
+    assert "Save over it" in part(sentence.SECTION, session.seen(), Look())
+    do(session, "save", over=True)
+    assert "Save over it" not in part(sentence.SECTION, session.seen(), Look())
     assert "their pickup" in (tmp_path / "mine.toml.bak").read_text("utf-8")
     assert "7100 lb" in path.read_text("utf-8")
-    do(bench, "example", which="perihelion-tractor.toml")
+    do(session, "example", which="perihelion-tractor.toml")
     with pytest.raises(AskError, match="holds another rig"):
-        do(bench, "save")
+        do(session, "save")
 
 
 @pytest.mark.parametrize(
@@ -316,35 +319,37 @@ def test_saving_asks_before_writing_over_another_version(tmp_path: Path) -> None
         ("", "expected `format = 1` as first key"),
     ],
 )
-def test_a_file_that_is_no_rig_is_refused_in_sentences(bench: Bench, text: str, fault: str) -> None:
+def test_a_file_that_is_no_rig_is_refused_in_sentences(
+    session: Session, text: str, fault: str
+) -> None:
     """However deep or odd it is; the rig stays as it was."""
-    before = bench.state
+    before = session.state
     with pytest.raises(AskError, match=re.escape(fault)):
-        do(bench, "take", text=text)
-    assert bench.state is before
+        do(session, "take", text=text)
+    assert session.state is before
 
 
-def test_a_rig_file_of_a_megabyte_is_taken_in(bench: Bench) -> None:
+def test_a_rig_file_of_a_megabyte_is_taken_in(session: Session) -> None:
     """The largest file read is opened, and downloaded as it came."""
     from steelyard.web.acts.document import as_text
 
     text = RIGS["perihelion-tractor.toml"]
     text += "# " + "x" * (999_990 - len(text.encode())) + "\n"
-    do(bench, "take", text=text)
-    assert as_text(bench) == text
+    do(session, "take", text=text)
+    assert as_text(session) == text
 
 
-def test_a_remark_is_shown(bench: Bench) -> None:
+def test_a_remark_is_shown(session: Session) -> None:
     """What the bench has to say of kept work stands in the sentence."""
-    bench.remark = "mine.toml has changed <on disk>"
-    assert "mine.toml has changed &lt;on disk&gt;" in part(sentence.SECTION, bench.seen(), Look())
+    session.remark = "mine.toml has changed <on disk>"
+    assert "mine.toml has changed &lt;on disk&gt;" in part(sentence.SECTION, session.seen(), Look())
 
 
 def test_the_form_and_the_list_assume_alike() -> None:
     """A field says the same assumed value and spread as the list; a rating is never assumed."""
-    bench = bench_of(RIGS["perihelion-observatory.toml"])
-    facts = assumed.facts(bench.seen(), Look())
+    session = session_of(RIGS["perihelion-observatory.toml"])
+    facts = assumed.facts(session.seen(), Look())
     listed = {row["field"]["at"]: row["value"] for row in facts["moving"] if row["field"]}
-    counting = rig.facts(bench.seen(), Look())["counting"]
+    counting = rig.facts(session.seen(), Look())["counting"]
     assert all(row["typical"] == listed[row["at"]] for row in counting["moving"])
     assert [row["at"] for row in counting["unknown"] if row["typical"]] == []

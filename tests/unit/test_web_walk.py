@@ -3,51 +3,51 @@
 import tomllib
 
 import pytest
-from tests.unit.test_web_rig import RIGS, bench_of, do
+from tests.unit.test_web_rig import RIGS, do, session_of
 
 from steelyard.files.changes import AskError
 from steelyard.files.reader import parse_rig
 from steelyard.web.acts.document import as_text
-from steelyard.web.bench import Bench
 from steelyard.web.look import Look
 from steelyard.web.page import part, whole
 from steelyard.web.sections import WALK
+from steelyard.web.session import Session
 
 
 @pytest.fixture
-def bench() -> Bench:
+def session() -> Session:
     """A bench on a rig just begun."""
-    found = bench_of(RIGS["perihelion-camper.toml"])
+    found = session_of(RIGS["perihelion-camper.toml"])
     do(found, "begin", name="new", vehicle="half-ton-crew-cab", style="front-living")
     return found
 
 
-def html(bench: Bench, stop: str) -> str:
+def html(session: Session, stop: str) -> str:
     """One stop as the page shows it."""
     section = next(one for one in WALK if one.name == stop)
-    return part(section, bench.seen(), Look(walk=True))
+    return part(section, session.seen(), Look(walk=True))
 
 
-def test_a_draft_is_a_rig_file_from_the_first_field_on(bench: Bench) -> None:
+def test_a_draft_is_a_rig_file_from_the_first_field_on(session: Session) -> None:
     """After body and style, and after each answer, the download is a file that reads."""
-    parse_rig(as_text(bench), "draft")
-    do(bench, "answer", at="vehicle.gvwr", value="7600", unit="lb")
-    do(bench, "answer", at="trailer.axles.station", value="182")
-    text = as_text(bench)
+    parse_rig(as_text(session), "draft")
+    do(session, "answer", at="vehicle.gvwr", value="7600", unit="lb")
+    do(session, "answer", at="trailer.axles.station", value="182")
+    text = as_text(session)
     data = tomllib.loads(text)
     assert data["vehicle"]["gvwr"] == "7600 lb"
     assert data["trailer"]["axles"]["station"] == {"value": "182 in", "basis": "measured"}
     assert "# certification label" in text
-    do(bench, "undo")
-    assert "station" not in bench.state.data["trailer"].get("axles", {})
+    do(session, "undo")
+    assert "station" not in session.state.data["trailer"].get("axles", {})
 
 
-def test_nothing_typed_takes_an_answer_out(bench: Bench) -> None:
+def test_nothing_typed_takes_an_answer_out(session: Session) -> None:
     """The assumed weight comes back when the label's number goes."""
-    do(bench, "answer", at="trailer.gvwr", value="7000")
-    assert "empty" not in bench.state.data["trailer"]
-    do(bench, "answer", at="trailer.gvwr", value="")
-    assert bench.state.data["trailer"]["empty"]["weight"]["basis"] == "assumed"
+    do(session, "answer", at="trailer.gvwr", value="7000")
+    assert "empty" not in session.state.data["trailer"]
+    do(session, "answer", at="trailer.gvwr", value="")
+    assert session.state.data["trailer"]["empty"]["weight"]["basis"] == "assumed"
 
 
 @pytest.mark.parametrize(
@@ -68,70 +68,70 @@ def test_nothing_typed_takes_an_answer_out(bench: Bench) -> None:
     ],
 )
 def test_a_slip_changes_nothing_and_says_it_in_six_words(
-    bench: Bench, at: str, value: str, words: str, mend: str
+    session: Session, at: str, value: str, words: str, mend: str
 ) -> None:
     """What cannot be taken is refused at its field; the rig is as it was."""
-    before = bench.state
+    before = session.state
     with pytest.raises(AskError) as refused:
-        do(bench, "answer", at=at, value=value)
+        do(session, "answer", at=at, value=value)
     assert (str(refused.value), refused.value.mend) == (words, mend)
-    assert bench.state is before
+    assert session.state is before
 
 
-def test_only_what_the_walk_asks_is_answered(bench: Bench) -> None:
+def test_only_what_the_walk_asks_is_answered(session: Session) -> None:
     """Any other key is one sentence."""
     with pytest.raises(AskError, match="expected a key that the walk asks of this rig"):
-        do(bench, "answer", at="name", value="x")
+        do(session, "answer", at="name", value="x")
 
 
-def test_bars_turn_the_sticker_to_its_other_line(bench: Bench) -> None:
+def test_bars_turn_the_sticker_to_its_other_line(session: Session) -> None:
     """With spring bars the receiver's distributing line is asked for."""
-    assert "hitch.receiver.rating_tongue" in html(bench, "stop-hitch")
-    do(bench, "answer", at="hitch.bars", value="yes")
-    assert "hitch.receiver.distributing_tongue" in html(bench, "stop-hitch")
-    do(bench, "answer", at="hitch.bars", value="no")
-    assert "hitch.receiver.rating_tongue" in html(bench, "stop-hitch")
+    assert "hitch.receiver.rating_tongue" in html(session, "stop-hitch")
+    do(session, "answer", at="hitch.bars", value="yes")
+    assert "hitch.receiver.distributing_tongue" in html(session, "stop-hitch")
+    do(session, "answer", at="hitch.bars", value="no")
+    assert "hitch.receiver.rating_tongue" in html(session, "stop-hitch")
 
 
-def test_sure_is_said_beside_the_value(bench: Bench) -> None:
+def test_sure_is_said_beside_the_value(session: Session) -> None:
     """`It says so` keeps a figure that is asked about."""
-    do(bench, "answer", at="vehicle.payload", value="8000")
-    assert "It says so" in html(bench, "stop-door")
-    do(bench, "answer", at="vehicle.payload", value="8000", sure=True)
-    assert "It says so" not in html(bench, "stop-door")
+    do(session, "answer", at="vehicle.payload", value="8000")
+    assert "It says so" in html(session, "stop-door")
+    do(session, "answer", at="vehicle.payload", value="8000", sure=True)
+    assert "It says so" not in html(session, "stop-door")
 
 
-def test_somebody_sits_down_and_gets_up(bench: Bench) -> None:
+def test_somebody_sits_down_and_gets_up(session: Session) -> None:
     """One press each."""
-    do(bench, "sit", seat="second-left")
-    assert [one.seat for one in bench.work.rig.people.values()] == ["second-left"]
-    do(bench, "sit", seat="second-left")
-    assert not bench.work.rig.people
+    do(session, "sit", seat="second-left")
+    assert [one.seat for one in session.work.rig.people.values()] == ["second-left"]
+    do(session, "sit", seat="second-left")
+    assert not session.work.rig.people
 
 
 def test_every_stop_is_drawn_for_the_words_of_its_region() -> None:
     """Tyres in Britain, tires in the States; each stop of each region is a part of the page."""
     for region, word in (("north-america", "tire"), ("europe", "tyre")):
-        bench = bench_of(RIGS["perihelion-camper.toml"])
-        do(bench, "begin", name="n", vehicle="car", style="centre-axle-caravan", region=region)
+        session = session_of(RIGS["perihelion-camper.toml"])
+        do(session, "begin", name="n", vehicle="car", style="centre-axle-caravan", region=region)
         for section in WALK:
-            assert part(section, bench.seen(), Look(walk=True))
-        assert f'data-words="trailer {word} index' in html(bench, "stop-tyres")
+            assert part(section, session.seen(), Look(walk=True))
+        assert f'data-words="trailer {word} index' in html(session, "stop-tyres")
         other = Look(open=("rig",), choice={"rig": "other"})
-        assert 'href="walk#new"' in whole(bench.seen(), other)
+        assert 'href="walk#new"' in whole(session.seen(), other)
 
 
 def test_a_browser_of_a_country_has_its_words() -> None:
     """Britain says noseweight and reads psi; a country of another region than the one picked says
     nothing."""
-    bench = bench_of(RIGS["perihelion-camper.toml"])
+    session = session_of(RIGS["perihelion-camper.toml"])
     style = {"vehicle": "car", "style": "centre-axle-caravan", "region": "europe"}
-    do(bench, "begin", name="n", country="GB", **style)
-    assert bench.state.data["country"] == "GB"
-    assert 'data-unit="psi"' in html(bench, "stop-tyres")
-    do(bench, "begin", name="n", country="US", **style)
-    assert "country" not in bench.state.data
-    assert 'data-unit="bar"' in html(bench, "stop-tyres")
+    do(session, "begin", name="n", country="GB", **style)
+    assert session.state.data["country"] == "GB"
+    assert 'data-unit="psi"' in html(session, "stop-tyres")
+    do(session, "begin", name="n", country="US", **style)
+    assert "country" not in session.state.data
+    assert 'data-unit="bar"' in html(session, "stop-tyres")
 
 
 @pytest.mark.parametrize(
@@ -145,8 +145,8 @@ def test_a_browser_of_a_country_has_its_words() -> None:
         ("mtplm", "trailer.gvwr"),
     ],
 )
-def test_a_field_is_found_by_whatever_it_is_called(bench: Bench, word: str, at: str) -> None:
+def test_a_field_is_found_by_whatever_it_is_called(session: Session, word: str, at: str) -> None:
     """The trades' other words find the field, on the walk and in the rig's form."""
-    rows = html(bench, "list").split("<li ")
+    rows = html(session, "list").split("<li ")
     found = [one for one in rows if f'data-field="{at}"' in one]
     assert any(word in one.split('data-found="')[1].split('"')[0] for one in found)

@@ -14,11 +14,11 @@ from steelyard.files.changes import AskError
 from steelyard.logbook import Logbook
 from steelyard.web import Gate, Start, create_app
 from steelyard.web.acts import ACTS
-from steelyard.web.bench import Bench
-from steelyard.web.benches import Benches
 from steelyard.web.look import Look
 from steelyard.web.page import part
 from steelyard.web.sections import SECTIONS, TOP
+from steelyard.web.session import Session
+from steelyard.web.sessions import Sessions
 
 DEMO = Path(demo.__file__).parent
 RIG, TICKET = DEMO / "perihelion-camper.toml", DEMO / "camper-at-the-fuel-stop.toml"
@@ -37,111 +37,111 @@ TYPED = (
 """What the demo's ticket holds, as a person types it; a decimal comma among it."""
 
 
-def act(bench: Bench, name: str, **ask: Any) -> str:
+def act(session: Session, name: str, **ask: Any) -> str:
     """Do an act as the page does."""
-    return ACTS[name].on(bench, ACTS[name].ask.model_validate(ask))
+    return ACTS[name].on(session, ACTS[name].ask.model_validate(ask))
 
 
-def type_in(bench: Bench, count: int = len(TYPED)) -> None:
+def type_in(session: Session, count: int = len(TYPED)) -> None:
     """Type the first so many of the demo's readings."""
     for arrangement, what, value, unit in TYPED[:count]:
         step = "20 lb" if what.startswith("platform") else None
         asked = {"arrangement": arrangement, "what": what, "value": value, "unit": unit}
-        act(bench, "read", **asked, stage="leaving-home", step=step)
+        act(session, "read", **asked, stage="leaving-home", step=step)
 
 
-def shown(bench: Bench, name: str = "weigh", **choice: str) -> str:
+def shown(session: Session, name: str = "weigh", **choice: str) -> str:
     """A section as it is shown."""
     section = next(one for one in SECTIONS if one.name == name)
-    return part(section, bench.seen(), Look(choice=choice))
+    return part(section, session.seen(), Look(choice=choice))
 
 
 @pytest.fixture
-def bench(tmp_path: Path) -> Bench:
+def session(tmp_path: Path) -> Session:
     """A bench on the demo's camper, with a logbook of its own."""
     rig = tmp_path / "rig.toml"
     rig.write_text(RIG.read_text("utf-8"), "utf-8")
     text = rig.read_text("utf-8")
     start = Start(text=text, name="rig.toml", path=rig, logbook=tmp_path / "log" / "book.sqlite")
-    return Benches(start).of("somebody")
+    return Sessions(start).of("somebody")
 
 
-def entries(bench: Bench, **asked: Any) -> list[int]:
+def entries(session: Session, **asked: Any) -> list[int]:
     """How many readings each weighing in the logbook's list has."""
-    assert bench.running.path is not None
-    with Logbook.open(bench.running.path) as book:
+    assert session.running.path is not None
+    with Logbook.open(session.running.path) as book:
         return [line.readings for line in book.list(**asked)]
 
 
-def test_typed_equals_the_command(bench: Bench) -> None:
+def test_typed_equals_the_command(session: Session) -> None:
     """Typed one by one, the ten readings tell what `steelyard weigh` tells of the same ticket."""
-    type_in(bench)
+    type_in(session)
     run = CliRunner().invoke(main, ["weigh", str(RIG), str(TICKET), "--json"])
     theirs = json.loads(run.stdout)
-    ours = bench.work.reconciled
+    ours = session.work.reconciled
     assert ours.whole.chi_square == pytest.approx(theirs["chi_square"], rel=1e-9)
     for mine, other in zip(ours.readings, theirs["readings"], strict=True):
         assert mine.predicted == pytest.approx(other["expected_si"], rel=1e-9)
         assert mine.standardised == pytest.approx(other["standardised"], rel=1e-6)
-    for stage, other in zip(bench.work.found.stages, theirs["after"]["stages"], strict=True):
+    for stage, other in zip(session.work.found.stages, theirs["after"]["stages"], strict=True):
         assert stage.tongue.share.best == pytest.approx(other["tongue"]["best_share"], rel=1e-9)
         assert stage.tongue.share.sd == pytest.approx(other["tongue"]["sd_share"], rel=1e-2)
-    assert "The readings agree" in shown(bench)
+    assert "The readings agree" in shown(session)
 
 
-def test_how_the_trailer_stood(bench: Bench) -> None:
+def test_how_the_trailer_stood(session: Session) -> None:
     """A jack behind the ball and a low coupler, said on the page, give what a ticket that says so
     gives; emptied again, the pass is as before."""
     with pytest.raises(AskError, match="type a reading first"):
-        act(bench, "stand", stage="leaving-home", support_station="20")
+        act(session, "stand", stage="leaving-home", support_station="20")
     asked = {"arrangement": "trailer-alone", "stage": "leaving-home", "unit": "lb"}
-    act(bench, "read", what="platform:trailer", value="5240", **asked)
-    assert "Jack behind the ball" in shown(bench, weigh="trailer-alone")
-    before = bench.work.found.stages[0].tongue.share.value
-    act(bench, "stand", stage="leaving-home", support_station="36", coupler_height="20 in")
+    act(session, "read", what="platform:trailer", value="5240", **asked)
+    assert "Jack behind the ball" in shown(session, weigh="trailer-alone")
+    before = session.work.found.stages[0].tongue.share.value
+    act(session, "stand", stage="leaving-home", support_station="36", coupler_height="20 in")
     with pytest.raises(AskError, match="jack behind the ball"):
-        act(bench, "stand", stage="leaving-home", support_station="near")
+        act(session, "stand", stage="leaving-home", support_station="near")
     told = (
         'ticket = 1\n[passes.alone]\narrangement = "trailer-alone"\nstage = "leaving-home"\n'
         'support_station = "36 in"\ncoupler_height = "20 in"\n'
         'readings = [{ kind = "platform", axles = ["trailer"], weight = "5240 lb" }]\n'
     )
-    said = bench.work.found.stages[0].tongue.share
+    said = session.work.found.stages[0].tongue.share
     assert said.value != pytest.approx(before, rel=1e-4)
-    act(bench, "ticket", text=told)
-    assert bench.work.found.stages[0].tongue.share.value == pytest.approx(said.value, rel=1e-9)
-    act(bench, "undo")
-    act(bench, "stand", stage="leaving-home")
-    assert bench.work.found.stages[0].tongue.share.value == pytest.approx(before, rel=1e-9)
+    act(session, "ticket", text=told)
+    assert session.work.found.stages[0].tongue.share.value == pytest.approx(said.value, rel=1e-9)
+    act(session, "undo")
+    act(session, "stand", stage="leaving-home")
+    assert session.work.found.stages[0].tongue.share.value == pytest.approx(before, rel=1e-9)
 
 
-def test_written_down_at_once(bench: Bench) -> None:
+def test_written_down_at_once(session: Session) -> None:
     """Each reading is in the logbook when its act returns; the list shows the weighing once, and
     nothing written before is lost."""
     for count in (1, 2, 3):
         arrangement, what, value, unit = TYPED[count - 1]
-        act(bench, "read", arrangement=arrangement, what=what, value=value, unit=unit)
-        assert entries(bench) == [count]
-    assert sorted(entries(bench, on_the_way=True)) == [1, 2, 3]
-    act(bench, "undo")
-    assert entries(bench) == [2]
-    act(bench, "redo")
-    assert entries(bench) == [3]
-    act(bench, "forget")
-    act(bench, "read", arrangement="bars-off", what="platform:all", value="12100", unit="lb")
-    assert entries(bench) == [3, 1]
-    act(bench, "undo")
-    assert entries(bench) == [3]
+        act(session, "read", arrangement=arrangement, what=what, value=value, unit=unit)
+        assert entries(session) == [count]
+    assert sorted(entries(session, on_the_way=True)) == [1, 2, 3]
+    act(session, "undo")
+    assert entries(session) == [2]
+    act(session, "redo")
+    assert entries(session) == [3]
+    act(session, "forget")
+    act(session, "read", arrangement="bars-off", what="platform:all", value="12100", unit="lb")
+    assert entries(session) == [3, 1]
+    act(session, "undo")
+    assert entries(session) == [3]
 
 
-def test_kept_runs_come_back_from_a_file(bench: Bench, tmp_path: Path) -> None:
+def test_kept_runs_come_back_from_a_file(session: Session, tmp_path: Path) -> None:
     """A logbook brought over as JSON lists running weighings as the first did."""
     from steelyard.logbook import from_json, to_json
 
-    type_in(bench, 4)
-    act(bench, "undo")
-    assert bench.running.path is not None
-    with Logbook.open(bench.running.path) as book:
+    type_in(session, 4)
+    act(session, "undo")
+    assert session.running.path is not None
+    with Logbook.open(session.running.path) as book:
         text = to_json(book.all())
     with Logbook.open(tmp_path / "other.sqlite") as other:
         other.bring_in(from_json(text))
@@ -155,23 +155,23 @@ def test_a_logbook_that_cannot_be_written(tmp_path: Path) -> None:
     start = Start(
         text=RIG.read_text("utf-8"), name="rig.toml", logbook=tmp_path / "a file" / "book.sqlite"
     )
-    bench = Bench(Benches(start).of("x").state, start.text, None, "rig", None, start.logbook)
-    type_in(bench, 1)
-    assert bench.work.reconciled.whole.degrees == 1
-    assert "Not written to the logbook" in shown(bench)
+    session = Session(Sessions(start).of("x").state, start.text, None, "rig", None, start.logbook)
+    type_in(session, 1)
+    assert session.work.reconciled.whole.degrees == 1
+    assert "Not written to the logbook" in shown(session)
 
 
-def test_corrected_and_suspected(bench: Bench) -> None:
+def test_corrected_and_suspected(session: Session) -> None:
     """A pad misread by 900 lb is named; typed right in the same field, all agree again."""
-    type_in(bench)
+    type_in(session)
     wrong = {"arrangement": "bars-off", "what": "platform:rear", "stage": "leaving-home"}
-    said = act(bench, "read", **wrong, value="4680", unit="lb", step="20 lb")
+    said = act(session, "read", **wrong, value="4680", unit="lb", step="20 lb")
     assert "does not belong" in said
     assert "instead of 3780 lb" in said
-    assert "Suspect: “bars off: rear axle”" in shown(bench)
-    act(bench, "read", **wrong, value="3780", unit="lb", step="20 lb")
-    assert bench.work.reconciled.suspect is None
-    assert bench.work.reconciled.whole.degrees == len(TYPED)
+    assert "Suspect: “bars off: rear axle”" in shown(session)
+    act(session, "read", **wrong, value="3780", unit="lb", step="20 lb")
+    assert session.work.reconciled.suspect is None
+    assert session.work.reconciled.whole.degrees == len(TYPED)
 
 
 @pytest.mark.parametrize(
@@ -191,34 +191,34 @@ def test_corrected_and_suspected(bench: Bench) -> None:
         ({"value": "3200"}, "front axle, bars on: 3200 lb is there already."),
     ],
 )
-def test_one_sentence_and_nothing_lost(bench: Bench, ask: dict[str, Any], due: str) -> None:
+def test_one_sentence_and_nothing_lost(session: Session, ask: dict[str, Any], due: str) -> None:
     """Whatever is typed that cannot be, one sentence says so, and the readings so far stay."""
     first = {"arrangement": "bars-on", "what": "platform:front", "value": "3200", "unit": "lb"}
-    act(bench, "read", **first)
-    before = bench.state
+    act(session, "read", **first)
+    before = session.state
     with pytest.raises(AskError) as fault:
-        act(bench, "read", **{**first, "value": "3190", **ask})
+        act(session, "read", **{**first, "value": "3190", **ask})
     assert due in str(fault.value)
     assert "\n" not in str(fault.value)
-    assert bench.state is before
+    assert session.state is before
 
 
-def test_moved_after_weighing(bench: Bench) -> None:
+def test_moved_after_weighing(session: Session) -> None:
     """What was weighed is carried to a rig whose load has changed, and stays narrower."""
-    type_in(bench)
-    item = next(iter(bench.work.rig.items))
-    to = next(key for key in bench.work.rig.places if key != bench.work.rig.items[item].place)
-    act(bench, "move", item=item, to=to)
-    weighed, not_weighed = bench.work.found.worst_stage, bench.work.unweighed.worst_stage
+    type_in(session)
+    item = next(iter(session.work.rig.items))
+    to = next(key for key in session.work.rig.places if key != session.work.rig.items[item].place)
+    act(session, "move", item=item, to=to)
+    weighed, not_weighed = session.work.found.worst_stage, session.work.unweighed.worst_stage
     assert weighed.tongue.share.sd < not_weighed.tongue.share.sd
-    assert "The rig has changed since the first reading" in shown(bench)
-    act(bench, "set", path=["trailer", "empty", "weight"], value="9000 lb +- 5 lb")
-    assert "far from what was weighed: trailer.empty.weight" in shown(bench)
+    assert "The rig has changed since the first reading" in shown(session)
+    act(session, "set", path=["trailer", "empty", "weight"], value="9000 lb +- 5 lb")
+    assert "far from what was weighed: trailer.empty.weight" in shown(session)
 
 
-def test_ticket_out_and_in(bench: Bench) -> None:
+def test_ticket_out_and_in(session: Session) -> None:
     """The readings leave as a ticket file and come back as the same readings; so does a CSV."""
-    rig = bench.path
+    rig = session.path
     assert rig is not None
     client = TestClient(
         create_app(Start.at(rig), Gate(hosts=frozenset({"testserver"}))),
@@ -239,37 +239,37 @@ def test_ticket_out_and_in(bench: Bench) -> None:
     assert client.get("/api/weighing").json()["degrees"] == 2
 
 
-def test_the_stage_does_not_move_by_itself(bench: Bench) -> None:
+def test_the_stage_does_not_move_by_itself(session: Session) -> None:
     """Without a choice the forms are of the last reading's stage, whichever stage is worst now."""
     asked = {"arrangement": "bars-on", "what": "platform:front", "value": "3200", "unit": "lb"}
-    act(bench, "read", **asked, stage="leaving-home")
-    assert bench.work.found.worst_stage.key != "leaving-home"
-    assert 'data-key="bars-on@leaving-home/platform:rear"' in shown(bench)
+    act(session, "read", **asked, stage="leaving-home")
+    assert session.work.found.worst_stage.key != "leaving-home"
+    assert 'data-key="bars-on@leaving-home/platform:rear"' in shown(session)
 
 
-def test_offers_what_fits(bench: Bench) -> None:
+def test_offers_what_fits(session: Session) -> None:
     """Bars are offered to a rig that has them; without them, one coupled pass is; what to weigh
     next leads to a form that is on the page."""
-    assert 'data-value="bars-on"' in shown(bench)
-    found = shown(bench, "weigh_next")
+    assert 'data-value="bars-on"' in shown(session)
+    found = shown(session, "weigh_next")
     go = found.split('data-value="')[1].split('"')[0]
-    assert 'class="asked"' in shown(bench, weigh=go)
-    act(bench, "set", path=["hitch", "bars"], value=None)
-    assert 'data-value="bars-on"' not in shown(bench)
-    assert 'data-value="coupled"' in shown(bench)
+    assert 'class="asked"' in shown(session, weigh=go)
+    act(session, "set", path=["hitch", "bars"], value=None)
+    assert 'data-value="bars-on"' not in shown(session)
+    assert 'data-value="coupled"' in shown(session)
 
 
-def test_a_move_leaves_the_readings_reconciled(bench: Bench) -> None:
+def test_a_move_leaves_the_readings_reconciled(session: Session) -> None:
     """What is moved after a weighing changes neither readings nor the rig as weighed: they are not
     reconciled again, and what was drawn of them stays."""
-    type_in(bench)
-    before = bench.work.reconciled
-    act(bench, "move", item="chairs", to=next(p for p in bench.work.rig.places if p != "bed"))
-    assert bench.work.rig != before.weighed.rig
-    assert bench.work.reconciled is before
+    type_in(session)
+    before = session.work.reconciled
+    act(session, "move", item="chairs", to=next(p for p in session.work.rig.places if p != "bed"))
+    assert session.work.rig != before.weighed.rig
+    assert session.work.reconciled is before
 
 
-def test_the_page_asks_what_weigh_asks(bench: Bench) -> None:
+def test_the_page_asks_what_weigh_asks(session: Session) -> None:
     """A ticket of another rig and of a day to come is asked about in front and beside the
     readings, until one says that it is right; front and rear in each other's place are named."""
     text = """ticket = 1
@@ -283,16 +283,16 @@ readings = [
   { kind = "platform", axles = ["rear"], weight = "3200 lb" },
 ]
 """
-    act(bench, "ticket", text=text)
+    act(session, "ticket", text=text)
     front = next(one for one in TOP if one.name == "sentence")
-    for page in (shown(bench), part(front, bench.seen(), Look())):
+    for page in (shown(session), part(front, session.seen(), Look())):
         assert "Another rig" in page
         assert "2999-01-01" in page
     head = next(one for one in TOP if one.name == "headline")
-    page = part(head, bench.seen(), Look())
+    page = part(head, session.seen(), Look())
     assert 'class="headline within"' not in page
     assert "do not agree" in page
-    assert "swapped" in shown(bench)
-    act(bench, "sure")
-    assert "Another rig" not in part(front, bench.seen(), Look())
-    assert "swapped" in shown(bench)
+    assert "swapped" in shown(session)
+    act(session, "sure")
+    assert "Another rig" not in part(front, session.seen(), Look())
+    assert "swapped" in shown(session)

@@ -20,16 +20,16 @@ from steelyard.files.demo import demo_rigs
 from steelyard.rig import Own
 from steelyard.web import Gate, Start, create_app, live
 from steelyard.web.acts import ACTS
-from steelyard.web.apart import Apart
-from steelyard.web.bench import Bench
-from steelyard.web.benches import Benches
-from steelyard.web.held import LIMIT, MOST
 from steelyard.web.look import Look
 from steelyard.web.page import parts
 from steelyard.web.sections import SECTIONS, TOP
 from steelyard.web.sections.base import nothing
+from steelyard.web.session import Session
+from steelyard.web.sessions import Sessions
+from steelyard.web.sessions_in_memory import LIMIT, MOST
 from steelyard.web.state import State
 from steelyard.web.work import Works
+from steelyard.web.worker_process import Apart
 
 HERE = "http://127.0.0.1:8765"
 LIVE = "ws://127.0.0.1:8765/live"
@@ -46,39 +46,39 @@ def start(tmp_path: Path) -> Start:
     )
 
 
-def move(bench: Bench, to: str, item: str = "bikes") -> str:
+def move(session: Session, to: str, item: str = "bikes") -> str:
     """One act."""
     act = ACTS["move"]
-    return act.on(bench, act.ask(item=item, to=to))  # type: ignore[call-arg]
+    return act.on(session, act.ask(item=item, to=to))  # type: ignore[call-arg]
 
 
-def place(bench: Bench) -> str:
+def place(session: Session) -> str:
     """Where the bikes are."""
-    return str(bench.state.data["items"]["bikes"]["place"])
+    return str(session.state.data["items"]["bikes"]["place"])
 
 
 def test_what_cannot_be_kept_is_not_done(start: Start, monkeypatch: pytest.MonkeyPatch) -> None:
     """A full disk: the act is refused in words, and memory and disk hold the same; when there is
     room again the same act is done."""
-    bench = Benches(start).of("x")
-    move(bench, "bedroom")
-    before = bench.seen()
+    session = Sessions(start).of("x")
+    move(session, "bedroom")
+    before = session.seen()
 
     def full(self: object) -> None:
         del self
         raise sqlite3.OperationalError("database or disk is full")
 
-    assert bench.keeper is not None
+    assert session.keeper is not None
     with monkeypatch.context() as patch:
-        patch.setattr(type(bench.keeper), "_opened", full)
+        patch.setattr(type(session.keeper), "_opened", full)
         with pytest.raises(AskError, match=r"nothing is changed.*disk is full"):
-            move(bench, "galley")
+            move(session, "galley")
         with pytest.raises(AskError, match="nothing is changed"):
-            bench.step(-1)
-    assert bench.seen() == before
-    assert place(Benches(start).of("x")) == "bedroom"
-    move(bench, "galley")
-    assert place(Benches(start).of("x")) == "galley"
+            session.step(-1)
+    assert session.seen() == before
+    assert place(Sessions(start).of("x")) == "bedroom"
+    move(session, "galley")
+    assert place(Sessions(start).of("x")) == "galley"
 
 
 def test_a_line_outlives_what_cannot_be_kept(start: Start) -> None:
@@ -119,7 +119,7 @@ def act(line: Any, number: int, to: str) -> dict[str, Any]:
 
 def test_work_that_is_no_rig_any_more_is_left_for_the_file(start: Start) -> None:
     """What an older version kept may not be read by this one: said, and the file's rig shown."""
-    move(Benches(start).of("x"), "bedroom")
+    move(Sessions(start).of("x"), "bedroom")
     path = start.path.with_name("rig.toml.autosave")  # type: ignore[union-attr]
     states = kept_states(path)
     for state in states:
@@ -132,25 +132,25 @@ def test_work_that_is_no_rig_any_more_is_left_for_the_file(start: Start) -> None
         link.executemany("INSERT INTO states VALUES (?, ?)", rows)
         link.execute("UPDATE work SET steps = ?", (json.dumps(names),))
     link.close()
-    bench = Benches(start).of("x")
-    assert "no rig any more" in bench.remark
-    assert place(bench) == "rear-room"
+    session = Sessions(start).of("x")
+    assert "no rig any more" in session.remark
+    assert place(session) == "rear-room"
 
 
 def test_a_bench_that_somebody_holds_is_the_only_one_of_its_secret(start: Start) -> None:
     """A tab whose browser was unseen for long: asked for again, it is the same bench, so that
     neither overwrites what the other kept."""
-    benches = Benches(start)
-    mine = benches.of("mine")
+    sessions = Sessions(start)
+    mine = sessions.of("mine")
     move(mine, "bedroom")
     for number in range(MOST + 5):
-        benches.of(f"other {number}")
-    assert benches.of("mine") is mine
+        sessions.of(f"other {number}")
+    assert sessions.of("mine") is mine
     move(mine, "galley")
     del mine
     for number in range(MOST + 5):
-        benches.of(f"other {number}")
-    again = benches.of("mine")
+        sessions.of(f"other {number}")
+    again = sessions.of("mine")
     assert place(again) == "galley"
     again.step(-1)
     assert place(again) == "bedroom"
@@ -161,15 +161,15 @@ def test_work_that_lies_nowhere_else_is_never_dropped(start: Start) -> None:
     it would be lost."""
     assert start.path is not None
     start.path.with_name("rig.toml.autosave").mkdir()
-    benches = Benches(start)
-    mine = benches.of("mine")
+    sessions = Sessions(start)
+    mine = sessions.of("mine")
     assert "cannot be kept" in mine.remark
     move(mine, "bedroom")
     del mine
     with suppress(AskError):
         for number in range(LIMIT + 5):
-            benches.of(f"other {number}")
-    assert place(benches.of("mine")) == "bedroom"
+            sessions.of(f"other {number}")
+    assert place(sessions.of("mine")) == "bedroom"
 
 
 def test_guests_work_on_what_the_owner_shares(start: Start) -> None:
@@ -210,14 +210,14 @@ def test_another_devices_step_is_shown_on_an_open_line(start: Start) -> None:
 def test_two_who_see_the_same_are_drawn_once(start: Start) -> None:
     """Two browsers whose rigs hold the same share what follows and the parts made of it; what is
     each one's own, such as undo, is not shared."""
-    benches, look = Benches(start), Look()
-    one, two = benches.of("one"), benches.of("two")
+    sessions, look = Sessions(start), Look()
+    one, two = sessions.of("one"), sessions.of("two")
     move(one, "galley")
     assert one.work is not two.work
     move(two, "bedroom")
     move(two, "galley")
     assert one.work is two.work
-    drawn = [dict(parts(bench.seen(), look, slow=False)) for bench in (one, two)]
+    drawn = [dict(parts(session.seen(), look, slow=False)) for session in (one, two)]
     assert drawn[0]["picture"] is drawn[1]["picture"]
     one.step(-1)
     assert "disabled" in dict(parts(one.seen(), look, slow=False))["tools"]
@@ -227,8 +227,8 @@ def test_two_who_see_the_same_are_drawn_once(start: Start) -> None:
 class Bare:
     """Nothing of a bench but its rig and its name."""
 
-    def __init__(self, bench: Bench) -> None:
-        self.work, self.state, self.name = bench.work, bench.state, bench.name
+    def __init__(self, session: Session) -> None:
+        self.work, self.state, self.name = session.work, session.state, session.name
 
 
 SHARED = [one for one in (*TOP, *SECTIONS) if one.own is nothing]
@@ -237,8 +237,8 @@ SHARED = [one for one in (*TOP, *SECTIONS) if one.own is nothing]
 @pytest.mark.parametrize("section", SHARED, ids=lambda one: one.name)
 def test_a_shared_part_shows_nothing_of_one_bench(start: Start, section: Any) -> None:
     """A section that names nothing of its bench's own reads nothing of it."""
-    bench = Benches(start).of("x")
-    section.facts(Bare(bench), Look())
+    session = Sessions(start).of("x")
+    section.facts(Bare(session), Look())
 
 
 def test_what_is_kept_of_states_is_bounded() -> None:
@@ -267,7 +267,7 @@ def test_slow_parts_are_made_once_and_two_at_a_time(
 ) -> None:
     """However many ask: those who ask for the same get one; what nobody waits for any more is not
     begun; what was begun and left keeps its turn, so that threads never pile up."""
-    bench, look = Benches(start).of("x"), Look()
+    session, look = Sessions(start).of("x"), Look()
     begun: list[str] = []
     running: list[int] = []
     now, go_on = (threading.Lock(), [0]), threading.Event()
@@ -286,7 +286,7 @@ def test_slow_parts_are_made_once_and_two_at_a_time(
     monkeypatch.setattr(live, "_slow", slow)
 
     async def work() -> None:
-        desk, seen = live.Desk(), bench.seen()
+        desk, seen = live.Desk(), session.seen()
         looks = [look.model_copy(update={"plot": f"plot {n}"}) for n in range(8)]
         tasks = [asyncio.ensure_future(desk.slow(SECTIONS[0], seen, one)) for one in looks]
         same = asyncio.ensure_future(desk.slow(SECTIONS[0], seen, looks[0]))

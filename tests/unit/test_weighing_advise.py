@@ -20,7 +20,7 @@ from steelyard.weighing import (
     unobservable,
 )
 from steelyard.weighing.advise import _gain, _misjudged
-from steelyard.weighing.plan import lay
+from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import judge
 
 

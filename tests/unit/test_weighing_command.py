@@ -14,7 +14,7 @@ from tests.weighings import hitch_scale, platform
 from steelyard.cli import main
 from steelyard.quantity import POUND
 from steelyard.weighing import Ticket
-from steelyard.weighing.plan import lay
+from steelyard.weighing.laid_ticket import lay
 
 
 @pytest.fixture

@@ -13,7 +13,7 @@ from steelyard.quantity import GRAVITY, POUND, parse
 from steelyard.rig import Rig
 from steelyard.rig.hitch import Jack
 from steelyard.weighing import expected
-from steelyard.weighing.plan import Weighed, lay
+from steelyard.weighing.laid_ticket import Weighed, lay
 
 FOOT = 0.3048
 POUND_FORCE = POUND * GRAVITY

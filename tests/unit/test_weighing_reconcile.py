@@ -15,7 +15,7 @@ from steelyard.rig import Rig
 from steelyard.statics import loads, prior
 from steelyard.trip import plan_stages
 from steelyard.weighing import Ticket, reconcile, steps
-from steelyard.weighing.plan import Weighed, lay
+from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.reconcile import Reconciled, judge
 from steelyard.words.weighed import step_lines
 

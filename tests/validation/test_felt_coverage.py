@@ -23,7 +23,7 @@ from steelyard.scene import Opening, opened
 from steelyard.statics import loads
 from steelyard.sway import batch, machine, steer_impulse
 from steelyard.sway.combination import taken
-from steelyard.sway.felt import WRONG, settled_chance, weighed
+from steelyard.sway.felt_damping import WRONG, settled_chance, weighed
 from steelyard.sway.rig import combination
 from steelyard.sway.search import across
 

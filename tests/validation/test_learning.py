@@ -9,7 +9,7 @@ batting averages (Efron and Morris, Scientific American 1977), thirteen trials o
 import numpy as np
 import pytest
 
-from steelyard.learning.model import Array, mean_of, sums
+from steelyard.learning.three_levels import Array, mean_of, sums
 
 FLAT = np.array(1e12)
 """Variance of a mean of which nothing is known before."""

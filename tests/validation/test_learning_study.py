@@ -16,7 +16,7 @@ from tests import owners, weighings
 from steelyard.estimate import Array, draws
 from steelyard.learning import Learnt, learn
 from steelyard.rig import Own, Owned
-from steelyard.weighing.plan import lay
+from steelyard.weighing.laid_ticket import lay
 
 OWNERS = 20 if os.environ.get("STEELYARD_STUDY") == "1" else 2
 WEIGHED, NEXT = 40, 30

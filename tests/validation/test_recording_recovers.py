@@ -30,7 +30,7 @@ from steelyard.sway import (
 from steelyard.sway.episodes import windows
 from steelyard.sway.identify import by_peaks, fit
 from steelyard.sway.recording import Episode, Heard, listen
-from steelyard.sway.student import student_quantile
+from steelyard.sway.student_t import student_quantile
 from steelyard.sway.trend import trend
 
 LOGS = 2000 if os.environ.get("STEELYARD_STUDY") == "1" else 150

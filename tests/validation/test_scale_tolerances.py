@@ -15,7 +15,7 @@ from tests.rigs import plain
 
 from steelyard.quantity import POUND, Z95
 from steelyard.weighing.instrument import Instrument, error_model
-from steelyard.weighing.plan import lay
+from steelyard.weighing.laid_ticket import lay
 
 ROUNDED = {"pads": {"graduation": "20 lb", "repeatability": "0 lb", "slope": "0 %"}}
 

@@ -23,8 +23,8 @@ from steelyard.stowing.leave import riding
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import APART, LOOSE, NEAR, TOGETHER, Watch
 from steelyard.stowing.question import lay, problem_at, rows_at
+from steelyard.stowing.redundant_rows import thinned
 from steelyard.stowing.solve import Solved, solve
-from steelyard.stowing.thin import thinned
 
 COUNT = 300 if os.environ.get("STEELYARD_STUDY") == "1" else 40
 EXACT = Effort(near=1e-7, loose=0.0, light=1e-6, seconds=60.0)

@@ -9,7 +9,7 @@ from tests.combinations import FOOT, ellis, minivan, roots
 from steelyard.quantity import GRAVITY
 from steelyard.statics.lever import axle_loads, front_load, rear_load, tongue_weight
 from steelyard.sway import critical_speeds, damping_of, equivalent_damper, oscillation, settled
-from steelyard.sway.model import understeer, yaw_gain
+from steelyard.sway.closed_forms import understeer, yaw_gain
 from steelyard.sway.modes import state_matrix
 from steelyard.sway.motion import wind_force
 

@@ -26,8 +26,8 @@ from steelyard.sway import (
     run,
     steer_impulse,
 )
+from steelyard.sway.closed_forms import polynomial
 from steelyard.sway.combination import flat, rebuilt
-from steelyard.sway.model import polynomial
 from steelyard.sway.modes import pieces, state_matrix
 
 NAMES = "m1 I1 a b d Cf Cr m2 I2 e L1 L2 C1 C2 c k u"

@@ -11,7 +11,7 @@ import pytest
 from tests.combinations import FOOT, bus, ellis, minivan, roots
 
 from steelyard.sway import critical_speeds
-from steelyard.sway.model import polynomial
+from steelyard.sway.closed_forms import polynomial
 from steelyard.sway.modes import state_matrix
 from steelyard.sway.tyre import USUAL, axle_stiffness
 from steelyard.typical import relation, vehicle_class

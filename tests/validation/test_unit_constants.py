@@ -15,7 +15,7 @@ from steelyard.quantity.constants import US_GALLON
 from steelyard.quantity.units import BORDER_UNIT, EXAMPLES, NOUNS, UNITS
 from steelyard.typical import density, typical
 from steelyard.typical import trailer_style as style
-from steelyard.typical.tables import hitch_table
+from steelyard.typical.shipped_tables import hitch_table
 
 NAMES: dict[str, dict[str, str]] = {
     "mass": {"lb": "pound", "lbs": "pound", "g": "gram", "t": "metric_ton", "oz": "ounce"},

@@ -25,7 +25,7 @@ from steelyard.rig import Rig
 from steelyard.scene import Scene
 from steelyard.statics import Loads
 from steelyard.trip import plan_stages
-from steelyard.weighing.plan import Weighed
+from steelyard.weighing.laid_ticket import Weighed
 from steelyard.weighing.reconcile import judge
 
 SETS, EACH = (3, 42) if os.environ.get("STEELYARD_STUDY") == "1" else (1, 4)

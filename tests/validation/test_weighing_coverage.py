@@ -17,7 +17,7 @@ from tests import eight, weighings
 
 from steelyard.estimate import Array, Estimate, linearise, propagate, root
 from steelyard.quantity import Z95
-from steelyard.weighing.plan import Weighed, lay
+from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.reconcile import Judged, Reconciled, judge
 
 RIGS = 2000 if os.environ.get("STEELYARD_STUDY") == "1" else 200

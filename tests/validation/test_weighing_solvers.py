@@ -17,7 +17,7 @@ from tests import weighings
 from steelyard.estimate import Array, Estimate, Reading, condition, propagate
 from steelyard.weighing import Ticket
 from steelyard.weighing.chance import chi_square_chance, normal_below
-from steelyard.weighing.plan import Weighed, lay
+from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.reconcile import judge
 
 ALONE = weighings.ticket(

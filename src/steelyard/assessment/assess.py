@@ -20,8 +20,8 @@ from steelyard.quantity import Z95
 from steelyard.ratings import (
     TIGHT,
     Check,
+    LimitStatus,
     Question,
-    Standing,
     checks,
     judgements,
     questions,
@@ -148,7 +148,7 @@ def _stages(scene: Opening, asked: Sequence[Question], tight: float) -> tuple[St
 
 
 def _widened(
-    todo: list[Check], standings: Sequence[Standing], estimate: Estimate, stage: int
+    todo: list[Check], standings: Sequence[LimitStatus], estimate: Estimate, stage: int
 ) -> dict[str, tuple[str, ...]]:
     """What widens each limit that is tight or cannot be told."""
     return {
@@ -158,7 +158,7 @@ def _widened(
     }
 
 
-def _least(limits: tuple[Standing, ...] | list[Standing]) -> Standing | None:
+def _least(limits: tuple[LimitStatus, ...] | list[LimitStatus]) -> LimitStatus | None:
     known = [standing for standing in limits if standing.verdict != "unknown"]
     return min(known, key=lambda one: (-severity(one.verdict), one.room), default=None)
 

@@ -14,9 +14,9 @@ from steelyard.quantity import reported
 from steelyard.scene import Opening, Scene
 from steelyard.statics import Loads
 from steelyard.sway import RATIO, across, combination
-from steelyard.sway.answers import asked_speed, require_stable_alone
 from steelyard.sway.combination import flat, rebuilt
 from steelyard.sway.rig import require_load
+from steelyard.sway.stage_sway import asked_speed, require_stable_alone
 
 GONE = -1.0
 """Damping ratio of what would tip over."""

@@ -7,7 +7,7 @@ from typing import Annotated
 from steelyard.estimate import Estimate
 from steelyard.fault import Fault
 from steelyard.quantity import Basis, Dimension, reported
-from steelyard.ratings import Standing, Verdict, severity, worst
+from steelyard.ratings import LimitStatus, Verdict, severity, worst
 from steelyard.rig import Rig
 from steelyard.statics import Ledger, Levers
 
@@ -74,11 +74,11 @@ class StageResult:
     tongue: Tongue
     axles: tuple[AxleLoad, ...]
     attitude: Attitude
-    limits: tuple[Standing, ...]
-    notes: tuple[Standing, ...]
+    limits: tuple[LimitStatus, ...]
+    notes: tuple[LimitStatus, ...]
     chance: float
-    deciding: Standing | None
-    governing: Standing | None
+    deciding: LimitStatus | None
+    governing: LimitStatus | None
     ledger: Ledger
     driven: Ledger
     levers: Levers

@@ -12,7 +12,7 @@ from steelyard.quantity import reported
 from steelyard.ratings import (
     TIGHT,
     Check,
-    Standing,
+    LimitStatus,
     Verdict,
     above,
     checks,
@@ -24,7 +24,7 @@ from steelyard.rig import Rig
 from steelyard.scene import Opening
 from steelyard.statics import Loads
 from steelyard.sway import RATIO
-from steelyard.sway.moves import Move, Tried, tried
+from steelyard.sway.remedies import Move, Tried, tried
 
 WORSE: Final = 1e-6
 """Share of a rating by which a margin must shrink to count as worse."""
@@ -129,7 +129,7 @@ def _margin(check: Check, count: int) -> Array:
     return left if check.low is None else np.minimum(left, row(check.value) - row(check.low))
 
 
-def _hurts(limits: list[tuple[Standing, float]], now: Assessment) -> tuple[Hurt, ...]:
+def _hurts(limits: list[tuple[LimitStatus, float]], now: Assessment) -> tuple[Hurt, ...]:
     found = []
     for was, margin in limits:
         chance = _chance(float(margin), was)
@@ -151,6 +151,6 @@ def _hurts(limits: list[tuple[Standing, float]], now: Assessment) -> tuple[Hurt,
     return tuple(sorted(found, key=lambda one: (-one.chance, one.margin)))
 
 
-def _chance(margin: float, was: Standing) -> float:
+def _chance(margin: float, was: LimitStatus) -> float:
     """Chance that a margin whose spread stays is gone: NaN, a rig that would tip, is."""
     return float(above(*(np.array([x]) for x in (-margin, was.sd, was.rating)))[0])

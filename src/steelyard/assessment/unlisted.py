@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Moments
-from steelyard.ratings import Question, Standing, checks, judgements
+from steelyard.ratings import LimitStatus, Question, checks, judgements
 from steelyard.scene import Opening
 from steelyard.typical import UNLISTED
 
@@ -17,7 +17,7 @@ FEW: Final = 512
 def tipped(
     scene: Opening,
     asked: Sequence[Question],
-    judged: Sequence[Sequence[Standing]],
+    judged: Sequence[Sequence[LimitStatus]],
     tight: float,
 ) -> tuple[frozenset[str], ...]:
     """Names of such limits at each stage; none of a rig that was weighed, whatever was on it."""
@@ -36,5 +36,5 @@ def tipped(
     )
 
 
-def _presses(one: Standing) -> bool:
+def _presses(one: LimitStatus) -> bool:
     return one.verdict in ("tight", "cannot tell", "exceeded")

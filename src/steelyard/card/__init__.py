@@ -2,8 +2,8 @@
 
 from steelyard.card.codes import CodeError, unpacked
 from steelyard.card.content import card, file_name
-from steelyard.card.page import as_html
+from steelyard.card.html import as_html
+from steelyard.card.pdf import as_pdf
 from steelyard.card.result import Content, Paper
-from steelyard.card.sheet import as_pdf
 
 __all__ = ["CodeError", "Content", "Paper", "as_html", "as_pdf", "card", "file_name", "unpacked"]

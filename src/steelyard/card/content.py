@@ -8,12 +8,12 @@ from typing import Final
 
 from steelyard.assessment import Assessment, StageResult, assess
 from steelyard.card.advice import assumed, braking, hitch, section, speeds
+from steelyard.card.card_tables import axle_title, half_width, limits, trip, tyres
 from steelyard.card.codes import MOST, Packed, packed
 from steelyard.card.codes_drawn import drawn
 from steelyard.card.cut import clipped, cut
 from steelyard.card.picture import picture
 from steelyard.card.result import Code, Content, Figure, Paper, Section
-from steelyard.card.tables import axle_title, half_width, limits, trip, tyres
 from steelyard.card.tyres import Pressure, pressures, to_run, together
 from steelyard.card.walk import swaying, walk
 from steelyard.card.weighed import weighed

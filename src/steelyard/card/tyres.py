@@ -9,7 +9,7 @@ from steelyard.assessment import Assessment, AxleLoad
 from steelyard.quantity import GRAVITY, System, shown, unit_of
 from steelyard.quantity.units import factor
 from steelyard.ratings import tyres as tables
-from steelyard.ratings.fitted import full_load_pressure, left_at_speed, rated_load
+from steelyard.ratings.tyre_capacity import full_load_pressure, left_at_speed, rated_load
 from steelyard.rig import Rig, Tyres
 from steelyard.typical import ORDINALS, vehicle_class
 

@@ -87,7 +87,7 @@ def sharper(rig: Rig, asked: str | None) -> Sharper:
 
 
 def _from_log(rig: Rig, number: str) -> Sharper:
-    from steelyard.cli.keep import kept
+    from steelyard.cli.logging_weighings import kept
     from steelyard.weighing import carried
     from steelyard.weighing.agreement import DOUBTFUL
     from steelyard.words.trade import units_of

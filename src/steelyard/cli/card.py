@@ -176,7 +176,7 @@ def _text(path: str) -> str:
 
 def _seen(path: str) -> list[str]:
     """The texts of all codes in an image, or on the pages of a PDF."""
-    from steelyard.files.opened import opened
+    from steelyard.files.sandboxed import opened
 
     most = LIMITS["picture bytes"].most
     found: list[str] = opened("codes", read_bytes(Path(path), "picture", most), path)

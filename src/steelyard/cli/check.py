@@ -39,7 +39,7 @@ from steelyard.cli.words import (
 )
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
-from steelyard.ratings import Standing, severity
+from steelyard.ratings import LimitStatus, severity
 from steelyard.ratings.judge import UNSURE
 from steelyard.typical import UNLISTED, from_own
 from steelyard.words import (
@@ -270,7 +270,7 @@ def _limits(stage: StageResult, system: System) -> Iterator[str]:
     yield ""
 
 
-def _gap(limit: Standing, system: System) -> str:
+def _gap(limit: LimitStatus, system: System) -> str:
     if limit.measure == "weight":
         return f"{to_border(limit.margin / GRAVITY, 'mass', system):z,.0f}"
     if limit.measure == "share":
@@ -319,7 +319,7 @@ def _tight(stage: StageResult, found: Assessment, system: System) -> Iterator[st
         yield ""
 
 
-def _sharpened_by(limit: Standing, stage: StageResult, found: Assessment, system: System) -> str:
+def _sharpened_by(limit: LimitStatus, stage: StageResult, found: Assessment, system: System) -> str:
     names = stage.widened.get(limit.name, ())
     why = f"widened most by {', '.join(names)}" if names else "weigh to sharpen"
     return f"{limit.title}: {why}" + (

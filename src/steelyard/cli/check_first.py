@@ -6,7 +6,7 @@ from typing import Final
 from steelyard.assessment import Assessment, StageResult
 from steelyard.cli.words import LINES, Row, clipped, counted, do_next, paragraph, squeezed, table
 from steelyard.quantity import System, percent
-from steelyard.ratings import Standing, Verdict, severity
+from steelyard.ratings import LimitStatus, Verdict, severity
 from steelyard.words import (
     MARKS,
     chance,
@@ -81,7 +81,7 @@ def _step(one: Step) -> str:
     return f"{one.whole[:-1]}: {does}." if does else one.whole
 
 
-def _room(one: Standing) -> float:
+def _room(one: LimitStatus) -> float:
     return one.room
 
 
@@ -113,7 +113,7 @@ def _loads(found: Assessment, stage: StageResult, system: System) -> Iterator[st
         yield paragraph(f"{len(left)} more stages, none worse than these: --all lists them.")
 
 
-def _limits(shown: Sequence[Standing], system: System) -> str:
+def _limits(shown: Sequence[LimitStatus], system: System) -> str:
     rows: list[Row] = [("limit", "value", "rating", "chance over", "status")]
     rows += [
         (
@@ -128,7 +128,7 @@ def _limits(shown: Sequence[Standing], system: System) -> str:
     return table(rows, left=(0, 4))
 
 
-def _more(rest: Sequence[Standing], system: System) -> Iterator[str]:
+def _more(rest: Sequence[LimitStatus], system: System) -> Iterator[str]:
     """What is not within and has no row, in a sentence for each verdict."""
     verdicts: tuple[Verdict, ...] = ("exceeded", "cannot tell", "tight")
     for verdict in verdicts:
@@ -174,7 +174,7 @@ def _trust(found: Assessment) -> Iterator[str]:
         yield paragraph(f"Taken on trust: {'; '.join((*found.remarks, *notes))}.")
 
 
-def _folded(found: Assessment, stage: StageResult, shown: Sequence[Standing]) -> str:
+def _folded(found: Assessment, stage: StageResult, shown: Sequence[LimitStatus]) -> str:
     """What is not shown here, counted; nothing of it is anything but within."""
     within = sum(one.verdict == "within" for one in stage.limits)
     within -= sum(one.verdict == "within" for one in shown)

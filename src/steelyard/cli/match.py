@@ -19,12 +19,12 @@ from steelyard.cli.options import fail, json_option, tight_option, units_option
 from steelyard.cli.quantities import SPEED
 from steelyard.cli.words import paragraph
 from steelyard.fault import sentence
+from steelyard.files.candidate_tables import Read, count, parts
 from steelyard.files.match_files import ENDINGS, Document, Said, Sheet, Table, write
 from steelyard.files.match_report import never
 from steelyard.files.report import CAUTIONS
-from steelyard.files.rows import polars
 from steelyard.files.scratch import scratch
-from steelyard.files.tables import Read, count, parts
+from steelyard.files.table_rows import polars
 from steelyard.files.writer import beside
 from steelyard.matching import (
     DRAWS,

@@ -10,7 +10,7 @@ import click
 from steelyard.cli import BAD_INPUT
 from steelyard.cli.progress import telling
 from steelyard.cli.words import paragraph, table
-from steelyard.files.rows import polars
+from steelyard.files.table_rows import polars
 from steelyard.fleet import KEPT, Finished, Match, Merged, engine, finish, merged
 from steelyard.fleet.match import TRAILERS, VEHICLES
 from steelyard.matching import LISTS

@@ -16,7 +16,7 @@ from steelyard.files.recordings import read_recording
 from steelyard.quantity import System
 from steelyard.rig import Rig
 from steelyard.sway import StageSway
-from steelyard.sway.heeded import heeded, shown_by
+from steelyard.sway.recorded_over_model import heeded, shown_by
 from steelyard.sway.recording import Heard, listen
 from steelyard.sway.update import Sharpened, sharpen
 

@@ -234,7 +234,7 @@ def _listed(rig: Rig, path: str) -> tuple[Rig, "object"]:
     """The rig with the items of a list added, and the list."""
     from steelyard.files.manifest import read_manifest
     from steelyard.rig import Item
-    from steelyard.stowing.rules import may_ride
+    from steelyard.stowing.allowed_places import may_ride
 
     if not rig.places:
         fail("--manifest: expected a rig with places for the list's things, found none")

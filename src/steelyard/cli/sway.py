@@ -37,7 +37,7 @@ from steelyard.cli.sway_runs import (
 from steelyard.cli.sway_words import curve, moved, step_lines, weighed
 from steelyard.cli.words import do_next, exit_code, paragraph, shows_sources
 from steelyard.estimate import Estimate
-from steelyard.files.felt import with_felt
+from steelyard.files.felt_line import with_felt
 from steelyard.files.recording_report import recording_report
 from steelyard.files.sway_report import sway_report
 from steelyard.quantity import System

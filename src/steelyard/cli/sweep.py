@@ -11,7 +11,7 @@ from steelyard.cli.options import about, drawn, figure_option, load, rig_argumen
 from steelyard.cli.progress import telling
 from steelyard.cli.words import SOURCES, paragraph, table
 from steelyard.fault import FaultError
-from steelyard.files.rows import polars
+from steelyard.files.table_rows import polars
 from steelyard.fleet import GIVEN, KEPT, Finished, Sweep, engine, finish, planned
 from steelyard.fleet.sweep import PART
 from steelyard.rig import Rig

@@ -78,7 +78,7 @@ def command(
 
 def swinging(found: Assessment) -> "tuple[tuple[StageSway, ...], str]":
     """How each stage sways, as `sway` says; nothing and a sentence where the model cannot say."""
-    from steelyard.sway.answers import sway
+    from steelyard.sway.stage_sway import sway
 
     try:
         return sway(found.rig, found.estimate, speeds=()), ""

@@ -8,7 +8,7 @@ import click
 
 from steelyard.assessment import Assessment, assess
 from steelyard.cli.belief import reconciled, weighed
-from steelyard.cli.keep import keep
+from steelyard.cli.logging_weighings import keep
 from steelyard.cli.options import (
     about,
     all_option,

@@ -1,7 +1,7 @@
 """Rigs that are alike but for their numbers, side by side, so that one call answers for all."""
 
 from steelyard.columns.alike import Numbers, Path, kind_of, numbers, with_numbers
-from steelyard.columns.together import DifferError, Known, Way, columns, read_together
+from steelyard.columns.columns_of import DifferError, Known, Way, columns, read_together
 
 __all__ = [
     "DifferError",

@@ -29,7 +29,7 @@ from steelyard.drawing.ruler import Ruler, axle_x
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import System
-from steelyard.ratings import Standing, Verdict, severity, worst
+from steelyard.ratings import LimitStatus, Verdict, severity, worst
 from steelyard.words import MARKS, number, room, weight_spread
 from steelyard.words.headline import pressing
 
@@ -54,12 +54,12 @@ class Column:
     title: str
     x: float
     load: Spread
-    limit: Standing | None
+    limit: LimitStatus | None
     verdict: Verdict
     own: float | None
     trailer: float | None
     over: float | None = None
-    also: tuple[Standing, ...] = ()
+    also: tuple[LimitStatus, ...] = ()
 
     @property
     def rating(self) -> float | None:
@@ -97,7 +97,7 @@ def _with_others(hung: Sequence[Column], stage: StageResult) -> list[Column]:
     return [replace(one, also=tuple(x for x in others if acts_at(x) == one.key)) for one in hung]
 
 
-def acts_at(limit: Standing) -> str:
+def acts_at(limit: LimitStatus) -> str:
     """The column at which a limit without one acts: `front`, `rear`, `trailer 1`, or the ball."""
     for count, name in enumerate(ORDINALS, start=1):
         if limit.name.startswith(f"trailer.axles.{name}"):
@@ -124,7 +124,7 @@ def _apart(hung: Sequence[Column], rule: Ruler) -> tuple[Column, ...]:
 
 
 def _axle(
-    axle: AxleLoad, x: float, title: str, limit: Standing | None, own: float | None
+    axle: AxleLoad, x: float, title: str, limit: LimitStatus | None, own: float | None
 ) -> Column:
     return Column(
         key=axle.name,
@@ -272,7 +272,7 @@ def _named(one: Column, system: System) -> str:
     return f"{one.title}, rated {number(rating, system)}"
 
 
-def part(limit: Standing) -> str:
+def part(limit: LimitStatus) -> str:
     """The part of the coupling that a rating is of: `coupler` of `coupler: tongue`."""
     return limit.title.partition(":")[0].partition(",")[0]
 
@@ -287,7 +287,7 @@ def standing(one: Column, system: System) -> str:
     return f"{mark}, {number(abs(one.limit.margin), system)} {side} {what}"
 
 
-def other(limit: Standing, system: System) -> str:
+def other(limit: LimitStatus, system: System) -> str:
     """`◐ tight, spring bars: 103 lb under its 1,000 lb rating`."""
     return f"{MARKS[limit.verdict]}, {limit.title}: {room(limit, system)}"
 

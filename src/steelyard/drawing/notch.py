@@ -6,7 +6,7 @@ from typing import Final
 from steelyard.drawing.paper import INK, SPREAD, block, stroke, words
 from steelyard.drawing.svg import Markup, element
 from steelyard.quantity import Z95, System
-from steelyard.ratings import Standing
+from steelyard.ratings import LimitStatus
 from steelyard.words import measured
 
 WIDE, TALL = 96.0, 84.0
@@ -16,7 +16,7 @@ _LEAST: Final = 0.02
 """Part of the rating that the picture spans at least."""
 
 
-def notch(one: Standing, system: System) -> Markup:
+def notch(one: LimitStatus, system: System) -> Markup:
     """The deciding column's end as SVG, 96 by 84 units; nothing where there is no number or notch.
 
     Downwards is more: the end of the load in ink, its spread behind it, the rating a stroke
@@ -47,7 +47,7 @@ def notch(one: Standing, system: System) -> Markup:
 
 
 def _shown(
-    one: Standing, end: float, top: float, foot: float, edge: float, system: System
+    one: LimitStatus, end: float, top: float, foot: float, edge: float, system: System
 ) -> tuple[Markup, ...]:
     known = isfinite(one.rating)
     said = measured(one.rating, one, system).rsplit(" ", 1)[0] if known else "?"

@@ -7,8 +7,8 @@ from typing import Any, Final
 
 import numpy as np
 
+from steelyard.estimate.draws_as_read import Tangent, projected, tangent
 from steelyard.estimate.estimate import Array, Estimate, Memory, Reading, Values, marginal
-from steelyard.estimate.projection import Tangent, projected, tangent
 
 MOST: Final = 4
 """Sets of draws kept, 2 MB each of the usual size."""

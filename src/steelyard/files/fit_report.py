@@ -7,7 +7,7 @@ from steelyard.assessment import Spread
 from steelyard.files.plain import Forms, plain
 from steelyard.files.report import UNITS
 from steelyard.hitching import Clearance, Fit, Jacking
-from steelyard.ratings import Standing
+from steelyard.ratings import LimitStatus
 
 FIT: Final = 1
 """Version of this form."""
@@ -31,7 +31,7 @@ def _spread(one: Spread, size: float) -> Any:
     return plain(one, size=size) if math.isfinite(one.value) else None
 
 
-def _rating(stage: str, one: Standing) -> dict[str, Any]:
+def _rating(stage: str, one: LimitStatus) -> dict[str, Any]:
     unit, size = UNITS[one.measure]
     numbers = {key: getattr(one, key) for key in ("value", "best", "sd", "rating", "margin")}
     return {

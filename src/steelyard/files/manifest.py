@@ -13,9 +13,9 @@ from rapidfuzz import fuzz, process, utils
 from steelyard.fault import Fault, listed, quoted
 from steelyard.files.faults import FileFaultError
 from steelyard.files.limits import LIMITS
-from steelyard.files.opened import opened
 from steelyard.files.reader import read_bytes, read_text
-from steelyard.files.rows import headed, narrow, not_csv
+from steelyard.files.sandboxed import opened
+from steelyard.files.table_rows import headed, narrow, not_csv
 from steelyard.quantity import Dimension, QuantityError, System, parse, shown
 from steelyard.rig import Rig
 from steelyard.rig.base import NAME_PATTERN

@@ -14,8 +14,8 @@ from typing import IO, Any, Final, Protocol
 
 from steelyard.files.match_report import COLUMNS, HEAD, cells, never, remedy_report, stage_reports
 from steelyard.files.report import CAUTIONS, REPORT
-from steelyard.files.rows import polars
 from steelyard.files.scratch import NUMBERS, Order
+from steelyard.files.table_rows import polars
 from steelyard.files.writer import no_room
 from steelyard.matching import LISTS, Matched, Pair, Remedy
 from steelyard.quantity import System

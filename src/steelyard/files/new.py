@@ -7,8 +7,8 @@ from typing import Final, get_args
 from steelyard.files.reader import parse_rig
 from steelyard.quantity import Dimension, parse
 from steelyard.rig.kinds import TrailerStyle
+from steelyard.walk.starting_rig import assumed_weight
 from steelyard.walk.stops import Field, flags
-from steelyard.walk.usual import assumed_weight
 
 
 def new_rig(

@@ -15,7 +15,7 @@ from steelyard.fault import Fault
 from steelyard.files.faults import FileFaultError
 from steelyard.files.limits import LIMITS
 from steelyard.files.reader import decoded, read_bytes
-from steelyard.files.rows import headed, narrow, not_csv
+from steelyard.files.table_rows import headed, narrow, not_csv
 from steelyard.quantity.units import UNITS
 from steelyard.sway.recording import Quantity, Recording
 

@@ -6,7 +6,7 @@ from steelyard.assessment import Assessment, AxleLoad, Headroom, Spread, StageRe
 from steelyard.fault import dotted
 from steelyard.files.plain import plain
 from steelyard.quantity import GRAVITY
-from steelyard.ratings import Standing
+from steelyard.ratings import LimitStatus
 from steelyard.statics import Ledger
 
 if TYPE_CHECKING:
@@ -117,7 +117,7 @@ UNITS: Final = {
 }
 
 
-def _limit(limit: Standing) -> dict[str, Any]:
+def _limit(limit: LimitStatus) -> dict[str, Any]:
     unit, size = UNITS[limit.measure]
     known = limit.verdict != "unknown"
     return {

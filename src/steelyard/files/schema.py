@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
-from steelyard.files.shared import shared
+from steelyard.files.schema_references import shared
 from steelyard.rig import FORMAT, Rig
 from steelyard.rig.spelling import ALSO, KEY
 

@@ -12,7 +12,7 @@ from steelyard.fault import Fault
 from steelyard.fault import Path as Path_
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import Form, parse_form, parse_rig, read_text, toml, validated
-from steelyard.files.rows import headed, narrow, not_csv
+from steelyard.files.table_rows import headed, narrow, not_csv
 from steelyard.rig import Owned
 from steelyard.weighing import TICKET, Reconciled, Ticket, reconcile
 

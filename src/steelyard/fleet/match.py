@@ -14,9 +14,9 @@ from typing import Any, Final
 import numpy as np
 
 from steelyard.fault import Fault, sentence
+from steelyard.files.candidate_tables import TABLES, Rows, Which, chunks, parts, read_rows
 from steelyard.files.match_report import COLUMNS, block_cells
-from steelyard.files.rows import polars
-from steelyard.files.tables import TABLES, Rows, Which, chunks, parts, read_rows
+from steelyard.files.table_rows import polars
 from steelyard.files.writer import write_new
 from steelyard.matching import (
     DRAWS,

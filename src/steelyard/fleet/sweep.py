@@ -11,7 +11,7 @@ import numpy as np
 
 from steelyard.assessment import assess
 from steelyard.estimate import Array
-from steelyard.files.rows import polars
+from steelyard.files.table_rows import polars
 from steelyard.rig import Rig
 from steelyard.sweeps import (
     By,

@@ -13,7 +13,7 @@ from steelyard.hitching.result import (
     Pitch,
     Step,
 )
-from steelyard.hitching.steps import drops, kinds, source
+from steelyard.hitching.sold_sizes import drops, kinds, source
 
 __all__ = [
     "TOLERANCE",

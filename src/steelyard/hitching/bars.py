@@ -7,10 +7,10 @@ import numpy as np
 from steelyard.assessment import Spread
 from steelyard.estimate import Array
 from steelyard.hitching.result import Bars, Due, Fenders
-from steelyard.hitching.steps import bar_ratings
+from steelyard.hitching.sold_sizes import bar_ratings
 from steelyard.hitching.trial import Tried
 from steelyard.quantity import GRAVITY
-from steelyard.ratings import TIGHT, Check, Standing, Verdict
+from steelyard.ratings import TIGHT, Check, LimitStatus, Verdict
 from steelyard.rig import Rig
 from steelyard.statics.balance import Balance, alone
 from steelyard.statics.contact import stretch
@@ -22,7 +22,7 @@ CARRYING = tuple(
 """Limits that a weight-carrying hitch meets, and that its distributing ratings may lift."""
 
 
-def due(rig: Rig, trailer: Array, plain: list[Standing]) -> tuple[Due, tuple[str, ...]]:
+def due(rig: Rig, trailer: Array, plain: list[LimitStatus]) -> tuple[Due, tuple[str, ...]]:
     """Whether bars are due, and what says so: the vehicle's manual, the weight-carrying ratings.
 
     trailer: its weight at the draws, N; plain: the chain's standings without bars, any stages.
@@ -53,7 +53,7 @@ def _by_manual(rig: Rig, trailer: Array) -> Iterator[str]:
         yield "the vehicle's manual requires weight distribution at this trailer weight"
 
 
-def _by_rating(plain: list[Standing]) -> Iterator[str]:
+def _by_rating(plain: list[LimitStatus]) -> Iterator[str]:
     for standing in plain:
         if standing.name in CARRYING and standing.verdict in ("tight", "cannot tell", "exceeded"):
             word = "is over" if standing.verdict == "exceeded" else "may be over"
@@ -90,7 +90,7 @@ def bars(
     tried: Tried,
     said: tuple[Due, tuple[str, ...]],
     rating: Check | None,
-    standing: Standing | None,
+    standing: LimitStatus | None,
     set_at: int,
     *,
     fitted: bool,
@@ -139,7 +139,7 @@ def _take_up(tried: Tried, stage: int) -> Array:
     return np.asarray(_now(tried, preset_of(tried.loads.balance), stage) * arm)
 
 
-def _verdict(said: Due, standing: Standing | None, *, fitted: bool) -> Verdict:
+def _verdict(said: Due, standing: LimitStatus | None, *, fitted: bool) -> Verdict:
     """Due and missing, or forbidden and fitted, does not fit; else the bars' rating decides."""
     if (said == "due" and not fitted) or (said == "forbidden" and fitted):
         return "exceeded"

@@ -15,10 +15,10 @@ from steelyard.hitching.jack import jacking
 from steelyard.hitching.pitch import pitches
 from steelyard.hitching.result import Bars, Clearance, Due, Fit, Height, Jacking, Match
 from steelyard.hitching.sizes import matches
-from steelyard.hitching.steps import drops, source
+from steelyard.hitching.sold_sizes import drops, source
 from steelyard.hitching.trial import BALL, Trial, Tried, drawn_values, grown
 from steelyard.quantity.constants import INCH
-from steelyard.ratings import Check, Standing, Verdict, checks, judge, severity, worst
+from steelyard.ratings import Check, LimitStatus, Verdict, checks, judge, severity, worst
 from steelyard.rig import Rig, SpringBars, is_pin
 from steelyard.scene import DRAWS, opened, region_of
 from steelyard.trip import StagePlan
@@ -73,7 +73,7 @@ def fit(
 class _Plain:
     rig: Rig
     tried: Tried
-    standings: list[Standing]
+    standings: list[LimitStatus]
 
 
 def _plain(
@@ -201,12 +201,12 @@ def _chain(tried: Tried) -> list[Check]:
     return [check for check in checks(tried.scene) if check.chain or check.kind == "jack"]
 
 
-def _every(check: Check, tried: Tried) -> list[Standing]:
+def _every(check: Check, tried: Tried) -> list[LimitStatus]:
     stages = len(tried.trial.plans)
     return [judge(check, stage, stages, tried.trial.draws) for stage in range(stages)]
 
 
-def _worst(check: Check, tried: Tried) -> tuple[str, Standing]:
+def _worst(check: Check, tried: Tried) -> tuple[str, LimitStatus]:
     """One limit at its worst stage, with the stage's title."""
     found = _every(check, tried)
     at = min(range(len(found)), key=lambda s: (-severity(found[s].verdict), found[s].room))
@@ -235,7 +235,7 @@ def _set_at(trial: Trial) -> int:
 def _verdict(
     found: Height,
     fitting: tuple[Match, ...],
-    limits: tuple[tuple[str, Standing], ...],
+    limits: tuple[tuple[str, LimitStatus], ...],
     jack: Jacking,
     bar: Bars | None,
     *,

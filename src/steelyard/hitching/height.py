@@ -6,7 +6,7 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.hitching.result import Height, Step
-from steelyard.hitching.steps import grid, source
+from steelyard.hitching.sold_sizes import grid, source
 from steelyard.hitching.trial import BALL, Trial, Tried
 from steelyard.quantity import Z95
 from steelyard.ratings import TIGHT, Verdict

@@ -5,11 +5,11 @@ import numpy as np
 from steelyard.assessment import Spread
 from steelyard.estimate import Array
 from steelyard.hitching.result import Jacking, Lift
-from steelyard.hitching.steps import setting
+from steelyard.hitching.sold_sizes import setting
 from steelyard.hitching.trial import Tried
 from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import INCH
-from steelyard.ratings import Check, Standing, judge, verdict
+from steelyard.ratings import Check, LimitStatus, judge, verdict
 from steelyard.ratings.check import at_most
 from steelyard.rig import FIFTH_WHEELS, Rig
 from steelyard.statics.balance import alone, response
@@ -133,7 +133,7 @@ def _lift(tried: Tried, task: str, needed: Array, force: Array) -> Lift:
     )
 
 
-def _load(rig: Rig, force: Array, draws: int) -> Standing:
+def _load(rig: Rig, force: Array, draws: int) -> LimitStatus:
     """What lifting the vehicle's rear asks of the jack, against its rating."""
     rating = rig.hitch.jack.rating if rig.hitch.jack else None
     check: Check = at_most(

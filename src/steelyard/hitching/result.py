@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 
 from steelyard.assessment import Spread
 from steelyard.quantity import reported
-from steelyard.ratings import Standing, Verdict
+from steelyard.ratings import LimitStatus, Verdict
 from steelyard.rig import Rig
 
 Due = Literal["due", "not due", "forbidden", "unknown"]
@@ -98,7 +98,7 @@ class Jacking:
     """The jack's tasks, its foot's height above ground as driven, and what is not stated."""
 
     lifts: tuple[Lift, ...]
-    load: Annotated[Standing | None, reported.UNREPORTED]
+    load: Annotated[LimitStatus | None, reported.UNREPORTED]
     foot: Annotated[Spread | None, reported.METRE]
     missing: tuple[str, ...]
 
@@ -168,8 +168,8 @@ class Fit:
     height: Height
     pitch: tuple[Pitch, ...]
     matches: tuple[Match, ...]
-    limits: Annotated[tuple[tuple[str, Standing], ...], reported.UNREPORTED]
-    governing: Annotated[tuple[str, Standing] | None, reported.UNREPORTED]
+    limits: Annotated[tuple[tuple[str, LimitStatus], ...], reported.UNREPORTED]
+    governing: Annotated[tuple[str, LimitStatus] | None, reported.UNREPORTED]
     jack: Jacking
     bars: Bars | None
     clearances: tuple[Clearance, ...]

@@ -1,7 +1,7 @@
 """Whether ball, coupler, bars, sleeves and pins are of one size, as a row each."""
 
 from steelyard.hitching.result import Match
-from steelyard.ratings.fitting import pairs
+from steelyard.ratings.part_sizes import pairs
 from steelyard.rig import Rig
 
 

@@ -4,7 +4,7 @@ Pure: text in, proposals out. A number is `checked` only by what the label itsel
 relation between ratings may veto it and never confirms one.
 """
 
-from steelyard.labels.kinds import KINDS, Kind
+from steelyard.labels.label_kinds import KINDS, Kind
 from steelyard.labels.proposal import Proposal
 from steelyard.labels.reading import Reading, read_label
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from steelyard.labels.kinds import Unit
+from steelyard.labels.label_kinds import Unit
 from steelyard.quantity.units import UNITS
 
 ROUND: Final = 5

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from steelyard.labels.kinds import Kind, Line, kinds_of
+from steelyard.labels.label_kinds import Kind, Line, kinds_of
 from steelyard.labels.numbers import Number, agreed, consistent, numbers, of
 from steelyard.labels.proposal import Proposal
 from steelyard.labels.relations import summed, vetoed

@@ -9,7 +9,7 @@ from typing import Any, Final, get_args
 import numpy as np
 
 from steelyard.estimate import Array, Reading, Values, linearise
-from steelyard.learning.model import Shipped
+from steelyard.learning.three_levels import Shipped
 from steelyard.rig import Rig
 from steelyard.rig.kinds import TrailerStyle, VehicleClass
 from steelyard.scene import assumed_of

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.learning.evidence import QUANTITIES, Evidence, alone, as_one, middle, shipped
-from steelyard.learning.model import Learned, Seen, Shipped, learned
+from steelyard.learning.three_levels import Learned, Seen, Shipped, learned
 from steelyard.typical import trailer_style
 
 LEAST: Final = 0.1

@@ -11,7 +11,7 @@ from steelyard.logbook.change import (
     drift,
 )
 from steelyard.logbook.exchange import from_json, readings_csv, to_json, weighings_csv
-from steelyard.logbook.faults import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.records import Lesson, Logged, LoggedReading, Summary, Weighing
 from steelyard.logbook.store import Logbook
 from steelyard.logbook.where import default_path

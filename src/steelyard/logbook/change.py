@@ -9,7 +9,7 @@ from datetime import datetime
 import numpy as np
 
 from steelyard.fault import Fault
-from steelyard.logbook.faults import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.records import Logged, LoggedReading, Summary, Weighing
 from steelyard.logbook.sound import wall_clock
 from steelyard.weighing.agreement import DOUBTFUL

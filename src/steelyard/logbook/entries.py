@@ -14,7 +14,7 @@ from typing import Any, Final
 import numpy as np
 
 from steelyard.learning import Evidence
-from steelyard.logbook.faults import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.records import Lesson, Logged, LoggedReading, Summary, Weighing
 from steelyard.logbook.sound import digest, seal, wall_clock
 

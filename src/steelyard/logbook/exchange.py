@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass, fields
 from typing import Any, Final, Literal
 
 from steelyard.fault import Fault, quoted
-from steelyard.logbook.faults import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.records import Logged, LoggedReading, Summary
 from steelyard.quantity.show import cell
 

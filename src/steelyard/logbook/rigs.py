@@ -17,9 +17,9 @@ from typing import Final, NamedTuple
 
 from steelyard.fault import Fault
 from steelyard.logbook.entries import steps
-from steelyard.logbook.faults import LogbookError, told
+from steelyard.logbook.logbook_faults import LogbookError, told
+from steelyard.logbook.migrations import transaction
 from steelyard.logbook.records import Logged
-from steelyard.logbook.schema import transaction
 from steelyard.logbook.sound import seal
 from steelyard.logbook.store import Logbook
 

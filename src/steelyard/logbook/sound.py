@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.fault import Fault, Path, quoted
-from steelyard.logbook.faults import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.records import LoggedReading, Weighing
 
 _TEXTS: Final = ("rig_name", "rig_hash", "taken", "place", "note", "ticket_text", "rig_text")

@@ -23,15 +23,15 @@ from steelyard.logbook.entries import (
     read,
     steps,
 )
-from steelyard.logbook.faults import LogbookError, told
-from steelyard.logbook.records import Lesson, Logged, Summary, Weighing
-from steelyard.logbook.schema import (
+from steelyard.logbook.logbook_faults import LogbookError, told
+from steelyard.logbook.migrations import (
     MIGRATIONS,
     migrate,
     require_database,
     require_ours,
     transaction,
 )
+from steelyard.logbook.records import Lesson, Logged, Summary, Weighing
 from steelyard.logbook.sound import fingerprint, matrix, require_sound, seal, vector, wall_clock
 
 WAIT: Final = 30.0

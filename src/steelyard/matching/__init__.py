@@ -1,11 +1,12 @@
 """Vehicles with trailers: which belong together, why, what would help; why two trailers differ."""
 
 from steelyard.matching.beliefs import of_pair
+from steelyard.matching.block_answers import Block
 from steelyard.matching.candidates import Tow, Towed, cannot, tow_of, towed_of
 from steelyard.matching.compare import Because, Comparison, compare
-from steelyard.matching.kernel import Block
-from steelyard.matching.limits import Room
 from steelyard.matching.match import DRAWS, Matched, match, matches
+from steelyard.matching.pair_limits import Room
+from steelyard.matching.pair_remedies import Remedy, remedies
 from steelyard.matching.pairing import EMPTY, FULL, TITLES, TYPICAL
 from steelyard.matching.rank import (
     LISTS,
@@ -19,7 +20,6 @@ from steelyard.matching.rank import (
     standing_of,
     summary,
 )
-from steelyard.matching.what_if import Remedy, remedies
 
 __all__ = [
     "DRAWS",

@@ -22,7 +22,7 @@ from steelyard.columns import (
     read_together,
 )
 from steelyard.estimate import Array, Estimate, Reading, base_points, root
-from steelyard.estimate.many import Beliefs, condition_many
+from steelyard.estimate.many_beliefs import Beliefs, condition_many
 from steelyard.matching.candidates import Tow, Towed
 from steelyard.matching.pairing import CARGO, EMPTY, FULL, REST, alone, paired
 from steelyard.quantity import Value

@@ -14,7 +14,7 @@ from numba.extending import register_jitable
 
 from steelyard.estimate import Array
 from steelyard.matching.compiled_sway import growing
-from steelyard.matching.rows import (
+from steelyard.matching.pair_rows import (
     AXLE,
     AXLES,
     BARS,
@@ -38,7 +38,7 @@ from steelyard.matching.rows import (
     VEHICLE,
     Scratch,
 )
-from steelyard.matching.tables import Toweds, Tows
+from steelyard.matching.side_tables import Toweds, Tows
 from steelyard.quantity import GRAVITY
 from steelyard.statics import contact, lever
 

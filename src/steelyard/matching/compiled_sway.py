@@ -5,23 +5,23 @@ from typing import Final
 from numba import njit
 from numba.extending import register_jitable
 
-from steelyard.matching.rows import AXLE, FRONT, REAR
-from steelyard.sway import model, tyre
+from steelyard.matching.pair_rows import AXLE, FRONT, REAR
+from steelyard.sway import closed_forms, tyre
 
 _CRITICAL: Final = (
-    model.cross,
-    model.dot,
-    model.ends,
-    model.coefficients,
-    model.divergent_speed,
-    model.speed_of,
-    model.oscillatory_speeds,
-    model.critical,
+    closed_forms.cross,
+    closed_forms.dot,
+    closed_forms.ends,
+    closed_forms.coefficients,
+    closed_forms.divergent_speed,
+    closed_forms.speed_of,
+    closed_forms.oscillatory_speeds,
+    closed_forms.critical,
 )
 register_jitable(error_model="numpy")(tyre.axle_stiffness)
 for _part in _CRITICAL:  # inlined whole, or its loop takes one draw at a time
     register_jitable(error_model="numpy", inline="always")(_part)
-axle_stiffness, critical = tyre.axle_stiffness, model.critical
+axle_stiffness, critical = tyre.axle_stiffness, closed_forms.critical
 
 
 @njit(error_model="numpy", cache=True)

@@ -8,9 +8,9 @@ from typing import Final
 import numpy as np
 
 from steelyard.matching.beliefs import Side, coupling_of, tow_sides, towed_sides
+from steelyard.matching.block_answers import COLUMNS, Block, block, drawn
 from steelyard.matching.candidates import Tow, Towed, cannot
-from steelyard.matching.kernel import COLUMNS, Block, block, drawn
-from steelyard.matching.limits import FIRST
+from steelyard.matching.pair_limits import FIRST
 from steelyard.matching.passes import ENOUGH, Pass, rows_of, there
 from steelyard.ratings import TIGHT
 

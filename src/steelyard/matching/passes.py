@@ -17,12 +17,12 @@ from numpy.typing import NDArray
 from steelyard.columns import with_numbers
 from steelyard.estimate import Array, Values
 from steelyard.matching.beliefs import MIDDLING, Side, guesses_bars, level
+from steelyard.matching.block_answers import Drawn, Told, block, counted, probed, variance
 from steelyard.matching.candidates import Tow, Towed
-from steelyard.matching.kernel import Drawn, Told, block, counted, probed, variance
-from steelyard.matching.limits import FIRST, Ints
+from steelyard.matching.pair_limits import FIRST, Ints
+from steelyard.matching.pair_rows import NO_BARS, PRESET, RESTORED, ROWS
 from steelyard.matching.pairing import TYPICAL, paired
-from steelyard.matching.rows import NO_BARS, PRESET, RESTORED, ROWS
-from steelyard.matching.tables import Toweds, Tows, tow_tables, towed_tables
+from steelyard.matching.side_tables import Toweds, Tows, tow_tables, towed_tables
 from steelyard.ratings import Check
 from steelyard.rig import Rig
 from steelyard.statics.linkage import axle_shares, vehicle_springs

@@ -9,11 +9,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
+from steelyard.matching.block_answers import Block
 from steelyard.matching.candidates import EMPTY_WEIGHT, TONGUE, Tow, Towed
-from steelyard.matching.kernel import Block
 from steelyard.matching.match import Matched
 from steelyard.matching.pairing import FULL, TYPICAL
-from steelyard.ratings import VERDICTS, Standing
+from steelyard.ratings import VERDICTS, LimitStatus
 from steelyard.ratings.judge import OPEN, OVER, UNKNOWN, WITHIN
 
 RANK: Final = np.array([0, 3, 1, 2, 4])
@@ -202,10 +202,10 @@ def ranked(some: Iterable[Pair]) -> list[tuple[int, Pair]]:
     return places
 
 
-def standing_of(block: Block, limit: int, stage: int, number: int) -> Standing:
+def standing_of(block: Block, limit: int, stage: int, number: int) -> LimitStatus:
     """One limit of one pair at one stage, in the form in which every door says it."""
     check, at = block.limits[limit], (limit, stage, number)
-    return Standing(
+    return LimitStatus(
         kind=check.kind,
         name=check.name,
         at=check.at,

@@ -17,10 +17,10 @@ from steelyard.ratings.judge import (
     verdicts,
     worst,
 )
+from steelyard.ratings.limit_status import LIKELY, LimitStatus, Verdict
 from steelyard.ratings.limits import checks
 from steelyard.ratings.questions import Question, questions
 from steelyard.ratings.rulebook import Rule, Rulebook, load_rulebook
-from steelyard.ratings.standing import LIKELY, Standing, Verdict
 
 __all__ = [
     "LIKELY",
@@ -30,10 +30,10 @@ __all__ = [
     "Check",
     "Fastest",
     "Judgement",
+    "LimitStatus",
     "Question",
     "Rule",
     "Rulebook",
-    "Standing",
     "Verdict",
     "above",
     "checks",

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from steelyard.ratings.fitted import highest_speed, top_speed
 from steelyard.ratings.rulebook import load_rulebook
+from steelyard.ratings.tyre_capacity import highest_speed, top_speed
 from steelyard.rig import Rig, Tyres
 from steelyard.scene import region_of
 from steelyard.typical import ORDINALS

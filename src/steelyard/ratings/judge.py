@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from steelyard.estimate import Array, Moments
 from steelyard.ratings.check import Check
-from steelyard.ratings.standing import LIKELY, Standing, Verdict
+from steelyard.ratings.limit_status import LIKELY, LimitStatus, Verdict
 
 VERDICTS: Final[tuple[Verdict, ...]] = ("within", "unknown", "tight", "cannot tell", "exceeded")
 """From the best to the gravest, which decides a headline."""
@@ -116,7 +116,7 @@ _erfc: Final = np.frompyfunc(math.erfc, 1, 1)
 class Judgement:
     """Every limit at one stage, and the chance that any of those that decide does not hold."""
 
-    standings: tuple[Standing, ...]
+    standings: tuple[LimitStatus, ...]
     chance: float
 
 
@@ -146,7 +146,7 @@ def judgements(
     ]
 
 
-def judge(check: Check, stage: int, stages: int, points: int, tight: float = TIGHT) -> Standing:
+def judge(check: Check, stage: int, stages: int, points: int, tight: float = TIGHT) -> LimitStatus:
     """One check at one stage; `points` of its columns, the last, are draws."""
     return judgements([check], stages, Moments(points), tight)[stage].standings[0]
 
@@ -195,7 +195,7 @@ def _share(those: Mask, *, others: bool = False) -> Array:
     return np.asarray((those.shape[1] - count if others else count) / those.shape[1])
 
 
-def _any(counted: list[_Counted], each: list[list[Standing]], stage: int) -> float:
+def _any(counted: list[_Counted], each: list[list[LimitStatus]], stage: int) -> float:
     """Chance that any limit which decides does not hold at a stage."""
     failing: Any = False
     for one, own in zip(counted, each, strict=True):
@@ -222,10 +222,10 @@ def _standing(
     chance: float,
     below: bool,  # noqa: FBT001  (a column of a table)
     code: int,
-) -> Standing:
+) -> LimitStatus:
     found = VERDICTS[code]
     from_memory = check.rule is not None and not check.rule.is_read
-    return Standing(
+    return LimitStatus(
         kind=check.kind,
         name=check.name,
         at=check.at,

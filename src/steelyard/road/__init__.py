@@ -1,6 +1,5 @@
 """Brakes and grades: load transfer, stopping, pushing, locking, climbing, heat of a descent."""
 
-from steelyard.road.answers import road, settings_for
 from steelyard.road.result import (
     BrakeRule,
     Climb,
@@ -14,6 +13,7 @@ from steelyard.road.result import (
     severity,
 )
 from steelyard.road.settings import Setting, Settings, require
+from steelyard.road.stage_road import road, settings_for
 
 __all__ = [
     "BrakeRule",

@@ -15,9 +15,9 @@ from steelyard.road.grade import (
     speed_held,
     traction_grade,
 )
-from steelyard.road.ranges import chance, row, spread
 from steelyard.road.result import Climb
 from steelyard.road.settings import Settings
+from steelyard.road.stage_ranges import chance, row, spread
 from steelyard.road.transfer import apparent, friction_used
 
 

@@ -20,7 +20,7 @@ import numpy as np
 
 from steelyard.card import card
 from steelyard.card.codes import packed, unpacked
-from steelyard.card.sheet import as_pdf
+from steelyard.card.pdf import as_pdf
 from steelyard.files import parse_rig
 from steelyard.logbook import Logbook, Weighing
 from steelyard.quantity import parse

@@ -15,15 +15,15 @@ from numpy.typing import NDArray
 from steelyard.assessment import Assessment
 from steelyard.estimate import Array
 from steelyard.ratings import LIKELY
+from steelyard.stowing.allowed_places import may_ride
 from steelyard.stowing.arrange import Plan, moved_items
 from steelyard.stowing.linear import Rows, levels
 from steelyard.stowing.plan import EVEN, UNTOLD, Found, Judged, as_judged, assessed, holds
 from steelyard.stowing.problem import Problem, effects_of
 from steelyard.stowing.program import Program, Watch
 from steelyard.stowing.question import Table, problem_at, rows_at
-from steelyard.stowing.rules import may_ride
+from steelyard.stowing.redundant_rows import thinned
 from steelyard.stowing.solve import moves_cost
-from steelyard.stowing.thin import thinned
 
 TRIES: Final = 6
 """Moves, or pairs of them, tried in the statics for each number of moves."""

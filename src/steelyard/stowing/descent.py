@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from steelyard.estimate import Array
 from steelyard.stowing.pairs import unmirrored
 from steelyard.stowing.problem import Flags, Problem
-from steelyard.stowing.thin import telling
+from steelyard.stowing.redundant_rows import telling
 
 Places = NDArray[np.intp]
 RESTART: Final = 160

@@ -7,7 +7,7 @@ import numpy as np
 from steelyard.quantity import POUND
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import Program, Watch
-from steelyard.stowing.thin import thinned
+from steelyard.stowing.redundant_rows import thinned
 
 
 def riding(problem: Problem, seconds: float, watch: Watch) -> tuple[dict[str, str], bool] | None:

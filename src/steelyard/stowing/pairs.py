@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from steelyard.rig import Rig
 from steelyard.rig.rules import bound_groups
-from steelyard.stowing.rules import across
+from steelyard.stowing.allowed_places import across
 
 
 def tied(rig: Rig, number: Mapping[str, int]) -> tuple[tuple[int, int], ...]:

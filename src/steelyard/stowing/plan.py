@@ -11,11 +11,11 @@ from steelyard.assessment.damped import Damped, damped
 from steelyard.estimate import Array
 from steelyard.scene import opened
 from steelyard.stowing.arrange import Plan, arranged, believed
-from steelyard.stowing.kernel import stopped_at
 from steelyard.stowing.linear import STEADY, Rows, Side, allowed, levels, tail_of
 from steelyard.stowing.problem import Problem, family, poured_on, predicted
 from steelyard.stowing.program import NEAR, Effort, Goal, Watch
 from steelyard.stowing.question import Table, problem_at, rows_at, watered
+from steelyard.stowing.relaxation import stopped_at
 from steelyard.stowing.solve import Solved, solve
 
 ROUNDS: Final = 4

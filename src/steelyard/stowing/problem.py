@@ -8,10 +8,10 @@ from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.rig import Rig
+from steelyard.stowing.allowed_places import may_ride
 from steelyard.stowing.arrange import Plan
 from steelyard.stowing.linear import Rows, Side, Spot, own_spot
 from steelyard.stowing.pairs import mirrors, opposed, parted, tied
-from steelyard.stowing.rules import may_ride
 from steelyard.stowing.space import Room, rooms
 from steelyard.stowing.water import Run
 

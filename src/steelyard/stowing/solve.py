@@ -6,10 +6,10 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.stowing.kernel import both_goals, lighter, near_axles
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import SMALL, Effort, Goal, Program, Watch
-from steelyard.stowing.thin import thinned
+from steelyard.stowing.redundant_rows import thinned
+from steelyard.stowing.relaxation import both_goals, lighter, near_axles
 
 LAST: Final = 0.75
 """s for the solver to make the moves few, once both goals before are met."""

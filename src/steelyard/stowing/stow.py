@@ -9,16 +9,16 @@ from steelyard.fault import Fault, FaultError, missing
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.scene import opened
+from steelyard.stowing.allowed_places import hindered
 from steelyard.stowing.arrange import Plan, now
 from steelyard.stowing.boarding import Boarding, boardings
 from steelyard.stowing.cures import Cure, cured, wrong
 from steelyard.stowing.fewer import Fewer, leaving
-from steelyard.stowing.moves import Load, less, ordered
-from steelyard.stowing.moves import Sequence as Order
+from steelyard.stowing.move_order import Load, less, ordered
+from steelyard.stowing.move_order import Sequence as Order
 from steelyard.stowing.plan import EVEN, UNTOLD, Found, Sought, hopeless, seek
 from steelyard.stowing.program import Watch
 from steelyard.stowing.question import Table, Wish, lay, middle_of_band, rows_at
-from steelyard.stowing.rules import hindered
 from steelyard.stowing.slides import Slide, slid
 from steelyard.stowing.water import Run
 

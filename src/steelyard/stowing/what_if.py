@@ -7,12 +7,12 @@ from steelyard.assessment import Assessment, StageResult, assess
 from steelyard.assessment.damped import Damped, damped
 from steelyard.estimate import Estimate
 from steelyard.quantity import Level
-from steelyard.ratings import TIGHT, Standing
+from steelyard.ratings import TIGHT, LimitStatus
 from steelyard.rig import Rig
 from steelyard.scene import opened, restated, under_way
+from steelyard.stowing.allowed_places import forbidden, torn
 from steelyard.stowing.arrange import arranged, believed, now
 from steelyard.stowing.boarding import Boarding, boardings
-from steelyard.stowing.rules import forbidden, torn
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,8 +20,8 @@ class Change:
     """One limit at one stage, before and after."""
 
     stage: str
-    before: Standing
-    after: Standing
+    before: LimitStatus
+    after: LimitStatus
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,7 +119,7 @@ def _changed(before: Assessment, after: Assessment) -> tuple[Change, ...]:
     return tuple(sorted(found, key=lambda one: one.after.room))
 
 
-def _pairs(old: StageResult, new: StageResult) -> list[tuple[Standing, Standing]]:
+def _pairs(old: StageResult, new: StageResult) -> list[tuple[LimitStatus, LimitStatus]]:
     """Limits of both by name; notes count, since a note may turn into a limit."""
     known = {limit.name: limit for limit in (*old.limits, *old.notes)}
     return [

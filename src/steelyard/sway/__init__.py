@@ -1,8 +1,7 @@
 """Stability of vehicle and trailer: linear answers, what moves them, simulation in time."""
 
-from steelyard.sway.advice import Edge, Sensitivity, sensitivities
-from steelyard.sway.answers import RATIO, SPEED, SPEEDS, glance, sway
 from steelyard.sway.chart import CargoChart, cargo_chart
+from steelyard.sway.closed_forms import Critical, critical_speeds, understeer, yaw_gain
 from steelyard.sway.combination import Combination
 from steelyard.sway.friction import damper_needed, equivalent_damper, growing_amplitude
 from steelyard.sway.inputs import (
@@ -14,15 +13,15 @@ from steelyard.sway.inputs import (
     steer_impulse,
 )
 from steelyard.sway.machine import Machine, machine
-from steelyard.sway.model import Critical, critical_speeds, understeer, yaw_gain
 from steelyard.sway.modes import Oscillation, oscillation
-from steelyard.sway.moves import Move, moves
+from steelyard.sway.remedies import Move, moves
 from steelyard.sway.result import Band, CriticalSpeed, Heeded, StageSway
 from steelyard.sway.rig import combination
 from steelyard.sway.search import across, falling_to, ratio_at, settled
 from steelyard.sway.simulate import Runs, Trace, batch, damping_of, run
-from steelyard.sway.told import stage_sway
-from steelyard.sway.usual import (
+from steelyard.sway.slopes import Edge, Sensitivity, sensitivities
+from steelyard.sway.stage_sway import RATIO, SPEED, SPEEDS, glance, sway
+from steelyard.sway.standard_runs import (
     USUAL,
     WIND,
     dies_out,
@@ -31,6 +30,7 @@ from steelyard.sway.usual import (
     stays_straight,
     swings,
 )
+from steelyard.sway.told import stage_sway
 
 __all__ = [
     "RATIO",

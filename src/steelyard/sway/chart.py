@@ -9,11 +9,11 @@ from steelyard.estimate import Array, Estimate
 from steelyard.rig import Rig
 from steelyard.scene import Opening
 from steelyard.statics import loads
-from steelyard.sway.advice import asked
-from steelyard.sway.answers import SPEEDS
 from steelyard.sway.combination import taken
 from steelyard.sway.rig import combination
 from steelyard.sway.search import across
+from steelyard.sway.slopes import asked
+from steelyard.sway.stage_sway import SPEEDS
 
 STATIONS: Final = 33
 

@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.fault import Fault, FaultError
+from steelyard.sway.closed_forms import arguments, coefficients
 from steelyard.sway.combination import Combination, flat, labels, rebuilt
-from steelyard.sway.model import arguments, coefficients
 from steelyard.sway.modes import pieces
 
 STEP: Final = 1e-100

@@ -19,7 +19,7 @@ import numpy as np
 from steelyard.estimate import Array
 from steelyard.fault import Fault, FaultError
 from steelyard.sway.episodes import running_mean
-from steelyard.sway.student import student_quantile
+from steelyard.sway.student_t import student_quantile
 
 COLUMNS: Final = 7
 """Unknowns of a fit: decay, frequency, two sizes, offset, drift, slow motion."""

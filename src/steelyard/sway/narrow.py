@@ -19,11 +19,11 @@ from steelyard.estimate import Array, Estimate, to_scale
 from steelyard.quantity import GRAVITY, Scale, reported
 from steelyard.rig import Rig
 from steelyard.scene import DRAWS, Opening, opened
-from steelyard.sway.answers import asked_speed, require_speeds
 from steelyard.sway.combination import taken
-from steelyard.sway.felt import tellings, weights
+from steelyard.sway.felt_damping import tellings, weights
 from steelyard.sway.rig import combination, require_load
 from steelyard.sway.search import across
+from steelyard.sway.stage_sway import asked_speed, require_speeds
 from steelyard.typical import default_sd, kind_of, only_sways
 
 Look = Literal[

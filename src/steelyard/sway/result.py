@@ -9,7 +9,7 @@ from steelyard.estimate import Array
 from steelyard.quantity import reported
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.sway.combination import Combination
-from steelyard.sway.felt import Telling
+from steelyard.sway.felt_damping import Telling
 
 KNOWN: Final = 8 * MILE / HOUR
 """m/s: half-width of a 95 % interval from which on a speed is no order to anybody."""

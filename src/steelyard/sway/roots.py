@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
+from steelyard.sway.closed_forms import arguments, coefficients
 from steelyard.sway.combination import Combination
-from steelyard.sway.model import arguments, coefficients
 
 ROUNDS: Final = 12
 """Steps of Newton's method, at most."""

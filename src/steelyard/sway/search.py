@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.rig.felt import SLOWEST
+from steelyard.sway.closed_forms import Critical, critical_speeds
 from steelyard.sway.combination import Combination, taken
-from steelyard.sway.model import Critical, critical_speeds
 from steelyard.sway.modes import Oscillation, Pieces, least_damped, pieces
 from steelyard.sway.roots import family, swung
 

@@ -6,11 +6,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
+from steelyard.sway.closed_forms import Critical, understeer
 from steelyard.sway.combination import Combination, possible, taken
-from steelyard.sway.felt import Telling, driven, weights
-from steelyard.sway.heeded import no_better
-from steelyard.sway.model import Critical, understeer
+from steelyard.sway.felt_damping import Telling, driven, weights
 from steelyard.sway.modes import Oscillation, calming
+from steelyard.sway.recorded_over_model import no_better
 from steelyard.sway.result import Band, CriticalSpeed, Heeded, StageSway, first_danger
 from steelyard.sway.search import Search, limits, settled
 from steelyard.trip import StagePlan

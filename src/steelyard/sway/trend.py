@@ -7,7 +7,7 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.quantity import Z95
-from steelyard.sway.student import student_quantile
+from steelyard.sway.student_t import student_quantile
 
 FEWEST: Final = 3
 """Episodes under which no trend is told."""

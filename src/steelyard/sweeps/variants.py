@@ -8,9 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.columns import DifferError, Known, Numbers, columns, read_together, with_numbers
-from steelyard.columns.together import Column
+from steelyard.columns.columns_of import Column
 from steelyard.estimate import Array, Estimate, Reading, Values, named_points, root
-from steelyard.estimate.many import Beliefs, condition_apart
+from steelyard.estimate.many_beliefs import Beliefs, condition_apart
 from steelyard.rig import Rig
 from steelyard.scene import Scene, under_way
 from steelyard.statics.prior import readings

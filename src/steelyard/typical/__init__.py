@@ -16,7 +16,7 @@ from steelyard.typical.mount import ball_over, ball_radius, over_receiver, witho
 from steelyard.typical.parameters import Kind, kind_of, kinds, stated_key
 from steelyard.typical.ride import Cargo, in_si, usual_cargo, usual_gear, usual_people
 from steelyard.typical.sheet import Builder, Parameter, Sheet, only_sways
-from steelyard.typical.tables import (
+from steelyard.typical.shipped_tables import (
     Typical,
     default_sd,
     density,

@@ -9,7 +9,7 @@ import numpy as np
 from steelyard.quantity import Value, parse
 from steelyard.rig import Trailer
 from steelyard.typical.sheet import Builder
-from steelyard.typical.tables import default_sd, density, read_table
+from steelyard.typical.shipped_tables import default_sd, density, read_table
 
 WATER = ("fresh", "water")
 

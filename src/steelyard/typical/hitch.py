@@ -4,7 +4,7 @@ from steelyard.quantity import GRAVITY, Value
 from steelyard.rig import HitchPart, Rig, SpringBars, is_pin
 from steelyard.typical.mount import over_receiver
 from steelyard.typical.sheet import Builder
-from steelyard.typical.tables import Typical, hitch_table, typical, vehicle_class
+from steelyard.typical.shipped_tables import Typical, hitch_table, typical, vehicle_class
 
 
 def add_hitch(build: Builder, rig: Rig) -> None:

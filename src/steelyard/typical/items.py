@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from steelyard.typical.tables import read_table
+from steelyard.typical.shipped_tables import read_table
 
 STARTERS = ("camping", "work")
 

@@ -3,7 +3,7 @@
 from steelyard.quantity import Level
 from steelyard.rig import Item, Place, Rig
 from steelyard.typical.sheet import STATED, Builder
-from steelyard.typical.tables import Typical, hitch_table, typical, vehicle_class
+from steelyard.typical.shipped_tables import Typical, hitch_table, typical, vehicle_class
 from steelyard.typical.vehicle import person_typical, tank_names
 
 UNIFORM = 12**0.5

@@ -5,7 +5,7 @@ from typing import Any
 from steelyard.quantity import Value
 from steelyard.quantity.constants import INCH
 from steelyard.rig import FIFTH_WHEELS, HitchPart, Rig
-from steelyard.typical.tables import Typical, default_sd, hitch_table, typical
+from steelyard.typical.shipped_tables import Typical, default_sd, hitch_table, typical
 
 
 def ball_over(height: Any, opening: Any, shank: Any, drops: Any, rise: Any) -> Any:

@@ -6,7 +6,7 @@ from functools import cache, lru_cache
 from typing import Final, Literal
 
 from steelyard.quantity import Dimension, Scale
-from steelyard.typical.tables import read_table
+from steelyard.typical.shipped_tables import read_table
 
 ANY: Final = "*"
 """Stands in a path for a name of the rig's own, a stage's key or an axle."""

@@ -7,7 +7,7 @@ from typing import Any
 
 from steelyard.quantity import Dimension, Value, parse
 from steelyard.rig import Item, Person, Place, Trailer
-from steelyard.typical.tables import (
+from steelyard.typical.shipped_tables import (
     Typical,
     read_table,
     relation,

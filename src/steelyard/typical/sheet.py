@@ -6,7 +6,7 @@ from typing import Final
 
 from steelyard.quantity import Basis, Dimension, Scale, Value
 from steelyard.typical.parameters import kind, kind_of
-from steelyard.typical.tables import Typical, default_sd
+from steelyard.typical.shipped_tables import Typical, default_sd
 
 STATED: Final = "the rig file"
 """Where a stated value comes from."""

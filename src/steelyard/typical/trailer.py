@@ -7,7 +7,7 @@ from steelyard.quantity import GRAVITY, Z95, Value, parse
 from steelyard.rig import Rig, Trailer, TrailerAxles
 from steelyard.typical.contents import held_by, without_listed, word_for
 from steelyard.typical.sheet import STATED, Builder
-from steelyard.typical.tables import (
+from steelyard.typical.shipped_tables import (
     Typical,
     default_sd,
     density,

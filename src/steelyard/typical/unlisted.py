@@ -12,7 +12,7 @@ from steelyard.quantity import parse
 from steelyard.rig import Rig
 from steelyard.typical.ride import cargo_kind, usual_cargo
 from steelyard.typical.sheet import Builder
-from steelyard.typical.tables import read_table, relation, typical, vehicle_class
+from steelyard.typical.shipped_tables import read_table, relation, typical, vehicle_class
 
 UNLISTED: Final = ("vehicle.unlisted", "trailer.unlisted")
 """Its weights; each has a place of its own beside it."""

@@ -8,7 +8,7 @@ from steelyard.quantity import Basis, Value
 from steelyard.rig import SEAT_ROWS, Rig, Tyres, Vehicle, VehicleAxle, is_pin
 from steelyard.typical.contents import aboard, word_for
 from steelyard.typical.sheet import STATED, Builder
-from steelyard.typical.tables import (
+from steelyard.typical.shipped_tables import (
     Typical,
     default_sd,
     density,

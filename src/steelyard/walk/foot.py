@@ -6,7 +6,7 @@ from typing import Final
 
 from steelyard.assessment import Assessment
 from steelyard.quantity import Z95, System
-from steelyard.ratings import Standing, Verdict
+from steelyard.ratings import LimitStatus, Verdict
 from steelyard.walk.next import Useful, short, useful
 from steelyard.walk.stops import Stop
 from steelyard.words import MARKS, measured
@@ -45,7 +45,7 @@ def foot(found: Assessment, walk: Sequence[Stop], system: System, here: str = ""
     )
 
 
-def _why(found: Assessment, one: Standing | None, count: int, system: System) -> str:
+def _why(found: Assessment, one: LimitStatus | None, count: int, system: System) -> str:
     if found.verdict == "unknown" or one is None:
         if count:
             return f"{count} rating{'s' * (count > 1)} short"
@@ -69,7 +69,7 @@ def _called(next_: Useful | None) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _tells(next_: Useful | None, one: Standing | None, system: System) -> str:
+def _tells(next_: Useful | None, one: LimitStatus | None, system: System) -> str:
     """`± 152 lb becomes ± 84 lb`, or the question that the answer settles."""
     if next_ is None:
         return ""

@@ -7,7 +7,7 @@ from typing import Any, Final
 from steelyard.assessment import Assessment
 from steelyard.fault import FaultError, dotted
 from steelyard.quantity import Basis, Value
-from steelyard.ratings import Standing, checks, judge
+from steelyard.ratings import LimitStatus, checks, judge
 from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.statics.lever import tongue_weight
@@ -107,7 +107,7 @@ def short(found: Assessment, walk: Iterable[Stop]) -> int:
 
 
 def _narrowing(
-    found: Assessment, one: Standing, open_: Sequence[tuple[Stop, Field]]
+    found: Assessment, one: LimitStatus, open_: Sequence[tuple[Stop, Field]]
 ) -> Useful | None:
     """Of the answers that widen a limit most, the one that narrows it most when it is stated."""
     by_path = {field.at: (stop, field) for stop, field in open_}
@@ -124,7 +124,7 @@ def _narrowing(
     return Useful(stop=stop, field=field, sd=now, sd_after=least)
 
 
-def _sd(rig: Rig, one: Standing) -> float | None:
+def _sd(rig: Rig, one: LimitStatus) -> float | None:
     """One sd of a limit's value at the worst of its stages, from few draws."""
     scene = opened(rig, draws=DRAWS)
     check = next((check for check in checks(scene) if check.name == one.name), None)
@@ -134,7 +134,7 @@ def _sd(rig: Rig, one: Standing) -> float | None:
     return max(judge(check, stage, count, DRAWS).sd for stage in range(count))
 
 
-def _sd_with(found: Assessment, one: Standing, field: Field) -> float | None:
+def _sd_with(found: Assessment, one: LimitStatus, field: Field) -> float | None:
     """The same if a field were stated at what is believed of it now."""
     value = _believed(found, field)
     if value is None:

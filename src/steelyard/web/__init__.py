@@ -3,8 +3,8 @@
 No physics and no limits here: every number on the page is the library's.
 """
 
-from steelyard.web.benches import Start
 from steelyard.web.guard import Gate
 from steelyard.web.server import create_app
+from steelyard.web.sessions import Start
 
 __all__ = ["Gate", "Start", "create_app"]

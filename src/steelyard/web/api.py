@@ -7,8 +7,8 @@ from fastapi import APIRouter, Depends
 from pydantic import BaseModel
 
 from steelyard.web.acts import ACTS, Act
-from steelyard.web.answers import BenchOf, add_answers, add_slow_answers
-from steelyard.web.bench import Bench, Visitor
+from steelyard.web.exports import SessionOf, add_answers, add_slow_answers
+from steelyard.web.session import Session, Visitor
 
 
 class Said(BaseModel):
@@ -38,31 +38,31 @@ FAULTS: dict[int | str, dict[str, Any]] = {
 VisitorOf = Callable[..., Visitor]
 
 
-def api_routes(bench_of: BenchOf, visitor_of: VisitorOf) -> APIRouter:
+def api_routes(session_of: SessionOf, visitor_of: VisitorOf) -> APIRouter:
     """The routes, each on the bench of the asker."""
     router = APIRouter(responses=FAULTS)
     for act in ACTS.values():
         router.add_api_route(
             f"/{act.name}",
-            _endpoint(act, bench_of, visitor_of),
+            _endpoint(act, session_of, visitor_of),
             methods=["POST"],
             response_model=Said,
             summary=act.title,
             operation_id=act.name,
         )
 
-    add_answers(router, bench_of)
-    add_slow_answers(router, bench_of)
+    add_answers(router, session_of)
+    add_slow_answers(router, session_of)
     return router
 
 
-def _endpoint(act: Act, bench_of: BenchOf, visitor_of: VisitorOf) -> Callable[..., Said]:
-    def endpoint(ask: Any, bench: Any, visitor: Any) -> Said:
-        return Said(said=act.on(bench, ask, visitor=visitor), revision=bench.revision)
+def _endpoint(act: Act, session_of: SessionOf, visitor_of: VisitorOf) -> Callable[..., Said]:
+    def endpoint(ask: Any, session: Any, visitor: Any) -> Said:
+        return Said(said=act.on(session, ask, visitor=visitor), revision=session.revision)
 
     endpoint.__annotations__ = {
         "ask": act.ask,
-        "bench": Annotated[Bench, Depends(bench_of)],
+        "bench": Annotated[Session, Depends(session_of)],
         "visitor": Annotated[Visitor, Depends(visitor_of)],
         "return": Said,
     }

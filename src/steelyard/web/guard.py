@@ -14,9 +14,9 @@ from starlette.requests import ClientDisconnect
 from starlette.responses import JSONResponse, RedirectResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from steelyard.web.bench import Visitor
 from steelyard.web.photo import ADDRESS
 from steelyard.web.photo import MOST as PICTURE
+from steelyard.web.session import Visitor
 
 LARGEST: Final = 1_200_000
 """Bytes of a request; a rig file has at most a million."""

@@ -18,7 +18,7 @@ from steelyard.logbook import LogbookError, Logged
 from steelyard.logbook.rigs import Rigs
 from steelyard.rig import Owned
 from steelyard.scene import NoBalanceError
-from steelyard.web.bench import Seen
+from steelyard.web.session import Seen
 from steelyard.web.state import State
 from steelyard.web.work import today
 from steelyard.weighing.belonging import day

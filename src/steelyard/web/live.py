@@ -14,10 +14,10 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from steelyard.files.changes import AskError
 from steelyard.web.acts import ACTS
 from steelyard.web.acts.base import Act, Watch
-from steelyard.web.bench import Bench, Seen, Visitor
 from steelyard.web.look import Look
 from steelyard.web.page import late, made, part, parts
 from steelyard.web.sections import Section
+from steelyard.web.session import Seen, Session, Visitor
 from steelyard.words.trade import trade_of
 
 T = TypeVar("T")
@@ -93,8 +93,8 @@ class Desk:
 class Line:
     """One tab's line: what it looks at, and what it has been sent."""
 
-    def __init__(self, socket: WebSocket, bench: Bench, desk: Desk, visitor: Visitor) -> None:
-        self.socket, self.bench, self.desk, self.visitor = socket, bench, desk, visitor
+    def __init__(self, socket: WebSocket, session: Session, desk: Desk, visitor: Visitor) -> None:
+        self.socket, self.session, self.desk, self.visitor = socket, session, desk, visitor
         self.look = Look()
         self.stop = Event()
         self.heard: asyncio.Queue[str | None] = asyncio.Queue(WAITING)
@@ -108,7 +108,7 @@ class Line:
 
     async def serve(self) -> None:
         """Do what the tab says until it goes."""
-        self.bench.watchers.add(self.moved_on)
+        self.session.watchers.add(self.moved_on)
         self._spawn(self._listen())
         self._spawn(self._follow())
         try:
@@ -126,7 +126,7 @@ class Line:
 
     def end(self) -> None:
         """Stop whatever is under way for this tab."""
-        self.bench.watchers.discard(self.moved_on)
+        self.session.watchers.discard(self.moved_on)
         self.stop.set()
         for task in self._tasks:
             task.cancel()
@@ -153,7 +153,7 @@ class Line:
             await self._stale.wait()
             self._stale.clear()
             async with self._turn:
-                if self.bench.revision != self._revision:
+                if self.session.revision != self._revision:
                     await self._show(*await self.desk.quick(self._news))
 
     async def _answer(self, text: str) -> None:
@@ -205,7 +205,7 @@ class Line:
         """Do an act; the sentence it ends with, or the fault."""
         try:
             ask = act.ask.model_validate(sent.ask)
-            return {"id": sent.id, "said": act.on(self.bench, ask, watch, self.visitor, sent.key)}
+            return {"id": sent.id, "said": act.on(self.session, ask, watch, self.visitor, sent.key)}
         except ValidationError as error:
             one = error.errors()[0]
             where = ".".join(str(part) for part in one["loc"])
@@ -217,15 +217,15 @@ class Line:
     def _news(self) -> "tuple[dict[str, Any], Drawn]":
         """What somebody else did, and the bench after it."""
         drawn = self._drawn()
-        who, said = self.bench.told
+        who, said = self.session.told
         if who == self.visitor.name:
             return {}, drawn
-        return {"news": trade_of(self.bench.work.rig).said(f"{_first(who)}: {said}")}, drawn
+        return {"news": trade_of(self.session.work.rig).said(f"{_first(who)}: {said}")}, drawn
 
     def _drawn(self) -> "Drawn":
         """The bench as it is now, and the parts of it that are there; or why there are none."""
         try:
-            seen, look = self.bench.seen(), self.look
+            seen, look = self.session.seen(), self.look
             found = dict(parts(seen, look, slow=False))
         except AskError as error:
             return str(error)
@@ -238,7 +238,7 @@ class Line:
         are being worked out; these follow. drawn: None for the sentence alone."""
         if drawn is None or isinstance(drawn, str):
             fault = {"fault": drawn, "parts": {}} if drawn else {}
-            await self._send({**fault, **head, "revision": self.bench.revision})
+            await self._send({**fault, **head, "revision": self.session.revision})
             return
         seen, look, found, due = drawn
         self._revision = seen.revision
@@ -292,13 +292,13 @@ class Lines:
         self._open: set[Line] = set()
         self._desk = Desk()
 
-    async def serve(self, socket: WebSocket, bench: Bench, visitor: Visitor) -> None:
+    async def serve(self, socket: WebSocket, session: Session, visitor: Visitor) -> None:
         """Listen to one tab until it goes."""
         await socket.accept()
         if len(self._open) >= MOST:
             await socket.close(1013, "Too many tabs are open.")
             return
-        line = Line(socket, bench, self._desk, visitor)
+        line = Line(socket, session, self._desk, visitor)
         self._open.add(line)
         try:
             await line.serve()

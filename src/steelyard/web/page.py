@@ -7,10 +7,10 @@ from typing import Any, Final
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections import SECTIONS, TOP, WALK, Section
 from steelyard.web.sections.walk import bodies_and_styles, walked
+from steelyard.web.session import Seen
 from steelyard.words.trade import speaking, trade_of
 
 MOST: Final = 60

@@ -9,8 +9,8 @@ from steelyard.card import unpacked
 from steelyard.fault import FaultError, said
 from steelyard.files.changes import AskError
 from steelyard.files.limits import LIMITS
-from steelyard.files.opened import opened
 from steelyard.files.reader import parse_rig
+from steelyard.files.sandboxed import opened
 
 ADDRESS = "/card/text"
 MOST = LIMITS["picture bytes"].most

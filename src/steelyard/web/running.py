@@ -75,7 +75,7 @@ class Running:
 
 def _weighing(work: "Work", text: str) -> "Weighing":
     from steelyard import __version__
-    from steelyard.logbook.recording import recorded
+    from steelyard.logbook.from_ticket import recorded
     from steelyard.web.readings import ticket_text
 
     state = work.state

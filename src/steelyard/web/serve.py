@@ -13,10 +13,10 @@ from typing import Final
 import segno
 import uvicorn
 
-from steelyard.web.benches import Start
 from steelyard.web.deadline import Deadline
 from steelyard.web.guard import LOCAL, Gate
 from steelyard.web.server import create_app
+from steelyard.web.sessions import Start
 
 CLEAR: Final = "ABCDEFGHJKMNPQRSTUVWXYZ23456789"
 """Letters and digits that are not taken for each other."""

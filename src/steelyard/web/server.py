@@ -17,10 +17,7 @@ from steelyard import __version__
 from steelyard.fault import FaultError
 from steelyard.files.changes import AskError
 from steelyard.files.faults import FileFaultError
-from steelyard.web.apart import Apart
 from steelyard.web.api import FAULTS, api_routes
-from steelyard.web.bench import Bench, Visitor
-from steelyard.web.benches import Benches, Start, secret
 from steelyard.web.book import Shelf
 from steelyard.web.book.routes import book_api, book_pages
 from steelyard.web.guard import PASS, Gate, Guard, cookie, sender
@@ -28,7 +25,10 @@ from steelyard.web.live import Lines
 from steelyard.web.look import Look
 from steelyard.web.page import beginning, templates, whole
 from steelyard.web.photo import photo_routes
+from steelyard.web.session import Session, Visitor
+from steelyard.web.sessions import Sessions, Start, secret
 from steelyard.web.work import Works
+from steelyard.web.worker_process import Apart
 
 AGE: Final = 60 * 24 * 3600
 """Seconds a browser is remembered."""
@@ -42,7 +42,7 @@ class Site:
         self.gate, self.lines, self.cookie = gate, Lines(), f"steelyard-{port}"
         self._aside, self._start = Apart(), start
         works = Works(self._aside, start.owned)
-        self._benches = Benches(start, works, shared=gate.code is not None)
+        self._benches = Sessions(start, works, shared=gate.code is not None)
         self.shelf = Shelf(start.logbook, works)
 
     @asynccontextmanager
@@ -56,7 +56,7 @@ class Site:
         self._benches.end()
         self.shelf.end()
 
-    def bench_of(self, request: Request, response: Response) -> Bench:
+    def session_of(self, request: Request, response: Response) -> Session:
         """The asker's bench; a new asker gets a secret."""
         if not self._start.text:
             raise AskError(
@@ -80,9 +80,9 @@ class Site:
         self._admit(self.visitor_of(request))
         return self.shelf
 
-    def rig_of(self, request: Request, rig: int) -> Bench:
+    def rig_of(self, request: Request, rig: int) -> Session:
         """The bench of a rig of the book."""
-        return self.shelf_of(request).bench(rig)
+        return self.shelf_of(request).session(rig)
 
     def _admit(self, visitor: Visitor) -> None:
         if not (visitor.owner or self.opens_book):
@@ -93,11 +93,11 @@ class Site:
         visitor = self.gate.visitor(socket.scope)
         try:
             self._admit(visitor)
-            bench = await to_thread.run_sync(self.shelf.bench, rig)
+            session = await to_thread.run_sync(self.shelf.session, rig)
         except (AskError, HTTPException) as error:
             await socket.close(1013, str(getattr(error, "detail", error))[:120])
             return
-        await self.lines.serve(socket, bench, visitor)
+        await self.lines.serve(socket, session, visitor)
 
     async def live(self, socket: WebSocket) -> None:
         """The live line of one tab, which has the page's cookie."""
@@ -106,11 +106,11 @@ class Site:
             await socket.close(4401, "Open the page first.")
             return
         try:
-            bench = await to_thread.run_sync(self._benches.of, who)
+            session = await to_thread.run_sync(self._benches.of, who)
         except (AskError, FileFaultError) as error:
             await socket.close(1013, str(error)[:120])
             return
-        await self.lines.serve(socket, bench, self.gate.visitor(socket.scope))
+        await self.lines.serve(socket, session, self.gate.visitor(socket.scope))
 
 
 def create_app(start: Start, gate: Gate | None = None, port: int = 0) -> FastAPI:
@@ -139,7 +139,7 @@ def create_app(start: Start, gate: Gate | None = None, port: int = 0) -> FastAPI
     app.add_api_websocket_route("/live", site.live)
     app.add_api_websocket_route("/rig/{rig}/live", site.live_rig)
     _door(app, site.gate)
-    app.include_router(api_routes(site.bench_of, site.visitor_of), prefix="/api")
+    app.include_router(api_routes(site.session_of, site.visitor_of), prefix="/api")
     own = api_routes(site.rig_of, site.visitor_of)
     app.include_router(own, prefix="/rig/{rig}/api", include_in_schema=False)
     app.include_router(book_api(site.shelf_of, site.visitor_of, FAULTS), prefix="/api")
@@ -156,16 +156,16 @@ def _pages(app: FastAPI, site: Site) -> None:
     """A rig's page: that of the file that was opened, or one of the book's."""
     network = site.gate.code is not None
 
-    def shown(request: Request, bench: Bench, *, walk: bool = False) -> str:
+    def shown(request: Request, session: Session, *, walk: bool = False) -> str:
         wide = not walk and "mobile" not in request.headers.get("user-agent", "").lower()
         book = site.opens_book or site.visitor_of(request).owner
-        return whole(bench.seen(), Look(wide=wide, walk=walk), network=network, book=book)
+        return whole(session.seen(), Look(wide=wide, walk=walk), network=network, book=book)
 
     @app.get("/", response_class=HTMLResponse, include_in_schema=False)
     def page(request: Request, response: Response) -> Any:
         if site.opens_book:
             return RedirectResponse("/book")
-        answer = HTMLResponse(shown(request, site.bench_of(request, response)))
+        answer = HTMLResponse(shown(request, site.session_of(request, response)))
         answer.headers.update({"set-cookie": response.headers["set-cookie"]})
         return answer
 
@@ -173,17 +173,17 @@ def _pages(app: FastAPI, site: Site) -> None:
     def walk(request: Request, response: Response) -> Any:
         if site.opens_book:
             return RedirectResponse("/new")
-        answer = HTMLResponse(shown(request, site.bench_of(request, response), walk=True))
+        answer = HTMLResponse(shown(request, site.session_of(request, response), walk=True))
         answer.headers.update({"set-cookie": response.headers["set-cookie"]})
         return answer
 
     @app.get("/rig/{rig}/", response_class=HTMLResponse, include_in_schema=False)
-    def rig_page(request: Request, bench: Annotated[Bench, Depends(site.rig_of)]) -> str:
-        return shown(request, bench)
+    def rig_page(request: Request, session: Annotated[Session, Depends(site.rig_of)]) -> str:
+        return shown(request, session)
 
     @app.get("/rig/{rig}/walk", response_class=HTMLResponse, include_in_schema=False)
-    def rig_walk(request: Request, bench: Annotated[Bench, Depends(site.rig_of)]) -> str:
-        return shown(request, bench, walk=True)
+    def rig_walk(request: Request, session: Annotated[Session, Depends(site.rig_of)]) -> str:
+        return shown(request, session, walk=True)
 
     @app.get("/new", response_class=HTMLResponse, include_in_schema=False)
     def new(shelf: Annotated[Shelf, Depends(site.shelf_of)]) -> str:

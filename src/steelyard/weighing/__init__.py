@@ -5,14 +5,14 @@ from steelyard.weighing.agreement import Agreement
 from steelyard.weighing.carry import Carried, carried
 from steelyard.weighing.excess import Excess, Given, excesses, given
 from steelyard.weighing.expect import Expected, expected
+from steelyard.weighing.laid_ticket import JACK
 from steelyard.weighing.observe import unobservable
 from steelyard.weighing.options import GEAR
-from steelyard.weighing.plan import JACK
+from steelyard.weighing.pass_differences import Step, steps
 from steelyard.weighing.reconcile import Judged, Reconciled, reconcile
 from steelyard.weighing.spans import Spanning, spanning
-from steelyard.weighing.state import AsWeighed, as_weighed
-from steelyard.weighing.steps import Step, steps
 from steelyard.weighing.ticket import TICKET, Pass, Ticket, TicketError
+from steelyard.weighing.weighed_state import AsWeighed, as_weighed
 
 __all__ = [
     "GEAR",

@@ -13,8 +13,8 @@ from steelyard.rig import Rig
 from steelyard.scene import Scene, under_way
 from steelyard.trip import StagePlan, chosen_stages
 from steelyard.weighing.chance import normal_below
+from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.options import GEAR, Option, options
-from steelyard.weighing.plan import lay
 from steelyard.weighing.ticket import Ticket
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(24)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from steelyard.estimate import linearise
-from steelyard.weighing.plan import Weighed
+from steelyard.weighing.laid_ticket import Weighed
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

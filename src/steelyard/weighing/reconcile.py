@@ -11,8 +11,8 @@ from steelyard.quantity import POUND, reported
 from steelyard.rig import Rig
 from steelyard.weighing.agreement import Agreement, apart
 from steelyard.weighing.chance import chi_square_chance
-from steelyard.weighing.plan import Weighed, lay
-from steelyard.weighing.steps import stepped
+from steelyard.weighing.laid_ticket import Weighed, lay
+from steelyard.weighing.pass_differences import stepped
 from steelyard.weighing.ticket import Ticket
 
 DISTRUST: Final = 1.5

@@ -6,11 +6,11 @@ from typing import Final
 
 from steelyard.assessment import Assessment
 from steelyard.quantity import GRAVITY, Z95
-from steelyard.ratings import Standing
+from steelyard.ratings import LimitStatus
 from steelyard.rig import Rig
 from steelyard.typical import ORDINALS
 from steelyard.weighing.kinds import Platform, UnderTongue
-from steelyard.weighing.plan import Line
+from steelyard.weighing.laid_ticket import Line
 from steelyard.weighing.reconcile import Judged, Reconciled
 from steelyard.weighing.ticket import Pass
 
@@ -33,7 +33,7 @@ class Spanning:
     """A reading whose 95 % interval holds a rating, and how that limit stands by everything."""
 
     reading: Judged
-    standing: Standing
+    standing: LimitStatus
 
 
 def spanning(found: Reconciled, after: Assessment) -> tuple[Spanning, ...]:
@@ -47,7 +47,7 @@ def spanning(found: Reconciled, after: Assessment) -> tuple[Spanning, ...]:
     )
 
 
-def _bound(line: Line, found: Reconciled, after: Assessment) -> Iterator[Standing]:
+def _bound(line: Line, found: Reconciled, after: Assessment) -> Iterator[LimitStatus]:
     """The known limits, at the pass's stage or the first, on just what a reading weighed."""
     one = found.weighed.ticket.passes[line.pass_name]
     stage = next((s for s in after.stages if s.key == one.stage), after.stages[0])
@@ -56,7 +56,7 @@ def _bound(line: Line, found: Reconciled, after: Assessment) -> Iterator[Standin
             yield standing
 
 
-def _weighs(line: Line, one: Pass, rig: Rig, limit: Standing) -> bool:
+def _weighs(line: Line, one: Pass, rig: Rig, limit: LimitStatus) -> bool:
     """Whether a reading is of what a limit binds: axles coupled as driven, the tongue bars off."""
     as_driven = (one.bars == "on") == (rig.hitch.bars is not None)
     if isinstance(line.reading, Platform):

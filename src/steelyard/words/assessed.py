@@ -15,7 +15,7 @@ from steelyard.quantity import (
     to_border,
     with_spread,
 )
-from steelyard.ratings import Standing, Verdict
+from steelyard.ratings import LimitStatus, Verdict
 from steelyard.rig import Rig
 from steelyard.typical import UNLISTED
 from steelyard.words.trade import units_of
@@ -69,7 +69,7 @@ def chance(p: float) -> str:
     return percent(p, 1 if p < 0.1 else 0)
 
 
-def measured(x: float, standing: Standing, system: System) -> str:
+def measured(x: float, standing: LimitStatus, system: System) -> str:
     """A limit's number in the unit of what it measures; `?` where it is not known."""
     if isnan(x):
         return "?"
@@ -87,7 +87,7 @@ def measured(x: float, standing: Standing, system: System) -> str:
     return f"{x:z.2f}"
 
 
-def room(standing: Standing, system: System) -> str:
+def room(standing: LimitStatus, system: System) -> str:
     """`118 lb under its 4,150 lb rating`."""
     if standing.verdict == "unknown":
         return f"no rating known: {standing.due}"
@@ -143,7 +143,7 @@ SETTLING: Final[dict[str, tuple[str, str]]] = {
 """Beginning of a limit's name: what goes on the scale to settle it, as a key and in words."""
 
 
-def settling(one: Standing) -> tuple[str, str]:
+def settling(one: LimitStatus) -> tuple[str, str]:
     """What goes on the scale to settle a limit: a key of `SETTLING`, and words."""
     found = (how for start, how in SETTLING.items() if one.name.startswith(start))
     return next(found, ("tongue", "it"))
@@ -157,7 +157,7 @@ WEIGHED: Final = 0.015
 (common practice: platform scales and hitch scales are read to about a percent)."""
 
 
-def unsure(one: Standing, found: Assessment, system: System) -> str:
+def unsure(one: LimitStatus, found: Assessment, system: System) -> str:
     """What to do where nobody can tell whether a limit holds: the reading that settles it or, where
     it was weighed already, how much to take off."""
     weighed = found.estimate.memory is not None and one.sd < WEIGHED * abs(one.rating)

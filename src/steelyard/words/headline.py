@@ -7,7 +7,7 @@ from typing import Final
 from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import dotted
 from steelyard.quantity import GRAVITY, Z95, System, with_spread
-from steelyard.ratings import Standing, Verdict, severity, worst
+from steelyard.ratings import LimitStatus, Verdict, severity, worst
 from steelyard.words.assessed import MARKS, chance, measured, room
 from steelyard.words.next_steps import Step, next_steps, unrated
 from steelyard.words.unstated import plainly, without_keys
@@ -68,7 +68,7 @@ def stage_verdict(found: Assessment, stage: StageResult) -> Verdict:
 
 def _reason(
     found: Assessment, stage: StageResult, verdict: Verdict, system: System
-) -> tuple[Standing | None, tuple[Run, ...]]:
+) -> tuple[LimitStatus | None, tuple[Run, ...]]:
     """The limit that the reason is about, and the reason."""
     one = stage.deciding
     if verdict == "unknown" or one is None:
@@ -80,7 +80,7 @@ def _reason(
     return one, _closest(one, system)
 
 
-def _tipped(stage: StageResult, limit: Standing | None) -> tuple[Run, ...]:
+def _tipped(stage: StageResult, limit: LimitStatus | None) -> tuple[Run, ...]:
     """That only what nobody listed tips the limit, if so."""
     tips = limit is not None and limit.name in stage.unlisted
     return ((" Only what nobody listed tips it.", False),) if tips else ()
@@ -88,7 +88,7 @@ def _tipped(stage: StageResult, limit: Standing | None) -> tuple[Run, ...]:
 
 def _unknown(
     found: Assessment, stage: StageResult, system: System
-) -> tuple[Standing | None, tuple[Run, ...]]:
+) -> tuple[LimitStatus | None, tuple[Run, ...]]:
     if "people" in found.missing:
         words = ": the loads are those of a driver alone, and nothing is called within."
         return None, (("Nobody is listed aboard", True), (words, False))
@@ -108,7 +108,7 @@ def _unknown(
     )
 
 
-def _over(one: Standing, system: System) -> tuple[Run, ...]:
+def _over(one: LimitStatus, system: System) -> tuple[Run, ...]:
     title = (f"{one.title[:1].upper()}{one.title[1:]}", True)
     if not isfinite(one.margin):
         return title, (": in most of what may be, the trailer would tip over its axles.", False)
@@ -126,7 +126,7 @@ def _over(one: Standing, system: System) -> tuple[Run, ...]:
     )
 
 
-def _open(one: Standing, system: System) -> tuple[Run, ...]:
+def _open(one: LimitStatus, system: System) -> tuple[Run, ...]:
     low, high = EVEN
     way = "below" if one.side == "under" else "over"
     odds = "about even" if low <= one.chance <= high else f"{chance(one.chance)} chance {way}"
@@ -135,12 +135,12 @@ def _open(one: Standing, system: System) -> tuple[Run, ...]:
     return (title, True), (f"{_colon(one)} {_of(one, system)}. {ask}: {odds}.", False)
 
 
-def _colon(one: Standing) -> str:
+def _colon(one: LimitStatus) -> str:
     """What stands between a title and its number: a comma after `coupler: tongue`."""
     return "," if ":" in one.title else ":"
 
 
-def _closest(one: Standing, system: System) -> tuple[Run, ...]:
+def _closest(one: LimitStatus, system: System) -> tuple[Run, ...]:
     if one.measure in ("fitted", "length") or not isfinite(one.margin):
         return ("Closest: ", False), (one.title, True), (f", {room(one, system)}.", False)
     gap = measured(one.margin, one, system)
@@ -154,7 +154,7 @@ def _closest(one: Standing, system: System) -> tuple[Run, ...]:
     )
 
 
-def _of(one: Standing, system: System) -> str:
+def _of(one: LimitStatus, system: System) -> str:
     """`892 ± 30 of 1,000 lb`; `12.3 ± 1.0 %, at least 10.0 %`."""
     edge = measured(one.rating, one, system)
     number, _, unit = load(one, system).rpartition(" ")
@@ -163,7 +163,7 @@ def _of(one: Standing, system: System) -> str:
     return f"{number} of {edge}" if edge.endswith(f" {unit}") else f"{number} {unit} of {edge}"
 
 
-def load(one: Standing, system: System) -> str:
+def load(one: LimitStatus, system: System) -> str:
     """What a limit is held against, with its spread where it has one."""
     if not isfinite(one.value):
         return "it" if one.verdict == "unknown" else "?"
@@ -174,7 +174,7 @@ def load(one: Standing, system: System) -> str:
     return measured(one.value, one, system)
 
 
-def pressing(stage: StageResult) -> tuple[Standing, ...]:
+def pressing(stage: StageResult) -> tuple[LimitStatus, ...]:
     """Every limit that is exceeded, cannot be told or is tight, the gravest first."""
     grave = ("exceeded", "cannot tell", "tight")
     found = (one for one in stage.limits if one.verdict in grave and one.decides)

@@ -17,7 +17,7 @@ from steelyard.matching import (
     standing_of,
 )
 from steelyard.quantity import GRAVITY, System, percent, shown
-from steelyard.ratings import Standing
+from steelyard.ratings import LimitStatus
 from steelyard.ratings.judge import UNKNOWN
 from steelyard.words.assessed import chance, room, weight
 
@@ -104,7 +104,7 @@ def _over(block: Block, found: Summary, number: int, system: System) -> Iterator
         yield f"Exceeded too: {listed}{more}."
 
 
-def _broken(one: Standing, system: System) -> str:
+def _broken(one: LimitStatus, system: System) -> str:
     """A limit that is exceeded; its chance too where the best estimate alone would hold."""
     doubt = f", yet {chance(one.chance)} chance of not holding" if one.margin >= 0 else ""
     return f"{one.title} {room(one, system)}{doubt}"

@@ -8,7 +8,7 @@ from typing import Final, Literal
 from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import dotted
 from steelyard.quantity import System
-from steelyard.ratings import Standing, severity
+from steelyard.ratings import LimitStatus, severity
 from steelyard.words.assessed import measured, settling, unsure
 from steelyard.words.unstated import instead, plainly
 
@@ -63,7 +63,7 @@ def _tipped(stage: StageResult) -> Iterator[Step]:
         yield Step(kind="list", words=words)
 
 
-def _missing(found: Assessment, by_need: list[Standing], system: System) -> Iterator[Step]:
+def _missing(found: Assessment, by_need: list[LimitStatus], system: System) -> Iterator[Step]:
     """What nobody stated, by what it weighs: people, what is asked about, ratings, other cargo."""
     if "people" in found.missing:
         yield _list(found)
@@ -81,14 +81,14 @@ def _list(found: Assessment) -> Step:
     return Step(kind="list", words=f"List what the file leaves out: {', '.join(found.missing)}.")
 
 
-def unrated(limits: Iterable[Standing]) -> list[Standing]:
+def unrated(limits: Iterable[LimitStatus]) -> list[LimitStatus]:
     """Limits without a rating, those of the coupling first."""
     return sorted(
         (one for one in limits if one.verdict == "unknown"), key=lambda one: not one.chain
     )
 
 
-def _beyond(over: list[Standing], system: System) -> Iterator[Step]:
+def _beyond(over: list[LimitStatus], system: System) -> Iterator[Step]:
     """The gravest limit that a load exceeds, and whatever no moving of weight mends."""
     told = False
     for one in over:
@@ -104,7 +104,7 @@ MENDED: Final = ("pressure", "speed", "fitted", "length")
 """Measures that no weight moved or left at home brings within their limit."""
 
 
-def _mended(one: Standing, system: System) -> str:
+def _mended(one: LimitStatus, system: System) -> str:
     edge = measured(one.rating, one, system)
     if one.measure == "pressure":
         return f"Let {one.title} down to {edge} or less, cold."
@@ -113,7 +113,7 @@ def _mended(one: Standing, system: System) -> str:
     return f"Do not tow with this: {one.title} must be put right."
 
 
-def _unsure(one: Standing, found: Assessment, system: System) -> Step:
+def _unsure(one: LimitStatus, found: Assessment, system: System) -> Step:
     """The reading that settles it or, where it was weighed, what to take off."""
     words, (key, _) = unsure(one, found, system), settling(one)
     if words.startswith("It is weighed"):
@@ -121,7 +121,7 @@ def _unsure(one: Standing, found: Assessment, system: System) -> Step:
     return Step(kind="weigh", words=words, about=key, lead=one.title)
 
 
-def _tight(one: Standing, found: Assessment, system: System) -> Step:
+def _tight(one: LimitStatus, found: Assessment, system: System) -> Step:
     if one.measure in MENDED:
         return Step(kind="set", words=_mended(one, system), about=one.name)
     words = unsure(one, found, system)
@@ -139,7 +139,7 @@ def _sharper(found: Assessment) -> Iterator[Step]:
         yield Step(kind="state", words=f"State or weigh {plainly(name)}: {how}.", about=name)
 
 
-def look_up(one: Standing, system: System) -> Step:
+def look_up(one: LimitStatus, system: System) -> Step:
     """Where to read a rating that is missing."""
     known = not isnan(one.value)
     lead = f"{one.title}, {measured(one.value, one, system)}" if known else one.title

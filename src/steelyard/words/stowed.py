@@ -10,11 +10,11 @@ from steelyard.ratings import TIGHT
 from steelyard.rig import Rig
 from steelyard.rig.fumes import assumed_outside
 from steelyard.stowing import Goal, Order, Stowed
+from steelyard.stowing.allowed_places import inside_with_fumes
 from steelyard.stowing.boarding import Boarding
 from steelyard.stowing.linear import Side
-from steelyard.stowing.moves import MOST
+from steelyard.stowing.move_order import MOST
 from steelyard.stowing.program import NEAR
-from steelyard.stowing.rules import inside_with_fumes
 from steelyard.stowing.slides import Slide
 from steelyard.stowing.water import Run
 from steelyard.trip import plan_stages

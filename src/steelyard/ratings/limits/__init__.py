@@ -39,11 +39,11 @@ LIMITS: Final[tuple[Callable[[Scene], Iterator[Check]], ...]] = (
 )
 
 
-def checks(case: Scene, asked: Sequence[Question] | None = None) -> list[Check]:
+def checks(scene: Scene, asked: Sequence[Question] | None = None) -> list[Check]:
     """All checks of a rig in the order a reader meets them.
 
     asked: what is asked about its values, where that is known already; limits that rest on such a
     value have no rating.
     """
-    found = [check for limit in LIMITS for check in limit(case)]
-    return unknown_where_asked(found, questions(case.rig) if asked is None else asked)
+    found = [check for limit in LIMITS for check in limit(scene)]
+    return unknown_where_asked(found, questions(scene.rig) if asked is None else asked)

@@ -10,15 +10,15 @@ from steelyard.scene import Scene
 from steelyard.typical import trailer_style
 
 
-def tongue_band(case: Scene) -> Iterator[Check]:
+def tongue_band(scene: Scene) -> Iterator[Check]:
     """Tongue share, bars off, inside the band; a band reports under as well as over."""
-    rule = load_rulebook(case.region).band(band_name(case))
+    rule = load_rulebook(scene.region).band(band_name(scene))
     yield Check(
         kind="band",
         name="tongue-band",
         at="tongue-band",
         title="tongue share",
-        value=case.loads.share,
+        value=scene.loads.share,
         low=np.asarray(rule.value["low"]),
         high=np.asarray(rule.value["high"]),
         measure="share",
@@ -30,8 +30,8 @@ def tongue_band(case: Scene) -> Iterator[Check]:
     )
 
 
-def band_name(case: Scene) -> str:
+def band_name(scene: Scene) -> str:
     """Which band holds: by how it is coupled, else by the trailer's style."""
-    if case.rig.hitch.kind in ("fifth-wheel", "gooseneck"):
+    if scene.rig.hitch.kind in ("fifth-wheel", "gooseneck"):
         return "fifth-wheel"
-    return str(trailer_style(case.rig.trailer.style)["band"])
+    return str(trailer_style(scene.rig.trailer.style)["band"])

@@ -20,16 +20,16 @@ TONGUE_DUE = frozenset({"receiver", "ball_mount"})
 _BOTH_ENDS = ("ball", "coupler")
 
 
-def chain(case: Scene) -> Iterator[Check]:
+def chain(scene: Scene) -> Iterator[Check]:
     """Each part against the whole trailer and the tongue weight with bars off."""
-    for name, part in _parts(case):
-        yield from _part(case, name, part)
+    for name, part in _parts(scene):
+        yield from _part(scene, name, part)
 
 
-def _parts(case: Scene) -> Iterator[tuple[str, HitchPart]]:
+def _parts(scene: Scene) -> Iterator[tuple[str, HitchPart]]:
     """Parts that a coupling of this kind has in this region, stated or not, and any stated one."""
-    hitch = case.rig.hitch
-    due = set(_due_parts(case))
+    hitch = scene.rig.hitch
+    due = set(_due_parts(scene))
     stated = {"receiver": hitch.receiver, "ball_mount": hitch.ball_mount, "ball": hitch.ball}
     for name, part in (*stated.items(), ("coupler", hitch.coupler)):
         if part is not None or name in due:
@@ -38,21 +38,21 @@ def _parts(case: Scene) -> Iterator[tuple[str, HitchPart]]:
             yield from ((f"reducers.{key}", sleeve) for key, sleeve in hitch.reducers.items())
 
 
-def _due_parts(case: Scene) -> tuple[str, ...]:
+def _due_parts(scene: Scene) -> tuple[str, ...]:
     """A pin has no receiver; outside North America a tow bar's plate speaks for all its parts."""
-    if is_pin(case.rig):
+    if is_pin(scene.rig):
         return ("ball_mount", "coupler")
-    return ALL_PARTS if case.region == "north-america" else ("ball", "coupler")
+    return ALL_PARTS if scene.region == "north-america" else ("ball", "coupler")
 
 
-def _part(case: Scene, name: str, part: HitchPart) -> Iterator[Check]:
-    with_bars = case.rig.hitch.bars is not None and name not in _BOTH_ENDS
+def _part(scene: Scene, name: str, part: HitchPart) -> Iterator[Check]:
+    with_bars = scene.rig.hitch.bars is not None and name not in _BOTH_ENDS
     pair = (
         (part.distributing_trailer, part.distributing_tongue)
         if with_bars
         else (part.rating_trailer, part.rating_tongue)
     )
-    words, due = _called(case, name), _plate(case, name, with_bars=with_bars)
+    words, due = _called(scene, name), _plate(scene, name, with_bars=with_bars)
     way = ", distributing" if with_bars else ""
     rated = part.d_value is not None or part.s_value is not None
     if pair[0] is not None or not rated:
@@ -60,31 +60,31 @@ def _part(case: Scene, name: str, part: HitchPart) -> Iterator[Check]:
             "part's trailer",
             f"hitch.{name}.trailer",
             f"{words}{way}: trailer",
-            case.loads.trailer,
+            scene.loads.trailer,
             newtons(pair[0]),
             due=due,
             at=f"hitch.{name}.{'distributing' if with_bars else 'rating'}_trailer",
             chain=True,
         )
     tongue = "distributing_tongue" if with_bars else "rating_tongue"
-    for key, what, rating in _tongue_ratings(case, name, pair[1], part):
+    for key, what, rating in _tongue_ratings(scene, name, pair[1], part):
         yield at_most(
             "part's tongue",
             f"hitch.{name}.{key}",
             f"{words}{way if key == 'tongue' else ''}: {what}",
-            case.loads.tongue,
+            scene.loads.tongue,
             newtons(rating),
             due=due,
             at=f"hitch.{name}.{'s_value' if key == 's' else tongue}",
             chain=True,
-            advice=rating is None and not _plate_carries(case, name),
+            advice=rating is None and not _plate_carries(scene, name),
         )
     if part.d_value is not None or (rated and pair[0] is None):
-        yield _d_value(case, name, words, part.d_value, due)
+        yield _d_value(scene, name, words, part.d_value, due)
 
 
 def _tongue_ratings(
-    case: Scene, name: str, stated: Value | None, part: HitchPart
+    scene: Scene, name: str, stated: Value | None, part: HitchPart
 ) -> Iterator[tuple[str, str, Value | None]]:
     """What is stated of the tongue weight; where nothing is, what the part's plate would say."""
     if stated is not None:
@@ -92,44 +92,44 @@ def _tongue_ratings(
     if part.s_value is not None:
         yield "s", "S", part.s_value
     if stated is None and part.s_value is None:
-        ends = case.region == "europe" and name in _BOTH_ENDS and not is_pin(case.rig)
+        ends = scene.region == "europe" and name in _BOTH_ENDS and not is_pin(scene.rig)
         by_s = part.d_value is not None or ends
         yield ("s", "S", None) if by_s else ("tongue", "tongue", None)
 
 
-def _plate_carries(case: Scene, name: str) -> bool:
+def _plate_carries(scene: Scene, name: str) -> bool:
     """Whether a part's plate usually carries what it bears of the tongue: in North America those of
     receiver and ball mount, elsewhere that of the tow bar, in Europe the coupling head's too."""
-    by_region = {"north-america": (), "europe": _BOTH_ENDS}.get(case.region, ("ball",))
-    usual = () if is_pin(case.rig) else by_region
+    by_region = {"north-america": (), "europe": _BOTH_ENDS}.get(scene.region, ("ball",))
+    usual = () if is_pin(scene.rig) else by_region
     return name in TONGUE_DUE or name.startswith("reducers.") or name in usual
 
 
-def _plate(case: Scene, name: str, *, with_bars: bool) -> str:
+def _plate(scene: Scene, name: str, *, with_bars: bool) -> str:
     """Where to look for a part's ratings."""
-    plate = "the plate (S and D)" if case.region == "europe" else "the label"
+    plate = "the plate (S and D)" if scene.region == "europe" else "the label"
     line = ", weight-distributing line" if with_bars else ""
-    return f"{plate} on the {_called(case, name)}{line}"
+    return f"{plate} on the {_called(scene, name)}{line}"
 
 
-def _called(case: Scene, name: str) -> str:
+def _called(scene: Scene, name: str) -> str:
     """A part by the name people use for it on this kind of coupling."""
     pins = {"ball_mount": "hitch in the bed", "coupler": "king pin or gooseneck coupler"}
-    if is_pin(case.rig) and name in pins:
+    if is_pin(scene.rig) and name in pins:
         return pins[name]
-    if name == "ball" and case.region != "north-america":
+    if name == "ball" and scene.region != "north-america":
         return "tow ball"
     return name.replace("reducers.", "reducer ").replace("_", " ")
 
 
-def _d_value(case: Scene, name: str, words: str, stated: Value | None, due: str) -> Check:
+def _d_value(scene: Scene, name: str, words: str, stated: Value | None, due: str) -> Check:
     """D that the permitted masses need, against the plate; unknown unless both are known."""
-    permitted = case.rig.vehicle.gvwr, case.rig.trailer.gvwr
+    permitted = scene.rig.vehicle.gvwr, scene.rig.trailer.gvwr
     known = permitted[0] is not None and permitted[1] is not None
     vehicle, trailer = (m.value if m else np.nan for m in permitted)
     needed: Any = coupling.d_value(vehicle, trailer)
-    if is_pin(case.rig):
-        needed = coupling.fifth_wheel_d_value(vehicle, trailer, case.loads.tongue / GRAVITY)
+    if is_pin(scene.rig):
+        needed = coupling.fifth_wheel_d_value(vehicle, trailer, scene.loads.tongue / GRAVITY)
     return at_most(
         "part's force",
         f"hitch.{name}.d",
@@ -144,14 +144,14 @@ def _d_value(case: Scene, name: str, words: str, stated: Value | None, due: str)
     )
 
 
-def bars(case: Scene) -> Iterator[Check]:
+def bars(scene: Scene) -> Iterator[Check]:
     """Spring bars: tongue weight and what the vehicle carries behind its rear axle."""
-    fitted = case.rig.hitch.bars
+    fitted = scene.rig.hitch.bars
     if fitted is None:
         return
     behind = [
-        row.kg * (row.station > case.values["vehicle.wheelbase"])
-        for row in case.loads.balance.rows
+        row.kg * (row.station > scene.values["vehicle.wheelbase"])
+        for row in scene.loads.balance.rows
         if row.body == "vehicle" and row.kind == "item"
     ]
     cargo = summed(behind) * GRAVITY
@@ -159,20 +159,20 @@ def bars(case: Scene) -> Iterator[Check]:
         "bars",
         "hitch.bars.rating",
         "spring bars",
-        case.loads.tongue + cargo,
+        scene.loads.tongue + cargo,
         newtons(fitted.rating),
         due="the label on the bars",
         chain=True,
     )
 
 
-def chains(case: Scene) -> Iterator[Check]:
+def chains(scene: Scene) -> Iterator[Check]:
     """Breaking force of each safety chain against what SAE J684 asks for the trailer's weight."""
-    fitted = case.rig.hitch.chains
-    if case.region != "north-america" or case.rig.hitch.kind == "fifth-wheel":
+    fitted = scene.rig.hitch.chains
+    if scene.region != "north-america" or scene.rig.hitch.kind == "fifth-wheel":
         return
-    permitted = case.rig.trailer.gvwr
-    weight = case.loads.trailer / GRAVITY if permitted is None else np.asarray(permitted.value)
+    permitted = scene.rig.trailer.gvwr
+    weight = scene.loads.trailer / GRAVITY if permitted is None else np.asarray(permitted.value)
     asked = coupling.chain_strength(weight)
     asked = np.where(np.isnan(asked), weight * GRAVITY, asked)  # above class 4: 49 CFR 393.70
     rating = newtons(fitted.rating_each) if fitted else None
@@ -189,13 +189,13 @@ def chains(case: Scene) -> Iterator[Check]:
     )
 
 
-def ball_size(case: Scene) -> Iterator[Check]:
+def ball_size(scene: Scene) -> Iterator[Check]:
     """Ball diameter against the least that SAE J684 allows for the trailer's weight."""
-    ball = case.rig.hitch.ball
-    permitted = case.rig.trailer.gvwr
+    ball = scene.rig.hitch.ball
+    permitted = scene.rig.trailer.gvwr
     if ball is None or ball.size is None or permitted is None:
         return
-    if case.region != "north-america":
+    if scene.region != "north-america":
         return
     least = coupling.minimum_ball(permitted.value)
     if np.all(np.isnan(least)):
@@ -213,18 +213,18 @@ def ball_size(case: Scene) -> Iterator[Check]:
     )
 
 
-def jack(case: Scene) -> Iterator[Check]:
+def jack(scene: Scene) -> Iterator[Check]:
     """What the jack lifts with the trailer standing alone: W (s_a - s)/(s_a - s_j)."""
-    fitted = case.rig.hitch.jack
+    fitted = scene.rig.hitch.jack
     if fitted is None or fitted.rating is None:
         return
     station = fitted.station.value if fitted.station else 0.45
-    axle = group_station(case.rig, case.values)
+    axle = group_station(scene.rig, scene.values)
     yield at_most(
         "jack",
         "hitch.jack",
         "tongue jack",
-        case.loads.tongue * axle / (axle - station),
+        scene.loads.tongue * axle / (axle - station),
         newtons(fitted.rating),
         due="the label on the jack",
         at="hitch.jack.rating",

@@ -5,13 +5,13 @@ from collections.abc import Iterator
 import numpy as np
 
 from steelyard.ratings.check import Check
-from steelyard.ratings.fitting import pairs
+from steelyard.ratings.part_sizes import pairs
 from steelyard.scene import Scene
 
 
-def sizes(case: Scene) -> Iterator[Check]:
+def sizes(scene: Scene) -> Iterator[Check]:
     """Ball in coupler and each bar in its tube, unknown where a size is unsaid; pins where said."""
-    for pair in pairs(case.rig, case.region):
+    for pair in pairs(scene.rig, scene.region):
         unsaid = pair.first is None or pair.second is None
         if unsaid and not pair.asked:
             continue

@@ -11,27 +11,27 @@ from steelyard.ratings.rulebook import Rule, load_rulebook
 from steelyard.scene import Scene
 
 
-def _rule(case: Scene, name: str) -> Rule | None:
-    return next((rule for rule in load_rulebook(case.region).rules if rule.id == name), None)
+def _rule(scene: Scene, name: str) -> Rule | None:
+    return next((rule for rule in load_rulebook(scene.region).rules if rule.id == name), None)
 
 
-def _unladen(case: Scene) -> Array:
+def _unladen(scene: Scene) -> Array:
     """The vehicle's own weight, full fuel and nobody aboard, N."""
-    return np.asarray(case.values["vehicle.weight"] * GRAVITY)
+    return np.asarray(scene.values["vehicle.weight"] * GRAVITY)
 
 
-def unrated_towing(case: Scene) -> Iterator[Check]:
+def unrated_towing(scene: Scene) -> Iterator[Check]:
     """Australia: with no stated towing mass, so many times the vehicle's unladen mass."""
-    rule = _rule(case, "tow-ratio-unrated")
-    if rule is None or case.rig.vehicle.tow_rating is not None:
+    rule = _rule(scene, "tow-ratio-unrated")
+    if rule is None or scene.rig.vehicle.tow_rating is not None:
         return
-    braked = case.rig.trailer.brakes
+    braked = scene.rig.trailer.brakes
     factor = rule.value["factor"] if braked else 1.0
     yield at_most(
         "rule",
         "rules.tow-ratio-unrated",
         "trailer to unladen vehicle",
-        case.loads.trailer / _unladen(case),
+        scene.loads.trailer / _unladen(scene),
         None if braked is None else factor,
         due="whether the trailer has brakes (trailer.brakes)",
         measure="ratio",
@@ -39,16 +39,16 @@ def unrated_towing(case: Scene) -> Iterator[Check]:
     )
 
 
-def caravan_ratio(case: Scene) -> Iterator[Check]:
+def caravan_ratio(scene: Scene) -> Iterator[Check]:
     """Europe: laden caravan against the car's kerb weight (a club's advice, not law)."""
-    rule = _rule(case, "uk-mass-ratio")
-    if rule is None or case.rig.trailer.style != "centre-axle-caravan":
+    rule = _rule(scene, "uk-mass-ratio")
+    if rule is None or scene.rig.trailer.style != "centre-axle-caravan":
         return
     yield at_most(
         "rule",
         "rules.uk-mass-ratio",
         "caravan to kerb weight, advice",
-        case.loads.trailer / _unladen(case),
+        scene.loads.trailer / _unladen(scene),
         rule.value["share"],
         due="",
         measure="ratio",
@@ -57,10 +57,10 @@ def caravan_ratio(case: Scene) -> Iterator[Check]:
     )
 
 
-def chain_count(case: Scene) -> Iterator[Check]:
+def chain_count(scene: Scene) -> Iterator[Check]:
     """Australia: as many safety chains as the trailer's permitted mass asks for."""
-    permitted, fitted = case.rig.trailer.gvwr, case.rig.hitch.chains
-    two = _rule(case, "chains-two")
+    permitted, fitted = scene.rig.trailer.gvwr, scene.rig.hitch.chains
+    two = _rule(scene, "chains-two")
     if two is None or permitted is None:
         return
     due = np.where(permitted.value > two.value["least_mass"], 2.0, 1.0)

@@ -9,35 +9,35 @@ from steelyard.scene import Scene
 from steelyard.typical import ORDINALS
 
 
-def gross(case: Scene) -> Iterator[Check]:
+def gross(scene: Scene) -> Iterator[Check]:
     """Whole trailer, tongue included."""
     yield at_most(
         "gross weight",
         "trailer.gvwr",
         "trailer GVWR",
-        case.loads.trailer,
-        newtons(case.rig.trailer.gvwr),
+        scene.loads.trailer,
+        newtons(scene.rig.trailer.gvwr),
         due="the certification label, front left of the trailer",
     )
 
 
-def group(case: Scene) -> Iterator[Check]:
+def group(scene: Scene) -> Iterator[Check]:
     """What is on the axles together, where the trailer has a rating for it (GTM)."""
-    if case.rig.trailer.gtm is not None:
+    if scene.rig.trailer.gtm is not None:
         yield at_most(
             "gross weight",
             "trailer.gtm",
             "trailer axles together",
-            sum(case.loads.trailer_axles),  # type: ignore[arg-type]
-            newtons(case.rig.trailer.gtm),
+            sum(scene.loads.trailer_axles),  # type: ignore[arg-type]
+            newtons(scene.rig.trailer.gtm),
             due="the trailer's plate",
         )
 
 
-def axles(case: Scene) -> Iterator[Check]:
+def axles(scene: Scene) -> Iterator[Check]:
     """Each trailer axle, as driven."""
-    group_of = case.rig.trailer.axles
-    for number, load in enumerate(case.loads.trailer_axles):
+    group_of = scene.rig.trailer.axles
+    for number, load in enumerate(scene.loads.trailer_axles):
         yield at_most(
             "axle",
             f"trailer.axles.{ORDINALS[number]}.gawr",

@@ -9,7 +9,7 @@ from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import tyres as tables
 from steelyard.ratings.check import Check, at_most
-from steelyard.ratings.fitted import (
+from steelyard.ratings.tyre_capacity import (
     full_load_pressure,
     highest_speed,
     left_at_speed,
@@ -33,8 +33,8 @@ class _Axle:
     trailer: bool
 
 
-def _axles(case: Scene) -> Iterator[_Axle]:
-    rig = case.rig
+def _axles(scene: Scene) -> Iterator[_Axle]:
+    rig = scene.rig
     duals = bool(vehicle_class(rig.vehicle.klass)["dual_rear_wheels"])
     for end in ("front", "rear"):
         axle = getattr(rig.vehicle, end)
@@ -51,7 +51,7 @@ def _axles(case: Scene) -> Iterator[_Axle]:
             trailer=False,
         )
     group = rig.trailer.axles
-    for number in range(len(case.loads.trailer_axles)):
+    for number in range(len(scene.loads.trailer_axles)):
         own = getattr(group, ORDINALS[number])
         tyres = own.tyres if own is not None and own.tyres is not None else group.tyres
         gawr = own.gawr if own is not None and own.gawr is not None else group.gawr
@@ -68,20 +68,20 @@ def _axles(case: Scene) -> Iterator[_Axle]:
         )
 
 
-def _heavier_side(case: Scene, axle: _Axle) -> Array:
-    left, right = (wheel.load for wheel in case.loads.wheels if wheel.axle == axle.name)
+def _heavier_side(scene: Scene, axle: _Axle) -> Array:
+    left, right = (wheel.load for wheel in scene.loads.wheels if wheel.axle == axle.name)
     return np.maximum(left, right)
 
 
-def tyre_loads(case: Scene) -> Iterator[Check]:
+def tyre_loads(scene: Scene) -> Iterator[Check]:
     """One tyre on the heavier side against its capacity at its pressure and the trip's speed."""
-    for axle in _axles(case):
-        rating, due = _capacity(case, axle)
+    for axle in _axles(scene):
+        rating, due = _capacity(scene, axle)
         yield at_most(
             "tyre load",
             f"{axle.path}.tyres",
             axle.title,
-            _heavier_side(case, axle) / (axle.count / 2),
+            _heavier_side(scene, axle) / (axle.count / 2),
             None if rating is None else rating * GRAVITY,
             due=due,
             at=f"{axle.at}.max_load",
@@ -89,9 +89,9 @@ def tyre_loads(case: Scene) -> Iterator[Check]:
         )
 
 
-def _capacity(case: Scene, axle: _Axle) -> tuple[Array | None, str]:
+def _capacity(scene: Scene, axle: _Axle) -> tuple[Array | None, str]:
     """Capacity of one tyre, kg, or None and what is missing."""
-    tyres, fast = axle.tyres, case.rig.speed
+    tyres, fast = axle.tyres, scene.rig.speed
     if tyres.pressure is None:
         return None, f"the pressure of the tyres ({axle.path}.tyres.pressure)"
     share, extra = left_at_speed(tyres, fast.value if fast else None, trailer=axle.trailer)
@@ -124,11 +124,11 @@ def _rated(axle: _Axle) -> float | None:
     return rated_load(axle.tyres, dual=axle.count >= 4)
 
 
-def speeds(case: Scene) -> Iterator[Check]:
+def speeds(scene: Scene) -> Iterator[Check]:
     """Travelling speed against the tyre's own limit; ST tyres without a symbol hold to 65 mph, and
     so do a trailer's of a kind unsaid."""
-    fast = case.rig.speed
-    for axle in _axles(case) if fast is not None else ():
+    fast = scene.rig.speed
+    for axle in _axles(scene) if fast is not None else ():
         assert fast is not None
         top = highest_speed(axle.tyres, trailer=axle.trailer)
         if top is None:
@@ -147,9 +147,9 @@ def speeds(case: Scene) -> Iterator[Check]:
         )
 
 
-def pressures(case: Scene) -> Iterator[Check]:
+def pressures(scene: Scene) -> Iterator[Check]:
     """Pressure as driven against the sidewall's maximum: more adds no load."""
-    for axle in _axles(case):
+    for axle in _axles(scene):
         tyres = axle.tyres
         if tyres.pressure is not None and tyres.max_pressure is not None:
             yield at_most(
@@ -165,24 +165,24 @@ def pressures(case: Scene) -> Iterator[Check]:
             )
 
 
-def wheels(case: Scene) -> Iterator[Check]:
+def wheels(scene: Scene) -> Iterator[Check]:
     """One wheel on the heavier side against the load stamped on it, where stated."""
-    for axle in _axles(case):
+    for axle in _axles(scene):
         if axle.tyres.wheel_rating is not None:
             yield at_most(
                 "wheel",
                 f"{axle.path}.wheel",
                 axle.title.replace("tyre", "wheel"),
-                _heavier_side(case, axle) / (axle.count / 2),
+                _heavier_side(scene, axle) / (axle.count / 2),
                 axle.tyres.wheel_rating.value * GRAVITY,
                 due="the number stamped on the wheel",
                 at=f"{axle.at}.wheel_rating",
             )
 
 
-def tyres_for_axle(case: Scene) -> Iterator[Check]:
+def tyres_for_axle(scene: Scene) -> Iterator[Check]:
     """The axle's tyres together must be rated for at least its GAWR (49 CFR 571.120 S5.1.2)."""
-    for axle in _axles(case):
+    for axle in _axles(scene):
         rated = _rated(axle)
         if axle.gawr is None or rated is None:
             continue

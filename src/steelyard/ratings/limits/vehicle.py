@@ -14,87 +14,87 @@ def newtons(rating: Value | None) -> float | None:
     return None if rating is None else rating.value * GRAVITY
 
 
-def payload(case: Scene) -> Iterator[Check]:
+def payload(scene: Scene) -> Iterator[Check]:
     """Everyone and everything the placard counts, and the tongue with bars off; fuel is not."""
-    stated = case.rig.vehicle.payload
-    if stated is None and case.region == "europe":
+    stated = scene.rig.vehicle.payload
+    if stated is None and scene.region == "europe":
         return  # no such placard there: the permitted masses bind
     kinds = ("person", "item", "unlisted", "accessory", "hitch", "tank")
-    carried = case.by_kind("vehicle", *kinds) * GRAVITY
+    carried = scene.by_kind("vehicle", *kinds) * GRAVITY
     yield at_most(
         "payload",
         "vehicle.payload",
         "placard payload",
-        carried + case.loads.tongue,
+        carried + scene.loads.tongue,
         newtons(stated),
         due="the tyre and loading placard on the driver's door pillar",
     )
 
 
-def gross(case: Scene) -> Iterator[Check]:
+def gross(scene: Scene) -> Iterator[Check]:
     """Vehicle gross weight: both axles as driven."""
     yield at_most(
         "gross weight",
         "vehicle.gvwr",
         "vehicle GVWR",
-        case.loads.front + case.loads.rear,
-        newtons(case.rig.vehicle.gvwr),
+        scene.loads.front + scene.loads.rear,
+        newtons(scene.rig.vehicle.gvwr),
         due="the certification label on the driver's door pillar",
     )
 
 
-def axles(case: Scene) -> Iterator[Check]:
+def axles(scene: Scene) -> Iterator[Check]:
     """Front and rear axle ratings, as driven."""
-    pairs = (("front", case.loads.front), ("rear", case.loads.rear))
+    pairs = (("front", scene.loads.front), ("rear", scene.loads.rear))
     for end, load in pairs:
         yield at_most(
             "axle",
             f"vehicle.{end}.gawr",
             f"{end} axle",
             load,
-            newtons(getattr(case.rig.vehicle, end).gawr),
+            newtons(getattr(scene.rig.vehicle, end).gawr),
             due="GAWR on the certification label on the driver's door pillar",
         )
 
 
-def front_lift(case: Scene) -> Iterator[Check]:
+def front_lift(scene: Scene) -> Iterator[Check]:
     """What a trailer with bars takes off the front wheels once they are unhooked, against what the
     empty vehicle has on them: beyond it the rig stands on its bars alone."""
-    if case.rig.hitch.bars is None:
+    if scene.rig.hitch.bars is None:
         return
-    v = case.values
+    v = scene.values
     own = v["vehicle.weight"] * (1.0 - v["vehicle.cg"] / v["vehicle.wheelbase"]) * GRAVITY
     yield at_most(
         "front lift",
         "vehicle.front.lift",
         "front wheels lift with bars off",
-        own - case.loads.front_off,
+        own - scene.loads.front_off,
         own,
         due="",
         source="the balance with the bars unhooked: the front wheels must stay on the ground",
     )
 
 
-def combined(case: Scene) -> Iterator[Check]:
+def combined(scene: Scene) -> Iterator[Check]:
     """Vehicle as loaded and the whole trailer; the tongue counts once."""
     yield at_most(
         "combined weight",
         "vehicle.gcwr",
         "GCWR",
-        case.loads.vehicle + case.loads.trailer,
-        newtons(case.rig.vehicle.gcwr),
+        scene.loads.vehicle + scene.loads.trailer,
+        newtons(scene.rig.vehicle.gcwr),
         due="the towing pages of the owner's manual",
     )
 
 
-def towing(case: Scene) -> Iterator[Check]:
+def towing(scene: Scene) -> Iterator[Check]:
     """Whole trailer against the tow rating, braked or unbraked.
 
     Of a trailer that may have brakes or not, both are asked. It is not known which one binds, but
     for a trailer that never weighs more than the unbraked one. What a limit is never depends on
     the load: a plan moves the one and is held by the other.
     """
-    vehicle, braked, trailer = case.rig.vehicle, case.rig.trailer.brakes, case.loads.trailer
+    vehicle, braked, trailer = scene.rig.vehicle, scene.rig.trailer.brakes, scene.loads.trailer
     manual = "the towing pages of the owner's manual"
     if braked is not False:
         yield at_most(
@@ -105,7 +105,7 @@ def towing(case: Scene) -> Iterator[Check]:
             newtons(vehicle.tow_rating),
             due=manual,
         )
-    free, most = newtons(vehicle.tow_rating_unbraked), newtons(case.rig.trailer.gvwr)
+    free, most = newtons(vehicle.tow_rating_unbraked), newtons(scene.rig.trailer.gvwr)
     if braked is None:
         free = free if free is not None and most is not None and most <= free else None
         manual = f"whether the trailer has brakes (trailer.brakes); if not, {manual}"
@@ -120,10 +120,10 @@ def towing(case: Scene) -> Iterator[Check]:
         )
 
 
-def distribution(case: Scene) -> Iterator[Check]:
+def distribution(scene: Scene) -> Iterator[Check]:
     """What the vehicle's maker says of weight distribution."""
-    vehicle, fitted = case.rig.vehicle, case.rig.hitch.bars is not None
-    trailer = case.loads.trailer
+    vehicle, fitted = scene.rig.vehicle, scene.rig.hitch.bars is not None
+    trailer = scene.loads.trailer
     if vehicle.distribution == "required" and not fitted:
         yield at_most(
             "distribution",
@@ -145,24 +145,24 @@ def distribution(case: Scene) -> Iterator[Check]:
         )
 
 
-def ratio(case: Scene) -> Iterator[Check]:
+def ratio(scene: Scene) -> Iterator[Check]:
     """Laden trailer to laden vehicle, where the file asks for a ratio."""
-    if case.rig.vehicle.max_trailer_ratio is not None:
+    if scene.rig.vehicle.max_trailer_ratio is not None:
         yield at_most(
             "ratio",
             "vehicle.max_trailer_ratio",
             "trailer to vehicle weight",
-            case.loads.trailer / case.loads.vehicle,
-            case.rig.vehicle.max_trailer_ratio,
+            scene.loads.trailer / scene.loads.vehicle,
+            scene.rig.vehicle.max_trailer_ratio,
             due="your own rule",
             measure="ratio",
         )
 
 
-def places(case: Scene) -> Iterator[Check]:
+def places(scene: Scene) -> Iterator[Check]:
     """What each place holds against what it may hold."""
-    rows = case.loads.balance.rows
-    for name, place in case.rig.places.items():
+    rows = scene.loads.balance.rows
+    for name, place in scene.rig.places.items():
         if place.capacity is not None:
             held = [row.kg for row in rows if row.kind == "item" and row.place == name]
             total = summed(held)

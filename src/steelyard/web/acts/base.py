@@ -7,7 +7,7 @@ from typing import Final
 from pydantic import BaseModel, ConfigDict
 
 from steelyard.files.changes import AskError
-from steelyard.web.bench import Bench, Visitor
+from steelyard.web.session import Session, Visitor
 from steelyard.words.trade import trade_of
 
 AGAIN: Final = "That was done already, before the line was lost."
@@ -47,7 +47,7 @@ class Act:
 
     def on(
         self,
-        bench: Bench,
+        session: Session,
         ask: Ask,
         watch: Watch | None = None,
         visitor: Visitor = NOBODY,
@@ -56,20 +56,20 @@ class Act:
         """Do it; once, however often an act of one key is sent. What is said is in the words of
         the rig's trade."""
         try:
-            words = self._done(bench, ask, watch or Watch(), visitor, key)
+            words = self._done(session, ask, watch or Watch(), visitor, key)
         except AskError as error:
-            raise AskError(trade_of(bench.work.rig).said(str(error)), error.mend) from None
-        return trade_of(bench.work.rig).said(words)
+            raise AskError(trade_of(session.work.rig).said(str(error)), error.mend) from None
+        return trade_of(session.work.rig).said(words)
 
-    def _done(self, bench: Bench, ask: Ask, watch: Watch, visitor: Visitor, key: str) -> str:
+    def _done(self, session: Session, ask: Ask, watch: Watch, visitor: Visitor, key: str) -> str:
         if self.long:
-            return self.do(bench, ask, watch)
-        with bench.turn(visitor, key):
-            if bench.did(key):
+            return self.do(session, ask, watch)
+        with session.turn(visitor, key):
+            if session.did(key):
                 return AGAIN
-            words = self.do(bench, ask)
+            words = self.do(session, ask)
             if self.changes:
-                bench.told = (visitor.name, words)
+                session.told = (visitor.name, words)
             return words
 
 

@@ -3,7 +3,7 @@
 from typing import Final
 
 from steelyard.web.acts.base import Act, Ask
-from steelyard.web.bench import Bench
+from steelyard.web.session import Session
 
 ASIDE: Final = "aside"
 """Where the bench keeps what is to be compared with."""
@@ -13,10 +13,10 @@ class Nothing(Ask):
     """No question."""
 
 
-def aside(bench: Bench, ask: Nothing) -> str:
+def aside(session: Session, ask: Nothing) -> str:
     """Keep the rig as it is now, to compare later ones with it."""
     del ask
-    bench.lay(ASIDE, bench.work)
+    session.lay(ASIDE, session.work)
     return "Laid aside as it is now: change something, and see what that did."
 
 

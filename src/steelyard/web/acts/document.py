@@ -13,7 +13,7 @@ from steelyard.files.merge import merged
 from steelyard.files.reader import LARGEST, parse_rig
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.acts.load import told
-from steelyard.web.bench import Bench
+from steelyard.web.session import Session
 from steelyard.web.state import State
 
 Plain = str | bool | int | float | list[str] | dict[str, Any] | None
@@ -44,29 +44,29 @@ class Text(Ask):
     text: str = Field(max_length=LARGEST, description="a rig file (TOML)")
 
 
-def put(bench: Bench, ask: Put) -> str:
+def put(session: Session, ask: Put) -> str:
     """Set one value of the rig file, or take it out."""
-    before, value = bench.work.found, ask.value
+    before, value = session.work.found, ask.value
     if isinstance(value, str) and not value.strip():
         value = None
-    bench.change(lambda state: state.with_data(changes.put(state.data, ask.path, value)))
-    return f"{'.'.join(ask.path)}: {told(before, bench.work.found)}"
+    session.change(lambda state: state.with_data(changes.put(state.data, ask.path, value)))
+    return f"{'.'.join(ask.path)}: {told(before, session.work.found)}"
 
 
-def undo(bench: Bench, ask: Nothing) -> str:
+def undo(session: Session, ask: Nothing) -> str:
     """Undo the last step."""
     del ask
-    before = bench.work.found
-    whose = _whose(bench.step(-1))
-    return f"Undone{whose}: {told(before, bench.work.found)}"
+    before = session.work.found
+    whose = _whose(session.step(-1))
+    return f"Undone{whose}: {told(before, session.work.found)}"
 
 
-def redo(bench: Bench, ask: Nothing) -> str:
+def redo(session: Session, ask: Nothing) -> str:
     """Do the undone step again."""
     del ask
-    before = bench.work.found
-    whose = _whose(bench.step(1))
-    return f"Done again{whose}: {told(before, bench.work.found)}"
+    before = session.work.found
+    whose = _whose(session.step(1))
+    return f"Done again{whose}: {told(before, session.work.found)}"
 
 
 def _whose(name: str) -> str:
@@ -74,49 +74,49 @@ def _whose(name: str) -> str:
     return f", a step of {name}" if name else ""
 
 
-def save(bench: Bench, ask: Save) -> str:
+def save(session: Session, ask: Save) -> str:
     """Write the rig into its file: comments kept, the old file beside it as .bak."""
-    if bench.path is None:
+    if session.path is None:
         raise AskError("This rig has no file yet: download it instead.")
-    if not (bench.visitor.owner or bench.guests_save):
+    if not (session.visitor.owner or session.guests_save):
         raise AskError(
-            f"Only its owner saves into {bench.path.name}: ask them to, or download this."
+            f"Only its owner saves into {session.path.name}: ask them to, or download this."
         )
-    text = as_text(bench)
-    if bench.other and not ask.over:
-        bench.clash = f"{bench.path.name} holds another rig than this one."
-        raise AskError(f"{bench.clash} Nothing is written: save over it, or download this one.")
+    text = as_text(session)
+    if session.other and not ask.over:
+        session.clash = f"{session.path.name} holds another rig than this one."
+        raise AskError(f"{session.clash} Nothing is written: save over it, or download this one.")
     try:
-        backup = replace_text(bench.path, None if ask.over else bench.text, text)
+        backup = replace_text(session.path, None if ask.over else session.text, text)
     except FileChangedError as error:
-        bench.clash = f"{bench.path.name} was changed by somebody else meanwhile."
+        session.clash = f"{session.path.name} was changed by somebody else meanwhile."
         raise AskError(str(error)) from None
     except FileFaultError as error:
         raise AskError(str(error)) from None
-    bench.saved(text)
-    return f"Saved in {bench.path.name}; the file as it was is {backup.name}."
+    session.saved(text)
+    return f"Saved in {session.path.name}; the file as it was is {backup.name}."
 
 
-def take(bench: Bench, ask: Text) -> str:
+def take(session: Session, ask: Text) -> str:
     """Take in another rig file; a step that can be undone."""
     try:
         parse_rig(ask.text, "the file given")
     except FileFaultError as error:
         raise AskError(str(error)) from None
-    taken(bench, ask.text)
-    return f"{bench.work.rig.name} opened; undo brings the other one back."
+    taken(session, ask.text)
+    return f"{session.work.rig.name} opened; undo brings the other one back."
 
 
-def taken(bench: Bench, text: str) -> None:
+def taken(session: Session, text: str) -> None:
     """Work on the rig in a text from here on; a step that can be undone."""
     data = tomllib.loads(text)
-    bench.change(lambda state: State(data=data, text=text))
+    session.change(lambda state: State(data=data, text=text))
 
 
-def as_text(bench: Bench) -> str:
+def as_text(session: Session) -> str:
     """The rig as the text of a file: that of the file it came from, with what has changed."""
-    text = bench.state.text if bench.other else bench.text
-    return merged(text or bench.text, bench.state.data, bench.name)
+    text = session.state.text if session.other else session.text
+    return merged(text or session.text, session.state.data, session.name)
 
 
 ACTS: Final = (

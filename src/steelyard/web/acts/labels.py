@@ -17,7 +17,7 @@ from steelyard.web.acts.document import Nothing
 from steelyard.web.acts.load import told
 from steelyard.web.acts.readings import Read, read
 from steelyard.web.acts.walk import followed
-from steelyard.web.bench import Bench
+from steelyard.web.session import Session
 
 KEPT: Final = "label"
 """Where the bench keeps the stop and what was read there; no text and no VIN is kept."""
@@ -42,27 +42,27 @@ class Slip(Ask):
     stage: str | None = Field(default=None, description="the stage whose load was aboard")
 
 
-def paste(bench: Bench, ask: Pasted) -> str:
+def paste(session: Session, ask: Pasted) -> str:
     """Read a label's text: proposals, nothing taken yet."""
     reading = read_label(ask.text, ask.stop)
-    bench.lay(KEPT, (ask.stop, reading) if ask.text.strip() else None)
+    session.lay(KEPT, (ask.stop, reading) if ask.text.strip() else None)
     return reading.said
 
 
-def accept(bench: Bench, ask: Nothing) -> str:
+def accept(session: Session, ask: Nothing) -> str:
     """Take the numbers that the label says twice, where nothing else is stated; one step."""
     del ask
-    laid: tuple[str, Reading] | None = bench.laid(KEPT)
-    rig, before, data = bench.work.rig, bench.work.found, bench.state.data
+    laid: tuple[str, Reading] | None = session.laid(KEPT)
+    rig, before, data = session.work.rig, session.work.found, session.state.data
     new = list(taking(rig, laid[1])) if laid else []
     if not new:
         raise AskError("Nothing here is said twice: type what you see.")
     known = {field.at: field for field in fields(stops(rig))}
     for at, text in new:
         data = changes.put(data, at.split("."), _written(known.get(at), text))
-    changed = followed(data, bench.name)
-    bench.change(lambda state: state.with_data(changed))
-    return f"{len(new)} taken from the label: {told(before, bench.work.found)}"
+    changed = followed(data, session.name)
+    session.change(lambda state: state.with_data(changed))
+    return f"{len(new)} taken from the label: {told(before, session.work.found)}"
 
 
 def taking(rig: Rig, reading: Reading) -> list[tuple[str, str]]:
@@ -91,7 +91,7 @@ def _written(field: Question | None, text: str) -> Any:
     return {"value": text, "kind": kind} if kind else text
 
 
-def slip(bench: Bench, ask: Slip) -> str:
+def slip(session: Session, ask: Slip) -> str:
     """Take a scale ticket's axles as readings, where they come to its gross weight."""
     found = read_label(ask.text, "ticket")
     if not found.checked:
@@ -100,7 +100,7 @@ def slip(bench: Bench, ask: Slip) -> str:
     said = ""
     for one in found.checked:
         where = {"arrangement": ask.arrangement, "stage": ask.stage, "what": PAGE[one.at]}
-        said = read(bench, Read.model_validate({**where, "value": one.text}))
+        said = read(session, Read.model_validate({**where, "value": one.text}))
     return said
 
 

@@ -10,7 +10,7 @@ from steelyard.files.changes import AskError
 from steelyard.quantity import GRAVITY, System, shown
 from steelyard.typical.items import starter
 from steelyard.web.acts.base import Act, Ask
-from steelyard.web.bench import Bench
+from steelyard.web.session import Session
 from steelyard.words import coupling, share_spread, system_of
 
 STARTERS: Final = ("camping", "work")
@@ -44,52 +44,52 @@ class Which(Ask):
     item: str
 
 
-def move(bench: Bench, ask: Move) -> str:
+def move(session: Session, ask: Move) -> str:
     """Move an item and tell what it did to the ball."""
-    before = bench.work.found
-    bench.change(lambda state: state.with_data(changes.moved(state.data, ask.item, ask.to)))
-    return f"{_title(bench, ask.item)} to {_place(bench, ask.to)}: " + told(
-        before, bench.work.found
+    before = session.work.found
+    session.change(lambda state: state.with_data(changes.moved(state.data, ask.item, ask.to)))
+    return f"{_title(session, ask.item)} to {_place(session, ask.to)}: " + told(
+        before, session.work.found
     )
 
 
-def attempt(bench: Bench, ask: Move) -> str:
+def attempt(session: Session, ask: Move) -> str:
     """What moving an item would do, nothing changed."""
-    work = bench.work
+    work = session.work
     data = changes.moved(work.state.data, ask.item, ask.to)
-    new = bench.works.of(work.state.with_data(data), bench.name)
+    new = session.works.of(work.state.with_data(data), session.name)
     return told(work.found, new.found)
 
 
-def change(bench: Bench, ask: Change) -> str:
+def change(session: Session, ask: Change) -> str:
     """Give an item another weight."""
-    before = bench.work.found
-    if ask.item not in bench.work.rig.items:
+    before = session.work.found
+    if ask.item not in session.work.rig.items:
         _none(ask.item)
     path = ("items", ask.item, "weight")
-    bench.change(lambda state: state.with_data(changes.put(state.data, path, ask.weight)))
-    return f"{_title(bench, ask.item)}: {told(before, bench.work.found)}"
+    session.change(lambda state: state.with_data(changes.put(state.data, path, ask.weight)))
+    return f"{_title(session, ask.item)}: {told(before, session.work.found)}"
 
 
-def add(bench: Bench, ask: New) -> str:
+def add(session: Session, ask: New) -> str:
     """Add an item to a place."""
-    before, name = bench.work.found, ask.name.strip()
-    if name in bench.state.data.get("items", {}):
+    before, name = session.work.found, ask.name.strip()
+    if name in session.state.data.get("items", {}):
         raise AskError(f'There is an item "{name}" already; give this one another name.')
-    if ask.to not in bench.state.data.get("places", {}):
+    if ask.to not in session.state.data.get("places", {}):
         raise AskError(f'There is no place "{ask.to}".')
     table = {"weight": ask.weight or _starter_weight(name), "place": ask.to}
-    bench.change(
+    session.change(
         lambda state: state.with_data(changes.put(state.data, ("items", name), table)),
     )
-    return f"{name} added in {_place(bench, ask.to)}: {told(before, bench.work.found)}"
+    return f"{name} added in {_place(session, ask.to)}: {told(before, session.work.found)}"
 
 
-def remove(bench: Bench, ask: Which) -> str:
+def remove(session: Session, ask: Which) -> str:
     """Take an item out of the rig."""
-    before, title = bench.work.found, _title(bench, ask.item)
-    bench.change(lambda state: state.with_data(names.dropped(state.data, "items", ask.item)))
-    return f"{title} stays home: {told(before, bench.work.found)}"
+    before, title = session.work.found, _title(session, ask.item)
+    session.change(lambda state: state.with_data(names.dropped(state.data, "items", ask.item)))
+    return f"{title} stays home: {told(before, session.work.found)}"
 
 
 def told(before: Assessment, after: Assessment) -> str:
@@ -119,13 +119,13 @@ def _none(item: str) -> None:
     raise AskError(f'There is no item "{item}".')
 
 
-def _title(bench: Bench, item: str) -> str:
-    found = bench.work.rig.items.get(item)
+def _title(session: Session, item: str) -> str:
+    found = session.work.rig.items.get(item)
     return (found.title or item) if found else item
 
 
-def _place(bench: Bench, place: str) -> str:
-    found = bench.work.rig.places.get(place)
+def _place(session: Session, place: str) -> str:
+    found = session.work.rig.places.get(place)
     return (found.title or place) if found else place
 
 

@@ -11,7 +11,7 @@ from steelyard.stowing import Effort, Stowed, Wish, stow
 from steelyard.stowing import Watch as SolverWatch
 from steelyard.web.acts.base import Act, Ask, Watch
 from steelyard.web.acts.load import told
-from steelyard.web.bench import Bench
+from steelyard.web.session import Session
 from steelyard.web.state import State
 from steelyard.words.stowed import plan_verdict
 
@@ -36,9 +36,9 @@ class Apply(Ask):
     cure: bool = Field(default=False, description="only the moves that mend what is wrong now")
 
 
-def find(bench: Bench, ask: Find, watch: Watch) -> str:
+def find(session: Session, ask: Find, watch: Watch) -> str:
     """Look for places; nothing moves yet."""
-    work, state = bench.work, bench.state
+    work, state = session.work, session.state
     wish = Wish(target=_share(ask.target), keep=ask.keep, effort=Effort(seconds=ask.seconds))
     watch.tell("Looking for places…")
 
@@ -49,25 +49,25 @@ def find(bench: Bench, ask: Find, watch: Watch) -> str:
         found = stow(work.rig, work.estimate, wish, SolverWatch(stopped=watch.stopped, tell=tell))
     except ValueError as error:
         raise AskError(str(error)) from None
-    with bench.lock:
-        bench.lay(KEPT, (state, found))
+    with session.lock:
+        session.lay(KEPT, (state, found))
     return plan_verdict(found)
 
 
-def apply(bench: Bench, ask: Apply) -> str:
+def apply(session: Session, ask: Apply) -> str:
     """Move what the plan moves, in its order; one step to undo."""
-    laid: tuple[State, Stowed] | None = bench.laid(KEPT)
+    laid: tuple[State, Stowed] | None = session.laid(KEPT)
     if laid is None or laid[1].found is None:
         raise AskError("There is no plan to apply: find places first.")
     state, found = laid
-    if not bench.state.believes(state):
+    if not session.state.believes(state):
         raise AskError(
             "The rig or its readings have changed since this plan was found: find places again."
         )
-    before = bench.work.found
+    before = session.work.found
     order = found.cure_order if ask.cure else found.order
     moves = (order.moves if order else ())[: ask.moves]
-    new = dict(bench.state.data)
+    new = dict(session.state.data)
     for slide in () if ask.cure else found.slides:
         station = f"{slide.to:.3f} m"
         new = changes.put(new, ("items", slide.item, "station"), station)
@@ -76,16 +76,16 @@ def apply(bench: Bench, ask: Apply) -> str:
     left = found.left if ask.moves is None and not ask.cure else ()
     for item in left:
         new = names.dropped(new, "items", item)
-    bench.change(lambda state: state.with_data(new))
-    bench.lay(KEPT, None)
+    session.change(lambda state: state.with_data(new))
+    session.lay(KEPT, None)
     home = f", {', '.join(left)} left home" if left else ""
-    return f"{len(moves)} moved{home}: {told(before, bench.work.found)}"
+    return f"{len(moves)} moved{home}: {told(before, session.work.found)}"
 
 
-def drop(bench: Bench, ask: Ask) -> str:
+def drop(session: Session, ask: Ask) -> str:
     """Lay the plan away."""
     del ask
-    bench.lay(KEPT, None)
+    session.lay(KEPT, None)
     return "The plan is laid away."
 
 

@@ -20,7 +20,7 @@ from steelyard.quantity import QuantityError, parse, unit_of
 from steelyard.typical import stage_names
 from steelyard.web import readings
 from steelyard.web.acts.base import Act, Ask, require_shown
-from steelyard.web.bench import Bench
+from steelyard.web.session import Session
 from steelyard.web.state import State, rig_of
 from steelyard.weighing import Ticket
 from steelyard.words import share_spread
@@ -89,12 +89,12 @@ class TicketText(Ask):
     name: str = Field(default="", description="the file's name; .csv tells CSV")
 
 
-def read(bench: Bench, ask: Read) -> str:
+def read(session: Session, ask: Read) -> str:
     """Add a reading, or correct the one of the same name in its pass."""
-    form = _form(bench, ask)
+    form = _form(session, ask)
     text = readings.number(ask.value, ask.unit, form)
     reading = {**form.reading, form.field: text, **_more(form, ask)}
-    ticket = dict(_ticket(bench))
+    ticket = dict(_ticket(session))
     key, one = _pass(ticket, ask)
     at = _same(one, form.what) if not ask.again else None
     if form.reading["kind"] in STEPPED and ask.step is not None:
@@ -108,14 +108,14 @@ def read(bench: Bench, ask: Read) -> str:
     at = len(one["readings"]) if at is None else at
     listed = [*one["readings"][:at], reading, *one["readings"][at + 1 :]]
     ticket["passes"] = {**ticket["passes"], key: {**one, "readings": listed}}
-    _take(bench, ticket, form.title)
+    _take(session, ticket, form.title)
     was = f" instead of {old[form.field]}" if old is not None else ""
-    return _said(bench, key, at, f"{text}{was}")
+    return _said(session, key, at, f"{text}{was}")
 
 
-def unread(bench: Bench, ask: Which) -> str:
+def unread(session: Session, ask: Which) -> str:
     """Take a reading out; undo brings it back, and the logbook keeps that it was read."""
-    ticket = dict(bench.state.ticket or {"passes": {}})
+    ticket = dict(session.state.ticket or {"passes": {}})
     one = ticket["passes"].get(ask.name)
     if one is None or ask.number >= len(one["readings"]):
         raise AskError(f'There is no reading {ask.number + 1} in a pass "{ask.name[:48]}".')
@@ -123,73 +123,73 @@ def unread(bench: Bench, ask: Which) -> str:
     passes = {**ticket["passes"], ask.name: {**one, "readings": left}}
     ticket["passes"] = {key: row for key, row in passes.items() if row["readings"]}
     if ticket["passes"]:
-        _take(bench, _tidy(ticket), "Without it")
+        _take(session, _tidy(ticket), "Without it")
     else:
-        run = bench.state.run
-        bench.change(lambda state: replace(state, ticket=None, weighed=None, run=None))
-        bench.running.take_back(run)
+        run = session.state.run
+        session.change(lambda state: replace(state, ticket=None, weighed=None, run=None))
+        session.running.take_back(run)
     return f"Taken out of {ask.name}; undo brings it back."
 
 
-def forget(bench: Bench, ask: Begin) -> str:
+def forget(session: Session, ask: Begin) -> str:
     """Begin a new weighing; the one so far stays in the logbook."""
     del ask
-    if bench.state.ticket is None:
+    if session.state.ticket is None:
         raise AskError("Nothing has been read yet.")
-    bench.change(lambda state: replace(state, ticket=None, weighed=None, run=None))
+    session.change(lambda state: replace(state, ticket=None, weighed=None, run=None))
     return "A new weighing begins; undo brings the readings back."
 
 
-def reweigh(bench: Bench, ask: Begin) -> str:
+def reweigh(session: Session, ask: Begin) -> str:
     """Take the readings to be of the rig as it is now, not as it was at the first of them."""
     del ask
-    if bench.state.ticket is None:
+    if session.state.ticket is None:
         raise AskError("Nothing has been read yet.")
-    _change(bench, lambda state: replace(state, weighed=state.data))
-    return f"The readings are of the rig as it is now: {_share(bench)}."
+    _change(session, lambda state: replace(state, weighed=state.data))
+    return f"The readings are of the rig as it is now: {_share(session)}."
 
 
-def sure(bench: Bench, ask: Begin) -> str:
+def sure(session: Session, ask: Begin) -> str:
     """Say that the readings are of this rig and this day, odd as it looks."""
     del ask
-    if bench.state.ticket is None:
+    if session.state.ticket is None:
         raise AskError("Nothing has been read yet.")
-    ticket = {**bench.state.ticket, "sure": True}
-    _change(bench, lambda state: replace(state, ticket=ticket))
+    ticket = {**session.state.ticket, "sure": True}
+    _change(session, lambda state: replace(state, ticket=ticket))
     return "Noted: the readings are of this rig and this day."
 
 
-def resume(bench: Bench, ask: Number) -> str:
+def resume(session: Session, ask: Number) -> str:
     """Take up the rig as it was when it was weighed; undo brings it back as it is now."""
     from steelyard.logbook import Logbook, LogbookError
 
-    if bench.running.path is None:
+    if session.running.path is None:
         raise AskError("There is no logbook here.")
     try:
-        with Logbook.open(bench.running.path) as book:
+        with Logbook.open(session.running.path) as book:
             weighing = book.get(ask.number).weighing
     except LogbookError as error:
         raise AskError(str(error)) from None
     data = tomllib.loads(weighing.rig_text)
-    bench.change(lambda state: State(data=data, text=state.text))
+    session.change(lambda state: State(data=data, text=state.text))
     return f"The rig as it was weighed, number {ask.number}; undo brings it back as it is now."
 
 
-def where(bench: Bench, ask: Where) -> str:
+def where(session: Session, ask: Where) -> str:
     """Say where it was weighed, or note something."""
-    if bench.state.ticket is None:
+    if session.state.ticket is None:
         raise AskError("Nothing has been read yet: type a reading first.")
     said = {key: text.strip() for key, text in ask.model_dump().items() if text and text.strip()}
-    heads = {key: x for key, x in bench.state.ticket.items() if key not in ("place", "note")}
+    heads = {key: x for key, x in session.state.ticket.items() if key not in ("place", "note")}
     ticket = {**heads, **said}
     readings.checked(ticket)
-    _change(bench, lambda state: replace(state, ticket=ticket))
+    _change(session, lambda state: replace(state, ticket=ticket))
     return "Noted."
 
 
-def stand(bench: Bench, ask: Stood) -> str:
+def stand(session: Session, ask: Stood) -> str:
     """Say how the trailer stood while it was weighed alone."""
-    ticket = dict(bench.state.ticket or {"passes": {}})
+    ticket = dict(session.state.ticket or {"passes": {}})
     name, one = _pass(ticket, Read(arrangement="trailer-alone", what="", value="", stage=ask.stage))
     if name not in ticket["passes"]:
         raise AskError("Nothing of the trailer alone has been read yet: type a reading first.")
@@ -198,11 +198,11 @@ def stand(bench: Bench, ask: Stood) -> str:
         text = (getattr(ask, more.key) or "").strip()
         kept |= {more.key: _length(more, text, ask.unit)} if text else {}
     ticket["passes"] = {**ticket["passes"], name: kept}
-    _take(bench, ticket, "How it stood")
-    return f"Noted of {name}: {_share(bench)}."
+    _take(session, ticket, "How it stood")
+    return f"Noted of {name}: {_share(session)}."
 
 
-def take(bench: Bench, ask: TicketText) -> str:
+def take(session: Session, ask: TicketText) -> str:
     """Take in a ticket file: a weighing of its own, in place of what was typed."""
     name = ask.name.strip()[:80] or ("ticket.csv" if _is_csv(ask.text) else "ticket")
     try:
@@ -210,11 +210,11 @@ def take(bench: Bench, ask: TicketText) -> str:
     except FileFaultError as error:
         raise AskError(str(error)) from None
     _change(
-        bench,
+        session,
         lambda state: replace(state, ticket=ticket, weighed=state.data, run=token_hex(8)),
     )
     many = sum(len(one["readings"]) for one in ticket["passes"].values())
-    return f"{counted(many, 'reading')} taken in: {_share(bench)}."
+    return f"{counted(many, 'reading')} taken in: {_share(session)}."
 
 
 def _is_csv(text: str) -> bool:
@@ -222,8 +222,8 @@ def _is_csv(text: str) -> bool:
     return "=" not in head and "," in head
 
 
-def _form(bench: Bench, ask: Read) -> readings.Form:
-    rig = rig_of(bench.state.weighed or bench.state.data, bench.name)
+def _form(session: Session, ask: Read) -> readings.Form:
+    rig = rig_of(session.state.weighed or session.state.data, session.name)
     known = readings.arrangements(rig)
     _one_of("how the rig stood", ask.arrangement, known)
     _one_of("the stage it was weighed at", ask.stage, stage_names(rig))
@@ -262,13 +262,13 @@ def _length(more: readings.More, said: str, unit: str | None) -> str:
     return readings.number(said, own, form)
 
 
-def _ticket(bench: Bench) -> Data:
+def _ticket(session: Session) -> Data:
     """The readings so far, or an empty weighing that begins now."""
-    if bench.state.ticket is not None:
-        return bench.state.ticket
+    if session.state.ticket is not None:
+        return session.state.ticket
     return {
         "ticket": 1,
-        "rig": bench.work.rig.name,
+        "rig": session.work.rig.name,
         "date": f"{datetime.now().astimezone():%Y-%m-%d %H:%M}",
         "passes": {},
     }
@@ -317,7 +317,7 @@ def _tidy(ticket: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def _take(bench: Bench, ticket: dict[str, Any], title: str) -> None:
+def _take(session: Session, ticket: dict[str, Any], title: str) -> None:
     def make(state: State) -> State:
         return replace(
             state,
@@ -330,24 +330,24 @@ def _take(bench: Bench, ticket: dict[str, Any], title: str) -> None:
         validated(Ticket, ticket, "", title)
     except FileFaultError as error:
         raise AskError(f"{title}: {said_of(error.faults[0])}") from None
-    _change(bench, make)
+    _change(session, make)
 
 
-def _change(bench: Bench, make: Any) -> None:
+def _change(session: Session, make: Any) -> None:
     """One step; where the readings stand against each other so that no rig could, say which."""
-    new = make(bench.state)
+    new = make(session.state)
     try:
-        bench.change(lambda state: new)
+        session.change(lambda state: new)
     except AskError:
-        found = readings.reconciled(new, bench.name, bench.work.owned)
+        found = readings.reconciled(new, session.name, session.work.owned)
         if found is None or found.agrees:
             raise
         raise AskError(f"Not taken. {impossible(found)}") from None
 
 
-def _said(bench: Bench, key: str, at: int, text: str) -> str:
+def _said(session: Session, key: str, at: int, text: str) -> str:
     """`bars on: front axle 3200 lb ● agrees: 0.4 sd low. The tongue share is now 12.1 ± 0.6 %.`"""
-    found = bench.work.reconciled
+    found = session.work.reconciled
     number = 0
     for name, one in found.weighed.ticket.passes.items():
         if name == key:
@@ -355,11 +355,11 @@ def _said(bench: Bench, key: str, at: int, text: str) -> str:
         number += len(one.readings)
     judged = found.readings[number + at]
     tail = "" if found.agrees else " They do not agree with each other: do not trust this yet."
-    return f"{judged.name} {text} {off_by(judged, found)}. {_share(bench)}.{tail}"
+    return f"{judged.name} {text} {off_by(judged, found)}. {_share(session)}.{tail}"
 
 
-def _share(bench: Bench) -> str:
-    before, after = bench.work.unweighed.worst_stage, bench.work.found
+def _share(session: Session) -> str:
+    before, after = session.work.unweighed.worst_stage, session.work.found
     new = next(one for one in after.stages if one.key == before.key)
     was, now = (share_spread(one.tongue.share) for one in (before, new))
     return f"Tongue share {now}; without readings {was}"

@@ -17,12 +17,12 @@ from steelyard.files.new import new_rig
 from steelyard.files.reader import RIG_FILE, parse_rig, read_text
 from steelyard.quantity import KINDS
 from steelyard.rig.rig import REGIONS
-from steelyard.walk.usual import laid
+from steelyard.walk.starting_rig import laid
 from steelyard.web import form
 from steelyard.web.acts.base import Act, Ask, require_shown
 from steelyard.web.acts.document import Nothing, taken
 from steelyard.web.acts.load import told
-from steelyard.web.bench import Bench
+from steelyard.web.session import Session
 from steelyard.web.state import State, rig_of
 
 NOBODY: Final = "-"
@@ -98,20 +98,20 @@ class Example(Ask):
     which: str
 
 
-def state(bench: Bench, ask: Stated) -> str:
+def state(session: Session, ask: Stated) -> str:
     """Write one value into the rig, or take it out."""
-    before = bench.work.found
-    field = form.field_at(bench.state.data, ask.at)
+    before = session.work.found
+    field = form.field_at(session.state.data, ask.at)
     if field is None:
-        hint = near(ask.at, [one.at for one in form.fields(bench.state.data)])
+        hint = near(ask.at, [one.at for one in form.fields(session.state.data)])
         raise AskError(
             sentence(Fault(due="a key of the rig file", found=quoted(ask.at), hint=hint))
         )
     value = written(field, ask)
     if ask.was is not None:
         require_shown(ask.was, form.as_typed(field), (ask.value or "").strip())
-    bench.change(lambda old: old.with_data(placed(old.data, field, value)))
-    return f"{form.spoken(field.at)}: {told(before, bench.work.found)}"
+    session.change(lambda old: old.with_data(placed(old.data, field, value)))
+    return f"{form.spoken(field.at)}: {told(before, session.work.found)}"
 
 
 def written(field: form.Field, ask: Stated) -> Any:
@@ -133,57 +133,57 @@ def written(field: form.Field, ask: Stated) -> Any:
     return _with_basis(field, text, ask) if field.sort == "quantity" else text
 
 
-def make(bench: Bench, ask: Made) -> str:
+def make(session: Session, ask: Made) -> str:
     """Add a place, an item, a person, a stage, a tank, ..."""
-    before, model = bench.work.found, _model(ask.table)
+    before, model = session.work.found, _model(ask.table)
     holds = ask.model_dump(exclude={"table", "name"}, exclude_none=True)
     known = form.body(model)["properties"]
     holds = {key: value for key, value in holds.items() if key in known and value.strip()}
     name = ask.name.strip()
-    bench.change(lambda old: old.with_data(names.made(old.data, ask.table, name, holds)))
-    return f"{name} added: {told(before, bench.work.found)}"
+    session.change(lambda old: old.with_data(names.made(old.data, ask.table, name, holds)))
+    return f"{name} added: {told(before, session.work.found)}"
 
 
-def rename(bench: Bench, ask: Renamed) -> str:
+def rename(session: Session, ask: Renamed) -> str:
     """Give a thing another name, everywhere it is spoken of."""
     _model(ask.table)
     new = ask.to.strip()
-    bench.change(lambda old: old.with_data(names.renamed(old.data, ask.table, ask.name, new)))
+    session.change(lambda old: old.with_data(names.renamed(old.data, ask.table, ask.name, new)))
     return f"{ask.name} is called {new} now, everywhere it stood."
 
 
-def drop(bench: Bench, ask: Named) -> str:
+def drop(session: Session, ask: Named) -> str:
     """Take a thing out of the rig; refused while something needs it."""
-    before = bench.work.found
+    before = session.work.found
     _model(ask.table)
-    bench.change(lambda old: old.with_data(names.dropped(old.data, ask.table, ask.name)))
-    return f"{ask.name} taken out: {told(before, bench.work.found)}"
+    session.change(lambda old: old.with_data(names.dropped(old.data, ask.table, ask.name)))
+    return f"{ask.name} taken out: {told(before, session.work.found)}"
 
 
-def order(bench: Bench, ask: Moved) -> str:
+def order(session: Session, ask: Moved) -> str:
     """Move a stage to an earlier or a later moment."""
-    before = bench.work.found
+    before = session.work.found
     _model(ask.table)
-    bench.change(lambda old: old.with_data(names.ordered(old.data, ask.table, ask.name, ask.by)))
+    session.change(lambda old: old.with_data(names.ordered(old.data, ask.table, ask.name, ask.by)))
     way = "earlier" if ask.by < 0 else "later"
-    return f"{ask.name} comes {way}: {told(before, bench.work.found)}"
+    return f"{ask.name} comes {way}: {told(before, session.work.found)}"
 
 
-def bare(bench: Bench, ask: Whole) -> str:
+def bare(session: Session, ask: Whole) -> str:
     """Leave out a part that a rig need not have, with all that was said of it."""
-    before = bench.work.found
-    one = next((one for one in form.tables(bench.state.data) if one.at == ask.at), None)
+    before = session.work.found
+    one = next((one for one in form.tables(session.state.data) if one.at == ask.at), None)
     if one is None or not one.optional:
         raise AskError(f"{ask.at[:120]}: expected a part that can be left out, found none")
-    bench.change(lambda old: old.with_data(changes.put(old.data, one.path, None)))
-    return f"{form.spoken(one.at)} left out: {told(before, bench.work.found)}"
+    session.change(lambda old: old.with_data(changes.put(old.data, one.path, None)))
+    return f"{form.spoken(one.at)} left out: {told(before, session.work.found)}"
 
 
-def begin(bench: Bench, ask: Begun) -> str:
+def begin(session: Session, ask: Begun) -> str:
     """Begin a new rig from a vehicle class and a trailer style; undo brings the other one back."""
     new = drafted(ask)
-    bench.change(lambda state: new)
-    return f"{bench.work.rig.name} begun; undo brings the other one back."
+    session.change(lambda state: new)
+    return f"{session.work.rig.name} begun; undo brings the other one back."
 
 
 def drafted(ask: Begun) -> State:
@@ -200,27 +200,27 @@ def drafted(ask: Begun) -> State:
     return State(data=data, text=text)
 
 
-def example(bench: Bench, ask: Example) -> str:
+def example(session: Session, ask: Example) -> str:
     """Open one of the example rigs."""
     rigs = demo_rigs()
     if ask.which not in rigs:
         raise AskError(f'There is no example "{ask.which[:80]}": it is one of {", ".join(rigs)}.')
-    taken(bench, rigs[ask.which])
-    return f"{bench.work.rig.name} opened, an example; undo brings the other one back."
+    taken(session, rigs[ask.which])
+    return f"{session.work.rig.name} opened, an example; undo brings the other one back."
 
 
-def reread(bench: Bench, ask: Nothing) -> str:
+def reread(session: Session, ask: Nothing) -> str:
     """Take in the rig file as it is on disk now; a step that can be undone."""
     del ask
-    if bench.path is None:
+    if session.path is None:
         raise AskError("This rig has no file.")
     try:
-        text = read_text(Path(bench.path), RIG_FILE.noun)
-        parse_rig(text, bench.name)
+        text = read_text(Path(session.path), RIG_FILE.noun)
+        parse_rig(text, session.name)
     except FileFaultError as error:
         raise AskError(str(error)) from None
-    bench.reread(text)
-    return f"{bench.name} as it is now; undo brings your own work back."
+    session.reread(text)
+    return f"{session.name} as it is now; undo brings your own work back."
 
 
 def placed(data: Data, field: form.Field, value: Any) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from pydantic import Field
 
 from steelyard.files.changes import AskError
 from steelyard.web.acts.base import Act, Ask
-from steelyard.web.bench import Bench
+from steelyard.web.session import Session
 from steelyard.web.swaying import MANOEUVRES, told, traced
 
 KEPT: Final = "run"
@@ -21,13 +21,13 @@ class Run(Ask):
     speed: str | None = Field(default=None, description='"65 mph"; the rig\'s own if left out')
 
 
-def run(bench: Bench, ask: Run) -> str:
+def run(session: Session, ask: Run) -> str:
     """Run the rig through it; nothing is changed."""
     if ask.what not in MANOEUVRES:
         raise AskError(f"what: expected one of {', '.join(MANOEUVRES)}, found {ask.what!r}")
-    stage = ask.stage or bench.work.found.worst_stage.key
-    trace, speed = traced(bench.work, ask.what, stage, ask.speed)
-    bench.lay(KEPT, (bench.state, stage, ask.what, speed, trace))
+    stage = ask.stage or session.work.found.worst_stage.key
+    trace, speed = traced(session.work, ask.what, stage, ask.speed)
+    session.lay(KEPT, (session.state, stage, ask.what, speed, trace))
     return told(trace, ask.what)
 
 

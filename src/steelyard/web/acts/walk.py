@@ -8,13 +8,13 @@ from pydantic import Field
 from steelyard.files import changes, names
 from steelyard.files.changes import AskError, Data
 from steelyard.scene.scene import DEFAULT_REGION
-from steelyard.walk.answers import Slip, taken
+from steelyard.walk.starting_rig import WEIGHT, assumed_weight, settled
 from steelyard.walk.stops import Field as Question
 from steelyard.walk.stops import fields, stops
-from steelyard.walk.usual import WEIGHT, assumed_weight, settled
+from steelyard.walk.typed_answer import Slip, taken
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.acts.load import told
-from steelyard.web.bench import Bench
+from steelyard.web.session import Session
 from steelyard.web.state import rig_of
 from steelyard.words import system_of
 
@@ -34,9 +34,9 @@ class Seat(Ask):
     seat: str = Field(max_length=48)
 
 
-def answer(bench: Bench, ask: Answer) -> str:
+def answer(session: Session, ask: Answer) -> str:
     """Take an answer into the rig: its key, and what is only assumed follows."""
-    rig, before = bench.work.rig, bench.work.found
+    rig, before = session.work.rig, session.work.found
     field = next((one for one in fields(stops(rig)) if one.at == ask.at), None)
     if field is None:
         raise AskError(f"{ask.at[:80]}: expected a key that the walk asks of this rig")
@@ -44,13 +44,13 @@ def answer(bench: Bench, ask: Answer) -> str:
     value = taken(field, ask.value or "", unit)
     if isinstance(value, Slip):
         raise AskError(value.words, value.mend)
-    data = changes.put(bench.state.data, field.at.split("."), _held(field, value, sure=ask.sure))
+    data = changes.put(session.state.data, field.at.split("."), _held(field, value, sure=ask.sure))
     try:
-        new = followed(data, bench.name)
-        bench.change(lambda state: state.with_data(new))
+        new = followed(data, session.name)
+        session.change(lambda state: state.with_data(new))
     except AskError as error:
         raise AskError(_shortly(str(error)), "") from error
-    return f"{field.words}: {told(before, bench.work.found)}"
+    return f"{field.words}: {told(before, session.work.found)}"
 
 
 def _shortly(fault: str) -> str:
@@ -75,16 +75,16 @@ def followed(data: Data, name: str) -> dict[str, Any]:
     return new
 
 
-def sit(bench: Bench, ask: Seat) -> str:
+def sit(session: Session, ask: Seat) -> str:
     """Put somebody on a seat, or take them off it."""
-    before, data = bench.work.found, bench.state.data
-    mine = [name for name, one in bench.work.rig.people.items() if one.seat == ask.seat]
+    before, data = session.work.found, session.state.data
+    mine = [name for name, one in session.work.rig.people.items() if one.seat == ask.seat]
     if mine:
         new = names.dropped(data, "people", mine[0])
     else:
         new = names.made(data, "people", ask.seat, {"seat": ask.seat})
-    bench.change(lambda state: state.with_data(new))
-    return f"{ask.seat.replace('-', ' ')}: {told(before, bench.work.found)}"
+    session.change(lambda state: state.with_data(new))
+    return f"{ask.seat.replace('-', ' ')}: {told(before, session.work.found)}"
 
 
 def _held(field: Question, value: Any, *, sure: bool) -> Any:

@@ -13,8 +13,8 @@ from steelyard.logbook import LogbookError
 from steelyard.logbook.rigs import MovedOnError
 from steelyard.web.acts.base import Ask
 from steelyard.web.acts.rig import Begun, drafted
-from steelyard.web.bench import Visitor
 from steelyard.web.book.shelf import Shelf
+from steelyard.web.session import Visitor
 from steelyard.web.state import State
 
 T = TypeVar("T")
@@ -115,7 +115,7 @@ def copy(shelf: Shelf, ask: One, visitor: Visitor) -> Done:
     last sound state."""
     text = _read(lambda: shelf.rigs.last_sound(ask.rig))
     try:
-        row, state = shelf.rigs.row(ask.rig), shelf.bench(ask.rig).state
+        row, state = shelf.rigs.row(ask.rig), shelf.session(ask.rig).state
         whose = Whose(owner=row.owner, note=row.note)
     except (LogbookError, AskError) as error:
         if text is None:
@@ -145,15 +145,15 @@ def describe(shelf: Shelf, ask: Describe, visitor: Visitor) -> Done:
 
 def rename(shelf: Shelf, ask: Rename, visitor: Visitor) -> Done:
     """Give a rig another name, unless somebody has just given it one."""
-    name, bench = ask.name.strip(), shelf.bench(ask.rig)
-    with bench.turn(visitor):
-        now = str(bench.state.data.get("name") or "")
+    name, session = ask.name.strip(), shelf.session(ask.rig)
+    with session.turn(visitor):
+        now = str(session.state.data.get("name") or "")
         if now != ask.was and now != name:
             raise AskError(
                 f'It was renamed "{now}" meanwhile, so it keeps that: say "{name}" again to change'
                 " it."
             )
-        bench.change(lambda state: state.with_data(put(state.data, ["name"], name)))
+        session.change(lambda state: state.with_data(put(state.data, ["name"], name)))
     return Done(said=f"It is called {name} now.", rig=ask.rig)
 
 

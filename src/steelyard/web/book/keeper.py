@@ -7,7 +7,7 @@ from typing import Any
 from steelyard.files.autosave import Kept
 from steelyard.logbook import LogbookError
 from steelyard.logbook.rigs import MovedOnError, Rigs, RigWork
-from steelyard.web.bench import ElsewhereError, Step
+from steelyard.web.session import ElsewhereError, Step
 from steelyard.web.state import State
 
 NAMELESS = "a rig without a name"

@@ -8,12 +8,12 @@ from fastapi.responses import HTMLResponse, Response
 from pydantic import BaseModel
 
 from steelyard.files.demo import demo_rigs
-from steelyard.web.bench import Visitor
 from steelyard.web.book import beside, lot
 from steelyard.web.book.acts import ACTS, BookAct
 from steelyard.web.book.listing import Wanted, facts, lines, mark
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.page import templates
+from steelyard.web.session import Visitor
 
 
 class Kept(BaseModel):

@@ -7,9 +7,9 @@ from steelyard.files.changes import AskError
 from steelyard.files.reader import parse_rig
 from steelyard.logbook import LogbookError
 from steelyard.logbook.rigs import Rigs
-from steelyard.web.bench import Bench
 from steelyard.web.book.keeper import RigKeeper, kept, name_of
-from steelyard.web.held import Held
+from steelyard.web.session import Session
+from steelyard.web.sessions_in_memory import Held
 from steelyard.web.state import State
 from steelyard.web.work import Work, Works
 
@@ -21,7 +21,7 @@ class Shelf:
         self.rigs, self.works = Rigs(path), works
         self._held = Held(self._made)
 
-    def bench(self, number: int) -> Bench:
+    def session(self, number: int) -> Session:
         """The bench of one rig; AskError where the book holds none, or not as it was written."""
         return self._held.of(str(number))
 
@@ -47,7 +47,7 @@ class Shelf:
         self._held.end()
         self.rigs.close()
 
-    def _made(self, key: str) -> Bench:
+    def _made(self, key: str) -> Session:
         number = int(key)
         try:
             work = self.rigs.work(number)
@@ -59,7 +59,7 @@ class Shelf:
         state = State.of(found.states[max(found.at, 0)])
         name = "".join(c if c.isalnum() else "-" for c in name_of(state)).strip("-").lower()
         keeper = RigKeeper(self.rigs, work)
-        bench = Bench(
+        session = Session(
             state,
             state.text or "",
             None,
@@ -68,9 +68,9 @@ class Shelf:
             self.rigs.path,
             self.works,
         )
-        bench.restore(found)
-        bench.rig = number
-        bench.running.begun = lambda run: self.rigs.begun(number, run)
+        session.restore(found)
+        session.rig = number
+        session.running.begun = lambda run: self.rigs.begun(number, run)
         if found.lost:
-            bench.remark = f"Steps of this rig were damaged and are left out: {found.lost}."
-        return bench
+            session.remark = f"Steps of this rig were damaged and are left out: {found.lost}."
+        return session

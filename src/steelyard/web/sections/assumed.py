@@ -6,10 +6,10 @@ from typing import Any, Final
 from steelyard.assessment import Assumption
 from steelyard.quantity import System
 from steelyard.web import form
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.rig import filled
+from steelyard.web.session import Seen
 from steelyard.words import natural
 from steelyard.words.unstated import helped_at, instead, plainly, stated_at
 

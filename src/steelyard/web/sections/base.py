@@ -4,8 +4,8 @@ from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
+from steelyard.web.session import Seen
 
 
 def nothing(seen: Seen) -> Hashable:

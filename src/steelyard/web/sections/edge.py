@@ -4,9 +4,9 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.sway import glance
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.session import Seen
 from steelyard.words import chance
 from steelyard.words.sway import calms, speed, starts
 

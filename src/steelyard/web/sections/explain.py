@@ -11,10 +11,10 @@ from steelyard.logbook import LogbookError
 from steelyard.logbook.rigs import RigRow, Rigs
 from steelyard.matching import compare
 from steelyard.web.acts.compare import ASIDE
-from steelyard.web.bench import Seen
 from steelyard.web.difference import difference
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
+from steelyard.web.session import Seen
 from steelyard.web.state import State
 from steelyard.web.work import Work
 

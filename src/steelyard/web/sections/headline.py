@@ -9,9 +9,9 @@ from steelyard.drawing import mark, notch
 from steelyard.drawing.paper import unparted
 from steelyard.rig import Rig, is_pin
 from steelyard.web import readings
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.session import Seen
 from steelyard.words.headline import headline
 from steelyard.words.next_steps import Step
 from steelyard.words.weighed import excess_lines

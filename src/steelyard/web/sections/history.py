@@ -6,10 +6,10 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from steelyard.drawing import history_picture
-from steelyard.web.bench import Seen
 from steelyard.web.history import told
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
+from steelyard.web.session import Seen
 from steelyard.words import MARKS, share_spread
 
 

@@ -6,9 +6,9 @@ from typing import Any, Final
 from steelyard.drawing.paper import minus
 from steelyard.quantity import GRAVITY, System, to_border, unit_of
 from steelyard.statics import Entry
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.session import Seen
 from steelyard.words import number, weight, weight_spread
 
 SLIGHT: Final = 0.05 * GRAVITY

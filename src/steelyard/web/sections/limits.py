@@ -5,10 +5,10 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.quantity import System
-from steelyard.ratings import Standing, severity
-from steelyard.web.bench import Seen
+from steelyard.ratings import LimitStatus, severity
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.session import Seen
 from steelyard.words import MARKS, chance, measured, room
 from steelyard.words.unstated import plainly
 
@@ -38,7 +38,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     }
 
 
-def _missing(one: Standing) -> dict[str, str]:
+def _missing(one: LimitStatus) -> dict[str, str]:
     """What to look up for a rating not known, its key taken out of the words, and that key."""
     key = KEY.search(one.due)
     return {
@@ -47,7 +47,7 @@ def _missing(one: Standing) -> dict[str, str]:
     }
 
 
-def _row(one: Standing, system: System, widened: tuple[str, ...]) -> dict[str, Any]:
+def _row(one: LimitStatus, system: System, widened: tuple[str, ...]) -> dict[str, Any]:
     mark, word = MARKS[one.verdict].split(" ", 1)
     return {
         "name": one.name,

@@ -8,9 +8,9 @@ from steelyard.rig import Item
 from steelyard.scene import said_of
 from steelyard.typical.items import starter
 from steelyard.web.acts.load import STARTERS
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.session import Seen
 from steelyard.web.work import Work
 
 

@@ -6,10 +6,10 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from steelyard.drawing import plan_picture, rig_picture
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.load import places_of
+from steelyard.web.session import Seen
 
 
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:

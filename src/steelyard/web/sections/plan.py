@@ -8,9 +8,9 @@ from steelyard.quantity import System, to_border
 from steelyard.stowing import Load, Stowed, beforehand, changes
 from steelyard.stowing.question import middle_of_band
 from steelyard.web.acts.plan import KEPT
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
+from steelyard.web.session import Seen
 from steelyard.web.state import State
 from steelyard.words import MARKS, room, share_spread, weight
 from steelyard.words.stowed import (

@@ -12,7 +12,7 @@ from steelyard.rig import Item, Place, Rig
 from steelyard.scene import said_of
 from steelyard.typical import stage_names
 from steelyard.typical.items import starter
-from steelyard.walk.usual import layout
+from steelyard.walk.starting_rig import layout
 from steelyard.web.work import Work
 
 LEVELS: Final = {"full": "50 %", "50 %": "empty", "empty": "full"}

@@ -8,9 +8,9 @@ from steelyard.files.demo import demo_rigs
 from steelyard.quantity import System, unit_of
 from steelyard.ratings.plausible import banded
 from steelyard.web import form
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.session import Seen
 from steelyard.web.work import Work
 from steelyard.words import natural
 from steelyard.words.trade import synonyms

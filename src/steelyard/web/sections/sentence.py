@@ -5,10 +5,10 @@ from typing import Any, Final
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.quantity import System
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.headline import reading
+from steelyard.web.session import Seen
 from steelyard.words import (
     chance,
     coupling,

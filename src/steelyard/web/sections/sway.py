@@ -13,9 +13,9 @@ from steelyard.quantity import System, shown
 from steelyard.rig import Rig
 from steelyard.sway import Move, StageSway, cargo_chart, sway
 from steelyard.web.acts.sway import KEPT
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
+from steelyard.web.session import Seen
 from steelyard.web.swaying import MANOEUVRES, speed_of, told
 from steelyard.words.sway import (
     ball_words,

@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.session import Seen
 
 
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:

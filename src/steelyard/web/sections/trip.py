@@ -6,9 +6,9 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from steelyard.drawing import trip_curve
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.session import Seen
 from steelyard.words import MARKS, share_spread
 
 PLOTS: Final = {

@@ -19,18 +19,18 @@ from steelyard.quantity import System, Value, parse, shown
 from steelyard.quantity.units import dimension_of
 from steelyard.rig import Rig
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
-from steelyard.walk.answers import shown_as
 from steelyard.walk.doubts import Doubt, doubts
 from steelyard.walk.foot import foot
 from steelyard.walk.next import held, says, stated
+from steelyard.walk.starting_rig import pictured
 from steelyard.walk.stops import Field, Stop, every_stop, fields, stops
-from steelyard.walk.usual import pictured
+from steelyard.walk.typed_answer import shown_as
 from steelyard.web.acts.labels import KEPT, taking
-from steelyard.web.bench import Seen
 from steelyard.web.form import spoken
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.rides import rides
+from steelyard.web.session import Seen
 from steelyard.web.work import Work
 from steelyard.words.trade import said as said_as
 from steelyard.words.trade import synonyms

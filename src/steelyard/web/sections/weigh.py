@@ -9,9 +9,9 @@ from steelyard.scene import NoBalanceError
 from steelyard.typical import stage_names
 from steelyard.web import readings
 from steelyard.web.acts.readings import STEPPED
-from steelyard.web.bench import Seen
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.session import Seen
 from steelyard.web.state import rig_of
 from steelyard.web.work import Work, today
 from steelyard.weighing import JACK, Judged, Pass, Reconciled, carried, unobservable

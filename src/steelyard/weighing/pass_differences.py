@@ -17,7 +17,7 @@ from steelyard.estimate import Array, Values, extended
 from steelyard.quantity import Scale
 from steelyard.typical import axle_count
 from steelyard.weighing.kinds import Platform
-from steelyard.weighing.plan import Line, Weighed
+from steelyard.weighing.laid_ticket import Line, Weighed
 
 APART: Final = 2.0
 """sd by which two totals differ before that is said; by chance one pair in twenty does."""

@@ -12,8 +12,8 @@ from steelyard.files.changes import AskError
 from steelyard.files.reader import RIG_FILE, parse_rig, read_text
 from steelyard.logbook import default_path
 from steelyard.rig import Owned
-from steelyard.web.bench import Bench
-from steelyard.web.held import Held
+from steelyard.web.session import Session
+from steelyard.web.sessions_in_memory import Held
 from steelyard.web.state import State
 from steelyard.web.work import Works
 
@@ -57,7 +57,7 @@ def secret(said: str | None) -> str:
     return said if said and _SECRET.fullmatch(said) else secrets.token_urlsafe(24)
 
 
-class Benches:
+class Sessions:
     """The work of all browsers on one rig file, by their secret; shared: one for all of them."""
 
     def __init__(self, start: Start, works: Works | None = None, *, shared: bool = False) -> None:
@@ -65,19 +65,19 @@ class Benches:
         self._held = Held(self._made)
         self.end = self._held.end
 
-    def of(self, who: str) -> Bench:
+    def of(self, who: str) -> Session:
         """The bench of one browser."""
         return self._held.of(SHARED if self._shared else who)
 
-    def _made(self, who: str) -> Bench:
+    def _made(self, who: str) -> Session:
         start = self._start
         text = read_text(start.path, RIG_FILE.noun) if start.path else start.text
         state = State(data=tomllib.loads(text))
         keeper, trouble = self._keeper(who, text)
-        bench = Bench(state, text, start.path, start.name, keeper, start.logbook, self._works)
-        bench.guests_save = start.guests_save
-        bench.remark = trouble or _found_again(bench, keeper)
-        return bench
+        session = Session(state, text, start.path, start.name, keeper, start.logbook, self._works)
+        session.guests_save = start.guests_save
+        session.remark = trouble or _found_again(session, keeper)
+        return session
 
     def _keeper(self, who: str, text: str) -> tuple[Autosave | None, str]:
         try:
@@ -96,7 +96,7 @@ class Benches:
         )
 
 
-def _found_again(bench: Bench, keeper: Autosave | None) -> str:
+def _found_again(session: Session, keeper: Autosave | None) -> str:
     """Take up what was kept, as far as it is sound; what is to be said of it."""
     try:
         kept = keeper.found() if keeper else None
@@ -104,18 +104,18 @@ def _found_again(bench: Bench, keeper: Autosave | None) -> str:
         return f"The unsaved work could not be read: {error}."
     if kept is None or not kept.states:
         return "" if kept is None else "The unsaved work was damaged: this is the rig file's own."
-    own = bench.state
+    own = session.state
     try:
-        bench.restore(kept)
-        _ = bench.work.found
+        session.restore(kept)
+        _ = session.work.found
     except (AskError, KeyError) as error:
-        bench.start_again(own)
+        session.start_again(own)
         return f"The unsaved work is no rig any more ({error}): this is the rig file's own."
     if kept.lost:
         return f"Steps of the unsaved work were damaged and are left out: {kept.lost}."
-    if not kept.same_base and bench.seen().unsaved:
+    if not kept.same_base and session.seen().unsaved:
         return (
-            f"{bench.name} has changed on disk since this was worked on: this is your own"
+            f"{session.name} has changed on disk since this was worked on: this is your own"
             " unsaved work, not what the file holds now."
         )
     return ""

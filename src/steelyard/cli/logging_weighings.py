@@ -11,7 +11,7 @@ from steelyard.fault import FaultError
 from steelyard.files import parse_rig
 from steelyard.files.tickets import again
 from steelyard.logbook import Logbook, default_path
-from steelyard.logbook.recording import recorded
+from steelyard.logbook.from_ticket import recorded
 from steelyard.logbook.records import Weighing
 from steelyard.rig import Owned, Rig
 from steelyard.weighing import Reconciled

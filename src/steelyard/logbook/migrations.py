@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from steelyard.fault import Fault
-from steelyard.logbook.faults import AS_IT_IS, LogbookError
+from steelyard.logbook.logbook_faults import AS_IT_IS, LogbookError
 from steelyard.logbook.sound import seal
 
 APPLICATION: Final = 0x53544C59

@@ -9,9 +9,9 @@ from steelyard.estimate import Array, Estimate, Values, drawn, extended
 from steelyard.quantity import GRAVITY, Z95, Scale
 from steelyard.ratings import TIGHT, load_rulebook
 from steelyard.rig import Rig
+from steelyard.road.brake_rules import Weights, brake_rules
 from steelyard.road.footing import Footing, Rolling, rolling
 from steelyard.road.grade import descent_energy, to_brakes
-from steelyard.road.ranges import chance, row, spread
 from steelyard.road.result import (
     Descent,
     Locking,
@@ -19,8 +19,8 @@ from steelyard.road.result import (
     Stance,
     Stop,
 )
-from steelyard.road.rules import Weights, brake_rules
 from steelyard.road.settings import Settings, require
+from steelyard.road.stage_ranges import chance, row, spread
 from steelyard.road.stopping import chord, distance, limit, lock, repeated
 from steelyard.road.transfer import apparent, friction_used, trailer_force
 from steelyard.road.upward import Upward, climb, upward

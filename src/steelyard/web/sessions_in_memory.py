@@ -7,7 +7,7 @@ from typing import Final
 from weakref import WeakValueDictionary
 
 from steelyard.files.changes import AskError
-from steelyard.web.bench import Bench
+from steelyard.web.session import Session
 
 MOST: Final = 64
 """Benches held in memory; the one unseen for longest makes room, its work being kept on disk."""
@@ -18,29 +18,29 @@ LIMIT: Final = 256
 class Held:
     """Benches by key, each made, or found again on disk, when it is first asked for."""
 
-    def __init__(self, make: Callable[[str], Bench]) -> None:
+    def __init__(self, make: Callable[[str], Session]) -> None:
         self._make = make
-        self._alive: WeakValueDictionary[str, Bench] = WeakValueDictionary()
-        self._recent: OrderedDict[str, Bench] = OrderedDict()
+        self._alive: WeakValueDictionary[str, Session] = WeakValueDictionary()
+        self._recent: OrderedDict[str, Session] = OrderedDict()
         self._lock = Lock()
 
-    def of(self, key: str) -> Bench:
+    def of(self, key: str) -> Session:
         """The one bench of a key."""
         with self._lock:
-            bench = self._alive.get(key) or self._made(key)
-            self._alive[key] = self._recent[key] = bench
+            session = self._alive.get(key) or self._made(key)
+            self._alive[key] = self._recent[key] = session
             self._recent.move_to_end(key)
             self._make_room()
-            return bench
+            return session
 
     def end(self) -> None:
         """Let go of the files."""
         with self._lock:
-            for bench in self._alive.values():
-                if bench.keeper is not None:
-                    bench.keeper.close()
+            for session in self._alive.values():
+                if session.keeper is not None:
+                    session.keeper.close()
 
-    def _made(self, key: str) -> Bench:
+    def _made(self, key: str) -> Session:
         if len(self._alive) >= LIMIT:
             raise AskError(
                 f"{LIMIT} browsers are at work here, and no more can be held: close some of them."
@@ -51,6 +51,6 @@ class Held:
         """Let go of those unseen for longest; never of work that lies nowhere else."""
         idle = [who for who, one in self._recent.items() if one.keeper or not one.begun]
         for who in idle[: max(0, len(self._recent) - MOST)]:
-            bench = self._recent.pop(who)
-            if bench.keeper is not None:
-                bench.keeper.close()
+            session = self._recent.pop(who)
+            if session.keeper is not None:
+                session.keeper.close()

@@ -10,12 +10,12 @@ from steelyard.estimate import Array, Estimate, Values
 from steelyard.rig import Rig
 from steelyard.scene import Opening, opened
 from steelyard.statics import loads
-from steelyard.sway.answers import RATIO, asked_speed, require_speeds
 from steelyard.sway.combination import Combination, flat, labels, rebuilt, taken
 from steelyard.sway.gradient import damping_slope, divergence_slope, speed_slope
 from steelyard.sway.modes import oscillation
 from steelyard.sway.rig import combination
 from steelyard.sway.search import falling_to, limits, settled
+from steelyard.sway.stage_sway import RATIO, asked_speed, require_speeds
 from steelyard.trip import StagePlan
 
 STEP: Final = 1e-3

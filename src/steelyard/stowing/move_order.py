@@ -10,7 +10,7 @@ from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, reported
 from steelyard.statics import loads
 from steelyard.stowing.arrange import Plan, arranged, believed, moved_items, now
-from steelyard.stowing.calm import Calm, calm
+from steelyard.stowing.packed_damping import Calm, calm
 from steelyard.stowing.problem import Steps, worst_along
 from steelyard.stowing.question import Table, rows_at
 from steelyard.trip import plan_stages

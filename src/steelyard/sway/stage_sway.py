@@ -12,7 +12,7 @@ from steelyard.rig import Rig
 from steelyard.scene import DRAWS, Opening, opened, under_way
 from steelyard.statics import Loads
 from steelyard.sway.combination import Combination, taken
-from steelyard.sway.felt import tellings
+from steelyard.sway.felt_damping import tellings
 from steelyard.sway.result import StageSway
 from steelyard.sway.rig import combination, front_stiffness, rear_stiffness, require_load
 from steelyard.sway.told import Asked, stage_sway

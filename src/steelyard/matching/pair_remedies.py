@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from steelyard.matching.beliefs import coupling_of
+from steelyard.matching.block_answers import Block
 from steelyard.matching.candidates import Tow, Towed, suits
-from steelyard.matching.kernel import Block
 from steelyard.matching.match import DRAWS, match
 from steelyard.matching.pairing import TYPICAL
 from steelyard.matching.rank import REFUSED, Summary, summary

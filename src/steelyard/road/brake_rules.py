@@ -14,8 +14,8 @@ from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import Rule, Rulebook, verdict
 from steelyard.rig import Rig
-from steelyard.road.ranges import Mask
 from steelyard.road.result import BrakeRule
+from steelyard.road.stage_ranges import Mask
 from steelyard.road.stopping import distance
 from steelyard.typical import axle_count
 

@@ -11,7 +11,7 @@ Verdict = Literal["within", "unknown", "tight", "cannot tell", "exceeded"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Standing:
+class LimitStatus:
     """One limit at one stage. SI: weights in N. NaN where the rating is unknown.
 
     `value` is the draws' median and `margin` the rating less it, so that room and chance never

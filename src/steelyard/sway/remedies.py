@@ -14,10 +14,10 @@ from steelyard.rig.fumes import outside
 from steelyard.scene import Opening, Scene, belief_of
 from steelyard.statics import Mass
 from steelyard.statics.masses import in_place
-from steelyard.sway.advice import Edge, asked, edges
-from steelyard.sway.answers import RATIO
 from steelyard.sway.combination import Combination, taken
 from steelyard.sway.rig import combination
+from steelyard.sway.slopes import Edge, asked, edges
+from steelyard.sway.stage_sway import RATIO
 from steelyard.trip import StagePlan
 
 WEIGHT: Final = 100 * POUND

@@ -17,14 +17,14 @@ from steelyard.rig import Rig
 from steelyard.sway import sway
 from steelyard.sway.narrow import narrowings
 from steelyard.web.acts.document import as_text
-from steelyard.web.bench import Bench
 from steelyard.web.readings import ticket_text
+from steelyard.web.session import Session
 from steelyard.web.work import Work
 from steelyard.weighing import unobservable
 from steelyard.words.trade import units_of
 from steelyard.words.weighed import agreement, file_line
 
-BenchOf = Callable[..., Bench]
+SessionOf = Callable[..., Session]
 Name = Annotated[str, Field(max_length=80)]
 
 
@@ -37,77 +37,77 @@ class CardAsk(BaseModel):
     adviser: Name = ""
 
 
-def add_answers(router: APIRouter, bench_of: BenchOf) -> None:
+def add_answers(router: APIRouter, session_of: SessionOf) -> None:
     """Every answer, on the bench of the asker."""
 
     @router.get("/rig", summary="The rig file as plain values")
-    def rig(bench: Annotated[Bench, Depends(bench_of)]) -> dict[str, Any]:
-        return dict(bench.state.data)
+    def rig(session: Annotated[Session, Depends(session_of)]) -> dict[str, Any]:
+        return dict(session.state.data)
 
     @router.get("/rig.toml", summary="The rig file as text", response_class=Response)
-    def text(bench: Annotated[Bench, Depends(bench_of)]) -> Response:
-        name = "".join(c if c.isalnum() or c in "-." else "-" for c in bench.name)
+    def text(session: Annotated[Session, Depends(session_of)]) -> Response:
+        name = "".join(c if c.isalnum() or c in "-." else "-" for c in session.name)
         return Response(
-            as_text(bench),
+            as_text(session),
             media_type="application/toml",
             headers={"content-disposition": f'attachment; filename="{name}"'},
         )
 
     @router.get("/ticket.toml", summary="The readings as a ticket file", response_class=Response)
-    def ticket(bench: Annotated[Bench, Depends(bench_of)]) -> Response:
-        if bench.state.ticket is None:
+    def ticket(session: Annotated[Session, Depends(session_of)]) -> Response:
+        if session.state.ticket is None:
             raise AskError("Nothing has been read yet.")
         return Response(
-            ticket_text(bench.state.ticket),
+            ticket_text(session.state.ticket),
             media_type="application/toml",
             headers={"content-disposition": 'attachment; filename="readings.toml"'},
         )
 
     @router.get("/weighing", summary="The readings reconciled with the rig")
-    def weighing(bench: Annotated[Bench, Depends(bench_of)]) -> dict[str, Any]:
-        if bench.work.reconciled is None:
+    def weighing(session: Annotated[Session, Depends(session_of)]) -> dict[str, Any]:
+        if session.work.reconciled is None:
             raise AskError("Nothing has been read yet.")
-        return weighing_report(bench.work.reconciled, unobservable(bench.work.reconciled))
+        return weighing_report(session.work.reconciled, unobservable(session.work.reconciled))
 
     @router.get("/assessment", summary="Loads, ledger and limits at every stage")
-    def assessment(bench: Annotated[Bench, Depends(bench_of)]) -> dict[str, Any]:
-        return report(bench.work.found)
+    def assessment(session: Annotated[Session, Depends(session_of)]) -> dict[str, Any]:
+        return report(session.work.found)
 
 
-def add_slow_answers(router: APIRouter, bench_of: BenchOf) -> None:
+def add_slow_answers(router: APIRouter, session_of: SessionOf) -> None:
     """Answers that take longer, on the bench of the asker."""
 
     @router.get("/sway", summary="Damping against speed at every stage, and what moves it")
-    def swaying(bench: Annotated[Bench, Depends(bench_of)]) -> dict[str, Any]:
-        return _swaying(bench.work)
+    def swaying(session: Annotated[Session, Depends(session_of)]) -> dict[str, Any]:
+        return _swaying(session.work)
 
     @router.get("/card.pdf", summary="The card as PDF", response_class=Response)
     def card_pdf(
-        bench: Annotated[Bench, Depends(bench_of)], ask: Annotated[CardAsk, Query()]
+        session: Annotated[Session, Depends(session_of)], ask: Annotated[CardAsk, Query()]
     ) -> Response:
         from steelyard.card import as_pdf, file_name
 
-        named = quote(file_name(bench.work.rig.name, "pdf"))
+        named = quote(file_name(session.work.rig.name, "pdf"))
         return Response(
-            as_pdf(_card(bench, ask)),
+            as_pdf(_card(session, ask)),
             media_type="application/pdf",
             headers={"content-disposition": f"attachment; filename*=UTF-8''{named}"},
         )
 
     @router.get("/card.html", summary="The card as a page to print", response_class=Response)
     def card_html(
-        bench: Annotated[Bench, Depends(bench_of)], ask: Annotated[CardAsk, Query()]
+        session: Annotated[Session, Depends(session_of)], ask: Annotated[CardAsk, Query()]
     ) -> HTMLResponse:
         from steelyard.card import as_html
 
-        return HTMLResponse(as_html(_card(bench, ask)))
+        return HTMLResponse(as_html(_card(session, ask)))
 
 
-def _card(bench: Bench, ask: CardAsk) -> Any:
+def _card(session: Session, ask: CardAsk) -> Any:
     from steelyard.card import card
 
-    work = bench.work
-    own = validated(Rig, work.state.data, "", bench.name)
+    work = session.work
+    own = validated(Rig, work.state.data, "", session.name)
     return card(own, work.estimate, found=work.found, weighing=_weighing(work), **_said(work, ask))
 
 

@@ -1,8 +1,8 @@
 """Spreadsheets, pictures and PDF, which can explode when they are unpacked: opened in a child.
 
 The child has bounds on memory, processor time and what it may say; whatever it does, this process
-goes on. `python -m steelyard.files.opened KIND` reads a file's bytes from standard input and prints
-JSON: rows of a sheet's cells, or the texts of the codes seen in a picture.
+goes on. `python -m steelyard.files.sandboxed KIND` reads a file's bytes from standard input and
+prints JSON: rows of a sheet's cells, or the texts of the codes seen in a picture.
 """
 
 import json
@@ -30,7 +30,7 @@ _DUE: Final = {"sheet": "an xlsx spreadsheet", "codes": "an image or a PDF"}
 
 def opened(kind: Kind, data: bytes, name: str) -> Any:
     """What a child makes of a file's bytes; FileFaultError where it makes nothing of them."""
-    command = [sys.executable, "-m", "steelyard.files.opened", kind]
+    command = [sys.executable, "-m", "steelyard.files.sandboxed", kind]
     try:
         done = subprocess.run(
             command, input=data, capture_output=True, timeout=SECONDS, check=False

@@ -101,7 +101,7 @@ class Seen:
         return self.work.state
 
 
-class Bench:
+class Session:
     """The states of one rig that is worked on, here and wherever else it is looked at.
 
     number: tells it from the others of this server; rig: its rig's number in the book. revision:

@@ -11,7 +11,7 @@ from steelyard.columns import Path, with_numbers
 from steelyard.estimate import Array, Values
 from steelyard.matching.beliefs import CARGO_WEIGHT, MIDDLING, Side, guesses_bars, level
 from steelyard.matching.candidates import Tow, Towed, unstated
-from steelyard.matching.limits import (
+from steelyard.matching.pair_limits import (
     ADDED,
     FIRST,
     Ints,

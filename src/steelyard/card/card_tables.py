@@ -8,7 +8,7 @@ from steelyard.card.cut import clipped, cut
 from steelyard.card.result import Table
 from steelyard.card.tyres import Pressure, explained, pumped, told
 from steelyard.quantity import Z95, System, shown, unit_of
-from steelyard.ratings import Standing, severity
+from steelyard.ratings import LimitStatus, severity
 from steelyard.words import MARKS, coupling, measured, number, share_spread, weight_spread
 
 LIMITS: Final = 13
@@ -42,7 +42,7 @@ def limits(stage: StageResult, system: System) -> Table:
     )
 
 
-def _limit(one: Standing, system: System) -> tuple[str, str, str, str]:
+def _limit(one: LimitStatus, system: System) -> tuple[str, str, str, str]:
     unknown = one.verdict == "unknown"
     rating = "?" if unknown else measured(one.rating, one, system)
     if one.measure == "share" and one.band is not None:
@@ -61,7 +61,7 @@ def half_width(sd: float, system: System) -> str:
     return number(Z95 * sd, system) if isfinite(sd) else "?"
 
 
-def _found(one: Standing, system: System) -> str:
+def _found(one: LimitStatus, system: System) -> str:
     """The number with its spread, where it has one; weights in the unit of the column's head."""
     if one.measure == "weight":
         half = f" ± {half_width(one.sd, system)}" if one.sd else ""

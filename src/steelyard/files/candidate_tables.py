@@ -13,8 +13,8 @@ from pydantic import BaseModel, ValidationError
 from steelyard.fault import Fault, listed, near
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import read_text, toml, validated
-from steelyard.files.rows import count_rows, headed, rows_of
 from steelyard.files.scratch import Names, scratch
+from steelyard.files.table_rows import count_rows, headed, rows_of
 from steelyard.rig import Hitch, Rig, Trailer, Vehicle, spelt_path
 from steelyard.rig.validation import keys_at, model_at, validation_faults
 
