@@ -11,7 +11,7 @@ from table import Row
 from steelyard import Rig, assess
 from steelyard.estimate import draws
 from steelyard.statics import loads, prior
-from steelyard.trip import plan_stages
+from steelyard.travel import plan_stages
 
 DRAWS = 4096
 TARGET = 0.025

@@ -15,9 +15,9 @@ from steelyard.matching.pair_limits import FIRST
 from steelyard.matching.pairing import paired
 from steelyard.ratings import TIGHT, checks, questions
 from steelyard.scene import Scene
-from steelyard.sway import SPEED, combination, critical_speeds, oscillation
-from steelyard.sway.combination import taken
-from steelyard.trip import plan_stages
+from steelyard.swaying import SPEED, combination, critical_speeds, oscillation
+from steelyard.swaying.combination import taken
+from steelyard.travel import plan_stages
 
 SIDE = 100
 STYLES = ("rear-living", "rear-bunk", "front-living")

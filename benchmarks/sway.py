@@ -16,15 +16,15 @@ from table import Row
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
 from steelyard.statics.lever import axle_loads, front_load, rear_load, tongue_weight
-from steelyard.sway.closed_forms import critical_speeds
-from steelyard.sway.combination import Combination
-from steelyard.sway.inputs import gust, lane_change, steps
-from steelyard.sway.machine import Machine, parameters
-from steelyard.sway.modes import pieces
-from steelyard.sway.motion import slopes
-from steelyard.sway.search import settled
-from steelyard.sway.simulate import batch, run, start
-from steelyard.sway.tyre import axle_stiffness
+from steelyard.swaying.closed_forms import critical_speeds
+from steelyard.swaying.combination import Combination
+from steelyard.swaying.inputs import gust, lane_change, steps
+from steelyard.swaying.machine import Machine, parameters
+from steelyard.swaying.modes import pieces
+from steelyard.swaying.motion import slopes
+from steelyard.swaying.search import settled
+from steelyard.swaying.simulate import batch, run, start
+from steelyard.swaying.tyre import axle_stiffness
 
 MILLION = 1_000_000
 CHUNK = 4096
@@ -241,7 +241,7 @@ def compiled_slopes() -> Any:
     Python inside it."""
     from numba import njit
 
-    from steelyard.sway import simulate
+    from steelyard.swaying import simulate
 
     inner = simulate.compiled(slopes)
 

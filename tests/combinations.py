@@ -4,8 +4,8 @@ from typing import Any
 
 import numpy as np
 
-from steelyard.sway import Combination
-from steelyard.sway.closed_forms import polynomial
+from steelyard.swaying import Combination
+from steelyard.swaying.closed_forms import polynomial
 
 FOOT, SLUG, LBF = 0.3048, 14.593902937206364, 4.4482216152605
 

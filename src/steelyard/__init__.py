@@ -15,6 +15,7 @@ __all__ = [
     "Rig",
     "__version__",
     "assess",
+    "card",
     "compare",
     "fit",
     "learn",
@@ -22,8 +23,11 @@ __all__ = [
     "move",
     "read_rig",
     "read_ticket",
+    "road",
     "stow",
+    "sway",
     "sweep",
+    "trip",
     "weigh",
 ]
 
@@ -35,13 +39,17 @@ if TYPE_CHECKING:
     from steelyard.files.tickets import read_ticket
     from steelyard.functions import (
         assess,
+        card,
         compare,
         fit,
         learn,
         match,
         move,
+        road,
         stow,
+        sway,
         sweep,
+        trip,
         weigh,
     )
     from steelyard.rig import Rig

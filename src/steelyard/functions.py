@@ -25,17 +25,17 @@ from steelyard.quantity import Dimension, FillLevel, Level, QuantityError, parse
 from steelyard.ratings import TIGHT
 from steelyard.rig import Rig
 from steelyard.scene import DRAWS
-from steelyard.trip import Flow, flows
+from steelyard.travel import Flow, flows
 
 if TYPE_CHECKING:
-    from steelyard.card import Content
+    from steelyard.braking import StageRoad
+    from steelyard.cards import Content
     from steelyard.hitching import Fit
     from steelyard.learning import Learnt
     from steelyard.matching import Comparison, Matched
-    from steelyard.road import StageRoad
     from steelyard.stowing import Stowed
     from steelyard.stowing.what_if import WhatIf
-    from steelyard.sway import StageSway
+    from steelyard.swaying import StageSway
     from steelyard.weighing import Reconciled, Ticket
 
 Place: TypeAlias = str | Path
@@ -97,7 +97,7 @@ def sway(
 
     speed: at which the damping ratio is asked for, the rig's own by default.
     """
-    from steelyard.sway.stage_sway import sway as answer
+    from steelyard.swaying.stage_sway import sway as answer
 
     found = _rig(rig)
     asked = None if speed is None else _si(speed, "speed", "speed")
@@ -108,7 +108,7 @@ def road(
     rig: RigLike, weighed: Weighed = None, *, stages: Sequence[str] | None = None
 ) -> "tuple[StageRoad, ...]":
     """Braking, holding, climbing and the heat of a descent, at each stage."""
-    from steelyard.road import road as answer
+    from steelyard.braking import road as answer
 
     found = _rig(rig)
     return answer(found, _belief(found, weighed), _keys(stages))
@@ -252,8 +252,8 @@ def learn(logbook: Place | None = None) -> "tuple[Learnt, ...]":
 
 
 def card(rig: RigLike, weighed: Weighed = None) -> "Content":
-    """What the printable card says; `as_pdf` and `as_html` of `steelyard.card` print it."""
-    from steelyard.card import card as answer
+    """What the printable card says; `as_pdf` and `as_html` of `steelyard.cards` print it."""
+    from steelyard.cards import card as answer
 
     found = _rig(rig)
     return answer(found, _belief(found, weighed))

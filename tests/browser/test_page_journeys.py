@@ -16,8 +16,8 @@ from steelyard.files.demo import demo_tickets
 from steelyard.files.tickets import parse_ticket
 from steelyard.statics import prior
 from steelyard.stowing.arrange import arranged, now
-from steelyard.sway import USUAL, machine_at, run
-from steelyard.trip import crewed
+from steelyard.swaying import USUAL, machine_at, run
+from steelyard.travel import crewed
 from steelyard.web import Gate
 from steelyard.web.guard import LOCAL
 from steelyard.weighing import reconcile

@@ -5,8 +5,8 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 ALLOWED: Final = {
-    "travelled": ("scene/opening.py", "trip/"),
-    "crewed": ("scene/opening.py", "trip/"),
+    "travelled": ("scene/opening.py", "travel/"),
+    "crewed": ("scene/opening.py", "travel/"),
     "fill": (
         "scene/",
         "typical/",
@@ -66,7 +66,7 @@ def test_a_stage_is_chosen_in_one_place(source_trees: Mapping[str, ast.Module]) 
     strays = [
         f"{path}:{node.lineno}"
         for path, tree in source_trees.items()
-        if not path.startswith(("src/steelyard/trip/", "src/steelyard/scene/"))
+        if not path.startswith(("src/steelyard/travel/", "src/steelyard/scene/"))
         for node in ast.walk(tree)
         if isinstance(node, ast.For | ast.GeneratorExp | ast.ListComp) and _searched(node)
     ]

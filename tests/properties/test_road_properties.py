@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tests.rigs import exact, one, plain, values
 
+from steelyard.braking.footing import Rolling, rolling
 from steelyard.quantity import GRAVITY
-from steelyard.road.footing import Rolling, rolling
 from steelyard.statics import loads, prior
 
 BARS = {"arm": 0.75, "tip_rate": 40e3, "preset": 0.06}

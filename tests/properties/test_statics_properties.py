@@ -14,7 +14,7 @@ from steelyard.estimate import Array, Values, draws, propagate
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.statics import Loads, influence, ledgers, loads, prior
-from steelyard.trip import plan_stages
+from steelyard.travel import plan_stages
 
 
 @st.composite

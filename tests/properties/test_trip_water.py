@@ -11,7 +11,7 @@ from steelyard.quantity import QuantityError, parse
 from steelyard.rig import Rig
 from steelyard.statics import prior
 from steelyard.statics.masses import masses
-from steelyard.trip import TripError, flows, plan_stages, travelled
+from steelyard.travel import TripError, flows, plan_stages, travelled
 
 CAPACITY = {"fresh": 160.0, "grey": 140.0, "black": 110.0}
 """Litres."""

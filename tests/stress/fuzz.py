@@ -25,7 +25,7 @@ import numpy as np
 from tests.logbooks import made
 
 from steelyard import assess
-from steelyard.card import unpacked
+from steelyard.cards import unpacked
 from steelyard.fault import FaultError
 from steelyard.files import parse_rig
 from steelyard.files.candidate_tables import parts
@@ -37,8 +37,8 @@ from steelyard.files.tickets import read_ticket
 from steelyard.logbook import Logged, from_json, to_json
 from steelyard.rig import Rig
 from steelyard.scene import NoBalanceError
-from steelyard.sway.recording import listen
-from steelyard.trip import travelled
+from steelyard.swaying.recording import listen
+from steelyard.travel import travelled
 from steelyard.weighing import reconcile
 
 SLOW: Final = 20.0

@@ -9,12 +9,12 @@ import pytest
 from tests.cards import codes, letters, pages, text
 
 from steelyard.assessment import assess
-from steelyard.card import Content, Paper, as_html, as_pdf, card, unpacked
-from steelyard.card.codes import Packed
-from steelyard.card.codes_drawn import MODULE, drawn
-from steelyard.card.content import code_words
-from steelyard.card.result import Section
-from steelyard.card.tyres import Pressure, to_run, together
+from steelyard.cards import Content, Paper, as_html, as_pdf, card, unpacked
+from steelyard.cards.codes import Packed
+from steelyard.cards.codes_drawn import MODULE, drawn
+from steelyard.cards.content import code_words
+from steelyard.cards.result import Section
+from steelyard.cards.tyres import Pressure, to_run, together
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.rig import Rig

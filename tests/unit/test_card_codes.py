@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steelyard.card.canonical import canonical
-from steelyard.card.codes import (
+from steelyard.cards.canonical import canonical
+from steelyard.cards.codes import (
     LARGEST,
     MOST,
     CodeError,

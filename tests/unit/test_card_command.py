@@ -7,7 +7,7 @@ import pypdfium2 as pdfium
 import pytest
 from click.testing import CliRunner, Result
 
-from steelyard.card import Content, as_html, as_pdf, card
+from steelyard.cards import Content, as_html, as_pdf, card
 from steelyard.cli import main
 from steelyard.files import FileFaultError, parse_rig, read_rig
 from steelyard.files.demo import demo_rigs, demo_tickets

@@ -34,7 +34,7 @@ from steelyard.drawing.shares import shares_picture
 from steelyard.files import read_rig
 from steelyard.quantity import GRAVITY, POUND, System
 from steelyard.statics import Entry, Ledger
-from steelyard.sway import CargoChart, Trace, sway
+from steelyard.swaying import CargoChart, Trace, sway
 from steelyard.words import weight_spread
 
 SVG = "{http://www.w3.org/2000/svg}"

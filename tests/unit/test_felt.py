@@ -7,14 +7,14 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from steelyard.card import card
+from steelyard.cards import card
 from steelyard.cli import main
 from steelyard.fault import FaultError
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity.constants import HOUR, MILE
-from steelyard.sway import StageSway, sway
-from steelyard.sway.felt_damping import (
+from steelyard.swaying import StageSway, sway
+from steelyard.swaying.felt_damping import (
     gone_after,
     settled_chance,
     steady_chance,

@@ -9,7 +9,6 @@ import pytest
 from click.testing import CliRunner
 
 import steelyard
-from steelyard import functions
 from steelyard.cli import main
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs, demo_tickets
@@ -36,6 +35,8 @@ def test_what_is_public_is_listed_and_there() -> None:
     """`dir()` shows the public names and no others, and each can be had."""
     assert dir(steelyard) == sorted(steelyard.__all__)
     assert all(getattr(steelyard, name) for name in steelyard.__all__)
+    steelyard.assess(CAMPER)  # which imports the parts; none of them stands in a function's place
+    assert all(callable(getattr(steelyard, one)) for one in ("card", "road", "sway", "trip"))
 
 
 def test_a_path_and_a_rig_answer_as_the_command_does() -> None:
@@ -54,7 +55,7 @@ def test_a_reconciled_ticket_is_taken_on() -> None:
     """What `weigh` gave, the ticket and its path sharpen an answer alike."""
     ticket = steelyard.read_ticket(TICKET)
     ways = (TICKET, Path(TICKET), ticket, steelyard.weigh(CAMPER, ticket))
-    found = {functions.sway(CAMPER, one)[0].at_damping.value for one in ways}
+    found = {steelyard.sway(CAMPER, one)[0].at_damping.value for one in ways}
     assert len(found) == 1
 
 
@@ -67,7 +68,7 @@ def test_a_reconciled_ticket_is_taken_on() -> None:
             "rig: expected a rig, or the path of a rig file; found 3",
         ),
         (
-            lambda: functions.sway(CAMPER, speed="60 kg"),
+            lambda: steelyard.sway(CAMPER, speed="60 kg"),
             "speed: expected a speed with its unit, such as",
         ),
         (

@@ -10,7 +10,7 @@ from steelyard.rig import Rig
 from steelyard.statics import loads, prior
 from steelyard.statics.linkage import linkage
 from steelyard.statics.masses import masses
-from steelyard.trip import plan_stages
+from steelyard.travel import plan_stages
 from steelyard.typical import density
 
 

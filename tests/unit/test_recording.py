@@ -15,11 +15,11 @@ from steelyard.files import FileFaultError
 from steelyard.files.recordings import LARGEST, parse_recording, read_recording
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
-from steelyard.sway import across, combination
-from steelyard.sway.recording import Heard, listen
-from steelyard.sway.trend import enough, trend
-from steelyard.sway.update import sharpen
-from steelyard.trip import crewed, plan_stages
+from steelyard.swaying import across, combination
+from steelyard.swaying.recording import Heard, listen
+from steelyard.swaying.trend import enough, trend
+from steelyard.swaying.update import sharpen
+from steelyard.travel import crewed, plan_stages
 
 HEAD = "time [s],yaw rate [deg/s],speed [mph]"
 MPH = 1609.344 / 3600

@@ -14,12 +14,12 @@ from tests.rigs import plain
 from steelyard.cli import main
 from steelyard.estimate import Array
 from steelyard.rig import Rig
-from steelyard.sway import Machine, StageSway, oscillation, run, settled, steer_impulse, sway
-from steelyard.sway.episodes import windows
-from steelyard.sway.recorded_over_model import heeded, shown_by
-from steelyard.sway.recording import Heard, Recording, listen
-from steelyard.sway.update import sharpen
-from steelyard.trip import crewed
+from steelyard.swaying import Machine, StageSway, oscillation, run, settled, steer_impulse, sway
+from steelyard.swaying.episodes import windows
+from steelyard.swaying.recorded_over_model import heeded, shown_by
+from steelyard.swaying.recording import Heard, Recording, listen
+from steelyard.swaying.update import sharpen
+from steelyard.travel import crewed
 
 MPH = 1609.344 / 3600
 

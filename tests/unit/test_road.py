@@ -7,16 +7,16 @@ import numpy as np
 import pytest
 from tests.rigs import exact, plain
 
+from steelyard.braking import Setting, Settings, StageRoad, road, settings_for
+from steelyard.braking.footing import Rolling, rolling
+from steelyard.braking.stage_ranges import spread
+from steelyard.braking.stopping import limit, lock
+from steelyard.braking.transfer import friction_used
+from steelyard.braking.verdicts import findings
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
-from steelyard.road import Setting, Settings, StageRoad, road, settings_for
-from steelyard.road.footing import Rolling, rolling
-from steelyard.road.stage_ranges import spread
-from steelyard.road.stopping import limit, lock
-from steelyard.road.transfer import friction_used
-from steelyard.road.verdicts import findings
 from steelyard.statics import loads, prior
-from steelyard.trip import crewed
+from steelyard.travel import crewed
 
 SURE = Settings(
     friction=Setting(value=0.7),

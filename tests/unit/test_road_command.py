@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from steelyard.braking import road, settings_for
 from steelyard.cli import main
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
-from steelyard.road import road, settings_for
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 CART = """format = 1

@@ -9,7 +9,7 @@ from tests.combinations import lagging, minivan
 
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
-from steelyard.sway import (
+from steelyard.swaying import (
     Combination,
     combination,
     critical_speeds,
@@ -18,10 +18,10 @@ from steelyard.sway import (
     oscillation,
     settled,
 )
-from steelyard.sway.combination import flat, labels, rebuilt, taken
-from steelyard.sway.gradient import damping_slope, divergence_slope, speed_slope
-from steelyard.sway.slopes import sensitivities
-from steelyard.trip import crewed
+from steelyard.swaying.combination import flat, labels, rebuilt, taken
+from steelyard.swaying.gradient import damping_slope, divergence_slope, speed_slope
+from steelyard.swaying.slopes import sensitivities
+from steelyard.travel import crewed
 
 SPEED = 27.0
 

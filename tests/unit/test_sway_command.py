@@ -10,7 +10,7 @@ from click.testing import CliRunner, Result
 from steelyard.cli import main
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
-from steelyard.sway import cargo_chart, sway
+from steelyard.swaying import cargo_chart, sway
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 

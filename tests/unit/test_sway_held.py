@@ -13,7 +13,7 @@ from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.statics import loads
 from steelyard.stowing.packed_damping import calm
-from steelyard.sway import cargo_chart, moves, sway
+from steelyard.swaying import cargo_chart, moves, sway
 
 
 def rig(

@@ -10,7 +10,7 @@ from tests.combinations import lagging, minivan
 from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
-from steelyard.sway import (
+from steelyard.swaying import (
     Machine,
     batch,
     braking,
@@ -22,10 +22,10 @@ from steelyard.sway import (
     run,
     steer_impulse,
 )
-from steelyard.sway.inputs import none, shaped, steps
-from steelyard.sway.motion import brush, kept
-from steelyard.sway.simulate import STEP, damping_of
-from steelyard.trip import crewed
+from steelyard.swaying.inputs import none, shaped, steps
+from steelyard.swaying.motion import brush, kept
+from steelyard.swaying.simulate import STEP, damping_of
+from steelyard.travel import crewed
 
 
 def _machine(n: int | None = None, **more: Any) -> Machine:

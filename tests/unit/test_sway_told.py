@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import pytest
 
-from steelyard.card import card
+from steelyard.cards import card
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.ratings import fastest
 from steelyard.rig import Rig
-from steelyard.sway import StageSway, sway
+from steelyard.swaying import StageSway, sway
 from steelyard.words.sway import headline
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]

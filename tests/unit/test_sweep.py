@@ -17,7 +17,7 @@ from steelyard.cli import main
 from steelyard.columns import with_numbers
 from steelyard.fleet import engine, finish, planned, sweep
 from steelyard.quantity import GRAVITY
-from steelyard.sway import sway
+from steelyard.swaying import sway
 from steelyard.sweeps import Question, answered, points, read_range, sensitivity, varied
 
 CAMPER = Path(steelyard.files.demo.__file__).parent / "perihelion-camper.toml"

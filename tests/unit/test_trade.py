@@ -12,7 +12,7 @@ import pytest
 from click.testing import CliRunner
 from tests.trades import COUNTRIES, COUPLINGS, rig_of, text_of
 
-from steelyard.card import card
+from steelyard.cards import card
 from steelyard.cli import main
 from steelyard.quantity import Dimension, shown
 from steelyard.web.look import Look

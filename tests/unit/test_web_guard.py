@@ -8,7 +8,7 @@ from pypdfium2 import PdfDocument
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
-from steelyard.card import unpacked
+from steelyard.cards import unpacked
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.web import Gate, Start, create_app

@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 from starlette.testclient import TestClient
 
-from steelyard.card import as_pdf, card
+from steelyard.cards import as_pdf, card
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.web import Start, create_app

@@ -10,7 +10,7 @@ from steelyard.estimate import Estimate, propagate
 from steelyard.fault import FaultError
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
-from steelyard.trip import crewed, plan_stages
+from steelyard.travel import crewed, plan_stages
 from steelyard.weighing import (
     GEAR,
     Advice,

@@ -13,7 +13,7 @@ from steelyard.estimate import Array, propagate
 from steelyard.quantity import POUND, Z95
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
-from steelyard.trip import plan_stages
+from steelyard.travel import plan_stages
 from steelyard.weighing import Ticket, reconcile, steps
 from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.reconcile import Reconciled, judge

@@ -10,7 +10,7 @@ from dataclasses import replace
 import pytest
 
 from steelyard.assessment import Assessment, AxleLoad, Spread, assess
-from steelyard.card.tyres import Pressure, pressures, to_run
+from steelyard.cards.tyres import Pressure, pressures, to_run
 from steelyard.rig import Rig
 
 LB = 0.45359237

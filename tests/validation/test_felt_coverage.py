@@ -21,11 +21,11 @@ from steelyard.files.demo import demo_rigs
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.scene import Opening, opened
 from steelyard.statics import loads
-from steelyard.sway import batch, machine, steer_impulse
-from steelyard.sway.combination import taken
-from steelyard.sway.felt_damping import WRONG, settled_chance, weighed
-from steelyard.sway.rig import combination
-from steelyard.sway.search import across
+from steelyard.swaying import batch, machine, steer_impulse
+from steelyard.swaying.combination import taken
+from steelyard.swaying.felt_damping import WRONG, settled_chance, weighed
+from steelyard.swaying.rig import combination
+from steelyard.swaying.search import across
 
 SPEED: Final = 62 * MILE / HOUR
 PEOPLE: Final = 4000 if os.environ.get("STEELYARD_STUDY") else 500

@@ -21,7 +21,7 @@ from steelyard.rig import Rig
 from steelyard.statics import prior
 from steelyard.statics.balance import with_bar
 from steelyard.statics.contact import energy, settle
-from steelyard.trip import plan_stages
+from steelyard.travel import plan_stages
 
 BARS: Mapping[str, float] = {"arm": 0.7, "tip_rate": 60e3, "restoration": 0.5}
 

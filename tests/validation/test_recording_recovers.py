@@ -18,7 +18,7 @@ from tests.combinations import lagging, minivan
 from tests.recordings import QUIET, coloured, noisy_log, recording, swing_after, uneven
 
 from steelyard.estimate import Array
-from steelyard.sway import (
+from steelyard.swaying import (
     Combination,
     Machine,
     batch,
@@ -27,11 +27,11 @@ from steelyard.sway import (
     settled,
     steer_impulse,
 )
-from steelyard.sway.episodes import windows
-from steelyard.sway.identify import by_peaks, fit
-from steelyard.sway.recording import Episode, Heard, listen
-from steelyard.sway.student_t import student_quantile
-from steelyard.sway.trend import trend
+from steelyard.swaying.episodes import windows
+from steelyard.swaying.identify import by_peaks, fit
+from steelyard.swaying.recording import Episode, Heard, listen
+from steelyard.swaying.student_t import student_quantile
+from steelyard.swaying.trend import trend
 
 LOGS = 2000 if os.environ.get("STEELYARD_STUDY") == "1" else 150
 """Noisy recordings of one push each."""

@@ -10,9 +10,9 @@ import pytest
 from scipy.optimize import root
 from tests.rigs import plain
 
+from steelyard.braking.footing import Footing, rolling
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, POUND
-from steelyard.road.footing import Footing, rolling
 from steelyard.statics import loads, prior
 
 STIFF = 5e12

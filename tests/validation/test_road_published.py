@@ -13,9 +13,7 @@
 import numpy as np
 import pytest
 
-from steelyard.quantity import GRAVITY, parse
-from steelyard.quantity.constants import FOOT
-from steelyard.road.grade import (
+from steelyard.braking.grade import (
     climbing_force,
     descent_energy,
     force_grade,
@@ -24,8 +22,10 @@ from steelyard.road.grade import (
     to_brakes,
     traction_grade,
 )
-from steelyard.road.settings import DECELERATION, REACTION
-from steelyard.road.stopping import distance
+from steelyard.braking.settings import DECELERATION, REACTION
+from steelyard.braking.stopping import distance
+from steelyard.quantity import GRAVITY, parse
+from steelyard.quantity.constants import FOOT
 
 MPH = 0.44704
 

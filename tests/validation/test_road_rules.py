@@ -26,10 +26,10 @@ from typing import Any
 import pytest
 from tests.rigs import exact, plain
 
+from steelyard.braking import BrakeRule, StageRoad, road
 from steelyard.quantity.constants import FOOT, POUND
 from steelyard.ratings import load_rulebook
 from steelyard.rig import Rig
-from steelyard.road import BrakeRule, StageRoad, road
 
 AMERICA, EUROPE, SOUTH = "north-america", "europe", "australia-new-zealand"
 

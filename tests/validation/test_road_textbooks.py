@@ -32,14 +32,14 @@ import numpy as np
 import pytest
 from tests.rigs import plain
 
+from steelyard.braking import Setting, Settings, StageRoad, road
+from steelyard.braking.footing import Footing, rolling
+from steelyard.braking.grade import descent_energy, traction_grade
+from steelyard.braking.settings import FRICTION, ROLLING
+from steelyard.braking.stopping import distance, limit
+from steelyard.braking.transfer import friction_used, shifted
 from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import FOOT
-from steelyard.road import Setting, Settings, StageRoad, road
-from steelyard.road.footing import Footing, rolling
-from steelyard.road.grade import descent_energy, traction_grade
-from steelyard.road.settings import FRICTION, ROLLING
-from steelyard.road.stopping import distance, limit
-from steelyard.road.transfer import friction_used, shifted
 from steelyard.statics import loads, prior
 
 STIFF = 5e12

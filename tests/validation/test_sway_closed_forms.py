@@ -8,10 +8,10 @@ from tests.combinations import FOOT, ellis, minivan, roots
 
 from steelyard.quantity import GRAVITY
 from steelyard.statics.lever import axle_loads, front_load, rear_load, tongue_weight
-from steelyard.sway import critical_speeds, damping_of, equivalent_damper, oscillation, settled
-from steelyard.sway.closed_forms import understeer, yaw_gain
-from steelyard.sway.modes import state_matrix
-from steelyard.sway.motion import wind_force
+from steelyard.swaying import critical_speeds, damping_of, equivalent_damper, oscillation, settled
+from steelyard.swaying.closed_forms import understeer, yaw_gain
+from steelyard.swaying.modes import state_matrix
+from steelyard.swaying.motion import wind_force
 
 
 @pytest.mark.parametrize(("speed", "ratio"), [(10, 0.554227), (20, 0.277113), (30, 0.184742)])

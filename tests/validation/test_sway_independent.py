@@ -15,7 +15,7 @@ import pytest
 from tests.combinations import bus, ellis, lagging, minivan
 
 from steelyard.estimate import Array
-from steelyard.sway import (
+from steelyard.swaying import (
     Combination,
     Machine,
     critical_speeds,
@@ -26,9 +26,9 @@ from steelyard.sway import (
     run,
     steer_impulse,
 )
-from steelyard.sway.closed_forms import polynomial
-from steelyard.sway.combination import flat, rebuilt
-from steelyard.sway.modes import pieces, state_matrix
+from steelyard.swaying.closed_forms import polynomial
+from steelyard.swaying.combination import flat, rebuilt
+from steelyard.swaying.modes import pieces, state_matrix
 
 NAMES = "m1 I1 a b d Cf Cr m2 I2 e L1 L2 C1 C2 c k u"
 

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from tests.combinations import FOOT, bus, ellis, minivan, roots
 
-from steelyard.sway import critical_speeds
-from steelyard.sway.closed_forms import polynomial
-from steelyard.sway.modes import state_matrix
-from steelyard.sway.tyre import USUAL, axle_stiffness
+from steelyard.swaying import critical_speeds
+from steelyard.swaying.closed_forms import polynomial
+from steelyard.swaying.modes import state_matrix
+from steelyard.swaying.tyre import USUAL, axle_stiffness
 from steelyard.typical import relation, vehicle_class
 
 MEASURED = {

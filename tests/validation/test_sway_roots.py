@@ -12,11 +12,11 @@ import pytest
 from tests.combinations import lagging
 from tests.rigs import plain
 
-from steelyard.sway import Combination, across, glance, oscillation, sway
-from steelyard.sway.combination import flat, rebuilt
-from steelyard.sway.modes import pieces
-from steelyard.sway.roots import beyond, family, swung
-from steelyard.sway.search import GRID, PAYS
+from steelyard.swaying import Combination, across, glance, oscillation, sway
+from steelyard.swaying.combination import flat, rebuilt
+from steelyard.swaying.modes import pieces
+from steelyard.swaying.roots import beyond, family, swung
+from steelyard.swaying.search import GRID, PAYS
 
 RIGS = 200
 

@@ -10,7 +10,7 @@ import pytest
 from tests.combinations import lagging, minivan
 from tests.rigs import plain, solved, values
 
-from steelyard.sway import (
+from steelyard.swaying import (
     combination,
     critical_speeds,
     growing_amplitude,

@@ -16,7 +16,7 @@ from steelyard.assessment import assess
 from steelyard.estimate import Array, Values, remembered
 from steelyard.quantity import GRAVITY, POUND
 from steelyard.statics import loads
-from steelyard.trip import plan_stages
+from steelyard.travel import plan_stages
 from steelyard.weighing.reconcile import Reconciled, judge
 
 STUDY = os.environ.get("STEELYARD_STUDY") == "1"

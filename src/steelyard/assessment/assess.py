@@ -30,7 +30,7 @@ from steelyard.ratings import (
 from steelyard.rig import Rig
 from steelyard.scene import DEFAULT_REGION, DRAWS, Opening, opened
 from steelyard.statics import Loads, closed, ledgers, levers
-from steelyard.trip import StagePlan
+from steelyard.travel import StagePlan
 from steelyard.typical import aboard
 
 

@@ -14,7 +14,7 @@ from steelyard.rig import Place, Rig
 from steelyard.scene import Scene
 from steelyard.statics import Influence, Mass
 from steelyard.statics.masses import Body, in_place
-from steelyard.trip import StagePlan, chosen_stages
+from steelyard.travel import StagePlan, chosen_stages
 from steelyard.typical import seat_names, seat_place
 
 MOST: Final = 2000.0

@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from steelyard.assessment import Assessment, assess
-from steelyard.card import Content, as_html, as_pdf, card, file_name, unpacked
+from steelyard.cards import Content, as_html, as_pdf, card, file_name, unpacked
 from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,

@@ -19,7 +19,7 @@ from steelyard.files.match_report import comparison_report
 from steelyard.files.report import CAUTIONS
 from steelyard.matching import Comparison, compare
 from steelyard.quantity import GRAVITY, System, to_border
-from steelyard.trip import chosen_stages
+from steelyard.travel import chosen_stages
 from steelyard.words import number, system_of, weight_spread
 from steelyard.words.matched import first_sentence, value
 

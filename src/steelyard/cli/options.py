@@ -17,7 +17,7 @@ from steelyard.files import read_rig
 from steelyard.ratings import TIGHT
 from steelyard.rig import Owned, Rig
 from steelyard.scene import under_way
-from steelyard.trip import chosen_stages
+from steelyard.travel import chosen_stages
 from steelyard.words.trade import speaking, trade, trade_of
 
 SHIPPED = "steelyard.shipped"

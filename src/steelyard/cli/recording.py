@@ -15,10 +15,10 @@ from steelyard.files.recording_report import recording_report
 from steelyard.files.recordings import read_recording
 from steelyard.quantity import System
 from steelyard.rig import Rig
-from steelyard.sway import StageSway
-from steelyard.sway.recorded_over_model import heeded, shown_by
-from steelyard.sway.recording import Heard, listen
-from steelyard.sway.update import Sharpened, sharpen
+from steelyard.swaying import StageSway
+from steelyard.swaying.recorded_over_model import heeded, shown_by
+from steelyard.swaying.recording import Heard, listen
+from steelyard.swaying.update import Sharpened, sharpen
 
 
 def hear(path: str) -> Heard:

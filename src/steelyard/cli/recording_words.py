@@ -8,11 +8,11 @@ import numpy as np
 from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Estimate
 from steelyard.quantity import Z95, System, to_border, unit_of
-from steelyard.sway import StageSway
-from steelyard.sway.recording import Episode, Heard, Reason
-from steelyard.sway.result import Band, CriticalSpeed
-from steelyard.sway.trend import FEWEST, Trend
-from steelyard.sway.update import TOLD, Sharpened
+from steelyard.swaying import StageSway
+from steelyard.swaying.recording import Episode, Heard, Reason
+from steelyard.swaying.result import Band, CriticalSpeed
+from steelyard.swaying.trend import FEWEST, Trend
+from steelyard.swaying.update import TOLD, Sharpened
 from steelyard.words import MARKS
 from steelyard.words.sway import FAST, beyond, speed
 

@@ -4,6 +4,7 @@ import math
 
 import click
 
+from steelyard.braking import Setting, require, road, settings_for, severity
 from steelyard.cli.belief import sharper
 from steelyard.cli.options import (
     about,
@@ -25,7 +26,6 @@ from steelyard.cli.road_words import answer, first_answer
 from steelyard.cli.words import exit_code, squeezed
 from steelyard.files.road_report import road_report
 from steelyard.quantity import GRAVITY, QuantityError, parse
-from steelyard.road import Setting, require, road, settings_for, severity
 from steelyard.words.trade import units_of
 
 

@@ -4,10 +4,10 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from steelyard.braking import Range, Setting, StageRoad, Stop
 from steelyard.cli.words import bullets, do_next, paragraph, shows_sources, table
 from steelyard.quantity import GRAVITY, System, percent, shown, to_border
 from steelyard.rig import Rig
-from steelyard.road import Range, Setting, StageRoad, Stop
 from steelyard.scene import assumed_of
 from steelyard.words.road import (
     CAUTIONS,

@@ -43,7 +43,7 @@ from steelyard.files.sway_report import sway_report
 from steelyard.quantity import System
 from steelyard.ratings import refuses, verdict
 from steelyard.rig import Rig
-from steelyard.sway import (
+from steelyard.swaying import (
     RATIO,
     SPEEDS,
     CargoChart,
@@ -53,9 +53,9 @@ from steelyard.sway import (
     cargo_chart,
     sway,
 )
-from steelyard.sway.narrow import Narrowings, narrowings
-from steelyard.sway.recording import Heard
-from steelyard.sway.update import Sharpened
+from steelyard.swaying.narrow import Narrowings, narrowings
+from steelyard.swaying.recording import Heard
+from steelyard.swaying.update import Sharpened
 from steelyard.words.felt import ASKED, felt_lines
 from steelyard.words.fitted import SOURCES, fitted_line, fitted_lines
 from steelyard.words.narrowed import narrowed_line, narrowed_lines

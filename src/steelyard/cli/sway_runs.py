@@ -13,7 +13,7 @@ from steelyard.estimate import Estimate, draws
 from steelyard.quantity import System, percent, shown
 from steelyard.rig import Rig
 from steelyard.scene import opened
-from steelyard.sway import (
+from steelyard.swaying import (
     USUAL,
     Disturbance,
     Runs,

@@ -24,7 +24,7 @@ from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, shown
 from steelyard.rig import Rig
-from steelyard.trip import Flow, flows
+from steelyard.travel import Flow, flows
 from steelyard.words import (
     MARKS,
     number,
@@ -36,7 +36,7 @@ from steelyard.words import (
 )
 
 if TYPE_CHECKING:
-    from steelyard.sway import StageSway
+    from steelyard.swaying import StageSway
 
 
 @click.command("trip")
@@ -78,7 +78,7 @@ def command(
 
 def swinging(found: Assessment) -> "tuple[tuple[StageSway, ...], str]":
     """How each stage sways, as `sway` says; nothing and a sentence where the model cannot say."""
-    from steelyard.sway.stage_sway import sway
+    from steelyard.swaying.stage_sway import sway
 
     try:
         return sway(found.rig, found.estimate, speeds=()), ""

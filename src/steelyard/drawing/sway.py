@@ -7,7 +7,7 @@ from steelyard.drawing.damping import damping_curve
 from steelyard.drawing.paper import stacked_sheets
 from steelyard.drawing.trace import trace_picture
 from steelyard.quantity import System, shown
-from steelyard.sway import CargoChart, StageSway, Trace
+from steelyard.swaying import CargoChart, StageSway, Trace
 
 
 def sway_picture(

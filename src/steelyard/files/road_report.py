@@ -2,10 +2,10 @@
 
 from typing import Any, Final
 
+from steelyard.braking import StageRoad, Stance
 from steelyard.files.plain import plain
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
-from steelyard.road import StageRoad, Stance
 
 ROAD: Final = 1
 """Version of this form."""

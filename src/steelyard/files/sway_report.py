@@ -5,8 +5,8 @@ from typing import Any, Final
 from steelyard.assessment.sway_advice import Advice
 from steelyard.files.plain import plain
 from steelyard.rig import Rig
-from steelyard.sway import StageSway, Trace
-from steelyard.sway.narrow import Narrowings
+from steelyard.swaying import StageSway, Trace
+from steelyard.swaying.narrow import Narrowings
 
 SWAY: Final = 1
 """Version of this form."""

@@ -21,7 +21,7 @@ from steelyard.quantity.constants import INCH
 from steelyard.ratings import Check, LimitStatus, Verdict, checks, judge, severity, worst
 from steelyard.rig import Rig, SpringBars, is_pin
 from steelyard.scene import DRAWS, opened, region_of
-from steelyard.trip import StagePlan
+from steelyard.travel import StagePlan
 from steelyard.typical import hitch_share, without_drop
 
 TOLERANCE: Final = INCH

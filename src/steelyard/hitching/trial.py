@@ -12,7 +12,7 @@ from steelyard.quantity import Value
 from steelyard.rig import Rig
 from steelyard.scene import Scene, beyond
 from steelyard.statics import Loads
-from steelyard.trip import StagePlan
+from steelyard.travel import StagePlan
 from steelyard.typical import default_sd, only_sways
 
 BALL = "hitch.ball_height"

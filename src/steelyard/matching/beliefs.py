@@ -30,7 +30,7 @@ from steelyard.ratings import questions
 from steelyard.ratings.coupling import minimum_ball
 from steelyard.rig import Hitch, Rig, Trailer
 from steelyard.statics.prior import readings
-from steelyard.trip import plan_stages
+from steelyard.travel import plan_stages
 from steelyard.typical import Sheet, axle_count, usual_cargo
 from steelyard.typical.hitch import add_hitch
 from steelyard.typical.load import add_load

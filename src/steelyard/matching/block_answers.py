@@ -28,9 +28,9 @@ from steelyard.ratings import LIKELY, Check, checks, questions
 from steelyard.ratings.judge import OPEN, OVER
 from steelyard.rig import Rig
 from steelyard.scene import Scene
-from steelyard.sway import SPEED, combination, critical_speeds, ratio_at
-from steelyard.sway.combination import Combination, taken
-from steelyard.trip import plan_stages
+from steelyard.swaying import SPEED, combination, critical_speeds, ratio_at
+from steelyard.swaying.combination import Combination, taken
+from steelyard.travel import plan_stages
 from steelyard.typical import axle_count
 
 COLUMNS: Final = 8192

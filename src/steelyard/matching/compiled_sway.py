@@ -6,7 +6,7 @@ from numba import njit
 from numba.extending import register_jitable
 
 from steelyard.matching.pair_rows import AXLE, FRONT, REAR
-from steelyard.sway import closed_forms, tyre
+from steelyard.swaying import closed_forms, tyre
 
 _CRITICAL: Final = (
     closed_forms.cross,

@@ -26,8 +26,8 @@ from steelyard.matching.side_tables import Toweds, Tows, tow_tables, towed_table
 from steelyard.ratings import Check
 from steelyard.rig import Rig
 from steelyard.statics.linkage import axle_shares, vehicle_springs
-from steelyard.sway import SPEED
-from steelyard.trip import plan_stages
+from steelyard.swaying import SPEED
+from steelyard.travel import plan_stages
 from steelyard.typical import ORDINALS, axle_count, ball_radius, suspension
 
 ENOUGH: Final = 8000

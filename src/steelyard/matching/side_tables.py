@@ -13,7 +13,7 @@ from steelyard.rig import Rig
 from steelyard.statics.balance import Sums, sums
 from steelyard.statics.linkage import TrailerSprings, trailer_springs, vehicle_springs
 from steelyard.statics.masses import masses_of
-from steelyard.sway.rig import (
+from steelyard.swaying.rig import (
     centre_of,
     front_cornering,
     over_pressure,
@@ -21,7 +21,7 @@ from steelyard.sway.rig import (
     trailer_inertia,
     vehicle_inertia,
 )
-from steelyard.trip import StagePlan
+from steelyard.travel import StagePlan
 
 GROUPS = 3
 """Axles a trailer has at the most."""

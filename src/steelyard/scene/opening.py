@@ -11,7 +11,7 @@ from steelyard.estimate import Estimate, drawn, stencil
 from steelyard.rig import Rig
 from steelyard.scene.scene import Scene
 from steelyard.statics import prior
-from steelyard.trip import StagePlan, chosen_stages, crewed, plan_stages, travelled
+from steelyard.travel import StagePlan, chosen_stages, crewed, plan_stages, travelled
 from steelyard.typical import Sheet, fill
 
 DRAWS: Final = 4096

@@ -9,7 +9,7 @@ import numpy as np
 from steelyard.estimate import Array, Values
 from steelyard.rig import Rig
 from steelyard.statics import Loads, Mass, loads
-from steelyard.trip import StagePlan
+from steelyard.travel import StagePlan
 
 DEFAULT_REGION: Final = "north-america"
 

@@ -18,9 +18,9 @@ from urllib.request import urlopen
 
 import numpy as np
 
-from steelyard.card import card
-from steelyard.card.codes import packed, unpacked
-from steelyard.card.pdf import as_pdf
+from steelyard.cards import card
+from steelyard.cards.codes import packed, unpacked
+from steelyard.cards.pdf import as_pdf
 from steelyard.files import parse_rig
 from steelyard.logbook import Logbook, Weighing
 from steelyard.quantity import parse

@@ -6,17 +6,17 @@ from typing import Final
 
 import numpy as np
 
+from steelyard.braking.stopping import distance
 from steelyard.estimate import Array, Estimate, Reading, condition
 from steelyard.files import parse_rig
 from steelyard.quantity import Scale
 from steelyard.quantity.constants import FOOT, INCH, POUND, POUND_FORCE
 from steelyard.ratings import coupling
-from steelyard.road.stopping import distance
 from steelyard.scene import belief_of
 from steelyard.selftest.check import Check
 from steelyard.statics import Loads, lever, loads
-from steelyard.sway import Combination
-from steelyard.sway.modes import state_matrix
+from steelyard.swaying import Combination
+from steelyard.swaying.modes import state_matrix
 from steelyard.weighing.instrument import Instrument, error_model
 
 _IDEAL: Final = Instrument.model_validate({"repeatability": "0 lb", "graduation": "20 lb"})

@@ -13,7 +13,7 @@ from steelyard.statics.contact import Settled, Springs, Triple, settle, solve, s
 from steelyard.statics.lever import axle_loads
 from steelyard.statics.linkage import Linkage, linkage
 from steelyard.statics.masses import Mass, masses
-from steelyard.trip import StagePlan, chosen_stages, plan_stages
+from steelyard.travel import StagePlan, chosen_stages, plan_stages
 
 Rest = Callable[[Springs, Triple], Settled]
 """How springs come to rest under weights: `settle`, or with the front wheels held down."""

@@ -12,7 +12,7 @@ from steelyard.statics.contact import Settled, Springs, Triple, settle
 from steelyard.statics.lever import ball_contact
 from steelyard.statics.linkage import Linkage
 from steelyard.statics.masses import Mass
-from steelyard.trip import StagePlan
+from steelyard.travel import StagePlan
 
 HELD = 1e6
 """N: a stiff prop under the trailer's pitch when the vehicle is solved without it."""

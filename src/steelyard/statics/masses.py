@@ -9,7 +9,7 @@ import numpy as np
 from steelyard.estimate import Array, Values
 from steelyard.quantity import Value
 from steelyard.rig import SEAT_ROWS, Place, Rig
-from steelyard.trip import StagePlan
+from steelyard.travel import StagePlan
 from steelyard.typical import ORDINALS, axle_count, parts, seat_place, tank_names
 
 BED, THICK = 0.9, 0.35

@@ -16,7 +16,7 @@ from steelyard.quantity import GRAVITY, reported
 from steelyard.rig import Item, Rig
 from steelyard.statics import loads
 from steelyard.statics.linkage import group_station
-from steelyard.trip import StagePlan
+from steelyard.travel import StagePlan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

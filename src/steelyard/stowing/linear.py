@@ -17,7 +17,7 @@ from steelyard.rig import Item, Place, Rig
 from steelyard.scene import Scene
 from steelyard.statics import Loads, Mass
 from steelyard.statics.masses import in_place
-from steelyard.trip import StagePlan
+from steelyard.travel import StagePlan
 
 STEP: Final = 10.0
 """kg put into a spot to see what it does."""

@@ -13,7 +13,7 @@ from steelyard.stowing.arrange import Plan, arranged, believed, moved_items, now
 from steelyard.stowing.packed_damping import Calm, calm
 from steelyard.stowing.problem import Steps, worst_along
 from steelyard.stowing.question import Table, rows_at
-from steelyard.trip import plan_stages
+from steelyard.travel import plan_stages
 
 MOST: Final = 12
 """Up to so many moves every order is weighed; beyond, the best next move is taken each time."""

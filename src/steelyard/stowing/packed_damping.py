@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.estimate import Values
 from steelyard.rig import Rig
 from steelyard.statics import Loads
-from steelyard.sway import SPEED, combination, oscillation, settled
+from steelyard.swaying import SPEED, combination, oscillation, settled
 
 UNTOLD: Final = float("nan")
 

@@ -16,7 +16,7 @@ from steelyard.stowing.linear import Rows, Spot, heights, linearise, spots_of
 from steelyard.stowing.problem import Cargo, Problem, build
 from steelyard.stowing.program import Effort
 from steelyard.stowing.water import askable, moved_runs, poured, runs, tank_spots
-from steelyard.trip import StagePlan, plan_stages
+from steelyard.travel import StagePlan, plan_stages
 from steelyard.typical import trailer_style
 
 

@@ -13,7 +13,7 @@ from steelyard.rig import Item, Rig
 from steelyard.scene import Scene, opened
 from steelyard.stowing.linear import MEASURES, Side, excess_of, sides_of
 from steelyard.stowing.question import middle_of_band
-from steelyard.trip import plan_stages
+from steelyard.travel import plan_stages
 
 STEP: Final = 0.0025
 """m between the stations looked at."""

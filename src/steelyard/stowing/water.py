@@ -17,7 +17,7 @@ from steelyard.quantity import Level, Value
 from steelyard.rig import Place, Rig
 from steelyard.stowing.linear import Spot
 from steelyard.stowing.what_if import filled, refilled
-from steelyard.trip import StagePlan
+from steelyard.travel import StagePlan
 
 FRESH: Final = ("fresh", "water")
 RISE: Final = 1e-6

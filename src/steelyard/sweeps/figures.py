@@ -12,7 +12,7 @@ from steelyard.fault import FaultError, missing
 from steelyard.quantity import GRAVITY
 from steelyard.ratings import Check, checks
 from steelyard.scene import Scene
-from steelyard.sway import SPEED, Combination, combination, ratio_at, settled
+from steelyard.swaying import SPEED, Combination, combination, ratio_at, settled
 
 
 @dataclass(frozen=True, kw_only=True)

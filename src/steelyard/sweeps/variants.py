@@ -16,7 +16,7 @@ from steelyard.scene import Scene, under_way
 from steelyard.statics.prior import readings
 from steelyard.sweeps.figures import Figure, Seen, figure
 from steelyard.sweeps.ranges import Varied, at
-from steelyard.trip import chosen_stages
+from steelyard.travel import chosen_stages
 from steelyard.typical import Sheet, fill
 
 COLUMNS: Final = 4096

@@ -14,8 +14,8 @@ from steelyard.files.reader import validated
 from steelyard.files.report import report, weighing_report
 from steelyard.files.sway_report import sway_report
 from steelyard.rig import Rig
-from steelyard.sway import sway
-from steelyard.sway.narrow import narrowings
+from steelyard.swaying import sway
+from steelyard.swaying.narrow import narrowings
 from steelyard.web.acts.document import as_text
 from steelyard.web.readings import ticket_text
 from steelyard.web.session import Session
@@ -85,7 +85,7 @@ def add_slow_answers(router: APIRouter, session_of: SessionOf) -> None:
     def card_pdf(
         session: Annotated[Session, Depends(session_of)], ask: Annotated[CardAsk, Query()]
     ) -> Response:
-        from steelyard.card import as_pdf, file_name
+        from steelyard.cards import as_pdf, file_name
 
         named = quote(file_name(session.work.rig.name, "pdf"))
         return Response(
@@ -98,13 +98,13 @@ def add_slow_answers(router: APIRouter, session_of: SessionOf) -> None:
     def card_html(
         session: Annotated[Session, Depends(session_of)], ask: Annotated[CardAsk, Query()]
     ) -> HTMLResponse:
-        from steelyard.card import as_html
+        from steelyard.cards import as_html
 
         return HTMLResponse(as_html(_card(session, ask)))
 
 
 def _card(session: Session, ask: CardAsk) -> Any:
-    from steelyard.card import card
+    from steelyard.cards import card
 
     work = session.work
     own = validated(Rig, work.state.data, "", session.name)

@@ -5,7 +5,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Body
 from pydantic import BaseModel
 
-from steelyard.card import unpacked
+from steelyard.cards import unpacked
 from steelyard.fault import FaultError, said
 from steelyard.files.changes import AskError
 from steelyard.files.limits import LIMITS

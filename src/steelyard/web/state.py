@@ -12,7 +12,7 @@ from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import validated
 from steelyard.rig import Rig, one_spelling
 from steelyard.scene import under_way
-from steelyard.trip import TripError
+from steelyard.travel import TripError
 
 P = ParamSpec("P")
 T = TypeVar("T")

@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.files.changes import AskError
 from steelyard.quantity import QuantityError, parse
 from steelyard.scene import opened
-from steelyard.sway import (
+from steelyard.swaying import (
     USUAL,
     Trace,
     dies_out,

@@ -15,7 +15,7 @@ from steelyard.files.changes import AskError
 from steelyard.quantity import Z95
 from steelyard.rig import Owned, Rig
 from steelyard.scene import NoBalanceError
-from steelyard.sway import glance
+from steelyard.swaying import glance
 from steelyard.web.readings import reconciled
 from steelyard.web.state import State, rig_of
 

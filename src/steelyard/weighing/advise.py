@@ -11,7 +11,7 @@ from steelyard.quantity import reported
 from steelyard.ratings import checks
 from steelyard.rig import Rig
 from steelyard.scene import Scene, under_way
-from steelyard.trip import StagePlan, chosen_stages
+from steelyard.travel import StagePlan, chosen_stages
 from steelyard.weighing.chance import normal_below
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.options import GEAR, Option, options

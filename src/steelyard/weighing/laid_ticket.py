@@ -13,7 +13,7 @@ from steelyard.scene import under_way
 from steelyard.statics import prior
 from steelyard.statics.balance import Balance, balance
 from steelyard.statics.linkage import group_station
-from steelyard.trip import StagePlan, plan_stages
+from steelyard.travel import StagePlan, plan_stages
 from steelyard.typical import axle_count, fill
 from steelyard.weighing.instrument import ErrorModel
 from steelyard.weighing.kinds import ReadingFact, UnderTongue

@@ -10,7 +10,7 @@ import numpy as np
 
 from steelyard.quantity import System
 from steelyard.rig import Rig
-from steelyard.sway import StageSway, fitted_friction, growing_amplitude
+from steelyard.swaying import StageSway, fitted_friction, growing_amplitude
 from steelyard.words.sway import speed, torque
 
 KINDS: Final = {

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from steelyard.quantity import System
-from steelyard.sway.narrow import Look, Narrowings
+from steelyard.swaying.narrow import Look, Narrowings
 from steelyard.words.sway import speed
 from steelyard.words.unstated import plainly
 

@@ -4,11 +4,7 @@ import math
 from collections.abc import Callable, Collection, Iterator
 from typing import Final
 
-from steelyard.quantity import GRAVITY, System, percent, shown
-from steelyard.quantity.constants import FOOT, MILE
-from steelyard.ratings import Verdict
-from steelyard.rig import Rig
-from steelyard.road import (
+from steelyard.braking import (
     BrakeRule,
     Climb,
     Descent,
@@ -18,7 +14,11 @@ from steelyard.road import (
     StageRoad,
     Stance,
 )
-from steelyard.road.settings import Settings
+from steelyard.braking.settings import Settings
+from steelyard.quantity import GRAVITY, System, percent, shown
+from steelyard.quantity.constants import FOOT, MILE
+from steelyard.ratings import Verdict
+from steelyard.rig import Rig
 from steelyard.typical import axle_count
 from steelyard.words.assessed import MARKS, chance
 

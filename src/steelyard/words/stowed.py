@@ -17,7 +17,7 @@ from steelyard.stowing.move_order import MOST
 from steelyard.stowing.program import NEAR
 from steelyard.stowing.slides import Slide
 from steelyard.stowing.water import Run
-from steelyard.trip import plan_stages
+from steelyard.travel import plan_stages
 from steelyard.words.assessed import MARKS
 
 TIE_DOWN: Final = (

@@ -11,7 +11,7 @@ from steelyard.drawing import cargo_picture, damping_curve, trace_picture
 from steelyard.files.changes import AskError
 from steelyard.quantity import System, shown
 from steelyard.rig import Rig
-from steelyard.sway import Move, StageSway, cargo_chart, sway
+from steelyard.swaying import Move, StageSway, cargo_chart, sway
 from steelyard.web.acts.sway import KEPT
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of

@@ -1,0 +1,124 @@
+"""What other parts of the library say of the rig, in a few lines each; absent parts say so."""
+
+from collections.abc import Callable, Iterator
+from importlib import import_module
+from typing import Final
+
+from steelyard.assessment import Assessment, StageResult
+from steelyard.cards.cut import clipped, cut
+from steelyard.cards.result import Section
+from steelyard.fault import FaultError
+from steelyard.quantity import System
+from steelyard.ratings import fastest
+from steelyard.rig import Rig
+from steelyard.words import MARKS, natural
+from steelyard.words.sway import (
+    OPEN,
+    careful_end,
+    critical_words,
+    fastest_line,
+    speed,
+    tellable,
+)
+from steelyard.words.unstated import plainly
+
+NOT_DONE: Final = "Not worked out"
+DRAWS: Final = 256
+"""Draws behind the spreads of fenders and brakes: enough for a card."""
+SLOW: Final = 5.0
+"""m/s: below this no speed on the road is meant."""
+
+
+def section(title: str, lines: tuple[str, ...], more: str = "", source: str = "") -> Section:
+    """A section of sentences, none of them longer than a person reads on a card."""
+    short = tuple(clipped(line, 420) for line in lines)
+    return Section(title=title, lines=short, more=more, source=source, ticked=False)
+
+
+def asked(title: str, lines: Callable[[], Iterator[str]]) -> Section:
+    """A section from another part; what it cannot answer is said, never left out."""
+    try:
+        return section(title, tuple(lines()))
+    except ImportError:
+        return section(title, (f"{NOT_DONE}.",))
+    except ValueError as error:
+        why = f": {error}" if isinstance(error, FaultError) else ""
+        return section(title, (f"{NOT_DONE}{why}.",))
+
+
+def speeds(found: Assessment, system: System) -> Section:
+    """From what speed a swing does not die out, at the worst stage and at the lightest tongue."""
+    return asked("Speed", lambda: _speeds(found, system))
+
+
+def _speeds(found: Assessment, system: System) -> Iterator[str]:
+    sway = import_module("steelyard.swaying")
+    light = min(found.stages, key=lambda stage: stage.tongue.share.value)
+    keys = tuple(dict.fromkeys([light.key, found.worst_stage.key]))
+    answers = sway.sway(found.rig, found.estimate, keys, speeds=())
+    one = max(answers, key=lambda a: (a.chance_below, -float(a.at_damping.value)))
+    if one.falls.low >= one.chosen_speed:
+        yield f"At {speed(one.chosen_speed, system)} a swing dies out as it should."
+    elif one.falls.known and one.falls.low >= SLOW:
+        yield (
+            f"Stay under {speed(one.falls.low, system)}: from there on a swing may die out too"
+            f" slowly (damping ratio under {one.chosen_ratio:g})."
+        )
+    else:
+        yield f"{OPEN} {careful_end(one, system)}"
+    if tellable(one.wagging):
+        yield f"At “{one.title}” sway grows by itself {critical_words(one.wagging, system)}."
+    yield from import_module("steelyard.words.felt").warnings(found.rig, system)
+    yield from (fastest_line(limit, system) for limit in fastest(found.rig))
+    if found.rig.speed is None:
+        yield "No speed is stated in the file: this is asked at 100 km/h (62 mph)."
+    yield "Slower is safer than any number here, most of all downhill and in wind."
+
+
+def hitch(rig: Rig, found: Assessment, stages: tuple[str, ...] | None, system: System) -> Section:
+    """Bars, their setting and the fender heights that prove it; else what the ball wants."""
+    return asked("Hitch set-up", lambda: _hitch(rig, found, stages, system))
+
+
+def _hitch(
+    rig: Rig, found: Assessment, stages: tuple[str, ...] | None, system: System
+) -> Iterator[str]:
+    hitching = import_module("steelyard.hitching")
+    said = import_module("steelyard.words.hitching")
+    fitted = hitching.fit(rig, found.estimate, stages, draws=DRAWS)
+    if fitted.bars is None:
+        yield from said.level_lines(fitted, system)
+        return
+    lines = list(import_module("steelyard.words.bars").bar_lines(fitted.bars, system))
+    yield from lines[2:] if rig.hitch.bars is not None and len(lines) > 2 else lines[:2]
+    if len(lines) < 3:
+        yield from said.level_lines(fitted, system)
+
+
+def braking(found: Assessment, stage: StageResult, system: System) -> Section:
+    """What brakes the rig needs, and how hard the trailer pushes."""
+    return asked("Brakes and grades", lambda: _braking(found, stage, system))
+
+
+def _braking(found: Assessment, stage: StageResult, system: System) -> Iterator[str]:
+    road = import_module("steelyard.braking")
+    said = import_module("steelyard.words.road")
+    one = road.road(found.rig, found.estimate, (stage.key,), draws=DRAWS)[0]
+    for rule in one.rules:
+        if not rule.note and rule.verdict != "within":
+            due = f" To know: {rule.due}." if rule.verdict == "unknown" and rule.due else ""
+            yield f"{MARKS[rule.verdict]}: {rule.title}.{due}"
+    yield from said.braking_lines(one)
+    yield f"{said.push_line(one.stances, system, one.brakes).partition(';')[0]}."
+    yield "Shift down before a descent; brake in short firm spells, not all the way down."
+
+
+def assumed(found: Assessment, system: System, most: int) -> Section:
+    """What nobody stated, the biggest effect on the tongue share first."""
+    rows = [
+        f"{clipped(plainly(row.name), 44)}: {natural(row.value, row.sd, row.dimension, system)}"
+        f" (share ± {100 * row.effect:z.2f} points)"
+        for row in found.assumed
+    ]
+    lines, more = cut(rows, most, "assumed")
+    return section(f"Assumed, not measured ({len(found.assumed)})", lines or ("Nothing.",), more)

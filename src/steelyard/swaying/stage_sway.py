@@ -1,0 +1,136 @@
+"""What the specialist is asked: how fast it calms, from what speed it doesn't, and how sure."""
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from steelyard.estimate import Estimate, Values
+from steelyard.fault import Fault, FaultError
+from steelyard.quantity import GRAVITY
+from steelyard.rig import Rig
+from steelyard.scene import DRAWS, Opening, opened, under_way
+from steelyard.statics import Loads
+from steelyard.swaying.combination import Combination, taken
+from steelyard.swaying.felt_damping import tellings
+from steelyard.swaying.result import StageSway
+from steelyard.swaying.rig import combination, front_stiffness, rear_stiffness, require_load
+from steelyard.swaying.told import Asked, stage_sway
+from steelyard.travel import plan_stages
+
+RATIO: Final = 0.10
+"""Damping ratio asked for at 100 km/h: common practice, from memory; a setting."""
+SPEED: Final = 100 / 3.6
+"""m/s: the speed at which it is asked for, where the rig states none of its own."""
+SPEEDS: Final = tuple(float(u) for u in np.linspace(12.0, 40.0, 15))
+"""m/s, of the curve."""
+LIGHT: Final = 200
+"""Draws of `glance`: a chance of 2.5 % is then told to within 2 %, 95 times in 100."""
+
+
+def sway(
+    rig: Rig | Opening,
+    estimate: Estimate | None = None,
+    stages: tuple[str, ...] | None = None,
+    speeds: Sequence[float] = SPEEDS,
+    ratio: float = RATIO,
+    speed: float | None = None,
+    samples: int = DRAWS,
+    seed: int = 0,
+    *,
+    relaxation: bool = True,
+    damper: float = 0.0,
+) -> tuple[StageSway, ...]:
+    """How far the rig is from losing it, at each stage.
+
+    estimate: a belief sharper than the file's own; speeds: m/s, of the curve; ratio: damping ratio
+    asked for; speed: m/s at which it is asked for (default: the rig's own, else 100 km/h);
+    samples: draws behind every spread and chance, of a rig already opened at most so many of its
+    own; relaxation: tyres answer with a lag, which is on
+    the safe side; damper: N m s/rad at the coupling. Raises ValueError, in one sentence, for what
+    cannot be answered.
+    """
+    scene = opened(rig, estimate, stages, samples, seed)
+    chosen = asked_speed(scene.rig, speed)
+    require_speeds([*speeds, chosen])
+    require_load(scene.loads)
+    require_stable_alone(scene.loads, scene.values, chosen)
+    whole = combination(scene.rig, scene.values, scene.loads, relaxation=relaxation, damper=damper)
+    columns, count = scene.few(samples), len(scene.stages)
+    told = tuple(tellings(scene, columns, relaxation=relaxation, damper=damper))
+    asked = Asked(speeds=np.asarray(speeds), ratio=ratio, chosen=chosen)
+    return tuple(
+        stage_sway(plan, taken(at_stage(whole, number, count), columns), asked, told)
+        for number, plan in enumerate(scene.stages)
+    )
+
+
+def asked_speed(rig: Rig, speed: float | None) -> float:
+    """The speed asked about, m/s: as asked, else the rig's own, else 100 km/h."""
+    if speed is not None:
+        return speed
+    return rig.speed.value if rig.speed else SPEED
+
+
+def glance(
+    rig: Rig | Opening,
+    estimate: Estimate | None = None,
+    stage: str | None = None,
+    ratio: float = RATIO,
+    speed: float | None = None,
+    samples: int = LIGHT,
+    seed: int = 0,
+    *,
+    relaxation: bool = True,
+    damper: float = 0.0,
+) -> StageSway:
+    """One stage (the first unless named), without the curve and from fewer draws: what a page asks
+    for at each change. The best estimate is that of `sway`; spreads and chances are rougher."""
+    whole = rig if isinstance(rig, Opening) else under_way(rig)
+    plans = whole.stages if isinstance(whole, Opening) else plan_stages(whole)
+    return sway(
+        rig,
+        estimate,
+        (plans[0].key if stage is None else stage,),
+        speeds=(),
+        ratio=ratio,
+        speed=speed,
+        samples=samples,
+        seed=seed,
+        relaxation=relaxation,
+        damper=damper,
+    )[0]
+
+
+def at_stage(c: Combination, stage: int, stages: int) -> Combination:
+    """One stage of a combination whose fields broadcast to (stages, n); fields (n,)."""
+    shape = c.shape
+    if len(shape) < 2 or shape[0] < stages:
+        return taken(c, (0, slice(None)) if len(shape) > 1 else ...)
+    return taken(c, (stage, slice(None)))
+
+
+def require_speeds(speeds: Sequence[float]) -> None:
+    """Raise ValueError for a speed at which nothing rolls forward."""
+    for speed in speeds:
+        if not speed > 0:
+            raise FaultError(Fault(due="a speed above zero", found=f"{speed:g} m/s"))
+
+
+def require_stable_alone(found: Loads, v: Values, speed: float) -> None:
+    """Raise ValueError if the vehicle without its trailer would spin at the speed asked about.
+
+    The textbook's bicycle model: u = sqrt(-L/K), K = m_f/C_f - m_r/C_r.
+    """
+    front, rear = found.front_alone, found.rear_alone
+    K = front / front_stiffness(front, v) - rear / rear_stiffness(rear, v)
+    for least in np.ravel(np.atleast_2d(K)[:, :1]) / GRAVITY:
+        wheelbase = float(np.ravel(v["vehicle.wheelbase"])[0])
+        if least < 0 and speed**2 > -wheelbase / least:
+            raise FaultError(
+                Fault(
+                    due="a vehicle that runs straight without its trailer",
+                    found=f"one that would spin above {np.sqrt(-wheelbase / least):.0f} m/s",
+                    hint="look at its weight and tyres",
+                )
+            )

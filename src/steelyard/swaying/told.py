@@ -1,0 +1,148 @@
+"""From a combination's draws, each with its weight, to what is told of a stage."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steelyard.estimate import Array
+from steelyard.swaying.closed_forms import Critical, understeer
+from steelyard.swaying.combination import Combination, possible, taken
+from steelyard.swaying.felt_damping import Telling, driven, weights
+from steelyard.swaying.modes import Oscillation, calming
+from steelyard.swaying.recorded_over_model import no_better
+from steelyard.swaying.result import Band, CriticalSpeed, Heeded, StageSway, first_danger
+from steelyard.swaying.search import Search, limits, settled
+from steelyard.travel import StagePlan
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What is asked of every stage: speeds of the curve (S,), the ratio asked for, and the speed at
+    which it is, m/s."""
+
+    speeds: Array
+    ratio: float
+    chosen: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Seen:
+    """What all draws do: along the curve, at the speed asked about, where something starts, how
+    they steer; and from what speed the best estimate calms again."""
+
+    curve: Oscillation
+    here: Oscillation
+    ends: Critical
+    falls: Array
+    steer: Array
+    again: float
+
+
+def stage_sway(
+    plan: StagePlan, c: Combination, asked: Asked, told: tuple[Telling, ...] = ()
+) -> StageSway:
+    """The answer from a combination (1 + n,), the best estimate first, then the draws; and from
+    what was felt."""
+    possible(taken(c, 0))
+    seen = _seen(c, asked)
+    bare, w = _said(plan, c, seen, asked, None), weights(told)
+    own = tuple(
+        Heeded(telling=one, after=_drawn_band(one.ratio, w), before=_drawn_band(one.ratio, None))
+        for one in told
+        if one.stage == plan.key
+    )
+    if w is None:
+        return replace(bare, felt=own)
+    lower = no_better(_said(plan, c, seen, asked, w), bare, driven(told, plan.key))
+    return replace(lower, felt=own)
+
+
+def _seen(c: Combination, asked: Asked) -> _Seen:
+    search = Search(c)
+    ends, falls = limits(c, asked.ratio, search)
+    wags = np.isfinite(ends.oscillatory[0])
+    return _Seen(
+        curve=search.across(asked.speeds),
+        here=_one(search.across(np.array([asked.chosen]))),
+        ends=ends,
+        falls=falls,
+        steer=understeer(c)[1],
+        again=float(settled(taken(c, 0)).again) if wags else float("inf"),
+    )
+
+
+def _said(plan: StagePlan, c: Combination, seen: _Seen, asked: Asked, w: Array | None) -> StageSway:
+    """What is told of the draws, each with its weight."""
+    curve, here, wag, fold = seen.curve, seen.here, seen.ends.oscillatory, seen.ends.divergent
+    wagging, jackknife = _speed(wag, w), _speed(fold, w)
+    return StageSway(
+        key=plan.key,
+        title=plan.title,
+        speeds=asked.speeds,
+        damping=_band(curve.ratio, w),
+        frequency=_band(curve.frequency, w),
+        calm=_band(calming(curve), w),
+        chosen_speed=asked.chosen,
+        chosen_ratio=asked.ratio,
+        at_damping=_band(here.ratio, w),
+        at_frequency=_band(here.frequency, w),
+        at_calm=_band(calming(here), w),
+        chance_below=_chance(_drawn(here.ratio) < asked.ratio, w),
+        wagging=wagging,
+        jackknife=jackknife,
+        falls=_speed(seen.falls, w),
+        calms_again=seen.again,
+        understeer=_band(seen.steer, w),
+        first=first_danger(wagging.value, jackknife.value),
+        wagging_first=_chance(_drawn(wag) < _drawn(fold), w),
+        jackknife_first=_chance(_drawn(fold) < _drawn(wag), w),
+        combination=taken(c, 0),
+        felt=(),
+    )
+
+
+def _one(found: Oscillation) -> Oscillation:
+    """The only one of several speeds."""
+    ratio, frequency, rate = (x[..., 0] for x in (found.ratio, found.frequency, found.rate))
+    return Oscillation(ratio=ratio, frequency=frequency, rate=rate)
+
+
+def _drawn(x: Array) -> Array:
+    """The draws after the best estimate; the best estimate itself where there are none."""
+    return x[1:] if len(x) > 1 else x
+
+
+def _quantiles(x: Array, w: Array | None) -> Array:
+    """2.5, 50 and 97.5 percentiles of draws, along the first axis, that stay meaningful where some
+    of x is inf."""
+    at = (0.025, 0.5, 0.975)
+    return np.asarray(np.quantile(x, at, axis=0, method="inverted_cdf", weights=w))
+
+
+def _chance(which: NDArray[np.bool_], w: Array | None) -> float:
+    return float(np.average(which, weights=w))
+
+
+def _band(x: Array, w: Array | None) -> Band:
+    """Of the best estimate and the draws; of weighted draws the best estimate is their median."""
+    found = _drawn_band(_drawn(x), w)
+    return found if w is not None else replace(found, best=np.asarray(x[0]))
+
+
+def _drawn_band(x: Array, w: Array | None) -> Band:
+    low, middle, high = _quantiles(x, w)
+    return Band(value=middle, best=middle, low=low, high=high)
+
+
+def _speed(x: Array, w: Array | None) -> CriticalSpeed:
+    """Of weighted draws the best estimate is their median."""
+    low, median, high = (float(one) for one in _quantiles(_drawn(x), w))
+    return CriticalSpeed(
+        value=float(x[0]) if w is None else median,
+        median=median,
+        low=low,
+        high=high,
+        never=_chance(np.isinf(_drawn(x)), w),
+        shown=False,
+    )
