@@ -207,7 +207,7 @@ def test_stopped_leaves_nothing(
     name = "matches" if where == "pairs" else "_tallied"
     monkeypatch.setattr(door, name, stopped(getattr(door, name)))
     code, text, _ = run("match", CAMPER, path, "--draws", "16", "--out", str(out))
-    assert code == 1
+    assert code == 130
     assert "pairs of vehicle" not in text
     assert out.read_text(encoding="utf-8") == "older"
     assert {one.name for one in tmp_path.iterdir()} == {"trailers.csv", out.name, "aside"}

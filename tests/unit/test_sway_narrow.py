@@ -20,8 +20,9 @@ SPEED = 100 / 3.6
 
 
 def bare(**axles_and_box: str) -> Rig:
-    """A truck and a camper of which the label's rating is known, and what a tape reads."""
+    """A truck and a camper, empty, of which the label's rating is known, and what a tape reads."""
     data: dict[str, Any] = {
+        "everything_listed": True,
         "vehicle": {"class": "half-ton-crew-cab"},
         "trailer": {"style": "rear-living", "gvwr": "7000 lb", **axles_and_box},
     }

@@ -216,7 +216,7 @@ def test_every_command_speaks_the_trade_of_its_rig(
 
 
 OF_NO_RIG = {"enter.html", "start.html"}
-WITHIN = ("difference", "field", "foot", "list", "place", "rides", "stop", "walk")
+WITHIN = ("difference", "field", "foot", "label", "list", "place", "rides", "stop", "walk")
 WITHIN_OTHERS = {f"{name}.html" for name in WITHIN}
 """Templates before a rig is there, and those that the ones shown here take in."""
 

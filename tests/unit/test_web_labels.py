@@ -11,7 +11,7 @@ from steelyard.web.session import Session
 
 @pytest.fixture
 def session() -> Session:
-    """A bench on a rig just begun."""
+    """A session on a rig just begun."""
     found = session_of(RIGS["perihelion-camper.toml"])
     do(found, "begin", name="new", vehicle="half-ton-crew-cab", style="front-living")
     return found

@@ -23,13 +23,13 @@ RIGS = demo_rigs()
 
 
 def session_of(text: str, path: Path | None = None) -> Session:
-    """A bench on a rig file's text, nothing kept."""
+    """A session on a rig file's text, nothing kept."""
     return Session(State(data=tomllib.loads(text)), text, path, "mine.toml", None)
 
 
 @pytest.fixture
 def session() -> Session:
-    """A bench on the camper."""
+    """A session on the camper."""
     return session_of(RIGS["perihelion-camper.toml"])
 
 
@@ -340,7 +340,7 @@ def test_a_rig_file_of_a_megabyte_is_taken_in(session: Session) -> None:
 
 
 def test_a_remark_is_shown(session: Session) -> None:
-    """What the bench has to say of kept work stands in the sentence."""
+    """What the session has to say of kept work stands in the sentence."""
     session.remark = "mine.toml has changed <on disk>"
     assert "mine.toml has changed &lt;on disk&gt;" in part(sentence.SECTION, session.seen(), Look())
 

@@ -58,7 +58,7 @@ def shown(session: Session, name: str = "weigh", **choice: str) -> str:
 
 @pytest.fixture
 def session(tmp_path: Path) -> Session:
-    """A bench on the demo's camper, with a logbook of its own."""
+    """A session on the demo's camper, with a logbook of its own."""
     rig = tmp_path / "rig.toml"
     rig.write_text(RIG.read_text("utf-8"), "utf-8")
     text = rig.read_text("utf-8")

@@ -138,7 +138,7 @@ def test_work_that_is_no_rig_any_more_is_left_for_the_file(start: Start) -> None
 
 
 def test_a_bench_that_somebody_holds_is_the_only_one_of_its_secret(start: Start) -> None:
-    """A tab whose browser was unseen for long: asked for again, it is the same bench, so that
+    """A tab whose browser was unseen for long: asked for again, it is the same session, so that
     neither overwrites what the other kept."""
     sessions = Sessions(start)
     mine = sessions.of("mine")
@@ -225,7 +225,7 @@ def test_two_who_see_the_same_are_drawn_once(start: Start) -> None:
 
 
 class Bare:
-    """Nothing of a bench but its rig and its name."""
+    """Nothing of a session but its rig and its name."""
 
     def __init__(self, session: Session) -> None:
         self.work, self.state, self.name = session.work, session.state, session.name
@@ -236,7 +236,7 @@ SHARED = [one for one in (*TOP, *SECTIONS) if one.own is nothing]
 
 @pytest.mark.parametrize("section", SHARED, ids=lambda one: one.name)
 def test_a_shared_part_shows_nothing_of_one_bench(start: Start, section: Any) -> None:
-    """A section that names nothing of its bench's own reads nothing of it."""
+    """A section that names nothing of its session's own reads nothing of it."""
     session = Sessions(start).of("x")
     section.facts(Bare(session), Look())
 

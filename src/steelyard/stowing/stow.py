@@ -98,7 +98,8 @@ def stow(
     table = lay(stands, None, wish, calm=calm)
     start = now(table.rig)
     rows = rows_at(table, start)
-    cure = None if wish.water else cured(table, start, before, watch)
+    silent = Watch(stopped=watch.stopped)  # what is told of is a plan that can be stopped at
+    cure = None if wish.water else cured(table, start, before, silent)
     fewer = Fewer(sought=seek(table, start, watch))
     if fewer.sought.found is None and not watch.stopped():
         eased = _eased(table, start, watch)

@@ -99,9 +99,10 @@ def _cargo(build: Builder, rig: Rig, row: Mapping[str, Any]) -> float:
         return usual.share.value * empty
     fitted = [f"trailer.equipment.{name}.weight" for name in trailer.equipment]
     known = ("trailer.gas_and_battery", "trailer.options", *fitted)
-    empty += sum(build.parameters[name].value for name in known if name in build.parameters)
+    there = (name for name in known if name in build.parameters)
+    full = empty + sum(build.parameters[name].value for name in there)
     gross = trailer.gvwr.value
-    return usual.share.value * max(gross - empty, float(row["least_room"]) * gross)
+    return usual.share.value * max(gross - full, float(row["least_room"]) * gross)
 
 
 def _places(

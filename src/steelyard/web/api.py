@@ -39,7 +39,7 @@ VisitorOf = Callable[..., Visitor]
 
 
 def api_routes(session_of: SessionOf, visitor_of: VisitorOf) -> APIRouter:
-    """The routes, each on the bench of the asker."""
+    """The routes, each on the session of the asker."""
     router = APIRouter(responses=FAULTS)
     for act in ACTS.values():
         router.add_api_route(
@@ -62,7 +62,7 @@ def _endpoint(act: Act, session_of: SessionOf, visitor_of: VisitorOf) -> Callabl
 
     endpoint.__annotations__ = {
         "ask": act.ask,
-        "bench": Annotated[Session, Depends(session_of)],
+        "session": Annotated[Session, Depends(session_of)],
         "visitor": Annotated[Visitor, Depends(visitor_of)],
         "return": Said,
     }

@@ -38,7 +38,7 @@ class CardAsk(BaseModel):
 
 
 def add_answers(router: APIRouter, session_of: SessionOf) -> None:
-    """Every answer, on the bench of the asker."""
+    """Every answer, on the session of the asker."""
 
     @router.get("/rig", summary="The rig file as plain values")
     def rig(session: Annotated[Session, Depends(session_of)]) -> dict[str, Any]:
@@ -75,7 +75,7 @@ def add_answers(router: APIRouter, session_of: SessionOf) -> None:
 
 
 def add_slow_answers(router: APIRouter, session_of: SessionOf) -> None:
-    """Answers that take longer, on the bench of the asker."""
+    """Answers that take longer, on the session of the asker."""
 
     @router.get("/sway", summary="Damping against speed at every stage, and what moves it")
     def swaying(session: Annotated[Session, Depends(session_of)]) -> dict[str, Any]:

@@ -22,7 +22,7 @@ from steelyard.words.trade import trade_of
 
 T = TypeVar("T")
 Drawn = tuple[Seen, Look, dict[str, str], list[Section]] | str
-"""A bench as seen, for what look, its parts, those still due; or why there are none."""
+"""A session as seen, for what look, its parts, those still due; or why there are none."""
 BREATH: Final = 0.2
 """s before slow work begins: the browser paints what has changed, and may ask again."""
 WAITING: Final = 64
@@ -215,7 +215,7 @@ class Line:
             return {"id": sent.id, "fault": str(error), **mend}
 
     def _news(self) -> "tuple[dict[str, Any], Drawn]":
-        """What somebody else did, and the bench after it."""
+        """What somebody else did, and the session after it."""
         drawn = self._drawn()
         who, said = self.session.told
         if who == self.visitor.name:
@@ -223,7 +223,7 @@ class Line:
         return {"news": trade_of(self.session.work.rig).said(f"{_first(who)}: {said}")}, drawn
 
     def _drawn(self) -> "Drawn":
-        """The bench as it is now, and the parts of it that are there; or why there are none."""
+        """The session as it is now, and the parts of it that are there; or why there are none."""
         try:
             seen, look = self.session.seen(), self.look
             found = dict(parts(seen, look, slow=False))

@@ -24,7 +24,7 @@ class Logged(NamedTuple):
 
 
 class Running:
-    """Follows one bench: each state with readings is written as its running weighing now is.
+    """Follows one session: each state with readings is written as its running weighing now is.
 
     begun: told the name of each weighing that is begun here, before it is written.
     """

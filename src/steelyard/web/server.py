@@ -57,7 +57,7 @@ class Site:
         self.shelf.end()
 
     def session_of(self, request: Request, response: Response) -> Session:
-        """The asker's bench; a new asker gets a secret."""
+        """The asker's session; a new asker gets a secret."""
         if not self._start.text:
             raise AskError(
                 "No rig file was opened: ask under /rig/NUMBER/api of a rig of the book."
@@ -81,7 +81,7 @@ class Site:
         return self.shelf
 
     def rig_of(self, request: Request, rig: int) -> Session:
-        """The bench of a rig of the book."""
+        """The session of a rig of the book."""
         return self.shelf_of(request).session(rig)
 
     def _admit(self, visitor: Visitor) -> None:

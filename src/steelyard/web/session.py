@@ -41,7 +41,7 @@ class Step:
 
 
 class Keeper(Protocol):
-    """Where a bench's steps are kept."""
+    """Where a session's steps are kept."""
 
     def keep(self, steps: Sequence[Step], at: int, revision: int, acts: Sequence[str] = ()) -> None:
         """Write where the work is, whole or not at all; OSError where it cannot be."""
@@ -73,9 +73,9 @@ class Visitor:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seen:
-    """A bench as it is at one revision, which the page is drawn from; it never changes.
+    """A session as it is at one revision, which the page is drawn from; it never changes.
 
-    number: of the bench; rig: its number in the book; logged: path of the logbook, number
+    number: of the session; rig: its number in the book; logged: path of the logbook, number
     of the weighing, what is the matter.
     """
 

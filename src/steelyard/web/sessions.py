@@ -66,7 +66,7 @@ class Sessions:
         self.end = self._held.end
 
     def of(self, who: str) -> Session:
-        """The bench of one browser."""
+        """The session of one browser."""
         return self._held.of(SHARED if self._shared else who)
 
     def _made(self, who: str) -> Session:

@@ -25,7 +25,7 @@ class Held:
         self._lock = Lock()
 
     def of(self, key: str) -> Session:
-        """The one bench of a key."""
+        """The one session of a key."""
         with self._lock:
             session = self._alive.get(key) or self._made(key)
             self._alive[key] = self._recent[key] = session

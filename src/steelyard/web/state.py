@@ -27,7 +27,7 @@ class State:
     data: the rig file as plain values. ticket: readings as plain values of a ticket, and
     `weighed`, the rig's data as it was when they were taken; `run` names the weighing in the
     logbook. All None before any reading. text: the file that the rig was taken in from, None for
-    the bench's own; its comments are kept.
+    the session's own; its comments are kept.
     """
 
     data: Data

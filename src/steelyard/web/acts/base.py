@@ -1,4 +1,4 @@
-"""What a person can do: each act is one form and one function on the bench."""
+"""What a person can do: each act is one form and one function on the session."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -33,8 +33,8 @@ class Watch:
 class Act:
     """An act: its name in the API, what it does in a sentence, its form, its function.
 
-    `do` changes the bench and returns a sentence for the person; AskError refuses. `changes` is
-    False for an act that only answers. A `long` act takes a Watch too and holds the bench's lock
+    `do` changes the session and returns a sentence for the person; AskError refuses. `changes` is
+    False for an act that only answers. A `long` act takes a Watch too and holds the session's lock
     itself, only where it must.
     """
 

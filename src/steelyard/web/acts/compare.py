@@ -6,7 +6,7 @@ from steelyard.web.acts.base import Act, Ask
 from steelyard.web.session import Session
 
 ASIDE: Final = "aside"
-"""Where the bench keeps what is to be compared with."""
+"""Where the session keeps what is to be compared with."""
 
 
 class Nothing(Ask):

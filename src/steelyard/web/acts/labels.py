@@ -20,7 +20,7 @@ from steelyard.web.acts.walk import followed
 from steelyard.web.session import Session
 
 KEPT: Final = "label"
-"""Where the bench keeps the stop and what was read there; no text and no VIN is kept."""
+"""Where the session keeps the stop and what was read there; no text and no VIN is kept."""
 CARGO: Final = "cargo"
 EMPTY: Final = "trailer.empty.weight"
 PAGE: Final = {"front": "platform:front", "rear": "platform:rear", "trailer": "platform:trailer"}

@@ -16,7 +16,7 @@ from steelyard.web.state import State
 from steelyard.words.stowed import plan_verdict
 
 KEPT: Final = "plan"
-"""Where the bench keeps the plan that was found, with the state it was found for."""
+"""Where the session keeps the plan that was found, with the state it was found for."""
 
 
 class Find(Ask):

@@ -10,7 +10,7 @@ from steelyard.web.session import Session
 from steelyard.web.swaying import MANOEUVRES, told, traced
 
 KEPT: Final = "run"
-"""Where the bench keeps the last run, with the state, stage and speed it was made for."""
+"""Where the session keeps the last run, with the state, stage and speed it was made for."""
 
 
 class Run(Ask):

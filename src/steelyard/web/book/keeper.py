@@ -1,4 +1,4 @@
-"""A bench's work in the book: every step is written there before it counts."""
+"""A session's work in the book: every step is written there before it counts."""
 
 import json
 from collections.abc import Mapping, Sequence
@@ -57,7 +57,7 @@ class RigKeeper:
 
 
 def kept(work: RigWork) -> Kept:
-    """A rig's work as a bench takes it up; damaged steps are left out and counted."""
+    """A rig's work as a session takes it up; damaged steps are left out and counted."""
     row = work.row
     pairs = [(_plain(text), by) for text, (_, by) in zip(work.states, row.steps, strict=True)]
     sound = [(state, by) for state, by in pairs if state is not None]

@@ -1,4 +1,4 @@
-"""The rigs of the book as benches, one for each, shared by all who look at it."""
+"""The rigs of the book as sessions, one for each, shared by all who look at it."""
 
 import tomllib
 from pathlib import Path
@@ -22,7 +22,7 @@ class Shelf:
         self._held = Held(self._made)
 
     def session(self, number: int) -> Session:
-        """The bench of one rig; AskError where the book holds none, or not as it was written."""
+        """The session of one rig; AskError where the book holds none, or not as it was written."""
         return self._held.of(str(number))
 
     def add(self, text: str, owner: str = "", note: str = "", by: str = "") -> int:

@@ -17,8 +17,8 @@ def nothing(seen: Seen) -> Hashable:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
     """name: of the part and of its template; title: in the index, with one line on what it is for;
-    facts: what the template shows, for a bench as seen and a look; slow: worked out after the
-    others; own: what it shows of the bench beside the rig and its readings, which all who look at
+    facts: what the template shows, for a session as seen and a look; slow: worked out after the
+    others; own: what it shows of the session beside the rig and its readings, which all who look at
     them share; template: one of another name.
     """
 
