@@ -123,6 +123,7 @@ def test_three_passes_are_weighed_on_a_phone(served: Served, phone: Watched) -> 
     """Ten readings typed one by one give what their ticket gives the library."""
     page = phone.open(served.address)
     page.locator('[data-open="weigh"]').first.tap()
+    page.locator("#weigh-passes > summary").tap()
     page.locator("#weigh-stage").select_option("leaving-home")
     for name, readings in PASSES.items():
         page.locator(f"#weigh-{name}").tap()
