@@ -12,6 +12,7 @@ import socket
 import subprocess
 import sys
 import tempfile
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -98,7 +99,7 @@ def _line(port: int, number: int) -> ClientConnection:
 
 def _kill_soon(process: "subprocess.Popen[str]", rng: random.Random) -> None:
     """End it at some moment of what comes next."""
-    subprocess.Popen(["sh", "-c", f"sleep {rng.uniform(0.0, 0.06):.4f}; kill -9 {process.pid}"])
+    threading.Timer(rng.uniform(0.0, 0.06), process.kill).start()
 
 
 def _rename(line: ClientConnection, name: str) -> None:
