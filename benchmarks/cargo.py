@@ -43,6 +43,7 @@ def facts(items: int, places: int, stages: int, number: int, fill: float = 0.6) 
     named = _places(places, cargo / fill, dice)
     return {
         "region": "north-america",
+        "everything_listed": True,
         "vehicle": VEHICLE,
         "hitch": HITCH,
         "trailer": _trailer(cargo),

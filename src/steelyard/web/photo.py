@@ -31,7 +31,9 @@ def photo_routes(responses: Any) -> APIRouter:
     router = APIRouter(responses=responses)
 
     @router.post(ADDRESS, summary="The rig file in a photo of its card", operation_id="card-text")
-    def text(picture: Annotated[bytes, Body(media_type="application/octet-stream")]) -> Found:
+    def text(
+        picture: Annotated[bytes, Body(media_type="application/octet-stream", min_length=1)],
+    ) -> Found:
         return Found(text=read(picture))
 
     return router
