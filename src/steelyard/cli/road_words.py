@@ -65,7 +65,12 @@ def ruled(found: StageRoad, *, everything: bool) -> Iterator[str]:
     yield from bullets([rule_line(rule, sources=shows_sources()) for rule in shown])
     left = len(found.rules) - len(shown)
     if left:
-        yield paragraph(f"{left} rules on brakes that hold or decide nothing here: --rules.")
+        rules = (
+            "1 rule on brakes that holds or decides"
+            if left == 1
+            else f"{left} rules on brakes that hold or decide"
+        )
+        yield paragraph(f"{rules} nothing here: --rules.")
 
 
 def answer(

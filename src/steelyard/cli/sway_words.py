@@ -25,7 +25,7 @@ SHOWN_MOVES: Final = 8
 LEFT_OUT: Final = 3
 HURTS: Final = 2
 """Limits named with a move."""
-WORTH_A_LINE: Final = 0.002
+WORTH_A_LINE: Final = 0.005
 WHAT: Final = 38
 """Columns of what to do."""
 

@@ -46,7 +46,15 @@ def plan_verdict(found: Stowed) -> str:
         less = "" if found.least else " Perhaps less may stay home: that is not proven."
         why = f"{found.conflict}{_unsure(found)}{less}{best}"
         return f"{mark}: not everything fits. Leave {left} home; {moves}. {why}"
-    return f"{mark}: everything has a place, {where}; {moves}.{_weigh(found)}{best}"
+    return f"{mark}: everything has a place, {where}; {moves}.{_beyond(found)}{_weigh(found)}{best}"
+
+
+def _beyond(found: Stowed) -> str:
+    """What is exceeded still, which no place mends."""
+    stages = found.found.assessment.stages if found.found else ()
+    over = [one.title for stage in stages for one in stage.limits if one.verdict == "exceeded"]
+    named = ", ".join(dict.fromkeys(over))
+    return f" Where things ride does not mend {named}." if named else ""
 
 
 def _weigh(found: Stowed) -> str:
