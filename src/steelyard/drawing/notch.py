@@ -22,6 +22,8 @@ def notch(one: LimitStatus, system: System) -> Markup:
     Downwards is more: the end of the load in ink, its spread behind it, the rating a stroke
     across. What has no rating ends at a question mark.
     """
+    if one.kind == "part's size":  # a gap between two parts is no load on a scale
+        return Markup("")
     if not isfinite(one.value):
         return Markup("")
     half = Z95 * one.sd if isfinite(one.sd) else 0.0
