@@ -3,9 +3,11 @@
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
+from steelyard.estimate import Array
 from steelyard.swaying import Combination
-from steelyard.swaying.closed_forms import polynomial
+from steelyard.swaying.closed_forms import arguments, coefficients
 
 FOOT, SLUG, LBF = 0.3048, 14.593902937206364, 4.4482216152605
 
@@ -83,7 +85,44 @@ def bus(spring: float = 50e3) -> Combination:
     )
 
 
+def polynomial(c: Combination, speed: Any) -> tuple[Any, ...]:
+    """Coefficients of s^4 down to s^0 at a speed, damper included; relaxation left out."""
+    p = coefficients(*arguments(c))
+    x, damp = 1.0 / speed, c.damper
+    return (
+        p[0],
+        p[1] * x + p[2] * damp,
+        (p[3] * x + p[4] * damp) * x + p[5],
+        (p[6] * x * x + p[8]) * x + (p[7] * x * x + p[9]) * damp,
+        p[10] * x * x + p[11],
+    )
+
+
 def roots(c: Combination, speed: float) -> Any:
     """Roots of the characteristic polynomial, 1/s, by real part."""
     found = np.roots([float(x) for x in polynomial(c, speed)])
     return found[np.lexsort((found.imag, found.real))]
+
+
+def damping_of(times: Array, swing: Array, peaks: int = 6) -> tuple[float, float]:
+    """Damping ratio and frequency (rad/s) of a free swing from its successive peaks.
+
+    Half-cycle peak ratio r = exp(pi D/sqrt(1 - D^2)), so D = ln r/sqrt(pi^2 + ln^2 r): exact for
+    one decaying sinusoid about zero. NaN where fewer than three peaks are there.
+    """
+    inner = np.flatnonzero((np.diff(swing[:-1]) * np.diff(swing[1:])) < 0) + 1
+    if len(inner) < 3:
+        return float("nan"), float("nan")
+    at, size = _vertices(times, swing, inner[:peaks])
+    steps_between = np.abs(np.diff(size))
+    log = float(np.mean(np.log(steps_between[:-1] / steps_between[1:]))) if len(size) > 2 else 0.0
+    return log / float(np.hypot(np.pi, log)), float(np.pi / np.mean(np.diff(at)))
+
+
+def _vertices(times: Array, swing: Array, inner: NDArray[np.intp]) -> tuple[Array, Array]:
+    """Time and size of each peak from the parabola through it and its neighbours."""
+    before, here, after = (swing[inner + k] for k in (-1, 0, 1))
+    step = times[inner + 1] - times[inner]
+    bend = before - 2 * here + after
+    shift = 0.5 * (before - after) / bend
+    return times[inner] + shift * step, here - 0.25 * (before - after) * shift

@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from tests.combinations import damping_of
 
 from steelyard.cards import card
 from steelyard.cli import main
@@ -13,7 +14,7 @@ from steelyard.fault import FaultError
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.scene import belief_of
-from steelyard.swaying import damping_of, growing_amplitude, machine_at, run, steer_impulse, sway
+from steelyard.swaying import growing_amplitude, machine_at, run, steer_impulse, sway
 from steelyard.swaying.standard_runs import fitted_friction
 from steelyard.words.fitted import fitted_line, fitted_lines
 

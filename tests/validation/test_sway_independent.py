@@ -12,21 +12,19 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tests.combinations import bus, ellis, lagging, minivan
+from tests.combinations import bus, damping_of, ellis, lagging, minivan, polynomial
 
 from steelyard.estimate import Array
 from steelyard.swaying import (
     Combination,
     Machine,
     critical_speeds,
-    damping_of,
     growing_amplitude,
     lane_change,
     oscillation,
     run,
     steer_impulse,
 )
-from steelyard.swaying.closed_forms import polynomial
 from steelyard.swaying.combination import flat, rebuilt
 from steelyard.swaying.modes import pieces, state_matrix
 

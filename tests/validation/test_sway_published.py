@@ -8,10 +8,9 @@ independently from the stated inputs, not published ones.
 
 import numpy as np
 import pytest
-from tests.combinations import FOOT, bus, ellis, minivan, roots
+from tests.combinations import FOOT, bus, ellis, minivan, polynomial, roots
 
 from steelyard.swaying import critical_speeds
-from steelyard.swaying.closed_forms import polynomial
 from steelyard.swaying.modes import state_matrix
 from steelyard.swaying.tyre import USUAL, axle_stiffness
 from steelyard.typical import relation, vehicle_class

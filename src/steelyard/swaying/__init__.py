@@ -1,9 +1,9 @@
 """Stability of vehicle and trailer: linear answers, what moves them, simulation in time."""
 
 from steelyard.swaying.chart import CargoChart, cargo_chart
-from steelyard.swaying.closed_forms import Critical, critical_speeds, understeer, yaw_gain
+from steelyard.swaying.closed_forms import Critical, critical_speeds, understeer
 from steelyard.swaying.combination import Combination
-from steelyard.swaying.friction import damper_needed, equivalent_damper, growing_amplitude
+from steelyard.swaying.friction import damper_needed, growing_amplitude
 from steelyard.swaying.inputs import (
     Disturbance,
     braking,
@@ -15,11 +15,10 @@ from steelyard.swaying.inputs import (
 from steelyard.swaying.machine import Machine, machine
 from steelyard.swaying.modes import Oscillation, oscillation
 from steelyard.swaying.remedies import Move, moves
-from steelyard.swaying.result import Band, CriticalSpeed, Heeded, StageSway
+from steelyard.swaying.result import Band, CriticalSpeed, Edge, Heeded, StageSway
 from steelyard.swaying.rig import combination
-from steelyard.swaying.search import across, falling_to, ratio_at, settled
-from steelyard.swaying.simulate import Runs, Trace, batch, damping_of, run
-from steelyard.swaying.slopes import Edge, Sensitivity, sensitivities
+from steelyard.swaying.search import across, ratio_at, settled
+from steelyard.swaying.simulate import Runs, Trace, batch, run
 from steelyard.swaying.stage_sway import RATIO, SPEED, SPEEDS, glance, sway
 from steelyard.swaying.standard_runs import (
     USUAL,
@@ -50,7 +49,6 @@ __all__ = [
     "Move",
     "Oscillation",
     "Runs",
-    "Sensitivity",
     "StageSway",
     "Trace",
     "across",
@@ -60,10 +58,7 @@ __all__ = [
     "combination",
     "critical_speeds",
     "damper_needed",
-    "damping_of",
     "dies_out",
-    "equivalent_damper",
-    "falling_to",
     "fitted_friction",
     "glance",
     "growing_amplitude",
@@ -76,7 +71,6 @@ __all__ = [
     "passing_truck",
     "ratio_at",
     "run",
-    "sensitivities",
     "settled",
     "stage_sway",
     "stays_straight",
@@ -84,5 +78,4 @@ __all__ = [
     "sway",
     "swings",
     "understeer",
-    "yaw_gain",
 ]

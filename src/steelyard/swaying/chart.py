@@ -12,8 +12,7 @@ from steelyard.statics import loads
 from steelyard.swaying.combination import taken
 from steelyard.swaying.rig import combination
 from steelyard.swaying.search import across
-from steelyard.swaying.slopes import asked
-from steelyard.swaying.stage_sway import SPEEDS
+from steelyard.swaying.stage_sway import SPEEDS, asked
 
 STATIONS: Final = 33
 

@@ -23,9 +23,6 @@ import numpy as np
 from steelyard.estimate import Array
 from steelyard.swaying.combination import Combination
 
-NEVER = float("inf")
-"""The speed of an instability that no speed brings."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Critical:
@@ -175,19 +172,6 @@ def arguments(c: Combination) -> tuple[Any, ...]:
     return c.m1, c.I1, c.a, c.b, c.d, c.Cf, c.Cr, c.m2, c.I2, c.e, *sums(c), c.spring
 
 
-def polynomial(c: Combination, speed: Any) -> tuple[Any, ...]:
-    """Coefficients of s^4 down to s^0 at a speed, damper included; relaxation left out."""
-    p = coefficients(*arguments(c))
-    x, damp = 1.0 / speed, c.damper
-    return (
-        p[0],
-        p[1] * x + p[2] * damp,
-        (p[3] * x + p[4] * damp) * x + p[5],
-        (p[6] * x * x + p[8]) * x + (p[7] * x * x + p[9]) * damp,
-        p[10] * x * x + p[11],
-    )
-
-
 def critical_speeds(c: Combination) -> Critical:
     """Both critical speeds, with a damper by its sextic; relaxation is left out (see `growth`)."""
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -278,9 +262,3 @@ def understeer(c: Combination) -> tuple[Array, Array]:
     M1, n = (m, c.m1 * c.d, -q), (-C0, -c.spring, C1 + c.spring)
     steer = dot(cross(D1, (c.Cf, c.Cf * f, 0.0 * C0)), n)
     return np.asarray(dot(cross(D1, D2), n) / steer), np.asarray(dot(cross(D1, M1), n) / steer)
-
-
-def yaw_gain(c: Combination, speed: Any) -> Array:
-    """Steady yaw rate per steer angle of the front wheels, 1/s."""
-    base, gradient = understeer(c)
-    return np.asarray(speed / (base + gradient * speed * speed))

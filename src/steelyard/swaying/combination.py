@@ -64,18 +64,8 @@ NAMES = tuple(f.name for f in fields(Combination) if f.name not in ("stations", 
 
 
 def flat(c: Combination) -> list[Array]:
-    """All arrays of a combination, in the order of `labels`."""
+    """All arrays of a combination: `NAMES`, stations, stiffness."""
     return [*(getattr(c, name) for name in NAMES), *c.stations, *c.stiffness]
-
-
-def labels(c: Combination) -> list[str]:
-    """Names of the arrays of `flat`."""
-    count = len(c.stations)
-    return [
-        *NAMES,
-        *(f"station {i + 1}" for i in range(count)),
-        *(f"stiffness {i + 1}" for i in range(count)),
-    ]
 
 
 def rebuilt(c: Combination, parts: list[Any]) -> Combination:

@@ -14,14 +14,6 @@ MOST: Final = 1e7
 """N m s/rad: a coupling that takes more than this to calm is called hopeless."""
 
 
-def equivalent_damper(moment: Array, amplitude: Array, frequency: Array) -> Array:
-    """Viscous damper that takes as much energy a cycle as dry friction: 4 M/(pi w A), N m s/rad.
-
-    Describing function of Coulomb friction; exact for a sinusoid.
-    """
-    return np.asarray(4.0 * moment / (np.pi * frequency * amplitude))
-
-
 def damper_needed(c: Combination, speed: float) -> tuple[Array, Array]:
     """Least damper at the coupling, N m s/rad, that keeps swings from growing, and their frequency.
 

@@ -39,11 +39,6 @@ def shaped(times: Array, **channels: Array) -> Disturbance:
     return Disturbance(times=np.asarray(times, dtype=float), values=values)
 
 
-def none() -> Disturbance:
-    """Nothing: the rig runs on as it is."""
-    return shaped(np.array([0.0, 1.0]))
-
-
 def gust(wind: float, lasting: float = 1.0, edge: float = 0.1, start: float = CALM) -> Disturbance:
     """Side wind, m/s, from the right, on vehicle and trailer at once, with edges of `edge` s."""
     times = start + np.array([0.0, edge, edge + lasting, 2 * edge + lasting])

@@ -15,9 +15,9 @@ from steelyard.scene import Opening, Scene, belief_of
 from steelyard.statics import Mass
 from steelyard.statics.masses import in_place
 from steelyard.swaying.combination import Combination, taken
+from steelyard.swaying.result import Edge
 from steelyard.swaying.rig import combination
-from steelyard.swaying.slopes import Edge, asked, edges
-from steelyard.swaying.stage_sway import RATIO
+from steelyard.swaying.stage_sway import RATIO, asked, edges
 from steelyard.travel import StagePlan
 
 WEIGHT: Final = 100 * POUND

@@ -100,3 +100,13 @@ def first_danger(wag: float, fold: float) -> Danger:
     if not np.isfinite(min(wag, fold)):
         return "neither"
     return "wagging" if wag < fold else "jackknife"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edge:
+    """Where one rig stands: damping ratio at the speed asked about, and the three speeds, m/s."""
+
+    damping: float
+    falls: float
+    wagging: float
+    jackknife: float

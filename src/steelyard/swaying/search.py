@@ -58,11 +58,6 @@ def growth(at: Oscillation) -> Array:
     return np.asarray(np.nan_to_num(at.rate, nan=-1.0))
 
 
-def falling_to(c: Combination, ratio: float) -> Array:
-    """Lowest speed on `GRID` at which the damping ratio has fallen to `ratio`, m/s; inf if none."""
-    return Search(c).rises(lambda at: ratio - at.ratio)
-
-
 def ratio_at(c: Combination, speed: Any) -> Array:
     """Damping ratio of the least damped oscillation at a speed, (...); NaN where an axle carries
     nothing."""
@@ -239,7 +234,8 @@ def told(root: NDArray[Any]) -> Oscillation:
 
 
 def limits(c: Combination, ratio: float, search: Search | None = None) -> tuple[Critical, Array]:
-    """`settled` and `falling_to` from one set of roots, those of `search` if given."""
+    """`settled`, and the lowest speed on `GRID` at which the damping ratio has fallen to `ratio`,
+    m/s, inf if none: from one set of roots, those of `search` if given."""
     exact, search = critical_speeds(c), search or Search(c)
     falls = search.rises(lambda at: ratio - at.ratio)
     if not c.lagging:

@@ -8,7 +8,6 @@ from functools import cache
 from typing import Any, Final, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.fault import Fault, FaultError
@@ -212,27 +211,3 @@ def compiled(function: Callable[..., Any]) -> Any:
         return njit(nogil=True, cache=True, **LOOSE)(function)
     except RuntimeError:  # neither beside the source nor at home can files be written
         return njit(nogil=True, **LOOSE)(function)
-
-
-def damping_of(times: Array, swing: Array, peaks: int = 6) -> tuple[float, float]:
-    """Damping ratio and frequency (rad/s) of a free swing from its successive peaks.
-
-    Half-cycle peak ratio r = exp(pi D/sqrt(1 - D^2)), so D = ln r/sqrt(pi^2 + ln^2 r): exact for
-    one decaying sinusoid about zero. NaN where fewer than three peaks are there.
-    """
-    inner = np.flatnonzero((np.diff(swing[:-1]) * np.diff(swing[1:])) < 0) + 1
-    if len(inner) < 3:
-        return float("nan"), float("nan")
-    at, size = _vertices(times, swing, inner[:peaks])
-    steps_between = np.abs(np.diff(size))
-    log = float(np.mean(np.log(steps_between[:-1] / steps_between[1:]))) if len(size) > 2 else 0.0
-    return log / float(np.hypot(np.pi, log)), float(np.pi / np.mean(np.diff(at)))
-
-
-def _vertices(times: Array, swing: Array, inner: NDArray[np.intp]) -> tuple[Array, Array]:
-    """Time and size of each peak from the parabola through it and its neighbours."""
-    before, here, after = (swing[inner + k] for k in (-1, 0, 1))
-    step = times[inner + 1] - times[inner]
-    bend = before - 2 * here + after
-    shift = 0.5 * (before - after) / bend
-    return times[inner] + shift * step, here - 0.25 * (before - after) * shift

@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.estimate import Estimate, Values
+from steelyard.estimate import Array, Estimate, Values
 from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
@@ -13,10 +13,12 @@ from steelyard.scene import DRAWS, Opening, opened, under_way
 from steelyard.statics import Loads
 from steelyard.swaying.combination import Combination, taken
 from steelyard.swaying.felt_damping import tellings
-from steelyard.swaying.result import StageSway
+from steelyard.swaying.modes import oscillation
+from steelyard.swaying.result import Edge, StageSway
 from steelyard.swaying.rig import combination, front_stiffness, rear_stiffness, require_load
+from steelyard.swaying.search import limits
 from steelyard.swaying.told import Asked, stage_sway
-from steelyard.travel import plan_stages
+from steelyard.travel import StagePlan, plan_stages
 
 RATIO: Final = 0.10
 """Damping ratio asked for at 100 km/h: common practice, from memory; a setting."""
@@ -63,6 +65,16 @@ def sway(
         stage_sway(plan, taken(at_stage(whole, number, count), columns), asked, told)
         for number, plan in enumerate(scene.stages)
     )
+
+
+def asked(
+    rig: Rig | Opening, estimate: Estimate | None, stage: str | None, speed: float | None
+) -> tuple[Rig, StagePlan, Estimate, float]:
+    """The rig as opened, one stage, the belief and the speed, each as asked or by default."""
+    scene = opened(rig, estimate, None if stage is None else (stage,), draws=1)
+    chosen = asked_speed(scene.rig, speed)
+    require_speeds([chosen])
+    return scene.rig, scene.stages[0], scene.estimate, chosen
 
 
 def asked_speed(rig: Rig, speed: float | None) -> float:
@@ -134,3 +146,14 @@ def require_stable_alone(found: Loads, v: Values, speed: float) -> None:
                     hint="look at its weight and tyres",
                 )
             )
+
+
+def edges(c: Combination, ratio: float, speed: Array | float) -> list[Edge]:
+    """Edges of n combinations (n,)."""
+    ends, falls = limits(c, ratio)
+    here = np.broadcast_to(oscillation(c, speed).ratio, c.shape)
+    rows = zip(here, falls, ends.oscillatory, ends.divergent, strict=True)
+    return [
+        Edge(damping=float(a), falls=float(b), wagging=float(w), jackknife=float(j))
+        for a, b, w, j in rows
+    ]
