@@ -63,21 +63,6 @@ def test_the_same_seed_gives_the_same_answer() -> None:
     assert one == two
 
 
-def test_leaving_out_the_lag_is_quick_and_flatters() -> None:
-    """Without relaxation the closed forms answer, and answer more kindly."""
-    (slow,) = sway(_camper(), samples=50)
-    (quick,) = sway(_camper(), samples=50, relaxation=False)
-    assert float(quick.at_damping.value) > float(slow.at_damping.value)
-    assert quick.wagging.value > slow.wagging.value
-
-
-def test_a_damper_calms() -> None:
-    """A damper at the coupling raises the damping."""
-    (plainly,) = sway(_camper(), samples=20)
-    (damped,) = sway(_camper(), samples=20, damper=2000.0)
-    assert float(damped.at_damping.value) > float(plainly.at_damping.value)
-
-
 def test_a_fifth_wheel_is_answered() -> None:
     """The coupling ahead of the rear axle is no special case."""
     rig = Rig.model_validate(

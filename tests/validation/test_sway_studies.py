@@ -110,7 +110,7 @@ def test_levelling_bars_cost_understeer_and_damp_a_little() -> None:
     for share in (0.05, 0.5, 0.95):
         bars = {"arm": 0.7, "tip_rate": 40e3, "restoration": share}
         rig = plain(weight=3000.0, cg=4.45, axles=(4.7, 5.5), bars=bars)
-        c = combination(rig, values(rig), solved(rig), relaxation=False)
+        c = combination(rig, values(rig), solved(rig))
         found.append((float(understeer(c)[1][0, 0]), float(oscillation(c, 25.0).ratio[0, 0])))
     gradients, damping = zip(*found, strict=True)
     assert list(gradients) == sorted(gradients, reverse=True)

@@ -73,11 +73,9 @@ def sway_advice(
     ratio: float = RATIO,
     speed: float | None = None,
     tight: float = TIGHT,
-    *,
-    relaxation: bool = True,
 ) -> tuple[Advice, ...]:
     """Every move of `sway.moves`: first those that break no limit, then the others; best first."""
-    groups = tried(rig, estimate, stage, ratio, speed, relaxation=relaxation)
+    groups = tried(rig, estimate, stage, ratio, speed)
     now = assess(rig, estimate, (groups[0].scene.stages[0].key,), tight=tight)
     base = groups[0].scene.loads
     found = [one for group in groups for one in _held(group, now, base)]

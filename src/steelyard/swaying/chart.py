@@ -37,8 +37,6 @@ def cargo_chart(
     estimate: Estimate | None = None,
     stage: str | None = None,
     speeds: tuple[float, ...] = SPEEDS,
-    *,
-    relaxation: bool = True,
 ) -> CargoChart:
     """The chart at one stage, at the best estimate. Raises ValueError for a trailer with no cargo.
 
@@ -59,7 +57,7 @@ def cargo_chart(
         path = f"items.{name}.station"
         values[path] = v[path] + stations - now
     found = loads(rig, values, (plan,))
-    whole = combination(rig, values, found, relaxation=relaxation)
+    whole = combination(rig, values, found)
     c = taken(whole, (0, slice(None)))
     return CargoChart(
         stations=stations,

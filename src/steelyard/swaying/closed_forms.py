@@ -173,80 +173,12 @@ def arguments(c: Combination) -> tuple[Any, ...]:
 
 
 def critical_speeds(c: Combination) -> Critical:
-    """Both critical speeds, with a damper by its sextic; relaxation is left out (see `growth`)."""
+    """Both critical speeds; damper and relaxation are left out (see `search.settled`)."""
     with np.errstate(divide="ignore", invalid="ignore"):
         first, again, divergent = critical(*arguments(c))
-    if c.damped:
-        first, again = damped_speeds(c)
     return Critical(
         oscillatory=np.asarray(first), again=np.asarray(again), divergent=np.asarray(divergent)
     )
-
-
-def hurwitz(c: Combination) -> Array:
-    """Coefficients (7, ...) of the Hurwitz determinant in x = 1/u, lowest power first.
-
-    Without a damper only the even powers 2, 4, 6 are there.
-    """
-    p = np.broadcast_arrays(*coefficients(*arguments(c)), c.damper)
-    nought, damp = np.zeros_like(p[0]), p[12]
-    a3 = [p[2] * damp, p[1]]
-    a2 = [p[5], p[4] * damp, p[3]]
-    a1 = [p[9] * damp, p[8], p[7] * damp, p[6]]
-    a0 = [p[11], nought, p[10]]
-    whole = _times(_times(a1, a2), a3)
-    for part in (_times(a0, _times(a3, a3)), [p[0] * x for x in _times(a1, a1)]):
-        for power, x in enumerate(part):
-            whole[power] = whole[power] - x
-    return np.array(whole)
-
-
-def _times(p: list[Any], q: list[Any]) -> list[Any]:
-    """Product of two polynomials, lowest power first."""
-    out: list[Any] = [0.0] * (len(p) + len(q) - 1)
-    for i, x in enumerate(p):
-        for j, y in enumerate(q):
-            out[i + j] = out[i + j] + x * y
-    return out
-
-
-def damped_speeds(c: Combination) -> tuple[Array, Array]:
-    """Lowest speed at which a pair crosses to growth and the next at which it crosses back.
-
-    Roots of the sextic in x = 1/u from its companion matrix, each held to a1 a3 > 0.
-    """
-    sextic = hurwitz(c)
-    shape = sextic.shape[1:]
-    rows = sextic.reshape(7, -1).T
-    size = np.max(np.abs(rows), axis=1, keepdims=True)
-    x, real = _real_roots(rows / size)
-    p = [np.broadcast_to(y, shape).reshape(-1, 1) for y in (*coefficients(*arguments(c)), c.damper)]
-    a1 = ((p[6] * x + p[7] * p[12]) * x + p[8]) * x + p[9] * p[12]
-    a3 = p[1] * x + p[2] * p[12]
-    rising = sum(k * rows[:, k : k + 1] * x ** (k - 1) for k in range(1, 7)) > 0
-    counts = real & (x > 0) & (a1 * a3 > 0)
-    with np.errstate(divide="ignore"):
-        speed = 1.0 / np.where(x > 0, x, 0.0)
-    first = np.min(np.where(counts & rising, speed, np.inf), axis=1, initial=np.inf)
-    back = counts & ~rising & (speed > first[:, None])
-    again = np.min(np.where(back, speed, np.inf), axis=1, initial=np.inf)
-    return first.reshape(shape), again.reshape(shape)
-
-
-def _real_roots(rows: Array) -> tuple[Array, Any]:
-    """Roots (n, 6) of polynomials (n, 7), lowest power first, and which of them are real.
-
-    The reversed companion matrix gives 1/x = u, so a vanishing leading coefficient is no trouble.
-    """
-    lead = rows[:, :1]
-    tiny = np.abs(lead) < 1e-300
-    companion = np.zeros((len(rows), 6, 6))
-    companion[:, 0, :] = -rows[:, 1:] / np.where(tiny, 1e-300, lead)
-    companion[:, np.arange(1, 6), np.arange(5)] = 1.0
-    u = np.linalg.eigvals(companion)
-    real = np.abs(u.imag) <= 1e-7 * np.abs(u)
-    with np.errstate(divide="ignore"):
-        return np.where(u.real != 0, 1.0 / np.where(u.real != 0, u.real, 1.0), 0.0), real
 
 
 def understeer(c: Combination) -> tuple[Array, Array]:

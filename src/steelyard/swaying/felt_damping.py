@@ -120,9 +120,7 @@ def weighed(honest: Array, wrong: float) -> Array:
     return np.asarray((1.0 - wrong) * honest / np.mean(honest) + wrong)
 
 
-def tellings(
-    scene: Opening, columns: NDArray[np.intp], *, relaxation: bool, damper: float
-) -> Iterator[Telling]:
+def tellings(scene: Opening, columns: NDArray[np.intp]) -> Iterator[Telling]:
     """Every reading of the rig at the draws of these columns, the best estimate being the first.
 
     Raises FaultError for one that contradicts the physics.
@@ -132,7 +130,7 @@ def tellings(
         plans = {plan.key: plan for plan in plan_stages(rig)}
         plan = plans[one.stage] if one.stage else next(iter(plans.values()))
         v = _at(scene.values, columns)
-        whole = combination(rig, v, loads(rig, v, (plan,)), relaxation=relaxation, damper=damper)
+        whole = combination(rig, v, loads(rig, v, (plan,)))
         ratio = across(taken(whole, (0, slice(1, None))), np.array([one.speed.value])).ratio[:, 0]
         honest = chance_of(one, ratio)
         telling = Telling(

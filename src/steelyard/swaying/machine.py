@@ -134,15 +134,13 @@ def transfer(machine: Any) -> tuple[Any, ...]:
     return (*found, own / count)
 
 
-def machine(
-    rig: Rig, v: Values, found: Loads, stage: int = 0, *, relaxation: bool = True, **more: Any
-) -> Machine:
+def machine(rig: Rig, v: Values, found: Loads, stage: int = 0, **more: Any) -> Machine:
     """The rig at a stage as it runs in time, fields (n,): loads, heights and sides its own.
 
     more: other fields of `Machine`, such as grip, friction, drag or trailer_brakes. A trailer that
     is not said to have brakes is taken to have them.
     """
-    whole = combination(rig, v, found, relaxation=relaxation)
+    whole = combination(rig, v, found)
     shape = whole.shape
     c = taken(whole, (stage, slice(None)))
 

@@ -134,7 +134,6 @@ def narrowings(
     speed: float | None = None,
     *,
     samples: int = DRAWS,
-    relaxation: bool = True,
 ) -> Narrowings:
     """What would narrow damping at one stage (the first unless named) and speed."""
     scene = opened(rig, estimate, None if stage is None else (stage,), samples)
@@ -142,8 +141,8 @@ def narrowings(
     require_speeds([chosen])
     require_load(scene.loads)
     columns = scene.few(samples)
-    w = weights(tuple(tellings(scene, columns, relaxation=relaxation, damper=0.0)))
-    whole = combination(scene.rig, scene.values, scene.loads, relaxation=relaxation)
+    w = weights(tuple(tellings(scene, columns)))
+    whole = combination(scene.rig, scene.values, scene.loads)
     ratio = across(taken(whole, (0, columns[1:])), np.array([chosen])).ratio[:, 0]
     return _ranked(scene, chosen, _Width(ratio, w), columns[1:])
 

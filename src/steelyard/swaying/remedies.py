@@ -93,8 +93,6 @@ def moves(
     stage: str | None = None,
     ratio: float = RATIO,
     speed: float | None = None,
-    *,
-    relaxation: bool = True,
 ) -> tuple[Move, ...]:
     """Everything that could be done at one stage, best first, each worked out at the best estimate.
 
@@ -102,7 +100,7 @@ def moves(
     going slower. Friction at the coupling is not among them: it damps no swing that is large. It
     says nothing about ratings: that is `assessment.sway_advice`.
     """
-    each = tried(rig, estimate, stage, ratio, speed, relaxation=relaxation)
+    each = tried(rig, estimate, stage, ratio, speed)
     return tuple(sorted((move for one in each for move in one.moves), key=lambda one: -one.gain))
 
 
@@ -112,8 +110,6 @@ def tried(
     stage: str | None = None,
     ratio: float = RATIO,
     speed: float | None = None,
-    *,
-    relaxation: bool = True,
 ) -> tuple[Tried, ...]:
     """The moves of `moves` with the values they were worked out from."""
     rig, plan, belief, chosen = asked(rig, estimate, stage, speed)
@@ -122,14 +118,14 @@ def tried(
     cases += [*_harder_bars(rig, centre)]
     v = _stacked([centre, *({**centre, **case.values} for case in cases)])
     scene = Scene(rig=rig, stages=(plan,), values=v, extra=_shifted(rig, v, cases))
-    c = _modelled(scene, relaxation=relaxation)
+    c = _modelled(scene)
     places = edges(c, ratio, chosen)
     found = [_move(case, places[0], after) for case, after in zip(cases, places[1:], strict=True)]
     best = taken(c, slice(0, 1))
     slower = tuple(_slower(best, places[0], ratio, chosen))
     return (
         Tried(scene=scene, moves=tuple(found)),
-        *_fitted_bars(rig, plan, centre, places[0], ratio, chosen, relaxation=relaxation),
+        *_fitted_bars(rig, plan, centre, places[0], ratio, chosen),
         Tried(scene=scene.valued(_unchanged(v, len(slower))), moves=slower),
     )
 
@@ -167,9 +163,9 @@ def _stacked(each: list[Values]) -> dict[str, Array]:
     return {name: np.array([float(one[name]) for one in each]) for name in each[0]}
 
 
-def _modelled(scene: Scene, *, relaxation: bool) -> Combination:
+def _modelled(scene: Scene) -> Combination:
     """One combination (n,) of n sets of values."""
-    whole = combination(scene.rig, scene.values, scene.loads, relaxation=relaxation)
+    whole = combination(scene.rig, scene.values, scene.loads)
     return taken(whole, (0, slice(None)))
 
 
@@ -286,8 +282,6 @@ def _fitted_bars(
     before: Edge,
     ratio: float,
     chosen: float,
-    *,
-    relaxation: bool,
 ) -> list[Tried]:
     """Spring bars of a usual kind where none are fitted and coupling and vehicle take them."""
     if rig.hitch.bars is not None or rig.hitch.kind not in (None, "ball"):
@@ -305,7 +299,7 @@ def _fitted_bars(
     )
     v = {**belief_of(fitted).at_mean(), **centre}
     scene = Scene(rig=fitted, stages=(plan,), values=_stacked([v]))
-    after = edges(_modelled(scene, relaxation=relaxation), ratio, chosen)[0]
+    after = edges(_modelled(scene), ratio, chosen)[0]
     share = float(v["hitch.bars.restoration"])
     case = _Case(kind="bars", what="fit bars", source="", target="", amount=share, values={})
     both = scene.valued(_unchanged(scene.values, 1))

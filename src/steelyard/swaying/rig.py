@@ -17,26 +17,18 @@ HALF: Final = 0.5
 PLACES: Final = ("vehicle.front", "vehicle.rear", "trailer.axles")
 
 
-def combination(
-    rig: Rig,
-    v: Values,
-    found: Loads,
-    *,
-    relaxation: bool = True,
-    damper: float = 0.0,
-    spring: float = 0.0,
-) -> Combination:
+def combination(rig: Rig, v: Values, found: Loads) -> Combination:
     """The rig as the single-track model sees it, at every stage and draw: fields broadcast (S, n).
 
     found: the loads of the same values, bars included, so that each axle's tyres work at the load
-    they carry. damper in N m s/rad and spring in N m/rad act between vehicle and trailer.
+    they carry.
     """
     _bodily(rig, v)
     rows = found.balance.rows
     m1, x1 = centre_of([row for row in rows if row.body == "vehicle"])
     m2, x2 = centre_of([row for row in rows if row.body == "trailer"])
     L, h = v["vehicle.wheelbase"], v["vehicle.overhang"]
-    lag = v["tyres.relaxation"] if relaxation else np.zeros(())
+    lag = v["tyres.relaxation"]
     axles = found.trailer_axles
     return Combination(
         m1=m1,
@@ -53,8 +45,6 @@ def combination(
         stiffness=tuple(
             _stiffness("trailer.axles", v["trailer.axles.cornering"], load, v) for load in axles
         ),
-        damper=np.asarray(damper),
-        spring=np.asarray(spring),
         front_lag=lag,
         rear_lag=lag,
         trailer_lag=lag,

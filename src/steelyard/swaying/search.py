@@ -41,11 +41,12 @@ def across(c: Combination, speeds: Array) -> Oscillation:
 def settled(c: Combination) -> Critical:
     """Critical speeds with everything the combination has, relaxation too.
 
-    Closed forms where the tyres answer at once; else a search of the roots over `GRID`, where inf
-    means not up to its end and the lowest speed of the grid means there or lower.
+    Closed forms where the tyres answer at once and nothing damps the coupling; else a search of
+    the roots over `GRID`, where inf means not up to its end and the lowest speed of the grid means
+    there or lower.
     """
     exact = critical_speeds(c)
-    if not c.lagging:
+    if not (c.lagging or c.damped):
         return exact
     search = Search(c)
     first = search.rises(growth)
@@ -238,7 +239,7 @@ def limits(c: Combination, ratio: float, search: Search | None = None) -> tuple[
     m/s, inf if none: from one set of roots, those of `search` if given."""
     exact, search = critical_speeds(c), search or Search(c)
     falls = search.rises(lambda at: ratio - at.ratio)
-    if not c.lagging:
+    if not (c.lagging or c.damped):
         return exact, falls
     first = search.rises(growth)
     never = np.full(c.shape, np.inf)

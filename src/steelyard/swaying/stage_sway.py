@@ -39,27 +39,22 @@ def sway(
     speed: float | None = None,
     samples: int = DRAWS,
     seed: int = 0,
-    *,
-    relaxation: bool = True,
-    damper: float = 0.0,
 ) -> tuple[StageSway, ...]:
     """How far the rig is from losing it, at each stage.
 
     estimate: a belief sharper than the file's own; speeds: m/s, of the curve; ratio: damping ratio
     asked for; speed: m/s at which it is asked for (default: the rig's own, else 100 km/h);
     samples: draws behind every spread and chance, of a rig already opened at most so many of its
-    own; relaxation: tyres answer with a lag, which is on
-    the safe side; damper: N m s/rad at the coupling. Raises ValueError, in one sentence, for what
-    cannot be answered.
+    own. Raises ValueError, in one sentence, for what cannot be answered.
     """
     scene = opened(rig, estimate, stages, samples, seed)
     chosen = asked_speed(scene.rig, speed)
     require_speeds([*speeds, chosen])
     require_load(scene.loads)
     require_stable_alone(scene.loads, scene.values, chosen)
-    whole = combination(scene.rig, scene.values, scene.loads, relaxation=relaxation, damper=damper)
+    whole = combination(scene.rig, scene.values, scene.loads)
     columns, count = scene.few(samples), len(scene.stages)
-    told = tuple(tellings(scene, columns, relaxation=relaxation, damper=damper))
+    told = tuple(tellings(scene, columns))
     asked = Asked(speeds=np.asarray(speeds), ratio=ratio, chosen=chosen)
     return tuple(
         stage_sway(plan, taken(at_stage(whole, number, count), columns), asked, told)
@@ -92,9 +87,6 @@ def glance(
     speed: float | None = None,
     samples: int = LIGHT,
     seed: int = 0,
-    *,
-    relaxation: bool = True,
-    damper: float = 0.0,
 ) -> StageSway:
     """One stage (the first unless named), without the curve and from fewer draws: what a page asks
     for at each change. The best estimate is that of `sway`; spreads and chances are rougher."""
@@ -109,8 +101,6 @@ def glance(
         speed=speed,
         samples=samples,
         seed=seed,
-        relaxation=relaxation,
-        damper=damper,
     )[0]
 
 
