@@ -13,7 +13,8 @@ from tests.rigs import one, plain, values
 from steelyard.estimate import Array, Values, draws, propagate
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
-from steelyard.statics import Loads, influence, ledgers, loads, prior
+from steelyard.statics import Loads, ledgers, loads, prior
+from steelyard.statics.ledger import levers
 from steelyard.travel import plan_stages
 
 
@@ -176,7 +177,7 @@ def test_influence_is_the_derivative(given_numbers: dict[str, Any], name: str) -
     low, middle, high = (with_mass(kg + change) for change in (-step, 0.0, step))
     if len({_contacts(x) for x in (low, middle, high)}) > 1:
         return
-    found = influence(middle.balance, 0, on, at)
+    found = levers(middle.balance)[0].at(on, at)
     ours = [found.tongue, found.front, found.rear, *found.trailer_axles]
     slope = [
         (b - a) / (2 * step * GRAVITY) for a, b in zip(_driven(low), _driven(high), strict=True)
@@ -199,7 +200,7 @@ def test_influence_sums_to_one(given_numbers: dict[str, Any]) -> None:
     """Each newton put anywhere ends on the ground: front, rear and trailer axles add up to one."""
     found, _ = solve(plain(**given_numbers))
     for body, station in (("vehicle", 3.9), ("trailer", 1.0), ("trailer", 8.0)):
-        part = influence(found.balance, 0, body, station)
+        part = levers(found.balance)[0].at(body, station)
         assert part.front + part.rear + sum(part.trailer_axles) == pytest.approx(1.0, abs=1e-9)
 
 

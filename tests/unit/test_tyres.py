@@ -8,6 +8,7 @@ from typing import get_args
 
 import numpy as np
 import pytest
+from tests.tyre_rows import published
 
 from steelyard.ratings import tyres
 from steelyard.rig.kinds import TyreKind
@@ -30,13 +31,11 @@ def test_load_index_outside_is_an_error(index: float) -> None:
 
 
 def test_unknown_words_are_errors() -> None:
-    """An unknown symbol, kind or size is named with what there is."""
+    """An unknown symbol or kind is named with what there is."""
     with pytest.raises(ValueError, match="speed symbol 'Ö'"):
         tyres.speed_symbol("Ö")
     with pytest.raises(ValueError, match="tyre kind 'pram'"):
         tyres.exponent("pram")
-    with pytest.raises(ValueError, match="tyre size 'X'"):
-        tyres.tyre_rows("X")
     with pytest.raises(ValueError, match="tyre kind 'pram'"):
         tyres.capacity_at_speed(1.0, 1.0, "pram")
 
@@ -112,14 +111,6 @@ def test_straight_lines_lie_below_the_power_law() -> None:
     assert np.all(tyres.table_capacity(p, rows, x) <= law + 1e-9)
 
 
-def test_rows_stop_at_a_tyres_own_maximum() -> None:
-    """A load range C tyre (50 psi) does not get the rows of range D and E."""
-    rows = tyres.tyre_rows("ST225/75R15", 50 * PSI)
-    assert rows.pressures / PSI == pytest.approx([35, 50])
-    with pytest.raises(ValueError, match="no row at or below"):
-        tyres.tyre_rows("ST225/75R15", 30 * PSI)
-
-
 def test_st_has_no_exponent_and_takes_the_most_cautious() -> None:
     """ST tyres have rows only; without rows the largest exponent is used."""
     assert tyres.exponent("st") is None
@@ -128,12 +119,11 @@ def test_st_has_no_exponent_and_takes_the_most_cautious() -> None:
 
 
 def test_cautious_exponent_never_exceeds_st_rows() -> None:
-    """From the top row down, the cautious law stays under every shipped ST row."""
+    """From the top row down, the cautious law stays under every published ST row."""
     for size in ("ST225/75R15", "ST205/75R15", "ST235/80R16", "ST175/80R13", "ST185/80R13"):
-        rows = tyres.tyre_rows(size)
-        n = tyres.cautious_exponent(rows.kind)
-        law = tyres.capacity(rows.loads[-1], rows.pressures[-1], rows.pressures, n)
-        assert np.all(law <= rows.loads)
+        pressures, loads = published(size)
+        law = tyres.capacity(loads[-1], pressures[-1], pressures, tyres.cautious_exponent("st"))
+        assert np.all(law <= loads)
 
 
 def test_capacity_at_speed_by_kind() -> None:

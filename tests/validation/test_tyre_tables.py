@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from tests.tyre_rows import published
 
 from steelyard.ratings import tyres
 
@@ -15,8 +16,8 @@ INCH = 0.0254
 PSI = LB * 9.80665 / INCH**2
 MPH = 0.44704
 
-LT_PSI = np.arange(35, 85, 5) * PSI
-LT_LB = np.array([1700, 1870, 2030, 2205, 2335, 2485, 2623, 2765, 2905, 3042], dtype=float)
+LT_PSI, LT_LB = published("LT235/85R16")
+LT_LB = LT_LB / LB
 
 
 def _worst(n: float) -> float:
@@ -26,12 +27,6 @@ def _worst(n: float) -> float:
 
 class TestLT:
     """TY-1 (V): LT235/85R16 range E, single, maker's table in a 1990 specification sheet."""
-
-    def test_shipped_rows_are_the_published_ones(self) -> None:
-        """TY-1 (V): the ten shipped rows, 1,700 lb at 35 psi to 3,042 lb at 80 psi."""
-        rows = tyres.tyre_rows("LT235/85R16")
-        assert rows.pressures == pytest.approx(LT_PSI)
-        assert rows.loads / LB == pytest.approx(LT_LB)
 
     def test_law_follows_the_rows(self) -> None:
         """TY-1 (V): 3,042 (P/80)^0.70 is within 0.72 % of all ten rows."""
@@ -53,38 +48,6 @@ class TestLT:
         """TY-1 (V): a published row is returned exactly, and its pressure too."""
         assert tyres.table_capacity(LT_PSI, LT_LB, LT_PSI) == pytest.approx(LT_LB)
         assert tyres.table_pressure_for(LT_PSI, LT_LB, LT_LB) == pytest.approx(LT_PSI)
-
-
-class TestPMetric:
-    """TY-5: P-metric load formula of the Tire and Rim Association."""
-
-    def test_formula_rounds_to_the_load_index(self) -> None:
-        """TY-5 (V): P225/75R15 at 240 kPa computes 852 kg; index 102 is 850 kg, 1,874 lb."""
-        load = tyres.p_metric_formula(0.225, 0.75, 15 * INCH, 240e3)
-        assert float(load) == pytest.approx(852, abs=1)
-        rated = float(tyres.load_index_mass(102))
-        assert rated == 850
-        assert rated / LB == pytest.approx(1874, abs=0.5)
-        assert float(load) == pytest.approx(rated, rel=0.005)
-
-    @pytest.mark.parametrize(("width", "mass"), [(0.235, 919), (0.215, 788), (0.205, 727)])
-    def test_other_sizes_computed(self, width: float, mass: float) -> None:
-        """TY-5 (computed): 75R15 sizes at 240 kPa from the same formula."""
-        load = tyres.p_metric_formula(width, 0.75, 15 * INCH, 240e3)
-        assert float(load) == pytest.approx(mass, abs=1)
-
-    def test_p235_from_memory(self) -> None:
-        """TY-5 (M): P235/75R15 is published as 2,028 lb; the formula is within 0.5 %."""
-        load = tyres.p_metric_formula(0.235, 0.75, 15 * INCH, 240e3)
-        assert float(load) / LB == pytest.approx(2028, rel=0.005)
-
-    def test_exponent_is_a_half(self) -> None:
-        """TY-5 (V): the formula goes with the square root of pressure, and so does n = 0.5."""
-        p = np.array([140e3, 180e3, 220e3, 240e3])
-        law = tyres.p_metric_formula(0.225, 0.75, 15 * INCH, p)
-        n = tyres.exponent("p-metric")
-        assert n is not None
-        assert tyres.capacity(law[-1], p[-1], p, n) == pytest.approx(law)
 
 
 class TestOnTrailer:
@@ -121,41 +84,25 @@ def test_exponents_from_memory(kind: str, n: float) -> None:
 
 def test_flotation_chart() -> None:
     """TY-6 (V): 31x10.50R15LT rows of a published chart are within 1.7 % of n = 0.68."""
-    rows = tyres.tyre_rows("31x10.50R15LT")
+    pressures, loads = published("31x10.50R15LT")
     n = tyres.exponent("flotation")
     assert n is not None
-    law = tyres.capacity(rows.loads[-1], rows.pressures[-1], rows.pressures, n)
-    assert law == pytest.approx(rows.loads, rel=0.017)
+    law = tyres.capacity(loads[-1], pressures[-1], pressures, n)
+    assert law == pytest.approx(loads, rel=0.017)
 
 
-class TestST:
-    """TY-7: special trailer rows."""
+def test_no_single_exponent_of_special_trailer_tyres_computed() -> None:
+    """TY-7 (computed): n is 0.635 from 50 to 65 psi and 0.52 from 65 to 80: use rows."""
+    pressures, loads = published("ST225/75R15")
+    n = np.diff(np.log(loads)) / np.diff(np.log(pressures))
+    assert n[1:] == pytest.approx([0.635, 0.52], abs=0.005)
 
-    @pytest.mark.parametrize(("psi", "load"), [(35, 1760), (50, 2150), (65, 2540)])
-    def test_rows(self, psi: float, load: float) -> None:
-        """TY-7 (V): ST225/75R15 in a maker's chart: 1,760, 2,150 and 2,540 lb."""
-        rows = tyres.tyre_rows("ST225/75R15")
-        got = tyres.table_capacity(rows.pressures, rows.loads, psi * PSI)
-        assert float(got) / LB == pytest.approx(load)
 
-    def test_range_e_row_from_memory(self) -> None:
-        """TY-7 (M): 2,830 lb at 80 psi; the chart seen prints 2,840, load index 117 is 2,833."""
-        rows = tyres.tyre_rows("ST225/75R15")
-        assert rows.loads[-1] / LB == pytest.approx(2830)
-        assert float(tyres.load_index_mass(117)) / LB == pytest.approx(2833, abs=0.5)
-        assert rows.loads[-1] < 2840 * LB
-
-    def test_no_single_exponent_computed(self) -> None:
-        """TY-7 (computed): n is 0.635 from 50 to 65 psi and 0.52 from 65 to 80: use rows."""
-        rows = tyres.tyre_rows("ST225/75R15")
-        n = np.diff(np.log(rows.loads)) / np.diff(np.log(rows.pressures))
-        assert n[1:] == pytest.approx([0.635, 0.52], abs=0.005)
-
-    def test_the_misprinted_row_is_refused(self) -> None:
-        """TY-7 (V), trap 1: a distributor's note prints 2,540 lb at 50 psi; the row is at 65."""
-        rows = tyres.tyre_rows("ST225/75R15", 50 * PSI)
-        assert float(tyres.table_capacity(rows.pressures, rows.loads, 50 * PSI)) < 2200 * LB
-        assert np.isinf(tyres.table_pressure_for(rows.pressures, rows.loads, 2540 * LB))
+def test_the_misprinted_row_is_refused() -> None:
+    """TY-7 (V), trap 1: a distributor's note prints 2,540 lb at 50 psi; the row is at 65."""
+    pressures, loads = (rows[:2] for rows in published("ST225/75R15"))
+    assert float(tyres.table_capacity(pressures, loads, 50 * PSI)) < 2200 * LB
+    assert np.isinf(tyres.table_pressure_for(pressures, loads, 2540 * LB))
 
 
 class TestSTSpeed:

@@ -13,8 +13,6 @@ from steelyard.statics.masses import axle_stations
 from steelyard.typical import seat_place, trailer_style, typical, vehicle_class
 from steelyard.words import coupling
 
-TRAILER_END: Final = 0.1
-"""m of bumper behind the box."""
 VEHICLE_WHEEL: Final = 0.38
 TRAILER_WHEEL: Final = 0.35
 """m, radii drawn (assumed)."""
@@ -39,7 +37,6 @@ class Sizes:
     vehicle_width: float
     bed_floor: float
     rows: tuple[float, float]
-    seat_height: float
     ball_height: float
     box_start: float
     box_end: float
@@ -127,7 +124,6 @@ def sizes(found: Assessment) -> Sizes:
         rear_overhang=rear if pin else min(rear, max(overhang - 0.08, 0.3)),
         bed_floor=float(v.get("vehicle.bed_height", usual["bed.height"])),
         rows=(seat_place(rig, "driver")[0], seat_place(rig, "second-left")[0]),
-        seat_height=usual["seats.height"],
         ball_height=_at(v, "hitch.ball_height"),
         box_start=start,
         box_end=start + length,

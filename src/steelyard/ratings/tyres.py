@@ -20,7 +20,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from steelyard.quantity.constants import HOUR, INCH, MILE, POUND, POUND_FORCE
+from steelyard.quantity.constants import HOUR, INCH, MILE, POUND_FORCE
 
 FloatArray = NDArray[np.float64]
 
@@ -28,21 +28,6 @@ _DATA = Path(__file__).parent / "data" / "tyres.toml"
 _PSI = POUND_FORCE / INCH**2
 _MPH = MILE / HOUR
 _KMH = 1e3 / HOUR
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class TyreRows:
-    """Published load-inflation rows of one tyre size, single fitment.
-
-    ``pressures`` in Pa and ``loads`` in kg, both ``(n,)`` and rising.
-    """
-
-    size: str
-    kind: str
-    pressures: FloatArray
-    loads: FloatArray
-    status: str
-    source: str
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -206,55 +191,12 @@ def table_pressure_for(pressures: ArrayLike, loads: ArrayLike, load: ArrayLike) 
     return _floats(np.interp(_floats(load), w, p, right=np.inf))
 
 
-def tyre_rows(size: str, max_pressure: float = np.inf) -> TyreRows:
-    """Shipped rows of a tyre size, up to a tyre's own maximum pressure [Pa].
-
-    ST rows run over load ranges: a range C tyre (50 psi) has the rows to 50 psi.
-    """
-    for table in _data()["table"]:
-        if table["size"] == size:
-            return _rows(table, max_pressure)
-    sizes = ", ".join(table["size"] for table in _data()["table"])
-    raise ValueError(f"no load-inflation rows for tyre size {size!r} (there are: {sizes})")
-
-
-def _rows(table: dict[str, Any], max_pressure: float) -> TyreRows:
-    pressures = _floats(table["pressure_psi"]) * _PSI
-    keep = pressures <= max_pressure * (1.0 + 1e-9)
-    if not keep.any():
-        raise ValueError(f"{table['size']} has no row at or below {max_pressure / 1e3:.0f} kPa")
-    return TyreRows(
-        size=table["size"],
-        kind=table["kind"],
-        pressures=pressures[keep],
-        loads=_floats(table["load_lb"])[keep] * POUND,
-        status=table["status"],
-        source=table["source"],
-    )
-
-
 def p_metric_on_trailer(load: ArrayLike) -> FloatArray:
     """Rating of a passenger (P-metric) tyre on a trailer, truck or MPV: load / 1.10.
 
     Source: 49 CFR 571.120 S5.1.2. A common shortcut, times 0.91, gives 0.1 % more.
     """
     return _floats(_floats(load) / _data()["p_metric_on_trailer"]["divisor"])
-
-
-def p_metric_formula(
-    width: ArrayLike, aspect: ArrayLike, rim: ArrayLike, pressure: ArrayLike
-) -> FloatArray:
-    """Load [kg] of a P-metric tyre before it is rounded to a load index.
-
-    L = 6.67e-5 P^0.5 Sd^1.39 (Dr + Sd), Sd = (0.34848 + 0.6497 A) S, with section
-    ``width`` S and ``rim`` Dr [m] and ``pressure`` [Pa] here, mm and kPa in the
-    formula. Source: Tire and Rim Association, 50 to 80 series.
-    """
-    c = _data()["p_metric_formula"]
-    shape = c["section_constant"] + c["section_slope"] * _floats(aspect)
-    section = shape * _floats(width) * 1e3
-    build = section ** c["section_power"] * (_floats(rim) * 1e3 + section)
-    return _floats(c["coefficient"] * np.sqrt(_floats(pressure) / 1e3) * build)
 
 
 def st_speed_rule(speed: ArrayLike, rated_speed: float | None = None) -> SpeedRule:

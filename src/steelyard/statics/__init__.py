@@ -6,7 +6,6 @@ from steelyard.statics.ledger import (
     Ledger,
     Levers,
     closed,
-    influence,
     ledgers,
     levers,
 )
@@ -25,7 +24,6 @@ __all__ = [
     "Prior",
     "Wheel",
     "closed",
-    "influence",
     "ledgers",
     "levers",
     "loads",

@@ -133,11 +133,6 @@ def _shared(link: Linkage, group: Triple) -> tuple[Triple, ...]:
     return tuple((s * group[0], s * group[1], s * group[2]) for s in link.shares)
 
 
-def influence(found: Balance, stage: int, body: str, station: float) -> Influence:
-    """What one more newton at a station does."""
-    return levers(found)[stage].at(body, station)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Weights:
     """R weights at best estimate: kg (S, R), station (R,), where each acts (3 of (R,)), and 1 for

@@ -14,7 +14,6 @@ from steelyard.swaying.tyre import axle_stiffness
 
 HALF: Final = 0.5
 """Radius of gyration over length that a body has with half its mass at each end; none has more."""
-PLACES: Final = ("vehicle.front", "vehicle.rear", "trailer.axles")
 
 
 def combination(rig: Rig, v: Values, found: Loads) -> Combination:

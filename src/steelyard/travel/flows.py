@@ -1,6 +1,5 @@
 """What flows between the stages of a trip: fuel burnt on the road, water from tank to tank."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import hypot
 from typing import Annotated, Final
@@ -13,7 +12,6 @@ TO_BLACK: Final = 0.2
 """Part of the water used that ends in the black tank, where the rig does not say (assumed)."""
 FLOW_SPREAD: Final = 0.10
 """Relative sd of fuel burnt or water used that came without a spread (assumed)."""
-WATER: Final = ("fresh", "water", "grey", "black")
 
 
 class TripError(FaultError):
@@ -37,9 +35,6 @@ class _Amount:
 
     share: float
     sd: float | None
-
-
-Levels = Mapping[str, _Amount]
 
 
 def travelled(rig: Rig) -> Rig:

@@ -4,7 +4,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any, Final, ParamSpec, TypeVar
+from typing import Any
 
 from steelyard.files.autosave import digest
 from steelyard.files.changes import AskError, Data
@@ -13,11 +13,6 @@ from steelyard.files.reader import validated
 from steelyard.rig import Rig, one_spelling
 from steelyard.scene import under_way
 from steelyard.travel import TripError
-
-P = ParamSpec("P")
-T = TypeVar("T")
-
-NOWHERE: Final = "No rig could stand like this: its loads have no balance."
 
 
 @dataclass(frozen=True, kw_only=True)

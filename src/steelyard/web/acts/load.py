@@ -8,12 +8,10 @@ from steelyard.assessment import Assessment
 from steelyard.files import changes, names
 from steelyard.files.changes import AskError
 from steelyard.quantity import GRAVITY, System, shown
-from steelyard.typical.items import starter
+from steelyard.typical.items import STARTERS, starter
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.session import Session
 from steelyard.words import coupling, share_spread, system_of
-
-STARTERS: Final = ("camping", "work")
 
 
 class Move(Ask):

@@ -6,8 +6,7 @@ from typing import Any, Final
 from steelyard.quantity import System, shown, with_spread
 from steelyard.rig import Item
 from steelyard.scene import said_of
-from steelyard.typical.items import starter
-from steelyard.web.acts.load import STARTERS
+from steelyard.typical.items import STARTERS, starter
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
