@@ -14,11 +14,13 @@ version = release = __version__
 extensions = [
     "myst_parser",
     "sphinx.ext.autodoc",
+    "sphinx.ext.autosummary",
     "sphinx.ext.doctest",
     "sphinx_click",
     "runs",
 ]
 exclude_patterns = ["_run", "decisions/README.md"]
+smartquotes = False  # two dashes begin an option
 html_theme = "furo"
 html_title = "Steelyard"
 html_static_path: list[str] = []

@@ -11,6 +11,8 @@ import pytest
 from steelyard.ratings import coupling
 from steelyard.ratings.rulebook import load_rulebook
 
+pytestmark = pytest.mark.seen
+
 LB = 0.45359237
 LBF = LB * 9.80665
 INCH = 0.0254

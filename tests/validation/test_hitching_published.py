@@ -16,6 +16,8 @@ from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import INCH, POUND, POUND_FORCE
 from steelyard.rig import Rig
 
+pytestmark = pytest.mark.seen
+
 
 def ball_match(ball: str, coupler: str, **trailer: Any) -> tuple[Match, dict[str, str]]:
     """The ball in the coupler, and the verdicts of the chain."""

@@ -30,6 +30,8 @@ from steelyard.statics import lever, prior
 from steelyard.statics.linkage import group_station
 from steelyard.typical import fill
 
+pytestmark = pytest.mark.seen
+
 
 def normal(means: dict[str, float], cov: Array) -> Estimate:
     """A belief on linear scales."""

@@ -21,6 +21,8 @@ from steelyard.statics import lever, prior
 from steelyard.statics.linkage import group_station
 from steelyard.statics.prior import BUMPER
 
+pytestmark = pytest.mark.seen
+
 DATA = Path(__file__).parents[1] / "data" / "published_trailers.csv"
 DRAWS = 4096
 

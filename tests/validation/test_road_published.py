@@ -27,6 +27,8 @@ from steelyard.braking.stopping import distance
 from steelyard.quantity import GRAVITY, parse
 from steelyard.quantity.constants import FOOT
 
+pytestmark = pytest.mark.seen
+
 MPH = 0.44704
 
 

@@ -17,6 +17,8 @@ from steelyard.quantity import POUND, Z95
 from steelyard.weighing.instrument import Instrument, error_model
 from steelyard.weighing.laid_ticket import lay
 
+pytestmark = pytest.mark.seen
+
 ROUNDED = {"pads": {"graduation": "20 lb", "repeatability": "0 lb", "slope": "0 %"}}
 
 

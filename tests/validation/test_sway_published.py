@@ -15,6 +15,8 @@ from steelyard.swaying.modes import state_matrix
 from steelyard.swaying.tyre import USUAL, axle_stiffness
 from steelyard.typical import relation, vehicle_class
 
+pytestmark = pytest.mark.seen
+
 MEASURED = {
     "full-size pickup": (3.517, 20005, 1.465, 5375),
     "long full-size utility": (3.339, 26163, 1.721, 7582),

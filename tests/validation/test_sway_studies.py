@@ -19,6 +19,8 @@ from steelyard.swaying import (
     understeer,
 )
 
+pytestmark = pytest.mark.seen
+
 SHARES = (0.0, 0.02, 0.04, 0.06, 0.08, 0.10, 0.12, 0.15)
 
 

@@ -11,6 +11,8 @@ from tests.tyre_rows import published
 
 from steelyard.ratings import tyres
 
+pytestmark = pytest.mark.seen
+
 LB = 0.45359237
 INCH = 0.0254
 PSI = LB * 9.80665 / INCH**2

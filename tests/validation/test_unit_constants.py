@@ -17,6 +17,8 @@ from steelyard.typical import density, typical
 from steelyard.typical import trailer_style as style
 from steelyard.typical.shipped_tables import hitch_table
 
+pytestmark = pytest.mark.seen
+
 NAMES: dict[str, dict[str, str]] = {
     "mass": {"lb": "pound", "lbs": "pound", "g": "gram", "t": "metric_ton", "oz": "ounce"},
     "length": {"ft": "foot", "in": "inch", "'": "foot", '"': "inch", "mi": "mile"},

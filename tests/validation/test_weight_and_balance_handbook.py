@@ -13,6 +13,8 @@ from tests.rigs import one, plain, solved
 from steelyard.quantity.constants import INCH, POUND
 from steelyard.statics import lever
 
+pytestmark = pytest.mark.seen
+
 AXLE = 200.0
 """in from ball to axle in the made-up trailers that stand in for an aeroplane."""
 

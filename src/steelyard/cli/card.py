@@ -33,15 +33,30 @@ SEE = "see `steelyard weigh`"
 @click.command("card")
 @shipped_option
 @click.argument("rig", type=click.Path(path_type=str), required=False)
-@click.option("--to", metavar="FILE", help="A .pdf or .html file; <rig name>-card.pdf if left out.")
-@click.option("--over", is_flag=True, help="Write over a file that is there.")
+@click.option(
+    "--to",
+    metavar="FILE",
+    help="A .pdf or .html file; (rig name)-card.pdf in the working folder when left out. "
+    "With --read: the rig file, printed when left out.",
+)
+@click.option("--over", is_flag=True, help="Write over a file that is there; without it none is.")
 @click.option(
     "--paper",
     type=click.Choice(["letter", "a4"]),
-    help="Size of the sheet; by region if left out.",
+    help="Size of the sheet; US Letter in North America when left out, else A4.",
 )
-@click.option("--owner", default="", metavar="NAME", help="Whose rig it is, to sign the card.")
-@click.option("--adviser", default="", metavar="NAME", help="Who advised, to sign the card.")
+@click.option(
+    "--owner",
+    default="",
+    metavar="NAME",
+    help="Whose rig it is, to sign the card; a line to fill in when left out.",
+)
+@click.option(
+    "--adviser",
+    default="",
+    metavar="NAME",
+    help="Who advised, to sign the card; a line to fill in when left out.",
+)
 @with_option
 @stage_option
 @units_option
@@ -50,7 +65,8 @@ SEE = "see `steelyard weigh`"
     "images",
     multiple=True,
     metavar="IMAGE",
-    help="Read a rig file back from photos, scans or PDFs of a card; may be given several times.",
+    help="Read a rig file back from a photo, scan or PDF of a card; several times for "
+    "several codes or photos. Needs the extra `read`.",
 )
 @click.option(
     "--read-text",

@@ -83,7 +83,7 @@ SLIGHT: Final = 5e-4
 @figure_option
 @all_option
 @sources_option
-@click.option("--short", is_flag=True, help="Ten lines, to read to a customer.")
+@click.option("--short", is_flag=True, help="Ten lines at most, to read to a customer.")
 def command(
     rig: str,
     stage: tuple[str, ...],

@@ -15,7 +15,10 @@ from steelyard.words import system_of
 
 @click.command("demo")
 @click.option(
-    "--into", default="perihelion", metavar="FOLDER", help="Where to write; default perihelion."
+    "--into",
+    default="perihelion",
+    metavar="FOLDER",
+    help="Where to write; perihelion when left out.",
 )
 def command(into: str) -> None:
     """Write the Perihelion Outreach rigs into a folder and check the camper."""

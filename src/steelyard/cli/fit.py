@@ -72,20 +72,25 @@ def _steps(ctx: click.Context, param: click.Parameter, raw: str | None) -> tuple
     "--restore",
     type=Quantity("share", lambda x: 0 <= x <= 1, "a share from 0 to 100 %"),
     metavar="SHARE",
-    help='Share of the front load lost that bars give back: "50 %"; the rig\'s own, else 50 %.',
+    help="Share of the lost front load that bars shall give back; the rig's own when left "
+    'out, else "50 %". Supposes bars where none are fitted.',
 )
 @click.option(
     "--tolerance",
     type=Quantity("length", lambda x: 0 < x <= 0.5, "a length above zero, at most 0.5 m"),
     default=TOLERANCE,
     metavar="LENGTH",
-    help="Nose this far from level still counts as level. Default 1 in.",
+    help="A nose this far above or below level, over the distance from ball to axles, "
+    "still counts as level; 1 in when left out, since mounts come in steps of an inch "
+    "or two (common practice, no source).",
 )
 @click.option(
     "--steps",
     callback=_steps,
     metavar="LIST",
-    help='Drops to choose from: fixed, adjustable, or "0 in,2 in,-2 in" (a rise below zero).',
+    help='Drops to choose from: fixed, adjustable, or "0 in,2 in,-2 in" (a rise below '
+    "zero); adjustable with bars when left out, else fixed. Needs the receiver's "
+    "height, or ball height and drop.",
 )
 @all_option
 @sources_option

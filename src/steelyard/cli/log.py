@@ -44,8 +44,12 @@ def command() -> None:
 
 
 @command.command("list")
-@click.option("--rig", metavar="NAME", help="Only weighings of this rig.")
-@click.option("--place", metavar="NAME", help="Only weighings at this place.")
+@click.option(
+    "--rig", metavar="NAME", help="Only weighings of this rig: its whole name, capitals or not."
+)
+@click.option(
+    "--place", metavar="NAME", help="Only weighings at this place: its whole name, capitals or not."
+)
 @_since
 @_until
 @click.option("--limit", type=int, metavar="N", help="Only the last N.")
@@ -124,7 +128,7 @@ def drift(
     *,
     as_json_: bool,
 ) -> None:
-    """Say what RIG (its name) gained or lost from its first weighing to its last."""
+    """Say what RIG (by name) gained or lost from first weighing to last, and per 100 days."""
     with opened(book_path) as book:
         if not book.list(rig=rig, limit=1):
             fail(f'RIG: expected one of {", ".join(book.rigs()) or "none yet"}; found "{rig}"')
@@ -139,7 +143,13 @@ def drift(
 @command.command("export")
 @click.option("--csv/--json", "as_csv", default=False, help="Which; default JSON.")
 @click.option("--readings", is_flag=True, help="With --csv: a line a reading, not a weighing.")
-@click.option("--to", "to_path", metavar="FILE", type=click.Path(path_type=str), help="A new file.")
+@click.option(
+    "--to",
+    "to_path",
+    metavar="FILE",
+    type=click.Path(path_type=str),
+    help="A new file; standard output when left out.",
+)
 @logbook_option
 def export(*, as_csv: bool, readings: bool, to_path: str | None, book_path: str | None) -> None:
     """Write every weighing as JSON (nothing lost) or CSV; never over a file that is there."""

@@ -85,18 +85,48 @@ class Answer:
 @click.command("match")
 @click.argument("vehicles", type=click.Path(path_type=str))
 @click.argument("trailers", type=click.Path(path_type=str))
-@click.option("--speed", type=SPEED, metavar="SPEED", help="Speed asked about.")
-@click.option("--out", metavar="FILE", help="Also write every pair: .csv, .parquet or .json.")
 @click.option(
-    "--best", type=click.IntRange(0, LISTED), default=TOLD, help="Pairs told in full; default 5."
+    "--speed",
+    type=SPEED,
+    metavar="SPEED",
+    help="Speed asked about, for sway and tyres; the vehicle's own when left out, else "
+    "sway at 100 km/h.",
 )
-@click.option("--no-help", "plain", is_flag=True, help="Don't look for what would make it work.")
 @click.option(
-    "--draws", type=click.IntRange(16, 4096), default=DRAWS, help="Draws a pair; default 128."
+    "--out",
+    metavar="FILE",
+    help="Also write every pair, best first, into a .csv, .parquet or .json file, in "
+    "kilograms, over an older one. JSON takes some 30 kB a pair; Parquet needs the "
+    "extra `tables`.",
 )
-@click.option("--parts", "folder", metavar="DIR", help="Many pairs: Parquet parts, resumable.")
-@click.option("--workers", type=click.IntRange(1), default=1, help="With --parts: processes.")
-@click.option("--on", metavar="ADDRESS", help="With --parts: a Dask scheduler, tcp://host:8786.")
+@click.option(
+    "--best",
+    type=click.IntRange(0, LISTED),
+    default=TOLD,
+    help="How many pairs are told in full, up to 40; 5 when left out.",
+)
+@click.option(
+    "--no-help", "plain", is_flag=True, help="Don't look for what would make a pair work."
+)
+@click.option(
+    "--draws",
+    type=click.IntRange(16, 4096),
+    default=DRAWS,
+    help="Draws of each pair; 128 when left out.",
+)
+@click.option(
+    "--parts",
+    "folder",
+    metavar="DIR",
+    help="Many pairs: Parquet parts of up to 25 vehicles with 4,000 trailers, the best of "
+    "each vehicle in best.parquet. The same command goes on where it stopped.",
+)
+@click.option(
+    "--workers", type=click.IntRange(1), default=1, help="With --parts: processes on this machine."
+)
+@click.option(
+    "--on", metavar="ADDRESS", help="With --parts: a Dask cluster instead, such as tcp://host:8786."
+)
 @json_option
 @units_option
 @tight_option

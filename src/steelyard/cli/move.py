@@ -35,8 +35,19 @@ if TYPE_CHECKING:
 @click.command("move")
 @rig_argument
 @click.argument("things", nargs=-1)
-@click.option("--to", "to", multiple=True, metavar="PLACE", help="Where to; one for all or each.")
-@click.option("--water", multiple=True, metavar="TANK=LEVEL", help="A tank's level instead.")
+@click.option(
+    "--to",
+    "to",
+    multiple=True,
+    metavar="PLACE",
+    help="Where to: one for all things, or one for each in their order.",
+)
+@click.option(
+    "--water",
+    multiple=True,
+    metavar="TANK=LEVEL",
+    help="Set a tank's level, fuel too; may be given several times.",
+)
 @click.option("--write", "save", is_flag=True, help="Save it into the RIG file, with a backup.")
 @stage_option
 @json_option

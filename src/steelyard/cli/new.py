@@ -29,8 +29,14 @@ def _said(field: Field) -> str:
 @click.argument("path", metavar="RIG", type=click.Path(path_type=str))
 @click.option("--name", help="What you call this rig.")
 @click.option("--vehicle", type=click.Choice(get_args(VehicleClass)), help="Vehicle class.")
-@click.option("--trailer", "style", type=click.Choice(get_args(TrailerStyle)), help="Style.")
-@click.option("--region", type=click.Choice(get_args(Region)), help="Whose rules are read.")
+@click.option(
+    "--trailer", "style", type=click.Choice(get_args(TrailerStyle)), help="Trailer style."
+)
+@click.option(
+    "--region",
+    type=click.Choice(get_args(Region)),
+    help="Whose rules are read; north-america when left out.",
+)
 @_questions
 def command(path: str, **given: str | None) -> None:
     """Write a commented RIG file from a few answers; asks for the rest at a terminal."""

@@ -14,14 +14,22 @@ from steelyard.cli.options import fail, own_values, shipped_option
 @shipped_option
 @click.argument("rig", type=click.Path(path_type=Path), required=False)
 @click.option(
-    "--lan", is_flag=True, help="For phones on the same network too, with an access code."
+    "--lan",
+    is_flag=True,
+    help="For phones on the same network too: prints an address, an access code and a QR "
+    "code that holds both. Whoever has the code works on what was opened together "
+    "with you, undo says whose step it takes back, and only you save into the file. "
+    "It is plain HTTP: whoever can listen in on the network can read along.",
 )
 @click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port; a free one if 0.")
 @click.option(
     "--guests-save", is_flag=True, help="With --lan: guests may save into the rig file too."
 )
 @click.option(
-    "--guests-see-owners", is_flag=True, help="With --lan: guests are told whose the rigs are."
+    "--guests-see-owners",
+    is_flag=True,
+    help="With --lan: guests are told whose the rigs of the book are, and the notes beside "
+    "them; otherwise only this machine is.",
 )
 @click.option("--no-browser", is_flag=True, help="Only print the address.")
 def command(

@@ -45,9 +45,17 @@ def rig_argument(command: Callable[..., Any]) -> Callable[..., Any]:
 stage_option = click.option(
     "--stage", multiple=True, metavar="KEY", help="Only this stage; may be given several times."
 )
-json_option = click.option("--json", "as_json_", is_flag=True, help="JSON for programs.")
+json_option = click.option(
+    "--json",
+    "as_json_",
+    is_flag=True,
+    help="JSON for programs, to the form's schema (see `steelyard schema`).",
+)
 units_option = click.option(
-    "--units", type=click.Choice(["us", "metric"]), default=None, help="Units of the answer."
+    "--units",
+    type=click.Choice(["us", "metric"]),
+    default=None,
+    help="Units of the answer; by the rig's region when left out.",
 )
 
 
@@ -73,7 +81,8 @@ tight_option = click.option(
     type=Quantity("share", lambda x: 0 < x < 0.5, "a chance above 0 and under 50 %", bare="%"),
     default=TIGHT,
     metavar="SHARE",
-    help="Chance of exceeding from which a limit is tight. Default 2.5 %.",
+    help="Chance of exceeding from which a limit is tight, above 0 and under 50 %; 2.5 % "
+    "when left out.",
 )
 
 
@@ -81,7 +90,8 @@ with_option = click.option(
     "--with",
     "ticket",
     metavar="TICKET",
-    help="A weighing to be sharper by: a ticket (TOML or CSV), or log:N from the logbook.",
+    help="A weighing to be sharper by: a ticket (TOML or CSV), or log:N, weighing N of the "
+    "default logbook carried over to this rig.",
 )
 FIGURES = ("svg", "png", "pdf")
 

@@ -24,9 +24,12 @@ SHOWN = 40
     required=True,
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="Where standings are kept from one time to the next (JSON).",
+    help="Where standings are kept from one time to the next (JSON): compared with, then "
+    "written anew.",
 )
-@click.option("--out", type=click.Path(path_type=Path), metavar="FILE", help="Changes as CSV.")
+@click.option(
+    "--out", type=click.Path(path_type=Path), metavar="FILE", help="Also write the changes as CSV."
+)
 @click.option("--workers", type=click.IntRange(1), default=1, help="Processes on this machine.")
 def command(where: Path, kept: Path, out: Path | None, workers: int) -> None:
     """Assess every rig of a folder or a book again, and tell what changed since it was kept.

@@ -70,25 +70,61 @@ def _deceleration(ctx: click.Context, param: click.Parameter, raw: str | None) -
 @with_option
 @stage_option
 @click.option(
-    "--grade", type=Quantity("share"), metavar="SHARE", help='Steepness: "6 %", the default.'
-)
-@click.option("--friction", callback=_setting, metavar="NUMBER", help='Tyre on road: "0.7 +- 0.1".')
-@click.option("--speed", type=Quantity("speed"), metavar="SPEED", help="Speed; the rig's own.")
-@click.option(
-    "--length", type=Quantity("length"), metavar="LENGTH", help="Descent: 5 km when left out."
+    "--grade",
+    type=Quantity("share"),
+    metavar="SHARE",
+    help='Steepness up and down, rise over level run; "6 %" when left out (assumed).',
 )
 @click.option(
-    "--slowing", callback=_deceleration, metavar="NUMBER", help='Firm stop: "3.4 m/s2", "0.35 g".'
+    "--friction",
+    callback=_setting,
+    metavar="NUMBER",
+    help='Between tyre and road, with a spread if known: "0.4 +- 0.1"; 0.7 +- 0.1 when '
+    "left out (dry paved road, assumed).",
 )
-@click.option("--reaction", type=float, metavar="SECONDS", help="Reaction time; 2.5 if left out.")
 @click.option(
-    "--front-share", callback=_setting, metavar="SHARE", help="Front part of the vehicle's brakes."
+    "--speed",
+    type=Quantity("speed"),
+    metavar="SPEED",
+    help="Speed of stop, climb and descent; the rig's own when left out, else 100 km/h.",
 )
 @click.option(
-    "--trailer-share", callback=_setting, metavar="SHARE", help="Part of its slowing it brakes."
+    "--length",
+    type=Quantity("length"),
+    metavar="LENGTH",
+    help="Length of the descent along the road; 5 km when left out (assumed).",
+)
+@click.option(
+    "--slowing",
+    callback=_deceleration,
+    metavar="NUMBER",
+    help='Deceleration of a firm stop: "0.35 g"; "3.4 m/s2" when left out (that of '
+    "stopping sight distance).",
+)
+@click.option(
+    "--reaction",
+    type=float,
+    metavar="SECONDS",
+    help="Reaction time in every stopping distance; 2.5 s when left out (that of stopping "
+    "sight distance).",
+)
+@click.option(
+    "--front-share",
+    callback=_setting,
+    metavar="SHARE",
+    help="Front axle's share of the vehicle's brake force; 65 +- 10 % when left out (assumed).",
+)
+@click.option(
+    "--trailer-share",
+    callback=_setting,
+    metavar="SHARE",
+    help="Share of its own slowing that a braked trailer brakes; 80 +- 20 % when left out "
+    "(assumed).",
 )
 @tight_option
-@click.option("--rules", is_flag=True, help="Rules on brakes, those that decide nothing too.")
+@click.option(
+    "--rules", is_flag=True, help="List the rules on brakes, those that hold or decide nothing too."
+)
 @all_option
 @sources_option
 @json_option

@@ -28,6 +28,7 @@ from steelyard.cli.options import (
     with_option,
 )
 from steelyard.cli.quantities import Quantity
+from steelyard.cli.stow_list import listed, print_starter, put, unplaced
 from steelyard.cli.words import exit_code, paragraph, squeezed
 from steelyard.quantity import Z95, System, written_like
 from steelyard.rig import Rig
@@ -43,40 +44,72 @@ if TYPE_CHECKING:
 LEFT = 1
 MILLIMETRE = 0.001
 """m: how exactly a station is written into a rig file."""
-"""sd in the half-width of a 95 % interval."""
-FREE = "This tank's level may be chosen, from LEAST up; several times."
+FREE = (
+    'This tank of fresh water may carry what suits, from LEAST (such as "10 gal") up; told for '
+    "each filling. What is used on the way stays used; may be given several times."
+)
 
 
 @click.command("stow")
 @rig_argument
-@click.option("--keep", multiple=True, metavar="ITEM", help="Stays where it is; several times.")
+@click.option(
+    "--keep",
+    multiple=True,
+    metavar="ITEM",
+    help="This item stays where it is; may be given several times.",
+)
 @click.option(
     "--target",
     type=Quantity("share", lambda x: 0 < x < 0.5, "a share above 0 and under 50 %"),
     metavar="SHARE",
-    help="Tongue share aimed at. Default: mid-band.",
+    help="Tongue share aimed at; the middle of the band when left out.",
 )
 @click.option("--free-water", "free", multiple=True, metavar="TANK[=LEAST]", help=FREE)
 @click.option(
     "--near",
     type=Quantity("mass", lambda x: x > 0, "a weight above 0"),
     metavar="WEIGHT",
-    help="How near is near enough on the ball. 2 lb.",
+    help="How near to the best is near enough on the ball; 2 lb when left out.",
 )
-@click.option("--seconds", type=float, default=10.0, help="About how long to look. 10.")
-@click.option("--slide", metavar="ITEM", help="Only: where along its deck should this stand?")
-@click.option("--manifest", metavar="FILE", help="Items to add, from a .csv or .xlsx list.")
+@click.option(
+    "--seconds",
+    type=float,
+    default=10.0,
+    help="About how long to look, as an ordinary machine does; 10 when left out. Counted "
+    "in steps, so that the same rig has the same plan on a slower one.",
+)
+@click.option(
+    "--slide",
+    metavar="ITEM",
+    help="Only this: where along its deck the item should stand, and how far it may be off.",
+)
+@click.option(
+    "--manifest",
+    metavar="FILE",
+    help="Add the items of a .csv or .xlsx list: columns item and weight, and where known "
+    "place, length, width, height, importance. What has no place gets one.",
+)
 @click.option(
     "--starter",
     type=click.Choice(["camping", "work"]),
     is_eager=True,
     expose_value=False,
-    callback=lambda ctx, _, kind: _print_starter(ctx, kind),
-    help="Print a starter list and end; no RIG is read.",
+    callback=lambda ctx, _, kind: print_starter(ctx, kind),
+    help="Print a list to start from, as CSV, and end; no RIG is read.",
 )
 @click.option("--moves", type=int, metavar="N", help="Move no more than N things.")
-@click.option("--allow-sway", "sway", is_flag=True, help="A plan may make sway likelier.")
-@click.option("--write", "save", is_flag=True, help="Save the plan into the RIG file.")
+@click.option(
+    "--allow-sway",
+    "sway",
+    is_flag=True,
+    help="A plan may make too little damping likelier than now; how much it does is said first.",
+)
+@click.option(
+    "--write",
+    "save",
+    is_flag=True,
+    help="Save the plan into the RIG file, with a backup; with --slide the item's best station.",
+)
 @all_option
 @sources_option
 @figure_option
@@ -110,7 +143,7 @@ def command(
     fits, 2 bad input, 3 a plan, with limits that stowing cannot mend.
     """
     facts = load(rig)
-    new = _listed(facts, manifest) if manifest else None
+    new = listed(facts, manifest) if manifest else None
     facts = new[0] if new else facts
     belief = sharper(facts, ticket)
     estimate, doubts = belief.estimate, belief.words
@@ -132,8 +165,7 @@ def command(
 
         drawn(figure, stow_picture(found, system))
     saved = _save(Path(rig), found, new[1] if new else None) if save else None
-    unplaced = _unplaced(new[1]) if new else ()
-    for line in _put(found, unplaced):
+    for line in put(found, unplaced(new[1]) if new else ()):
         click.echo(line, err=as_json_)
     _tell(found, system, saved, doubts, everything=everything, as_json_=as_json_)
     code = _code(found)
@@ -228,59 +260,6 @@ def _watching(*, quiet: bool) -> "Iterator[Watch]":
         signal.signal(signal.SIGINT, before)
         if shows:
             click.echo("\r" + " " * 70 + "\r", nl=False, err=True)
-
-
-def _listed(rig: Rig, path: str) -> tuple[Rig, "object"]:
-    """The rig with the items of a list added, and the list."""
-    from steelyard.files.manifest import read_manifest
-    from steelyard.rig import Item
-    from steelyard.stowing.allowed_places import may_ride
-
-    if not rig.places:
-        fail("--manifest: expected a rig with places for the list's things, found none")
-    found = read_manifest(path, rig)
-    for raw, place in found.guessed.items():
-        click.echo(f"{path}: “{raw}” is taken for the place {place}", err=True)
-    for name, table in found.items.items():
-        first = next(iter(rig.places), "") if "place" not in table else table["place"]
-        item = Item.model_validate({**table, "place": first})
-        rig = rig.model_copy(update={"items": {**rig.items, name: item}})
-        if "place" not in table:
-            free = (place for place in rig.places if may_ride(rig, name, place))
-            item = item.model_copy(update={"place": next(free, first)})
-            rig = rig.model_copy(update={"items": {**rig.items, name: item}})
-    return rig, found
-
-
-def _unplaced(listed: object) -> tuple[str, ...]:
-    """Things of a list that gives them no place."""
-    tables = getattr(listed, "items", {})
-    return tuple(name for name, table in tables.items() if "place" not in table)
-
-
-def _put(found: "Stowed", names: tuple[str, ...]) -> tuple[str, ...]:
-    """Where things go that had no place."""
-    plan = found.found.plan if found.found else {}
-    rig = found.rig
-    return tuple(
-        f"{name} had no place: it goes into {rig.places[plan[name]].title or plan[name]}."
-        for name in names
-        if name in plan
-    )
-
-
-def _print_starter(ctx: click.Context, kind: str | None) -> None:
-    if kind is None:
-        return
-    from steelyard.files.manifest import manifest_csv
-    from steelyard.typical.items import starter
-
-    rows = [
-        {"item": name, "weight": one["weight"], "note": f"{one['title']}; {one['source']}"}
-        for name, one in starter(kind).items()
-    ]
-    click.echo(manifest_csv(rows), nl=False)
-    ctx.exit()
 
 
 def _slide(

@@ -28,20 +28,51 @@ INTERRUPTED = 130
     multiple=True,
     required=True,
     metavar="PATH=LOW..HIGH",
-    help="A number of the rig; may be given several times. PATH,PATH=... are tied.",
-)
-@click.option("--by", type=click.Choice(BYS), default="sobol", help="Default sobol.")
-@click.option(
-    "--n", type=click.IntRange(1), default=1024, help="Variants; of a grid, in each range."
+    help="A number by its path in the rig file, stated there or not; may be given several "
+    "times. PATH,PATH=LOW..HIGH ties several.",
 )
 @click.option(
-    "--give", default=",".join(GIVEN), metavar="NAMES", help="Figures and limits, commas."
+    "--by",
+    type=click.Choice(BYS),
+    default="sobol",
+    help="A grid, Latin hypercubes (one a part), or a scrambled Sobol sequence, the default.",
 )
-@click.option("--spreads", type=click.IntRange(0, 4096), default=0, help="Draws behind spreads.")
+@click.option(
+    "--n",
+    type=click.IntRange(1),
+    default=1024,
+    help="Variants in all; of a grid, values of each range. How many that makes is said "
+    "before it starts; 1024 when left out.",
+)
+@click.option(
+    "--give",
+    default=",".join(GIVEN),
+    metavar="NAMES",
+    help="What is told, with commas between: trailer, vehicle, tongue, share, front, rear, "
+    "axles, bars, ball, room, damping, wags, or a limit by its name, for the room to "
+    "it.",
+)
+@click.option(
+    "--spreads",
+    type=click.IntRange(0, 4096),
+    default=0,
+    help="Also a column `sd_NAME` beside each `best_NAME`, from so many draws a variant.",
+)
 @stage_option
-@click.option("--out", required=True, metavar="DIR", help="Folder for the Parquet parts.")
+@click.option(
+    "--out",
+    required=True,
+    metavar="DIR",
+    help="Folder for part-NNNNNN.parquet, a row a variant and stage, and job.json, which "
+    "says of what.",
+)
 @click.option("--workers", type=click.IntRange(1), default=1, help="Processes on this machine.")
-@click.option("--on", metavar="ADDRESS", help="A Dask scheduler instead: tcp://host:8786.")
+@click.option(
+    "--on",
+    metavar="ADDRESS",
+    help="A Dask cluster instead, such as tcp://host:8786, started by `dask scheduler` and "
+    "`dask worker`.",
+)
 @figure_option
 def command(
     rig: str,

@@ -61,11 +61,17 @@ OFF = 2.0
 @click.command("weigh")
 @rig_argument
 @click.argument("ticket", required=False, type=click.Path(path_type=str))
-@click.option("--front", metavar="WEIGHT", help="Front axle, coupled: a ticket typed here.")
-@click.option("--rear", metavar="WEIGHT", help="Rear axle, coupled.")
-@click.option("--trailer", metavar="WEIGHT", help="The trailer's axles, coupled.")
-@click.option("--tongue", metavar="WEIGHT", help="A scale under the coupler, trailer alone.")
-@click.option("--bars", type=click.Choice(["on", "off"]), help="Spring bars, for those coupled.")
+@click.option(
+    "--front", metavar="WEIGHT", help="In place of a ticket: the front axle's weight, coupled."
+)
+@click.option("--rear", metavar="WEIGHT", help="The rear axle's weight, coupled.")
+@click.option("--trailer", metavar="WEIGHT", help="The weight on the trailer's axles, coupled.")
+@click.option("--tongue", metavar="WEIGHT", help="A scale under the coupler, the trailer alone.")
+@click.option(
+    "--bars",
+    type=click.Choice(["on", "off"]),
+    help="Whether the spring bars were hooked up when it was weighed coupled.",
+)
 @click.option("--next", "ask_next", is_flag=True, help="What to weigh next, best first.")
 @click.option(
     "--gear",
@@ -73,7 +79,12 @@ OFF = 2.0
     type=click.Choice(GEAR),
     help="What you have at hand for --next; may be given several times. Default: all.",
 )
-@click.option("--log", "keep_it", is_flag=True, help="Keep it in the logbook.")
+@click.option(
+    "--log",
+    "keep_it",
+    is_flag=True,
+    help="Keep the weighing in the logbook, with the ticket and the rig file as they are.",
+)
 @click.option("--logbook", "book_path", metavar="FILE", help="Which logbook; default as for log.")
 @all_option
 @sources_option

@@ -10,7 +10,12 @@ from steelyard.files.schema_references import shared
 from steelyard.rig import FORMAT, Rig
 from steelyard.rig.spelling import ALSO, KEY
 
-WORDS: Final = {"meaning": "description", "where": "x-where", "includes": "x-includes"}
+WORDS: Final = {
+    "meaning": "description",
+    "where": "x-where",
+    "includes": "x-includes",
+    "example": "examples",
+}
 """Tables of keys.toml, and the schema's key that each fills."""
 
 
@@ -59,7 +64,7 @@ def _say(one: dict[str, Any], table: str, key: str) -> None:
         words = key_words()[kind]
         found = words.get(f"{table}.{key}", words.get(key))
         if found is not None:
-            one.setdefault(target, found)
+            one.setdefault(target, [found] if kind == "example" else found)
 
 
 def _close(node: Any) -> None:

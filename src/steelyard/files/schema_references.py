@@ -14,7 +14,7 @@ OF: Final = "x-of"
 ONE: Final = ("items", "additionalProperties", OF)
 MANY: Final = ("anyOf", "allOf", "oneOf", "prefixItems")
 MAPS: Final = ("properties", "patternProperties", "$defs")
-SAID: Final = ("title", "description", "x-where", "x-includes")
+SAID: Final = ("title", "description", "examples", "x-where", "x-includes")
 
 
 def shared(schema: dict[str, Any]) -> dict[str, Any]:
