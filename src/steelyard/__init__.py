@@ -59,6 +59,7 @@ _HOMES = {
     "Estimate": "steelyard.estimate",
     "FaultError": "steelyard.fault",
     "Rig": "steelyard.rig",
+    "read_rig": "steelyard.files",
     "read_ticket": "steelyard.files.tickets",
 }
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 from steelyard.estimate import Estimate
 from steelyard.fault import Fault
@@ -147,6 +147,11 @@ class Assessment:
     def worst_stage(self) -> StageResult:
         """The stage with the worst verdict and, within it, the least room."""
         return max(self.stages, key=_severity)
+
+    if TYPE_CHECKING:
+
+        def to_frame(self) -> Any:
+            """Every limit at every stage as a Polars frame; `steelyard.notebook` gives it."""
 
     def __repr__(self) -> str:
         return f"<Assessment of {self.rig.name}: {self.verdict}, stages {list(self.stages)}>"

@@ -37,8 +37,13 @@ RIG_FILE: Final = Form(noun="rig file", key="format", newest=FORMAT)
 def read_rig(path: str | Path) -> Rig:
     """The rig in a TOML file.
 
-    Raises FileFaultError, whose text is one sentence a fault naming file, line, key, what was found
-    and what is due. Nothing is ever written.
+    path: of the file, text or Path. Values with a unit become SI. Raises FileFaultError, a
+    FaultError whose text is one sentence a fault naming file, line, key, what was found and what is
+    due. Nothing is ever written.
+
+    >>> from steelyard import read_rig
+    >>> round(read_rig("perihelion-camper.toml").trailer.gvwr.value)  # kg, of 7000 lb
+    3175
     """
     where = Path(path)
     return parse_rig(read_text(where, RIG_FILE.noun), where.name)

@@ -40,7 +40,15 @@ Cells = dict[Path_, tuple[int, str]]
 
 
 def read_ticket(path: str | Path) -> Ticket:
-    """The ticket in a TOML or CSV file. Raises FileFaultError with one sentence a fault."""
+    """The ticket in a TOML or CSV file.
+
+    path: of the file, text or Path. Readings become SI. Raises FileFaultError with one sentence a
+    fault, as `read_rig` does.
+
+    >>> from steelyard import read_ticket
+    >>> list(read_ticket("camper-at-the-fuel-stop.toml").passes)
+    ['bars-on', 'bars-off', 'pickup-alone']
+    """
     where = Path(path)
     return parse_ticket(read_text(where, TICKET_FILE.noun), where.name)
 

@@ -1,0 +1,375 @@
+"""One function for each thing the command line does, for scripts and notebooks.
+
+In a notebook a rig shows its picture and an assessment the table of its limits; `to_frame()` of an
+assessment is that table as a Polars frame (extra `tables`).
+
+A rig is a `Rig` or the path of its file; `weighed` is a ticket, the path of one, or what `weigh`
+gave. Numbers with a unit are text as a rig file has it ("62 mph", "12 %"), or SI floats. All that
+is refused is refused by `FaultError`, in the sentence that the command line says.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import steelyard.notebook  # noqa: F401 - gives rigs and answers what a notebook looks for
+from steelyard import assessment
+from steelyard.assessment import Assessment
+from steelyard.drawing import trip_picture
+from steelyard.fault import Fault, FaultError
+from steelyard.functions.given import (
+    Number,
+    Place,
+    RigLike,
+    Weighed,
+    belief_of,
+    candidates,
+    keys_of,
+    known_name,
+    level_of,
+    rig_of,
+    si,
+    ticket_of,
+)
+from steelyard.ratings import TIGHT
+from steelyard.scene import DRAWS
+from steelyard.travel import Flow, flows
+from steelyard.words import system_of
+
+if TYPE_CHECKING:
+    from steelyard.braking import StageRoad
+    from steelyard.cards import Content
+    from steelyard.hitching import Fit
+    from steelyard.learning import Learnt
+    from steelyard.matching import Comparison, Matched
+    from steelyard.stowing import Stowed
+    from steelyard.stowing.what_if import WhatIf
+    from steelyard.swaying import StageSway
+    from steelyard.weighing import Reconciled, Ticket
+
+
+def assess(
+    rig: RigLike,
+    weighed: Weighed = None,
+    *,
+    stages: Sequence[str] | None = None,
+    draws: int = DRAWS,
+    seed: int = 0,
+    tight: Number = TIGHT,
+) -> Assessment:
+    """Loads, tongue weight, ledger and every limit, at each stage of the trip.
+
+    The rig stands on its springs in static equilibrium (docs/method.md, 1 to 9), for the best
+    estimate and for `draws` draws of what is believed; a limit's verdict is the share of draws in
+    which it does not hold.
+
+    rig, weighed: see above. stages: keys of stages, all when left out. draws: 16 or more. seed: of
+    the draws. tight: chance, above 0 and under 0.5, from which a limit is tight. Gives forces in N,
+    lengths in m; of a spread `value` is the median, `sd` one standard deviation, `low` and `high`
+    the 2.5 and 97.5 percentiles. Raises FaultError; ValueError for a rig that would tip over.
+    Sources: docs/validation.md, ST-1 to ST-4 (a chassis textbook) and FAA-1 to FAA-13.
+
+    >>> from steelyard import assess
+    >>> found = assess("perihelion-camper.toml", "camper-at-the-fuel-stop.toml")
+    >>> found.verdict, found.worst_stage.title
+    ('within', 'first night')
+    >>> round(found.worst_stage.tongue.share.value, 2)
+    0.12
+    """
+    found = rig_of(rig)
+    return assessment.assess(
+        found, belief_of(found, weighed), keys_of(stages), draws, seed, si(tight, "share", "tight")
+    )
+
+
+def weigh(rig: RigLike, ticket: "Ticket | Place") -> "Reconciled":
+    """A ticket's readings reconciled with the rig and with each other.
+
+    Weighted least squares with the prior (docs/method.md, 10), each reading y = f(parameters) +
+    error; chi-square tests say whether they agree, Baarda's w-test which one does not belong.
+
+    ticket: a Ticket or the path of one, TOML or CSV. Gives `posterior`, the belief afterwards (hand
+    the whole on as `weighed`), `agrees`, whether they can be of one rig, and `readings`, each with
+    what was read and expected (SI) and by how many sd it is off. Raises FaultError.
+    Source: Baarda, Publications on Geodesy 2.5 (1968).
+
+    >>> from steelyard import weigh
+    >>> weigh("perihelion-camper.toml", "camper-at-the-fuel-stop.toml").agrees
+    True
+    """
+    from steelyard.weighing import reconcile
+
+    return reconcile(rig_of(rig), ticket_of(ticket))
+
+
+def sway(
+    rig: RigLike,
+    weighed: Weighed = None,
+    *,
+    speed: Number | None = None,
+    stages: Sequence[str] | None = None,
+) -> "tuple[StageSway, ...]":
+    """How fast a swing dies out at each stage, and from what speed it does not.
+
+    Eigenvalues of the single-track model of vehicle and trailer with lagging tyres, over the draws
+    (docs/method.md, 12): damping ratio zeta = -Re s/|s| of the least damped oscillation.
+
+    stages: keys, all when left out. speed: at which damping is asked for, m/s or text with its
+    unit, above 0; the rig's own when left out, else 100 km/h. Gives a StageSway a stage: damping
+    against `speeds` (m/s), `at_damping`, and `wagging` and `jackknife`, the speeds from which
+    swings grow or it folds. Raises FaultError. Source: docs/validation.md, LAT-01 to LAT-15.
+
+    >>> from steelyard import sway
+    >>> first, *_ = sway("perihelion-camper.toml", speed="55 mph")
+    >>> bool(first.at_damping.low < first.at_damping.value < first.at_damping.high)
+    True
+    """
+    from steelyard.swaying.stage_sway import sway as answer
+
+    found = rig_of(rig)
+    asked = None if speed is None else si(speed, "speed", "speed")
+    return answer(found, belief_of(found, weighed), keys_of(stages), speed=asked)
+
+
+def road(
+    rig: RigLike, weighed: Weighed = None, *, stages: Sequence[str] | None = None
+) -> "tuple[StageRoad, ...]":
+    """Braking, holding, climbing and the heat of a descent, at each stage.
+
+    Dry friction, quasi-static load transfer and the region's rules on brakes (docs/method.md, 15).
+
+    stages: keys, all when left out. Gives a StageRoad a stage: stops (m, m/s2), axle loads when
+    braking and on a grade (N), `findings`, each with verdict and chance, and the rules. What the
+    rig does not state is unknown. Raises FaultError. Source: AASHTO's stopping sight distance.
+
+    >>> from steelyard import road
+    >>> [stage.verdict for stage in road("perihelion-camper.toml", stages=["first-night"])]
+    ['unknown']
+    """
+    from steelyard.braking import road as answer
+
+    found = rig_of(rig)
+    return answer(found, belief_of(found, weighed), keys_of(stages))
+
+
+def fit(
+    rig: RigLike,
+    weighed: Weighed = None,
+    *,
+    restore: Number | None = None,
+    stages: Sequence[str] | None = None,
+) -> "Fit":
+    """Ball height, drop, sizes, bars and jack that the rig wants (docs/method.md, 16).
+
+    stages: at which the trailer must stand level, all when left out. restore: share of the front
+    axle's lost load that spring bars shall give back, 0 to 1 or text such as "50 %"; the rig's own
+    when left out. Lengths in m, forces in N. Raises FaultError.
+
+    >>> from steelyard import fit
+    >>> fit("perihelion-camper.toml", restore="60 %").verdict
+    'tight'
+    """
+    from steelyard.hitching import fit as answer
+
+    found = rig_of(rig)
+    share = None if restore is None else si(restore, "share", "restore")
+    return answer(found, belief_of(found, weighed), keys_of(stages), share)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+class Trip:
+    """Every stage assessed, and what flowed between one stage and the next."""
+
+    assessment: Assessment
+    flows: tuple[Flow, ...]
+
+    def __repr__(self) -> str:
+        return f"<Trip of {self.assessment.rig.name}: {self.assessment.verdict}>"
+
+    def _repr_svg_(self) -> str:
+        return trip_picture(self.assessment, system_of(self.assessment, None))
+
+
+def trip(rig: RigLike, weighed: Weighed = None) -> Trip:
+    """Every stage of the trip, and the fuel and water that flow between them.
+
+    Gives `assessment`, as `assess` does, and `flows`, m3 of fuel burnt and of water drawn and
+    passed on before each stage (docs/method.md, 13). Raises FaultError for a flow that no tank can
+    give or take.
+
+    >>> from steelyard import trip
+    >>> trip("perihelion-camper.toml").assessment.worst_stage.title
+    'first night'
+    """
+    found = rig_of(rig)
+    return Trip(assessment=assess(found, weighed), flows=flows(found))
+
+
+def stow(
+    rig: RigLike,
+    weighed: Weighed = None,
+    *,
+    keep: Sequence[str] = (),
+    target: Number | None = None,
+    tight: Number = TIGHT,
+) -> "Stowed":
+    """Where everything should ride, at all stages at once.
+
+    A mixed-integer programme of items, places and stages; the statics of `assess` decide
+    (docs/method.md, 14, and decision 12).
+
+    keep: keys of items that stay where they are. target: tongue share to come near, 0 to 0.5 or
+    text such as "12 %"; the middle of the region's band when left out. tight: chance of not holding
+    that each limit may have, above 0 and under 0.5. Gives `found`, the plan with its assessment, or
+    None, `left`, what stays home, and `order`, in which to move. Raises FaultError.
+
+    >>> from steelyard import stow
+    >>> stow("perihelion-tractor.toml").left
+    ()
+    """
+    from steelyard.stowing import Wish
+    from steelyard.stowing import stow as answer
+
+    found = rig_of(rig)
+    aim = None if target is None else si(target, "share", "target")
+    wish = Wish(keep=tuple(keep), target=aim, confidence=si(tight, "share", "tight"))
+    return answer(found, belief_of(found, weighed), wish)
+
+
+def move(
+    rig: RigLike,
+    to: Mapping[str, str],
+    levels: Mapping[str, str] | None = None,
+    weighed: Weighed = None,
+) -> "WhatIf":
+    """What moving items and setting tanks would do; nothing is written.
+
+    to: item's key to place's key. levels: tank's name to its level at every stage, such as "half"
+    or "20 gal". Gives `before` and `after`, SI assessments on the same draws, and `changed`, the
+    limits whose verdict is another. Raises FaultError.
+
+    >>> from steelyard import move
+    >>> found = move("perihelion-camper.toml", {"bikes": "galley"})
+    >>> tongue = [one.stages[0].tongue.weight.value for one in (found.before, found.after)]
+    >>> tongue[1] > tongue[0]
+    True
+    """
+    from steelyard.stowing.what_if import what_if
+
+    found = rig_of(rig)
+    for name, place in to.items():
+        known_name("items", name, found.items)
+        known_name("places", place, found.places)
+    tanks = {**found.trailer.tanks, **found.vehicle.tanks, "fuel": None}
+    set_ = {
+        (stage, tank): level_of(tank, text)
+        for tank, text in (levels or {}).items()
+        for stage in found.stages
+        if known_name("tanks", tank, tanks)
+    }
+    return what_if(found, to, set_, belief_of(found, weighed))
+
+
+def match(
+    vehicles: Place | Iterable[RigLike], trailers: Place | Iterable[RigLike], *, draws: int = 128
+) -> "Matched":
+    """Every vehicle with every trailer: rig files, folders of them, tables, or rigs.
+
+    Each pair empty, as usually loaded and at the trailer's rating (docs/method.md, 17). draws:
+    behind each spread, 16 to 4096. Gives blocks of alike pairs, arrays (limits, stages, pairs) in
+    SI; `steelyard.matching` ranks them. Raises FaultError: a row or file that cannot be read
+    refuses the whole, where the command line names it and goes on.
+
+    >>> from steelyard import match
+    >>> found = match("perihelion-vehicles.csv", "perihelion-candidates.csv")
+    >>> len(found.tows) * len(found.toweds) == len(found) + len(found.impossible)
+    True
+    """
+    from steelyard.matching import match as answer
+    from steelyard.matching.candidates import tow_of, towed_of
+
+    tows = [tow_of(rig, name) for name, rig in candidates(vehicles, "vehicle")]
+    toweds = [towed_of(rig, name) for name, rig in candidates(trailers, "trailer")]
+    return answer(tows, toweds, draws)
+
+
+def compare(
+    a: RigLike, b: RigLike, *, stage_a: str | None = None, stage_b: str | None = None
+) -> "Comparison":
+    """Why b puts more or less on the ball than a, thing by thing.
+
+    stage_a, stage_b: keys; the worst stage of each when left out. Bars off, best estimates, N; the
+    `difference` of the rows sums to that of the whole exactly (docs/method.md, 17). Raises
+    FaultError; ValueError for a stage that is not there.
+
+    >>> from steelyard import compare
+    >>> found = compare("perihelion-camper.toml", "perihelion-tractor.toml")
+    >>> abs(sum(row.difference for row in found.rows) - found.difference) < 1e-6
+    True
+    """
+    from steelyard.matching import compare as answer
+
+    return answer(assess(a), assess(b), stage_a, stage_b)
+
+
+def sweep(rig: RigLike, ranges: Mapping[str, tuple[str, str]], **asked: Any) -> Any:
+    """Any numbers of a rig varied between two ends: a Polars frame, a row a variant and stage.
+
+    ranges: path in the rig file to its two ends with their units. Everything else as
+    `steelyard.fleet.sweep` takes it: `by`, `n`, `give`, `stages`, `draws`, `seed`. Columns are in
+    the unit their name ends with. Raises FaultError for what cannot be swept. Needs the extra
+    `sweep`.
+
+    >>> from steelyard import sweep
+    >>> found = sweep("perihelion-camper.toml", {"items.bikes.weight": ("0 lb", "200 lb")}, n=8)
+    >>> found["variant"].n_unique()
+    8
+    """
+    from steelyard.fleet import sweep as answer
+
+    return answer(rig_of(rig), ranges, **asked)
+
+
+def learn(logbook: Place | None = None) -> "tuple[Learnt, ...]":
+    """The owner's own typical values, from the weighings in a logbook; nothing is written.
+
+    logbook: path of the file, the usual one when left out. Weighings whose readings do not agree
+    are left out. Gives for each value, a share of 1, how many rigs it rests on, itself and its sd,
+    and the shipped ones beside it (docs/method.md, 18). Raises FaultError.
+
+    >>> from steelyard import learn
+    >>> learn("no-such.sqlite")
+    Traceback (most recent call last):
+        ...
+    steelyard.fault.FaultError: no-such.sqlite: expected a logbook, found none
+    """
+    from steelyard.learning import Taught
+    from steelyard.learning import learn as answer
+    from steelyard.logbook import Logbook, default_path
+
+    where = Path(logbook) if logbook is not None else default_path()
+    if not where.exists():
+        raise FaultError(Fault(argument=str(where), due="a logbook", found="none"))
+    with Logbook.open(where) as book:
+        taught = [
+            Taught(rig_name=one.rig_name, rig_hash=one.rig_hash, evidence=one.evidence)
+            for one in book.lessons()
+            if one.evidence is not None and all(piece.sound() for piece in one.evidence)
+        ]
+    return answer(one for one in taught if one.agrees)
+
+
+def card(rig: RigLike, weighed: Weighed = None) -> "Content":
+    """What the printable card says; `as_pdf` and `as_html` of `steelyard.cards` print it.
+
+    Words and rounded numbers, in the rig's own units. Raises FaultError.
+
+    >>> from steelyard import card
+    >>> card("perihelion-camper.toml").name
+    'Perihelion camper'
+    """
+    from steelyard.cards import card as answer
+
+    found = rig_of(rig)
+    return answer(found, belief_of(found, weighed))
