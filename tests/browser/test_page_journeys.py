@@ -102,9 +102,20 @@ def test_an_item_is_moved_by_keyboard_alone(served: Served, desk: Watched) -> No
 
 
 def test_a_plan_is_found_applied_and_undone(served: Served, desk: Watched) -> None:
-    """Find places, apply, undo: the sentence says what the library says at each."""
+    """Find places, do only what mends, undo; find again, apply, undo: the sentence says what the
+    library says at each."""
     page = desk.open(served.address)
     page.locator('[data-open="plan"]').first.click()
+    page.locator("#part-plan").get_by_role("button", name="Find places").click()
+    only = page.get_by_role("button", name="Do only that")
+    expect(only).to_be_visible(timeout=60_000)
+    only.click()
+    expect(page.locator("#said")).to_contain_text("moved")
+    data = page.request.get(served.address + "api/rig").json()
+    shows(page, expected(served.path, **{k: v["place"] for k, v in data["items"].items()}))
+    expect(page.locator("#part-headline h1")).to_have_text("within")
+    page.get_by_role("button", name="Undo").click()
+    shows(page, expected(served.path))
     page.locator("#part-plan").get_by_role("button", name="Find places").click()
     apply = page.get_by_role("button", name="Apply the plan")
     expect(apply).to_be_visible(timeout=60_000)

@@ -1,6 +1,7 @@
 """The headline: one verdict, its one reason, one thing to do, which never contradict each other."""
 
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -12,10 +13,12 @@ from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.ratings.judge import VERDICTS
 from steelyard.rig import is_pin
-from steelyard.web import Start
+from steelyard.web import Start, form
 from steelyard.web.acts import ACTS
 from steelyard.web.readings import arrangements, forms
 from steelyard.web.sections.headline import opens
+from steelyard.web.sections.limits import found_by
+from steelyard.web.sections.rig import matching
 from steelyard.web.sessions import Sessions
 from steelyard.words import MARKS, verdict_line
 from steelyard.words.headline import headline, pressing
@@ -91,6 +94,17 @@ def test_what_is_weighed_has_a_field_on_the_page() -> None:
             assert arrangement in arrangements(rig)
             known = [form.what for form in forms(rig, arrangement)]
             assert what in known, (is_pin(rig), about)
+
+
+@pytest.mark.parametrize("coupling", COUPLINGS)
+@pytest.mark.parametrize("words", COUNTRIES)
+def test_each_limit_opens_where_it_is_entered(words: str, coupling: str) -> None:
+    """A limit's name opens the rig's form at its own field or table, a few fields at most; the
+    band of the tongue share alone is in no file."""
+    fields = list(form.fields(tomllib.loads(text_of(words, coupling))))
+    for limit in assess(rig_of(words, coupling)).worst_stage.limits:
+        found = len(matching(fields, found_by(limit.at)))
+        assert (0 < found <= 30) or limit.name == "tongue-band", limit.at
 
 
 def test_nobody_aboard_is_never_within() -> None:

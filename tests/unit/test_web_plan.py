@@ -1,21 +1,94 @@
 """Finding places on the page: what stays home is told, added up and applied with the moves."""
 
+import re
 import tomllib
+from html import unescape
 
+import pytest
 from tests.unit.test_stow import NOSE
 
+from steelyard import assess
+from steelyard.files.changes import moved
+from steelyard.files.demo import demo_rigs
 from steelyard.web.acts import ACTS
 from steelyard.web.look import Look
 from steelyard.web.page import part
-from steelyard.web.sections import plan
+from steelyard.web.sections import headline, plan, tools
 from steelyard.web.session import Session
-from steelyard.web.state import State
+from steelyard.web.state import State, rig_of
+from steelyard.words.headline import to_spare
+
+CAMPER = demo_rigs()["perihelion-camper.toml"]
 
 
-def do(session: Session, act: str) -> str:
+def do(session: Session, act: str, **ask: object) -> str:
     """One act, as the page asks for it."""
     found = ACTS[act]
-    return found.on(session, found.ask.model_validate({}))
+    return found.on(session, found.ask.model_validate(ask))
+
+
+def heavy_tailed() -> Session:
+    """The demo's camper with a heavy rear room, on bars that carry its nose."""
+    text = CAMPER.replace('rating = "1000 lb"', 'rating = "1100 lb"')
+    data = tomllib.loads(text)
+    for item in ("telescopes", "pantry"):
+        data = moved(data, item, "rear-room")
+    data["items"]["bikes"]["weight"] = "150 lb"
+    return Session(State(data=data), text, None, "tail.toml", None)
+
+
+def test_the_headline_names_moves_that_mend() -> None:
+    """First the headline asks to move weight; then it names what to move where, and the room after:
+    done so and assessed anew, the rig is within at each stage, and the room is that."""
+    session = heavy_tailed()
+    seen = session.seen()
+    assert "Move or leave weight" in part(headline.SECTION, seen, Look())
+    said = unescape(part(headline.MENDED, seen, Look()))
+    mended = seen.work.mended
+    assert mended is not None
+    data = dict(session.state.data)
+    for move in mended.moves:
+        assert f"{move.item} to the" in said
+        data = moved(data, move.item, move.to)
+    found = assess(rig_of(data, "mended"))
+    assert {stage.verdict for stage in found.stages} == {"within"}
+    key = seen.work.found.worst_stage.key
+    after = next(stage for stage in found.stages if stage.key == key)
+    assert after.deciding is not None
+    assert f"then within, {to_spare(after.deciding, 'us')}." in said
+
+
+def test_a_headline_that_few_moves_do_not_mend_stays_as_it_was() -> None:
+    """Where four moves are due, or the rig is within, the headline is the same again."""
+    for text in (CAMPER, CAMPER.replace('rating = "1000 lb"', 'rating = "1100 lb"')):
+        seen = Session(State(data=tomllib.loads(text)), text, None, "rig.toml", None).seen()
+        assert part(headline.MENDED, seen, Look()) == part(headline.SECTION, seen, Look())
+
+
+@pytest.mark.parametrize("rating", ["1100 lb", "1000 lb", "900 lb", "700 lb"])
+def test_what_to_do_is_at_hand_too(rating: str) -> None:
+    """Under each verdict the foot of the page has a button that opens what the headline's does."""
+    text = CAMPER.replace('rating = "1000 lb"', f'rating = "{rating}"')
+    seen = Session(State(data=tomllib.loads(text)), text, None, "rig.toml", None).seen()
+    head, foot = (part(one.SECTION, seen, Look()) for one in (headline, tools))
+    opened = re.search(r'class="do"( data-[^>]*)>', head)
+    assert opened is not None
+    assert f'class="first narrow"{opened[1]}>' in foot
+
+
+def test_only_what_mends_is_moved() -> None:
+    """Of a plan that was found, only the moves that mend what is wrong: one step to undo."""
+    session = heavy_tailed()
+    before = session.state.data["items"]
+    do(session, "find", seconds=2)
+    assert "Do only that" in part(plan.SECTION, session.seen(), Look())
+    do(session, "apply", cure=True)
+    items = session.state.data["items"]
+    carried = [name for name in items if items[name] != before[name]]
+    assert carried == ["telescopes"]
+    assert session.work.found.verdict == "within"
+    do(session, "undo")
+    assert session.state.data["items"] == before
 
 
 def test_what_stays_home_on_the_page() -> None:

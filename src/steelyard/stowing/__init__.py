@@ -1,6 +1,7 @@
 """Stowing: where everything should ride, for the whole trip, and what stays home if it can't."""
 
 from steelyard.stowing.arrange import Plan, arranged, believed, moved_items, now
+from steelyard.stowing.mend import Mend, mend
 from steelyard.stowing.move_order import Load, Move, changes, ordered
 from steelyard.stowing.move_order import Sequence as Order
 from steelyard.stowing.plan import Found
@@ -13,6 +14,7 @@ __all__ = [
     "Found",
     "Goal",
     "Load",
+    "Mend",
     "Move",
     "Order",
     "Plan",
@@ -24,6 +26,7 @@ __all__ = [
     "beforehand",
     "believed",
     "changes",
+    "mend",
     "middle_of_band",
     "moved_items",
     "now",

@@ -23,8 +23,6 @@ from steelyard.words.trade import trade_of
 T = TypeVar("T")
 Drawn = tuple[Seen, Look, dict[str, str], list[Section]] | str
 """A session as seen, for what look, its parts, those still due; or why there are none."""
-BREATH: Final = 0.2
-"""s before slow work begins: the browser paints what has changed, and may ask again."""
 WAITING: Final = 64
 """Messages of one tab that wait their turn; it is read no further until there are fewer."""
 MOST: Final = 400
@@ -242,7 +240,7 @@ class Line:
             return
         seen, look, found, due = drawn
         self._revision = seen.revision
-        names = [one.name for one in due]
+        names = [one.name for one in due if one.name not in found]
         settled = [one.name for one in late(look) if one not in due]
         changed = self._new(found)
         message = {"parts": changed, "revision": seen.revision, "working": names}
@@ -259,8 +257,10 @@ class Line:
     async def _later(self, due: list[Section], seen: Seen, look: Look) -> None:
         """Work out the slow parts of a rig as it was seen, each sent when it is ready; acts go on
         meanwhile, and what they change ends this."""
-        await asyncio.sleep(BREATH)
-        for section in due:
+        waited = 0.0
+        for section in sorted(due, key=lambda one: one.breath):
+            await asyncio.sleep(section.breath - waited)
+            waited = section.breath
             changed = self._new({section.name: await self.desk.slow(section, seen, look)})
             await self._send({"parts": changed, "settled": [section.name]})
 

@@ -8,7 +8,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from steelyard.web.look import Look
-from steelyard.web.sections import SECTIONS, TOP, WALK, Section
+from steelyard.web.sections import SECTIONS, TOP, WALK, Section, headline
 from steelyard.web.sections.walk import bodies_and_styles, walked
 from steelyard.web.session import Seen
 from steelyard.words.trade import speaking, trade_of
@@ -44,7 +44,7 @@ def late(look: Look) -> list[Section]:
 def _shown(look: Look) -> list[Section]:
     if look.walk:
         return walked(look)
-    return [*TOP, *(one for one in SECTIONS if one.name in look.open)]
+    return [*TOP, *(one for one in SECTIONS if one.name in look.open), headline.MENDED]
 
 
 def part(section: Section, seen: Seen, look: Look) -> str:
@@ -68,7 +68,7 @@ def made(section: Section, seen: Seen, look: Look) -> str | None:
 
 
 def _key(section: Section, seen: Seen, look: Look) -> Hashable:
-    return section.name, look.key, section.own(seen)
+    return section.name, section.slow, look.key, section.own(seen)
 
 
 def beginning() -> str:
@@ -79,12 +79,12 @@ def beginning() -> str:
     return page.render(walk=[start], parts={"start": Markup(html)}, revision=0, begins=True)
 
 
-def whole(seen: Seen, look: Look, *, network: bool = False, book: bool = False) -> str:
+def whole(seen: Seen, look: Look, *, network: bool = False, owner: str = "") -> str:
     """The first view of the page: the quick parts filled in, the slow ones to come. network: it is
-    served to others too; book: the asker may see the book."""
+    served to others too; owner: whose the rig is, where the asker may know."""
     quick = {name: Markup(text) for name, text in parts(seen, look, slow=False)}
     facts: dict[str, Any] = {"parts": quick, "top": TOP, "sections": SECTIONS, "look": look}
     facts["walk"] = WALK
     page = templates().get_template("walk.html" if look.walk else "page.html")
-    html = page.render(facts, revision=seen.revision, network=network, book=book, begins=False)
+    html = page.render(facts, revision=seen.revision, network=network, owner=owner, begins=False)
     return trade_of(seen.work.rig).page(html)

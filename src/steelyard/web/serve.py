@@ -52,10 +52,11 @@ class Address:
 
 
 def bound(*, lan: bool, port: int = 0) -> socket.socket:
-    """A listening socket; OSError where the port is taken."""
+    """A listening socket: who comes before the server answers waits; OSError: the port is taken."""
     found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     found.bind(("0.0.0.0" if lan else "127.0.0.1", port))
+    found.listen(128)
     return found
 
 

@@ -84,6 +84,12 @@ class Site:
         """The session of a rig of the book."""
         return self.shelf_of(request).session(rig)
 
+    def owner_of(self, session: Session, visitor: Visitor) -> str:
+        """Whose a rig of the book is; nothing where it is of no book, or the asker may not know."""
+        if session.rig is None or not visitor.sees_owners:
+            return ""
+        return self.shelf.rigs.row(session.rig).owner
+
     def _admit(self, visitor: Visitor) -> None:
         if not (visitor.owner or self.opens_book):
             raise HTTPException(403, "Only the rig that is open is shared here, not the book.")
@@ -158,8 +164,8 @@ def _pages(app: FastAPI, site: Site) -> None:
 
     def shown(request: Request, session: Session, *, walk: bool = False) -> str:
         wide = not walk and "mobile" not in request.headers.get("user-agent", "").lower()
-        book = site.opens_book or site.visitor_of(request).owner
-        return whole(session.seen(), Look(wide=wide, walk=walk), network=network, book=book)
+        owner = site.owner_of(session, site.visitor_of(request))
+        return whole(session.seen(), Look(wide=wide, walk=walk), network=network, owner=owner)
 
     @app.get("/", response_class=HTMLResponse, include_in_schema=False)
     def page(request: Request, response: Response) -> Any:
@@ -219,29 +225,32 @@ def _door(app: FastAPI, gate: Gate) -> None:
 
 
 def _faults(app: FastAPI) -> None:
-    """Every fault is one sentence."""
+    """Every fault is one sentence: on a page for who reads, as data for a program."""
+
+    def told(request: Request, fault: str, status: int, headers: Any = None) -> Response:
+        if "text/html" not in request.headers.get("accept", ""):
+            return JSONResponse({"fault": fault}, status, headers)
+        page = templates().get_template("fault.html").render(fault=fault)
+        return HTMLResponse(page, status, headers)
 
     @app.exception_handler(AskError)
     @app.exception_handler(FaultError)
-    def refused(request: Request, error: Exception) -> JSONResponse:
-        del request
-        return JSONResponse({"fault": str(error)}, 409)
+    def refused(request: Request, error: Exception) -> Response:
+        return told(request, str(error), 409)
 
     @app.exception_handler(Exception)
-    def broken(request: Request, error: Exception) -> JSONResponse:
+    def broken(request: Request, error: Exception) -> Response:
         where = f"{request.method} {request.url.path}"[:80]
         kind = type(error).__name__
         why = f"Steelyard failed at {where} ({kind}). What was accepted before is kept."
-        return JSONResponse({"fault": why}, 500)
+        return told(request, why, 500)
 
     @app.exception_handler(HTTPException)
-    def failed(request: Request, error: HTTPException) -> JSONResponse:
-        del request
-        return JSONResponse({"fault": str(error.detail)}, error.status_code, error.headers)
+    def failed(request: Request, error: HTTPException) -> Response:
+        return told(request, str(error.detail), error.status_code, error.headers)
 
     @app.exception_handler(RequestValidationError)
-    def unread(request: Request, error: RequestValidationError) -> JSONResponse:
-        del request
+    def unread(request: Request, error: RequestValidationError) -> Response:
         one = error.errors()[0]
         where = ".".join(str(part) for part in one["loc"])
-        return JSONResponse({"fault": f"{where}: {one['msg'][:1].lower()}{one['msg'][1:]}"}, 422)
+        return told(request, f"{where}: {one['msg'][:1].lower()}{one['msg'][1:]}", 422)

@@ -123,6 +123,17 @@ class Work:
         return expected(self.reconciled.weighed)
 
     @cached_property
+    def mended(self) -> Any:
+        """One move or two that mend what is wrong now; None where there is nothing to move or no so
+        few moves do."""
+        from steelyard.stowing import mend
+
+        try:
+            return self.apart(mend, self.rig, self.estimate)
+        except (ValueError, ArithmeticError):
+            return None
+
+    @cached_property
     def dampings(self) -> tuple[Spread, ...]:
         """Damping ratio of a swing at the rig's own speed, a stage each; AskError where none is."""
         return _dampings(self)

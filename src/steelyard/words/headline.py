@@ -141,16 +141,24 @@ def _colon(one: LimitStatus) -> str:
 
 
 def _closest(one: LimitStatus, system: System) -> tuple[Run, ...]:
-    if one.measure in ("fitted", "length") or not isfinite(one.margin):
+    gap = to_spare(one, system)
+    if not gap:
         return ("Closest: ", False), (one.title, True), (f", {room(one, system)}.", False)
-    gap = measured(one.margin, one, system)
-    if one.measure == "share":
-        gap = f"{100 * one.margin:z.1f} points"
     return (
         ("Closest: ", False),
         (one.title, True),
         (f", {_of(one, system)}. ", False),
-        (f"{gap} to spare.", True),
+        (f"{gap}.", True),
+    )
+
+
+def to_spare(one: LimitStatus, system: System) -> str:
+    """`103 lb to spare`; nothing where the limit is no load."""
+    if one.measure in ("fitted", "length") or not isfinite(one.margin):
+        return ""
+    gap = measured(one.margin, one, system)
+    return (
+        f"{100 * one.margin:z.1f} points to spare" if one.measure == "share" else f"{gap} to spare"
     )
 
 

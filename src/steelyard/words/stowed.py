@@ -9,7 +9,7 @@ from steelyard.quantity import GRAVITY, System, percent, shown
 from steelyard.ratings import TIGHT
 from steelyard.rig import Rig
 from steelyard.rig.fumes import assumed_outside
-from steelyard.stowing import Goal, Order, Stowed
+from steelyard.stowing import Goal, Mend, Move, Order, Stowed
 from steelyard.stowing.allowed_places import inside_with_fumes
 from steelyard.stowing.boarding import Boarding
 from steelyard.stowing.linear import Side
@@ -19,6 +19,8 @@ from steelyard.stowing.slides import Slide
 from steelyard.stowing.water import Run
 from steelyard.travel import plan_stages
 from steelyard.words.assessed import MARKS
+from steelyard.words.headline import stage_verdict, to_spare
+from steelyard.words.next_steps import Step
 
 TIE_DOWN: Final = (
     "Tie-down strength is not looked at: secure every load by the rules that hold for it."
@@ -85,7 +87,7 @@ def cure_words(found: Stowed) -> str:
     cure, plan = found.cure, found.found
     if cure is None or found.cure_order is None:
         return ""
-    told = _joined(carried(found.rig, found.cure_order))
+    told = _joined(carried(found.rig, found.cure_order.moves))
     calm = _chances(found.calm, cure.found.calm)
     sway = f"; chance of too little damping {calm}" if calm else ""
     sure = " at the best estimate: weigh first" if cure.weigh else ""
@@ -95,10 +97,24 @@ def cure_words(found: Stowed) -> str:
     return f"Move {told}: mends {wrong}{sure}{sway}.{best}"
 
 
-def carried(rig: Rig, order: Order) -> list[str]:
+def mend_step(found: Mend, key: str, system: System) -> Step | None:
+    """`Move the pantry to the galley: then within, 102 lb to spare.` at one stage, for a headline;
+    None where something that no load mends is exceeded still."""
+    stage = next(one for one in found.after.stages if one.key == key)
+    verdict = stage_verdict(found.after, stage)
+    if verdict == "exceeded":
+        return None
+    then = {"cannot tell": "then weigh it", "unknown": "then nothing known is exceeded"}
+    gap = to_spare(stage.deciding, system) if stage.deciding else ""
+    after = then.get(verdict, ", ".join(filter(None, (f"then {verdict}", gap))))
+    told = _joined(carried(found.after.rig, found.moves))
+    return Step(kind="move", words=f"Move {told}: {after}.")
+
+
+def carried(rig: Rig, moves: Iterable[Move]) -> list[str]:
     """`chairs and bedding to the lounge`, one for each place, in the order of the moves."""
     to: dict[str, list[str]] = {}
-    for move in order.moves:
+    for move in moves:
         to.setdefault(move.to, []).append(move.item)
     return [
         f"{_joined(items)} to the {rig.places[place].title or place}" for place, items in to.items()

@@ -18,7 +18,8 @@ def nothing(seen: Seen) -> Hashable:
 class Section:
     """name: of the part and of its template; title: in the index, with one line on what it is for;
     facts: what the template shows, for a session as seen and a look; slow: worked out after the
-    others; own: what it shows of the session beside the rig and its readings, which all who look at
+    others, breath: s after them, so that the browser has painted what changed and may ask again;
+    own: what it shows of the session beside the rig and its readings, which all who look at
     them share; template: one of another name.
     """
 
@@ -27,6 +28,7 @@ class Section:
     about: str
     facts: Callable[[Seen, Look], Mapping[str, Any]]
     slow: bool = False
+    breath: float = 0.2
     own: Callable[[Seen], Hashable] = nothing
     template: str = ""
 

@@ -14,6 +14,15 @@ from steelyard.words.unstated import plainly
 
 KEY: Final = re.compile(r" \(((?:[a-z_]+\.)+[a-z_]+)\)")
 """A key of the rig file in brackets, which says where to state what is missing."""
+FITS: Final = {
+    "hitch.fit.ball-in": "hitch.ball.size, hitch.coupler.size",
+    "hitch.fit.hitch-pin": "hitch.receiver.pin, hitch.ball_mount.pin",
+    "hitch.fit.": "hitch.receiver.opening, hitch.ball_mount.shank",
+    "rules.chains": "hitch.chains",
+}
+"""What finds the sizes of parts that must fit, or what a rule asks for, by how a limit begins."""
+OF_TABLES: Final = ("fit", "speed", "lift")
+"""Last words of limits that are held against several fields of a table."""
 FIRST: Final = 6
 """Limits shown before the rest is folded, if all are within."""
 
@@ -38,12 +47,28 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     }
 
 
+def found_by(at: str) -> str:
+    """What finds the field that a limit is held against in the rig's form: its key; its table's
+    where it is of several; the sizes of parts that must fit. Nothing where no file has it."""
+    for name, words in FITS.items():
+        if at.startswith(name):
+            return words
+    table, _, key = at.rpartition(".")
+    return (
+        re.sub(r"\.(first|second|third)(?=\.)", "", table)
+        if key in OF_TABLES
+        else at
+        if table
+        else ""
+    )
+
+
 def _missing(one: LimitStatus) -> dict[str, str]:
     """What to look up for a rating not known, its key taken out of the words, and that key."""
     key = KEY.search(one.due)
     return {
         "room": f"no rating known: {KEY.sub('', one.due)}",
-        "at": key[1] if key else one.at,
+        **({"at": key[1]} if key else {}),
     }
 
 
@@ -51,6 +76,7 @@ def _row(one: LimitStatus, system: System, widened: tuple[str, ...]) -> dict[str
     mark, word = MARKS[one.verdict].split(" ", 1)
     return {
         "name": one.name,
+        "at": found_by(one.at),
         "title": one.title,
         "mark": mark,
         "word": word,

@@ -90,13 +90,17 @@ def _example(field: form.Field, system: System) -> str:
 
 
 def _found(work: Work, word: str, system: System) -> dict[str, Any]:
-    """Fields with all the words in their path, their help or their value."""
-    parts = word.lower().split()
-    every = [
-        one for one in form.fields(work.state.data) if all(part in _text(one) for part in parts)
-    ]
+    """What a word finds, what is stated first."""
+    every = matching(form.fields(work.state.data), word)
     every.sort(key=lambda one: one.said is None)
     return {"fields": _filled(work, every[:FOUND], system), "more": max(len(every) - FOUND, 0)}
+
+
+def matching(fields: Iterable[form.Field], word: str) -> list[form.Field]:
+    """Fields with all the words in their path, their help or their value; a comma begins others."""
+    wanted = [part.split() for part in word.lower().split(",") if part.strip()]
+    texts = ((one, _text(one)) for one in fields)
+    return [one for one, text in texts if any(all(w in text for w in each) for each in wanted)]
 
 
 def _text(field: form.Field) -> str:

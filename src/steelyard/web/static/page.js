@@ -8,10 +8,12 @@ const narrow = matchMedia("(max-width: 40rem)");
 export const look = {
   stage: null, open: ["load", "trip", "limits"], wide: true, units: null, plot: "share", choice: {},
 };
+// What was looked at is this rig's own.
+const SEEN = `look ${location.pathname}`;
 try {
-  const remembered = JSON.parse(sessionStorage.getItem("look") ?? "{}");
+  const remembered = JSON.parse(sessionStorage.getItem(SEEN) ?? "{}");
   for (const key of Object.keys(look)) if (key in remembered) look[key] = remembered[key];
-} catch { sessionStorage.removeItem("look"); }
+} catch { sessionStorage.removeItem(SEEN); }
 look.wide = !narrow.matches;
 let held = null;
 let heldIn = null;
@@ -40,6 +42,15 @@ function busy(words) {
   document.getElementById("busy-words").textContent = words ?? "";
 }
 
+// Whose the rig is, and who advised last, stand on the card until another is written there.
+function sign() {
+  const known = { owner: document.body.dataset.owner, adviser: localStorage.getItem("adviser") ?? "" };
+  for (const [who, name] of Object.entries(known)) {
+    const field = document.getElementById(`card-${who}`);
+    if (field && look.choice[who] === undefined) field.value = name;
+  }
+}
+
 export const live = new Live(look, {
   parts(parts, message) {
     if (sending && message.said !== undefined) {
@@ -47,6 +58,7 @@ export const live = new Live(look, {
       if (!sending.dataset.stay) sending.reset();
     }
     show(parts);
+    sign();
     holding();
   },
   said(words) { say(words); complain(""); },
@@ -58,9 +70,14 @@ export const live = new Live(look, {
   found() {},
 });
 
+// A part of the rig that is chosen takes the place of what was looked for.
+function chosen(what, value) {
+  return { ...look.choice, ...(what === "rig" ? { find: "" } : {}), [what]: value };
+}
+
 function changeLook(change) {
   Object.assign(look, change);
-  sessionStorage.setItem("look", JSON.stringify(look));
+  sessionStorage.setItem(SEEN, JSON.stringify(look));
   return live.send(null, {});
 }
 
@@ -174,7 +191,7 @@ document.addEventListener("click", (event) => {
   if (data.do !== undefined && target.tagName === "BUTTON") {
     act(data.do, data.ask ? JSON.parse(data.ask) : {});
   } else if (data.open !== undefined) {
-    if (data.choice !== undefined) look.choice = { ...look.choice, [data.choice]: data.value };
+    if (data.choice !== undefined) look.choice = chosen(data.choice, data.value);
     unfold(data.open);
     if (data.then !== undefined) {
       stand(document.getElementById(`part-${data.open}`));
@@ -187,7 +204,7 @@ document.addEventListener("click", (event) => {
   else if (data.units !== undefined) changeLook({ units: data.units });
   else if (data.themeTo !== undefined) theme(data.themeTo);
   else if (data.choice !== undefined) {
-    changeLook({ choice: { ...look.choice, [data.choice]: data.value } });
+    changeLook({ choice: chosen(data.choice, data.value) });
   } else if (data.stop !== undefined) live.stop();
   else if (data.letGo !== undefined) letGo();
   else if (data.item !== undefined && target.classList.contains("item")) hold(data.item, partOf(target));
@@ -203,6 +220,7 @@ document.addEventListener("change", (event) => {
   if (target.matches("[data-stage-pick]")) changeLook({ stage: target.value });
   else if (target.matches("[data-plot]")) changeLook({ plot: target.value });
   else if (target.matches("select[data-choice], input[data-choice]")) {
+    if (target.dataset.choice === "adviser") localStorage.setItem("adviser", target.value);
     changeLook({ choice: { ...look.choice, [target.dataset.choice]: target.value } });
   }
 });

@@ -1,0 +1,48 @@
+"""One move or two that mend what is wrong now: what a headline can name, found in a moment."""
+
+from dataclasses import dataclass
+from time import perf_counter
+from typing import Final
+
+from steelyard.assessment import Assessment, assess
+from steelyard.assessment.damped import damped
+from steelyard.estimate import Estimate
+from steelyard.rig import Rig
+from steelyard.scene import opened
+from steelyard.stowing.arrange import now
+from steelyard.stowing.cures import cured
+from steelyard.stowing.move_order import Move, ordered
+from steelyard.stowing.program import Watch
+from steelyard.stowing.question import Wish, lay
+
+MOST: Final = 2
+"""Moves that a headline has room for."""
+SECONDS: Final = 4.0
+"""s after which nothing more is tried."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mend:
+    """The lightest one or two moves, in their order, and everything as it is after them; weigh:
+    they mend it at the best estimate, and no surer."""
+
+    moves: tuple[Move, ...]
+    after: Assessment
+    weigh: bool
+
+
+def mend(rig: Rig, estimate: Estimate | None = None) -> Mend | None:
+    """Moves that leave nothing wrong which the load can mend; None where nothing is wrong, or where
+    one or two moves do not mend it. Raises NoBalanceError for a rig that would tip over."""
+    if not rig.items:
+        return None
+    wish, until = Wish(moves=MOST), perf_counter() + SECONDS
+    scene = opened(rig, estimate, draws=wish.draws, seed=wish.seed)
+    table = lay(scene, None, wish, calm=damped(scene))
+    before = assess(scene, tight=wish.confidence)
+    watch = Watch(stopped=lambda: perf_counter() > until)
+    found = cured(table, now(table.rig), before, watch)
+    if found is None:
+        return None
+    moves = ordered(table, found.found.plan).moves
+    return Mend(moves=moves, after=found.found.assessment, weigh=found.weigh)
