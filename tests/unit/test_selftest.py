@@ -1,14 +1,17 @@
 """The self-test says what is off on this machine, and nothing else."""
 
 import json
+import re
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 
 from steelyard.cli import main
 from steelyard.selftest import CHECKS, Check, machine, run
+from steelyard.selftest.identity import fingerprint
 from steelyard.statics import lever
 
 
@@ -69,3 +72,20 @@ def test_a_number_that_is_none() -> None:
     found = list(run([odd, broken]))
     assert [one.holds for one in found] == [False, False]
     assert "ValueError" in (found[1].fault or "")
+
+
+def test_the_form_says_which_program_it_was(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A byte of a table or a file's name makes it another program; what the interpreter leaves
+    beside the sources does not. The form shows it."""
+    table = tmp_path / "tables" / "typical.toml"
+    table.parent.mkdir()
+    table.write_bytes(b"a = 1\n")
+    seen = [fingerprint(tmp_path)]
+    (table.parent / "typical.cpython-311.pyc").write_bytes(b"\0")
+    assert fingerprint(tmp_path) == seen[0]
+    table.write_bytes(b"a = 2\n")
+    seen.append(fingerprint(tmp_path))
+    seen.append(fingerprint(table.rename(tmp_path / "typical.toml").parent))
+    assert len({*seen}) == 3
+    monkeypatch.setattr("steelyard.cli.selftest.CHECKS", CHECKS[:1])
+    assert re.search(rf"^files +{fingerprint()}$", asked()[1], re.MULTILINE)

@@ -103,6 +103,23 @@ def test_every_door_says_it(folder: Path) -> None:
     assert _run(folder, sure, *weigh).exit_code == _run(folder, dated, *weigh).exit_code == 0
 
 
+def test_what_was_asked_is_asked_of_the_kept_weighing_too(folder: Path) -> None:
+    """The logbook answers no question: another rig's ticket, or a day to come, once kept, is no
+    ground for `within` afterwards; one that was sure is."""
+    now = f"{datetime.now().astimezone():%Y-%m-%d}"
+    dated = re.sub(r"(?m)^date = .*$", f'date = "{now}"', TICKET)
+    other = re.sub(r"(?m)^rig = .*$", 'rig = "Another camper"', dated)
+    future = re.sub(r"(?m)^date = .*$", 'date = "2931-05-03"', TICKET)
+    sure = other.replace("ticket = 1\n", "ticket = 1\nsure = true\n", 1)
+    for number, (ticket, code, told) in enumerate(
+        ((other, 3, "found 'Another camper'"), (future, 3, "found 2931-05-03"), (sure, 0, "")), 1
+    ):
+        _run(folder, ticket, "weigh", "rig.toml", "t.toml", "--log")
+        done = _run(folder, ticket, "check", "rig.toml", "--with", f"log:{number}")
+        assert done.exit_code == code
+        assert told in " ".join(done.output.split())
+
+
 def test_an_old_weighing_and_a_changed_rig_are_said(folder: Path) -> None:
     """From a ticket and from the logbook; and a weighing of another rig."""
     ancient = re.sub(r"(?m)^date = .*$", 'date = "2019-05-03"', TICKET)

@@ -29,14 +29,20 @@ def weighed(rig: Rig, path: str) -> "tuple[Reconciled, tuple[str, ...]]":
 def reconciled(rig: Rig, ticket: "Ticket", path: str) -> "tuple[Reconciled, tuple[str, ...]]":
     """The same for a ticket at hand; `path` stands for it in what is told."""
     from steelyard.weighing import reconcile
-    from steelyard.weighing.belonging import questions
-    from steelyard.weighing.mistakes import mistakes
 
     _tell_age(ticket.date)
     with about(path):
         found = reconcile(rig, ticket)
-    asked = FaultError(*questions(ticket, rig, _today()), *mistakes(found))
-    return found, asked.within(file=Path(path).name).sentences
+    return found, _asked(found, Path(path).name)
+
+
+def _asked(found: "Reconciled", file: str) -> tuple[str, ...]:
+    """What asks whether a ticket belongs to its rig, and whether a slip was made."""
+    from steelyard.weighing.belonging import questions
+    from steelyard.weighing.mistakes import mistakes
+
+    doubts = questions(found.weighed.ticket, found.weighed.rig, _today())
+    return FaultError(*doubts, *mistakes(found)).within(file=file).sentences
 
 
 def _today() -> date:
@@ -109,7 +115,9 @@ def _from_log(rig: Rig, number: str) -> Sharper:
     if weighing.chance is not None and weighing.chance < DOUBTFUL:
         words.append("The readings of that weighing do not agree: do not trust this.")
     system = units_of(old, None)
-    if read is not None and (line := file_line(read, system)):
-        words.append(line)
-    told = (agreement(read, system),) if read is not None else ()
+    told: tuple[str, ...] = ()
+    if read is not None:
+        line = file_line(read, system)
+        words += [*_asked(read, f"ticket of weighing {number}"), *([line] if line else [])]
+        told = (agreement(read, system),)
     return Sharper(estimate=found.estimate, told=told, words=tuple(words))

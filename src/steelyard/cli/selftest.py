@@ -11,6 +11,7 @@ import click
 from steelyard.cli.options import json_option
 from steelyard.cli.words import paragraph
 from steelyard.selftest import CHECKS, Finding, run
+from steelyard.selftest.identity import fingerprint, libraries
 
 CAUTION = (
     "It proves the arithmetic on this machine, and nothing about a rig: an estimate is not a "
@@ -42,10 +43,11 @@ def command(*, as_json_: bool) -> None:
 def _heading() -> dict[str, str]:
     return {
         "steelyard": version("steelyard"),
+        "files": fingerprint(),
         "date": datetime.now().astimezone().isoformat(sep=" ", timespec="minutes"),
         "machine": f"{platform.system()} {platform.machine()}",
         "python": platform.python_version(),
-        "numpy": version("numpy"),
+        **libraries(),
     }
 
 
@@ -65,8 +67,8 @@ def _form(found: Sequence[Finding]) -> Iterator[str]:
 
 
 def _due(one: Finding) -> str:
-    due = _number(one.check.expected, one.check.unit)
-    return f"due   {due}, to {one.check.tolerance:.10g}" if one.check.tolerance else f"due   {due}"
+    within = f" ± {one.check.tolerance:.10g}" if one.check.tolerance else ""
+    return f"due   {one.check.expected:.9g}{within} {one.check.unit}".rstrip()
 
 
 def _number(value: float | None, unit: str) -> str:

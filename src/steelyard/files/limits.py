@@ -32,6 +32,7 @@ LIMITS: Final[Mapping[str, Limit]] = MappingProxyType(
         "unpacked bytes": _limit(100_000_000, "bytes once unpacked", "spreadsheet"),
         "parts": _limit(1000, "parts", "spreadsheet"),
         "dots": _limit(200, "dots in a line", _TOML),
+        "digits": _limit(100, "digits in a number", _TOML),
         "depth": _limit(16, "tables or lists in each other", _TOML),
         "letters": _limit(100, "letters in a number with its unit", "any file"),
         "line": _limit(1_000_000, "letters in a line", "table of vehicles or trailers"),

@@ -6,6 +6,7 @@ import stat
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
@@ -118,6 +119,7 @@ def decoded(data: bytes, name: str) -> str:
     return text
 
 
+_DIGITS: Final = re.compile(r"\d{20,}")
 _AT: Final = re.compile(r"\(at line (\d+), column \d+\)")
 _SLIPS: Final = (
     (re.compile("([\u2018-\u201f«»])"), 'straight quotes, "like this"'),
@@ -129,13 +131,16 @@ _SLIPS: Final = (
 def toml(text: str, name: str) -> dict[str, Any]:
     """The plain values in TOML text."""
     for number, line in enumerate(text.split("\n"), start=1):
-        for fault in beyond("dots", line.count("."), file=name, line=number):
+        digits = max(map(len, _DIGITS.findall(line)), default=0)
+        counted = (("dots", line.count(".")), ("digits", digits))
+        for fault in chain.from_iterable(beyond(*one, file=name, line=number) for one in counted):
             raise FileFaultError(fault)
     try:
         return tomllib.loads(text)
     except RecursionError:
-        raise not_toml(name, "tables nested too deep") from None
-    except ValueError as error:  # TOMLDecodeError, and numbers of too many digits
+        due = f"at most {LIMITS['depth'].most} {LIMITS['depth'].what}"
+        raise FileFaultError(Fault(file=name, due=due, found="far more")) from None
+    except tomllib.TOMLDecodeError as error:
         raise not_toml(name, str(error), text) from None
 
 
