@@ -224,6 +224,19 @@ def test_a_rig_that_is_not_there_is_told_in_a_sentence(site: TestClient, what: s
     assert "found 99" in answer.json()["fault"]
 
 
+def test_an_address_that_no_page_gives_is_told_in_a_sentence(path: Path) -> None:
+    """A number beyond what a database counts is of no rig; an order that there is not, none."""
+    app = create_app(Start(logbook=path), None, 8765)
+    with TestClient(app, base_url=HERE, raise_server_exceptions=False) as site:
+        for number in (10**30, -(10**30)):
+            for at in ("rig/{}/", "rig/{}/walk", "rig/{}/api/rig", "book/match/{}"):
+                assert site.get(f"/{at.format(number)}").status_code == 409, at
+        for at in ("/book", "/book/list"):
+            answer = site.get(f"{at}?sort=zzz")
+            assert answer.status_code == 422
+            assert "sort" in answer.json()["fault"]
+
+
 def test_a_verdict_is_never_that_of_another_state(path: Path) -> None:
     """What the list shows is dropped with the step that changes the rig."""
     rigs = Rigs(path)

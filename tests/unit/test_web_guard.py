@@ -65,7 +65,8 @@ def test_too_much_is_refused(tmp_path: Path) -> None:
 
 def test_the_code_opens_and_guessing_slows_the_guesser_alone(tmp_path: Path) -> None:
     """Without the code nothing is answered; after several wrong ones their sender waits, even with
-    the right one, and nobody else does. The code is taken from a body, never from an address."""
+    the right one, and nobody else does. The code is taken from a body, never from an address; a
+    form of more than the page's is a wrong one."""
     client = asker(tmp_path, Gate(code="ABCD2345"))
     assert client.get("/api/rig").status_code == 401
     assert "Access code" in client.get("/").text
@@ -77,7 +78,9 @@ def test_the_code_opens_and_guessing_slows_the_guesser_alone(tmp_path: Path) -> 
     assert client.post("/enter", data={"code": "abcd2345"}).status_code == 200
     assert client.get("/api/rig").status_code == 200
     guesser = TestClient(client.app, base_url=HERE, client=("192.0.2.7", 1))
-    for _ in range(TRIES - 1):
+    crowded = {**dict.fromkeys("abcdefghi", "1"), "code": "ABCD2345"}
+    assert guesser.post("/enter", data=crowded).status_code == 401
+    for _ in range(TRIES - 2):
         assert guesser.post("/enter", data={"code": "WRONG"}).status_code == 401
     assert guesser.post("/enter", data={"code": "WRONG"}).status_code == 429
     late = guesser.post("/enter", data={"code": "ABCD2345"})

@@ -21,7 +21,7 @@ from steelyard.logbook.logbook_faults import LogbookError, told
 from steelyard.logbook.migrations import transaction
 from steelyard.logbook.records import Logged
 from steelyard.logbook.sound import seal
-from steelyard.logbook.store import Logbook
+from steelyard.logbook.store import MOST, Logbook
 
 WAIT: Final = 5.0
 """s to wait for another program that writes."""
@@ -295,7 +295,7 @@ class Rigs:
 
     def _row(self, link: sqlite3.Connection, number: int) -> RigRow:
         command = f"SELECT {', '.join(_ROW)}, seal FROM rig NOT INDEXED WHERE id = ?"
-        found = link.execute(command, (number,)).fetchone()
+        found = link.execute(command, (min(max(number, 0), MOST),)).fetchone()
         if found is None:
             due, said = "the number of a rig of the book", str(number)
             raise LogbookError(Fault(file=self.path.name, due=due, found=said))

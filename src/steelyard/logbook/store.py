@@ -36,7 +36,7 @@ from steelyard.logbook.sound import fingerprint, matrix, require_sound, seal, ve
 
 WAIT: Final = 30.0
 """s that a writer waits for another before it gives up."""
-_MOST: Final = 2**62
+MOST: Final = 2**62
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,11 +166,11 @@ class Logbook:
         """One weighing with everything in it; LogbookError where it is damaged."""
         with told(self.path):
             try:
-                entry = read(self.connection, min(max(number, 0), _MOST), steps(self.connection))
+                entry = read(self.connection, min(max(number, 0), MOST), steps(self.connection))
             except DamagedError:
                 raise LogbookError(self._damage("weighing", number)) from None
         if entry is None:
-            found = str(number) if number <= _MOST else "one that none can have"
+            found = str(number) if number <= MOST else "one that none can have"
             due = "the number of a weighing"
             raise LogbookError(Fault(file=str(self.path), due=due, found=found))
         return entry.whole()

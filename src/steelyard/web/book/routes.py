@@ -54,31 +54,28 @@ def book_pages(shelf_of: ShelfOf, visitor_of: VisitorOf, *, network: bool) -> AP
     """The list as a page, and the part of it that changes."""
     router = APIRouter(include_in_schema=False)
 
-    def told(request: Request, shelf: Any, visitor: Any) -> dict[str, Any]:
-        wanted = Wanted.model_validate(dict(request.query_params))
-        return dict(facts(shelf, wanted, owners=visitor.sees_owners))
-
     @router.get("/book", response_class=HTMLResponse)
     def page(
-        request: Request,
+        wanted: Annotated[Wanted, Query()],
         shelf: Annotated[Shelf, Depends(shelf_of)],
         visitor: Annotated[Visitor, Depends(visitor_of)],
     ) -> str:
-        found = told(request, shelf, visitor)
+        found = facts(shelf, wanted, owners=visitor.sees_owners)
         more = {"examples": list(demo_rigs()), "network": network}
         return templates().get_template("book.html").render(**found, **more)
 
     @router.get("/book/list", response_class=HTMLResponse)
     def part(
         request: Request,
+        wanted: Annotated[Wanted, Query()],
         shelf: Annotated[Shelf, Depends(shelf_of)],
         visitor: Annotated[Visitor, Depends(visitor_of)],
     ) -> Response:
-        wanted = Wanted.model_validate(dict(request.query_params))
         now = mark(shelf, wanted, owners=visitor.sees_owners)
         if request.query_params.get("mark") == now:
             return Response(status_code=204)
-        page = templates().get_template("book_list.html").render(**told(request, shelf, visitor))
+        found = facts(shelf, wanted, owners=visitor.sees_owners)
+        page = templates().get_template("book_list.html").render(**found)
         return HTMLResponse(page, headers={"x-mark": now})
 
     @router.get("/book/match/{rig}", response_class=HTMLResponse)
