@@ -49,6 +49,11 @@ FAULTS = [
     ('"5200 lb"', '"nan lb"', ["line 7", "trailer.empty.weight", "'nan lb'"]),
     ('"5200 lb"', "nan", ["line 7", "trailer.empty.weight", "found nan"]),
     ('"5200 lb"', '"1e400 lb"', ["line 7", "trailer.empty.weight", "1e400"]),
+    (
+        '"rear-living"\n',
+        '"rear-living"\ngvwr = "7000 lb +- 200 lb"\n',
+        ["line 6", "trailer.gvwr", "one number, as its plate states it", "a rating has no spread"],
+    ),
     ('"15 ft"', '"-2 ft"', ["line 9", "trailer.axles.station", "behind the coupler", "'-2 ft'"]),
     ('station = "15 ft"', "count = 0", ["line 9", "trailer.axles.count", "found 0"]),
     ('place = "bedroom"', 'place = "bedrom"', ["items.bikes.place", 'did you mean "bedroom"']),

@@ -74,7 +74,9 @@ def test_a_number_that_is_none() -> None:
     assert "ValueError" in (found[1].fault or "")
 
 
-def test_the_form_says_which_program_it_was(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_form_says_which_program_it_was(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A byte of a table or a file's name makes it another program; what the interpreter leaves
     beside the sources does not. The form shows it."""
     table = tmp_path / "tables" / "typical.toml"

@@ -16,12 +16,16 @@ from steelyard.quantity.value import KINDS, Level, Value
 
 @dataclass(frozen=True, slots=True)
 class Of:
-    """Marks a field as a quantity of one dimension, at least `low` and at most `high` (SI)."""
+    """Marks a field as a quantity of one dimension, at least `low` and at most `high` (SI).
+
+    exact: one number without a spread, as a plate states it.
+    """
 
     dimension: Dimension
     low: float = float("-inf")
     high: float = float("inf")
     strict: bool = False
+    exact: bool = False
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
@@ -35,7 +39,7 @@ class Of:
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
-        return json_schema(self.dimension)
+        return json_schema(self.dimension, exact=self.exact)
 
     def _validate(self, raw: Any) -> Value:
         try:
@@ -44,6 +48,9 @@ class Of:
             raise refused(error.faults[0]) from None
         if not self._inside(found.value):
             raise refused(self._range(found))
+        if self.exact and found.sd:
+            due, hint = "one number, as its plate states it", "a rating has no spread"
+            raise refused(Fault(due=due, found=quoted(found.text), hint=hint))
         return found
 
     def _inside(self, si: float) -> bool:
@@ -65,13 +72,14 @@ def refused(fault: Fault) -> PydanticCustomError:
     return PydanticCustomError("fault", "{why}", {"why": why, "fault": fault})
 
 
-def json_schema(dimension: Dimension) -> dict[str, Any]:
+def json_schema(dimension: Dimension, *, exact: bool = False) -> dict[str, Any]:
     """JSON schema of one quantity: a string, or a table that also says spread and basis."""
     units = ", ".join(UNITS[dimension])
+    spread = "no spread, as on its plate" if exact else "a spread may follow after +-"
     text = {
         "type": "string",
         "description": f"{NOUNS[dimension]} with its unit ({units}), such as {EXAMPLES[dimension]};"
-        " a spread may follow after +-",
+        f" {spread}",
     }
     table = {
         "type": "object",
@@ -164,6 +172,7 @@ def _distance_a_litre(raw: Any) -> Any:
 
 Mass = Annotated[Value, Of("mass", low=0.0)]
 PositiveMass = Annotated[Value, Of("mass", low=0.0, strict=True)]
+Rating = Annotated[Value, Of("mass", low=0.0, strict=True, exact=True)]
 Station = Annotated[Value, Of("length", low=-100.0, high=100.0)]
 Length = Annotated[Value, Of("length", low=0.0, high=100.0, strict=True)]
 Height = Annotated[Value, Of("length", low=0.0, high=10.0)]

@@ -5,14 +5,13 @@ from typing import Annotated
 from pydantic import Field
 
 from steelyard.quantity import (
-    Force,
     Height,
     Length,
     Mass,
     Moment,
-    PositiveMass,
     PresetAngle,
     Rate,
+    Rating,
     Share,
     Station,
     Value,
@@ -22,6 +21,7 @@ from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.rig.kinds import HitchKind, SwayControlKind
 
 Size = Annotated[Value, Of("length", low=0.0, high=0.2, strict=True)]
+DValue = Annotated[Value, Of("force", low=0.0, strict=True, exact=True)]
 Drop = Annotated[Value, Of("length", low=-0.5, high=0.5)]
 ReceiverHeight = Annotated[Value, Of("length", low=0.1, high=1.5)]
 
@@ -32,20 +32,18 @@ class HitchPart(Fact):
     title: Title | None = None
     weight: Mass | None = None
     station: Station | None = Field(default=None, description="aft of the front axle")
-    rating_trailer: PositiveMass | None = Field(
+    rating_trailer: Rating | None = Field(
         default=None, description="trailer weight, weight-carrying"
     )
-    rating_tongue: PositiveMass | None = Field(
-        default=None, description="tongue weight, weight-carrying"
-    )
-    distributing_trailer: PositiveMass | None = Field(
+    rating_tongue: Rating | None = Field(default=None, description="tongue weight, weight-carrying")
+    distributing_trailer: Rating | None = Field(
         default=None, description="trailer weight with weight distribution"
     )
-    distributing_tongue: PositiveMass | None = Field(
+    distributing_tongue: Rating | None = Field(
         default=None, description="tongue weight with weight distribution"
     )
-    d_value: Force | None = Field(default=None, description="D of UNECE R55, on its plate")
-    s_value: PositiveMass | None = Field(default=None, description="S, noseweight limit")
+    d_value: DValue | None = Field(default=None, description="D of UNECE R55, on its plate")
+    s_value: Rating | None = Field(default=None, description="S, noseweight limit")
     size: Length | None = Field(
         default=None,
         description="ball or socket diameter: stamped on top of the ball, cast into the coupler",
@@ -80,7 +78,7 @@ class SpringBars(Fact):
     """Weight distribution by two spring bars; left out when none are fitted."""
 
     weight: Mass | None = Field(default=None, description="head and bars together")
-    rating: PositiveMass | None = Field(
+    rating: Rating | None = Field(
         default=None, description="tongue weight plus cargo behind the rear axle, on the bars"
     )
     arm: Length | None = Field(default=None, description="ball to chain or bracket along the bar")
@@ -113,13 +111,13 @@ class Chains(Fact):
     """Safety chains."""
 
     count: Annotated[int, Field(strict=True, ge=1, le=4)] = 2
-    rating_each: PositiveMass | None = Field(default=None, description="breaking force of one")
+    rating_each: Rating | None = Field(default=None, description="breaking force of one")
 
 
 class Jack(Fact):
     """Tongue jack."""
 
-    rating: PositiveMass | None = None
+    rating: Rating | None = None
     station: Station | None = Field(default=None, description="aft of the ball")
     flange: Height | None = Field(
         default=None,

@@ -10,6 +10,7 @@ from steelyard.quantity import (
     Mass,
     PositiveMass,
     Rate,
+    Rating,
     Share,
     Station,
     Value,
@@ -38,7 +39,7 @@ class OneAxle(OnTyres):
     """What sets one axle apart from its neighbours."""
 
     station: Station | None = Field(default=None, description="aft of the ball")
-    gawr: PositiveMass | None = None
+    gawr: Rating | None = None
     rate: Rate | None = None
     share: Share | None = Field(default=None, description="its share under an equaliser")
     tyres: Tyres | None = None
@@ -51,7 +52,7 @@ class TrailerAxles(OnTyres):
     station: Station | None = Field(default=None, description="middle of the group, aft of ball")
     spacing: Length | None = Field(default=None, description="between neighbouring axles")
     suspension: Suspension | None = None
-    gawr: PositiveMass | None = Field(default=None, description="rating of one axle")
+    gawr: Rating | None = Field(default=None, description="rating of one axle")
     track: Length | None = None
     rate: Rate | None = Field(default=None, description="one axle, at the wheels, without tyres")
     unsprung: PositiveMass | None = Field(default=None, description="one axle with its wheels")
@@ -86,8 +87,8 @@ class Trailer(Fact):
 
     style: TrailerStyle = Field(description="fills what is not stated")
     title: Title | None = None
-    gvwr: PositiveMass | None = Field(default=None, description="whole trailer (MTPLM, ATM)")
-    gtm: PositiveMass | None = Field(default=None, description="rating of the axles together, AU")
+    gvwr: Rating | None = Field(default=None, description="whole trailer (MTPLM, ATM)")
+    gtm: Rating | None = Field(default=None, description="rating of the axles together, AU")
     brakes: bool | None = Field(default=None, description="has brakes of its own")
     brake_kind: BrakeKind | None = Field(
         default=None,

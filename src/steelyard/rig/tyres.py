@@ -4,7 +4,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from steelyard.quantity import PositiveMass, Pressure, Rate, Speed
+from steelyard.quantity import PositiveMass, Pressure, Rate, Rating, Speed
 from steelyard.rig.base import Fact
 from steelyard.rig.kinds import TyreKind
 
@@ -36,10 +36,10 @@ class Tyres(Fact):
         default=None, description="load index where tyres run in pairs"
     )
     speed_symbol: str | None = Field(default=None, description="the letter after the load index")
-    max_load: PositiveMass | None = Field(
+    max_load: Rating | None = Field(
         default=None, description="maximum load of one tyre, single, from the sidewall"
     )
-    max_load_dual: PositiveMass | None = Field(
+    max_load_dual: Rating | None = Field(
         default=None, description="maximum load of one tyre in a pair, from the sidewall"
     )
     max_pressure: Pressure | None = Field(
@@ -52,7 +52,7 @@ class Tyres(Fact):
         default=None, description="pressure on the vehicle's or trailer's own placard"
     )
     table: tuple[TyreRow, ...] = Field(default=(), description="rows of the maker's load table")
-    wheel_rating: PositiveMass | None = Field(
+    wheel_rating: Rating | None = Field(
         default=None, description="maximum load of one wheel, stamped on the wheel"
     )
     rate: Rate | None = Field(default=None, description="vertical rate of one tyre")

@@ -12,6 +12,7 @@ from steelyard.quantity import (
     PositiveMass,
     Power,
     Rate,
+    Rating,
     Share,
     Station,
     Volume,
@@ -25,7 +26,7 @@ from steelyard.rig.tyres import Tyres
 class VehicleAxle(OnTyres):
     """Front or rear axle of the vehicle."""
 
-    gawr: PositiveMass | None = Field(default=None, description="axle rating, door label")
+    gawr: Rating | None = Field(default=None, description="axle rating, door label")
     weight: PositiveMass | None = Field(
         default=None, description="what this axle carries with no trailer; say what it includes"
     )
@@ -64,13 +65,13 @@ class Vehicle(Fact):
 
     klass: VehicleClass = Field(alias="class", description="fills what is not stated")
     title: Title | None = None
-    gvwr: PositiveMass | None = Field(default=None, description="door label")
-    gcwr: PositiveMass | None = Field(default=None, description="manual: vehicle and trailer")
-    payload: PositiveMass | None = Field(
+    gvwr: Rating | None = Field(default=None, description="door label")
+    gcwr: Rating | None = Field(default=None, description="manual: vehicle and trailer")
+    payload: Rating | None = Field(
         default=None, description="yellow placard: occupants and cargo never above this"
     )
-    tow_rating: PositiveMass | None = Field(default=None, description="braked trailer, manual")
-    tow_rating_unbraked: PositiveMass | None = Field(default=None, description="unbraked, manual")
+    tow_rating: Rating | None = Field(default=None, description="braked trailer, manual")
+    tow_rating_unbraked: Rating | None = Field(default=None, description="unbraked, manual")
     weight: PositiveMass | None = Field(
         default=None, description="with no trailer; full fuel and no people unless includes says"
     )
