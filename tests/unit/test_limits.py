@@ -353,6 +353,8 @@ def test_trailer_tyre_of_a_kind_unsaid_is_held_to_the_special_trailers_rule() ->
         ({"kind": "p-metric", "pressure": "35 psi"}, 619),
         ({"kind": "c-type", "extra_load": False, "pressure": "2.5 bar"}, 549),
         ({"extra_load": False, "pressure": "2.5 bar"}, 524),
+        ({"extra_load": False, "pressure": "2.5 bar +- 0.5 bar"}, 438),
+        ({"extra_load": False, "pressure": "2.5 bar +- 3 bar"}, 0),
     ],
 )
 def test_passenger_tyre_bears_its_load_at_its_standards_pressure(
@@ -360,7 +362,8 @@ def test_passenger_tyre_bears_its_load_at_its_standards_pressure(
 ) -> None:
     """Load index 94 is 670 kg, at 2.5 bar standard and 2.9 bar extra load (ETRTO), at 35 and 41 psi
     in P-metric, though 3.4 bar stand on the sidewall; unsaid, at the higher of the two. Of other
-    tyres, and of a kind unsaid, the sidewall's pressure is meant: 670 (2.5/3.4)^0.8 = 524 kg."""
+    tyres, and of a kind unsaid, the sidewall's pressure is meant: 670 (2.5/3.4)^0.8 = 524 kg; of a
+    pressure stated with a spread its low end, 670 (2/3.4)^0.8 = 438 kg."""
     fitted = {"load_index": 94, "max_pressure": "3.4 bar", **tyre}
     limits = _limits(_rig(vehicle__front__tyres=fitted))
     assert limits["vehicle.front.tyres"].rating / GRAVITY == pytest.approx(want, abs=0.6)

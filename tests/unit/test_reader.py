@@ -52,7 +52,7 @@ FAULTS = [
     (
         '"rear-living"\n',
         '"rear-living"\ngvwr = "7000 lb +- 200 lb"\n',
-        ["line 6", "trailer.gvwr", "one number, as its plate states it", "a rating has no spread"],
+        ["line 6", "trailer.gvwr", "one number, as it is rated", "would count for nothing"],
     ),
     ('"15 ft"', '"-2 ft"', ["line 9", "trailer.axles.station", "behind the coupler", "'-2 ft'"]),
     ('station = "15 ft"', "count = 0", ["line 9", "trailer.axles.count", "found 0"]),

@@ -49,7 +49,7 @@ class Of:
         if not self._inside(found.value):
             raise refused(self._range(found))
         if self.exact and found.sd:
-            due, hint = "one number, as its plate states it", "a rating has no spread"
+            due, hint = "one number, as it is rated", "a spread would count for nothing"
             raise refused(Fault(due=due, found=quoted(found.text), hint=hint))
         return found
 
@@ -75,7 +75,7 @@ def refused(fault: Fault) -> PydanticCustomError:
 def json_schema(dimension: Dimension, *, exact: bool = False) -> dict[str, Any]:
     """JSON schema of one quantity: a string, or a table that also says spread and basis."""
     units = ", ".join(UNITS[dimension])
-    spread = "no spread, as on its plate" if exact else "a spread may follow after +-"
+    spread = "no spread, as it is rated" if exact else "a spread may follow after +-"
     text = {
         "type": "string",
         "description": f"{NOUNS[dimension]} with its unit ({units}), such as {EXAMPLES[dimension]};"
@@ -177,6 +177,7 @@ Station = Annotated[Value, Of("length", low=-100.0, high=100.0)]
 Length = Annotated[Value, Of("length", low=0.0, high=100.0, strict=True)]
 Height = Annotated[Value, Of("length", low=0.0, high=10.0)]
 Pressure = Annotated[Value, Of("pressure", low=0.0, high=2e6, strict=True)]
+RatedPressure = Annotated[Value, Of("pressure", low=0.0, high=2e6, strict=True, exact=True)]
 Force = Annotated[Value, Of("force", low=0.0, strict=True)]
 Rate = Annotated[Value, Of("rate", low=0.0, strict=True)]
 Angle = Annotated[Value, Of("angle", low=-0.6, high=0.6)]

@@ -13,6 +13,7 @@ from steelyard.quantity import (
     Length,
     Mass,
     PositiveMass,
+    Rating,
     Share,
     Station,
     Volume,
@@ -34,7 +35,7 @@ class Place(Fact):
     offset: Station | None = Field(default=None, description="left of the centreline")
     height: Height | None = Field(default=None, description="of the floor, above ground")
     clearance: Length | None = Field(default=None, description="floor to ceiling, inside")
-    capacity: PositiveMass | None = Field(default=None, description="most weight it may hold")
+    capacity: Rating | None = Field(default=None, description="most weight it may hold")
     room: Room | None = Field(
         default=None,
         description="cabin: with the people; outside: open air; outside for a vehicle's and inside"

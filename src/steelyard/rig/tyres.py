@@ -4,7 +4,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from steelyard.quantity import PositiveMass, Pressure, Rate, Rating, Speed
+from steelyard.quantity import Pressure, Rate, RatedPressure, Rating, Speed
 from steelyard.rig.base import Fact
 from steelyard.rig.kinds import TyreKind
 
@@ -12,8 +12,8 @@ from steelyard.rig.kinds import TyreKind
 class TyreRow(Fact):
     """One row of the tyre maker's load table."""
 
-    pressure: Pressure
-    load: PositiveMass = Field(description="load of one tyre at this pressure")
+    pressure: RatedPressure
+    load: Rating = Field(description="load of one tyre at this pressure")
 
 
 class Tyres(Fact):
@@ -42,13 +42,13 @@ class Tyres(Fact):
     max_load_dual: Rating | None = Field(
         default=None, description="maximum load of one tyre in a pair, from the sidewall"
     )
-    max_pressure: Pressure | None = Field(
+    max_pressure: RatedPressure | None = Field(
         default=None,
         description="greatest pressure, from the sidewall; the maximum load holds at it, but for"
         " passenger tyres",
     )
     pressure: Pressure | None = Field(default=None, description="pressure as driven, cold")
-    placard_pressure: Pressure | None = Field(
+    placard_pressure: RatedPressure | None = Field(
         default=None, description="pressure on the vehicle's or trailer's own placard"
     )
     table: tuple[TyreRow, ...] = Field(default=(), description="rows of the maker's load table")

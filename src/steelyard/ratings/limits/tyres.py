@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.quantity import GRAVITY, Value
+from steelyard.quantity import GRAVITY, Z95, Value
 from steelyard.ratings import tyres as tables
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.tyre_capacity import (
@@ -95,7 +95,7 @@ def _capacity(scene: Scene, axle: _Axle) -> tuple[Array | None, str]:
     if tyres.pressure is None:
         return None, f"the pressure of the tyres ({axle.path}.tyres.pressure)"
     share, extra = left_at_speed(tyres, fast.value if fast else None, trailer=axle.trailer)
-    pressure = tyres.pressure.value - extra
+    pressure = np.maximum(_least(tyres.pressure) - extra, 0.0)
     rated, full = _rated(axle), full_load_pressure(tyres)
     if tyres.table:
         load = _by_table(tyres, pressure, rated)
@@ -110,6 +110,11 @@ def _capacity(scene: Scene, axle: _Axle) -> tuple[Array | None, str]:
     if tyres.kind == "p-metric" and axle.derated:
         load = tables.p_metric_on_trailer(load)
     return load * share, "the tyre's sidewall"
+
+
+def _least(stated: Value) -> float:
+    """The low end of what was stated."""
+    return stated.value - Z95 * (stated.sd or 0.0)
 
 
 def _by_table(tyres: Tyres, pressure: Array, rated: float | None) -> Array:
