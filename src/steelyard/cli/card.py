@@ -7,17 +7,9 @@ import click
 
 from steelyard.assessment import Assessment, assess
 from steelyard.cards import Content, as_html, as_pdf, card, file_name, unpacked
+from steelyard.cli import options
 from steelyard.cli.belief import sharper
-from steelyard.cli.options import (
-    about,
-    chosen_stage,
-    fail,
-    load,
-    shipped_option,
-    stage_option,
-    units_option,
-    with_option,
-)
+from steelyard.cli.options import about, chosen_stage, fail, load
 from steelyard.cli.words import exit_code, paragraph
 from steelyard.files import FileThereError, parse_rig, read_rig, write_new
 from steelyard.files.limits import LIMITS
@@ -31,7 +23,7 @@ SEE = "see `steelyard weigh`"
 
 
 @click.command("card")
-@shipped_option
+@options.shipped_option
 @click.argument("rig", type=click.Path(path_type=str), required=False)
 @click.option(
     "--to",
@@ -57,9 +49,9 @@ SEE = "see `steelyard weigh`"
     metavar="NAME",
     help="Who advised, to sign the card; a line to fill in when left out.",
 )
-@with_option
-@stage_option
-@units_option
+@options.with_option
+@options.stage_option
+@options.units_option
 @click.option(
     "--read",
     "images",

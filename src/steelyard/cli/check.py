@@ -9,25 +9,10 @@ from typing import Final
 import click
 
 from steelyard.assessment import Assessment, StageResult, assess
+from steelyard.cli import options
 from steelyard.cli.belief import sharper
 from steelyard.cli.check_first import first_lines, short_lines
-from steelyard.cli.options import (
-    about,
-    all_option,
-    chosen_stage,
-    drawn,
-    figure_option,
-    json_option,
-    load,
-    print_json,
-    rig_argument,
-    sources_option,
-    stage_option,
-    tight_option,
-    units_option,
-    whole_report,
-    with_option,
-)
+from steelyard.cli.options import about, chosen_stage, drawn, load, print_json, whole_report
 from steelyard.cli.words import (
     before_and_after,
     bullets,
@@ -74,15 +59,12 @@ SLIGHT: Final = 5e-4
 
 
 @click.command("check")
-@rig_argument
-@stage_option
-@json_option
-@units_option
-@tight_option
-@with_option
-@figure_option
-@all_option
-@sources_option
+@options.rig_argument
+@options.stage_option
+@options.answer_options
+@options.judging_options
+@options.figure_option
+@options.detail_options
 @click.option("--short", is_flag=True, help="Ten lines at most, to read to a customer.")
 def command(
     rig: str,
@@ -111,8 +93,7 @@ def command(
             click.echo(line)
         lines = short_lines if short else _lines if everything else first_lines
         click.echo("\n".join(lines(found, system)))
-    unsure = bool(checked.words) and exit_code(found.verdict, refuses=found.refuses) == 0
-    raise SystemExit(3 if unsure else exit_code(found.verdict, refuses=found.refuses))
+    raise SystemExit(exit_code(found.verdict, refuses=found.refuses, doubts=checked.words))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,15 +5,8 @@ from collections.abc import Iterator
 import click
 
 from steelyard.assessment import Assessment, assess
-from steelyard.cli.options import (
-    about,
-    fail,
-    json_option,
-    load,
-    print_json,
-    shipped_option,
-    units_option,
-)
+from steelyard.cli import options
+from steelyard.cli.options import about, fail, load, print_json
 from steelyard.cli.words import Row, clipped, paragraph, table
 from steelyard.files.match_report import comparison_report
 from steelyard.files.report import CAUTIONS
@@ -28,13 +21,12 @@ SMALL = 0.5 * 0.45359237 * GRAVITY
 
 
 @click.command("compare")
-@shipped_option
+@options.shipped_option
 @click.argument("a", type=click.Path(path_type=str))
 @click.argument("b", type=click.Path(path_type=str), required=False)
 @click.option("--stage-a", metavar="KEY", help="Stage of A; its worst when left out.")
 @click.option("--stage-b", metavar="KEY", help="Stage of B; its worst when left out.")
-@json_option
-@units_option
+@options.answer_options
 def command(
     a: str,
     b: str | None,

@@ -5,20 +5,9 @@ from typing import Final
 
 import click
 
+from steelyard.cli import options
 from steelyard.cli.belief import sharper
-from steelyard.cli.options import (
-    about,
-    all_option,
-    chosen_stage,
-    json_option,
-    load,
-    print_json,
-    rig_argument,
-    sources_option,
-    stage_option,
-    units_option,
-    with_option,
-)
+from steelyard.cli.options import about, chosen_stage, load, print_json
 from steelyard.cli.quantities import Quantity
 from steelyard.cli.words import (
     bullets,
@@ -65,9 +54,9 @@ def _steps(ctx: click.Context, param: click.Parameter, raw: str | None) -> tuple
 
 
 @click.command("fit")
-@rig_argument
-@with_option
-@stage_option
+@options.rig_argument
+@options.with_option
+@options.stage_option
 @click.option(
     "--restore",
     type=Quantity("share", lambda x: 0 <= x <= 1, "a share from 0 to 100 %"),
@@ -92,10 +81,8 @@ def _steps(ctx: click.Context, param: click.Parameter, raw: str | None) -> tuple
     "zero); adjustable with bars when left out, else fixed. Needs the receiver's "
     "height, or ball height and drop.",
 )
-@all_option
-@sources_option
-@json_option
-@units_option
+@options.detail_options
+@options.answer_options
 def command(
     rig: str,
     ticket: str | None,

@@ -7,8 +7,9 @@ from typing import Final, get_args
 
 import click
 
+from steelyard.cli import options
 from steelyard.cli.log import logbook_option, opened
-from steelyard.cli.options import drawn, fail, figure_option, json_option, print_json
+from steelyard.cli.options import drawn, fail, print_json
 from steelyard.cli.words import paragraph, table
 from steelyard.fault import FaultError
 from steelyard.files.owned import NAME, write_owned
@@ -33,8 +34,8 @@ UNNAMED: Final = str(Rig.model_fields["name"].default)
 @click.command("learn")
 @click.option("--only-show", is_flag=True, help="Write nothing.")
 @logbook_option
-@figure_option
-@json_option
+@options.figure_option
+@options.json_option
 def command(book_path: str | None, figure: Path | None, *, only_show: bool, as_json_: bool) -> None:
     """Learn your own typical values from the weighings in your logbook.
 

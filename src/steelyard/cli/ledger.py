@@ -5,17 +5,9 @@ from collections.abc import Iterator
 import click
 
 from steelyard.assessment import Assessment, Headroom, StageResult, headroom, on_axles
+from steelyard.cli import options
 from steelyard.cli.check import run, sharpened
-from steelyard.cli.options import (
-    json_option,
-    print_json,
-    rig_argument,
-    stage_option,
-    tight_option,
-    units_option,
-    whole_report,
-    with_option,
-)
+from steelyard.cli.options import print_json, whole_report
 from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, headroom_rows
@@ -26,12 +18,10 @@ from steelyard.words.trade import said
 
 
 @click.command("ledger")
-@rig_argument
-@stage_option
-@json_option
-@units_option
-@tight_option
-@with_option
+@options.rig_argument
+@options.stage_option
+@options.answer_options
+@options.judging_options
 def command(
     rig: str,
     stage: tuple[str, ...],

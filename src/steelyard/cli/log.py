@@ -8,8 +8,9 @@ from pathlib import Path
 
 import click
 
+from steelyard.cli import options
 from steelyard.cli.log_words import compared, count, drifted, listed, read_in, shown_whole
-from steelyard.cli.options import about, fail, json_option, print_json, units_option
+from steelyard.cli.options import about, fail, print_json
 from steelyard.fault import Fault
 from steelyard.files import write_new
 from steelyard.files.reader import decoded, read_bytes
@@ -54,8 +55,8 @@ def command() -> None:
 @_until
 @click.option("--limit", type=int, metavar="N", help="Only the last N.")
 @logbook_option
-@units_option
-@json_option
+@options.units_option
+@options.json_option
 def list_(
     rig: str | None,
     place: str | None,
@@ -82,8 +83,8 @@ def list_(
 @command.command("show")
 @click.argument("number", metavar="ID", type=int)
 @logbook_option
-@units_option
-@json_option
+@options.units_option
+@options.json_option
 def show(number: int, book_path: str | None, units: str | None, *, as_json_: bool) -> None:
     """Show one weighing with its readings."""
     with opened(book_path) as book:
@@ -98,8 +99,8 @@ def show(number: int, book_path: str | None, units: str | None, *, as_json_: boo
 @click.argument("first", metavar="A", type=int)
 @click.argument("second", metavar="B", type=int)
 @logbook_option
-@units_option
-@json_option
+@options.units_option
+@options.json_option
 def compare(
     first: int, second: int, book_path: str | None, units: str | None, *, as_json_: bool
 ) -> None:
@@ -117,8 +118,8 @@ def compare(
 @_since
 @_until
 @logbook_option
-@units_option
-@json_option
+@options.units_option
+@options.json_option
 def drift(
     rig: str,
     since: str | None,

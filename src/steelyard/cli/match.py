@@ -15,7 +15,7 @@ import click
 
 from steelyard.cli import BAD_INPUT
 from steelyard.cli.match_words import COLUMNS_SAID, listed, told
-from steelyard.cli.options import fail, json_option, tight_option, units_option
+from steelyard.cli.options import answer_options, fail, tight_option
 from steelyard.cli.quantities import SPEED
 from steelyard.cli.words import paragraph
 from steelyard.fault import sentence
@@ -127,8 +127,7 @@ class Answer:
 @click.option(
     "--on", metavar="ADDRESS", help="With --parts: a Dask cluster instead, such as tcp://host:8786."
 )
-@json_option
-@units_option
+@answer_options
 @tight_option
 def command(
     vehicles: str,

@@ -6,20 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from steelyard.cli import options
 from steelyard.cli.belief import sharper
-from steelyard.cli.options import (
-    about,
-    chosen_stage,
-    fail,
-    json_option,
-    load,
-    print_json,
-    rig_argument,
-    stage_option,
-    tight_option,
-    units_option,
-    with_option,
-)
+from steelyard.cli.options import about, chosen_stage, fail, load, print_json
 from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
 from steelyard.fault import FaultError, missing
 from steelyard.files.plain import plain
@@ -33,7 +22,7 @@ if TYPE_CHECKING:
 
 
 @click.command("move")
-@rig_argument
+@options.rig_argument
 @click.argument("things", nargs=-1)
 @click.option(
     "--to",
@@ -49,11 +38,9 @@ if TYPE_CHECKING:
     help="Set a tank's level, fuel too; may be given several times.",
 )
 @click.option("--write", "save", is_flag=True, help="Save it into the RIG file, with a backup.")
-@stage_option
-@json_option
-@units_option
-@tight_option
-@with_option
+@options.stage_option
+@options.answer_options
+@options.judging_options
 def command(
     rig: str,
     things: tuple[str, ...],
@@ -98,8 +85,8 @@ def command(
         click.echo("\n".join((*map(paragraph, doubts), *lines)))
         if saved is not None:
             click.echo(f"Saved; the file as it was is {saved.name}.")
-    code = exit_code(found.after.verdict, refuses=found.after.refuses)
-    raise SystemExit(3 if doubts and code == 0 else code)
+    after = found.after
+    raise SystemExit(exit_code(after.verdict, refuses=after.refuses, doubts=doubts))
 
 
 def _known(kind: str, found: str, known: Mapping[str, Any]) -> str:

@@ -20,6 +20,7 @@ from steelyard.scene import under_way
 from steelyard.travel import chosen_stages
 from steelyard.words.trade import speaking, trade, trade_of
 
+_Option = Callable[[Callable[..., Any]], Callable[..., Any]]
 SHIPPED = "steelyard.shipped"
 
 
@@ -37,9 +38,13 @@ shipped_option = click.option(
 )
 
 
-def rig_argument(command: Callable[..., Any]) -> Callable[..., Any]:
-    """A rig file, and whether the owner's own typical values are left out."""
-    return shipped_option(click.argument("rig", type=click.Path(path_type=str))(command))
+def _both(first: _Option, second: _Option) -> _Option:
+    """Two options that go together, in this order."""
+    return lambda command: first(second(command))
+
+
+rig_argument = _both(shipped_option, click.argument("rig", type=click.Path(path_type=str)))
+"""A rig file, and whether the owner's own typical values are left out."""
 
 
 stage_option = click.option(
@@ -57,6 +62,7 @@ units_option = click.option(
     default=None,
     help="Units of the answer; by the rig's region when left out.",
 )
+answer_options = _both(json_option, units_option)
 
 
 def _sources(ctx: click.Context, param: click.Parameter, raw: bool) -> None:  # noqa: FBT001
@@ -64,15 +70,17 @@ def _sources(ctx: click.Context, param: click.Parameter, raw: bool) -> None:  # 
     ctx.meta[SOURCES] = raw
 
 
-all_option = click.option(
-    "--all", "everything", is_flag=True, help="All of it, not the first answer alone."
-)
-sources_option = click.option(
-    "--sources",
-    is_flag=True,
-    expose_value=False,
-    callback=_sources,
-    help="Name keys of the rig file, and where rules and typical values come from.",
+detail_options = _both(
+    click.option(
+        "--all", "everything", is_flag=True, help="All of it, not the first answer alone."
+    ),
+    click.option(
+        "--sources",
+        is_flag=True,
+        expose_value=False,
+        callback=_sources,
+        help="Name keys of the rig file, and where rules and typical values come from.",
+    ),
 )
 
 
@@ -93,6 +101,7 @@ with_option = click.option(
     help="A weighing to be sharper by: a ticket (TOML or CSV), or log:N, weighing N of the "
     "default logbook carried over to this rig.",
 )
+judging_options = _both(tight_option, with_option)
 FIGURES = ("svg", "png", "pdf")
 
 

@@ -5,22 +5,9 @@ import math
 import click
 
 from steelyard.braking import Setting, require, road, settings_for, severity
+from steelyard.cli import options
 from steelyard.cli.belief import sharper
-from steelyard.cli.options import (
-    about,
-    all_option,
-    chosen_stage,
-    fail,
-    json_option,
-    load,
-    print_json,
-    rig_argument,
-    sources_option,
-    stage_option,
-    tight_option,
-    units_option,
-    with_option,
-)
+from steelyard.cli.options import about, chosen_stage, fail, load, print_json
 from steelyard.cli.quantities import Quantity
 from steelyard.cli.road_words import answer, first_answer
 from steelyard.cli.words import exit_code, squeezed
@@ -66,9 +53,9 @@ def _deceleration(ctx: click.Context, param: click.Parameter, raw: str | None) -
 
 
 @click.command("road")
-@rig_argument
-@with_option
-@stage_option
+@options.rig_argument
+@options.with_option
+@options.stage_option
 @click.option(
     "--grade",
     type=Quantity("share"),
@@ -121,14 +108,12 @@ def _deceleration(ctx: click.Context, param: click.Parameter, raw: str | None) -
     help="Share of its own slowing that a braked trailer brakes; 80 +- 20 % when left out "
     "(assumed).",
 )
-@tight_option
+@options.tight_option
 @click.option(
     "--rules", is_flag=True, help="List the rules on brakes, those that hold or decide nothing too."
 )
-@all_option
-@sources_option
-@json_option
-@units_option
+@options.detail_options
+@options.answer_options
 def command(
     rig: str,
     ticket: str | None,

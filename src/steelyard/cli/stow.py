@@ -11,22 +11,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from steelyard.cli import options
 from steelyard.cli.belief import sharper
-from steelyard.cli.options import (
-    about,
-    all_option,
-    drawn,
-    fail,
-    figure_option,
-    json_option,
-    load,
-    print_json,
-    rig_argument,
-    sources_option,
-    tight_option,
-    units_option,
-    with_option,
-)
+from steelyard.cli.options import about, drawn, fail, load, print_json
 from steelyard.cli.quantities import Quantity
 from steelyard.cli.stow_list import listed, print_starter, put, unplaced
 from steelyard.cli.words import exit_code, paragraph, squeezed
@@ -51,7 +38,7 @@ FREE = (
 
 
 @click.command("stow")
-@rig_argument
+@options.rig_argument
 @click.option(
     "--keep",
     multiple=True,
@@ -110,13 +97,10 @@ FREE = (
     is_flag=True,
     help="Save the plan into the RIG file, with a backup; with --slide the item's best station.",
 )
-@all_option
-@sources_option
-@figure_option
-@json_option
-@units_option
-@tight_option
-@with_option
+@options.detail_options
+@options.figure_option
+@options.answer_options
+@options.judging_options
 def command(
     rig: str,
     keep: tuple[str, ...],
@@ -168,8 +152,7 @@ def command(
     for line in put(found, unplaced(new[1]) if new else ()):
         click.echo(line, err=as_json_)
     _tell(found, system, saved, doubts, everything=everything, as_json_=as_json_)
-    code = _code(found)
-    raise SystemExit(3 if doubts and code == 0 else code)
+    raise SystemExit(_code(found, doubts))
 
 
 def _wish(
@@ -227,10 +210,11 @@ def _stow(
         return stow(rig, estimate, wish, watch)
 
 
-def _code(found: "Stowed") -> int:
+def _code(found: "Stowed", doubts: tuple[str, ...]) -> int:
     if found.found is None or found.left:
         return LEFT
-    return exit_code(found.found.assessment.verdict, refuses=found.found.assessment.refuses)
+    packed = found.found.assessment
+    return exit_code(packed.verdict, refuses=packed.refuses, doubts=doubts)
 
 
 @contextmanager

@@ -8,23 +8,9 @@ from typing import Any, Final, NamedTuple, NoReturn
 import click
 
 from steelyard.assessment.sway_advice import Advice, sway_advice
+from steelyard.cli import options
 from steelyard.cli.belief import sharper
-from steelyard.cli.options import (
-    about,
-    all_option,
-    chosen_stage,
-    drawn,
-    fail,
-    figure_option,
-    json_option,
-    load,
-    print_json,
-    shipped_option,
-    sources_option,
-    stage_option,
-    units_option,
-    with_option,
-)
+from steelyard.cli.options import about, chosen_stage, drawn, fail, load, print_json
 from steelyard.cli.quantities import SPEED, Quantity
 from steelyard.cli.recording import alone, compared, hear, heeding, sharper_by
 from steelyard.cli.sway_runs import (
@@ -89,10 +75,10 @@ def _speeds(ctx: click.Context, param: click.Parameter, raw: str | None) -> tupl
 
 
 @click.command("sway")
-@shipped_option
+@options.shipped_option
 @click.argument("rig", type=click.Path(path_type=str), required=False)
-@with_option
-@stage_option
+@options.with_option
+@options.stage_option
 @click.option(
     "--speed",
     type=SPEED,
@@ -155,11 +141,9 @@ def _speeds(ctx: click.Context, param: click.Parameter, raw: str | None) -> tupl
     'first when left out): "settled in 2 to 3 swings at 62 mph", "steady for 1 h at '
     '60 mph", "swayed at 55 mph"; may be given several times.',
 )
-@all_option
-@sources_option
-@figure_option
-@json_option
-@units_option
+@options.detail_options
+@options.figure_option
+@options.answer_options
 def command(
     rig: str | None,
     ticket: str | None,

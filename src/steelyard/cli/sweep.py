@@ -7,7 +7,8 @@ from time import monotonic
 import click
 from pydantic import ValidationError
 
-from steelyard.cli.options import about, drawn, figure_option, load, rig_argument, stage_option
+from steelyard.cli import options
+from steelyard.cli.options import about, drawn, load
 from steelyard.cli.progress import telling
 from steelyard.cli.words import SOURCES, paragraph, table
 from steelyard.fault import FaultError
@@ -22,7 +23,7 @@ INTERRUPTED = 130
 
 
 @click.command("sweep")
-@rig_argument
+@options.rig_argument
 @click.option(
     "--vary",
     multiple=True,
@@ -58,7 +59,7 @@ INTERRUPTED = 130
     default=0,
     help="Also a column `sd_NAME` beside each `best_NAME`, from so many draws a variant.",
 )
-@stage_option
+@options.stage_option
 @click.option(
     "--out",
     required=True,
@@ -73,7 +74,7 @@ INTERRUPTED = 130
     help="A Dask cluster instead, such as tcp://host:8786, started by `dask scheduler` and "
     "`dask worker`.",
 )
-@figure_option
+@options.figure_option
 def command(
     rig: str,
     vary: tuple[str, ...],

@@ -7,18 +7,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from steelyard.assessment import Assessment, StageResult
+from steelyard.cli import options
 from steelyard.cli.check import run, sharpened
-from steelyard.cli.options import (
-    drawn,
-    figure_option,
-    json_option,
-    print_json,
-    rig_argument,
-    tight_option,
-    units_option,
-    whole_report,
-    with_option,
-)
+from steelyard.cli.options import drawn, print_json, whole_report
 from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS
@@ -40,12 +31,10 @@ if TYPE_CHECKING:
 
 
 @click.command("trip")
-@rig_argument
-@figure_option
-@json_option
-@units_option
-@tight_option
-@with_option
+@options.rig_argument
+@options.figure_option
+@options.answer_options
+@options.judging_options
 def command(
     rig: str,
     tight: float,
@@ -190,6 +179,6 @@ def _flow(rig: Rig, flow: Flow, system: System) -> str:
     if flow.drawn:
         into = (("grey", flow.grey), ("black", flow.black))
         ends = [f"{shown(x, 'volume', system, 1)} into {tank}" for tank, x in into if x]
-        drawn = shown(flow.drawn, "volume", system, 1)
-        parts.append(f"{drawn} of water used: {', '.join(ends) or 'out of the rig'}")
+        water = shown(flow.drawn, "volume", system, 1)
+        parts.append(f"{water} of water used: {', '.join(ends) or 'out of the rig'}")
     return f"Before “{title}”: {'; '.join(parts) or 'nothing flowed'}."

@@ -7,21 +7,10 @@ from typing import Any
 import click
 
 from steelyard.assessment import Assessment, assess
+from steelyard.cli import options
 from steelyard.cli.belief import reconciled, weighed
 from steelyard.cli.logging_weighings import keep
-from steelyard.cli.options import (
-    about,
-    all_option,
-    drawn,
-    fail,
-    figure_option,
-    json_option,
-    load,
-    print_json,
-    rig_argument,
-    sources_option,
-    units_option,
-)
+from steelyard.cli.options import about, drawn, fail, load, print_json
 from steelyard.cli.words import before_and_after, bullets, paragraph, squeezed, table
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS
@@ -59,7 +48,7 @@ OFF = 2.0
 
 
 @click.command("weigh")
-@rig_argument
+@options.rig_argument
 @click.argument("ticket", required=False, type=click.Path(path_type=str))
 @click.option(
     "--front", metavar="WEIGHT", help="In place of a ticket: the front axle's weight, coupled."
@@ -86,11 +75,9 @@ OFF = 2.0
     help="Keep the weighing in the logbook, with the ticket and the rig file as they are.",
 )
 @click.option("--logbook", "book_path", metavar="FILE", help="Which logbook; default as for log.")
-@all_option
-@sources_option
-@figure_option
-@json_option
-@units_option
+@options.detail_options
+@options.figure_option
+@options.answer_options
 def command(
     rig: str,
     ticket: str | None,

@@ -20,11 +20,12 @@ NARROW: Final = 8
 NOT_SURE: Final = 3
 
 
-def exit_code(verdict: Verdict, *, refuses: bool) -> int:
-    """0 within, 1 where towing as it is is refused, 3 where it is tight or not known."""
+def exit_code(verdict: Verdict, *, refuses: bool, doubts: Sequence[str] = ()) -> int:
+    """0 within, 1 where towing as it is is refused, 3 where it is tight or not known, or where the
+    weighing it rests on is in doubt."""
     if refuses or verdict == "exceeded":
         return 1
-    return 0 if verdict == "within" else NOT_SURE
+    return 0 if verdict == "within" and not doubts else NOT_SURE
 
 
 SOURCES: Final = "sources"
