@@ -12,7 +12,8 @@ from machine import seconds
 from table import Row
 
 from steelyard.learning import Evidence, Learnt, Taught, learn
-from steelyard.logbook import Logbook, Logged, Weighing
+from steelyard.logbook.records import Logged, Weighing
+from steelyard.logbook.store import Logbook
 
 COUNT = 10_000
 RIGS = 2_500

@@ -9,7 +9,8 @@ from tempfile import TemporaryDirectory
 from machine import seconds
 from table import Row
 
-from steelyard.logbook import Logbook, Logged, LoggedReading, Weighing
+from steelyard.logbook.records import Logged, LoggedReading, Weighing
+from steelyard.logbook.store import Logbook
 
 COUNT = 5000
 READINGS = 12

@@ -15,8 +15,11 @@ from steelyard.matching.pair_limits import FIRST
 from steelyard.matching.pairing import paired
 from steelyard.ratings import TIGHT, checks, questions
 from steelyard.scene import Scene
-from steelyard.swaying import SPEED, combination, critical_speeds, oscillation
+from steelyard.swaying.closed_forms import critical_speeds
 from steelyard.swaying.combination import taken
+from steelyard.swaying.modes import oscillation
+from steelyard.swaying.rig import combination
+from steelyard.swaying.stage_sway import SPEED
 from steelyard.travel import plan_stages
 
 SIDE = 100

@@ -10,7 +10,9 @@ from table import Row
 from steelyard import assess, read_rig
 from steelyard.columns import with_numbers
 from steelyard.quantity import GRAVITY
-from steelyard.sweeps import Question, answered, points, read_range, varied
+from steelyard.sweeps.designs import points
+from steelyard.sweeps.ranges import read_range, varied
+from steelyard.sweeps.variants import Question, answered
 
 VARIANTS = 8192
 FEW = 4

@@ -13,8 +13,10 @@ from steelyard.assessment import assess
 from steelyard.estimate import draws, stencil
 from steelyard.quantity import POUND
 from steelyard.statics import loads, prior
-from steelyard.weighing import Ticket, next_readings, reconcile
+from steelyard.weighing.advise import next_readings
 from steelyard.weighing.laid_ticket import lay
+from steelyard.weighing.reconcile import reconcile
+from steelyard.weighing.ticket import Ticket
 
 TARGET = 0.050
 """s, on an idle machine."""

@@ -5,8 +5,8 @@ from typing import Any, Final
 from tests import weighings
 
 from steelyard.rig import Rig
-from steelyard.weighing import Ticket
 from steelyard.weighing.laid_ticket import Weighed, lay
+from steelyard.weighing.ticket import Ticket
 
 BOX: Final[dict[str, Any]] = {
     "vehicle": {"class": "three-quarter-ton", "weight": "6600 lb"},

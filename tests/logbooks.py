@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from steelyard.logbook import LoggedReading, Weighing
+from steelyard.logbook.records import LoggedReading, Weighing
 from steelyard.quantity import Scale
 
 READINGS = 12

@@ -12,7 +12,7 @@ from steelyard.estimate import Array, draws
 from steelyard.learning import Taught, evidence
 from steelyard.rig import Rig
 from steelyard.statics.linkage import group_station
-from steelyard.typical import relation, trailer_style
+from steelyard.typical.shipped_tables import relation, trailer_style
 from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.reconcile import Reconciled, judge
 

@@ -10,8 +10,8 @@ from steelyard.estimate import Array, Values, draws
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.statics.balance import coupling_force
-from steelyard.weighing import Ticket
 from steelyard.weighing.laid_ticket import Weighed, lay
+from steelyard.weighing.ticket import Ticket
 
 CAMPER: dict[str, Any] = {
     "vehicle": {

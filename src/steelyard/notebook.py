@@ -9,21 +9,24 @@ from html import escape
 from typing import Any, Final
 
 from steelyard.assessment import Assessment, assess
-from steelyard.braking import StageRoad
+from steelyard.braking.result import StageRoad
 from steelyard.cards import Content, as_html
-from steelyard.drawing import damping_curve, stow_picture, whole_picture
+from steelyard.drawing.damping import damping_curve
+from steelyard.drawing.stow import stow_picture
+from steelyard.drawing.whole import whole_picture
 from steelyard.estimate import Estimate
 from steelyard.files.report import UNITS
 from steelyard.files.table_rows import polars
-from steelyard.hitching import Fit
+from steelyard.hitching.result import Fit
 from steelyard.learning import Learnt
 from steelyard.matching import Comparison, Matched
 from steelyard.ratings import LimitStatus
 from steelyard.rig import Rig
 from steelyard.stowing import Stowed
 from steelyard.stowing.what_if import WhatIf
-from steelyard.swaying import StageSway
-from steelyard.weighing import Reconciled, Ticket
+from steelyard.swaying.result import StageSway
+from steelyard.weighing.reconcile import Reconciled
+from steelyard.weighing.ticket import Ticket
 from steelyard.words import MARKS, system_of
 
 HEADS: Final = ("stage", "limit", "value", "sd", "rating", "margin", "chance", "verdict", "unit")

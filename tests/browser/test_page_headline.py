@@ -5,7 +5,8 @@ from tests.browser.conftest import Served, Watched
 
 from steelyard import read_rig
 from steelyard.assessment import assess
-from steelyard.weighing import Ticket, reconcile
+from steelyard.weighing.reconcile import reconcile
+from steelyard.weighing.ticket import Ticket
 from steelyard.words import weight_spread
 from steelyard.words.headline import headline
 

@@ -16,11 +16,12 @@ from steelyard.files.demo import demo_tickets
 from steelyard.files.tickets import parse_ticket
 from steelyard.statics import prior
 from steelyard.stowing.arrange import arranged, now
-from steelyard.swaying import USUAL, machine_at, run
+from steelyard.swaying.simulate import run
+from steelyard.swaying.standard_runs import USUAL, machine_at
 from steelyard.travel import crewed
 from steelyard.web import Gate
 from steelyard.web.guard import LOCAL
-from steelyard.weighing import reconcile
+from steelyard.weighing.reconcile import reconcile
 from steelyard.words import share_spread, weight_spread
 
 PASSES = {

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.rigs import exact, one, plain, solved
 
-from steelyard.hitching import fit
+from steelyard.hitching.fit import fit
 from steelyard.rig import Rig
 
 

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 from tests.logbooks import made
 
-from steelyard.logbook import Logbook, LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
+from steelyard.logbook.store import Logbook
 
 # Run in processes of their own, which can be killed. Each says a number once `add` has returned.
 PREPARE = """

@@ -16,7 +16,7 @@ from click.testing import CliRunner
 from tests.logbooks import made
 
 from steelyard.cli import main
-from steelyard.logbook import Logbook
+from steelyard.logbook.store import Logbook
 
 Answer = Literal["as it was", "named", "refused", "ALTERED", "MISSING", "TRACEBACK"]
 """As it was: exit 0 and nothing changed. Named: exit 2, what is given is as it was written.

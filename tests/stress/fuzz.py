@@ -34,12 +34,13 @@ from steelyard.files.manifest import read_manifest
 from steelyard.files.recordings import read_recording
 from steelyard.files.sandboxed import READERS
 from steelyard.files.tickets import read_ticket
-from steelyard.logbook import Logged, from_json, to_json
+from steelyard.logbook.exchange import from_json, to_json
+from steelyard.logbook.records import Logged
 from steelyard.rig import Rig
 from steelyard.scene import NoBalanceError
 from steelyard.swaying.recording import listen
 from steelyard.travel import travelled
-from steelyard.weighing import reconcile
+from steelyard.weighing.reconcile import reconcile
 
 SLOW: Final = 20.0
 """s that no file may take."""

@@ -20,7 +20,7 @@ from pathlib import Path
 
 from tests.logbooks import made
 
-from steelyard.logbook import Logbook
+from steelyard.logbook.store import Logbook
 
 HERE = Path(__file__).parent
 SECTOR = 512

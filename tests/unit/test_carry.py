@@ -11,7 +11,9 @@ from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.files.tickets import parse_ticket
 from steelyard.statics import prior
-from steelyard.weighing import as_weighed, carried, reconcile
+from steelyard.weighing.carry import carried
+from steelyard.weighing.reconcile import reconcile
+from steelyard.weighing.weighed_state import as_weighed
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 TICKET = """pass,arrangement,stage,front,rear,trailer

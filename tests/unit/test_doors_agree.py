@@ -12,7 +12,7 @@ from steelyard.cli import main
 from steelyard.files import read_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.scene import opened, under_way
-from steelyard.swaying import sway
+from steelyard.swaying.stage_sway import sway
 
 FLOWS = """format = 1
 name = "Perihelion trip"

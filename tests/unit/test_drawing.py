@@ -19,22 +19,21 @@ import pytest
 import steelyard.files
 from steelyard import Rig, assess
 from steelyard.assessment import Assessment
-from steelyard.drawing import (
-    cargo_picture,
-    damping_curve,
-    difference_picture,
-    plan_picture,
-    printable,
-    rig_picture,
-    trace_picture,
-    trip_curve,
-    trip_picture,
-)
+from steelyard.drawing.cargo import cargo_picture
+from steelyard.drawing.damping import damping_curve
+from steelyard.drawing.difference import difference_picture
+from steelyard.drawing.paper import printable
+from steelyard.drawing.plan import plan_picture
+from steelyard.drawing.rig import rig_picture
 from steelyard.drawing.shares import shares_picture
+from steelyard.drawing.trace import trace_picture
+from steelyard.drawing.trip import trip_curve, trip_picture
 from steelyard.files import read_rig
 from steelyard.quantity import GRAVITY, POUND, System
 from steelyard.statics import Entry, Ledger
-from steelyard.swaying import CargoChart, Trace, sway
+from steelyard.swaying.chart import CargoChart
+from steelyard.swaying.simulate import Trace
+from steelyard.swaying.stage_sway import sway
 from steelyard.words import weight_spread
 
 SVG = "{http://www.w3.org/2000/svg}"

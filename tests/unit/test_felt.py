@@ -13,7 +13,6 @@ from steelyard.fault import FaultError
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity.constants import HOUR, MILE
-from steelyard.swaying import StageSway, sway
 from steelyard.swaying.felt_damping import (
     gone_after,
     settled_chance,
@@ -21,6 +20,8 @@ from steelyard.swaying.felt_damping import (
     swayed_chance,
     weighed,
 )
+from steelyard.swaying.result import StageSway
+from steelyard.swaying.stage_sway import sway
 from steelyard.words.felt import warnings
 from steelyard.words.trade import Trade
 

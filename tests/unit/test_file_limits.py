@@ -19,7 +19,7 @@ from steelyard.files.demo import demo_rigs
 from steelyard.files.limits import LIMITS, data_faults
 from steelyard.files.manifest import read_manifest
 from steelyard.files.tickets import parse_ticket
-from steelyard.logbook import weighings_csv
+from steelyard.logbook.exchange import weighings_csv
 from steelyard.quantity.show import cell
 
 RIG = demo_rigs()["perihelion-camper.toml"]

@@ -18,8 +18,11 @@ from steelyard.files import FileFaultError
 from steelyard.files.owned import NAME, owned_text, read_owned, write_owned
 from steelyard.learning import Evidence, Learnt, Taught, evidence, learn
 from steelyard.learning.three_levels import Seen, Shipped, learned
-from steelyard.logbook import Logbook, LogbookError, Weighing, from_json, to_json
+from steelyard.logbook.exchange import from_json, to_json
+from steelyard.logbook.logbook_faults import LogbookError
+from steelyard.logbook.records import Weighing
 from steelyard.logbook.sound import seal
+from steelyard.logbook.store import Logbook
 from steelyard.quantity import POUND, Z95
 from steelyard.rig import Own
 from steelyard.statics import prior

@@ -20,19 +20,13 @@ from hypothesis import strategies as st
 
 from steelyard.cli import main
 from steelyard.files import write_new
-from steelyard.logbook import (
-    Logbook,
-    LogbookError,
-    Logged,
-    LoggedReading,
-    Weighing,
-    compare,
-    default_path,
-    from_json,
-    readings_csv,
-    to_json,
-)
+from steelyard.logbook.change import compare
+from steelyard.logbook.exchange import from_json, readings_csv, to_json
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.migrations import APPLICATION, MIGRATIONS
+from steelyard.logbook.records import Logged, LoggedReading, Weighing
+from steelyard.logbook.store import Logbook
+from steelyard.logbook.where import default_path
 
 READING = LoggedReading(
     pass_name="coupled, bars off",

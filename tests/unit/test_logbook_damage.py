@@ -10,7 +10,8 @@ from tests.logbooks import made
 from tests.stress.flips import sound, tried
 
 from steelyard.cli import main
-from steelyard.logbook import Logbook, LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
+from steelyard.logbook.store import Logbook
 
 
 @pytest.fixture

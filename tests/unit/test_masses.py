@@ -11,7 +11,7 @@ from steelyard.statics import loads, prior
 from steelyard.statics.linkage import linkage
 from steelyard.statics.masses import masses
 from steelyard.travel import plan_stages
-from steelyard.typical import density
+from steelyard.typical.shipped_tables import density
 
 
 def rig(

@@ -14,7 +14,7 @@ from steelyard.cli import main
 from steelyard.fleet import Match, engine, finish, merged, planned
 from steelyard.matching import LISTS
 from steelyard.ratings import TIGHT
-from steelyard.sweeps import read_range
+from steelyard.sweeps.ranges import read_range
 
 DEMO = Path(steelyard.files.demo.__file__).parent
 VEHICLES, TRAILERS = DEMO / "perihelion-vehicles.csv", DEMO / "perihelion-candidates.csv"

@@ -39,7 +39,8 @@ from steelyard.quantity import GRAVITY, POUND
 from steelyard.ratings.judge import UNKNOWN
 from steelyard.rig import Trailer
 from steelyard.statics.prior import readings
-from steelyard.typical import fill, usual_cargo, usual_gear, usual_people
+from steelyard.typical import fill
+from steelyard.typical.ride import usual_cargo, usual_gear, usual_people
 from steelyard.words.matched import reasons
 
 DEMO = Path(steelyard.files.demo.__file__).parent

@@ -20,7 +20,7 @@ from steelyard.estimate import (
     remembering,
 )
 from steelyard.rig import Rig
-from steelyard.weighing import carried
+from steelyard.weighing.carry import carried
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import judge
 

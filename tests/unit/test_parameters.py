@@ -4,8 +4,9 @@ import pytest
 
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
-from steelyard.typical import fill, kind_of, kinds, only_sways, stated_key
-from steelyard.typical.parameters import kind
+from steelyard.typical import fill
+from steelyard.typical.parameters import kind, kind_of, kinds, stated_key
+from steelyard.typical.sheet import only_sways
 
 
 def test_every_parameter_of_a_rig_has_a_row() -> None:

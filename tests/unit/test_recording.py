@@ -15,8 +15,9 @@ from steelyard.files import FileFaultError
 from steelyard.files.recordings import LARGEST, parse_recording, read_recording
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
-from steelyard.swaying import across, combination
 from steelyard.swaying.recording import Heard, listen
+from steelyard.swaying.rig import combination
+from steelyard.swaying.search import across
 from steelyard.swaying.trend import enough, trend
 from steelyard.swaying.update import sharpen
 from steelyard.travel import crewed, plan_stages

@@ -14,10 +14,16 @@ from tests.rigs import plain
 from steelyard.cli import main
 from steelyard.estimate import Array
 from steelyard.rig import Rig
-from steelyard.swaying import Machine, StageSway, oscillation, run, settled, steer_impulse, sway
 from steelyard.swaying.episodes import windows
+from steelyard.swaying.inputs import steer_impulse
+from steelyard.swaying.machine import Machine
+from steelyard.swaying.modes import oscillation
 from steelyard.swaying.recorded_over_model import heeded, shown_by
 from steelyard.swaying.recording import Heard, Recording, listen
+from steelyard.swaying.result import StageSway
+from steelyard.swaying.search import settled
+from steelyard.swaying.simulate import run
+from steelyard.swaying.stage_sway import sway
 from steelyard.swaying.update import sharpen
 from steelyard.travel import crewed
 

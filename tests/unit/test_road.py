@@ -7,9 +7,11 @@ import numpy as np
 import pytest
 from tests.rigs import exact, plain
 
-from steelyard.braking import Setting, Settings, StageRoad, road, settings_for
 from steelyard.braking.footing import Rolling, rolling
+from steelyard.braking.result import StageRoad
+from steelyard.braking.settings import Setting, Settings
 from steelyard.braking.stage_ranges import spread
+from steelyard.braking.stage_road import road, settings_for
 from steelyard.braking.stopping import limit, lock
 from steelyard.braking.transfer import friction_used
 from steelyard.braking.verdicts import findings

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from steelyard.braking import road, settings_for
+from steelyard.braking.stage_road import road, settings_for
 from steelyard.cli import main
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs

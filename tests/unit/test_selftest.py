@@ -46,7 +46,7 @@ def test_one_that_is_off(monkeypatch: pytest.MonkeyPatch) -> None:
     "breaking",
     [
         lambda patch: patch.setattr(machine, "_WEIGHTS", tuple(w + 1 for w in machine._WEIGHTS)),
-        lambda patch: patch.setattr("steelyard.logbook.Logbook.add", lambda *_: 1),
+        lambda patch: patch.setattr("steelyard.logbook.store.Logbook.add", lambda *_: 1),
         lambda patch: patch.setattr(machine, "packed", lambda _: replace),
         lambda patch: patch.setattr(machine, "as_pdf", lambda _: b"%PDF no letters"),
         lambda patch: patch.setattr(machine, "shown", lambda *_: "7 lb"),

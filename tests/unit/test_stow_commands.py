@@ -317,7 +317,7 @@ def test_free_water_that_cannot_be(rig: Path, asked: str, said: str) -> None:
 
 def test_trip_and_moves_tell_damping(rig: Path) -> None:
     """Each stage's damping in `trip` is what `sway` says of it, and each move has its own."""
-    from steelyard.swaying import sway
+    from steelyard.swaying.stage_sway import sway
 
     rows = json.loads(run("trip", rig, "--json").output)["sway"]
     whole = sway(read_rig(rig), speeds=(), samples=2)

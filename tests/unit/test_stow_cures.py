@@ -21,7 +21,7 @@ from steelyard.stowing import Stowed, Wish, arranged, now, stow
 from steelyard.stowing.allowed_places import forbidden
 from steelyard.stowing.boarding import boardings
 from steelyard.stowing.what_if import what_if
-from steelyard.swaying import sway
+from steelyard.swaying.stage_sway import sway
 
 QUICK = Wish(draws=512)
 CAMPER = demo_rigs()["perihelion-camper.toml"]

@@ -5,8 +5,10 @@ import pytest
 
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
-from steelyard.swaying import combination, moves, oscillation
 from steelyard.swaying.combination import taken
+from steelyard.swaying.modes import oscillation
+from steelyard.swaying.remedies import moves
+from steelyard.swaying.rig import combination
 from steelyard.swaying.search import limits
 from steelyard.travel import crewed
 

@@ -10,11 +10,11 @@ from tests.rigs import plain, solved, values
 from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
-from steelyard.swaying import StageSway, sway
 from steelyard.swaying.combination import possible, taken
 from steelyard.swaying.modes import Oscillation, calming
+from steelyard.swaying.result import StageSway
 from steelyard.swaying.rig import combination, require_load
-from steelyard.swaying.stage_sway import require_speeds, require_stable_alone
+from steelyard.swaying.stage_sway import require_speeds, require_stable_alone, sway
 
 MPH = 0.44704
 

@@ -10,7 +10,8 @@ from click.testing import CliRunner, Result
 from steelyard.cli import main
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
-from steelyard.swaying import cargo_chart, sway
+from steelyard.swaying.chart import cargo_chart
+from steelyard.swaying.stage_sway import sway
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 

@@ -13,7 +13,9 @@ from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.statics import loads
 from steelyard.stowing.packed_damping import calm
-from steelyard.swaying import cargo_chart, moves, sway
+from steelyard.swaying.chart import cargo_chart
+from steelyard.swaying.remedies import moves
+from steelyard.swaying.stage_sway import sway
 
 
 def rig(

@@ -12,8 +12,8 @@ from steelyard.quantity import GRAVITY, Z95
 from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.statics import loads
-from steelyard.swaying import sway
 from steelyard.swaying.narrow import Look, left, narrowings
+from steelyard.swaying.stage_sway import sway
 from steelyard.words.narrowed import LOOKS, narrowed_line, narrowed_lines
 
 SPEED = 100 / 3.6

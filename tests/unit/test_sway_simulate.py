@@ -10,21 +10,19 @@ from tests.combinations import lagging, minivan
 from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
-from steelyard.swaying import (
-    Machine,
-    batch,
+from steelyard.swaying import motion
+from steelyard.swaying.inputs import (
     braking,
     gust,
     lane_change,
-    machine,
-    motion,
     passing_truck,
-    run,
+    shaped,
     steer_impulse,
+    steps,
 )
-from steelyard.swaying.inputs import shaped, steps
+from steelyard.swaying.machine import Machine, machine
 from steelyard.swaying.motion import brush, kept
-from steelyard.swaying.simulate import STEP
+from steelyard.swaying.simulate import STEP, batch, run
 from steelyard.travel import crewed
 
 NOTHING = shaped(np.array([0.0, 1.0]))

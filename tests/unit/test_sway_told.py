@@ -10,7 +10,8 @@ from steelyard.files.demo import demo_rigs
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.ratings import fastest
 from steelyard.rig import Rig
-from steelyard.swaying import StageSway, sway
+from steelyard.swaying.result import StageSway
+from steelyard.swaying.stage_sway import sway
 from steelyard.words.sway import headline
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]

@@ -17,8 +17,11 @@ from steelyard.cli import main
 from steelyard.columns import with_numbers
 from steelyard.fleet import engine, finish, planned, sweep
 from steelyard.quantity import GRAVITY
-from steelyard.swaying import sway
-from steelyard.sweeps import Question, answered, points, read_range, sensitivity, varied
+from steelyard.swaying.stage_sway import sway
+from steelyard.sweeps.designs import points
+from steelyard.sweeps.ranges import read_range, varied
+from steelyard.sweeps.sensitivity import sensitivity
+from steelyard.sweeps.variants import Question, answered
 
 CAMPER = Path(steelyard.files.demo.__file__).parent / "perihelion-camper.toml"
 RANGES = (

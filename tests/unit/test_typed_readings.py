@@ -12,8 +12,9 @@ from steelyard.files import FileFaultError
 from steelyard.files.demo import demo_rigs
 from steelyard.files.tickets import parse_ticket
 from steelyard.quantity import POUND
-from steelyard.weighing import Ticket, reconcile
 from steelyard.weighing.mistakes import mistakes
+from steelyard.weighing.reconcile import reconcile
+from steelyard.weighing.ticket import Ticket
 
 PLAIN = "arrangement,front,rear,trailer\nbars off,3200.5 lb,2950 lb,1234.5 kg\n"
 

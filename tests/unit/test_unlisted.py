@@ -17,8 +17,9 @@ from steelyard.quantity import GRAVITY, POUND
 from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.stowing.what_if import what_if
-from steelyard.typical import UNLISTED, fill, is_unlisted
-from steelyard.weighing import carried
+from steelyard.typical import fill
+from steelyard.typical.unlisted import UNLISTED, is_unlisted
+from steelyard.weighing.carry import carried
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import judge
 

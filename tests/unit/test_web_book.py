@@ -11,8 +11,9 @@ from starlette.testclient import TestClient
 
 from steelyard.files.changes import AskError
 from steelyard.files.demo import demo_rigs
-from steelyard.logbook import Logbook, LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.rigs import Rigs
+from steelyard.logbook.store import Logbook
 from steelyard.web import Gate, Start, create_app
 from steelyard.web.acts import ACTS
 from steelyard.web.book import Shelf

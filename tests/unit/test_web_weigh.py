@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 from steelyard.cli import main
 from steelyard.files import demo
 from steelyard.files.changes import AskError
-from steelyard.logbook import Logbook
+from steelyard.logbook.store import Logbook
 from steelyard.web import Gate, Start, create_app
 from steelyard.web.acts import ACTS
 from steelyard.web.look import Look
@@ -136,7 +136,7 @@ def test_written_down_at_once(session: Session) -> None:
 
 def test_kept_runs_come_back_from_a_file(session: Session, tmp_path: Path) -> None:
     """A logbook brought over as JSON lists running weighings as the first did."""
-    from steelyard.logbook import from_json, to_json
+    from steelyard.logbook.exchange import from_json, to_json
 
     type_in(session, 4)
     act(session, "undo")

@@ -11,17 +11,12 @@ from steelyard.fault import FaultError
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
 from steelyard.travel import crewed, plan_stages
-from steelyard.weighing import (
-    GEAR,
-    Advice,
-    Reconciled,
-    Ticket,
-    next_readings,
-    unobservable,
-)
-from steelyard.weighing.advise import _gain, _misjudged
+from steelyard.weighing.advise import Advice, _gain, _misjudged, next_readings
 from steelyard.weighing.laid_ticket import lay
-from steelyard.weighing.reconcile import judge
+from steelyard.weighing.observe import unobservable
+from steelyard.weighing.options import GEAR
+from steelyard.weighing.reconcile import Reconciled, judge
+from steelyard.weighing.ticket import Ticket
 
 
 def share_sd(rig: Rig, estimate: Estimate) -> float:

@@ -14,9 +14,9 @@ from tests.weighings import platform
 
 from steelyard.estimate import Array
 from steelyard.quantity.constants import POUND
-from steelyard.weighing import Reconciled, excesses, given
+from steelyard.weighing.excess import excesses, given
 from steelyard.weighing.laid_ticket import Weighed
-from steelyard.weighing.reconcile import judge
+from steelyard.weighing.reconcile import Reconciled, judge
 from steelyard.words.weighed import agreement, file_line
 
 

@@ -13,8 +13,8 @@ from tests.weighings import hitch_scale, platform
 
 from steelyard.cli import main
 from steelyard.quantity import POUND
-from steelyard.weighing import Ticket
 from steelyard.weighing.laid_ticket import lay
+from steelyard.weighing.ticket import Ticket
 
 
 @pytest.fixture

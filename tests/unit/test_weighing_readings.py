@@ -12,7 +12,7 @@ from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, POUND, parse
 from steelyard.rig import Rig
 from steelyard.rig.hitch import Jack
-from steelyard.weighing import expected
+from steelyard.weighing.expect import expected
 from steelyard.weighing.laid_ticket import Weighed, lay
 
 FOOT = 0.3048

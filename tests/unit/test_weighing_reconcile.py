@@ -14,9 +14,10 @@ from steelyard.quantity import POUND, Z95
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
 from steelyard.travel import plan_stages
-from steelyard.weighing import Ticket, reconcile, steps
 from steelyard.weighing.laid_ticket import Weighed, lay
-from steelyard.weighing.reconcile import Reconciled, judge
+from steelyard.weighing.pass_differences import steps
+from steelyard.weighing.reconcile import Reconciled, judge, reconcile
+from steelyard.weighing.ticket import Ticket
 from steelyard.words.weighed import step_lines
 
 

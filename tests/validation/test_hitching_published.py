@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 from tests.rigs import plain
 
-from steelyard.hitching import Match, fit
+from steelyard.hitching.fit import fit
+from steelyard.hitching.result import Match
 from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import INCH, POUND, POUND_FORCE
 from steelyard.rig import Rig

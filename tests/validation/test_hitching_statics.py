@@ -12,9 +12,10 @@ import pytest
 from scipy.optimize import minimize
 from tests.rigs import RADIUS, exact, one, plain
 
-from steelyard.hitching import Fit, fit
 from steelyard.hitching.bars import preset_of
+from steelyard.hitching.fit import fit
 from steelyard.hitching.jack import slackening
+from steelyard.hitching.result import Fit
 from steelyard.hitching.trial import Trial, Tried
 from steelyard.quantity.constants import INCH
 from steelyard.rig import Rig

@@ -14,7 +14,7 @@ import pytest
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.statics import loads, prior
-from steelyard.typical import density
+from steelyard.typical.shipped_tables import density
 
 EXACT = "+- 0.1 kg"
 

@@ -16,7 +16,8 @@ from scipy.stats import binom
 
 from steelyard.quantity import Z95
 from steelyard.rig import Rig
-from steelyard.typical import Parameter, fill
+from steelyard.typical import fill
+from steelyard.typical.sheet import Parameter
 
 DATA = Path(__file__).parents[1] / "data" / "published_vehicles.csv"
 DRIVER = 77.0

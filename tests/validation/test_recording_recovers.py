@@ -18,18 +18,15 @@ from tests.combinations import lagging, minivan
 from tests.recordings import QUIET, coloured, noisy_log, recording, swing_after, uneven
 
 from steelyard.estimate import Array
-from steelyard.swaying import (
-    Combination,
-    Machine,
-    batch,
-    oscillation,
-    run,
-    settled,
-    steer_impulse,
-)
+from steelyard.swaying.combination import Combination
 from steelyard.swaying.episodes import windows
 from steelyard.swaying.identify import by_peaks, fit
+from steelyard.swaying.inputs import steer_impulse
+from steelyard.swaying.machine import Machine
+from steelyard.swaying.modes import oscillation
 from steelyard.swaying.recording import Episode, Heard, listen
+from steelyard.swaying.search import settled
+from steelyard.swaying.simulate import batch, run
 from steelyard.swaying.student_t import student_quantile
 from steelyard.swaying.trend import trend
 

@@ -26,7 +26,8 @@ from typing import Any
 import pytest
 from tests.rigs import exact, plain
 
-from steelyard.braking import BrakeRule, StageRoad, road
+from steelyard.braking.result import BrakeRule, StageRoad
+from steelyard.braking.stage_road import road
 from steelyard.quantity.constants import FOOT, POUND
 from steelyard.ratings import load_rulebook
 from steelyard.rig import Rig

@@ -32,10 +32,11 @@ import numpy as np
 import pytest
 from tests.rigs import plain
 
-from steelyard.braking import Setting, Settings, StageRoad, road
 from steelyard.braking.footing import Footing, rolling
 from steelyard.braking.grade import descent_energy, traction_grade
-from steelyard.braking.settings import FRICTION, ROLLING
+from steelyard.braking.result import StageRoad
+from steelyard.braking.settings import FRICTION, ROLLING, Setting, Settings
+from steelyard.braking.stage_road import road
 from steelyard.braking.stopping import distance, limit
 from steelyard.braking.transfer import friction_used, shifted
 from steelyard.quantity import GRAVITY

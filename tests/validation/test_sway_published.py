@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 from tests.combinations import FOOT, bus, ellis, minivan, polynomial, roots
 
-from steelyard.swaying import critical_speeds, settled
+from steelyard.swaying.closed_forms import critical_speeds
 from steelyard.swaying.modes import state_matrix
+from steelyard.swaying.search import settled
 from steelyard.swaying.tyre import USUAL, axle_stiffness
-from steelyard.typical import relation, vehicle_class
+from steelyard.typical.shipped_tables import relation, vehicle_class
 
 pytestmark = pytest.mark.seen
 

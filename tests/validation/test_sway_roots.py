@@ -12,11 +12,11 @@ import pytest
 from tests.combinations import lagging
 from tests.rigs import plain
 
-from steelyard.swaying import Combination, across, glance, oscillation, sway
-from steelyard.swaying.combination import flat, rebuilt
-from steelyard.swaying.modes import pieces
+from steelyard.swaying.combination import Combination, flat, rebuilt
+from steelyard.swaying.modes import oscillation, pieces
 from steelyard.swaying.roots import beyond, family, swung
-from steelyard.swaying.search import GRID, PAYS
+from steelyard.swaying.search import GRID, PAYS, across
+from steelyard.swaying.stage_sway import glance, sway
 
 RIGS = 200
 

@@ -10,14 +10,11 @@ import pytest
 from tests.combinations import lagging, minivan
 from tests.rigs import plain, solved, values
 
-from steelyard.swaying import (
-    combination,
-    critical_speeds,
-    growing_amplitude,
-    oscillation,
-    settled,
-    understeer,
-)
+from steelyard.swaying.closed_forms import critical_speeds, understeer
+from steelyard.swaying.friction import growing_amplitude
+from steelyard.swaying.modes import oscillation
+from steelyard.swaying.rig import combination
+from steelyard.swaying.search import settled
 
 pytestmark = pytest.mark.seen
 

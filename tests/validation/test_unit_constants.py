@@ -13,9 +13,8 @@ import pytest
 from steelyard.quantity import GRAVITY, POUND, Dimension
 from steelyard.quantity.constants import US_GALLON
 from steelyard.quantity.units import BORDER_UNIT, EXAMPLES, NOUNS, UNITS
-from steelyard.typical import density, typical
-from steelyard.typical import trailer_style as style
-from steelyard.typical.shipped_tables import hitch_table
+from steelyard.typical.shipped_tables import density, hitch_table, typical
+from steelyard.typical.shipped_tables import trailer_style as style
 
 pytestmark = pytest.mark.seen
 

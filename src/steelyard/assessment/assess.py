@@ -31,7 +31,7 @@ from steelyard.rig import Rig
 from steelyard.scene import DEFAULT_REGION, DRAWS, Opening, opened
 from steelyard.statics import Loads, closed, ledgers, levers
 from steelyard.travel import StagePlan
-from steelyard.typical import aboard
+from steelyard.typical.contents import aboard
 
 
 def assess(

@@ -8,7 +8,7 @@ from steelyard.assessment.result import Assumption
 from steelyard.estimate import Array, Estimate, explained, from_stencil
 from steelyard.quantity import Z95
 from steelyard.ratings import Check
-from steelyard.typical import Sheet, only_sways
+from steelyard.typical.sheet import Sheet, only_sways
 
 NAMED: Final = 3
 """A tight limit names at most this many values that widen it."""

@@ -13,10 +13,10 @@ from steelyard.estimate import Array
 from steelyard.quantity import reported
 from steelyard.scene import Opening, Scene
 from steelyard.statics import Loads
-from steelyard.swaying import RATIO, across, combination
 from steelyard.swaying.combination import flat, rebuilt
-from steelyard.swaying.rig import require_load
-from steelyard.swaying.stage_sway import asked_speed, require_stable_alone
+from steelyard.swaying.rig import combination, require_load
+from steelyard.swaying.search import across
+from steelyard.swaying.stage_sway import RATIO, asked_speed, require_stable_alone
 
 GONE = -1.0
 """Damping ratio of what would tip over."""

@@ -15,7 +15,7 @@ from steelyard.scene import Scene
 from steelyard.statics import Influence, Mass
 from steelyard.statics.masses import Body, in_place
 from steelyard.travel import StagePlan, chosen_stages
-from steelyard.typical import seat_names, seat_place
+from steelyard.typical.vehicle import seat_names, seat_place
 
 MOST: Final = 2000.0
 """kg: no place is asked whether it takes more than this."""

@@ -23,8 +23,8 @@ from steelyard.ratings import (
 from steelyard.rig import Rig
 from steelyard.scene import Opening
 from steelyard.statics import Loads
-from steelyard.swaying import RATIO
 from steelyard.swaying.remedies import Move, Tried, tried
+from steelyard.swaying.stage_sway import RATIO
 
 WORSE: Final = 1e-6
 """Share of a rating by which a margin must shrink to count as worse."""

@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.estimate import Moments
 from steelyard.ratings import LimitStatus, Question, checks, judgements
 from steelyard.scene import Opening
-from steelyard.typical import UNLISTED
+from steelyard.typical.unlisted import UNLISTED
 
 FEW: Final = 512
 """Draws that tell whether a limit would be within."""

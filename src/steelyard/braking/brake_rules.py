@@ -17,7 +17,7 @@ from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import Rule, Rulebook, verdict
 from steelyard.rig import Rig
-from steelyard.typical import axle_count
+from steelyard.typical.trailer import axle_count
 
 Fitted = Literal["fitted", "none", "unsaid"]
 LABEL: Final = "the rating stated in the rig file"

@@ -28,7 +28,7 @@ from steelyard.rig import Rig
 from steelyard.scene import Opening, opened
 from steelyard.statics import Loads
 from steelyard.travel import StagePlan
-from steelyard.typical import axle_count
+from steelyard.typical.trailer import axle_count
 
 
 def road(

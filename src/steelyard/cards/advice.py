@@ -1,17 +1,23 @@
-"""What other parts of the library say of the rig, in a few lines each; absent parts say so."""
+"""What other parts of the library say of the rig, in a few lines each."""
 
 from collections.abc import Callable, Iterator
-from importlib import import_module
 from typing import Final
 
 from steelyard.assessment import Assessment, StageResult
+from steelyard.braking.stage_road import road
 from steelyard.cards.cut import clipped, cut
 from steelyard.cards.result import Section
 from steelyard.fault import FaultError
+from steelyard.hitching.fit import fit
 from steelyard.quantity import System
 from steelyard.ratings import fastest
 from steelyard.rig import Rig
+from steelyard.swaying.stage_sway import sway
 from steelyard.words import MARKS, natural
+from steelyard.words.bars import bar_lines
+from steelyard.words.felt import warnings
+from steelyard.words.hitching import level_lines
+from steelyard.words.road import braking_lines, push_line
 from steelyard.words.sway import (
     OPEN,
     careful_end,
@@ -39,8 +45,6 @@ def asked(title: str, lines: Callable[[], Iterator[str]]) -> Section:
     """A section from another part; what it cannot answer is said, never left out."""
     try:
         return section(title, tuple(lines()))
-    except ImportError:
-        return section(title, (f"{NOT_DONE}.",))
     except ValueError as error:
         why = f": {error}" if isinstance(error, FaultError) else ""
         return section(title, (f"{NOT_DONE}{why}.",))
@@ -52,10 +56,9 @@ def speeds(found: Assessment, system: System) -> Section:
 
 
 def _speeds(found: Assessment, system: System) -> Iterator[str]:
-    sway = import_module("steelyard.swaying")
     light = min(found.stages, key=lambda stage: stage.tongue.share.value)
     keys = tuple(dict.fromkeys([light.key, found.worst_stage.key]))
-    answers = sway.sway(found.rig, found.estimate, keys, speeds=())
+    answers = sway(found.rig, found.estimate, keys, speeds=())
     one = max(answers, key=lambda a: (a.chance_below, -float(a.at_damping.value)))
     if one.falls.low >= one.chosen_speed:
         yield f"At {speed(one.chosen_speed, system)} a swing dies out as it should."
@@ -68,7 +71,7 @@ def _speeds(found: Assessment, system: System) -> Iterator[str]:
         yield f"{OPEN} {careful_end(one, system)}"
     if tellable(one.wagging):
         yield f"At “{one.title}” sway grows by itself {critical_words(one.wagging, system)}."
-    yield from import_module("steelyard.words.felt").warnings(found.rig, system)
+    yield from warnings(found.rig, system)
     yield from (fastest_line(limit, system) for limit in fastest(found.rig))
     if found.rig.speed is None:
         yield "No speed is stated in the file: this is asked at 100 km/h (62 mph)."
@@ -83,16 +86,14 @@ def hitch(rig: Rig, found: Assessment, stages: tuple[str, ...] | None, system: S
 def _hitch(
     rig: Rig, found: Assessment, stages: tuple[str, ...] | None, system: System
 ) -> Iterator[str]:
-    hitching = import_module("steelyard.hitching")
-    said = import_module("steelyard.words.hitching")
-    fitted = hitching.fit(rig, found.estimate, stages, draws=DRAWS)
+    fitted = fit(rig, found.estimate, stages, draws=DRAWS)
     if fitted.bars is None:
-        yield from said.level_lines(fitted, system)
+        yield from level_lines(fitted, system)
         return
-    lines = list(import_module("steelyard.words.bars").bar_lines(fitted.bars, system))
+    lines = list(bar_lines(fitted.bars, system))
     yield from lines[2:] if rig.hitch.bars is not None and len(lines) > 2 else lines[:2]
     if len(lines) < 3:
-        yield from said.level_lines(fitted, system)
+        yield from level_lines(fitted, system)
 
 
 def braking(found: Assessment, stage: StageResult, system: System) -> Section:
@@ -101,15 +102,13 @@ def braking(found: Assessment, stage: StageResult, system: System) -> Section:
 
 
 def _braking(found: Assessment, stage: StageResult, system: System) -> Iterator[str]:
-    road = import_module("steelyard.braking")
-    said = import_module("steelyard.words.road")
-    one = road.road(found.rig, found.estimate, (stage.key,), draws=DRAWS)[0]
+    one = road(found.rig, found.estimate, (stage.key,), draws=DRAWS)[0]
     for rule in one.rules:
         if not rule.note and rule.verdict != "within":
             due = f" To know: {rule.due}." if rule.verdict == "unknown" and rule.due else ""
             yield f"{MARKS[rule.verdict]}: {rule.title}.{due}"
-    yield from said.braking_lines(one)
-    yield f"{said.push_line(one.stances, system, one.brakes).partition(';')[0]}."
+    yield from braking_lines(one)
+    yield f"{push_line(one.stances, system, one.brakes).partition(';')[0]}."
     yield "Shift down before a descent; brake in short firm spells, not all the way down."
 
 

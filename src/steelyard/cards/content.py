@@ -17,9 +17,10 @@ from steelyard.cards.result import Code, Content, Figure, Paper, Section
 from steelyard.cards.tyres import Pressure, pressures, to_run, together
 from steelyard.cards.walk import swaying, walk
 from steelyard.cards.weighed import weighed
-from steelyard.drawing import mark, notch, printable
 from steelyard.drawing.columns import Column
-from steelyard.drawing.paper import INK, PAPER, SPREAD
+from steelyard.drawing.marks import mark
+from steelyard.drawing.notch import notch
+from steelyard.drawing.paper import INK, PAPER, SPREAD, printable
 from steelyard.estimate import Estimate
 from steelyard.fault import dotted, listed
 from steelyard.files.report import CAUTIONS

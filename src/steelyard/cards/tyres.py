@@ -11,7 +11,8 @@ from steelyard.quantity.units import factor
 from steelyard.ratings import tyres as tables
 from steelyard.ratings.tyre_capacity import full_load_pressure, left_at_speed, rated_load
 from steelyard.rig import Rig, Tyres
-from steelyard.typical import ORDINALS, vehicle_class
+from steelyard.typical.shipped_tables import vehicle_class
+from steelyard.typical.trailer import ORDINALS
 
 STEP: Final[dict[str, float]] = {"psi": factor("psi", "pressure"), "kPa": 5e3, "bar": 1e4}
 """Pa: pressures are told rounded up to this."""

@@ -14,7 +14,8 @@ from steelyard.rig import Rig
 
 if TYPE_CHECKING:
     from steelyard.estimate import Estimate
-    from steelyard.weighing import Reconciled, Ticket
+    from steelyard.weighing.reconcile import Reconciled
+    from steelyard.weighing.ticket import Ticket
 
 LOGGED = "log:"
 
@@ -28,7 +29,7 @@ def weighed(rig: Rig, path: str) -> "tuple[Reconciled, tuple[str, ...]]":
 
 def reconciled(rig: Rig, ticket: "Ticket", path: str) -> "tuple[Reconciled, tuple[str, ...]]":
     """The same for a ticket at hand; `path` stands for it in what is told."""
-    from steelyard.weighing import reconcile
+    from steelyard.weighing.reconcile import reconcile
 
     _tell_age(ticket.date)
     with about(path):
@@ -94,8 +95,8 @@ def sharper(rig: Rig, asked: str | None) -> Sharper:
 
 def _from_log(rig: Rig, number: str) -> Sharper:
     from steelyard.cli.logging_weighings import kept
-    from steelyard.weighing import carried
     from steelyard.weighing.agreement import DOUBTFUL
+    from steelyard.weighing.carry import carried
     from steelyard.words.trade import units_of
     from steelyard.words.weighed import (
         agreement,

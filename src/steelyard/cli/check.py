@@ -26,7 +26,8 @@ from steelyard.files.report import CAUTIONS
 from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
 from steelyard.ratings import LimitStatus, severity
 from steelyard.ratings.judge import UNSURE
-from steelyard.typical import UNLISTED, from_own
+from steelyard.typical.shipped_tables import from_own
+from steelyard.typical.unlisted import UNLISTED
 from steelyard.words import (
     MARKS,
     chance,
@@ -82,7 +83,7 @@ def command(
     checked = run(rig, stage, tight, ticket)
     found = checked.found
     if figure is not None:
-        from steelyard.drawing import whole_picture
+        from steelyard.drawing.whole import whole_picture
 
         drawn(figure, whole_picture(found, system_of(found, units)))
     if as_json_:

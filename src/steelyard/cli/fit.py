@@ -19,7 +19,9 @@ from steelyard.cli.words import (
     table,
 )
 from steelyard.files.fit_report import fit_report
-from steelyard.hitching import TOLERANCE, Fit, Step, drops, fit
+from steelyard.hitching.fit import TOLERANCE, fit
+from steelyard.hitching.result import Fit, Step
+from steelyard.hitching.sold_sizes import drops
 from steelyard.quantity import QuantityError, System, to_border
 from steelyard.words.bars import bar_lines
 from steelyard.words.hitching import (

@@ -15,7 +15,9 @@ from steelyard.fault import FaultError
 from steelyard.files.owned import NAME, write_owned
 from steelyard.files.tickets import again
 from steelyard.learning import Evidence, Learnt, Taught, evidence, learn
-from steelyard.logbook import Lesson, Logbook, default_path
+from steelyard.logbook.records import Lesson
+from steelyard.logbook.store import Logbook
+from steelyard.logbook.where import default_path
 from steelyard.rig import Rig
 from steelyard.rig.kinds import TrailerStyle, VehicleClass
 from steelyard.words.learned import (
@@ -49,7 +51,7 @@ def command(book_path: str | None, figure: Path | None, *, only_show: bool, as_j
     if not rows:
         fail(f"{where}: expected a weighing to learn from, found {lessons.found}")
     if figure is not None:
-        from steelyard.drawing import learned_picture
+        from steelyard.drawing.learned import learned_picture
 
         drawn(figure, learned_picture(rows))
     if as_json_:

@@ -14,16 +14,11 @@ from steelyard.cli.options import about, fail, print_json
 from steelyard.fault import Fault
 from steelyard.files import write_new
 from steelyard.files.reader import decoded, read_bytes
-from steelyard.logbook import (
-    Logbook,
-    LogbookError,
-    Summary,
-    default_path,
-    from_json,
-    readings_csv,
-    to_json,
-    weighings_csv,
-)
+from steelyard.logbook.exchange import from_json, readings_csv, to_json, weighings_csv
+from steelyard.logbook.logbook_faults import LogbookError
+from steelyard.logbook.records import Summary
+from steelyard.logbook.store import Logbook
+from steelyard.logbook.where import default_path
 from steelyard.quantity import System
 
 LARGEST = 200_000_000

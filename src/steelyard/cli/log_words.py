@@ -4,17 +4,8 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Any, Final
 
 from steelyard.cli.words import WIDTH, Row, bullets, paragraph, table
-from steelyard.logbook import (
-    Change,
-    Comparison,
-    Drift,
-    Logged,
-    LoggedReading,
-    Pair,
-    Summary,
-    Trend,
-    disagrees,
-)
+from steelyard.logbook.change import Change, Comparison, Drift, Pair, Trend, disagrees
+from steelyard.logbook.records import Logged, LoggedReading, Summary
 from steelyard.quantity import Z95, System, percent, to_border, with_spread
 from steelyard.quantity.units import BORDER_UNIT, dimension_of
 from steelyard.words import MARKS

@@ -10,11 +10,12 @@ from steelyard.estimate import Estimate
 from steelyard.fault import FaultError
 from steelyard.files import parse_rig
 from steelyard.files.tickets import again
-from steelyard.logbook import Logbook, default_path
 from steelyard.logbook.from_ticket import recorded
 from steelyard.logbook.records import Weighing
+from steelyard.logbook.store import Logbook
+from steelyard.logbook.where import default_path
 from steelyard.rig import Owned, Rig
-from steelyard.weighing import Reconciled
+from steelyard.weighing.reconcile import Reconciled
 
 
 def keep(found: Reconciled, rig_text: str, ticket_text: str, path: str | None) -> tuple[int, Path]:

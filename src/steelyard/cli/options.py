@@ -129,7 +129,7 @@ def fail(message: str) -> NoReturn:
 
 def drawn(path: Path, picture: str) -> None:
     """Write a picture into a file of the kind its ending names; no folder ends it in a sentence."""
-    from steelyard.drawing import exported
+    from steelyard.drawing.export import exported
 
     try:
         path.write_bytes(exported(trade().page(picture), path.suffix.removeprefix(".")))

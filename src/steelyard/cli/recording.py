@@ -15,9 +15,9 @@ from steelyard.files.recording_report import recording_report
 from steelyard.files.recordings import read_recording
 from steelyard.quantity import System
 from steelyard.rig import Rig
-from steelyard.swaying import StageSway
 from steelyard.swaying.recorded_over_model import heeded, shown_by
 from steelyard.swaying.recording import Heard, listen
+from steelyard.swaying.result import StageSway
 from steelyard.swaying.update import Sharpened, sharpen
 
 
@@ -32,7 +32,7 @@ def alone(path: str, figure: Path | None, system: System, *, as_json: bool) -> N
     """A recording without a rig: said, or told as JSON, and drawn where asked for."""
     heard = hear(path)
     if figure is not None:
-        from steelyard.drawing import recording_picture
+        from steelyard.drawing.recording import recording_picture
 
         drawn(figure, recording_picture(heard, system))
     if as_json:

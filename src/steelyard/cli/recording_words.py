@@ -8,9 +8,8 @@ import numpy as np
 from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Estimate
 from steelyard.quantity import Z95, System, to_border, unit_of
-from steelyard.swaying import StageSway
 from steelyard.swaying.recording import Episode, Heard, Reason
-from steelyard.swaying.result import Band, CriticalSpeed
+from steelyard.swaying.result import Band, CriticalSpeed, StageSway
 from steelyard.swaying.trend import FEWEST, Trend
 from steelyard.swaying.update import TOLD, Sharpened
 from steelyard.words import MARKS

@@ -4,7 +4,9 @@ import math
 
 import click
 
-from steelyard.braking import Setting, require, road, settings_for, severity
+from steelyard.braking.result import severity
+from steelyard.braking.settings import Setting, require
+from steelyard.braking.stage_road import road, settings_for
 from steelyard.cli import options
 from steelyard.cli.belief import sharper
 from steelyard.cli.options import about, chosen_stage, fail, load, print_json

@@ -4,7 +4,8 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from steelyard.braking import Range, Setting, StageRoad, Stop
+from steelyard.braking.result import Range, StageRoad, Stop
+from steelyard.braking.settings import Setting
 from steelyard.cli.words import bullets, do_next, paragraph, shows_sources, table
 from steelyard.quantity import GRAVITY, System, percent, shown, to_border
 from steelyard.rig import Rig

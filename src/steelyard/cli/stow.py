@@ -145,7 +145,7 @@ def command(
         found = _stow(rig, facts, estimate, wish, watch)
     system = system_of(found.before, units)
     if figure is not None:
-        from steelyard.drawing import stow_picture
+        from steelyard.drawing.stow import stow_picture
 
         drawn(figure, stow_picture(found, system))
     saved = _save(Path(rig), found, new[1] if new else None) if save else None

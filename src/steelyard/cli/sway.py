@@ -29,18 +29,13 @@ from steelyard.files.sway_report import sway_report
 from steelyard.quantity import System
 from steelyard.ratings import refuses, verdict
 from steelyard.rig import Rig
-from steelyard.swaying import (
-    RATIO,
-    SPEEDS,
-    CargoChart,
-    Disturbance,
-    StageSway,
-    Trace,
-    cargo_chart,
-    sway,
-)
+from steelyard.swaying.chart import CargoChart, cargo_chart
+from steelyard.swaying.inputs import Disturbance
 from steelyard.swaying.narrow import Narrowings, narrowings
 from steelyard.swaying.recording import Heard
+from steelyard.swaying.result import StageSway
+from steelyard.swaying.simulate import Trace
+from steelyard.swaying.stage_sway import RATIO, SPEEDS, sway
 from steelyard.swaying.update import Sharpened
 from steelyard.words.felt import ASKED, felt_lines
 from steelyard.words.fitted import SOURCES, fitted_line, fitted_lines
@@ -266,7 +261,7 @@ def _draw(
     name: str,
     system: System,
 ) -> None:
-    from steelyard.drawing import sway_picture
+    from steelyard.drawing.sway import sway_picture
 
     drawn(figure, sway_picture(name, found, worst, system, chart, trace))
 

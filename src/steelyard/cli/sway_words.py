@@ -10,8 +10,7 @@ from steelyard.assessment.sway_advice import Advice
 from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Array
 from steelyard.quantity import System, to_border, unit_of
-from steelyard.swaying import StageSway
-from steelyard.swaying.result import Band, CriticalSpeed
+from steelyard.swaying.result import Band, CriticalSpeed, StageSway
 from steelyard.words.sway import (
     FAST,
     ball_words,

@@ -17,7 +17,9 @@ from steelyard.fleet import GIVEN, KEPT, Finished, Sweep, engine, finish, planne
 from steelyard.fleet.sweep import PART
 from steelyard.rig import Rig
 from steelyard.rig.validation import validation_faults
-from steelyard.sweeps import BYS, By, Sensitivity, read_range, sensitivity
+from steelyard.sweeps.designs import BYS, By
+from steelyard.sweeps.ranges import read_range
+from steelyard.sweeps.sensitivity import Sensitivity, sensitivity
 
 INTERRUPTED = 130
 
@@ -109,7 +111,7 @@ def command(
     click.get_current_context().meta[SOURCES] = True  # ranges by the keys they were asked by
     click.echo("\n".join(_lines(job, done, moved, seconds)))
     if figure is not None:
-        from steelyard.drawing import moved_picture
+        from steelyard.drawing.moved import moved_picture
 
         drawn(figure, moved_picture(moved, *_named(job)))
         click.echo(f"Drawn: {figure}")

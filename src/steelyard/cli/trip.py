@@ -27,7 +27,7 @@ from steelyard.words import (
 )
 
 if TYPE_CHECKING:
-    from steelyard.swaying import StageSway
+    from steelyard.swaying.result import StageSway
 
 
 @click.command("trip")
@@ -50,7 +50,7 @@ def command(
     system = system_of(found, units)
     swings, why = swinging(found)
     if figure is not None:
-        from steelyard.drawing import trip_picture
+        from steelyard.drawing.trip import trip_picture
 
         drawn(figure, trip_picture(found, system, swings))
     if as_json_:

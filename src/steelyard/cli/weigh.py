@@ -18,15 +18,12 @@ from steelyard.files.tickets import typed_ticket
 from steelyard.quantity import Z95, System, percent, with_spread
 from steelyard.rig import Rig
 from steelyard.scene import NoBalanceError
-from steelyard.weighing import (
-    GEAR,
-    Advice,
-    Reconciled,
-    as_weighed,
-    next_readings,
-    spanning,
-    unobservable,
-)
+from steelyard.weighing.advise import Advice, next_readings
+from steelyard.weighing.observe import unobservable
+from steelyard.weighing.options import GEAR
+from steelyard.weighing.reconcile import Reconciled
+from steelyard.weighing.spans import spanning
+from steelyard.weighing.weighed_state import as_weighed
 from steelyard.words import share_spread, system_of, weight_spread
 from steelyard.words.weighed import (
     advice_line,
@@ -113,7 +110,7 @@ def command(
     after = _after(facts, found) if found else before
     advice = next_readings(facts, after.estimate, gear or GEAR) if ask_next else ()
     if found is not None and figure is not None:
-        from steelyard.drawing import weighing_picture
+        from steelyard.drawing.weighing import weighing_picture
 
         drawn(figure, weighing_picture(found, before, after, system_of(before, units)))
     if found is not None and keep_it:

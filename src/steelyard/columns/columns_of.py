@@ -16,8 +16,7 @@ from steelyard.columns.alike import Numbers, with_numbers
 from steelyard.estimate import Array, Reading, to_scale
 from steelyard.quantity import Scale
 from steelyard.rig import Rig
-from steelyard.typical import Sheet
-from steelyard.typical.sheet import Parameter
+from steelyard.typical.sheet import Parameter, Sheet
 
 Way = Callable[[Rig], tuple[Hashable, Sheet, list[Reading]]]
 """Reads one rig: a key of what must be the same, its sheet, and its stickers and ties."""

@@ -23,7 +23,7 @@ from steelyard.drawing.paper import (
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.estimate import Array
 from steelyard.quantity import Z95, System, to_border, unit_of
-from steelyard.swaying import CargoChart
+from steelyard.swaying.chart import CargoChart
 
 LEVELS: Final = (-0.1, 0.0, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4)
 RAMP: Final = (

@@ -25,7 +25,7 @@ from steelyard.drawing.paper import (
 )
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import System, to_border, unit_of
-from steelyard.swaying import StageSway
+from steelyard.swaying.result import StageSway
 from steelyard.words.sway import starts
 
 DASHES: Final = ("7 4", "2 3", "9 3 2 3", "1 5", "12 5")

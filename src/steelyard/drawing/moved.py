@@ -23,7 +23,8 @@ from steelyard.drawing.paper import (
     words,
 )
 from steelyard.drawing.svg import join
-from steelyard.sweeps import Figure, Sensitivity
+from steelyard.sweeps.figures import Figure
+from steelyard.sweeps.sensitivity import Sensitivity
 
 ROW: Final = 22.0
 NAMES: Final = 420.0

@@ -35,7 +35,7 @@ from steelyard.drawing.sizes import Sizes, sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.drawing.tanks import USUAL_LENGTH
 from steelyard.quantity import GRAVITY, System, Value, shown
-from steelyard.typical import seat_place
+from steelyard.typical.vehicle import seat_place
 from steelyard.words import weight, weight_spread
 
 ROOM: Final = {True: 120.0, False: 66.0}

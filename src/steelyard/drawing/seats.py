@@ -5,7 +5,7 @@ from steelyard.drawing.blocks import SEAT_FLOOR
 from steelyard.drawing.paper import LINE
 from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.svg import Markup, element, join, path
-from steelyard.typical import seat_names, seat_place
+from steelyard.typical.vehicle import seat_names, seat_place
 
 
 def drawn_seats(found: Assessment, rule: Ruler) -> Markup:

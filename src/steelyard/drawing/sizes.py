@@ -10,7 +10,8 @@ import numpy as np
 from steelyard.assessment import Assessment
 from steelyard.rig import FIFTH_WHEELS, is_pin
 from steelyard.statics.masses import axle_stations
-from steelyard.typical import seat_place, trailer_style, typical, vehicle_class
+from steelyard.typical.shipped_tables import trailer_style, typical, vehicle_class
+from steelyard.typical.vehicle import seat_place
 from steelyard.words import coupling
 
 VEHICLE_WHEEL: Final = 0.38

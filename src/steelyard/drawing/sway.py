@@ -7,7 +7,9 @@ from steelyard.drawing.damping import damping_curve
 from steelyard.drawing.paper import stacked_sheets
 from steelyard.drawing.trace import trace_picture
 from steelyard.quantity import System, shown
-from steelyard.swaying import CargoChart, StageSway, Trace
+from steelyard.swaying.chart import CargoChart
+from steelyard.swaying.result import StageSway
+from steelyard.swaying.simulate import Trace
 
 
 def sway_picture(

@@ -13,7 +13,7 @@ from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import TRAILER_WHEEL, VEHICLE_WHEEL, Sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.estimate import Array
-from steelyard.typical import tank_names
+from steelyard.typical.vehicle import tank_names
 
 USUAL_LENGTH: Final = 0.8
 """m: length of a tank that states none."""

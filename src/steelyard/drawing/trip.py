@@ -32,7 +32,7 @@ from steelyard.drawing.room import room_picture
 from steelyard.drawing.shares import wanted
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import GRAVITY, System, shown, to_border
-from steelyard.swaying import StageSway
+from steelyard.swaying.result import StageSway
 from steelyard.words import MARKS
 
 NARROW: Final = 64.0

@@ -12,7 +12,8 @@ from steelyard.drawing.trailer import coupling, drawn_trailer, trailer_wheels
 from steelyard.drawing.vehicle import drawn_vehicle, vehicle_wheels
 from steelyard.quantity import Value
 from steelyard.rig import Rig
-from steelyard.typical import in_si, seat_place
+from steelyard.typical.ride import in_si
+from steelyard.typical.vehicle import seat_place
 
 DOT: Final = 3.6
 HERE: Final = 6.5

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.quantity import Z95, Scale
-from steelyard.typical import Sheet
+from steelyard.typical.sheet import Sheet
 
 Array = NDArray[np.float64]
 Values = Mapping[str, Array]

@@ -6,7 +6,7 @@ from typing import Any, Final
 from steelyard.assessment import Spread
 from steelyard.files.plain import Forms, plain
 from steelyard.files.report import UNITS
-from steelyard.hitching import Clearance, Fit, Jacking
+from steelyard.hitching.result import Clearance, Fit, Jacking
 from steelyard.ratings import LimitStatus
 
 FIT: Final = 1

@@ -13,7 +13,7 @@ from steelyard.learning import Learnt
 from steelyard.quantity import Z95, refused
 from steelyard.rig import Own, Owned
 from steelyard.rig.kinds import TrailerStyle, VehicleClass
-from steelyard.typical import relation, trailer_style, vehicle_class
+from steelyard.typical.shipped_tables import relation, trailer_style, vehicle_class
 
 NAME: Final = "learned.toml"
 """Beside the logbook."""

@@ -10,7 +10,8 @@ from steelyard.ratings import LimitStatus
 from steelyard.statics import Ledger
 
 if TYPE_CHECKING:
-    from steelyard.weighing import Agreement, Reconciled
+    from steelyard.weighing.agreement import Agreement
+    from steelyard.weighing.reconcile import Reconciled
 
 REPORT: Final = 1
 """Version of this form."""
@@ -147,7 +148,8 @@ def headroom_rows(rows: tuple[Headroom, ...]) -> list[dict[str, Any]]:
 
 def weighing_report(found: "Reconciled", cannot: tuple[str, ...]) -> dict[str, Any]:
     """A reconciled ticket: agreement, every reading, the suspect, what stays open. SI values."""
-    from steelyard.weighing import excesses, given, steps
+    from steelyard.weighing.excess import excesses, given
+    from steelyard.weighing.pass_differences import steps
 
     return {
         "weighing": REPORT,

@@ -2,7 +2,7 @@
 
 from typing import Any, Final
 
-from steelyard.braking import StageRoad, Stance
+from steelyard.braking.result import StageRoad, Stance
 from steelyard.files.plain import plain
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig

@@ -5,8 +5,9 @@ from typing import Any, Final
 from steelyard.assessment.sway_advice import Advice
 from steelyard.files.plain import plain
 from steelyard.rig import Rig
-from steelyard.swaying import StageSway, Trace
 from steelyard.swaying.narrow import Narrowings
+from steelyard.swaying.result import StageSway
+from steelyard.swaying.simulate import Trace
 
 SWAY: Final = 1
 """Version of this form."""

@@ -14,7 +14,8 @@ from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import Form, parse_form, parse_rig, read_text, toml, validated
 from steelyard.files.table_rows import headed, narrow, not_csv
 from steelyard.rig import Owned
-from steelyard.weighing import TICKET, Reconciled, Ticket, reconcile
+from steelyard.weighing.reconcile import Reconciled, reconcile
+from steelyard.weighing.ticket import TICKET, Ticket
 
 TICKET_FILE: Final = Form(noun="ticket", key="ticket", newest=TICKET)
 

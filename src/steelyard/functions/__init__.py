@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import steelyard.notebook  # noqa: F401 - gives rigs and answers what a notebook looks for
 from steelyard import assessment
 from steelyard.assessment import Assessment
-from steelyard.drawing import trip_picture
+from steelyard.drawing.trip import trip_picture
 from steelyard.fault import Fault, FaultError
 from steelyard.functions.given import (
     Number,
@@ -38,15 +38,16 @@ from steelyard.travel import Flow, flows
 from steelyard.words import system_of
 
 if TYPE_CHECKING:
-    from steelyard.braking import StageRoad
+    from steelyard.braking.result import StageRoad
     from steelyard.cards import Content
-    from steelyard.hitching import Fit
+    from steelyard.hitching.result import Fit
     from steelyard.learning import Learnt
     from steelyard.matching import Comparison, Matched
     from steelyard.stowing import Stowed
     from steelyard.stowing.what_if import WhatIf
-    from steelyard.swaying import StageSway
-    from steelyard.weighing import Reconciled, Ticket
+    from steelyard.swaying.result import StageSway
+    from steelyard.weighing.reconcile import Reconciled
+    from steelyard.weighing.ticket import Ticket
 
 
 def assess(
@@ -98,7 +99,7 @@ def weigh(rig: RigLike, ticket: "Ticket | Place") -> "Reconciled":
     >>> weigh("perihelion-camper.toml", "camper-at-the-fuel-stop.toml").agrees
     True
     """
-    from steelyard.weighing import reconcile
+    from steelyard.weighing.reconcile import reconcile
 
     return reconcile(rig_of(rig), ticket_of(ticket))
 
@@ -147,7 +148,7 @@ def road(
     >>> [stage.verdict for stage in road("perihelion-camper.toml", stages=["first-night"])]
     ['unknown']
     """
-    from steelyard.braking import road as answer
+    from steelyard.braking.stage_road import road as answer
 
     found = rig_of(rig)
     return answer(found, belief_of(found, weighed), keys_of(stages))
@@ -170,7 +171,7 @@ def fit(
     >>> fit("perihelion-camper.toml", restore="60 %").verdict
     'tight'
     """
-    from steelyard.hitching import fit as answer
+    from steelyard.hitching.fit import fit as answer
 
     found = rig_of(rig)
     share = None if restore is None else si(restore, "share", "restore")
@@ -346,7 +347,8 @@ def learn(logbook: Place | None = None) -> "tuple[Learnt, ...]":
     """
     from steelyard.learning import Taught
     from steelyard.learning import learn as answer
-    from steelyard.logbook import Logbook, default_path
+    from steelyard.logbook.store import Logbook
+    from steelyard.logbook.where import default_path
 
     where = Path(logbook) if logbook is not None else default_path()
     if not where.exists():

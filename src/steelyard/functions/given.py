@@ -13,7 +13,8 @@ from steelyard.quantity import Dimension, FillLevel, Level, QuantityError, parse
 from steelyard.rig import Rig
 
 if TYPE_CHECKING:
-    from steelyard.weighing import Reconciled, Ticket
+    from steelyard.weighing.reconcile import Reconciled
+    from steelyard.weighing.ticket import Ticket
 
 Place: TypeAlias = str | Path
 """A path."""
@@ -34,7 +35,7 @@ def rig_of(rig: RigLike) -> Rig:
 def ticket_of(ticket: "Ticket | Place") -> "Ticket":
     """A ticket, or the one in a file."""
     from steelyard.files.tickets import read_ticket
-    from steelyard.weighing import Ticket
+    from steelyard.weighing.ticket import Ticket
 
     if isinstance(ticket, Ticket):
         return ticket
@@ -44,7 +45,7 @@ def ticket_of(ticket: "Ticket | Place") -> "Ticket":
 
 def belief_of(rig: Rig, weighed: Weighed) -> Estimate | None:
     """What is believed of a rig after a weighing; None where there was none."""
-    from steelyard.weighing import Reconciled, reconcile
+    from steelyard.weighing.reconcile import Reconciled, reconcile
 
     if weighed is None or isinstance(weighed, Estimate):
         return weighed

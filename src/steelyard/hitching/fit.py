@@ -22,7 +22,8 @@ from steelyard.ratings import Check, LimitStatus, Verdict, checks, judge, severi
 from steelyard.rig import Rig, SpringBars, is_pin
 from steelyard.scene import DRAWS, opened, region_of
 from steelyard.travel import StagePlan
-from steelyard.typical import hitch_share, without_drop
+from steelyard.typical.mount import without_drop
+from steelyard.typical.shipped_tables import hitch_share
 
 TOLERANCE: Final = INCH
 """m: a nose this far above or below level is called level, unless told otherwise: mounts come in

@@ -10,10 +10,10 @@ from steelyard.hitching.sold_sizes import grid, source
 from steelyard.hitching.trial import BALL, Trial, Tried
 from steelyard.quantity import Z95
 from steelyard.ratings import TIGHT, Verdict
-from steelyard.rig import Rig
+from steelyard.rig import Rig, is_pin
 from steelyard.scene import region_of
 from steelyard.statics.linkage import group_station
-from steelyard.typical import is_pin, over_receiver, without_drop
+from steelyard.typical.mount import over_receiver, without_drop
 
 BASE = "fit.ball_without_drop"
 """A drawn value: height of the ball on a mount without drop, where no mount is stated."""

@@ -9,7 +9,7 @@ from steelyard.hitching.result import Pitch
 from steelyard.hitching.trial import Trial, Tried
 from steelyard.quantity.constants import INCH
 from steelyard.rig import Rig
-from steelyard.typical import axle_count, suspension
+from steelyard.typical.trailer import axle_count, suspension
 
 
 def pitches(trial: Trial, ball: Array, stage: int) -> tuple[Pitch, ...]:

@@ -13,7 +13,8 @@ from steelyard.rig import Rig
 from steelyard.scene import Scene, beyond
 from steelyard.statics import Loads
 from steelyard.travel import StagePlan
-from steelyard.typical import default_sd, only_sways
+from steelyard.typical.sheet import only_sways
+from steelyard.typical.shipped_tables import default_sd
 
 BALL = "hitch.ball_height"
 

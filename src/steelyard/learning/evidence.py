@@ -14,10 +14,10 @@ from steelyard.rig import Rig
 from steelyard.rig.kinds import TrailerStyle, VehicleClass
 from steelyard.scene import assumed_of
 from steelyard.statics.linkage import group_station
-from steelyard.typical import trailer_style, vehicle_class, worth
-from steelyard.weighing import Reconciled
+from steelyard.typical.shipped_tables import trailer_style, vehicle_class, worth
 from steelyard.weighing.agreement import DOUBTFUL
 from steelyard.weighing.chance import chi_square_chance
+from steelyard.weighing.reconcile import Reconciled
 
 SURE: Final = 20.0
 """A weighing that knows a value to no better than so many shipped sd says nothing of it."""

@@ -9,7 +9,7 @@ import numpy as np
 
 from steelyard.learning.evidence import QUANTITIES, Evidence, alone, as_one, middle, shipped
 from steelyard.learning.three_levels import Learned, Seen, Shipped, learned
-from steelyard.typical import trailer_style
+from steelyard.typical.shipped_tables import trailer_style
 
 LEAST: Final = 0.1
 """Of the shipped value and sd: no learned ones are less, however alike the rigs were."""

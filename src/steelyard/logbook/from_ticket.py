@@ -6,7 +6,8 @@ from typing import Final
 from steelyard.learning import evidence
 from steelyard.logbook.records import LoggedReading, Weighing
 from steelyard.scene import fingerprint
-from steelyard.weighing import Reconciled, as_weighed
+from steelyard.weighing.reconcile import Reconciled
+from steelyard.weighing.weighed_state import as_weighed
 
 UNITS: Final = {"mass": ("lb", "kg"), "length": ("in", "mm"), "share": ("%", "%")}
 

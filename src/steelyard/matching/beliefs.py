@@ -31,11 +31,11 @@ from steelyard.ratings.coupling import minimum_ball
 from steelyard.rig import Hitch, Rig, Trailer
 from steelyard.statics.prior import readings
 from steelyard.travel import plan_stages
-from steelyard.typical import Sheet, axle_count, usual_cargo
 from steelyard.typical.hitch import add_hitch
 from steelyard.typical.load import add_load
-from steelyard.typical.sheet import Builder
-from steelyard.typical.trailer import add_trailer
+from steelyard.typical.ride import usual_cargo
+from steelyard.typical.sheet import Builder, Sheet
+from steelyard.typical.trailer import add_trailer, axle_count
 from steelyard.typical.vehicle import add_vehicle
 
 LIGHTEST: Final = 1.0

@@ -28,10 +28,13 @@ from steelyard.ratings import LIKELY, Check, checks, questions
 from steelyard.ratings.judge import OPEN, OVER
 from steelyard.rig import Rig
 from steelyard.scene import Scene
-from steelyard.swaying import SPEED, combination, critical_speeds, ratio_at
+from steelyard.swaying.closed_forms import critical_speeds
 from steelyard.swaying.combination import Combination, taken
+from steelyard.swaying.rig import combination
+from steelyard.swaying.search import ratio_at
+from steelyard.swaying.stage_sway import SPEED
 from steelyard.travel import plan_stages
-from steelyard.typical import axle_count
+from steelyard.typical.trailer import axle_count
 
 COLUMNS: Final = 8192
 """Columns of a block: what a processor's cache holds of the statics' temporaries."""

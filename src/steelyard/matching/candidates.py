@@ -6,7 +6,7 @@ from typing import Final
 
 from steelyard.rig import Hitch, Item, Person, Place, Rig, Trailer, Vehicle
 from steelyard.rig.checks import NO_BED, PINS
-from steelyard.typical import usual_gear, usual_people
+from steelyard.typical.ride import usual_gear, usual_people
 
 TRAILER_PARTS: Final = ("coupler", "chains", "jack")
 """Parts of the coupling that stay with the trailer; all others stay with the vehicle."""

@@ -14,7 +14,7 @@ from steelyard.quantity import POUND, Value
 from steelyard.ratings import TIGHT
 from steelyard.ratings.judge import UNKNOWN
 from steelyard.rig import HitchPart, SpringBars
-from steelyard.typical import in_si
+from steelyard.typical.ride import in_si
 
 LIGHTER: Final = (0.75, 0.5, 0.25, 0.0)
 """Parts of the usual cargo that are tried, the most first."""

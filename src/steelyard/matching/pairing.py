@@ -7,7 +7,7 @@ from typing import Final
 from steelyard.matching.candidates import TRAILER_PARTS, Tow, Towed, suits
 from steelyard.quantity import Level
 from steelyard.rig import Hitch, Item, Place, Rig, Stage, Trailer, Vehicle
-from steelyard.typical import in_si
+from steelyard.typical.ride import in_si
 
 CARGO: Final = "cargo in the trailer"
 REST: Final = "cargo up to the rating"

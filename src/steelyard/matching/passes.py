@@ -26,9 +26,10 @@ from steelyard.matching.side_tables import Toweds, Tows, tow_tables, towed_table
 from steelyard.ratings import Check
 from steelyard.rig import Rig
 from steelyard.statics.linkage import axle_shares, vehicle_springs
-from steelyard.swaying import SPEED
+from steelyard.swaying.stage_sway import SPEED
 from steelyard.travel import plan_stages
-from steelyard.typical import ORDINALS, axle_count, ball_radius, suspension
+from steelyard.typical.mount import ball_radius
+from steelyard.typical.trailer import ORDINALS, axle_count, suspension
 
 ENOUGH: Final = 8000
 """Pairs from which a compiled pass pays for being loaded."""

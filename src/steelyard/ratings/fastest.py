@@ -8,7 +8,7 @@ from steelyard.ratings.rulebook import load_rulebook
 from steelyard.ratings.tyre_capacity import highest_speed, top_speed
 from steelyard.rig import Rig, Tyres
 from steelyard.scene import region_of
-from steelyard.typical import ORDINALS
+from steelyard.typical.trailer import ORDINALS
 
 PLACES: Final = {"uk-speed": "GB", "wa-speed": "AU", "nz-speed": "NZ"}
 """Speed limits of towing that a rulebook holds, by the country whose roads they are for."""

@@ -13,7 +13,7 @@ from steelyard.ratings.check import Check
 from steelyard.ratings.plausible import banded, implausible, usual
 from steelyard.rig import Rig
 from steelyard.scene import region_of
-from steelyard.typical import ORDINALS, axle_count
+from steelyard.typical.trailer import ORDINALS, axle_count
 
 MOST_PARTED: Final = 20.0
 """kg: a thousand times more is no weight that rides with a light vehicle, so nobody means it."""

@@ -6,7 +6,8 @@ from hashlib import sha256
 
 from steelyard.estimate import Estimate, extended, to_scale
 from steelyard.rig import Rig
-from steelyard.typical import Parameter, fill
+from steelyard.typical import fill
+from steelyard.typical.sheet import Parameter
 
 
 def said_of(rig: Rig) -> dict[str, Parameter]:

@@ -12,7 +12,8 @@ from steelyard.rig import Rig
 from steelyard.scene.scene import Scene
 from steelyard.statics import prior
 from steelyard.travel import StagePlan, chosen_stages, crewed, plan_stages, travelled
-from steelyard.typical import Sheet, fill
+from steelyard.typical import fill
+from steelyard.typical.sheet import Sheet
 
 DRAWS: Final = 4096
 """Draws behind every spread and chance that a verdict rests on."""

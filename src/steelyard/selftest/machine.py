@@ -22,7 +22,8 @@ from steelyard.cards import card
 from steelyard.cards.codes import packed, unpacked
 from steelyard.cards.pdf import as_pdf
 from steelyard.files import parse_rig
-from steelyard.logbook import Logbook, Weighing
+from steelyard.logbook.records import Weighing
+from steelyard.logbook.store import Logbook
 from steelyard.quantity import parse
 from steelyard.quantity.show import shown
 from steelyard.rig import Rig

@@ -15,7 +15,7 @@ from steelyard.ratings import coupling
 from steelyard.scene import belief_of
 from steelyard.selftest.check import Check
 from steelyard.statics import Loads, lever, loads
-from steelyard.swaying import Combination
+from steelyard.swaying.combination import Combination
 from steelyard.swaying.modes import state_matrix
 from steelyard.weighing.instrument import Instrument, error_model
 

@@ -11,7 +11,8 @@ from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig, VehicleAxle
 from steelyard.statics.contact import Springs, Triple
 from steelyard.statics.masses import axle_stations
-from steelyard.typical import ORDINALS, axle_count, ball_radius, suspension
+from steelyard.typical.mount import ball_radius
+from steelyard.typical.trailer import ORDINALS, axle_count, suspension
 
 STIFF = 100.0
 """A rear axle that levels itself is taken this much stiffer than its springs."""

@@ -10,7 +10,9 @@ from steelyard.estimate import Array, Values
 from steelyard.quantity import Value
 from steelyard.rig import SEAT_ROWS, Place, Rig
 from steelyard.travel import StagePlan
-from steelyard.typical import ORDINALS, axle_count, parts, seat_place, tank_names
+from steelyard.typical.hitch import parts
+from steelyard.typical.trailer import ORDINALS, axle_count
+from steelyard.typical.vehicle import seat_place, tank_names
 
 BED, THICK = 0.9, 0.35
 """m: a bed's height, and a thing's centre above what it stands on, where no parameter says."""

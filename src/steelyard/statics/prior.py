@@ -11,19 +11,19 @@ from steelyard.rig import Rig
 from steelyard.statics.lever import axle_loads, tongue_weight
 from steelyard.statics.linkage import group_station
 from steelyard.statics.masses import seat
-from steelyard.typical import (
-    Sheet,
+from steelyard.typical import fill
+from steelyard.typical.contents import (
     aboard,
-    default_sd,
     driver_aboard,
-    fill,
     fluids_missing,
     fuel_aboard,
     held_by,
     listed_apart,
-    over_receiver,
     word_for,
 )
+from steelyard.typical.mount import over_receiver
+from steelyard.typical.sheet import Sheet
+from steelyard.typical.shipped_tables import default_sd
 
 BUMPER = 0.1
 """m from the end of the box to the end of the trailer, where only `length` is stated."""

@@ -8,7 +8,10 @@ import numpy as np
 from steelyard.estimate import Values
 from steelyard.rig import Rig
 from steelyard.statics import Loads
-from steelyard.swaying import SPEED, combination, oscillation, settled
+from steelyard.swaying.modes import oscillation
+from steelyard.swaying.rig import combination
+from steelyard.swaying.search import settled
+from steelyard.swaying.stage_sway import SPEED
 
 UNTOLD: Final = float("nan")
 

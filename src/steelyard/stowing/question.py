@@ -17,7 +17,7 @@ from steelyard.stowing.problem import Cargo, Problem, build
 from steelyard.stowing.program import Effort
 from steelyard.stowing.water import askable, moved_runs, poured, runs, tank_spots
 from steelyard.travel import StagePlan, plan_stages
-from steelyard.typical import trailer_style
+from steelyard.typical.shipped_tables import trailer_style
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

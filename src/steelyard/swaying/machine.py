@@ -13,7 +13,7 @@ from steelyard.statics import Loads
 from steelyard.swaying.combination import NAMES, Combination, taken
 from steelyard.swaying.motion import PARAMETERS
 from steelyard.swaying.rig import combination
-from steelyard.typical import trailer_style, typical, vehicle_class
+from steelyard.typical.shipped_tables import trailer_style, typical, vehicle_class
 
 AIR: Final = 1.225
 """kg/m3, standard atmosphere at sea level."""

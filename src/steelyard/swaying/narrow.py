@@ -24,7 +24,9 @@ from steelyard.swaying.felt_damping import tellings, weights
 from steelyard.swaying.rig import combination, require_load
 from steelyard.swaying.search import across
 from steelyard.swaying.stage_sway import asked_speed, require_speeds
-from steelyard.typical import default_sd, kind_of, only_sways
+from steelyard.typical.parameters import kind_of
+from steelyard.typical.sheet import only_sways
+from steelyard.typical.shipped_tables import default_sd
 
 Look = Literal[
     "trailer tyres",

@@ -12,7 +12,10 @@ from steelyard.fault import FaultError, missing
 from steelyard.quantity import GRAVITY
 from steelyard.ratings import Check, checks
 from steelyard.scene import Scene
-from steelyard.swaying import SPEED, Combination, combination, ratio_at, settled
+from steelyard.swaying.combination import Combination
+from steelyard.swaying.rig import combination
+from steelyard.swaying.search import ratio_at, settled
+from steelyard.swaying.stage_sway import SPEED
 
 
 @dataclass(frozen=True, kw_only=True)

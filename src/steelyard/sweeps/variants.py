@@ -17,7 +17,8 @@ from steelyard.statics.prior import readings
 from steelyard.sweeps.figures import Figure, Seen, figure
 from steelyard.sweeps.ranges import Varied, at
 from steelyard.travel import chosen_stages
-from steelyard.typical import Sheet, fill
+from steelyard.typical import fill
+from steelyard.typical.sheet import Sheet
 
 COLUMNS: Final = 4096
 """Columns balanced at a time: what a processor's cache holds of the temporaries."""

@@ -11,7 +11,7 @@ from steelyard.quantity import Z95, System, shown
 from steelyard.ratings.plausible import usual
 from steelyard.rig import NO_BED, Rig
 from steelyard.scene import said_of
-from steelyard.typical import typical, vehicle_class
+from steelyard.typical.shipped_tables import typical, vehicle_class
 
 Change = tuple[str, Any]
 """A dotted key of the rig file and what it is to hold; None takes it out."""

@@ -5,7 +5,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from steelyard.drawing import difference_picture
+from steelyard.drawing.difference import difference_picture
 from steelyard.matching import Comparison
 from steelyard.quantity import GRAVITY, System, shown
 from steelyard.words import share_spread, weight, weight_spread

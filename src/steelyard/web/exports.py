@@ -14,13 +14,13 @@ from steelyard.files.reader import validated
 from steelyard.files.report import report, weighing_report
 from steelyard.files.sway_report import sway_report
 from steelyard.rig import Rig
-from steelyard.swaying import sway
 from steelyard.swaying.narrow import narrowings
+from steelyard.swaying.stage_sway import sway
 from steelyard.web.acts.document import as_text
 from steelyard.web.readings import ticket_text
 from steelyard.web.session import Session
 from steelyard.web.work import Work
-from steelyard.weighing import unobservable
+from steelyard.weighing.observe import unobservable
 from steelyard.words.trade import units_of
 from steelyard.words.weighed import agreement, file_line
 

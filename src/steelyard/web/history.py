@@ -8,13 +8,14 @@ from functools import lru_cache
 from typing import Any
 
 from steelyard.assessment import Assessment, Spread, StageResult, assess
-from steelyard.drawing import Moment
+from steelyard.drawing.history import Moment
 from steelyard.drawing.names import axle_path, axle_title
 from steelyard.drawing.shares import wanted
 from steelyard.fault import FaultError
 from steelyard.files.changes import AskError
 from steelyard.files.tickets import again
-from steelyard.logbook import LogbookError, Logged
+from steelyard.logbook.logbook_faults import LogbookError
+from steelyard.logbook.records import Logged
 from steelyard.logbook.rigs import Rigs
 from steelyard.rig import Owned
 from steelyard.scene import NoBalanceError

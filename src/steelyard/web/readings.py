@@ -11,13 +11,14 @@ from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
 from steelyard.files.reader import validated
 from steelyard.quantity import Dimension, QuantityError, parse
-from steelyard.rig import Owned, Rig
-from steelyard.typical import axle_count, is_pin
+from steelyard.rig import Owned, Rig, is_pin
+from steelyard.typical.trailer import axle_count
 from steelyard.web.state import State, rig_of
-from steelyard.weighing import Ticket, TicketError, reconcile
+from steelyard.weighing.reconcile import reconcile
+from steelyard.weighing.ticket import Ticket, TicketError
 
 if TYPE_CHECKING:
-    from steelyard.weighing import Reconciled
+    from steelyard.weighing.reconcile import Reconciled
 
 ARRANGEMENTS: Final[Mapping[str, tuple[str, dict[str, str]]]] = {
     "bars-on": ("bars on", {"bars": "on"}),

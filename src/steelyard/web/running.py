@@ -8,7 +8,7 @@ from steelyard.files.merge import merged
 from steelyard.web.state import State
 
 if TYPE_CHECKING:
-    from steelyard.logbook import Weighing
+    from steelyard.logbook.records import Weighing
     from steelyard.web.work import Work
 
 WAIT = 2.0
@@ -60,7 +60,8 @@ class Running:
             self._write(run, None)
 
     def _write(self, run: str, weighing: "Weighing | None") -> None:
-        from steelyard.logbook import Logbook, LogbookError
+        from steelyard.logbook.logbook_faults import LogbookError
+        from steelyard.logbook.store import Logbook
 
         assert self.path is not None
         try:

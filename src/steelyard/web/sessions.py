@@ -10,7 +10,7 @@ from typing import Final
 from steelyard.files.autosave import Autosave
 from steelyard.files.changes import AskError
 from steelyard.files.reader import RIG_FILE, parse_rig, read_text
-from steelyard.logbook import default_path
+from steelyard.logbook.where import default_path
 from steelyard.rig import Owned
 from steelyard.web.session import Session
 from steelyard.web.sessions_in_memory import Held

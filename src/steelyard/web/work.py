@@ -15,7 +15,7 @@ from steelyard.files.changes import AskError
 from steelyard.quantity import Z95
 from steelyard.rig import Owned, Rig
 from steelyard.scene import NoBalanceError
-from steelyard.swaying import glance
+from steelyard.swaying.stage_sway import glance
 from steelyard.web.readings import reconciled
 from steelyard.web.state import State, rig_of
 
@@ -102,7 +102,7 @@ class Work:
         """What became of the readings' belief on the rig as it is now; None without readings."""
         if self.reconciled is None:
             return None
-        from steelyard.weighing import carried
+        from steelyard.weighing.carry import carried
 
         old = rig_of(self.state.weighed or self.state.data, self.name).owning(self.owned)
         return carried(old, self.reconciled.posterior, self.rig)
@@ -118,7 +118,7 @@ class Work:
         """What the rig file alone lets one expect of each reading; () without readings."""
         if self.reconciled is None:
             return ()
-        from steelyard.weighing import expected
+        from steelyard.weighing.expect import expected
 
         return expected(self.reconciled.weighed)
 

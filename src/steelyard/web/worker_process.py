@@ -68,4 +68,4 @@ def _ready() -> None:
     if hasattr(os, "nice") and os.nice(0) < 5:
         os.nice(5)
     import steelyard.assessment.sway_advice
-    import steelyard.swaying  # noqa: F401
+    import steelyard.swaying.chart  # noqa: F401

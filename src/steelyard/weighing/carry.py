@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.estimate import Estimate
 from steelyard.rig import Rig
 from steelyard.scene import belief_of
-from steelyard.typical import is_unlisted
+from steelyard.typical.unlisted import is_unlisted
 
 FAR: Final = 2.0
 """A stated value this many posterior sd away from what was weighed is reported."""

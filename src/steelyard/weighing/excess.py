@@ -9,7 +9,8 @@ import numpy as np
 from steelyard.estimate import Array, Values, propagate
 from steelyard.quantity import GRAVITY, Dimension
 from steelyard.rig import Rig
-from steelyard.typical import UNLISTED, kind_of
+from steelyard.typical.parameters import kind_of
+from steelyard.typical.unlisted import UNLISTED
 from steelyard.weighing.reconcile import Reconciled
 
 Body = Literal["vehicle", "trailer"]

@@ -14,7 +14,8 @@ from steelyard.statics import prior
 from steelyard.statics.balance import Balance, balance
 from steelyard.statics.linkage import group_station
 from steelyard.travel import StagePlan, plan_stages
-from steelyard.typical import axle_count, fill
+from steelyard.typical import fill
+from steelyard.typical.trailer import axle_count
 from steelyard.weighing.instrument import ErrorModel
 from steelyard.weighing.kinds import ReadingFact, UnderTongue
 from steelyard.weighing.pose import Pose

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Final
 
-from steelyard.rig import Rig
-from steelyard.typical import axle_count, is_pin
+from steelyard.rig import Rig, is_pin
+from steelyard.typical.trailer import axle_count
 
 GEAR: Final = (
     "hitch-scale",

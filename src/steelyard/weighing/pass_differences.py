@@ -15,7 +15,7 @@ import numpy as np
 
 from steelyard.estimate import Array, Values, extended
 from steelyard.quantity import Scale
-from steelyard.typical import axle_count
+from steelyard.typical.trailer import axle_count
 from steelyard.weighing.kinds import Platform
 from steelyard.weighing.laid_ticket import Line, Weighed
 

@@ -8,7 +8,7 @@ from steelyard.assessment import Assessment
 from steelyard.quantity import GRAVITY, Z95
 from steelyard.ratings import LimitStatus
 from steelyard.rig import Rig
-from steelyard.typical import ORDINALS
+from steelyard.typical.trailer import ORDINALS
 from steelyard.weighing.kinds import Platform, UnderTongue
 from steelyard.weighing.laid_ticket import Line
 from steelyard.weighing.reconcile import Judged, Reconciled

@@ -10,7 +10,9 @@ from steelyard.fault import Fault, FaultError, listed, missing, quoted
 from steelyard.quantity import Angle, FillLevel, Height, Mass, Station, refused
 from steelyard.rig import Rig
 from steelyard.rig.base import Fact, Name, Named, Title
-from steelyard.typical import parts, stage_names, tank_names
+from steelyard.typical.hitch import parts
+from steelyard.typical.load import stage_names
+from steelyard.typical.vehicle import tank_names
 from steelyard.weighing.instrument import Instrument
 from steelyard.weighing.kinds import AnyReading, Platform, Wheel
 from steelyard.weighing.pose import Arrangement

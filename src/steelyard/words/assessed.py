@@ -17,7 +17,7 @@ from steelyard.quantity import (
 )
 from steelyard.ratings import LimitStatus, Verdict
 from steelyard.rig import Rig
-from steelyard.typical import UNLISTED
+from steelyard.typical.unlisted import UNLISTED
 from steelyard.words.trade import units_of
 
 MARKS: Final[dict[Verdict, str]] = {

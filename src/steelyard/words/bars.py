@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.assessment import Spread
-from steelyard.hitching import Bars
+from steelyard.hitching.result import Bars
 from steelyard.quantity import GRAVITY, System, percent
 from steelyard.words.assessed import weight, weight_spread
 from steelyard.words.hitching import fine, length_spread, loose, turned

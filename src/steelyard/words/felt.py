@@ -5,7 +5,7 @@ from typing import Final
 
 from steelyard.quantity import System, shown
 from steelyard.rig import Felt, Rig
-from steelyard.swaying import Band, Heeded, StageSway
+from steelyard.swaying.result import Band, Heeded, StageSway
 from steelyard.words.sway import speed
 
 ASKED: Final = (

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.assessment import Spread
-from steelyard.hitching import Clearance, Fit, Jacking, Lift, Match, Pitch, Step
+from steelyard.hitching.result import Clearance, Fit, Jacking, Lift, Match, Pitch, Step
 from steelyard.quantity import Z95, System, shown, with_spread
 from steelyard.quantity.constants import INCH
 from steelyard.rig import is_pin

@@ -4,7 +4,7 @@ import math
 from collections.abc import Callable, Collection, Iterator
 from typing import Final
 
-from steelyard.braking import (
+from steelyard.braking.result import (
     BrakeRule,
     Climb,
     Descent,
@@ -19,7 +19,7 @@ from steelyard.quantity import GRAVITY, System, percent, shown
 from steelyard.quantity.constants import FOOT, MILE
 from steelyard.ratings import Verdict
 from steelyard.rig import Rig
-from steelyard.typical import axle_count
+from steelyard.typical.trailer import axle_count
 from steelyard.words.assessed import MARKS, chance
 
 LABELS_FIRST: Final = (

@@ -9,7 +9,8 @@ from steelyard.assessment.sway_advice import Hurt
 from steelyard.quantity import GRAVITY, System, shown, to_border
 from steelyard.quantity.constants import FOOT, POUND_FORCE
 from steelyard.ratings import Fastest, verdict
-from steelyard.swaying import Band, CriticalSpeed, Move, StageSway
+from steelyard.swaying.remedies import Move
+from steelyard.swaying.result import Band, CriticalSpeed, StageSway
 from steelyard.words.assessed import MARKS, chance
 
 FAST: Final = 200 / 3.6

@@ -4,17 +4,12 @@ from typing import Final
 
 from steelyard.quantity import Z95, System, percent, shown, to_border, with_spread
 from steelyard.rig import Rig
-from steelyard.weighing import (
-    Advice,
-    Carried,
-    Given,
-    Judged,
-    Reconciled,
-    Spanning,
-    excesses,
-    given,
-    steps,
-)
+from steelyard.weighing.advise import Advice
+from steelyard.weighing.carry import Carried
+from steelyard.weighing.excess import Given, excesses, given
+from steelyard.weighing.pass_differences import steps
+from steelyard.weighing.reconcile import Judged, Reconciled
+from steelyard.weighing.spans import Spanning
 from steelyard.words.assessed import MARKS, chance, measured, room
 from steelyard.words.unstated import plainly
 

@@ -7,7 +7,7 @@ import numpy as np
 from steelyard.ratings.check import Check
 from steelyard.ratings.rulebook import load_rulebook
 from steelyard.scene import Scene
-from steelyard.typical import trailer_style
+from steelyard.typical.shipped_tables import trailer_style
 
 
 def tongue_band(scene: Scene) -> Iterator[Check]:

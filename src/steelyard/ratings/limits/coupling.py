@@ -9,10 +9,9 @@ from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import coupling
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.limits.vehicle import newtons
-from steelyard.rig import HitchPart
+from steelyard.rig import HitchPart, is_pin
 from steelyard.scene import Scene, summed
 from steelyard.statics.linkage import group_station
-from steelyard.typical import is_pin
 
 ALL_PARTS = ("receiver", "ball_mount", "ball", "coupler")
 TONGUE_DUE = frozenset({"receiver", "ball_mount"})

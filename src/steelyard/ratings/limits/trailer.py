@@ -6,7 +6,7 @@ from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.limits.vehicle import newtons
 from steelyard.rig import TrailerAxles
 from steelyard.scene import Scene
-from steelyard.typical import ORDINALS
+from steelyard.typical.trailer import ORDINALS
 
 
 def gross(scene: Scene) -> Iterator[Check]:

@@ -17,7 +17,8 @@ from steelyard.ratings.tyre_capacity import (
 )
 from steelyard.rig import CARS, Tyres
 from steelyard.scene import Scene
-from steelyard.typical import ORDINALS, vehicle_class
+from steelyard.typical.shipped_tables import vehicle_class
+from steelyard.typical.trailer import ORDINALS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

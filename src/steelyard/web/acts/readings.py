@@ -17,12 +17,12 @@ from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import LARGEST, validated
 from steelyard.files.tickets import ticket_data
 from steelyard.quantity import QuantityError, parse, unit_of
-from steelyard.typical import stage_names
+from steelyard.typical.load import stage_names
 from steelyard.web import readings
 from steelyard.web.acts.base import Act, Ask, require_shown
 from steelyard.web.session import Session
 from steelyard.web.state import State, rig_of
-from steelyard.weighing import Ticket
+from steelyard.weighing.ticket import Ticket
 from steelyard.words import share_spread
 from steelyard.words.weighed import counted, impossible, off_by
 
@@ -161,7 +161,8 @@ def sure(session: Session, ask: Begin) -> str:
 
 def resume(session: Session, ask: Number) -> str:
     """Take up the rig as it was when it was weighed; undo brings it back as it is now."""
-    from steelyard.logbook import Logbook, LogbookError
+    from steelyard.logbook.logbook_faults import LogbookError
+    from steelyard.logbook.store import Logbook
 
     if session.running.path is None:
         raise AskError("There is no logbook here.")

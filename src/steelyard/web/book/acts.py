@@ -9,7 +9,7 @@ from pydantic import Field
 from steelyard.files.changes import AskError, put
 from steelyard.files.demo import demo_rigs
 from steelyard.files.reader import LARGEST
-from steelyard.logbook import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.rigs import MovedOnError
 from steelyard.web.acts.base import Ask
 from steelyard.web.acts.rig import Begun, drafted

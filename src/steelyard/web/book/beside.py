@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from typing import Any
 
-from steelyard.drawing import outline_sheet, rig_outline
+from steelyard.drawing.book import outline_sheet, rig_outline
 from steelyard.files.changes import AskError
-from steelyard.logbook import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.matching import compare
 from steelyard.web.book.lot import work_of
 from steelyard.web.book.shelf import Shelf

@@ -6,7 +6,7 @@ from typing import Any, Self
 
 from steelyard import __version__
 from steelyard.assessment import Assessment
-from steelyard.drawing import Outline, rig_outline
+from steelyard.drawing.book import Outline, rig_outline
 from steelyard.drawing.shares import wanted
 from steelyard.files.autosave import digest
 from steelyard.files.changes import AskError

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from steelyard.files.autosave import Kept
-from steelyard.logbook import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.rigs import MovedOnError, Rigs, RigWork
 from steelyard.web.session import ElsewhereError, Step
 from steelyard.web.state import State

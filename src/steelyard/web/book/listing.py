@@ -10,12 +10,11 @@ from typing import Any, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from steelyard.drawing import outline_sheet
-from steelyard.drawing.book import PER_METRE
+from steelyard.drawing.book import PER_METRE, outline_sheet
 from steelyard.drawing.share import share_gauge
 from steelyard.files.autosave import digest
 from steelyard.files.changes import AskError
-from steelyard.logbook import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.rigs import RigRow
 from steelyard.ratings import severity
 from steelyard.web.book.glance import Glance, glance, made_with, no_glance

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from typing import Any, Final, Literal
 
 from steelyard.files.changes import AskError
-from steelyard.logbook import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.matching import FULL, LISTS, TYPICAL, Pair, match, pairs, ranked, tow_of, towed_of
 from steelyard.quantity import percent
 from steelyard.ratings import VERDICTS

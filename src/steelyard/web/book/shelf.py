@@ -5,7 +5,7 @@ from pathlib import Path
 
 from steelyard.files.changes import AskError
 from steelyard.files.reader import parse_rig
-from steelyard.logbook import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.rigs import Rigs
 from steelyard.web.book.keeper import RigKeeper, kept, name_of
 from steelyard.web.session import Session

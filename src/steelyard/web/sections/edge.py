@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from steelyard.swaying import glance
+from steelyard.swaying.stage_sway import glance
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen

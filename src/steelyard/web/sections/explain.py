@@ -7,7 +7,7 @@ from typing import Any, Final
 from steelyard.assessment import Assessment
 from steelyard.files.changes import AskError
 from steelyard.files.demo import demo_rigs
-from steelyard.logbook import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.rigs import RigRow, Rigs
 from steelyard.matching import compare
 from steelyard.web.acts.compare import ASIDE

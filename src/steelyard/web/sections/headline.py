@@ -6,7 +6,8 @@ from typing import Any, Final
 
 from markupsafe import Markup
 
-from steelyard.drawing import mark, notch
+from steelyard.drawing.marks import mark
+from steelyard.drawing.notch import notch
 from steelyard.drawing.paper import unparted
 from steelyard.quantity import System
 from steelyard.rig import Rig, is_pin

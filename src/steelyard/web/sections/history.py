@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from markupsafe import Markup
 
-from steelyard.drawing import history_picture
+from steelyard.drawing.history import history_picture
 from steelyard.web.history import told
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of

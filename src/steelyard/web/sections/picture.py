@@ -5,7 +5,8 @@ from typing import Any, Final
 
 from markupsafe import Markup
 
-from steelyard.drawing import plan_picture, rig_picture
+from steelyard.drawing.plan import plan_picture
+from steelyard.drawing.rig import rig_picture
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.load import places_of

@@ -6,12 +6,12 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from steelyard.assessment import StageResult
-from steelyard.drawing import spots_picture
+from steelyard.drawing.walk import spots_picture
 from steelyard.quantity import Level, System, percent, shown, to_border, unit_of
 from steelyard.rig import Item, Place, Rig
 from steelyard.scene import said_of
-from steelyard.typical import stage_names
 from steelyard.typical.items import starter
+from steelyard.typical.load import stage_names
 from steelyard.walk.starting_rig import layout
 from steelyard.web.work import Work
 

@@ -7,11 +7,16 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from steelyard.assessment.sway_advice import Advice, sway_advice
-from steelyard.drawing import cargo_picture, damping_curve, trace_picture
+from steelyard.drawing.cargo import cargo_picture
+from steelyard.drawing.damping import damping_curve
+from steelyard.drawing.trace import trace_picture
 from steelyard.files.changes import AskError
 from steelyard.quantity import System, shown
 from steelyard.rig import Rig
-from steelyard.swaying import Move, StageSway, cargo_chart, sway
+from steelyard.swaying.chart import cargo_chart
+from steelyard.swaying.remedies import Move
+from steelyard.swaying.result import StageSway
+from steelyard.swaying.stage_sway import sway
 from steelyard.web.acts.sway import KEPT
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of

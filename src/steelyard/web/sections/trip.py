@@ -5,7 +5,7 @@ from typing import Any, Final
 
 from markupsafe import Markup
 
-from steelyard.drawing import trip_curve
+from steelyard.drawing.trip import trip_curve
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen

@@ -7,13 +7,8 @@ from typing import Any, Final, get_args
 import numpy as np
 from markupsafe import Markup
 
-from steelyard.drawing import (
-    body_picture,
-    map_picture,
-    rig_picture,
-    style_picture,
-    tape_picture,
-)
+from steelyard.drawing.rig import rig_picture
+from steelyard.drawing.walk import body_picture, map_picture, style_picture, tape_picture
 from steelyard.labels import Proposal, Reading
 from steelyard.quantity import System, Value, parse, shown
 from steelyard.quantity.units import dimension_of
@@ -230,7 +225,7 @@ def _seats(work: Work, name: str) -> Mapping[str, Any]:
     """Who sits where."""
     if name != "people":
         return {}
-    from steelyard.typical import seat_names
+    from steelyard.typical.vehicle import seat_names
 
     taken = {one.seat: key for key, one in work.rig.people.items()}
     rows = [

@@ -6,7 +6,7 @@ from typing import Any, Final
 from steelyard.assessment import Spread, StageResult, assess
 from steelyard.quantity import GRAVITY, Z95, System, shown, to_border, unit_of
 from steelyard.scene import NoBalanceError
-from steelyard.typical import stage_names
+from steelyard.typical.load import stage_names
 from steelyard.web import readings
 from steelyard.web.acts.readings import STEPPED
 from steelyard.web.look import Look
@@ -14,8 +14,12 @@ from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
 from steelyard.web.state import rig_of
 from steelyard.web.work import Work, today
-from steelyard.weighing import JACK, Judged, Pass, Reconciled, carried, unobservable
 from steelyard.weighing.belonging import old
+from steelyard.weighing.carry import carried
+from steelyard.weighing.laid_ticket import JACK
+from steelyard.weighing.observe import unobservable
+from steelyard.weighing.reconcile import Judged, Reconciled
+from steelyard.weighing.ticket import Pass
 from steelyard.words import chance, room, share_spread, weight_spread
 from steelyard.words.weighed import (
     age_line,

@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.quantity import percent
-from steelyard.typical import stage_names
+from steelyard.typical.load import stage_names
 from steelyard.web import readings
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.weigh import stage_weighed
 from steelyard.web.session import Seen
-from steelyard.weighing import GEAR, Advice, next_readings
+from steelyard.weighing.advise import Advice, next_readings
+from steelyard.weighing.options import GEAR
 from steelyard.words.weighed import advice_line
 
 SHOWN: Final = 6
