@@ -1,7 +1,11 @@
 """Mean and covariance: scales, conditioning, propagation, draws."""
 
+from dataclasses import replace
+from typing import Any
+
 import numpy as np
 import pytest
+from scipy.optimize import minimize_scalar
 
 from steelyard.estimate import (
     Estimate,
@@ -54,6 +58,23 @@ def test_condition_finds_the_maximum_of_a_curved_posterior() -> None:
     pull = (20.0 - a * b) / 0.09
     gradient = [pull * b - (a - 3) / 0.25, pull * a - (b - 5) / 1.0]
     assert gradient == pytest.approx([0, 0], abs=1e-5)
+
+
+def test_condition_stays_on_its_side_of_a_pole() -> None:
+    """A trailer on its legs rests on its axles with W - T s/(s - leg): the first full step would
+    put the legs behind the axles. What is found is the least of the same sum ahead of them, by
+    scipy's bounded search."""
+
+    def axles(leg: Any) -> Any:
+        return 5459.0 - 999.4 * 5.08 / (5.08 - leg)
+
+    def misfit(leg: float) -> float:
+        return ((leg - 2.2) / 0.8) ** 2 + ((1500.0 - float(axles(leg))) / 3.5) ** 2
+
+    belief = replace(two([[0.64, 0.0], [0.0, 1.0]]), mean=np.array([2.2, 5.0]))
+    seen = Reading(name="axles", predict=lambda v: axles(v["a"]), value=1500.0, sd=3.5)
+    right = minimize_scalar(misfit, bounds=(2.2, 5.0), method="bounded", options={"xatol": 1e-10})
+    assert condition(belief, [seen]).mean == pytest.approx([right.x, 5.0], abs=1e-6)
 
 
 def test_readings_in_any_order_or_one_by_one() -> None:

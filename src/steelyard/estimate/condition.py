@@ -1,6 +1,6 @@
 """One function turns a prior into a posterior, for stickers and for weighings alike."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,8 +12,11 @@ SETTLED = 1e-8
 """Standard deviations of the prior: a round that moves every parameter less is the last."""
 DEPTH = 6
 """Rounds that the next one learns from."""
-HALVINGS = 6
-"""Times that a step onto no rig at all is halved before it is given up."""
+HALVINGS = 7
+"""Ways along Gauss-Newton's step that are tried, the whole and then halves: onto no rig at all, or
+onto one that fits worse, it does not go."""
+ROUGH = 1e-6
+"""Part of the misfit by which it may grow: rounding of readings that claim next to no error."""
 
 
 def condition(estimate: Estimate, readings: list[Reading], rounds: int = 30) -> Estimate:
@@ -30,20 +33,17 @@ def condition(estimate: Estimate, readings: list[Reading], rounds: int = 30) -> 
         return estimate
     if estimate.memory is not None:
         return _again(estimate, estimate.memory, readings, rounds)
-    observed = np.array([reading.value for reading in readings])
-    noise = np.diag([reading.sd**2 for reading in readings])
     unit = np.maximum(estimate.sd, 1e-300)
-    point, tried = estimate.mean, list[tuple[Array, Array]]()
-    last = point
+    here = _looked(estimate, readings, estimate.mean, np.zeros(len(estimate.mean)))
+    tried = list[tuple[Array, Array]]()
     while True:
-        point, predicted, slope = _standing(estimate, readings, point, last)
-        gain = _gain(estimate.cov, slope, noise)
-        moved = estimate.mean + gain @ (observed - predicted - slope @ (estimate.mean - point))
-        tried.append((moved, (moved - point) / unit))
+        moved, gain = _stepped(estimate, readings, here)
+        tried.append((moved, (moved[0] - here.point) / unit))
         moving = SETTLED <= np.max(np.abs(tried[-1][1])) < np.inf  # no more where none can mend it
         if len(tried) >= rounds or not moving:
-            return replace(estimate, mean=moved, cov=_posterior(estimate.cov, gain, slope, noise))
-        last, point = point, _mixed(tried[-DEPTH:])
+            cov = _posterior(estimate.cov, gain, here.slope, _noise(readings))
+            return replace(estimate, mean=moved[0], cov=cov)
+        here = _onward(estimate, readings, here, (_mixed(tried[-DEPTH:]), moved))
 
 
 def _again(estimate: Estimate, memory: Memory, readings: list[Reading], rounds: int) -> Estimate:
@@ -64,35 +64,77 @@ def _again(estimate: Estimate, memory: Memory, readings: list[Reading], rounds: 
     return replace(known, memory=Memory(prior=before, readings=weighed, posterior=full))
 
 
-def _standing(
-    estimate: Estimate, readings: list[Reading], point: Array, last: Array
-) -> tuple[Array, Array, Array]:
-    """`linearise` at a point or, where no rig could stand, half way back to the last, and so on."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Looked:
+    """A point (p,) and the pull (p,), with which it is the mean + cov @ pull; what the readings
+    should show there, their slopes, and twice the negative logarithm of the posterior."""
+
+    point: Array
+    pull: Array
+    predicted: Array
+    slope: Array
+    cost: float
+
+    @property
+    def finite(self) -> bool:
+        return bool(np.isfinite(self.predicted).all() and np.isfinite(self.slope).all())
+
+
+def _looked(estimate: Estimate, readings: list[Reading], point: Array, pull: Array) -> _Looked:
     with np.errstate(all="ignore"):
         predicted, slope = linearise(estimate, readings, point)
-        for _ in range(HALVINGS if point is not last else 0):
-            if np.isfinite(predicted).all() and np.isfinite(slope).all():
-                break
-            point = 0.5 * (point + last)
-            predicted, slope = linearise(estimate, readings, point)
-    return point, predicted, slope
+        off = [(one.value - x) / one.sd for one, x in zip(readings, predicted, strict=True)]
+        cost = float(pull @ (point - estimate.mean) + np.dot(off, off))
+    return _Looked(point=point, pull=pull, predicted=predicted, slope=slope, cost=cost)
+
+
+def _stepped(estimate: Estimate, readings: list[Reading], here: _Looked) -> tuple[Array, Array]:
+    """Where Gauss-Newton goes from here, point and pull in rows (2, p), and its gain (p, m)."""
+    observed = np.array([reading.value for reading in readings])
+    off = observed - here.predicted - here.slope @ (estimate.mean - here.point)
+    gain = _gain(estimate.cov, here.slope, _noise(readings))
+    spread = here.slope @ estimate.cov @ here.slope.T + _noise(readings)
+    pull = here.slope.T @ _solved(spread, off)
+    return np.stack([estimate.mean + gain @ off, pull]), gain
+
+
+def _onward(
+    estimate: Estimate, readings: list[Reading], here: _Looked, ways: tuple[Array, Array]
+) -> _Looked:
+    """The first of two ways, the bold one and Gauss-Newton's, that is no worse than here; else the
+    latter's half, and so on. A full step may land beyond a pole, where no rig could stand."""
+    start = np.stack([here.point, here.pull])
+    there, (bold, end) = here, ways
+    for to in (bold, *(start + 0.5**n * (end - start) for n in range(HALVINGS))):
+        there = _looked(estimate, readings, *to)
+        if there.finite and not there.cost > here.cost + ROUGH * (1.0 + here.cost):
+            break
+    return there
 
 
 def _mixed(tried: list[tuple[Array, Array]]) -> Array:
-    """Where to go from the last rounds' ends and steps: Anderson, J. ACM 12 (1965) 547-560."""
-    ends, steps = (np.array(part).T for part in zip(*tried, strict=True))
+    """Where to go from the last rounds' ends (2, p) and steps (p,): Anderson, J. ACM 12 (1965)
+    547-560."""
+    ends, steps = (np.stack(part, axis=-1) for part in zip(*tried, strict=True))
     if len(tried) == 1:
-        return ends[:, 0]
+        return ends[..., 0]
     share = np.linalg.lstsq(np.diff(steps), steps[:, -1], rcond=None)[0]
-    return np.asarray(ends[:, -1] - np.diff(ends) @ share)
+    return np.asarray(ends[..., -1] - np.diff(ends) @ share)
+
+
+def _noise(readings: list[Reading]) -> Array:
+    return np.diag([reading.sd**2 for reading in readings])
 
 
 def _gain(cov: Array, slope: Array, noise: Array) -> Array:
-    spread = slope @ cov @ slope.T + noise
+    return _solved(slope @ cov @ slope.T + noise, slope @ cov).T
+
+
+def _solved(spread: Array, right: Array) -> Array:
     try:
-        return np.asarray(np.linalg.solve(spread, slope @ cov).T)
+        return np.asarray(np.linalg.solve(spread, right))
     except np.linalg.LinAlgError:  # readings that differ by nothing but their noise, far too small
-        return np.asarray(np.linalg.lstsq(spread, slope @ cov, rcond=None)[0].T)
+        return np.asarray(np.linalg.lstsq(spread, right, rcond=None)[0])
 
 
 def _posterior(cov: Array, gain: Array, slope: Array, noise: Array) -> Array:
