@@ -58,6 +58,22 @@ def test_every_form_is_as_published(call: tuple[str, ...]) -> None:
     jsonschema.validate(told, strict(form_schema(form)))
 
 
+@pytest.mark.usefixtures("demo")
+def test_what_learn_prints_is_as_published() -> None:
+    """What `learn` prints of a weighing kept is in its schema, and nothing beyond it."""
+    book = ("--logbook", "book.sqlite")
+    CliRunner().invoke(main, ["weigh", CAMPER, TICKET, "--log", *book])
+    told = json.loads(CliRunner().invoke(main, ["learn", *book, "--json"]).stdout)
+    assert told["values"]
+    jsonschema.validate(told, form_schema("learned"))
+    jsonschema.validate(told, strict(form_schema("learned")))
+
+
+def test_every_form_is_called() -> None:
+    """A published form without a call above would be held to nothing."""
+    assert {form for form, *_ in CALLS} | {"learned"} == set(FORMS)
+
+
 def test_the_schemas_are_printed_and_are_schemas() -> None:
     """`steelyard schema FORM` prints each, and a wrong name lists them."""
     for form in FORMS:
