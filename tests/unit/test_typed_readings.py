@@ -5,13 +5,13 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
-from tests import weighings
+from tests import eight, weighings
 
 from steelyard.cli import main
 from steelyard.files import FileFaultError
 from steelyard.files.demo import demo_rigs
 from steelyard.files.tickets import parse_ticket
-from steelyard.quantity import POUND
+from steelyard.quantity import POUND, parse
 from steelyard.weighing.mistakes import mistakes
 from steelyard.weighing.reconcile import reconcile
 from steelyard.weighing.ticket import Ticket
@@ -65,6 +65,7 @@ def test_a_spreadsheet_s_own_ways(text: str) -> None:
         ("arrangement,front\nbars up,3 t\n", "row 2, arrangement: expected an arrangement"),
         ("arrangement,frnt\nbars off,3 t\n", "row 1: expected columns among"),
         ("pass,arrangement,front\na,coupled,1 t\na,coupled,2 t\n", "row 3, pass: expected each"),
+        ("arrangement;front (kg)\nbars off;1.769\n", "row 2, front: expected a weight whose point"),
     ],
 )
 def test_a_fault_names_row_and_column(text: str, told: str) -> None:
@@ -150,6 +151,53 @@ def test_swapped_axles_are_asked() -> None:
     """Front and rear of the vehicle alone written the other way round."""
     told = _slip(r"vehicle alone,(\d+ kg),(\d+ kg)", r"vehicle alone,\2,\1")
     assert told[0] == "readings that agree once swapped"
+
+
+def test_a_slip_is_asked_though_the_file_is_off_too() -> None:
+    """The box with 320 lb that its file does not list, and the vehicle's axles swapped."""
+    laid = eight.laid("box", "parts")
+    seen = list(eight.SEEN)
+    seen[3], seen[4] = seen[4], seen[3]
+    kg = iter(f"{one:.1f} kg" for one in seen)
+    passes = {
+        name: one.model_copy(
+            update={
+                "readings": tuple(
+                    read.model_copy(update={"weight": parse(next(kg), "mass")})
+                    for read in one.readings
+                )
+            }
+        )
+        for name, one in laid.ticket.passes.items()
+    }
+    found = reconcile(laid.rig, laid.ticket.model_copy(update={"passes": passes}))
+    (told,) = mistakes(found)
+    assert told.path == ("passes", "alone")
+    assert told.found == "readings that agree once swapped"
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("--tongue", "700 lb"), "One reading has no other to be held against; it agrees with the"),
+        (("--tongue", "150 lb"), "It does not agree with the rig file"),
+        (("--front", "3340 kg", "--rear", "3500 kg", "--bars", "off"), "They do not agree with"),
+    ],
+)
+def test_too_few_to_be_held_against_each_other(rig: str, words: tuple[str, ...], told: str) -> None:
+    """Nothing is then said of their agreeing with each other, and one thing only of the file."""
+    said = " ".join(_weigh(rig, *words).stdout.split())
+    assert told in said
+    assert "agree with each other" not in said
+    assert ("agrees with the rig file" in said) is not ("not agree with the rig file" in said)
+
+
+def test_weights_of_no_rig_end_in_words(rig: str) -> None:
+    """Thousands read as kilograms: answered, whichever reading is left out."""
+    words = ("--front", "1.769 kg", "--rear", "1.642 kg", "--trailer", "2.494 kg", "--bars", "off")
+    done = _weigh(rig, *words)
+    assert done.exit_code in (1, 2, 3)
+    assert done.exception is None or isinstance(done.exception, SystemExit)
 
 
 def test_a_net_taken_for_a_gross_is_asked() -> None:

@@ -12,6 +12,7 @@ from steelyard.cli.belief import reconciled, weighed
 from steelyard.cli.logging_weighings import keep
 from steelyard.cli.options import about, drawn, fail, load, print_json
 from steelyard.cli.words import before_and_after, bullets, paragraph, squeezed, table
+from steelyard.estimate import Estimate
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS
 from steelyard.files.tickets import typed_ticket
@@ -21,7 +22,7 @@ from steelyard.scene import NoBalanceError
 from steelyard.weighing.advise import Advice, next_readings
 from steelyard.weighing.observe import unobservable
 from steelyard.weighing.options import GEAR
-from steelyard.weighing.reconcile import Reconciled
+from steelyard.weighing.reconcile import Judged, Reconciled
 from steelyard.weighing.spans import spanning
 from steelyard.weighing.weighed_state import as_weighed
 from steelyard.words import share_spread, system_of, weight_spread
@@ -229,13 +230,20 @@ def _answer(
     )
     yield from (paragraph(spanning_line(one, system)) for one in spanning(found, after))
     if found.without is not None and found.suspect is not None:
-        left = assess(found.weighed.rig, estimate=found.without).stages[0].tongue
-        yield paragraph(
-            f"Without “{found.suspect.name}” the share there is {share_spread(left.share)} and the"
-            f" ball carries {weight_spread(left.weight, system)}.",
-            "  ",
-        )
+        yield paragraph(_without(found.weighed.rig, found.suspect, found.without, system), "  ")
     yield ""
+
+
+def _without(rig: Rig, suspect: Judged, rest: Estimate, system: System) -> str:
+    """The answer with a suspect left out."""
+    try:
+        left = assess(rig, estimate=rest).stages[0].tongue
+    except NoBalanceError:
+        return f"Without “{suspect.name}” no rig could stand like this."
+    return (
+        f"Without “{suspect.name}” the share there is {share_spread(left.share)} and the ball"
+        f" carries {weight_spread(left.weight, system)}."
+    )
 
 
 def _kg(value: float, sd: float, system: System) -> str:

@@ -40,10 +40,13 @@ def condition(estimate: Estimate, readings: list[Reading], rounds: int = 30) -> 
         moved, gain = _stepped(estimate, readings, here)
         tried.append((moved, (moved[0] - here.point) / unit))
         moving = SETTLED <= np.max(np.abs(tried[-1][1])) < np.inf  # no more where none can mend it
-        if len(tried) >= rounds or not moving:
+        further = moving and len(tried) < rounds
+        ways = (_mixed(tried[-DEPTH:]), moved)
+        there = _onward(estimate, readings, here, ways) if further else None
+        if there is None:
             cov = _posterior(estimate.cov, gain, here.slope, _noise(readings))
-            return replace(estimate, mean=moved[0], cov=cov)
-        here = _onward(estimate, readings, here, (_mixed(tried[-DEPTH:]), moved))
+            return replace(estimate, mean=here.point if further else moved[0], cov=cov)
+        here = there
 
 
 def _again(estimate: Estimate, memory: Memory, readings: list[Reading], rounds: int) -> Estimate:
@@ -100,16 +103,17 @@ def _stepped(estimate: Estimate, readings: list[Reading], here: _Looked) -> tupl
 
 def _onward(
     estimate: Estimate, readings: list[Reading], here: _Looked, ways: tuple[Array, Array]
-) -> _Looked:
+) -> _Looked | None:
     """The first of two ways, the bold one and Gauss-Newton's, that is no worse than here; else the
-    latter's half, and so on. A full step may land beyond a pole, where no rig could stand."""
+    latter's half, and so on. A full step may land beyond a pole, where no rig could stand. None
+    where every way is worse: as where a wheel would lift."""
     start = np.stack([here.point, here.pull])
-    there, (bold, end) = here, ways
+    bold, end = ways
     for to in (bold, *(start + 0.5**n * (end - start) for n in range(HALVINGS))):
         there = _looked(estimate, readings, *to)
         if there.finite and not there.cost > here.cost + ROUGH * (1.0 + here.cost):
-            break
-    return there
+            return there
+    return None
 
 
 def _mixed(tried: list[tuple[Array, Array]]) -> Array:

@@ -197,12 +197,17 @@ def _add_pass(
     one["readings"] = [
         _reading(word, _with_unit(cell, columns[word], comma=comma)) for word, cell in found.items()
     ]
+    for word, cell in found.items():
+        if comma and word in (*PADS, *OTHERS) and _GROUPED.match(cell):
+            due, shown = 'a weight whose point cannot be of thousands, as "1769" or', f'"{cell}"'
+            raise FileFaultError(Fault(path=(word,), due=f'{due} "1769,0"', found=shown))
     for place, word in enumerate(found):
         cells[("passes", key, "readings", place)] = (number, word)
     passes[key] = one
 
 
 _BARE: Final = re.compile(r"[+-]?[\d.,' ]*\d[\d.,' ]*")
+_GROUPED: Final = re.compile(r"[1-9]\d{0,2}(\.\d{3})+(?![\d.,])")
 _COMMA: Final = re.compile(r"(?<![\d.,])(\d{1,3}(?:\.\d{3})+|\d+),(\d+)(?![\d.,])")
 
 

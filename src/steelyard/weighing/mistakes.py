@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import replace
+from typing import Final
 
 from steelyard.fault import Fault
 from steelyard.quantity import Value
@@ -9,8 +10,12 @@ from steelyard.weighing.kinds import Platform
 from steelyard.weighing.reconcile import Reconciled, reconcile
 from steelyard.weighing.ticket import Pass, Ticket
 
-CLEARLY = 0.05
+CLEARLY: Final = 0.05
 """Chance from which the readings agree once a slip is undone."""
+BARELY: Final = 1e-4
+"""The same where undoing it takes a chi-square of `MUCH` away: then the file is off too."""
+MUCH: Final = 50.0
+"""What nothing but a slip explains: seven sd of one reading (assumed)."""
 
 
 def mistakes(found: Reconciled) -> tuple[Fault, ...]:
@@ -19,9 +24,10 @@ def mistakes(found: Reconciled) -> tuple[Fault, ...]:
         return ()
     tried = []
     for ticket, fault in _undone(found.weighed.ticket):
-        chance = reconcile(found.weighed.rig, ticket).whole.chance
-        if chance >= CLEARLY:
-            tried.append((chance, fault))
+        whole = reconcile(found.weighed.rig, ticket).whole
+        eased = found.whole.chi_square - whole.chi_square
+        if whole.chance >= (BARELY if eased > MUCH else CLEARLY):
+            tried.append((whole.chance, fault))
     return tuple(fault for _, fault in sorted(tried, key=lambda pair: -pair[0]))
 
 

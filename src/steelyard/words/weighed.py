@@ -41,14 +41,24 @@ def agreement(found: Reconciled, system: System) -> str:
         return f"{NOT} The readings do not agree with each other (chance of worse: {worse})."
     off = " ".join((*excess_lines(found, system), *_listed(found, system)))
     if not among.degrees:
-        alone = "No reading is to spare to hold another against; they agree with the rig file"
-        return f"{AGREES} {off or f'{alone} (chance of worse: {chance(file.chance)}).'}"
+        return f"{AGREES} {off}" if off else _too_few(found)
     if off:
         return f"{AGREES} The readings agree with each other. {off}"
     if not file.holds:
         return f"{AGREES} The readings agree with each other (chance of worse: {worse})."
     chances = f"chances of worse: {worse} and {chance(file.chance)}"
     return f"{AGREES} The readings agree with each other and the rig file ({chances})."
+
+
+def _too_few(found: Reconciled) -> str:
+    """Of readings that nothing but the file can be held against."""
+    said, they = "The readings are too few to be held against each other", "they agree"
+    if found.whole.degrees == 1:
+        said, they = "One reading has no other to be held against", "it agrees"
+    if not found.file.holds:
+        return f"{MARKS['unknown'][0]} {said}."
+    worse = chance(found.file.chance)
+    return f"{AGREES} {said}; {they} with the rig file (chance of worse: {worse})."
 
 
 def excess_lines(found: Reconciled, system: System) -> tuple[str, ...]:
@@ -76,7 +86,8 @@ def file_line(found: Reconciled, system: System) -> str | None:
         f" {_number(one.after, one, system)} now"
         for one in given(found)
     ]
-    said = f"{MARKS['tight'][0]} They do not agree with the rig file"
+    they = "It does" if found.whole.degrees == 1 else "They do"
+    said = f"{MARKS['tight'][0]} {they} not agree with the rig file"
     said += f" (chance of worse: {chance(found.file.chance)})."
     return f"{said} What gives way most: {'; '.join(words)}." if words else said
 
