@@ -10,7 +10,8 @@ from table import Row
 
 from steelyard import Rig, assess
 from steelyard.estimate import draws
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 from steelyard.travel import plan_stages
 
 DRAWS = 4096

@@ -10,12 +10,13 @@ import numpy as np
 from table import Row
 
 from steelyard.rig import Rig
-from steelyard.stowing import Effort, Wish, now, stow
+from steelyard.stowing.arrange import now
 from steelyard.stowing.problem import Problem
-from steelyard.stowing.program import Goal, Program, Watch
-from steelyard.stowing.question import lay, problem_at, rows_at
+from steelyard.stowing.program import Effort, Goal, Program, Watch
+from steelyard.stowing.question import Wish, lay, problem_at, rows_at
 from steelyard.stowing.redundant_rows import thinned
 from steelyard.stowing.solve import Solved, solve
+from steelyard.stowing.stow import stow
 
 EVERYDAY = 9
 LARGE = 5

@@ -8,7 +8,7 @@ from rigs import demo_files
 from table import Row
 
 from steelyard import assess, read_rig
-from steelyard.columns import with_numbers
+from steelyard.columns.alike import with_numbers
 from steelyard.quantity import GRAVITY
 from steelyard.sweeps.designs import points
 from steelyard.sweeps.ranges import read_range, varied

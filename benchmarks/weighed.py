@@ -12,7 +12,8 @@ from table import Row
 from steelyard.assessment import assess
 from steelyard.estimate import draws, stencil
 from steelyard.quantity import POUND
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 from steelyard.weighing.advise import next_readings
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import reconcile

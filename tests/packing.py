@@ -8,9 +8,9 @@ from benchmarks.cargo import packed
 
 from steelyard.estimate import Array
 from steelyard.rig import Rig
-from steelyard.stowing import Wish, now
+from steelyard.stowing.arrange import now
 from steelyard.stowing.problem import Flags, Problem
-from steelyard.stowing.question import Table, lay, problem_at, rows_at
+from steelyard.stowing.question import Table, Wish, lay, problem_at, rows_at
 
 
 def table_of(rig: Rig, **wish: object) -> Table:

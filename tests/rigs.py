@@ -7,7 +7,8 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.rig import Rig
-from steelyard.statics import Loads, loads, prior
+from steelyard.statics.loads import Loads, loads
+from steelyard.statics.prior import prior
 
 COMPLETE = ["propane", "battery", "options"]
 """An empty weight that includes these leaves nothing to be assumed on top."""

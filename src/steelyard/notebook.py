@@ -19,15 +19,16 @@ from steelyard.files.report import UNITS
 from steelyard.files.table_rows import polars
 from steelyard.hitching.result import Fit
 from steelyard.learning import Learnt
-from steelyard.matching import Comparison, Matched
+from steelyard.matching.compare import Comparison
+from steelyard.matching.match import Matched
 from steelyard.ratings import LimitStatus
 from steelyard.rig import Rig
-from steelyard.stowing import Stowed
+from steelyard.stowing.stow import Stowed
 from steelyard.stowing.what_if import WhatIf
 from steelyard.swaying.result import StageSway
 from steelyard.weighing.reconcile import Reconciled
 from steelyard.weighing.ticket import Ticket
-from steelyard.words import MARKS, system_of
+from steelyard.words.assessed import MARKS, system_of
 
 HEADS: Final = ("stage", "limit", "value", "sd", "rating", "margin", "chance", "verdict", "unit")
 

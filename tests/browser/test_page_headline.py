@@ -7,7 +7,7 @@ from steelyard import read_rig
 from steelyard.assessment import assess
 from steelyard.weighing.reconcile import reconcile
 from steelyard.weighing.ticket import Ticket
-from steelyard.words import weight_spread
+from steelyard.words.assessed import weight_spread
 from steelyard.words.headline import headline
 
 

@@ -14,7 +14,7 @@ from tests.browser.conftest import Served, Watched
 from steelyard import assess, read_rig
 from steelyard.files.demo import demo_tickets
 from steelyard.files.tickets import parse_ticket
-from steelyard.statics import prior
+from steelyard.statics.prior import prior
 from steelyard.stowing.arrange import arranged, now
 from steelyard.swaying.simulate import run
 from steelyard.swaying.standard_runs import USUAL, machine_at
@@ -22,7 +22,7 @@ from steelyard.travel import crewed
 from steelyard.web import Gate
 from steelyard.web.guard import LOCAL
 from steelyard.weighing.reconcile import reconcile
-from steelyard.words import share_spread, weight_spread
+from steelyard.words.assessed import share_spread, weight_spread
 
 PASSES = {
     "bars-on": {"platform:front": "3200", "platform:rear": "3540", "platform:trailer": "5360"},

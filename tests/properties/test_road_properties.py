@@ -8,7 +8,8 @@ from tests.rigs import exact, one, plain, values
 
 from steelyard.braking.footing import Rolling, rolling
 from steelyard.quantity import GRAVITY
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 
 BARS = {"arm": 0.75, "tip_rate": 40e3, "preset": 0.06}
 

@@ -13,8 +13,9 @@ from tests.rigs import one, plain, values
 from steelyard.estimate import Array, Values, draws, propagate
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
-from steelyard.statics import Loads, ledgers, loads, prior
-from steelyard.statics.ledger import levers
+from steelyard.statics.ledger import ledgers, levers
+from steelyard.statics.loads import Loads, loads
+from steelyard.statics.prior import prior
 from steelyard.travel import plan_stages
 
 

@@ -8,8 +8,9 @@ from benchmarks.cargo import facts
 
 from steelyard.quantity import POUND
 from steelyard.rig import Rig
-from steelyard.stowing import Stowed, Wish, stow
 from steelyard.stowing.program import NEAR
+from steelyard.stowing.question import Wish
+from steelyard.stowing.stow import Stowed, stow
 
 WISH = Wish(draws=512)
 NUMBERS = range(4)

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from steelyard.quantity import QuantityError, parse
 from steelyard.rig import Rig
-from steelyard.statics import prior
 from steelyard.statics.masses import masses
+from steelyard.statics.prior import prior
 from steelyard.travel import TripError, flows, plan_stages, travelled
 
 CAPACITY = {"fresh": 160.0, "grey": 140.0, "black": 110.0}

@@ -10,7 +10,7 @@ from steelyard.cli import main
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.files.tickets import parse_ticket
-from steelyard.statics import prior
+from steelyard.statics.prior import prior
 from steelyard.weighing.carry import carried
 from steelyard.weighing.reconcile import reconcile
 from steelyard.weighing.weighed_state import as_weighed

@@ -30,11 +30,11 @@ from steelyard.drawing.trace import trace_picture
 from steelyard.drawing.trip import trip_curve, trip_picture
 from steelyard.files import read_rig
 from steelyard.quantity import GRAVITY, POUND, System
-from steelyard.statics import Entry, Ledger
+from steelyard.statics.ledger import Entry, Ledger
 from steelyard.swaying.chart import CargoChart
 from steelyard.swaying.simulate import Trace
 from steelyard.swaying.stage_sway import sway
-from steelyard.words import weight_spread
+from steelyard.words.assessed import weight_spread
 
 SVG = "{http://www.w3.org/2000/svg}"
 DEMO = Path(steelyard.files.__file__).parent / "demo"

@@ -20,7 +20,7 @@ from steelyard.estimate import (
 )
 from steelyard.quantity import Z95
 from steelyard.rig import Rig
-from steelyard.statics import prior
+from steelyard.statics.prior import prior
 
 
 def two(cov: list[list[float]]) -> Estimate:

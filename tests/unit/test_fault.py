@@ -9,7 +9,8 @@ from steelyard.cli import main
 from steelyard.fault import Fault, FaultError, dotted, sentence
 from steelyard.files import FileFaultError, parse_rig, read_rig
 from steelyard.files.demo import demo_rigs
-from steelyard.stowing import StowError, Wish, stow
+from steelyard.stowing.question import Wish
+from steelyard.stowing.stow import StowError, stow
 
 
 def test_the_parts_are_joined_in_one_order() -> None:

@@ -21,7 +21,7 @@ from steelyard.web.sections.headline import opens
 from steelyard.web.sections.limits import found_by
 from steelyard.web.sections.rig import matching
 from steelyard.web.sessions import Sessions
-from steelyard.words import MARKS, verdict_line
+from steelyard.words.assessed import MARKS, verdict_line
 from steelyard.words.headline import headline, pressing
 from steelyard.words.next_steps import Step, next_steps
 

@@ -25,7 +25,7 @@ from steelyard.logbook.sound import seal
 from steelyard.logbook.store import Logbook
 from steelyard.quantity import POUND, Z95
 from steelyard.rig import Own
-from steelyard.statics import prior
+from steelyard.statics.prior import prior
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import judge
 

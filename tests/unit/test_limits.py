@@ -9,7 +9,7 @@ from steelyard import Rig, assess
 from steelyard.assessment import headroom
 from steelyard.quantity import GRAVITY, POUND
 from steelyard.ratings import LimitStatus
-from steelyard.statics import Ledger
+from steelyard.statics.ledger import Ledger
 
 LB = POUND * GRAVITY
 SURE_500 = {"value": "500 lb", "sure": True}

@@ -7,9 +7,10 @@ import pytest
 from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import POUND, US_GALLON
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
 from steelyard.statics.linkage import linkage
+from steelyard.statics.loads import loads
 from steelyard.statics.masses import masses
+from steelyard.statics.prior import prior
 from steelyard.travel import plan_stages
 from steelyard.typical.shipped_tables import density
 

@@ -11,7 +11,7 @@ from tests.match_door import CAMPER, DEMO, HEAD, run
 from steelyard.files import FileFaultError
 from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs
-from steelyard.matching import LISTS
+from steelyard.matching.rank import LISTS
 
 TRAILERS = str(DEMO / "perihelion-candidates.csv")
 

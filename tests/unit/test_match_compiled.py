@@ -7,10 +7,11 @@ import numpy as np
 import pytest
 
 from steelyard import Rig
-from steelyard.matching import Block, Room, Tow, Towed, tow_of, towed_of
 from steelyard.matching.beliefs import Side, coupling_of, tow_sides, towed_sides
-from steelyard.matching.block_answers import drawn
+from steelyard.matching.block_answers import Block, drawn
+from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
 from steelyard.matching.match import SEEDS, _blocks, _passed
+from steelyard.matching.pair_limits import Room
 from steelyard.matching.pair_rows import ROWS
 from steelyard.matching.passes import Pass
 

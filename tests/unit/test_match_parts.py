@@ -11,8 +11,11 @@ import steelyard.files.demo
 import steelyard.fleet.match
 from steelyard import read_rig
 from steelyard.cli import main
-from steelyard.fleet import Match, engine, finish, merged, planned
-from steelyard.matching import LISTS
+from steelyard.fleet.engines import engine
+from steelyard.fleet.match import Match, merged
+from steelyard.fleet.parts import finish
+from steelyard.fleet.sweep import planned
+from steelyard.matching.rank import LISTS
 from steelyard.ratings import TIGHT
 from steelyard.sweeps.ranges import read_range
 

@@ -17,24 +17,12 @@ from steelyard.estimate.many_beliefs import Beliefs, condition_many
 from steelyard.files import read_rig
 from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs
-from steelyard.matching import (
-    FULL,
-    TYPICAL,
-    Summary,
-    Tow,
-    Towed,
-    keys,
-    lists,
-    match,
-    of_pair,
-    pairs,
-    ranked,
-    remedies,
-    tow_of,
-    towed_of,
-)
-from steelyard.matching.beliefs import towed_sides
-from steelyard.matching.rank import REFUSED
+from steelyard.matching.beliefs import of_pair, towed_sides
+from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
+from steelyard.matching.match import match
+from steelyard.matching.pair_remedies import remedies
+from steelyard.matching.pairing import FULL, TYPICAL
+from steelyard.matching.rank import REFUSED, Summary, keys, lists, pairs, ranked
 from steelyard.quantity import GRAVITY, POUND
 from steelyard.ratings.judge import UNKNOWN
 from steelyard.rig import Trailer

@@ -12,7 +12,9 @@ from steelyard import Rig, assess
 from steelyard.cli import main
 from steelyard.files import read_rig
 from steelyard.files.demo import demo_rigs
-from steelyard.matching import match, pairs, tow_of, towed_of
+from steelyard.matching.candidates import tow_of, towed_of
+from steelyard.matching.match import match
+from steelyard.matching.rank import pairs
 from steelyard.ratings import VERDICTS, questions
 
 DATA = Path(__file__).parents[1] / "data"

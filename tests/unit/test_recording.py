@@ -14,7 +14,8 @@ from steelyard.estimate import Array
 from steelyard.files import FileFaultError
 from steelyard.files.recordings import LARGEST, parse_recording, read_recording
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 from steelyard.swaying.recording import Heard, listen
 from steelyard.swaying.rig import combination
 from steelyard.swaying.search import across

@@ -17,7 +17,8 @@ from steelyard.braking.transfer import friction_used
 from steelyard.braking.verdicts import findings
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 from steelyard.travel import crewed
 
 SURE = Settings(

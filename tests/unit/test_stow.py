@@ -15,24 +15,16 @@ from steelyard.files.edits import Edits, edit_rig
 from steelyard.files.reader import parse_rig
 from steelyard.ratings import LIKELY, TIGHT
 from steelyard.rig import Rig
-from steelyard.statics import prior
-from steelyard.stowing import (
-    Effort,
-    StowError,
-    Watch,
-    Wish,
-    arranged,
-    believed,
-    now,
-    ordered,
-    stow,
-)
+from steelyard.statics.prior import prior
 from steelyard.stowing.allowed_places import forbidden
+from steelyard.stowing.arrange import arranged, believed, now
 from steelyard.stowing.leave import in_words
 from steelyard.stowing.linear import STEADY
-from steelyard.stowing.move_order import _best
-from steelyard.stowing.question import lay, problem_at, rows_at
+from steelyard.stowing.move_order import _best, ordered
+from steelyard.stowing.program import Effort, Watch
+from steelyard.stowing.question import Wish, lay, problem_at, rows_at
 from steelyard.stowing.station import StationError, footings
+from steelyard.stowing.stow import StowError, stow
 from steelyard.stowing.water import level_of
 from steelyard.stowing.what_if import filled, what_if
 from steelyard.words.stowed import plan_verdict
@@ -408,7 +400,7 @@ class TestDeck:
         rig = self.rig(front_wheels="38 in", rear_wheels="38 in")
         (one,) = footings(rig, "tractor", target=0.12, confidence=0.49)
         estimate = prior(rig).estimate
-        from steelyard.statics import loads
+        from steelyard.statics.loads import loads
 
         for station, edge in ((one.low, 0.13), (one.high, 0.11)):
             values = {**estimate.at_mean(), "items.tractor.station": np.asarray(station)}

@@ -17,9 +17,11 @@ from steelyard.ratings import TIGHT
 from steelyard.rig import Rig
 from steelyard.rig.fumes import fumes, outside
 from steelyard.scene import opened
-from steelyard.stowing import Stowed, Wish, arranged, now, stow
 from steelyard.stowing.allowed_places import forbidden
+from steelyard.stowing.arrange import arranged, now
 from steelyard.stowing.boarding import boardings
+from steelyard.stowing.question import Wish
+from steelyard.stowing.stow import Stowed, stow
 from steelyard.stowing.what_if import what_if
 from steelyard.swaying.stage_sway import sway
 

@@ -12,11 +12,11 @@ import tomlkit
 from benchmarks.cargo import facts
 
 from steelyard.files import read_rig
-from steelyard.stowing import now
+from steelyard.stowing.arrange import now
 
 SOUND = """
 import sys
-import steelyard.stowing as stowing
+import steelyard.stowing.program as stowing
 real = stowing.Watch
 def heard(stopped, tell):
     def told(*words):

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 from steelyard.swaying.combination import taken
 from steelyard.swaying.modes import oscillation
 from steelyard.swaying.remedies import moves

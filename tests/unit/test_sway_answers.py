@@ -9,7 +9,8 @@ from tests.rigs import plain, solved, values
 
 from steelyard.estimate import Array
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 from steelyard.swaying.combination import possible, taken
 from steelyard.swaying.modes import Oscillation, calming
 from steelyard.swaying.result import StageSway

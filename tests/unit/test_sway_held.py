@@ -11,7 +11,7 @@ from steelyard.assessment.sway_advice import Advice, sway_advice
 from steelyard.quantity import GRAVITY, POUND
 from steelyard.rig import Rig
 from steelyard.scene import opened
-from steelyard.statics import loads
+from steelyard.statics.loads import loads
 from steelyard.stowing.packed_damping import calm
 from steelyard.swaying.chart import cargo_chart
 from steelyard.swaying.remedies import moves

@@ -11,7 +11,7 @@ from steelyard.files.demo import demo_rigs
 from steelyard.quantity import GRAVITY, Z95
 from steelyard.rig import Rig
 from steelyard.scene import opened
-from steelyard.statics import loads
+from steelyard.statics.loads import loads
 from steelyard.swaying.narrow import Look, left, narrowings
 from steelyard.swaying.stage_sway import sway
 from steelyard.words.narrowed import LOOKS, narrowed_line, narrowed_lines

@@ -9,7 +9,8 @@ from tests.combinations import lagging, minivan
 
 from steelyard.estimate import Array
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 from steelyard.swaying import motion
 from steelyard.swaying.inputs import (
     braking,

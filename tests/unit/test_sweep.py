@@ -14,8 +14,10 @@ from click.testing import CliRunner
 import steelyard.files.demo
 from steelyard import Rig, assess, read_rig
 from steelyard.cli import main
-from steelyard.columns import with_numbers
-from steelyard.fleet import engine, finish, planned, sweep
+from steelyard.columns.alike import with_numbers
+from steelyard.fleet.engines import engine
+from steelyard.fleet.parts import finish
+from steelyard.fleet.sweep import planned, sweep
 from steelyard.quantity import GRAVITY
 from steelyard.swaying.stage_sway import sway
 from steelyard.sweeps.designs import points

@@ -9,7 +9,8 @@ from tests.weighings import hitch_scale, platform, ticket
 from steelyard.estimate import Estimate, propagate
 from steelyard.fault import FaultError
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 from steelyard.travel import crewed, plan_stages
 from steelyard.weighing.advise import Advice, _gain, _misjudged, next_readings
 from steelyard.weighing.laid_ticket import lay

@@ -12,7 +12,8 @@ from tests.weighings import fender, hitch_scale, platform, ticket
 from steelyard.estimate import Array, propagate
 from steelyard.quantity import POUND, Z95
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 from steelyard.travel import plan_stages
 from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.pass_differences import steps

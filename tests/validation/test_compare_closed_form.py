@@ -11,8 +11,7 @@ import pytest
 from tests.rigs import plain
 
 from steelyard import Rig, assess
-from steelyard.matching import compare
-from steelyard.matching.compare import shapley
+from steelyard.matching.compare import compare, shapley
 from steelyard.quantity import GRAVITY, POUND
 
 INCH = 0.0254

@@ -20,7 +20,7 @@ from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.scene import Opening, opened
-from steelyard.statics import loads
+from steelyard.statics.loads import loads
 from steelyard.swaying.combination import taken
 from steelyard.swaying.felt_damping import WRONG, settled_chance, weighed
 from steelyard.swaying.inputs import steer_impulse

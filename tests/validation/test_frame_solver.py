@@ -15,7 +15,7 @@ from tests.rigs import RADIUS, RIGID, one, plain, solved
 
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
-from steelyard.statics import Loads
+from steelyard.statics.loads import Loads
 
 LINK = 1e12
 """N/m of a link that should not give."""

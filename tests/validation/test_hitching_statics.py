@@ -19,9 +19,9 @@ from steelyard.hitching.result import Fit
 from steelyard.hitching.trial import Trial, Tried
 from steelyard.quantity.constants import INCH
 from steelyard.rig import Rig
-from steelyard.statics import prior
 from steelyard.statics.balance import with_bar
 from steelyard.statics.contact import energy, settle
+from steelyard.statics.prior import prior
 from steelyard.travel import plan_stages
 
 BARS: Mapping[str, float] = {"arm": 0.7, "tip_rate": 60e3, "restoration": 0.5}

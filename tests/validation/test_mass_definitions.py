@@ -13,7 +13,8 @@ import pytest
 
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 from steelyard.typical.shipped_tables import density
 
 EXACT = "+- 0.1 kg"

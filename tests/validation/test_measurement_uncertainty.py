@@ -26,8 +26,9 @@ from steelyard.estimate import (
 )
 from steelyard.quantity import Z95, Scale
 from steelyard.rig import Rig
-from steelyard.statics import lever, prior
+from steelyard.statics import lever
 from steelyard.statics.linkage import group_station
+from steelyard.statics.prior import prior
 from steelyard.typical import fill
 
 pytestmark = pytest.mark.seen

@@ -14,7 +14,8 @@ from tests.rigs import COMPLETE, one, plain, solved
 from steelyard.estimate import Array, draws
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 
 EMPTY = {"weight": {"value": "2900 kg +- 60 kg", "includes": COMPLETE}, "cg": "4.5 m +- 0.2 m"}
 

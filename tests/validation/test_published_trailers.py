@@ -17,9 +17,9 @@ from scipy.stats import binom
 from steelyard.estimate import Array, draws
 from steelyard.quantity.constants import POUND
 from steelyard.rig import Rig
-from steelyard.statics import lever, prior
+from steelyard.statics import lever
 from steelyard.statics.linkage import group_station
-from steelyard.statics.prior import BUMPER
+from steelyard.statics.prior import BUMPER, prior
 
 pytestmark = pytest.mark.seen
 

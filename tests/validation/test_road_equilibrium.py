@@ -13,7 +13,8 @@ from tests.rigs import plain
 from steelyard.braking.footing import Footing, rolling
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, POUND
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 
 STIFF = 5e12
 """N/m: bodies that do not pitch, as free bodies on paper do not."""

@@ -41,7 +41,8 @@ from steelyard.braking.stopping import distance, limit
 from steelyard.braking.transfer import friction_used, shifted
 from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import FOOT
-from steelyard.statics import loads, prior
+from steelyard.statics.loads import loads
+from steelyard.statics.prior import prior
 
 STIFF = 5e12
 """N/m: bodies that do not pitch."""

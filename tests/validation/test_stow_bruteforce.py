@@ -17,14 +17,15 @@ from tests.packing import Everything, instances, program_of
 
 from steelyard.estimate import Array
 from steelyard.rig import Rig
-from steelyard.stowing import Effort, Wish, arranged, now, stow
+from steelyard.stowing.arrange import arranged, now
 from steelyard.stowing.conflict import conflict
 from steelyard.stowing.leave import riding
 from steelyard.stowing.problem import Problem
-from steelyard.stowing.program import APART, LOOSE, NEAR, TOGETHER, Watch
-from steelyard.stowing.question import lay, problem_at, rows_at
+from steelyard.stowing.program import APART, LOOSE, NEAR, TOGETHER, Effort, Watch
+from steelyard.stowing.question import Wish, lay, problem_at, rows_at
 from steelyard.stowing.redundant_rows import thinned
 from steelyard.stowing.solve import Solved, solve
+from steelyard.stowing.stow import stow
 
 COUNT = 300 if os.environ.get("STEELYARD_STUDY") == "1" else 40
 EXACT = Effort(near=1e-7, loose=0.0, light=1e-6, seconds=60.0)

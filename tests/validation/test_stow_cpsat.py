@@ -13,8 +13,8 @@ from ortools.sat.python import cp_model
 from tests.packing import instances, program_of
 
 from steelyard.estimate import Array
-from steelyard.stowing import Effort
 from steelyard.stowing.problem import Problem
+from steelyard.stowing.program import Effort
 from steelyard.stowing.solve import solve
 
 COUNT = 20 if os.environ.get("STEELYARD_STUDY") == "1" else 3

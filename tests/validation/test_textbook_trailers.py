@@ -16,7 +16,8 @@ from tests.rigs import one, plain, solved
 from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import FOOT, INCH, POUND, POUND_FORCE
 from steelyard.rig import Rig
-from steelyard.statics import Loads, lever
+from steelyard.statics import lever
+from steelyard.statics.loads import Loads
 
 pytestmark = pytest.mark.seen
 

@@ -23,7 +23,7 @@ from steelyard.quantity import GRAVITY
 from steelyard.ratings import checks
 from steelyard.rig import Rig
 from steelyard.scene import Scene
-from steelyard.statics import Loads
+from steelyard.statics.loads import Loads
 from steelyard.travel import plan_stages
 from steelyard.weighing.laid_ticket import Weighed
 from steelyard.weighing.reconcile import judge

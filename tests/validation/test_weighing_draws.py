@@ -15,7 +15,7 @@ from tests import chains, eight, weighings, weights
 from steelyard.assessment import assess
 from steelyard.estimate import Array, Values, remembered
 from steelyard.quantity import GRAVITY, POUND
-from steelyard.statics import loads
+from steelyard.statics.loads import loads
 from steelyard.travel import plan_stages
 from steelyard.weighing.reconcile import Reconciled, judge
 

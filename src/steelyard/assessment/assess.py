@@ -29,7 +29,8 @@ from steelyard.ratings import (
 )
 from steelyard.rig import Rig
 from steelyard.scene import DEFAULT_REGION, DRAWS, Opening, opened
-from steelyard.statics import Loads, closed, ledgers, levers
+from steelyard.statics.ledger import closed, ledgers, levers
+from steelyard.statics.loads import Loads
 from steelyard.travel import StagePlan
 from steelyard.typical.contents import aboard
 

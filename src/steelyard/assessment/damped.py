@@ -12,7 +12,7 @@ import numpy as np
 from steelyard.estimate import Array
 from steelyard.quantity import reported
 from steelyard.scene import Opening, Scene
-from steelyard.statics import Loads
+from steelyard.statics.loads import Loads
 from steelyard.swaying.combination import flat, rebuilt
 from steelyard.swaying.rig import combination, require_load
 from steelyard.swaying.search import across

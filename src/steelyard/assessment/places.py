@@ -12,8 +12,8 @@ from steelyard.quantity import GRAVITY, Value, parse, reported
 from steelyard.ratings import Check, checks
 from steelyard.rig import Place, Rig
 from steelyard.scene import Scene
-from steelyard.statics import Influence, Mass
-from steelyard.statics.masses import Body, in_place
+from steelyard.statics.ledger import Influence
+from steelyard.statics.masses import Body, Mass, in_place
 from steelyard.travel import StagePlan, chosen_stages
 from steelyard.typical.vehicle import seat_names, seat_place
 

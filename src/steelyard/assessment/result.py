@@ -9,7 +9,7 @@ from steelyard.fault import Fault
 from steelyard.quantity import Basis, Dimension, reported
 from steelyard.ratings import LimitStatus, Verdict, severity, worst
 from steelyard.rig import Rig
-from steelyard.statics import Ledger, Levers
+from steelyard.statics.ledger import Ledger, Levers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

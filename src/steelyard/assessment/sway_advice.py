@@ -22,7 +22,7 @@ from steelyard.ratings import (
 )
 from steelyard.rig import Rig
 from steelyard.scene import Opening
-from steelyard.statics import Loads
+from steelyard.statics.loads import Loads
 from steelyard.swaying.remedies import Move, Tried, tried
 from steelyard.swaying.stage_sway import RATIO
 

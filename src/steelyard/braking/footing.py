@@ -9,7 +9,6 @@ import numpy as np
 from steelyard.braking.transfer import pitched, push, shifted
 from steelyard.estimate import Array, Values
 from steelyard.quantity import GRAVITY
-from steelyard.statics import Loads
 from steelyard.statics.balance import (
     Balance,
     added,
@@ -22,7 +21,7 @@ from steelyard.statics.balance import (
     with_bar,
 )
 from steelyard.statics.contact import Settled, Springs, Triple, settle, stretch
-from steelyard.statics.loads import vehicle_forces
+from steelyard.statics.loads import Loads, vehicle_forces
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

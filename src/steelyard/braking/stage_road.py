@@ -26,7 +26,7 @@ from steelyard.quantity import GRAVITY, Z95, Scale
 from steelyard.ratings import TIGHT, load_rulebook
 from steelyard.rig import Rig
 from steelyard.scene import Opening, opened
-from steelyard.statics import Loads
+from steelyard.statics.loads import Loads
 from steelyard.travel import StagePlan
 from steelyard.typical.trailer import axle_count
 

@@ -13,7 +13,7 @@ from steelyard.quantity import System
 from steelyard.ratings import fastest
 from steelyard.rig import Rig
 from steelyard.swaying.stage_sway import sway
-from steelyard.words import MARKS, natural
+from steelyard.words.assessed import MARKS, natural
 from steelyard.words.bars import bar_lines
 from steelyard.words.felt import warnings
 from steelyard.words.hitching import level_lines

@@ -9,7 +9,7 @@ from steelyard.cards.result import Table
 from steelyard.cards.tyres import Pressure, explained, pumped, told
 from steelyard.quantity import Z95, System, shown, unit_of
 from steelyard.ratings import LimitStatus, severity
-from steelyard.words import MARKS, coupling, measured, number, share_spread, weight_spread
+from steelyard.words.assessed import MARKS, coupling, measured, number, share_spread, weight_spread
 
 LIMITS: Final = 13
 STAGES: Final = 7

@@ -27,7 +27,7 @@ from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, unit_of
 from steelyard.ratings import Verdict
 from steelyard.rig import Rig
-from steelyard.words import MARKS, coupling, number, system_of
+from steelyard.words.assessed import MARKS, coupling, number, system_of
 from steelyard.words.headline import headline
 from steelyard.words.next_steps import Step
 from steelyard.words.trade import speaking, trade_of

@@ -15,7 +15,7 @@ from steelyard.files import FileThereError, parse_rig, read_rig, write_new
 from steelyard.files.limits import LIMITS
 from steelyard.files.reader import read_bytes
 from steelyard.scene import NoBalanceError
-from steelyard.words import MARKS, question_lines, system_of, verdict_line
+from steelyard.words.assessed import MARKS, question_lines, system_of, verdict_line
 
 DOUBTFUL = "The readings are doubtful"
 SEE = "see `steelyard weigh`"

@@ -28,7 +28,7 @@ from steelyard.ratings import LimitStatus, severity
 from steelyard.ratings.judge import UNSURE
 from steelyard.typical.shipped_tables import from_own
 from steelyard.typical.unlisted import UNLISTED
-from steelyard.words import (
+from steelyard.words.assessed import (
     MARKS,
     chance,
     measured,

@@ -7,7 +7,7 @@ from steelyard.assessment import Assessment, StageResult
 from steelyard.cli.words import LINES, Row, clipped, counted, do_next, paragraph, squeezed, table
 from steelyard.quantity import System, percent
 from steelyard.ratings import LimitStatus, Verdict, severity
-from steelyard.words import (
+from steelyard.words.assessed import (
     MARKS,
     chance,
     measured,

@@ -10,10 +10,10 @@ from steelyard.cli.options import about, fail, load, print_json
 from steelyard.cli.words import Row, clipped, paragraph, table
 from steelyard.files.match_report import comparison_report
 from steelyard.files.report import CAUTIONS
-from steelyard.matching import Comparison, compare
+from steelyard.matching.compare import Comparison, compare
 from steelyard.quantity import GRAVITY, System, to_border
 from steelyard.travel import chosen_stages
-from steelyard.words import number, system_of, weight_spread
+from steelyard.words.assessed import number, system_of, weight_spread
 from steelyard.words.matched import first_sentence, value
 
 SMALL = 0.5 * 0.45359237 * GRAVITY

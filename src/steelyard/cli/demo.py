@@ -10,7 +10,7 @@ from steelyard.cli.words import exit_code
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 from steelyard.files.writer import FileThereError, write_new
 from steelyard.ratings import TIGHT
-from steelyard.words import system_of
+from steelyard.words.assessed import system_of
 
 
 @click.command("demo")

@@ -12,8 +12,8 @@ from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, headroom_rows
 from steelyard.quantity import GRAVITY, System, percent, to_border
-from steelyard.statics import Ledger
-from steelyard.words import number, system_of, weight
+from steelyard.statics.ledger import Ledger
+from steelyard.words.assessed import number, system_of, weight
 from steelyard.words.trade import said
 
 

@@ -8,7 +8,7 @@ from steelyard.logbook.change import Change, Comparison, Drift, Pair, Trend, dis
 from steelyard.logbook.records import Logged, LoggedReading, Summary
 from steelyard.quantity import Z95, System, percent, to_border, with_spread
 from steelyard.quantity.units import BORDER_UNIT, dimension_of
-from steelyard.words import MARKS
+from steelyard.words.assessed import MARKS
 
 _NONE: Final = "-"
 _DOUBT: Final = MARKS["exceeded"][0]

@@ -26,21 +26,10 @@ from steelyard.files.report import CAUTIONS
 from steelyard.files.scratch import scratch
 from steelyard.files.table_rows import polars
 from steelyard.files.writer import beside
-from steelyard.matching import (
-    DRAWS,
-    LISTS,
-    Matched,
-    Pair,
-    Remedy,
-    Tow,
-    match,
-    matches,
-    pairs,
-    ranked,
-    remedies,
-    tow_of,
-    towed_of,
-)
+from steelyard.matching.candidates import Tow, tow_of, towed_of
+from steelyard.matching.match import DRAWS, Matched, match, matches
+from steelyard.matching.pair_remedies import Remedy, remedies
+from steelyard.matching.rank import LISTS, Pair, pairs, ranked
 from steelyard.quantity import System
 from steelyard.ratings.judge import WITHIN
 from steelyard.scene import DRAWS as CHECKED
@@ -152,7 +141,7 @@ def command(
     """
     if folder is not None:
         from steelyard.cli.match_parts import in_parts
-        from steelyard.fleet import Match
+        from steelyard.fleet.match import Match
 
         paths = {"vehicles": Path(vehicles), "trailers": Path(trailers)}
         in_parts(Match(**paths, tight=tight, draws=draws, speed=speed), Path(folder), workers, on)

@@ -11,9 +11,10 @@ from steelyard.cli import BAD_INPUT
 from steelyard.cli.progress import telling
 from steelyard.cli.words import paragraph, table
 from steelyard.files.table_rows import polars
-from steelyard.fleet import KEPT, Finished, Match, Merged, engine, finish, merged
-from steelyard.fleet.match import TRAILERS, VEHICLES
-from steelyard.matching import LISTS
+from steelyard.fleet.engines import KEPT, engine
+from steelyard.fleet.match import TRAILERS, VEHICLES, Match, Merged, merged
+from steelyard.fleet.parts import Finished, finish
+from steelyard.matching.rank import LISTS
 from steelyard.words.matched import HEADS
 
 INTERRUPTED = 130

@@ -5,11 +5,13 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from steelyard.cli.words import bullets, clipped, paragraph, table
-from steelyard.matching import FULL, TYPICAL, Pair, Remedy, Room
+from steelyard.matching.pair_limits import Room
+from steelyard.matching.pair_remedies import Remedy
+from steelyard.matching.pairing import FULL, TYPICAL
+from steelyard.matching.rank import Pair
 from steelyard.quantity import System, percent, to_border
 from steelyard.ratings import VERDICTS
-from steelyard.words import MARKS
-from steelyard.words.assessed import number
+from steelyard.words.assessed import MARKS, number
 from steelyard.words.matched import NAMES, reasons, remedy_line
 
 NAME: Final = 14

@@ -15,7 +15,7 @@ from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import GRAVITY, Level, System, percent, shown, to_border
 from steelyard.rig import Rig
-from steelyard.words import MARKS, measured, system_of
+from steelyard.words.assessed import MARKS, measured, system_of
 
 if TYPE_CHECKING:
     from steelyard.stowing.what_if import WhatIf

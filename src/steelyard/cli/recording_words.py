@@ -12,7 +12,7 @@ from steelyard.swaying.recording import Episode, Heard, Reason
 from steelyard.swaying.result import Band, CriticalSpeed, StageSway
 from steelyard.swaying.trend import FEWEST, Trend
 from steelyard.swaying.update import TOLD, Sharpened
-from steelyard.words import MARKS
+from steelyard.words.assessed import MARKS
 from steelyard.words.sway import FAST, beyond, speed
 
 DANGER: Final = (

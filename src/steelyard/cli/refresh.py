@@ -9,10 +9,10 @@ import click
 from steelyard.cli import BAD_INPUT
 from steelyard.cli.words import paragraph, table
 from steelyard.files.writer import write_new
-from steelyard.fleet import engine
+from steelyard.fleet.engines import engine
 from steelyard.fleet.refresh import Refreshed, as_csv, refreshed
 from steelyard.ratings import VERDICTS
-from steelyard.words import MARKS
+from steelyard.words.assessed import MARKS
 
 SHOWN = 40
 

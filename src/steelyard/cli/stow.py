@@ -19,14 +19,16 @@ from steelyard.cli.stow_list import listed, print_starter, put, unplaced
 from steelyard.cli.words import exit_code, paragraph, squeezed
 from steelyard.quantity import Z95, System, written_like
 from steelyard.rig import Rig
-from steelyard.words import system_of
+from steelyard.words.assessed import system_of
 from steelyard.words.trade import units_of
 
 if TYPE_CHECKING:
     from steelyard.estimate import Estimate
     from steelyard.quantity import Level
-    from steelyard.stowing import Stowed, Watch, Wish
+    from steelyard.stowing.program import Watch
+    from steelyard.stowing.question import Wish
     from steelyard.stowing.station import Footing
+    from steelyard.stowing.stow import Stowed
 
 LEFT = 1
 MILLIMETRE = 0.001
@@ -163,7 +165,8 @@ def _wish(
     tight: float,
     water: dict[str, float],
 ) -> "Wish":
-    from steelyard.stowing import Effort, Wish
+    from steelyard.stowing.program import Effort
+    from steelyard.stowing.question import Wish
 
     if not 0.0 < seconds < float("inf"):
         fail(f"--seconds: expected a number of seconds above 0, found {seconds:g}")
@@ -204,7 +207,7 @@ def _share(rig: Rig, tank: str, level: "Level", text: str) -> float:
 def _stow(
     path: str, rig: Rig, estimate: "Estimate | None", wish: "Wish", watch: "Watch"
 ) -> "Stowed":
-    from steelyard.stowing import stow
+    from steelyard.stowing.stow import stow
 
     with about(path):
         return stow(rig, estimate, wish, watch)
@@ -220,7 +223,7 @@ def _code(found: "Stowed", doubts: tuple[str, ...]) -> int:
 @contextmanager
 def _watching(*, quiet: bool) -> "Iterator[Watch]":
     """Progress on a terminal, and Ctrl-C that ends the search with the best so far."""
-    from steelyard.stowing import Watch
+    from steelyard.stowing.program import Watch
 
     asked = [False]
     shows = sys.stderr.isatty() and not quiet

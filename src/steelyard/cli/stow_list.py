@@ -8,7 +8,7 @@ from steelyard.cli.options import fail
 from steelyard.rig import Rig
 
 if TYPE_CHECKING:
-    from steelyard.stowing import Stowed
+    from steelyard.stowing.stow import Stowed
 
 
 def listed(rig: Rig, path: str) -> tuple[Rig, "object"]:

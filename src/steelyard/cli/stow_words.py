@@ -9,9 +9,12 @@ from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import System, percent, shown, to_border
 from steelyard.rig import Rig
-from steelyard.stowing import Found, Load, Order, Stowed, beforehand, changes
+from steelyard.stowing.move_order import Load, changes
+from steelyard.stowing.move_order import Sequence as Order
+from steelyard.stowing.plan import Found
 from steelyard.stowing.station import Footing
-from steelyard.words import MARKS, share_spread, weight
+from steelyard.stowing.stow import Stowed, beforehand
+from steelyard.words.assessed import MARKS, share_spread, weight
 from steelyard.words.stowed import (
     TIE_DOWN,
     boarding_words,

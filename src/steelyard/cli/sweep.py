@@ -13,8 +13,9 @@ from steelyard.cli.progress import telling
 from steelyard.cli.words import SOURCES, paragraph, table
 from steelyard.fault import FaultError
 from steelyard.files.table_rows import polars
-from steelyard.fleet import GIVEN, KEPT, Finished, Sweep, engine, finish, planned
-from steelyard.fleet.sweep import PART
+from steelyard.fleet.engines import KEPT, engine
+from steelyard.fleet.parts import Finished, finish
+from steelyard.fleet.sweep import GIVEN, PART, Sweep, planned
 from steelyard.rig import Rig
 from steelyard.rig.validation import validation_faults
 from steelyard.sweeps.designs import BYS, By

@@ -9,7 +9,7 @@ from typing import Any, Final, TextIO
 import click
 from click.shell_completion import get_completion_class
 
-from steelyard.words import MARKS
+from steelyard.words.assessed import MARKS
 
 _VERDICT: Final = re.compile(
     f"^(?:.*: )?({'|'.join(map(re.escape, MARKS.values()))})", re.MULTILINE

@@ -16,7 +16,7 @@ from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, shown
 from steelyard.rig import Rig
 from steelyard.travel import Flow, flows
-from steelyard.words import (
+from steelyard.words.assessed import (
     MARKS,
     number,
     question_lines,

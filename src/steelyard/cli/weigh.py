@@ -25,7 +25,7 @@ from steelyard.weighing.options import GEAR
 from steelyard.weighing.reconcile import Judged, Reconciled
 from steelyard.weighing.spans import spanning
 from steelyard.weighing.weighed_state import as_weighed
-from steelyard.words import share_spread, system_of, weight_spread
+from steelyard.words.assessed import share_spread, system_of, weight_spread
 from steelyard.words.weighed import (
     advice_line,
     agreement,

@@ -10,7 +10,7 @@ import click
 from steelyard.assessment import Assessment
 from steelyard.quantity import System
 from steelyard.ratings import Verdict
-from steelyard.words import share_spread, weight_spread
+from steelyard.words.assessed import share_spread, weight_spread
 from steelyard.words.trade import said
 from steelyard.words.unstated import without_keys
 

@@ -40,7 +40,7 @@ from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element, join, path
 from steelyard.quantity import System
-from steelyard.words import weight, weight_spread
+from steelyard.words.assessed import weight, weight_spread
 
 HEADING: Final = 500.0
 """Units that the heading may be wide."""

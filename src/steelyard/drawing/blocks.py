@@ -14,8 +14,8 @@ from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import GRAVITY, System
-from steelyard.statics import Entry
-from steelyard.words import number, weight
+from steelyard.statics.ledger import Entry
+from steelyard.words.assessed import number, weight
 
 SEAT_FLOOR: Final = 0.62
 """m: height from which people are drawn (assumed)."""

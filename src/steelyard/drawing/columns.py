@@ -30,7 +30,7 @@ from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import System
 from steelyard.ratings import LimitStatus, Verdict, severity, worst
-from steelyard.words import MARKS, number, room, weight_spread
+from steelyard.words.assessed import MARKS, number, room, weight_spread
 from steelyard.words.headline import pressing
 
 LONGEST: Final = {True: 190.0, False: 120.0}

@@ -30,7 +30,7 @@ from steelyard.drawing.paper import (
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import GRAVITY, System, to_border
 from steelyard.ratings import Verdict
-from steelyard.words import MARKS
+from steelyard.words.assessed import MARKS
 
 ROOMY: Final = 120.0
 """Units between moments from which what changed stands beside them."""

@@ -7,7 +7,7 @@ from steelyard.drawing.paper import INK, SPREAD, block, stroke, words
 from steelyard.drawing.svg import Markup, element
 from steelyard.quantity import Z95, System
 from steelyard.ratings import LimitStatus
-from steelyard.words import measured
+from steelyard.words.assessed import measured
 
 WIDE, TALL = 96.0, 84.0
 _EDGE: Final = 12.0

@@ -36,7 +36,7 @@ from steelyard.drawing.svg import Markup, element, join
 from steelyard.drawing.tanks import USUAL_LENGTH
 from steelyard.quantity import GRAVITY, System, Value, shown
 from steelyard.typical.vehicle import seat_place
-from steelyard.words import weight, weight_spread
+from steelyard.words.assessed import weight, weight_spread
 
 ROOM: Final = {True: 120.0, False: 66.0}
 """Units above and below the rig for the wheels' bars and words."""

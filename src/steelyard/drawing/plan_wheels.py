@@ -13,7 +13,7 @@ from steelyard.drawing.ruler import Ruler, axle_x
 from steelyard.drawing.sizes import TRAILER_WHEEL, VEHICLE_WHEEL, Sizes
 from steelyard.drawing.svg import Markup, join
 from steelyard.quantity import System
-from steelyard.words import weight_spread
+from steelyard.words.assessed import weight_spread
 
 BAR: Final = {True: 64.0, False: 44.0}
 

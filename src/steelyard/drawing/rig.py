@@ -12,7 +12,7 @@ from steelyard.drawing.side import side_view
 from steelyard.drawing.sizes import PILE, Sizes, sizes
 from steelyard.drawing.svg import Markup
 from steelyard.quantity import System
-from steelyard.words import share_spread, weight_spread
+from steelyard.words.assessed import share_spread, weight_spread
 
 
 def rig_picture(

@@ -4,7 +4,7 @@ from steelyard.assessment import Assessment, StageResult
 from steelyard.drawing.paper import INK, LIFT
 from steelyard.drawing.rows import Dot, Row, Scale, rows_picture
 from steelyard.quantity import Z95, System
-from steelyard.words import MARKS, room
+from steelyard.words.assessed import MARKS, room
 
 
 def room_picture(found: Assessment, system: System) -> str:

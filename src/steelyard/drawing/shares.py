@@ -3,7 +3,7 @@
 from steelyard.assessment import Assessment, Spread
 from steelyard.drawing.paper import FAINT, PRESS
 from steelyard.drawing.rows import Dot, Row, Scale, rows_picture
-from steelyard.words import share_spread
+from steelyard.words.assessed import share_spread
 
 
 def wanted(found: Assessment) -> tuple[float, float] | None:

@@ -12,7 +12,7 @@ from steelyard.rig import FIFTH_WHEELS, is_pin
 from steelyard.statics.masses import axle_stations
 from steelyard.typical.shipped_tables import trailer_style, typical, vehicle_class
 from steelyard.typical.vehicle import seat_place
-from steelyard.words import coupling
+from steelyard.words.assessed import coupling
 
 VEHICLE_WHEEL: Final = 0.38
 TRAILER_WHEEL: Final = 0.35

@@ -6,7 +6,7 @@ from steelyard.drawing.paper import stacked_sheets
 from steelyard.drawing.rig import rig_picture
 from steelyard.drawing.shares import shares_picture
 from steelyard.quantity import System
-from steelyard.stowing import Stowed
+from steelyard.stowing.stow import Stowed
 
 
 def stow_picture(found: Stowed, system: System) -> str:

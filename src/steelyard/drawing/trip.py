@@ -33,7 +33,7 @@ from steelyard.drawing.shares import wanted
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import GRAVITY, System, shown, to_border
 from steelyard.swaying.result import StageSway
-from steelyard.words import MARKS
+from steelyard.words.assessed import MARKS
 
 NARROW: Final = 64.0
 """Units between stages below which their names stand in a list, by number."""

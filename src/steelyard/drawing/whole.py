@@ -5,7 +5,7 @@ from steelyard.drawing.paper import stacked_sheets
 from steelyard.drawing.plan import plan_picture
 from steelyard.drawing.rig import rig_picture
 from steelyard.quantity import System
-from steelyard.words import verdict_line
+from steelyard.words.assessed import verdict_line
 
 
 def whole_picture(found: Assessment, system: System) -> str:

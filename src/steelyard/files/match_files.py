@@ -17,7 +17,9 @@ from steelyard.files.report import CAUTIONS, REPORT
 from steelyard.files.scratch import NUMBERS, Order
 from steelyard.files.table_rows import polars
 from steelyard.files.writer import no_room
-from steelyard.matching import LISTS, Matched, Pair, Remedy
+from steelyard.matching.match import Matched
+from steelyard.matching.pair_remedies import Remedy
+from steelyard.matching.rank import LISTS, Pair
 from steelyard.quantity import System
 from steelyard.quantity.show import cell
 from steelyard.words.matched import reasons

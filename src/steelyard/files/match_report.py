@@ -10,19 +10,13 @@ from numpy.typing import NDArray
 from steelyard.estimate import Array
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, REPORT, UNITS, _limit
-from steelyard.matching import (
-    FULL,
-    LISTS,
-    TYPICAL,
-    Block,
-    Comparison,
-    Matched,
-    Pair,
-    Remedy,
-    Room,
-    Summary,
-    standing_of,
-)
+from steelyard.matching.block_answers import Block
+from steelyard.matching.compare import Comparison
+from steelyard.matching.match import Matched
+from steelyard.matching.pair_limits import Room
+from steelyard.matching.pair_remedies import Remedy
+from steelyard.matching.pairing import FULL, TYPICAL
+from steelyard.matching.rank import LISTS, Pair, Summary, standing_of
 from steelyard.quantity import GRAVITY
 from steelyard.ratings import VERDICTS
 

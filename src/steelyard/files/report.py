@@ -7,7 +7,7 @@ from steelyard.fault import dotted
 from steelyard.files.plain import plain
 from steelyard.quantity import GRAVITY
 from steelyard.ratings import LimitStatus
-from steelyard.statics import Ledger
+from steelyard.statics.ledger import Ledger
 
 if TYPE_CHECKING:
     from steelyard.weighing.agreement import Agreement

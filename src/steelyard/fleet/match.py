@@ -18,18 +18,9 @@ from steelyard.files.candidate_tables import TABLES, Rows, Which, chunks, parts,
 from steelyard.files.match_report import COLUMNS, block_cells
 from steelyard.files.table_rows import polars
 from steelyard.files.writer import write_new
-from steelyard.matching import (
-    DRAWS,
-    LISTS,
-    Tow,
-    Towed,
-    keys,
-    lists,
-    matches,
-    summary,
-    tow_of,
-    towed_of,
-)
+from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
+from steelyard.matching.match import DRAWS, matches
+from steelyard.matching.rank import LISTS, keys, lists, summary
 from steelyard.rig import Rig
 
 VEHICLES: Final = 25

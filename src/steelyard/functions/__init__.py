@@ -35,15 +35,16 @@ from steelyard.functions.given import (
 from steelyard.ratings import TIGHT
 from steelyard.scene import DRAWS
 from steelyard.travel import Flow, flows
-from steelyard.words import system_of
+from steelyard.words.assessed import system_of
 
 if TYPE_CHECKING:
     from steelyard.braking.result import StageRoad
     from steelyard.cards import Content
     from steelyard.hitching.result import Fit
     from steelyard.learning import Learnt
-    from steelyard.matching import Comparison, Matched
-    from steelyard.stowing import Stowed
+    from steelyard.matching.compare import Comparison
+    from steelyard.matching.match import Matched
+    from steelyard.stowing.stow import Stowed
     from steelyard.stowing.what_if import WhatIf
     from steelyard.swaying.result import StageSway
     from steelyard.weighing.reconcile import Reconciled
@@ -229,8 +230,8 @@ def stow(
     >>> stow("perihelion-tractor.toml").left
     ()
     """
-    from steelyard.stowing import Wish
-    from steelyard.stowing import stow as answer
+    from steelyard.stowing.question import Wish
+    from steelyard.stowing.stow import stow as answer
 
     found = rig_of(rig)
     aim = None if target is None else si(target, "share", "target")
@@ -287,8 +288,8 @@ def match(
     >>> len(found.tows) * len(found.toweds) == len(found) + len(found.impossible)
     True
     """
-    from steelyard.matching import match as answer
     from steelyard.matching.candidates import tow_of, towed_of
+    from steelyard.matching.match import match as answer
 
     tows = [tow_of(rig, name) for name, rig in candidates(vehicles, "vehicle")]
     toweds = [towed_of(rig, name) for name, rig in candidates(trailers, "trailer")]
@@ -309,7 +310,7 @@ def compare(
     >>> abs(sum(row.difference for row in found.rows) - found.difference) < 1e-6
     True
     """
-    from steelyard.matching import compare as answer
+    from steelyard.matching.compare import compare as answer
 
     return answer(assess(a), assess(b), stage_a, stage_b)
 
@@ -327,7 +328,7 @@ def sweep(rig: RigLike, ranges: Mapping[str, tuple[str, str]], **asked: Any) -> 
     >>> found["variant"].n_unique()
     8
     """
-    from steelyard.fleet import sweep as answer
+    from steelyard.fleet.sweep import sweep as answer
 
     return answer(rig_of(rig), ranges, **asked)
 

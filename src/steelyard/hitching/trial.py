@@ -11,7 +11,7 @@ from steelyard.estimate import Array, Estimate, Moments, Values, drawn, extended
 from steelyard.quantity import Value
 from steelyard.rig import Rig
 from steelyard.scene import Scene, beyond
-from steelyard.statics import Loads
+from steelyard.statics.loads import Loads
 from steelyard.travel import StagePlan
 from steelyard.typical.sheet import only_sways
 from steelyard.typical.shipped_tables import default_sd

@@ -10,17 +10,8 @@ from typing import Any, Final
 
 import numpy as np
 
-from steelyard.columns import (
-    DifferError,
-    Known,
-    Numbers,
-    Path,
-    Way,
-    columns,
-    kind_of,
-    numbers,
-    read_together,
-)
+from steelyard.columns.alike import Numbers, Path, kind_of, numbers
+from steelyard.columns.columns_of import DifferError, Known, Way, columns, read_together
 from steelyard.estimate import Array, Estimate, Reading, base_points, root
 from steelyard.estimate.many_beliefs import Beliefs, condition_many
 from steelyard.matching.candidates import Tow, Towed

@@ -7,7 +7,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.columns import Path, with_numbers
+from steelyard.columns.alike import Path, with_numbers
 from steelyard.estimate import Array, Values
 from steelyard.matching.beliefs import CARGO_WEIGHT, MIDDLING, Side, guesses_bars, level
 from steelyard.matching.candidates import Tow, Towed, unstated

@@ -20,7 +20,7 @@ from typing import Annotated, Final, Literal
 from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY, Dimension, reported
-from steelyard.statics import Entry
+from steelyard.statics.ledger import Entry
 from steelyard.statics.linkage import group_station
 
 ITSELF: Final = "trailer itself"

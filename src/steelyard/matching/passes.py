@@ -14,7 +14,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.columns import with_numbers
+from steelyard.columns.alike import with_numbers
 from steelyard.estimate import Array, Values
 from steelyard.matching.beliefs import MIDDLING, Side, guesses_bars, level
 from steelyard.matching.block_answers import Drawn, Told, block, counted, probed, variance

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from steelyard.estimate import Estimate, drawn, stencil
 from steelyard.rig import Rig
 from steelyard.scene.scene import Scene
-from steelyard.statics import prior
+from steelyard.statics.prior import prior
 from steelyard.travel import StagePlan, chosen_stages, crewed, plan_stages, travelled
 from steelyard.typical import fill
 from steelyard.typical.sheet import Sheet

@@ -8,7 +8,8 @@ import numpy as np
 
 from steelyard.estimate import Array, Values
 from steelyard.rig import Rig
-from steelyard.statics import Loads, Mass, loads
+from steelyard.statics.loads import Loads, loads
+from steelyard.statics.masses import Mass
 from steelyard.travel import StagePlan
 
 DEFAULT_REGION: Final = "north-america"

@@ -14,7 +14,8 @@ from steelyard.quantity.constants import FOOT, INCH, POUND, POUND_FORCE
 from steelyard.ratings import coupling
 from steelyard.scene import belief_of
 from steelyard.selftest.check import Check
-from steelyard.statics import Loads, lever, loads
+from steelyard.statics import lever
+from steelyard.statics.loads import Loads, loads
 from steelyard.swaying.combination import Combination
 from steelyard.swaying.modes import state_matrix
 from steelyard.weighing.instrument import Instrument, error_model

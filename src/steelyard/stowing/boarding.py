@@ -14,8 +14,8 @@ import numpy as np
 from steelyard.estimate import Estimate
 from steelyard.quantity import GRAVITY, reported
 from steelyard.rig import Item, Rig
-from steelyard.statics import loads
 from steelyard.statics.linkage import group_station
+from steelyard.statics.loads import loads
 from steelyard.travel import StagePlan
 
 

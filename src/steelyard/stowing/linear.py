@@ -15,8 +15,8 @@ from steelyard.quantity import GRAVITY, Value
 from steelyard.ratings import LIKELY, TIGHT, UNSURE, Check, checks, questions
 from steelyard.rig import Item, Place, Rig
 from steelyard.scene import Scene
-from steelyard.statics import Loads, Mass
-from steelyard.statics.masses import in_place
+from steelyard.statics.loads import Loads
+from steelyard.statics.masses import Mass, in_place
 from steelyard.travel import StagePlan
 
 STEP: Final = 10.0

@@ -8,7 +8,7 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, reported
-from steelyard.statics import loads
+from steelyard.statics.loads import loads
 from steelyard.stowing.arrange import Plan, arranged, believed, moved_items, now
 from steelyard.stowing.packed_damping import Calm, calm
 from steelyard.stowing.problem import Steps, worst_along

@@ -7,7 +7,7 @@ import numpy as np
 
 from steelyard.estimate import Values
 from steelyard.rig import Rig
-from steelyard.statics import Loads
+from steelyard.statics.loads import Loads
 from steelyard.swaying.modes import oscillation
 from steelyard.swaying.rig import combination
 from steelyard.swaying.search import settled

@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.estimate import Array, Estimate
 from steelyard.rig import Rig
 from steelyard.scene import Opening
-from steelyard.statics import loads
+from steelyard.statics.loads import loads
 from steelyard.swaying.combination import taken
 from steelyard.swaying.rig import combination
 from steelyard.swaying.search import across

@@ -25,7 +25,7 @@ from steelyard.quantity import Z95, reported
 from steelyard.rig import Felt
 from steelyard.rig.felt import What
 from steelyard.scene import Opening
-from steelyard.statics import loads
+from steelyard.statics.loads import loads
 from steelyard.swaying.combination import taken
 from steelyard.swaying.rig import combination
 from steelyard.swaying.search import across

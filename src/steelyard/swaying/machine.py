@@ -9,7 +9,7 @@ import numpy as np
 from steelyard.estimate import Array, Values
 from steelyard.quantity import Value
 from steelyard.rig import Rig
-from steelyard.statics import Loads
+from steelyard.statics.loads import Loads
 from steelyard.swaying.combination import NAMES, Combination, taken
 from steelyard.swaying.motion import PARAMETERS
 from steelyard.swaying.rig import combination

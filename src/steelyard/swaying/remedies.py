@@ -12,8 +12,7 @@ from steelyard.quantity.constants import HOUR, INCH, MILE, POUND_FORCE
 from steelyard.rig import Place, Rig, SpringBars, is_pin
 from steelyard.rig.fumes import outside
 from steelyard.scene import Opening, Scene, belief_of
-from steelyard.statics import Mass
-from steelyard.statics.masses import in_place
+from steelyard.statics.masses import Mass, in_place
 from steelyard.swaying.combination import Combination, taken
 from steelyard.swaying.result import Edge
 from steelyard.swaying.rig import combination

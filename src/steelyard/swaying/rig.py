@@ -8,7 +8,8 @@ from steelyard.estimate import Array, Values
 from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
-from steelyard.statics import Loads, Mass
+from steelyard.statics.loads import Loads
+from steelyard.statics.masses import Mass
 from steelyard.swaying.combination import Combination
 from steelyard.swaying.tyre import axle_stiffness
 

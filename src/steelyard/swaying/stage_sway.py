@@ -10,7 +10,7 @@ from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.scene import DRAWS, Opening, opened, under_way
-from steelyard.statics import Loads
+from steelyard.statics.loads import Loads
 from steelyard.swaying.combination import Combination, taken
 from steelyard.swaying.felt_damping import tellings
 from steelyard.swaying.modes import oscillation

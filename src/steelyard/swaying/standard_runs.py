@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.estimate import Values
 from steelyard.rig import Rig
 from steelyard.scene import under_way
-from steelyard.statics import loads
+from steelyard.statics.loads import loads
 from steelyard.swaying.inputs import (
     Disturbance,
     braking,

@@ -20,7 +20,7 @@ from steelyard.fault import Fault, FaultError
 from steelyard.quantity import Z95
 from steelyard.rig import Rig
 from steelyard.scene import opened
-from steelyard.statics import loads
+from steelyard.statics.loads import loads
 from steelyard.swaying.modes import Oscillation, oscillation
 from steelyard.swaying.recording import Heard
 from steelyard.swaying.rig import combination

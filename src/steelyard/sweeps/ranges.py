@@ -6,7 +6,7 @@ from typing import Any, Final, get_args
 
 from pydantic import BaseModel, ValidationError
 
-from steelyard.columns import Path
+from steelyard.columns.alike import Path
 from steelyard.fault import Fault, FaultError, missing, quoted
 from steelyard.quantity import Dimension, Level, Value
 from steelyard.quantity.fields import Of

@@ -7,8 +7,8 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.columns import DifferError, Known, Numbers, columns, read_together, with_numbers
-from steelyard.columns.columns_of import Column
+from steelyard.columns.alike import Numbers, with_numbers
+from steelyard.columns.columns_of import Column, DifferError, Known, columns, read_together
 from steelyard.estimate import Array, Estimate, Reading, Values, named_points, root
 from steelyard.estimate.many_beliefs import Beliefs, condition_apart
 from steelyard.rig import Rig

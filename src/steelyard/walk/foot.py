@@ -9,7 +9,7 @@ from steelyard.quantity import Z95, System
 from steelyard.ratings import LimitStatus, Verdict
 from steelyard.walk.next import Useful, short, useful
 from steelyard.walk.stops import Stop
-from steelyard.words import MARKS, measured
+from steelyard.words.assessed import MARKS, measured
 
 SO_FAR: Final[dict[Verdict, str]] = {
     "within": "Within so far",

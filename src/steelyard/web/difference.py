@@ -6,9 +6,9 @@ from typing import Any
 from markupsafe import Markup
 
 from steelyard.drawing.difference import difference_picture
-from steelyard.matching import Comparison
+from steelyard.matching.compare import Comparison
 from steelyard.quantity import GRAVITY, System, shown
-from steelyard.words import share_spread, weight, weight_spread
+from steelyard.words.assessed import share_spread, weight, weight_spread
 from steelyard.words.matched import first_sentence
 
 

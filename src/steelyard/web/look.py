@@ -7,7 +7,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from steelyard.quantity import System
 from steelyard.web.work import Work
-from steelyard.words import system_of
+from steelyard.words.assessed import system_of
 
 Word = Annotated[str, Field(max_length=80)]
 

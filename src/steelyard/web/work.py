@@ -126,7 +126,7 @@ class Work:
     def mended(self) -> Any:
         """One move or two that mend what is wrong now; None where there is nothing to move or no so
         few moves do."""
-        from steelyard.stowing import mend
+        from steelyard.stowing.mend import mend
 
         try:
             return self.apart(mend, self.rig, self.estimate)

@@ -10,9 +10,9 @@ from steelyard.fault import Fault
 from steelyard.quantity import Scale
 from steelyard.rig import Item, Place, Rig, Stage, is_pin
 from steelyard.scene import under_way
-from steelyard.statics import prior
 from steelyard.statics.balance import Balance, balance
 from steelyard.statics.linkage import group_station
+from steelyard.statics.prior import prior
 from steelyard.travel import StagePlan, plan_stages
 from steelyard.typical import fill
 from steelyard.typical.trailer import axle_count

@@ -4,18 +4,12 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Final
 
-from steelyard.matching import (
-    FULL,
-    TYPICAL,
-    Because,
-    Block,
-    Comparison,
-    List,
-    Remedy,
-    Room,
-    Summary,
-    standing_of,
-)
+from steelyard.matching.block_answers import Block
+from steelyard.matching.compare import Because, Comparison
+from steelyard.matching.pair_limits import Room
+from steelyard.matching.pair_remedies import Remedy
+from steelyard.matching.pairing import FULL, TYPICAL
+from steelyard.matching.rank import List, Summary, standing_of
 from steelyard.quantity import GRAVITY, System, percent, shown
 from steelyard.ratings import LimitStatus
 from steelyard.ratings.judge import UNKNOWN

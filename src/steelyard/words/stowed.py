@@ -9,13 +9,15 @@ from steelyard.quantity import GRAVITY, System, percent, shown
 from steelyard.ratings import TIGHT
 from steelyard.rig import Rig
 from steelyard.rig.fumes import assumed_outside
-from steelyard.stowing import Goal, Mend, Move, Order, Stowed
 from steelyard.stowing.allowed_places import inside_with_fumes
 from steelyard.stowing.boarding import Boarding
 from steelyard.stowing.linear import Side
-from steelyard.stowing.move_order import MOST
-from steelyard.stowing.program import NEAR
+from steelyard.stowing.mend import Mend
+from steelyard.stowing.move_order import MOST, Move
+from steelyard.stowing.move_order import Sequence as Order
+from steelyard.stowing.program import NEAR, Goal
 from steelyard.stowing.slides import Slide
+from steelyard.stowing.stow import Stowed
 from steelyard.stowing.water import Run
 from steelyard.travel import plan_stages
 from steelyard.words.assessed import MARKS

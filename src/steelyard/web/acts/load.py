@@ -11,7 +11,7 @@ from steelyard.quantity import GRAVITY, System, shown
 from steelyard.typical.items import STARTERS, starter
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.session import Session
-from steelyard.words import coupling, share_spread, system_of
+from steelyard.words.assessed import coupling, share_spread, system_of
 
 
 class Move(Ask):

@@ -7,8 +7,10 @@ from pydantic import Field
 from steelyard.files import changes, names
 from steelyard.files.changes import AskError
 from steelyard.quantity import QuantityError, parse
-from steelyard.stowing import Effort, Stowed, Wish, stow
-from steelyard.stowing import Watch as SolverWatch
+from steelyard.stowing.program import Effort
+from steelyard.stowing.program import Watch as SolverWatch
+from steelyard.stowing.question import Wish
+from steelyard.stowing.stow import Stowed, stow
 from steelyard.web.acts.base import Act, Ask, Watch
 from steelyard.web.acts.load import told
 from steelyard.web.session import Session

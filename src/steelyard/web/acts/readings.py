@@ -23,7 +23,7 @@ from steelyard.web.acts.base import Act, Ask, require_shown
 from steelyard.web.session import Session
 from steelyard.web.state import State, rig_of
 from steelyard.weighing.ticket import Ticket
-from steelyard.words import share_spread
+from steelyard.words.assessed import share_spread
 from steelyard.words.weighed import counted, impossible, off_by
 
 STEPPED: Final = ("platform", "wheel")

@@ -16,7 +16,7 @@ from steelyard.web.acts.base import Act, Ask
 from steelyard.web.acts.load import told
 from steelyard.web.session import Session
 from steelyard.web.state import rig_of
-from steelyard.words import system_of
+from steelyard.words.assessed import system_of
 
 
 class Answer(Ask):

@@ -6,12 +6,12 @@ from typing import Any
 from steelyard.drawing.book import outline_sheet, rig_outline
 from steelyard.files.changes import AskError
 from steelyard.logbook.logbook_faults import LogbookError
-from steelyard.matching import compare
+from steelyard.matching.compare import compare
 from steelyard.web.book.lot import work_of
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.difference import difference
 from steelyard.web.work import Work
-from steelyard.words import MARKS, room, system_of
+from steelyard.words.assessed import MARKS, room, system_of
 from steelyard.words.trade import speaking, trade_of
 
 

@@ -12,7 +12,7 @@ from steelyard.files.autosave import digest
 from steelyard.files.changes import AskError
 from steelyard.rig import Owned
 from steelyard.web.work import Work
-from steelyard.words import coupling, room, system_of
+from steelyard.words.assessed import coupling, room, system_of
 from steelyard.words.trade import speaking, trade_of
 
 

@@ -21,7 +21,7 @@ from steelyard.web.book.glance import Glance, glance, made_with, no_glance
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.work import today
 from steelyard.weighing.belonging import day, old
-from steelyard.words import MARKS
+from steelyard.words.assessed import MARKS
 
 BUDGET: Final = 0.8
 """s for glances not worked out yet; the others follow when the list is asked for again."""

@@ -6,13 +6,16 @@ from typing import Any, Final, Literal
 
 from steelyard.files.changes import AskError
 from steelyard.logbook.logbook_faults import LogbookError
-from steelyard.matching import FULL, LISTS, TYPICAL, Pair, match, pairs, ranked, tow_of, towed_of
+from steelyard.matching.candidates import tow_of, towed_of
+from steelyard.matching.match import match
+from steelyard.matching.pairing import FULL, TYPICAL
+from steelyard.matching.rank import LISTS, Pair, pairs, ranked
 from steelyard.quantity import percent
 from steelyard.ratings import VERDICTS
 from steelyard.rig import Rig
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.work import Work
-from steelyard.words import MARKS
+from steelyard.words.assessed import MARKS
 from steelyard.words.matched import HEADS, NAMES, USUAL_LOAD, reasons
 from steelyard.words.trade import speaking, trade_of, units_of
 

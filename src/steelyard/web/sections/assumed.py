@@ -10,7 +10,7 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.rig import filled
 from steelyard.web.session import Seen
-from steelyard.words import natural
+from steelyard.words.assessed import natural
 from steelyard.words.unstated import helped_at, instead, plainly, stated_at
 
 LEAST: Final = 0.0005

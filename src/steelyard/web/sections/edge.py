@@ -7,7 +7,7 @@ from steelyard.swaying.stage_sway import glance
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
-from steelyard.words import chance
+from steelyard.words.assessed import chance
 from steelyard.words.sway import calms, speed, starts
 
 DRAWS: Final = 1000

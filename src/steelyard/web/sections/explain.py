@@ -9,7 +9,7 @@ from steelyard.files.changes import AskError
 from steelyard.files.demo import demo_rigs
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.rigs import RigRow, Rigs
-from steelyard.matching import compare
+from steelyard.matching.compare import compare
 from steelyard.web.acts.compare import ASIDE
 from steelyard.web.difference import difference
 from steelyard.web.look import Look

@@ -10,7 +10,7 @@ from steelyard.web.history import told
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
 from steelyard.web.session import Seen
-from steelyard.words import MARKS, share_spread
+from steelyard.words.assessed import MARKS, share_spread
 
 
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:

@@ -5,11 +5,11 @@ from typing import Any, Final
 
 from steelyard.drawing.paper import minus
 from steelyard.quantity import GRAVITY, System, to_border, unit_of
-from steelyard.statics import Entry
+from steelyard.statics.ledger import Entry
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
-from steelyard.words import number, weight, weight_spread
+from steelyard.words.assessed import number, weight, weight_spread
 
 SLIGHT: Final = 0.05 * GRAVITY
 """N on the ball under which a thing in the vehicle has no row."""

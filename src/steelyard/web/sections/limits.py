@@ -9,7 +9,7 @@ from steelyard.ratings import LimitStatus, severity
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
-from steelyard.words import MARKS, chance, measured, room
+from steelyard.words.assessed import MARKS, chance, measured, room
 from steelyard.words.unstated import plainly
 
 KEY: Final = re.compile(r" \(((?:[a-z_]+\.)+[a-z_]+)\)")

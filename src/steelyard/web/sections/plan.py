@@ -5,14 +5,15 @@ from typing import Any, Final
 
 from steelyard.assessment import StageResult
 from steelyard.quantity import System, to_border
-from steelyard.stowing import Load, Stowed, beforehand, changes
+from steelyard.stowing.move_order import Load, changes
 from steelyard.stowing.question import middle_of_band
+from steelyard.stowing.stow import Stowed, beforehand
 from steelyard.web.acts.plan import KEPT
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
 from steelyard.web.session import Seen
 from steelyard.web.state import State
-from steelyard.words import MARKS, room, share_spread, weight
+from steelyard.words.assessed import MARKS, room, share_spread, weight
 from steelyard.words.stowed import (
     TIE_DOWN,
     boarding_words,

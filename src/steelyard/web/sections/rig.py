@@ -12,7 +12,7 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
 from steelyard.web.work import Work
-from steelyard.words import natural
+from steelyard.words.assessed import natural
 from steelyard.words.trade import synonyms
 from steelyard.words.unstated import stated_at
 

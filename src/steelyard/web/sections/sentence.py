@@ -9,7 +9,7 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.headline import reading
 from steelyard.web.session import Seen
-from steelyard.words import (
+from steelyard.words.assessed import (
     chance,
     coupling,
     missing_line,

@@ -9,7 +9,7 @@ from steelyard.drawing.trip import trip_curve
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
-from steelyard.words import MARKS, share_spread
+from steelyard.words.assessed import MARKS, share_spread
 
 PLOTS: Final = {
     "share": "tongue share",

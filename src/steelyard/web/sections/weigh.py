@@ -20,7 +20,7 @@ from steelyard.weighing.laid_ticket import JACK
 from steelyard.weighing.observe import unobservable
 from steelyard.weighing.reconcile import Judged, Reconciled
 from steelyard.weighing.ticket import Pass
-from steelyard.words import chance, room, share_spread, weight_spread
+from steelyard.words.assessed import chance, room, share_spread, weight_spread
 from steelyard.words.weighed import (
     age_line,
     agreement,
