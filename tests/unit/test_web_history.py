@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from steelyard.drawing.history import history_picture
 from steelyard.files.demo import demo_rigs
 from steelyard.web.acts import ACTS
 from steelyard.web.book import Shelf
@@ -76,7 +77,7 @@ def test_the_picture_fills_what_was_weighed(session: Session) -> None:
     section = next(one for one in SECTIONS if one.name == "history")
     for wide in (True, False):
         page = part(section, session.seen(), Look(wide=wide))
-        fills = re.findall(r'<circle[^>]* fill="var\(--(\w+)', page)
+        fills = re.findall(r'<circle[^>]* r="5.5"[^>]* fill="var\(--(\w+)', page)
         assert fills == ["paper", "ink", "ink", "paper"] * 4
 
 
@@ -120,3 +121,16 @@ def test_what_changed_is_told_by_name() -> None:
         "vehicle payload: unsaid → 1790 lb",
     }
     assert changes(after, after) == ()
+
+
+def test_each_moment_has_its_small_rig(session: Session) -> None:
+    """The picture draws the rig once a moment; what was moved since the one before is filled there,
+    and no pile goes through a roof."""
+    found = [one.moment for one in told(session.seen())[0] if one.moment is not None]
+    assert [sorted(one.moved) for one in found] == [[], [], ["bikes"], ["bikes"]]
+    drawn = history_picture("the camper", found, "us", wide=True)
+    assert drawn.count('transform="translate(') == len(found)
+    for one in found:
+        bikes = next(thing for thing in one.things if thing.name == "bikes")
+        assert (bikes.drawn(one.moved) == bikes.drawn(())) is ("bikes" not in one.moved)
+        assert all(thing.tall - thing.foot < one.outline.above for thing in one.things)

@@ -6,6 +6,7 @@ from itertools import pairwise
 from typing import Final
 
 from steelyard.assessment import Spread
+from steelyard.drawing.book import Outline, Thing
 from steelyard.drawing.paper import (
     BAND,
     FAINT,
@@ -34,17 +35,22 @@ from steelyard.words.assessed import MARKS
 
 ROOMY: Final = 120.0
 """Units between moments from which what changed stands beside them."""
-INSET: Final = {True: (118.0, 50.0), False: (62.0, 26.0)}
+INSET: Final = {True: (118.0, 92.0), False: (62.0, 40.0)}
 """Units left and right of the first and the last moment."""
 TALL: Final = {True: (150.0, 84.0), False: (120.0, 74.0)}
 """Units of the share's panel, and of a load's."""
+
+
+SMALL_RIG: Final = 168.0
+"""Units that a rig's small picture is wide, at most."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moment:
     """One moment of a rig: when, what had changed since the one before, whether it was weighed
     then or is estimated; tongue share of 1 and the band wanted; loads in N by name, each with its
-    rating where one is known. `word`: what kind of moment it is."""
+    rating where one is known. `word`: what kind of moment it is; outline, things: how it stood,
+    `moved` naming the things that had been moved or changed."""
 
     when: str
     word: str
@@ -54,6 +60,9 @@ class Moment:
     share: Spread
     band: tuple[float, float] | None
     loads: Mapping[str, tuple[Spread, float | None]]
+    outline: Outline
+    things: tuple[Thing, ...]
+    moved: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,9 +106,9 @@ def history_picture(name: str, moments: Sequence[Moment], system: System, *, wid
     """All moments in their order, one below the other for share and loads, as SVG."""
     head, top = heading(f"{name} through time", "", wide=wide)
     xs = _places(len(moments), wide=wide)
-    parts, y = [head], top
+    rigs, y = _rigs(moments, xs, top, wide=wide)
     dates, y = _dates(moments, xs, y, wide=wide)
-    parts.append(dates)
+    parts = [head, rigs, dates]
     for panel in _panels(moments, system):
         drawn, y = _drawn(panel, moments, xs, y + 12.0, wide=wide)
         parts.append(drawn)
@@ -123,18 +132,52 @@ def _pitch(xs: Sequence[float], *, wide: bool) -> float:
     return xs[1] - xs[0] if len(xs) > 1 else WIDTH[wide] - 60.0
 
 
+def _every(moments: Sequence[Moment], xs: Sequence[float], *, wide: bool) -> int:
+    """Of how many moments one has its date and its small picture: of each where there is room."""
+    size = TEXT[wide] + wide
+    widest = max(lettering(f"▲ {one.when}", size, bold=True) for one in moments)
+    return max(1, int(widest // max(_pitch(xs, wide=wide), 1.0)) + 1)
+
+
+def _rigs(
+    moments: Sequence[Moment], xs: Sequence[float], top: float, *, wide: bool
+) -> tuple[Markup, float]:
+    """A small picture of the rig over each date, all on one scale; what was moved is filled."""
+    every = _every(moments, xs, wide=wide)
+    left, right, above = (
+        max(getattr(one.outline, side) for one in moments) for side in ("left", "right", "above")
+    )
+    room = min(every * _pitch(xs, wide=wide) - 8.0, SMALL_RIG)
+    scale = room / (left + right)
+    ground, parts = top + above * scale, []
+    for i, (one, x) in enumerate(zip(moments, xs, strict=True)):
+        if (len(moments) - 1 - i) % every == 0:
+            ball = _inside(x, room, wide=wide) + scale * (left - right) / 2
+            drawn = (Markup(one.outline.drawing), *(thing.drawn(one.moved) for thing in one.things))
+            floor = stroke(-left, 0.0, right, 0.0, 1.4)
+            at = f"translate({ball:.1f} {ground:.1f}) scale({scale:.3f})"
+            parts.append(element("g", *drawn, floor, transform=at))
+    return join(*parts), ground + 4.0
+
+
+def _inside(x: float, width: float, *, wide: bool) -> float:
+    """The middle of something so wide, at x or as near as the paper lets it be."""
+    most = WIDTH[wide] - 2.0 - width / 2
+    return max(min(x, most), 2.0 + width / 2)
+
+
 def _dates(
     moments: Sequence[Moment], xs: Sequence[float], top: float, *, wide: bool
 ) -> tuple[Markup, float]:
     """Mark and date of each, and, where there is room, what changed; else every so many dates."""
     size, pitch = TEXT[wide] + wide, _pitch(xs, wide=wide)
-    widest = max(lettering(f"▲ {one.when}", size, bold=True) for one in moments)
-    every = max(1, int(widest // max(pitch, 1.0)) + 1)
+    every = _every(moments, xs, wide=wide)
     parts, lowest = [], top + size
     for i, (one, x) in enumerate(zip(moments, xs, strict=True)):
         if (len(moments) - 1 - i) % every == 0:
             text = f"{MARKS[one.verdict].split()[0]} {one.when}"
-            parts.append(words(x, top + size, text, size, anchor="middle", bold=True))
+            middle = _inside(x, lettering(text, size, bold=True), wide=wide)
+            parts.append(words(middle, top + size, text, size, anchor="middle", bold=True))
         if pitch < ROOMY:
             continue
         room = min(pitch - 14.0, 2 * (x - 4.0), 2 * (WIDTH[wide] - 4.0 - x))

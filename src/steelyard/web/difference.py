@@ -23,14 +23,17 @@ class _Book:
     entries: tuple[_Row, ...]
 
 
-def difference(found: Comparison, system: System, *, wide: bool) -> dict[str, Any]:
-    """What a template shows of two rigs held against each other."""
+def difference(found: Comparison, system: System) -> dict[str, Any]:
+    """What a template shows of two rigs held against each other, the picture for each width."""
     rows = tuple(_Row(row.name, row.difference) for row in found.rows)
     names = (found.name_a, found.name_b)
-    picture = difference_picture(_Book(()), _Book(rows), system, names=names, wide=wide)
+
+    def drawn(*, wide: bool) -> Markup:
+        return Markup(difference_picture(_Book(()), _Book(rows), system, names=names, wide=wide))
+
     return {
         "sentence": first_sentence(found, system),
-        "picture": Markup(picture),
+        "pictures_by_width": {"desk": drawn(wide=True), "narrow": drawn(wide=False)},
         "names": names,
         "sides": [
             {

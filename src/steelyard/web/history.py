@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import Any
 
 from steelyard.assessment import Assessment, Spread, StageResult, assess
+from steelyard.drawing.book import rig_outline, things
 from steelyard.drawing.history import Moment
 from steelyard.drawing.names import axle_path, axle_title
 from steelyard.drawing.shares import wanted
@@ -140,8 +141,18 @@ def _plain(data: Mapping[str, Any]) -> Mapping[str, Any]:
 def _with_changes(found: Sequence[Told]) -> Iterator[Told]:
     """Each with what had changed since the one before it."""
     for i, one in enumerate(found):
-        said = changes(_plain(found[i - 1].data), _plain(one.data)) if i else ()
-        yield one if one.moment is None else replace(one, moment=replace(one.moment, changed=said))
+        if one.moment is None or not i:
+            yield one
+            continue
+        was, now = _plain(found[i - 1].data), _plain(one.data)
+        moment = replace(one.moment, changed=changes(was, now), moved=_moved(was, now))
+        yield replace(one, moment=moment)
+
+
+def _moved(was: Mapping[str, Any], now: Mapping[str, Any]) -> frozenset[str]:
+    """Things that are new, or are said otherwise than they were."""
+    before = was.get("items", {})
+    return frozenset(name for name, one in now.get("items", {}).items() if before.get(name) != one)
 
 
 def _moment(
@@ -163,6 +174,9 @@ def _moment(
         share=stage.tongue.share,
         band=wanted(found),
         loads=_alike(loads),
+        outline=rig_outline(found),
+        things=things(found, stage),
+        moved=frozenset(),
     )
 
 

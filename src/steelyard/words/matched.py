@@ -34,7 +34,9 @@ HEADS: Final[dict[List, str]] = {
         "May fit: nothing known is exceeded, but ratings or weights are missing. What is missing"
         " is no pass: find it first."
     ),
-    "does-not-fit": "Does not fit: something is exceeded as usually loaded.",
+    "does-not-fit": (
+        "Does not fit: something is exceeded, or likelier exceeded than not, as usually loaded."
+    ),
 }
 """What each list holds."""
 NAMES: Final[dict[List, str]] = {

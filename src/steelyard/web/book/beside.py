@@ -15,7 +15,7 @@ from steelyard.words.assessed import MARKS, room, system_of
 from steelyard.words.trade import speaking, trade_of
 
 
-def facts(shelf: Shelf, number: int, other: int | None, *, wide: bool) -> Mapping[str, Any]:
+def facts(shelf: Shelf, number: int, other: int | None) -> Mapping[str, Any]:
     """What the template shows; other: None where it is still to be chosen."""
     own = work_of(shelf, number)
     try:
@@ -37,7 +37,7 @@ def facts(shelf: Shelf, number: int, other: int | None, *, wide: bool) -> Mappin
             outline_sheet(one, (frame[0], frame[1], frame[2]), work.rig.name)
             for one, work in zip(outlines, (own, theirs), strict=True)
         ]
-        told = difference(compare(own.found, theirs.found), system, wide=wide)
+        told = difference(compare(own.found, theirs.found), system)
         told["sentence"] = trade.said(told["sentence"])
         heads = [_head(one, trade.said) for one in (own, theirs)]
     return {**found, "other": other, "pictures": pictures, "heads": heads, **told}

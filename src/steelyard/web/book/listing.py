@@ -145,7 +145,7 @@ def _told(one: Line, room: Sequence[float], *, owners: bool) -> dict[str, Any]:
         "away": row.away,
         "weighed": _when(one),
         "verdict": one.verdict,
-        "mark": MARKS[seen.verdict].split(" ", 1) if seen and seen.verdict else None,  # type: ignore[index]
+        "mark": _stamp(seen.verdict) if seen else None,
         "decides": seen.decides if seen else "being worked out",
         "body": seen.body if seen else "",
         "picture": None,
@@ -158,6 +158,12 @@ def _told(one: Line, room: Sequence[float], *, owners: bool) -> dict[str, Any]:
     if seen and seen.share:
         found["share"] = share_gauge(seen.share, seen.band, seen.share_word, weighed=seen.weighed)
     return found
+
+
+def _stamp(verdict: str) -> tuple[str, str] | None:
+    """Mark and word as the headline has them; None where there is no verdict."""
+    mark, _, word = MARKS.get(verdict, "").partition(" ")  # type: ignore[call-overload]
+    return (mark, word.replace("unknown", "not known")) if mark else None
 
 
 def _holds(one: Line, find: str, *, owners: bool) -> bool:

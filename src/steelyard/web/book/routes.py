@@ -89,12 +89,10 @@ def book_pages(shelf_of: ShelfOf, visitor_of: VisitorOf, *, network: bool) -> AP
     @router.get("/book/beside/{rig}", response_class=HTMLResponse)
     def side_by_side(
         rig: int,
-        request: Request,
         shelf: Annotated[Shelf, Depends(shelf_of)],
         other: Annotated[int | None, Query(alias="with")] = None,
     ) -> str:
-        wide = "mobile" not in request.headers.get("user-agent", "").lower()
-        found = beside.facts(shelf, rig, other, wide=wide)
+        found = beside.facts(shelf, rig, other)
         return templates().get_template("book_beside.html").render(**found)
 
     return router

@@ -35,7 +35,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "fault": None,
         "choices": choices,
         "wanted": wanted,
-        **difference(found, system, wide=look.wide),
+        **difference(found, system),
     }
 
 
