@@ -12,6 +12,7 @@ from click.testing import CliRunner, Result
 
 from steelyard.cli import main
 from steelyard.cli.terminal import Emphasis
+from steelyard.files import read_rig
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 
 SURE = """format = 1
@@ -245,3 +246,20 @@ def test_a_shell_learns_the_words(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     assert found.exit_code == 0
     (script,) = tmp_path.rglob("completions/steelyard")
     assert "_STEELYARD_COMPLETE=bash_complete" in script.read_text("utf-8")
+
+
+def test_new_asks_again_where_an_answer_cannot_be(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A bare number is refused at its question, in the file's sentence; what was answered stays."""
+    monkeypatch.setattr("steelyard.cli.new._at_a_terminal", lambda: True)
+    path = tmp_path / "rig.toml"
+    answers = ["", "van", "boat", "7000", "7000 lb", "“3500 lb”", *[""] * 9]
+    found = CliRunner().invoke(main, ["new", str(path)], input="\n".join(answers) + "\n")
+    assert found.exit_code == 0
+    assert found.stderr.count("expected a weight with its unit") == 1
+    rig = read_rig(path)
+    assert rig.vehicle.gvwr is not None
+    assert rig.vehicle.gvwr.text == "7000 lb"
+    assert rig.vehicle.front.gawr is not None
+    assert rig.vehicle.front.gawr.text == "3500 lb"

@@ -2,12 +2,14 @@
 
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, get_args
 
 import click
 
 from steelyard.cli.options import fail
+from steelyard.fault import FaultError
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 from steelyard.walk.stops import Field, flags
 
@@ -46,13 +48,16 @@ def command(path: str, **given: str | None) -> None:
     where = Path(path)
     if where.exists():
         fail(f"{where}: expected no file of that name, found one; nothing was written")
-    asked = _asked(given) if sys.stdin.isatty() else given
+    asked = _asked(given) if _at_a_terminal() else given
     for key, flag in (("vehicle", "--vehicle"), ("style", "--trailer")):
         if asked[key] is None:
             fail(f"{flag}: expected one, found none (questions are asked at a terminal only)")
-    heads = (asked["name"] or "my rig", asked["vehicle"] or "", asked["style"] or "")
-    write_new(where, new_rig(*heads, asked["region"] or "north-america", asked))
+    write_new(where, new_rig(*_heads(asked), asked))
     click.echo(f"Wrote {where}. Next: steelyard check {where}")
+
+
+def _at_a_terminal() -> bool:
+    return sys.stdin.isatty()
 
 
 def _asked(given: dict[str, str | None]) -> dict[str, str | None]:
@@ -67,6 +72,25 @@ def _asked(given: dict[str, str | None]) -> dict[str, str | None]:
             asked[key] = click.prompt(words, type=click.Choice(options))
     for key, field in flags().items():
         if given[key] is None:
-            words = f"{_said(field)} (with unit; empty: not known)"
-            asked[key] = click.prompt(words, default="", show_default=False)
+            asked[key] = _answer(asked, key, f"{_said(field)} (with unit; empty: not known)")
     return asked
+
+
+def _heads(asked: dict[str, str | None]) -> tuple[str, str, str, str]:
+    region = asked["region"] or "north-america"
+    return (asked["name"] or "my rig", asked["vehicle"] or "", asked["style"] or "", region)
+
+
+def _answer(asked: dict[str, str | None], key: str, words: str) -> str:
+    """An answer that the rig so far can be written with; one that it cannot be is asked again."""
+    from steelyard.files.new import new_rig
+
+    while True:
+        answer = str(click.prompt(words, default="", show_default=False)).strip(" \"'“”")
+        try:
+            new_rig(*_heads(asked), {**asked, key: answer})
+        except FaultError as error:
+            bare = (replace(fault, file="", line=None) for fault in error.faults)
+            click.echo(str(FaultError(*bare)), err=True)
+        else:
+            return answer

@@ -16,8 +16,9 @@ RIG = "rig"
 def command(form: str) -> None:
     """Print the JSON schema of the rig file, or of a FORM that --json prints.
 
-    FORM: compare, fit, learned, match, move, report (of check, ledger, trip), road, selftest, stow,
-    sway, weighing; rig when left out.
+    FORM: compare, fit, learned, log-compare, log-drift, log-export, log-list, log-show, match,
+    move, recording, report (of check, ledger, trip), road, selftest, slide, stow, sway, weighing;
+    rig when left out.
     """
     if form not in (RIG, *FORMS):
         raise FaultError(missing("forms", form, (RIG, *FORMS), argument="FORM"))

@@ -115,7 +115,7 @@ def sway(
     """How fast a swing dies out at each stage, and from what speed it does not.
 
     Eigenvalues of the single-track model of vehicle and trailer with lagging tyres, over the draws
-    (docs/method.md, 12): damping ratio zeta = -Re s/|s| of the least damped oscillation.
+    (docs/method.md, 12): damping ratio zeta = -Re s/abs(s) of the least damped oscillation.
 
     stages: keys, all when left out. speed: at which damping is asked for, m/s or text with its
     unit, above 0; the rig's own when left out, else 100 km/h. Gives a StageSway a stage: damping

@@ -27,7 +27,7 @@ REGIONS: Final[Mapping[str, Region]] = {
 
 
 class Rig(Listing):
-    """What exists. Holds no physics; stated values are SI `Value`s, unstated ones None."""
+    """What exists. Holds no physics; a stated value is a `Value` in SI, an unstated one None."""
 
     _owned: Owned = PrivateAttr(default_factory=dict)
 
