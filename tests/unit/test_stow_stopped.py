@@ -16,6 +16,7 @@ from steelyard.stowing.arrange import now
 
 SOUND = """
 import sys
+import steelyard.stowing.stow
 import steelyard.stowing.program as stowing
 real = stowing.Watch
 def heard(stopped, tell):
