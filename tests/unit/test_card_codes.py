@@ -29,7 +29,7 @@ name = 'quote " back \\ # $x$ {{ 7 }} <b> 😀 שלום'
 speed = "100 km/h"
 [vehicle]
 class = "half-ton-crew-cab"
-gvwr = { value = "7200 lb", spread = "13 lb", kind = "label" }
+gvwr = { value = "7200 lb", kind = "label" }
 weight = { value = "2480.3 kg", spread = "1.7 %", basis = "weighed", includes = ["fuel", "driver"] }
 wheelbase = { value = "12 ft 1 in", spread = "0.3 in", basis = "measured" }
 overhang = "63 in +- 1 in"
