@@ -18,8 +18,8 @@ from steelyard.swaying.episodes import windows
 from steelyard.swaying.inputs import steer_impulse
 from steelyard.swaying.machine import Machine
 from steelyard.swaying.modes import oscillation
-from steelyard.swaying.recorded_over_model import heeded, shown_by
 from steelyard.swaying.recording import Heard, Recording, listen
+from steelyard.swaying.recording_caps import heeded, shown_by
 from steelyard.swaying.result import StageSway
 from steelyard.swaying.search import settled
 from steelyard.swaying.simulate import run

@@ -18,6 +18,7 @@ from tests.combinations import lagging, minivan
 from tests.recordings import QUIET, coloured, noisy_log, recording, swing_after, uneven
 
 from steelyard.estimate import Array
+from steelyard.estimate.tails import student_quantile
 from steelyard.swaying.combination import Combination
 from steelyard.swaying.episodes import windows
 from steelyard.swaying.identify import by_peaks, fit
@@ -27,7 +28,6 @@ from steelyard.swaying.modes import oscillation
 from steelyard.swaying.recording import Episode, Heard, listen
 from steelyard.swaying.search import settled
 from steelyard.swaying.simulate import batch, run
-from steelyard.swaying.student_t import student_quantile
 from steelyard.swaying.trend import trend
 
 LOGS = 2000 if os.environ.get("STEELYARD_STUDY") == "1" else 150

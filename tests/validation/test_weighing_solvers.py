@@ -15,7 +15,7 @@ from scipy.stats import chi2, norm
 from tests import weighings
 
 from steelyard.estimate import Array, Estimate, Reading, condition, propagate
-from steelyard.weighing.chance import chi_square_chance, normal_below
+from steelyard.estimate.tails import chi_square_chance, normal_below
 from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.reconcile import judge
 from steelyard.weighing.ticket import Ticket

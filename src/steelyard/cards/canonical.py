@@ -55,7 +55,7 @@ def _plain(stated: Any) -> Any:
     if isinstance(stated, BaseModel):
         return plain(stated)
     if isinstance(stated, Level):
-        return _value(stated.share or stated.volume)  # type: ignore[arg-type]
+        return _value(stated.stated)
     if isinstance(stated, Value):
         return _value(stated)
     if isinstance(stated, Mapping):

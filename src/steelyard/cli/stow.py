@@ -322,7 +322,7 @@ def _save(path: Path, found: "Stowed", new: object) -> Path | None:
         path,
         Edits(
             levels={
-                (stage, run.tank): level_of(share).share.text  # type: ignore[union-attr]
+                (stage, run.tank): level_of(share).stated.text
                 for run in found.water
                 for stage, share in zip(run.stages, run.levels, strict=True)
                 if run.tank in stated[stage].tanks or stage == run.stages[0]

@@ -19,6 +19,7 @@ from steelyard.fleet.sweep import GIVEN, PART, Sweep, planned
 from steelyard.rig import Rig
 from steelyard.rig.validation import validation_faults
 from steelyard.sweeps.designs import BYS, By
+from steelyard.sweeps.figures import Figure
 from steelyard.sweeps.ranges import read_range
 from steelyard.sweeps.sensitivity import Sensitivity, sensitivity
 
@@ -134,7 +135,7 @@ def _said(job: Sweep) -> str:
     return f"Variants: {job.variants:,}{each}; stages: {len(job.stages)}; parts: {job.count:,}."
 
 
-def _named(job: Sweep) -> tuple[list, list, tuple[str, ...]]:  # type: ignore[type-arg]
+def _named(job: Sweep) -> tuple[list[Figure], list[str], tuple[str, ...]]:
     question = job.question
     return [*question.figures], [one.name for one in question.ranges], job.stages
 

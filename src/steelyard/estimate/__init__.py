@@ -13,11 +13,17 @@ from steelyard.estimate.estimate import (
     to_scale,
     unread,
 )
-from steelyard.estimate.linearise import linearise
 from steelyard.estimate.memory import remembered, remembering
 from steelyard.estimate.moments import Moments
 from steelyard.estimate.points import base_points, named_points, root
-from steelyard.estimate.propagate import Linear, explained, from_stencil, propagate, stencil
+from steelyard.estimate.propagate import (
+    Linear,
+    explained,
+    from_stencil,
+    linearise,
+    propagate,
+    stencil,
+)
 
 __all__ = [
     "Array",

@@ -5,8 +5,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from steelyard.estimate.estimate import Array, Estimate, Memory, Reading, marginal
-from steelyard.estimate.linearise import linearise
 from steelyard.estimate.memory import beside
+from steelyard.estimate.propagate import linearise
 
 SETTLED = 1e-8
 """Standard deviations of the prior: a round that moves every parameter less is the last."""

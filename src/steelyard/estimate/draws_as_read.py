@@ -19,8 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate.estimate import Array, Estimate, Reading, marginal
-from steelyard.estimate.linearise import STEP, linearise
 from steelyard.estimate.points import named_points, root
+from steelyard.estimate.propagate import STEP, linearise
 
 ROUNDS: Final = 20
 """Rounds in which a draw must settle."""

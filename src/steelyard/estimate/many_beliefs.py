@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from steelyard.estimate.condition import SETTLED, condition
 from steelyard.estimate.estimate import Array, Estimate, Reading, Values, marginal
-from steelyard.estimate.linearise import STEP
+from steelyard.estimate.propagate import STEP
 from steelyard.quantity import Scale
 
 ROUNDS = 40

@@ -1,12 +1,14 @@
-"""Linear propagation of an estimate through any answer, and what each parameter adds to it."""
+"""Slopes of readings and answers by each parameter, and linear propagation of an estimate."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
-from steelyard.estimate.estimate import Array, Estimate, Values
-from steelyard.estimate.linearise import STEP
+from steelyard.estimate.estimate import Array, Estimate, Reading, Values
+
+STEP = 1e-3
+"""Central-difference step, in standard deviations of the parameter."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -16,6 +18,17 @@ class Linear:
     mean: Array
     sd: Array
     gradient: Array
+
+
+def linearise(estimate: Estimate, readings: list[Reading], point: Array) -> tuple[Array, Array]:
+    """Predictions (m,) and their slopes (m, p) at a point (p,) on the scales, in one batch call."""
+    p = len(estimate.names)
+    steps = np.diag(STEP * estimate.sd)
+    values = estimate.values(np.concatenate([point[None], point + steps, point - steps]))
+    shape = (2 * p + 1,)
+    seen = np.array([np.broadcast_to(reading.predict(values), shape) for reading in readings])
+    width = np.where(estimate.sd > 0, 2 * STEP * estimate.sd, 1.0)
+    return seen[:, 0], (seen[:, 1 : p + 1] - seen[:, p + 1 :]) / width
 
 
 def stencil(estimate: Estimate) -> Array:

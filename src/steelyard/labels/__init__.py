@@ -5,7 +5,7 @@ relation between ratings may veto it and never confirms one.
 """
 
 from steelyard.labels.label_kinds import KINDS, Kind
-from steelyard.labels.proposal import Proposal
 from steelyard.labels.reading import Reading, read_label
+from steelyard.labels.relations import Proposal
 
 __all__ = ["KINDS", "Kind", "Proposal", "Reading", "read_label"]

@@ -7,8 +7,7 @@ from typing import Final
 
 from steelyard.labels.label_kinds import Kind, Line, kinds_of
 from steelyard.labels.numbers import Number, agreed, consistent, numbers, of
-from steelyard.labels.proposal import Proposal
-from steelyard.labels.relations import summed, vetoed
+from steelyard.labels.relations import Proposal, summed, vetoed
 from steelyard.labels.vin import vins
 
 LONGEST: Final = 20_000

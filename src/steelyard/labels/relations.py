@@ -1,12 +1,12 @@
 """What numbers of one label must be to each other: a veto where they are not, never a check."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import Final, Literal
 
-from steelyard.labels.proposal import Proposal
 from steelyard.quantity import parse
 
+Status = Literal["checked", "single", "refused"]
 AXLES: Final = ("front", "rear", "trailer")
 _BELOW: Final = (
     ("vehicle.front.gawr", "vehicle.gvwr"),
@@ -28,6 +28,18 @@ are; the lower end by definition, less rounding)."""
 
 UNLIKE: Final = 4
 """Front and rear axle of a vehicle that tows differ by less than so many times (from memory)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proposal:
+    """A number that a label says: the key it states, its text as a rig file has it (None where it
+    cannot be had), the line it stands in, and why it is no more than it is."""
+
+    at: str
+    text: str | None
+    words: str
+    status: Status
+    why: str
 
 
 def vetoed(found: Sequence[Proposal]) -> list[Proposal]:

@@ -9,6 +9,7 @@ from typing import Any, Final, get_args
 import numpy as np
 
 from steelyard.estimate import Array, Reading, Values, linearise
+from steelyard.estimate.tails import chi_square_chance
 from steelyard.learning.three_levels import Shipped
 from steelyard.rig import Rig
 from steelyard.rig.kinds import TrailerStyle, VehicleClass
@@ -16,7 +17,6 @@ from steelyard.scene import assumed_of
 from steelyard.statics.linkage import group_station
 from steelyard.typical.shipped_tables import trailer_style, vehicle_class, worth
 from steelyard.weighing.agreement import DOUBTFUL
-from steelyard.weighing.chance import chi_square_chance
 from steelyard.weighing.reconcile import Reconciled
 
 SURE: Final = 20.0

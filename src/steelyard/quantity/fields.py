@@ -158,7 +158,7 @@ def _level(raw: Any) -> Level:
 
 
 def _written_level(level: Level) -> Any:
-    return written(level.share or level.volume)  # type: ignore[arg-type]
+    return written(level.stated)
 
 
 _BY_HUNDRED = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[Ll]/100\s?km\s*")

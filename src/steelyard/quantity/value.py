@@ -37,3 +37,10 @@ class Level:
 
     share: Value | None
     volume: Value | None
+
+    @property
+    def stated(self) -> Value:
+        """The one that is given."""
+        given = self.share or self.volume
+        assert given is not None
+        return given

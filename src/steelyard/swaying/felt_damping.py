@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array, Values
+from steelyard.estimate.tails import normal_below
 from steelyard.fault import Fault, FaultError
 from steelyard.quantity import Z95, reported
 from steelyard.rig import Felt
@@ -48,7 +49,7 @@ WRONG: Final = 0.05
 """Chance that what is told was otherwise, where nobody says: assumed."""
 ABSURD: Final = 1e-3
 """Chance under which what is told contradicts the physics of the rig as it is described."""
-_cdf: Final = np.frompyfunc(lambda z: 0.5 * math.erfc(-z / math.sqrt(2.0)), 1, 1)
+_cdf: Final = np.frompyfunc(normal_below, 1, 1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

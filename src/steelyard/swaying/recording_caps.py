@@ -7,13 +7,13 @@ the lower is given: a recording never raises a speed beyond what it shows itself
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from math import erf, sqrt
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
+from steelyard.estimate.tails import normal_below
 from steelyard.swaying.modes import TENTH
 from steelyard.swaying.recording import Heard
 from steelyard.swaying.result import Band, CriticalSpeed, StageSway, first_danger
@@ -131,7 +131,7 @@ def _below(model: StageSway, shown: Shown, here: Band) -> float:
         return least
     line, half = (float(x) for x in shown.trend.at(np.asarray(model.chosen_speed)))
     sd = max(half / shown.trend.reach, 1e-12)
-    return max(least, 0.5 * (1.0 + erf((model.chosen_ratio - line) / sd / sqrt(2.0))))
+    return max(least, normal_below((model.chosen_ratio - line) / sd))
 
 
 def _lower(model: CriticalSpeed, value: float, low: float, high: float) -> CriticalSpeed:

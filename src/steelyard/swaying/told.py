@@ -10,7 +10,7 @@ from steelyard.swaying.closed_forms import Critical, understeer
 from steelyard.swaying.combination import Combination, possible, taken
 from steelyard.swaying.felt_damping import Telling, driven, weights
 from steelyard.swaying.modes import Oscillation, calming
-from steelyard.swaying.recorded_over_model import no_better
+from steelyard.swaying.recording_caps import no_better
 from steelyard.swaying.result import Band, CriticalSpeed, Heeded, StageSway, first_danger
 from steelyard.swaying.search import Search, limits, settled
 from steelyard.travel import StagePlan

@@ -6,8 +6,8 @@ from typing import Final, Literal
 import numpy as np
 
 from steelyard.estimate import Array
+from steelyard.estimate.tails import student_quantile
 from steelyard.quantity import Z95
-from steelyard.swaying.student_t import student_quantile
 
 FEWEST: Final = 3
 """Episodes under which no trend is told."""

@@ -7,12 +7,12 @@ from typing import Annotated, Any
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, from_stencil, linearise, stencil
+from steelyard.estimate.tails import normal_below
 from steelyard.quantity import reported
 from steelyard.ratings import checks
 from steelyard.rig import Rig
 from steelyard.scene import Scene, under_way
 from steelyard.travel import StagePlan, chosen_stages
-from steelyard.weighing.chance import normal_below
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.options import GEAR, Option, options
 from steelyard.weighing.ticket import Ticket

@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Reading
-from steelyard.weighing.chance import chi_square_chance
+from steelyard.estimate.tails import chi_square_chance
 
 DOUBTFUL: Final = 0.01
 """Chance below which readings do not agree."""

@@ -7,10 +7,10 @@ from typing import Annotated, Final
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, condition, linearise, marginal, remembering
+from steelyard.estimate.tails import chi_square_chance
 from steelyard.quantity import POUND, reported
 from steelyard.rig import Rig
 from steelyard.weighing.agreement import Agreement, apart
-from steelyard.weighing.chance import chi_square_chance
 from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.pass_differences import stepped
 from steelyard.weighing.ticket import Ticket
