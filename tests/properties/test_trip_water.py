@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steelyard.quantity import QuantityError, parse
+from steelyard.quantity import Z95, Level, QuantityError, parse
 from steelyard.rig import Rig
 from steelyard.statics.masses import masses
 from steelyard.statics.prior import prior
@@ -116,6 +116,25 @@ def test_no_tank_gives_more_than_it_has(used: float) -> None:
         travelled(rig_with([(round(used, 2), 1.0, 0.2)], 160.0, 5.0))
 
 
+def test_what_is_left_is_as_little_known_as_what_was_burnt() -> None:
+    """100 km at 5 km/L, known to 20 % (one sd), are 20 L and sd 4 L of 98 L; in quadrature with the
+    level before (GUM 5.1.2)."""
+    rig = rig_with([(1.0, 100.0, 0.2)], 150.0, 5.0)
+    home, stop = rig.stages.values()
+    full = home.model_copy(
+        update={
+            "vehicle_tanks": {"fuel": Level(share=parse("90 % +- 9.8 %", "share"), volume=None)}
+        }
+    )
+    economy = parse(f"5 km/L +- {5 * 0.2 * Z95!r} km/L", "economy")
+    stages = {"home": full, "stop 0": stop.model_copy(update={"fuel_use": economy})}
+    whole = travelled(rig.model_copy(update={"stages": stages}))
+    left = whole.stages["stop 0"].vehicle_tanks["fuel"].share
+    assert left is not None
+    assert left.value == pytest.approx(0.9 - 20 / 98)
+    assert left.sd == pytest.approx(np.hypot(0.098 / Z95, 4 / 98))
+
+
 def test_a_stated_level_stands() -> None:
     """Where the file says a level no flow touches it: somebody filled or dumped the tank."""
     rig = rig_with([(20.0, 10.0, 0.2)], 150.0, 5.0)
@@ -164,3 +183,20 @@ def test_bare_consumption_is_refused() -> None:
     """A number without its unit is no consumption."""
     with pytest.raises(QuantityError):
         parse("12", "economy")
+
+
+def test_fuel_is_no_level_without_the_tanks_capacity() -> None:
+    """A tank that nobody measured, as one that is not listed, gives back no level: said."""
+    stages = {
+        "home": {"vehicle_tanks": {"fuel": "full"}},
+        "there": {"distance": "100 km", "fuel_use": "5 km/L"},
+    }
+    for tanks in ({}, {"fuel": {"content": "gasoline"}}):
+        with pytest.raises(ValueError, match=r"vehicle\.tanks\.fuel\.capacity, to turn fuel"):
+            Rig.model_validate(
+                {
+                    "vehicle": {"class": "van", "tanks": tanks},
+                    "trailer": {"style": "boat", "gvwr": "2000 kg"},
+                    "stages": stages,
+                }
+            )

@@ -10,6 +10,7 @@ from tests.cards import codes, letters, pages, text
 
 from steelyard.assessment import assess
 from steelyard.cards import Content, Paper, as_html, as_pdf, card, unpacked
+from steelyard.cards.card_tables import axle_title
 from steelyard.cards.codes import Packed
 from steelyard.cards.codes_drawn import MODULE, drawn
 from steelyard.cards.content import code_words
@@ -268,6 +269,14 @@ def test_brakes_on_the_back() -> None:
     pin = {"vehicle": {"class": "three-quarter-ton"}, "trailer": {"style": "fifth-wheel"}}
     pin["trailer"]["empty"] = {"weight": "9000 lb"}  # type: ignore[assignment]
     assert "on the pin" in card(Rig.model_validate(pin)).trip.head
+
+
+def test_trailer_axles_by_name() -> None:
+    """One axle needs no number, of two each has its own, of three the heaviest speaks."""
+    told = [[axle_title(f"trailer {n}", axles) for n in range(1, axles + 1)] for axles in (1, 2, 3)]
+    assert told[0] == ["trailer axle"]
+    assert told[1] == ["first trailer axle", "second trailer axle"]
+    assert {*told[2]} == {"heaviest trailer axle"}
 
 
 def test_one_number_for_axles_that_differ() -> None:

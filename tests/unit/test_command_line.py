@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -117,6 +118,15 @@ def test_text_fits_80_columns_and_carries_the_cautions(camper: Path) -> None:
             said = " ".join(result.output.split())
             assert "An estimate is not a weighing" in said
             assert "labels, and local law" in said
+
+
+def test_the_printed_ledger_adds_up_to_the_tongue_weight(camper: Path) -> None:
+    """Whatever moves the ball stands in it, the rig's attitude too, and nothing that does not."""
+    table = _run("ledger", str(camper)).output.split("As driven")[0]
+    *rows, total = (float(one) for one in re.findall(r" ([+-]?[\d,.]+)$", table, re.MULTILINE))
+    assert sum(rows) == pytest.approx(total, abs=1.0)
+    assert "attitude" in table
+    assert "generator" not in table
 
 
 def test_new_writes_a_rig_that_reads_and_never_overwrites(tmp_path: Path) -> None:

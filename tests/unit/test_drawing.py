@@ -285,6 +285,23 @@ def test_loads_hang_on_one_scale_with_their_ratings(name: str) -> None:
             assert float(line.get("y1", "nan")) == pytest.approx(limit.rating * unit, abs=0.02)
 
 
+@pytest.mark.parametrize("name", ["camper", "tractor"])
+def test_the_longest_bar_of_the_plan_has_the_room_there_is(name: str) -> None:
+    """From its base to the farthest of loads, their spreads and ratings: 64 units, and no more."""
+    found = _assessed(name)
+    root = ET.fromstring(plan_picture(found, found.stages[0].key, US))
+    ends = [
+        (one.at("y"), one.at("y") + one.at("height"), one.element.get("class"))
+        for one in _all(root, "rect")
+    ]
+    ends += [(one.at("y1"), one.at("y1"), one.element.get("class")) for one in _all(root, "line")]
+    loads = [(top, foot) for top, foot, kind in ends if kind == "load"]
+    up, down = min(foot for _, foot in loads), max(top for top, _ in loads)
+    drawn = [(top, foot) for top, foot, kind in ends if kind in ("load", "spread", "rating")]
+    reach = max(max(up - top, foot - down) for top, foot in drawn)
+    assert reach == pytest.approx(64.0, abs=0.02)
+
+
 @pytest.mark.parametrize("name", RIGS)
 def test_every_axle_has_its_load_in_words(name: str) -> None:
     """Each axle's own load with its spread is written, as often as there are axles with it."""

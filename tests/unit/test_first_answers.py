@@ -9,6 +9,7 @@ from tests.trades import COUPLINGS, text_of
 from steelyard.assessment import assess
 from steelyard.cli import main
 from steelyard.cli.options import load
+from steelyard.cli.words import LINES, squeezed
 from steelyard.files.demo import demo_rigs, demo_tickets
 
 COMMANDS = ("check", "road", "fit", "sway", "stow --seconds 0.2", "weigh --next")
@@ -87,3 +88,11 @@ def test_a_weighing_is_told_in_thirty_lines(tmp_path: Path) -> None:
     result = CliRunner().invoke(main, ["weigh", str(path), str(ticket)])
     assert result.exit_code == 0, result.output
     assert len(result.output.splitlines()) <= 30
+
+
+def test_a_long_answer_loses_its_last_empty_lines_first() -> None:
+    """One line too many: the last of two empty lines goes, and no word."""
+    lines = ["a"] * 10 + [""] + ["b"] * 10 + [""] + ["c"] * 9
+    assert len(lines) == LINES + 1
+    assert list(squeezed(lines)) == lines[:21] + lines[22:]
+    assert list(squeezed(lines[:-1])) == lines[:-1]

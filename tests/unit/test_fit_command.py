@@ -10,6 +10,8 @@ from click.testing import CliRunner, Result
 
 from steelyard.cli import main
 from steelyard.files.demo import demo_rigs
+from steelyard.hitching import bars, sold_sizes
+from steelyard.hitching.result import Due
 
 WHOLE = """
 format = 1
@@ -233,6 +235,35 @@ class TestAnswers:
         whole = parsed(run(tmp_path, text, "--json"))["bars"]["carries_kg"]["best"]
         assert whole == pytest.approx(max(each), rel=0.02)
         assert min(each) < 0.95 * max(each)
+
+    @pytest.mark.parametrize(
+        ("said", "fitted", "verdict"),
+        [
+            ("due", False, "exceeded"),
+            ("due", True, "within"),
+            ("forbidden", True, "exceeded"),
+            ("forbidden", False, "within"),
+            ("not due", False, "within"),
+            ("unknown", False, "unknown"),
+        ],
+    )
+    def test_bars_due_or_forbidden(self, said: Due, verdict: str, *, fitted: bool) -> None:
+        """Missing where they are due, or fitted where the maker forbids them: exceeded."""
+        assert bars.verdict(said, None, fitted=fitted) == verdict
+
+    def test_an_inch_is_an_inch_in_north_america(self) -> None:
+        """And 25 mm where parts sold by it are metric."""
+        ours, theirs = (sold_sizes.grid(one)[0] for one in ("north-america", "europe"))
+        assert ours / theirs == pytest.approx(25.4 / 25)
+        assert sold_sizes.drops("4 in", "north-america") == pytest.approx((0.1016,))
+
+    def test_one_rating_likely_not_to_hold_refuses(self, tmp_path: Path) -> None:
+        """Exit 1 where one of the ratings is more likely broken than not, whatever the others."""
+        text = demo_rigs()["perihelion-camper.toml"]
+        over = text.replace('rating = "1000 lb"', 'rating = "870 lb"').replace("655 lb", "675 lb")
+        found = run(tmp_path, over, "--json")
+        assert parsed(found)["verdict"] == "cannot tell"
+        assert found.exit_code == 1
 
     def test_reducer_governs(self, tmp_path: Path) -> None:
         """Of several tongue ratings the lowest, the sleeve's, governs and is named."""

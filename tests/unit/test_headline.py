@@ -143,3 +143,14 @@ def test_acts_speak_the_trades_words(tmp_path: Path) -> None:
     said = read.on(session, read.ask.model_validate(ask | {"stage": "leaving-home"}))
     assert "oseweight share" in said
     assert "ongue" not in said
+
+
+def test_the_card_is_printed_when_nothing_is_left_to_do() -> None:
+    """Where everything is within it is asked for, and where something is tight it is not yet."""
+    text = demo_rigs()["perihelion-camper.toml"]
+    tight, within = (
+        [one.kind for one in next_steps(assess(parse_rig(rig)), "us")]
+        for rig in (text, text.replace('rating = "1000 lb"', 'rating = "1200 lb"'))
+    )
+    assert "card" not in tight
+    assert within[0] == "card"

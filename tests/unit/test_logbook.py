@@ -291,8 +291,12 @@ def test_drift_between_the_ends(book: Logbook) -> None:
 
 def test_slope_by_hand(book: Logbook) -> None:
     """Two weighings 50 days apart, 30 kg, sds 3 and 4: 60 kg per 100 days, sd 10, no scatter."""
-    book.add(_unwell(taken="2025-01-01", trailer_kg=1000.0, trailer_sd_kg=3.0))
-    book.add(_unwell(taken="2025-02-20", trailer_kg=1030.0, trailer_sd_kg=4.0))
+    share = {"share": 0.10, "share_sd": 0.003}
+    book.add(_unwell(taken="2025-01-01", trailer_kg=1000.0, trailer_sd_kg=3.0, **share))
+    share = {"share": 0.13, "share_sd": 0.004}
+    book.add(_unwell(taken="2025-02-20", trailer_kg=1030.0, trailer_sd_kg=4.0, **share))
+    ends = book.drift("camper").share.ends
+    assert (ends.change, ends.sd) == pytest.approx((0.03, 0.005))
     found = book.drift("camper").trailer_kg
     assert found.per_100_days == pytest.approx(60)
     assert found.per_100_days_sd == pytest.approx(10)

@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from steelyard.assessment.places import spots
 from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import POUND, US_GALLON
 from steelyard.rig import Rig
@@ -194,3 +195,42 @@ def test_axle_rate_does_not_depend_on_saying_the_usual() -> None:
         link = linkage(found, prior(found).estimate.at_mean())
         rates.append(float(link.springs.rate[-1]))
     assert rates[0] == pytest.approx(rates[1], rel=0.01)
+
+
+def test_heights_by_tape_are_not_taken_for_level() -> None:
+    """Ball and coupler measured apart stay as measured; that a trailer is towed level is only
+    assumed where one of them is not."""
+    ball = {"ball_height": "30 in +- 0.5 in"}
+
+    def heights(**trailer: str) -> tuple[float, float]:
+        v = prior(rig(trailer=trailer, hitch=ball)).estimate.at_mean()
+        return float(v["hitch.ball_height"]), float(v["trailer.coupler_height"])
+
+    inch = 0.0254
+    assert heights(coupler_height="22 in +- 0.5 in") == pytest.approx((30 * inch, 22 * inch))
+    taped, assumed = heights()
+    assert taped == pytest.approx(30 * inch, abs=0.2 * inch)
+    assert 0.0 < taped - assumed < 5 * inch
+
+
+def test_a_thing_is_anywhere_it_fits_along_its_place() -> None:
+    """4 ft of length in a place of 5 ft leave a foot: sd 1 ft over the root of 12 (GUM 4.3.7); its
+    width and height take none of it."""
+    places = {"bay": {"station": "3 m", "length": "5 ft"}}
+    box = {"weight": "50 kg", "place": "bay", "size": ["4 ft", "1 ft", "2 ft"]}
+    found = prior(rig(places=places, items={"box": box})).estimate
+    sd = found.sd[found.index["items.box.station"]]
+    assert sd == pytest.approx(0.3048 / 12**0.5, rel=1e-6)
+
+
+def test_the_room_in_a_tank_is_what_is_not_in_it() -> None:
+    """A quarter full leaves three quarters of what it holds."""
+    fresh = {"content": "fresh", "capacity": "100 L +- 0 L", "station": "3 m"}
+    found = rig(
+        trailer={"tanks": {"fresh": fresh}}, stages={"go": {"tanks": {"fresh": "25 % +- 0 %"}}}
+    )
+    (plan,) = plan_stages(found)
+    (tank,) = (
+        one for one in spots(found, plan, prior(found).estimate.at_mean()) if one.kind == "tank"
+    )
+    assert tank.room == pytest.approx(75.0, rel=0.01)

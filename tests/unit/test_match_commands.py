@@ -187,6 +187,8 @@ def test_compare_says_it_in_one_sentence_and_sums() -> None:
     total = sum(row["difference_kg"] for row in whole["rows"])
     assert total == pytest.approx(whole["tongue_b_kg"] - whole["tongue_a_kg"], abs=1e-9)
     assert "black tank" in whole["sentence"]
+    assert "“leaving home”" in whole["sentence"].lower()
+    assert "“leaving the dark-sky site”" in whole["sentence"].lower()
     code, text, _ = run("compare", CAMPER, str(DEMO / "perihelion-tractor.toml"))
     assert code == 0
     assert text.startswith("“Perihelion tractor” puts")

@@ -77,6 +77,7 @@ def test_spread_in_percent_is_relative() -> None:
         ({"value": "700 lb", "weight": 3}, "mass", "table"),
         ({"value": "700 lb", "basis": "felt"}, "mass", "basis"),
         ({"value": "700 lb", "includes": "fuel"}, "mass", "includes"),
+        ({"value": "700 lb", "includes": ["fuel", 3]}, "mass", "includes"),
     ],
 )
 def test_refused(raw: object, dimension: Dimension, says: str) -> None:

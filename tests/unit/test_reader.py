@@ -45,6 +45,7 @@ FAULTS = [
         ["line 7", "trailer.empty.weight", "a weight", "psi is a pressure"],
     ),
     ('"5200 lb"', "5200", ["line 7", "trailer.empty.weight", "with its unit", "found 5200"]),
+    ('"5200 lb"', '"0 lb"', ["line 7", "trailer.empty.weight", "above zero", "'0 lb'"]),
     ('"5200 lb"', '"-3 lb"', ["line 7", "trailer.empty.weight", "above zero", "'-3 lb'"]),
     ('"5200 lb"', '"nan lb"', ["line 7", "trailer.empty.weight", "'nan lb'"]),
     ('"5200 lb"', "nan", ["line 7", "trailer.empty.weight", "found nan"]),

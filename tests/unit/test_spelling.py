@@ -10,7 +10,7 @@ from steelyard.files.demo import demo_rigs
 from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
 from steelyard.files.reader import parse_rig
-from steelyard.rig import Rig
+from steelyard.rig import Rig, spelt_like
 from steelyard.web.state import State
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
@@ -22,6 +22,14 @@ def test_tires_and_tyres_are_one_rig() -> None:
     """The whole demo with every key spelt the American way is the same rig."""
     assert "tires" in AMERICAN
     assert parse_rig(AMERICAN) == parse_rig(CAMPER)
+
+
+def test_one_axle_spelt_tires_spells_the_others_so() -> None:
+    """What is written anew into a file that says `tires` once, and nowhere `tyres`, says it too."""
+    axles = {"front": {"tyres": {"count": 2}}, "rear": {"tyres": {"count": 2}}}
+    once = {"vehicle": {"front": {"tires": {"count": 2}}, "rear": {}}}
+    found = spelt_like({"vehicle": axles}, once)
+    assert all("tires" in found["vehicle"][end] for end in axles)
 
 
 def test_both_spellings_at_once_are_a_fault() -> None:

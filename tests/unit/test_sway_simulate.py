@@ -22,7 +22,7 @@ from steelyard.swaying.inputs import (
     steps,
 )
 from steelyard.swaying.machine import Machine, machine
-from steelyard.swaying.motion import brush, kept
+from steelyard.swaying.motion import INPUTS, brush, kept
 from steelyard.swaying.simulate import STEP, batch, run
 from steelyard.travel import crewed
 
@@ -132,7 +132,11 @@ def test_mirror_images() -> None:
 
 
 def test_a_truck_pushes_then_draws() -> None:
-    """The trailer swings both ways as a truck goes by; a bigger force swings it further."""
+    """A truck that overtakes on the left pushes to the right, then draws to the left, and so the
+    trailer swings both ways; a bigger force swings it further. From the right is positive."""
+    pushes = passing_truck(500.0).values[:, INPUTS.index("force2")]
+    first, *_, last = pushes[pushes != 0.0]
+    assert first < 0.0 < last
     small, big = (run(_machine(), 25.0, passing_truck(F)).of("angle") for F in (500.0, 2000.0))
     assert big.min() < 0 < big.max()
     assert np.ptp(big) > np.ptp(small)

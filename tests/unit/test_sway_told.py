@@ -10,9 +10,10 @@ from steelyard.files.demo import demo_rigs
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.ratings import fastest
 from steelyard.rig import Rig
-from steelyard.swaying.result import StageSway
+from steelyard.swaying.remedies import Move
+from steelyard.swaying.result import Edge, StageSway
 from steelyard.swaying.stage_sway import sway
-from steelyard.words.sway import headline
+from steelyard.words.sway import FAST, critical_words, headline, onset_words
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 MPH = MILE / HOUR
@@ -50,6 +51,38 @@ def test_a_speed_is_told_where_its_half_width_is_under_8_mph_or_a_recording_show
     assert ("Sway grows by itself at" in said) is told
     assert ("No sway speed is told" in said) is not told
     assert ("careful end a swing at 62 mph dies out too slowly" in said) is not told
+
+
+def test_a_critical_speed_in_words() -> None:
+    """Within reach it is told with its 95 %; beyond 200 km/h, or never, it is `above`, with the
+    speed from which it may begin after all."""
+    at = known(answer(), 50, 66).wagging
+    assert critical_words(at, "us") == "at 58 mph (50 mph to 66 mph)"
+    far = replace(at, value=FAST + 1.0)
+    for one in (far, replace(at, value=float("inf"))):
+        assert critical_words(one, "us") == "above 124 mph, if at all (but perhaps from 50 mph)"
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "told"),
+    [
+        (60.0, 64.0, "+4 to 64 mph"),
+        (64.0, 60.0, "-4 to 60 mph"),
+        (float("inf"), 60.0, "60 mph"),
+        (200.0, 60.0, "60 mph"),
+        (60.0, float("inf"), "above 124 mph"),
+        (60.0, 200.0, "above 124 mph"),
+    ],
+)
+def test_a_move_in_words(before: float, after: float, told: str) -> None:
+    """What it does to the speed at which sway grows: by how much and to what, where both are known;
+    slowing down leaves that speed as it is."""
+    was, then = (
+        Edge(damping=0.1, falls=20.0, wagging=MPH * mph, jackknife=60.0) for mph in (before, after)
+    )
+    move = Move(kind="weight", what="", source="a", target="b", amount=9.0, before=was, after=then)
+    assert onset_words(move, "us") == told
+    assert onset_words(replace(move, kind="speed"), "us") == "as before"
 
 
 def speed_lines(rig: Rig) -> str:

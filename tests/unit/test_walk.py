@@ -20,6 +20,7 @@ from steelyard.walk.starting_rig import begun, laid, layout, settled
 from steelyard.walk.stops import every_stop, fields, flags, stops
 from steelyard.walk.typed_answer import Slip, shown_as, taken
 from steelyard.web import form
+from steelyard.web.acts.walk import followed
 
 GVWR = next(one for one in fields() if one.at == "vehicle.gvwr")
 BALL = next(one for one in fields() if one.at == "hitch.ball.size")
@@ -260,3 +261,11 @@ def test_the_stops_stand_in_the_order_a_person_walks() -> None:
     """Door, behind the bumper, the trailer's end, its label, its wheels, the tape, people, load."""
     order = ["door", "hitch", "coupler", "trailer", "tyres", "tape", "people", "rides"]
     assert [stop.name for stop in every_stop()] == order
+
+
+def test_a_stated_gvwr_needs_no_assumed_weight() -> None:
+    """A draft is given a weight only where neither is stated."""
+    bare = {"vehicle": {"class": "van"}, "trailer": {"style": "boat"}}
+    stated = {**bare, "trailer": {"style": "boat", "gvwr": "2000 kg"}}
+    assert "empty" not in followed(stated, "x")["trailer"]
+    assert "weight" in followed(bare, "x")["trailer"]["empty"]

@@ -183,6 +183,7 @@ def test_the_list_finds_sorts_and_counts(site: TestClient) -> None:
         places = [(page.find(f">{who}<"), who) for who in listed]
         return [who for at, who in sorted(places) if at >= 0]
 
+    assert "more: say which in the search" not in site.get("/book/list").text
     assert shown("sort=owner") == ["Ada", "Milo", "Noor"]
     assert shown("find=PLATE+7") == ["Noor"]
     assert shown("find=nothing+like+it") == []

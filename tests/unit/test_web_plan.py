@@ -11,6 +11,7 @@ from steelyard import assess
 from steelyard.files.changes import moved
 from steelyard.files.demo import demo_rigs
 from steelyard.web.acts import ACTS
+from steelyard.web.acts.plan import KEPT
 from steelyard.web.look import Look
 from steelyard.web.page import part
 from steelyard.web.sections import headline, plan, tools
@@ -92,11 +93,17 @@ def test_only_what_mends_is_moved() -> None:
 
 
 def test_what_stays_home_on_the_page() -> None:
-    """Found, shown as the row before the moves, and taken out with them in one step to undo."""
+    """Found, shown as the row before the moves, and taken out with all of them in one step to undo;
+    who asks for some of the moves loses nothing."""
     session = Session(State(data=tomllib.loads(NOSE)), NOSE, None, "nose.toml", None)
     assert "Leave chairs home" in do(session, "find")
     shown = part(plan.SECTION, session.seen(), Look())
     assert "<td>leave chairs home</td>" in shown
+    kept = session.laid(KEPT)
+    do(session, "apply", moves=1)
+    assert "chairs" in session.work.rig.items
+    do(session, "undo")
+    session.lay(KEPT, kept)
     assert "chairs left home" in do(session, "apply")
     assert "chairs" not in session.work.rig.items
     do(session, "undo")

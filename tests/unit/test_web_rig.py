@@ -10,6 +10,7 @@ import pytest
 from steelyard.files.changes import AskError
 from steelyard.files.demo import demo_rigs
 from steelyard.files.schema import rig_schema
+from steelyard.quantity import GRAVITY, POUND
 from steelyard.web import form
 from steelyard.web.acts import ACTS
 from steelyard.web.acts.rig import placed
@@ -353,3 +354,51 @@ def test_the_form_and_the_list_assume_alike() -> None:
     counting = rig.facts(session.seen(), Look())["counting"]
     assert all(row["typical"] == listed[row["at"]] for row in counting["moving"])
     assert [row["at"] for row in counting["unknown"] if row["typical"]] == []
+
+
+@pytest.mark.parametrize(("to", "sign"), [("bedroom", "+"), ("galley", "+"), ("rear-room", "")])
+def test_what_a_move_does_to_the_ball_is_told_with_its_sign(
+    session: Session, to: str, sign: str
+) -> None:
+    """Forward is more on it, aft is less, by as much as the assessments say; the place by its
+    title, the stage the worst afterwards; trying a move says what doing it says."""
+    before = session.work.found
+    tried = do(session, "try", item="chairs", to=to)
+    said = do(session, "move", item="chairs", to=to)
+    after = session.work.found
+    title = {"rear-room": "rear room"}.get(to, to)
+    assert said == f"chairs to {title}: {tried}"
+    key = after.worst_stage.key
+    old, new = (
+        next(one for one in found.stages if one.key == key).tongue.weight.value / (POUND * GRAVITY)
+        for found in (before, after)
+    )
+    assert tried.startswith(
+        f"{sign}{new - old:.0f} lb on the ball, now" if sign else "the ball carries what it did"
+    )
+    assert f"at “{after.worst_stage.title}”" in said
+    if sign:
+        back = do(session, "move", item="chairs", to="rear-room")
+        assert back.startswith("chairs to rear room: −")
+
+
+def test_an_empty_answer_takes_a_value_out(session: Session) -> None:
+    """And one of spaces; what is stated stays as it is typed."""
+    at = ("hitch", "coupler", "rating_tongue")
+    do(session, "set", path=at, value="900 lb")
+    assert session.state.data["hitch"]["coupler"]["rating_tongue"] == "900 lb"
+    do(session, "set", path=at, value="  ")
+    assert "rating_tongue" not in session.state.data["hitch"]["coupler"]
+
+
+def test_a_reading_that_is_not_there_is_not_taken_out(session: Session) -> None:
+    """The one after the last neither; the last is."""
+    one = {"arrangement": "bars-on", "what": "platform:front", "unit": "lb", "value": "3200"}
+    do(session, "read", **one)
+    assert session.state.ticket is not None
+    (name,) = session.state.ticket["passes"]
+    for number in (1, 2):
+        with pytest.raises(AskError, match=f"There is no reading {number + 1}"):
+            do(session, "unread", name=name, number=number)
+    do(session, "unread", name=name, number=0)
+    assert session.state.ticket is None

@@ -9,13 +9,14 @@ from click.testing import CliRunner
 from starlette.testclient import TestClient
 
 from steelyard.cli import main
-from steelyard.files import demo
+from steelyard.files import demo, parse_rig
 from steelyard.files.changes import AskError
 from steelyard.logbook.store import Logbook
 from steelyard.web import Gate, Start, create_app
 from steelyard.web.acts import ACTS
 from steelyard.web.look import Look
 from steelyard.web.page import part
+from steelyard.web.readings import forms
 from steelyard.web.sections import SECTIONS, TOP
 from steelyard.web.session import Session
 from steelyard.web.sessions import Sessions
@@ -296,3 +297,16 @@ readings = [
     act(session, "sure")
     assert "Another rig" not in part(front, session.seen(), Look())
     assert "swapped" in shown(session)
+
+
+def test_every_wheel_on_the_ground_can_be_read() -> None:
+    """Of two axles a trailer has four wheels, and four more stand under the vehicle; what was
+    unhitched is not asked of."""
+    rig = parse_rig(demo.demo_rigs()["perihelion-camper.toml"])
+    wheels = {
+        arrangement: {one.what for one in forms(rig, arrangement) if one.what.startswith("wheel:")}
+        for arrangement in ("bars-on", "vehicle-alone", "trailer-alone")
+    }
+    assert (wheels["trailer-alone"] | wheels["vehicle-alone"]) == wheels["bars-on"]
+    assert len(wheels["trailer-alone"]) == len(wheels["vehicle-alone"]) == 4
+    assert "wheel:trailer-2:right" in wheels["trailer-alone"]

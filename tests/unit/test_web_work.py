@@ -7,6 +7,7 @@ import sqlite3
 import threading
 import tomllib
 from contextlib import suppress
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -314,3 +315,15 @@ def test_own_typical_values_are_asked() -> None:
     sources = {row.name: row.source for row in mine.found.assumed}
     assert sources["trailer.options"].startswith("from 14 of your own rigs")
     assert mine.found.stages[0].trailer.value > shipped.found.stages[0].trailer.value
+
+
+def test_work_on_a_file_that_has_changed_since_is_said(start: Start) -> None:
+    """The file as it was: taken up without a word. Another version of it on disk: said, and the
+    unsaved work is still there."""
+    move(Sessions(start).of("x"), "bedroom")
+    assert Sessions(start).of("x").remark == ""
+    text = start.text.replace('"club pickup"', '"old pickup"')
+    start.path.write_text(text, "utf-8")  # type: ignore[union-attr]
+    session = Sessions(replace(start, text=text)).of("x")
+    assert "has changed on disk since" in session.remark
+    assert place(session) == "bedroom"

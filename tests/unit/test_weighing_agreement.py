@@ -47,6 +47,12 @@ def test_cargo_that_nobody_listed(pounds: float, place: float) -> None:
     assert "lb heavier than the file lists: what is missing?" in told
 
 
+def test_cargo_that_nobody_listed_in_the_vehicle() -> None:
+    """The vehicle is said to be that much heavier, whose weight its two axles state."""
+    one = next(one for one in excesses(heavier(500, body="vehicle")) if one.body == "vehicle")
+    assert one.kg / POUND == pytest.approx(500, abs=15)
+
+
 def test_what_is_not_aboard() -> None:
     """A trailer without one of the things it lists is said to be lighter."""
     laid = eight.laid("box", "parts")

@@ -251,3 +251,11 @@ readings = [
     with pytest.raises(FileFaultError) as caught:
         parse_ticket(text, "plank.toml")
     assert any('did you mean "tongue_to_scale"?' in line for line in caught.value.sentences)
+
+
+def test_the_second_of_a_list_of_tables_is_told_by_its_own_line() -> None:
+    """What is wrong in it is not looked for in the first."""
+    one = '[[passes.on.readings]]\nkind = "platform"\naxles = ["front"]\nweight = "{}"\n'
+    text = f"ticket = 1\n{one.format('3200 lb')}{one.format('3200 psi')}"
+    with pytest.raises(FileFaultError, match=r"^t\.toml, line 6, passes\.on\.readings\[1\]"):
+        parse_ticket(text, "t.toml")

@@ -109,7 +109,7 @@ def bars(
         reasons=said[1],
         fitted=fitted,
         supposed=with_bars and not fitted,
-        verdict=_verdict(said[0], standing, fitted=fitted),
+        verdict=verdict(said[0], standing, fitted=fitted),
         lost=trial.spread(lost),
         rating=None if rating is None else _heaviest(tried, rating),
         size=None if rating is None else _size(tried, rating),
@@ -139,7 +139,7 @@ def _take_up(tried: Tried, stage: int) -> Array:
     return np.asarray(_now(tried, preset_of(tried.loads.balance), stage) * arm)
 
 
-def _verdict(said: Due, standing: LimitStatus | None, *, fitted: bool) -> Verdict:
+def verdict(said: Due, standing: LimitStatus | None, *, fitted: bool) -> Verdict:
     """Due and missing, or forbidden and fitted, does not fit; else the bars' rating decides."""
     if (said == "due" and not fitted) or (said == "forbidden" and fitted):
         return "exceeded"
