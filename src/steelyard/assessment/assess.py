@@ -119,7 +119,7 @@ def _stages(scene: Opening, asked: Sequence[Question], tight: float) -> tuple[St
     books, arms = ledgers(found), levers(found.balance)
     results = []
     judged = judgements(todo, count, moments, tight)
-    alone = tipped(scene, asked, [one.standings for one in judged], tight)
+    alone = tipped(scene, todo, [one.standings for one in judged], tight)
     for number, found_here in enumerate(judged):
         standings = found_here.standings
         limits = tuple(standing for standing in standings if not standing.note)

@@ -23,19 +23,21 @@ def draws(estimate: Estimate, n: int, seed: int) -> Array:
     return np.ascontiguousarray(points.T)
 
 
-def drawn(estimate: Estimate, n: int, seed: int, first: Array) -> Values:
-    """Every parameter in SI at the points `first` (m, p) and at n draws after them, (m + n,).
+def drawn(estimate: Estimate, n: int, seed: int, first: Array, again: int = 0) -> Values:
+    """Every parameter in SI at the points `first` (m, p) and at n draws after them, (m + n,); the
+    first draws, `again` of them, stand between the two as well, for the caller to alter.
 
     The same as `estimate.values` of both in a row, in one array of memory instead of three.
     """
-    m, p = first.shape
+    m, p = len(first) + again, first.shape[1]
     columns = np.empty((p, m + n))
-    columns[:, :m] = first.T
+    columns[:, : len(first)] = first.T
     if estimate.memory is not None:
         _remembered(estimate, n, seed, columns[:, m:])
     else:
         _product(root(estimate.cov), named_points(estimate.names, n, seed), columns[:, m:])
         columns[:, m:] += estimate.mean[:, None]
+    columns[:, len(first) : m] = columns[:, m : m + again]
     estimate.off_scales(columns)
     return estimate.named(columns)
 

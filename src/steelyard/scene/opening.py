@@ -14,9 +14,12 @@ from steelyard.statics.prior import prior
 from steelyard.travel import StagePlan, chosen_stages, crewed, plan_stages, travelled
 from steelyard.typical import fill
 from steelyard.typical.sheet import Sheet
+from steelyard.typical.unlisted import UNLISTED
 
 DRAWS: Final = 4096
 """Draws behind every spread and chance that a verdict rests on."""
+BARE: Final = 512
+"""Draws that tell whether a limit would be within without what nobody listed."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -24,9 +27,10 @@ class Opening(Scene):
     """A rig opened: its scene at the belief's best estimate, stencil and draws.
 
     stated: the rig as its file has it; `rig` is the same with the levels that its trip leaves and
-    somebody at the wheel. Values are (1 + 2p + draws,): the best estimate, a small step up and then
-    one down for each of the belief's p parameters, and the draws, whose points belong to the
-    parameters' names: what differs between two openings is the rig or the belief, never chance.
+    somebody at the wheel. Values are (1 + 2p + bare + draws,): the best estimate, a small step up
+    and then one down for each of the belief's p parameters, the first draws with nothing aboard but
+    what is listed, and the draws, whose points belong to the parameters' names: what differs
+    between two openings is the rig or the belief, never chance.
     """
 
     stated: Rig
@@ -34,6 +38,7 @@ class Opening(Scene):
     estimate: Estimate
     draws: int
     seed: int
+    bare: int = 0
 
     def few(self, most: int) -> NDArray[np.intp]:
         """Columns of the best estimate and of the first draws, `most` of them at the most."""
@@ -43,7 +48,7 @@ class Opening(Scene):
     @property
     def columns(self) -> range:
         """All columns of the values."""
-        return range(1 + 2 * len(self.estimate.names) + self.draws)
+        return range(1 + 2 * len(self.estimate.names) + self.bare + self.draws)
 
     def only(self, *keys: str) -> "Opening":
         """The same draws at some of its stages; ValueError for one that isn't there."""
@@ -104,13 +109,25 @@ def _opening(
     draws: int,
     seed: int,
 ) -> Opening:
+    bare = _bare(estimate, draws)
+    first, last = 1 + 2 * len(estimate.names), 1 + 2 * len(estimate.names) + bare
+    values = drawn(estimate, draws, seed, stencil(estimate), bare)
+    for name in set(UNLISTED) & estimate.index.keys():
+        values[name][first:last] = 0.0
     return Opening(
         rig=rig,
         stages=plans,
-        values=drawn(estimate, draws, seed, stencil(estimate)),
+        values=values,
         stated=stated,
         sheet=sheet,
         estimate=estimate,
         draws=draws,
         seed=seed,
+        bare=bare,
     )
+
+
+def _bare(estimate: Estimate, draws: int) -> int:
+    """Draws to be had without what nobody listed: none of a rig that was weighed with it aboard."""
+    there = not estimate.index.keys().isdisjoint(UNLISTED)
+    return min(draws, BARE) if there and estimate.memory is None else 0
