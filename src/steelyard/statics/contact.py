@@ -6,7 +6,7 @@ trailer axles and spring bars alike. Where they balance the weights f is the min
 energy, so it is unique and Newton's method on the active set ends on it exactly.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -22,6 +22,9 @@ LENGTHS = 2.0 ** np.arange(4, -13, -1)[:, None]
 BALANCED = 1e-6
 """What forces may miss of the weights, as a part of them, in a balance."""
 Triple = tuple[Any, Any, Any]
+Shape = tuple[int, ...]
+Places = Any
+"""Indices of elements: an array, or one for each axis."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,69 +57,90 @@ def settle(springs: Springs, load: Triple) -> Settled:
 
 
 def _settle(springs: Springs, load: Triple) -> Settled:
-    touching = _all_touching(springs)
+    touching = _pressing(springs)
     u = solve(springs, touching, load)
     pressed = _compressions(springs, u)
     right = np.asarray(u[0] == u[0])
     for compression in pressed:
         right = right & (compression > 0)
+    force = tuple(np.asarray(k * s) for k, s in zip(springs.rate, pressed, strict=True))
     if right.all():
-        force = tuple(np.asarray(k * s) for k, s in zip(springs.rate, pressed, strict=True))
         return Settled(u=u, force=force, touching=touching)
-    u, touching = _resettle(springs, load, u, ~right)
-    return Settled(u=u, force=_forces(springs, u, touching), touching=touching)
+    return _resettled(springs, load, Settled(u=u, force=force, touching=touching), ~right)
 
 
-def _all_touching(springs: Springs) -> tuple[Array, ...]:
+def _pressing(springs: Springs) -> tuple[Array, ...]:
     """Every spring pressing, at every element alike: 0-d."""
     return (np.ones((), dtype=bool),) * len(springs.rate)
 
 
-def _resettle(
-    springs: Springs, load: Triple, u: Triple, wrong: Array
-) -> tuple[Triple, tuple[Array, ...]]:
+def _resettled(springs: Springs, load: Triple, found: Settled, wrong: Array) -> Settled:
     """Settle again only the elements where some spring would have to pull."""
-    part, part_load = _taken(springs, load, wrong)
-    found, states = _newton(part, part_load)
-    whole = tuple(np.array(np.broadcast_to(x, wrong.shape)) for x in u)
-    for x, new in zip(whole, found, strict=True):
-        x[wrong] = new
-    touching = tuple(np.ones(wrong.shape, dtype=bool) for _ in states)
-    for t, new in zip(touching, states, strict=True):
-        t[wrong] = new
-    return whole, touching  # type: ignore[return-value]
+
+    def whole(parts: Iterable[Array]) -> tuple[Array, ...]:
+        return tuple(np.array(np.broadcast_to(x, wrong.shape)) for x in parts)
+
+    at = np.nonzero(wrong) if wrong.ndim else (None,)
+    u, force, touching = whole(found.u), whole(found.force), whole(found.touching)
+    part, part_load = _taken(springs, load, wrong.shape, at)
+    settled, states = _newton(part, part_load, _whole(x[at] for x in u))
+    _put(u + touching, at, settled + states)
+    _put(force, at, _forces(part, settled, states))
+    return Settled(u=_whole(u), force=force, touching=touching)
 
 
-def _taken(springs: Springs, load: Triple, where: Array) -> tuple[Springs, Triple]:
-    def take(x: Any) -> Array:
-        return np.asarray(np.broadcast_to(x, where.shape)[where])
+def _taken(springs: Springs, load: Triple, shape: Shape, at: Places) -> tuple[Springs, Triple]:
+    def take(x: Any) -> Any:
+        return x if np.size(x) == 1 else np.broadcast_to(x, shape)[at]
 
     part = Springs(
-        direction=tuple(tuple(take(x) for x in a) for a in springs.direction),  # type: ignore[misc]
+        direction=tuple(_whole(take(x) for x in a) for a in springs.direction),
         rate=tuple(take(k) for k in springs.rate),
         offset=tuple(take(g) for g in springs.offset),
     )
-    return part, tuple(take(f) for f in load)  # type: ignore[return-value]
+    return part, _whole(take(f) for f in load)
 
 
-def _newton(springs: Springs, load: Triple) -> tuple[Triple, tuple[Array, ...]]:
-    u: Triple = solve(springs, _all_touching(springs), load)
+def _newton(springs: Springs, load: Triple, u: Triple) -> tuple[Triple, tuple[Array, ...]]:
+    """Balances of elements (n,) from where every spring pressing put them; an element that is there
+    is left alone while the others go on."""
     u = _whole(np.where(np.isfinite(x), x, 0.0) for x in u)
     touching = _signs(springs, u)
+    done = _whole(x.copy() for x in u), tuple(t.copy() for t in touching)
+    left = np.arange(len(u[0]))
     for _ in range(ROUNDS):
         goal = solve(springs, touching, load)
         found = _signs(springs, goal)
-        there = _stands(springs, load, goal, found)
+        there: Any = _stands(springs, load, goal, found)
         for now, supposed in zip(found, touching, strict=True):
             there = np.logical_and(there, now == supposed)
-        lower = energy(springs, load, goal) < energy(springs, load, u)
-        take = np.logical_or(there, lower)
-        nearer = u if take.all() else _descend(springs, load, u, touching)
-        u = _whole(np.where(take, a, b) for a, b in zip(goal, nearer, strict=True))
-        touching = _signs(springs, u)
+        _put(done[0] + done[1], left[there], [x[there] for x in goal + found])
         if there.all():
-            break
-    return _balanced(springs, load, u), touching
+            return done
+        on = np.flatnonzero(~there)
+        springs, load = _taken(springs, load, there.shape, on)
+        u, goal = _whole(x[on] for x in u), _whole(x[on] for x in goal)
+        u = _nearer(springs, load, u, goal, tuple(t[on] for t in touching))
+        left, touching = left[on], _signs(springs, u)
+    _put(done[0] + done[1], left, _balanced(springs, load, u) + touching)
+    return done
+
+
+def _put(whole: Sequence[Array], at: Places, parts: Sequence[Array]) -> None:
+    for x, part in zip(whole, parts, strict=True):
+        x[at] = part
+
+
+def _nearer(
+    springs: Springs, load: Triple, u: Triple, goal: Triple, touching: tuple[Array, ...]
+) -> Triple:
+    """Newton's goal where its energy is lower than at u, else the least along the way there."""
+    high = np.flatnonzero(~(energy(springs, load, goal) < energy(springs, load, u)))
+    if high.size:
+        part, part_load = _taken(springs, load, u[0].shape, high)
+        states = tuple(t[high] for t in touching)
+        _put(goal, high, _descend(part, part_load, _whole(x[high] for x in u), states))
+    return goal
 
 
 def _whole(parts: Iterable[Array]) -> Triple:
@@ -139,7 +163,7 @@ def solve(springs: Springs, touching: tuple[Array, ...], load: Triple) -> Triple
     matrix: list[Any] = [np.float64(0.0)] * 6  # not Python's: nothing pressing is no balance
     right = list(load)
     for a, k, g, t in zip(springs.direction, springs.rate, springs.offset, touching, strict=True):
-        pull = [_times(k if np.all(t) else k * t, part) for part in a]
+        pull = [_times(k if t.all() else k * t, part) for part in a]
         for place, (p, q) in enumerate(_UPPER):
             matrix[place] = _plus(matrix[place], _times(pull[p], a[q]))
         for p in range(3):
@@ -235,7 +259,7 @@ def _descend(springs: Springs, load: Triple, u: Triple, touching: tuple[Array, .
     rate = tuple(np.where(t, k, FAINT * k) for k, t in zip(springs.rate, touching, strict=True))
     still = tuple(np.zeros_like(g) for g in springs.offset)
     leaning = replace(springs, rate=rate, offset=still)
-    step = solve(leaning, _all_touching(springs), left)
+    step = solve(leaning, _pressing(springs), left)
     trials = _whole(x + LENGTHS * d for x, d in zip(u, step, strict=True))
     best = np.argmin(energy(springs, load, trials), axis=0)
     return _whole(np.take_along_axis(x, best[None], axis=0)[0] for x in trials)
