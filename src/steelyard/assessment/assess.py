@@ -152,11 +152,11 @@ def _widened(
     todo: list[Check], standings: Sequence[LimitStatus], estimate: Estimate, stage: int
 ) -> dict[str, tuple[str, ...]]:
     """What widens each limit that is tight or cannot be told."""
-    return {
-        standing.name: widened_by(check, estimate, stage)
-        for check, standing in zip(todo, standings, strict=True)
-        if standing.verdict in ("tight", "cannot tell")
-    }
+    both = zip(todo, standings, strict=True)
+    open_ = [check for check, standing in both if standing.verdict in ("tight", "cannot tell")]
+    values = [check.value for check in open_]
+    names = [check.name for check in open_]
+    return dict(zip(names, widened_by(values, estimate, stage), strict=True))
 
 
 def _least(limits: tuple[LimitStatus, ...] | list[LimitStatus]) -> LimitStatus | None:

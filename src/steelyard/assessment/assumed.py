@@ -1,5 +1,6 @@
 """What nobody stated, and what each such value does to the answers' spread."""
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -7,7 +8,6 @@ import numpy as np
 from steelyard.assessment.result import Assumption
 from steelyard.estimate import Array, Estimate, explained, from_stencil
 from steelyard.quantity import Z95
-from steelyard.ratings import Check
 from steelyard.typical.sheet import Sheet, only_sways
 
 NAMED: Final = 3
@@ -50,15 +50,20 @@ def assumptions(sheet: Sheet, estimate: Estimate, share: Array) -> tuple[Assumpt
     return tuple(sorted(found, key=lambda row: -row.effect))
 
 
-def widened_by(check: Check, estimate: Estimate, stage: int) -> tuple[str, ...]:
-    """The values, assumed or loosely stated, that widen a limit's value most, biggest first."""
-    linear = from_stencil(estimate, at_stencil(np.atleast_1d(check.value), estimate, stage))
-    if not linear.sd > 0:
-        return ()
-    parts = np.abs(explained(estimate, linear.gradient)) / linear.sd
-    ranked = sorted(zip(parts, estimate.names, strict=True), reverse=True)
-    named = [name for part, name in ranked if part >= WORTH_NAMING]
-    return tuple(named[:NAMED])
+def widened_by(answers: Sequence[Array], estimate: Estimate, stage: int) -> list[tuple[str, ...]]:
+    """For each answer, the values, assumed or loosely stated, that widen it most, biggest first."""
+    if not answers:
+        return []
+    rows = [at_stencil(np.atleast_1d(x), estimate, stage) for x in answers]
+    linear = from_stencil(estimate, np.array(rows))
+    parts = np.array([np.abs(explained(estimate, slope)) for slope in linear.gradient])
+    return [_named(estimate, part, float(sd)) for part, sd in zip(parts, linear.sd, strict=True)]
+
+
+def _named(estimate: Estimate, parts: Array, sd: float) -> tuple[str, ...]:
+    places = np.flatnonzero(parts >= WORTH_NAMING * sd) if sd > 0 else np.array([], dtype=int)
+    ranked = sorted(((parts[k], estimate.names[k]) for k in places), reverse=True)
+    return tuple(name for _, name in ranked[:NAMED])
 
 
 def _natural_sd(estimate: Estimate) -> Array:

@@ -7,7 +7,7 @@ import numpy as np
 from steelyard.assessment.result import Spread
 from steelyard.estimate import Array, Moments
 
-EDGES: Final = np.array([0.025, 0.975])
+EDGES: Final = (0.025, 0.975)
 
 
 def spreads(x: Array, stages: int, moments: Moments) -> list[Spread]:
@@ -34,11 +34,12 @@ def _edges(ordered: Array) -> tuple[Array, Array, Array]:
     last = ordered.shape[1] - 1
     if last < 0:
         return (np.full(len(ordered), np.nan),) * 3
-    places = EDGES * last
-    below = places.astype(int)
-    share = places - below
-    edges = [
-        ordered[:, k] + part * (ordered[:, min(k + 1, last)] - ordered[:, k])
-        for k, part in zip(below, share, strict=True)
-    ]
-    return edges[0], ordered[:, last // 2], edges[1]
+    low, high = (_between(ordered, edge * last) for edge in EDGES)
+    return low, ordered[:, last // 2], high
+
+
+def _between(ordered: Array, place: float) -> Array:
+    """Each row at a place, on the line between the two draws beside it."""
+    below = int(place)
+    at, share = ordered[:, below], place - below
+    return at + share * (ordered[:, below + 1] - at) if share else at

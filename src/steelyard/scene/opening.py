@@ -18,7 +18,7 @@ from steelyard.typical.unlisted import UNLISTED
 
 DRAWS: Final = 4096
 """Draws behind every spread and chance that a verdict rests on."""
-BARE: Final = 512
+BARE: Final = 256
 """Draws that tell whether a limit would be within without what nobody listed."""
 
 

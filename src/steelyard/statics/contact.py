@@ -78,10 +78,14 @@ def _resettled(springs: Springs, load: Triple, found: Settled, wrong: Array) -> 
     """Settle again only the elements where some spring would have to pull."""
 
     def whole(parts: Iterable[Array]) -> tuple[Array, ...]:
-        return tuple(np.array(np.broadcast_to(x, wrong.shape)) for x in parts)
+        shape = wrong.shape  # arrays of it are this balance's own, and free to be written to
+        return tuple(
+            x if np.shape(x) == shape else np.array(np.broadcast_to(x, shape)) for x in parts
+        )
 
     at = np.nonzero(wrong) if wrong.ndim else (None,)
-    u, force, touching = whole(found.u), whole(found.force), whole(found.touching)
+    u, force = whole(found.u), whole(found.force)
+    touching = tuple(np.ones(wrong.shape, dtype=bool) for _ in force)
     part, part_load = _taken(springs, load, wrong.shape, at)
     settled, states = _newton(part, part_load, _whole(x[at] for x in u))
     _put(u + touching, at, settled + states)
