@@ -142,6 +142,13 @@ def _solved(spread: Array, right: Array) -> Array:
 
 
 def _posterior(cov: Array, gain: Array, slope: Array, noise: Array) -> Array:
-    """Joseph's form: symmetric and never negative, whatever the rounding."""
-    left = np.eye(len(cov)) - gain @ slope
-    return np.asarray(left @ cov @ left.T + gain @ noise @ gain.T)
+    """Joseph's form: symmetric and never negative, whatever the rounding.
+
+    What no reading bears on, itself or by what it is tied to, stays as it was: most parameters.
+    """
+    borne = np.flatnonzero(np.any(gain, axis=1) | np.any(slope, axis=0))
+    block = np.ix_(borne, borne)
+    left = np.eye(len(borne)) - gain[borne] @ slope[:, borne]
+    found = cov.copy()
+    found[block] = left @ cov[block] @ left.T + gain[borne] @ noise @ gain[borne].T
+    return found
