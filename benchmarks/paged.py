@@ -23,8 +23,9 @@ from table import Row
 ROOT = Path(__file__).parents[1]
 sys.path.append(str(ROOT))
 
-from steelyard.files.demo import demo_rigs  # noqa: E402
 from tests.stress.crowd import SOURCE, Found, crowd, page  # noqa: E402
+
+from steelyard.files.demo import demo_rigs  # noqa: E402
 
 BASELINE = "49d7b9d"
 """The commit that a drop is held against."""
@@ -91,9 +92,7 @@ def _as_it_reads(rig: str) -> str:
     return "".join(line for line in lines if not line.startswith("everything_listed"))
 
 
-def _measured(
-    source: Path, browsers: int, every: float, seconds: float, rig: str = ""
-) -> Found:
+def _measured(source: Path, browsers: int, every: float, seconds: float, rig: str = "") -> Found:
     with page(source, rig=rig) as there:
         return asyncio.run(crowd(there, browsers, every=every, seconds=seconds))
 
