@@ -373,6 +373,39 @@ def test_accessibility_rules_hold_at_every_stop(
     assert not grave
 
 
+def test_skipping_twice_takes_nothing_back(served: Served, phone: Watched) -> None:
+    """At a stop's last field the left button skips it; tapped twice on the way to a stop where the
+    same place says Undo, nothing is undone; tapped later, it is."""
+    page = phone.open(f"{served.address}walk#new")
+    page.locator("[data-body=half-ton-crew-cab]").tap()
+    page.locator("[data-style=front-living]").tap()
+    expect(page.locator("section[data-stop=door]")).to_be_visible()
+    page.locator("section[data-stop=door] [data-list]").tap()
+    page.locator("[data-stop=list] [data-go=tape]:visible").first.tap()
+    page.locator("[data-row='trailer.axles.station'] input").fill("186")
+    while page.locator("#skip").inner_text() == "Skip rest":
+        page.locator("#next").tap()
+    expect(page.locator("#skip")).to_have_text("Skip")
+    page.locator("#skip").tap()
+    expect(page.locator("section[data-stop=people]")).to_be_visible()
+    page.locator("#skip").dispatch_event("click")
+    expect(page.locator("#skip")).to_have_text("Undo")
+
+    def station() -> Any:
+        data = page.request.get(f"{served.address}api/rig").json()
+        return at(data, "trailer.axles.station")
+
+    page.wait_for_timeout(1000)
+    assert station() == "186 in"
+    page.locator("#skip").tap()
+    for _ in range(100):
+        if station() != "186 in":
+            break
+        page.wait_for_timeout(200)
+    assert station() != "186 in"
+    phone.clean(served.address)
+
+
 def test_a_walk_by_keyboard_alone(served: Served, desk: Watched) -> None:
     """Body, style, numbers, picks, a seat, a thing in its place, by Tab, Enter and space."""
     page = desk.open(f"{served.address}walk#new")

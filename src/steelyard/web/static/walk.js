@@ -135,14 +135,19 @@ function label() {
   const stop = names[names.indexOf(here) + 1];
   const after = stop && section(stop).querySelector("h1").firstChild.textContent;
   next.textContent = to && at >= 0 ? `Next: ${words(to)}` : after ? `Next: ${after.toLowerCase()}` : "See the verdict";
-  skip.textContent = to && at >= 0 ? "Skip rest" : "Undo";
+  skip.textContent = at < 0 ? "Undo" : to ? "Skip rest" : "Skip";
   for (const span of section().querySelectorAll("[data-span]")) {
     span.classList.toggle("lit", span.dataset.span === document.activeElement?.dataset.at);
   }
 }
 
+// Undo stands where the last stop's Skip stood: a thumb that taps twice takes nothing back.
+const TWICE = 900; // ms
+let arrived = 0;
+
 function go(name, field) {
   here = name;
+  arrived = Date.now();
   for (const one of stops) one.hidden = one.dataset.stop !== name;
   if (names.includes(name)) sessionStorage.setItem("stop", name);
   look.choice = { ...look.choice, stop: name };
@@ -234,7 +239,10 @@ for (const kind of ["pointerdown", "mousedown"]) {
 }
 next?.addEventListener("click", onward);
 skip?.addEventListener("click", () => {
-  if (skip.textContent === "Undo") { live.send("undo", {}); return; }
+  if (skip.textContent === "Undo") {
+    if (Date.now() - arrived > TWICE) live.send("undo", {});
+    return;
+  }
   const stop = names[names.indexOf(here) + 1];
   document.activeElement?.blur?.();
   if (stop) go(stop); else leave();
