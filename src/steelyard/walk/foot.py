@@ -65,7 +65,10 @@ def _due(found: Assessment) -> str:
 
 
 def _called(next_: Useful | None) -> str:
+    """What is asked next; a distance by its letter in the sketch and by its ends."""
     words = next_.field.words if next_ else ""
+    if next_ and len(words) == 1:
+        return f"{words}, {next_.field.reads}"
     return words[:1].upper() + words[1:]
 
 

@@ -1,12 +1,14 @@
 """The walk round a rig: one section a stop, and the running line at the foot."""
 
 from collections.abc import Hashable, Iterator, Mapping
+from dataclasses import replace
 from functools import cache, partial
 from typing import Any, Final, get_args
 
 import numpy as np
 from markupsafe import Markup
 
+from steelyard.drawing.paper import unparted
 from steelyard.drawing.rig import rig_picture
 from steelyard.drawing.walk import body_picture, map_picture, style_picture, tape_picture
 from steelyard.labels import Proposal, Reading
@@ -115,7 +117,7 @@ def foot_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """The verdict so far and the next most useful answer."""
     work = seen.work
     line = foot(work.found, stops(work.rig), look.system(work), look.choice.get(HERE, ""))
-    return {"foot": line}
+    return {"foot": replace(line, tells=unparted(line.tells))}
 
 
 def _row(work: Work, field: Field, doubted: Mapping[str, Any], system: System) -> Mapping[str, Any]:
