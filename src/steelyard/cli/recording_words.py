@@ -5,11 +5,12 @@ from typing import Final
 
 import numpy as np
 
+from steelyard.cli.sway_words import band_words, critical_words
 from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Estimate
 from steelyard.quantity import Z95, System, to_border, unit_of
 from steelyard.swaying.recording import Episode, Heard, Reason
-from steelyard.swaying.result import Band, CriticalSpeed, StageSway
+from steelyard.swaying.result import CriticalSpeed, StageSway
 from steelyard.swaying.trend import FEWEST, Trend
 from steelyard.swaying.update import TOLD, Sharpened
 from steelyard.words.assessed import MARKS
@@ -190,12 +191,14 @@ def sharpened_lines(
     at = speed(before.chosen_speed, system)
     unit = unit_of("speed", system)
     rows: list[Sequence[str]] = [("", "rig file", "with recording")]
-    rows.append((f"damping ratio at {at}", _band(before.at_damping), _band(after.at_damping)))
+    rows.append(
+        (f"damping ratio at {at}", band_words(before.at_damping), band_words(after.at_damping))
+    )
     rows.append(
         (
             f"sway grows from, {unit}",
-            _critical(before.wagging, system),
-            _critical(after.wagging, system),
+            critical_words(before.wagging, system),
+            critical_words(after.wagging, system),
         )
     )
     rows += [
@@ -254,18 +257,6 @@ def _starts(found: CriticalSpeed, system: System) -> str:
     if not found.value < FAST:
         return beyond(system)
     return f"from {speed(found.value, system)}"
-
-
-def _band(band: Band) -> str:
-    return f"{float(band.value):z.3f} ({float(band.low):z.3f} to {float(band.high):z.3f})"
-
-
-def _critical(found: CriticalSpeed, system: System) -> str:
-    value, low, high = (
-        f"{to_border(x, 'speed', system):z.0f}" if x < FAST else "never"
-        for x in (found.value, found.low, found.high)
-    )
-    return f"{value} ({low} to {high})"
 
 
 def _value(belief: Estimate, name: str) -> str:

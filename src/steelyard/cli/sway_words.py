@@ -124,7 +124,7 @@ def weighed(before: StageSway | None, after: StageSway, system: System) -> Itera
         return
     at = speed(before.chosen_speed, system)
     rows: list[Sequence[str]] = [("", "rig file", "with the weighing")]
-    rows.append((f"damping ratio at {at}", *(_band(x.at_damping) for x in (before, after))))
+    rows.append((f"damping ratio at {at}", *(band_words(x.at_damping) for x in (before, after))))
     rows.append(("sway grows", *(_from(x.wagging, system) for x in (before, after))))
     rows.append(
         (
@@ -137,14 +137,21 @@ def weighed(before: StageSway | None, after: StageSway, system: System) -> Itera
     yield ""
 
 
-def _band(band: Band) -> str:
+def band_words(band: Band) -> str:
+    """`0.123 (0.101 to 0.140)`."""
     return f"{float(band.value):z.3f} ({float(band.low):z.3f} to {float(band.high):z.3f})"
 
 
-def _from(found: CriticalSpeed, system: System) -> str:
+def critical_words(found: CriticalSpeed, system: System) -> str:
+    """`62 (55 to never)`, in the unit of the table it stands in."""
     value, low, high = (
         f"{to_border(x, 'speed', system):z.0f}" if x < FAST else "never"
         for x in (found.value, found.low, found.high)
     )
-    unit = f" {unit_of('speed', system)}"
-    return f"{value} ({low} to {high}){unit if value != 'never' or low != 'never' else ''}"
+    return f"{value} ({low} to {high})"
+
+
+def _from(found: CriticalSpeed, system: System) -> str:
+    told = critical_words(found, system)
+    never = not found.value < FAST and not found.low < FAST
+    return told if never else f"{told} {unit_of('speed', system)}"
