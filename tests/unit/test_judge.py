@@ -128,6 +128,18 @@ def test_without_spread_it_is_yes_or_no() -> None:
     assert against(1000.1, 0.0, 1000.0).verdict == "exceeded"
 
 
+@pytest.mark.parametrize("number", range(40))
+def test_parts_that_sum_up_to_the_rating_reach_it(number: int) -> None:
+    """Tenths of a pound that make up a rating exactly are within it, in whatever order and however
+    their sum in newtons is rounded; a gram in a tonne more is over it."""
+    parts = np.random.default_rng(number).integers(50, 900, 7)
+    newtons = [float(f"{part / 10}") * 0.45359237 * 9.80665 for part in parts]
+    rating = float(f"{parts.sum() / 10}") * (0.45359237 * 9.80665)
+    found = against(sum(newtons), 0.0, rating, low=rating)
+    assert (found.verdict, found.chance, found.margin) == ("within", 0.0, 0.0)
+    assert against(sum(newtons) * (1.0 + 1e-6), 0.0, rating).verdict == "exceeded"
+
+
 def test_band_has_two_sides() -> None:
     """Near the floor of a band it says under, near the ceiling over, with the margin to it."""
     under, over = against(0.105, 0.004, 0.15, 0.10), against(0.146, 0.004, 0.15, 0.10)

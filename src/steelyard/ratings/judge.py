@@ -25,6 +25,9 @@ UNSURE: Final = 0.20
 """From here nobody can tell: weigh it."""
 SURE: Final = 0.80
 """From here, on one side alone, it is exceeded."""
+HAIR: Final = 1e-9
+"""Part of an edge by which what is summed up to that very edge may miss it: it is reached then, and
+not passed, whatever the sum's rounding."""
 Mask = NDArray[np.bool_]
 Codes = NDArray[np.int8]
 
@@ -78,7 +81,7 @@ def judged(
     over, under: chances of being beyond them; high: NaN where no rating is known; low: -inf where
     there is no floor.
     """
-    top, floor = high - value, value - low
+    top, floor = (_room(x, edge) for x, edge in ((high - value, high), (value - low, low)))
     below = (under > over) | ((under == over) & (floor < top))
     margin = np.where(below, floor, top)
     unknown = np.isnan(high)
@@ -91,12 +94,17 @@ def judged(
     )
 
 
+def _room(room: Array, edge: Array) -> Array:
+    """Room to an edge; none, where it is no more than rounding."""
+    return np.asarray(np.where(np.abs(room) <= HAIR * np.abs(edge), 0.0, room))
+
+
 def above(excess: Array, sd: Array, edge: Array) -> Array:
     """Chance that a normal number of this mean and sd is above zero.
 
     What has no spread but rounding, against its edge, is above it or is not.
     """
-    hair = 1e-9 * np.where(np.isfinite(edge), np.abs(edge), 1.0)
+    hair = HAIR * np.where(np.isfinite(edge), np.abs(edge), 1.0)
     plain = sd <= hair
     z = np.where(excess > hair, np.inf, -np.inf)
     z = np.where(plain, z, excess / np.where(plain, 1.0, sd))
@@ -170,8 +178,8 @@ class _Counted:
 def _counted(check: Check, moments: Moments) -> _Counted:
     drawn = moments.drawn(check.value)
     low, high = (None if x is None else np.atleast_2d(x) for x in (check.low, check.high))
-    held = None if high is None else drawn <= _tail(high, drawn)
-    under = None if low is None else drawn < _tail(low, drawn)
+    held = None if high is None else drawn <= reached(_tail(high, drawn))
+    under = None if low is None else drawn < reached(_tail(low, drawn), floor=True)
     columns = (
         moments.median(check.value),
         np.atleast_2d(check.value)[:, 0],
@@ -205,6 +213,12 @@ def _any(counted: list[_Counted], each: list[list[LimitStatus]], stage: int) -> 
                 if mask is not None:
                     failing = failing | mask[min(stage, len(mask) - 1)]
     return float(np.mean(failing))
+
+
+def reached(edge: Array, *, floor: bool = False) -> Array:
+    """How far what only reaches an edge may come, by rounding."""
+    hair = HAIR * np.abs(edge)
+    return np.asarray(edge - hair if floor else edge + hair)
 
 
 def _tail(edge: Array, drawn: Array) -> Array:

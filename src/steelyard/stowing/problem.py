@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,8 +17,12 @@ from steelyard.stowing.space import Room, rooms
 from steelyard.stowing.water import Run
 
 Flags = NDArray[np.bool_]
-DIGITS = 6
+DIGITS: Final = 6
 """Of a kg, in which rows are told: what units or the order of a file alter is less."""
+BRIM: Final = 1e-4
+"""kg that a limit may be passed by and still be only reached: a place filled to its very rating
+holds. More than what rounding sums up to over hundreds of things, and than what a solver lets pass,
+so that none of them decides; the statics judge what is planned without it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -156,7 +161,7 @@ def build(
         spread_out=_inertia(cargo, items)[first],
         limits=Bound(
             take=effect[keep][:, first],
-            room=-np.round(excess[keep], DIGITS),
+            room=BRIM - np.round(excess[keep], DIGITS),
             family=tuple(family(rows.sides[k]) for k in np.flatnonzero(keep)),
         ),
         size=_moved(cargo, _sizes(cargo, bulk, items, first), _home(cargo, items)[first]),
