@@ -8,6 +8,7 @@ import numpy as np
 
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import INF, INTEGER, REAL, Program, Watch, quiet
+from steelyard.stowing.redundant_rows import thinned
 
 TRIES: Final = 200
 """Times to try whether some limits hold, in the search for fewer than the first conflict has."""
@@ -27,7 +28,7 @@ def conflict(problem: Problem) -> tuple[str, ...]:
     are tried until they conflict (Ignatiev, Previti, Liffiton & Marques-Silva, CP 2015, from
     memory).
     """
-    rows = _Families(problem)
+    rows = _Families(thinned(problem))  # whatever conflicts, what implies it conflicts as well
     names = rows.names
     rows.whole(things=False)
     if rows.fit(names):

@@ -20,6 +20,8 @@ SAMPLES: Final = 1024
 """Draws behind rows that are laid only to see what may ride."""
 LIGHTLY: Final = 0.5
 """s for each look at what may ride."""
+AFTER: Final = 5.0
+"""s for the goals of what rides, once what stays home is found."""
 MORE: Final = 8
 """Things of those left, the most important, that are tried once more."""
 LESS: Final = 0.5
@@ -133,7 +135,8 @@ def _found(
         sought = Sought(table=table, found=None, at=dict(start), margin=np.zeros(0))
         why = in_words(families, ()) if families else ""
         return Fewer(sought=sought, least=False, why=why)
-    sought = seek(table, best, watch)
+    wish = replace(table.wish, effort=replace(table.wish.effort, seconds=AFTER))
+    sought = seek(replace(table, wish=wish), best, watch)
     if sought.found is None:
         sought = as_it_is(table, best)
     left = tuple(name for name in start if name not in best)

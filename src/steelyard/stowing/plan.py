@@ -15,7 +15,8 @@ from steelyard.stowing.linear import STEADY, Rows, Side, allowed, levels, tail_o
 from steelyard.stowing.problem import Problem, family, poured_on, predicted
 from steelyard.stowing.program import NEAR, Effort, Goal, Watch
 from steelyard.stowing.question import Table, problem_at, rows_at, watered
-from steelyard.stowing.relaxation import stopped_at
+from steelyard.stowing.redundant_rows import thinned
+from steelyard.stowing.relaxation import as_good, stopped_at
 from steelyard.stowing.solve import Solved, solve
 
 ROUNDS: Final = 4
@@ -29,6 +30,8 @@ UNTOLD: Final = 1
 EVEN: Final = 2
 """Levels at which a plan may hold where it is the spread that forbids it: no graver than tight, and
 at even chances."""
+SAME: Final = 1e-3
+"""kg by which a row that is a plain sum is told alike around two plans."""
 POURED: Final = 0.5
 """kg of water that is not worth another round."""
 
@@ -186,10 +189,14 @@ def _settled(
     plan and rows, by how many kg rows and statics differed at most, and the rounds it took.
     """
     off, solved = 0.0, None
+    wary = np.full(len(rows.base), -np.inf)
     for number in range(1, ROUNDS + 1):
         problem = problem_at(table, at, rows, margin)
-        if solved is not None and (watch.stopped() or _stands(problem, at, off)):
+        if solved is not None and (watch.stopped() or _stands(problem, at, off, effort)):
             return table, solved, at, rows, off, number - 1
+        if solved is not None:
+            wider = replace(rows, allowance=np.maximum(rows.allowance, wary))
+            problem = problem_at(table, at, wider, margin)
         solved = solve(problem, _part(effort, number), watch)
         plan = at if solved is None else problem.plan(solved.counts)
         if solved is None or (plan == at and np.all(np.abs(solved.poured) < POURED)):
@@ -198,17 +205,31 @@ def _settled(
         if solved.poured.size:
             told = told + poured_on(table.cargo, rows.slope) @ solved.poured
             table = watered(table, solved.poured)
-        at, rows = plan, rows_at(table, plan)
-        off = float(np.max(np.abs(told - rows.base)[~rows.sways], initial=off))
+        before, at, rows = rows, plan, rows_at(table, plan)
+        missed = np.abs(told - rows.base)
+        off = float(np.max(missed[~rows.sways], initial=off))
+        wary = np.maximum(wary, _wary(before, rows, missed, margin))
     return table, solved, at, rows, off, ROUNDS
 
 
-def _stands(problem: Problem, at: Plan, off: float) -> bool:
-    """Whether a plan holds by the rows laid at itself, which hardly differ from the last."""
-    if off > NEAR / 4:
+def _wary(before: Rows, rows: Rows, missed: Array, margin: Array) -> Array:
+    """Allowances (K,) not to fall below in later rounds, -inf for none: the wider of two plans'
+    where a row's sum is the same by both and its spread alone differs, as that of a place with more
+    in it; and that of a row which refuses the very plan it is laid at."""
+    refuses = rows.movable & (rows.base + rows.allowance + margin > 0)
+    widest = np.maximum(before.allowance, rows.allowance)
+    kept = np.where(missed < SAME, widest, -np.inf)
+    return np.asarray(np.where(refuses, np.maximum(rows.allowance, kept), kept))
+
+
+def _stands(problem: Problem, at: Plan, off: float, effort: Effort) -> bool:
+    """Whether a plan holds by the rows laid at itself, which hardly differ from the last or by
+    which, too, it is as good as any."""
+    counts = problem.counts(at)
+    used = np.tensordot(problem.limits.take, counts, 2)
+    if np.any(used > problem.limits.room + 1e-6):
         return False
-    used = np.tensordot(problem.limits.take, problem.counts(at), 2)
-    return bool(np.all(used <= problem.limits.room + 1e-6))
+    return off <= NEAR / 4 or as_good(thinned(problem), counts, effort.near, effort.loose)
 
 
 def _part(effort: Effort, number: int) -> Effort:

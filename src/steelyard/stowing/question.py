@@ -42,7 +42,7 @@ class Wish:
 class Table:
     """What every round of one question shares. Things and places stand in the order of their names,
     whatever the file's: so an answer does not depend on it. calm: how surely swings die away now,
-    by stage; `level` of `levels` at which limits are to hold."""
+    by stage; `level` of `levels` at which limits are to hold; `laid`: rows that were laid already."""
 
     rig: Rig
     estimate: Estimate
@@ -55,6 +55,7 @@ class Table:
     tanks: Mapping[str, Place]
     calm: tuple[Damped, ...]
     level: int = 0
+    laid: dict[object, Rows] = field(default_factory=dict, repr=False, compare=False)
 
 
 def lay(
@@ -115,7 +116,7 @@ def watered(table: Table, kg: Array) -> Table:
     """The same question with so many kg more in each run, whatever else rides where."""
     rig, estimate = poured(table.rig, table.estimate, table.cargo.runs, list(kg))
     cargo = replace(table.cargo, rig=rig, runs=moved_runs(table.cargo.runs, list(kg)))
-    return replace(table, rig=rig, estimate=estimate, cargo=cargo)
+    return replace(table, rig=rig, estimate=estimate, cargo=cargo, laid={})
 
 
 def middle_of_band(rig: Rig) -> float:
@@ -142,20 +143,28 @@ def _inertia(rig: Rig, estimate: Estimate, spots: Sequence[Spot]) -> dict[Spot, 
 
 def rows_at(table: Table, plan: Plan, draws: int | None = None) -> Rows:
     """The rows around a plan, with the spread of as many draws as the statics will judge it by."""
+    draws = draws or table.wish.draws
+    key = (tuple(plan.items()), draws, tuple(one.chance for one in table.calm))
+    if key not in table.laid:
+        table.laid[key] = _laid(table, plan, draws)
+    rows = table.laid[key]
+    return rows.eased(table.level) if table.level else rows
+
+
+def _laid(table: Table, plan: Plan, draws: int) -> Rows:
     rig = arranged(table.rig, plan)
-    rows = linearise(
+    return linearise(
         rig,
         believed(table.estimate, table.rig, rig),
         plan_stages(rig),
         table.spots,
         table.patterns,
         confidence=table.wish.confidence,
-        draws=draws or table.wish.draws,
+        draws=draws,
         seed=table.wish.seed,
         more=table.tanks,
         calm=() if table.wish.sway else table.calm,
     )
-    return rows.eased(table.level) if table.level else rows
 
 
 def problem_at(

@@ -138,6 +138,20 @@ def both_goals(program: Program, near: float, loose: float, seconds: float) -> t
     return share, replace(spread, seconds=perf_counter() - middle)
 
 
+def as_good(problem: Problem, counts: Array, near: float, loose: float) -> bool:
+    """Whether no arrangement, things cut in pieces or water poured, brings the ball nearer its
+    target than `counts` (G, P) does by more than `near` kg, nor the weight by a part `loose`."""
+    program = Program(problem=problem, leaving=False, watch=Watch())
+    ball, dry = program.cost(np.zeros(problem.allowed.shape), far=1.0), np.zeros(len(program.poured))
+    far, flat = program.worth(ball, counts, dry), relaxed(program, "share", ball)
+    if flat is None or far > flat.least + near:
+        return False
+    program.highs.changeColBounds(program.far, 0.0, flat.least + near)
+    spread = program.cost(problem.spread_out)
+    flat = relaxed(program, "spread", spread)
+    return flat is not None and program.worth(spread, counts, dry) <= flat.least * (1.0 + loose)
+
+
 def _as_poured(program: Program) -> Problem:
     """The program's problem with its water as last found, no more to be chosen."""
     problem, poured = program.problem, program.poured

@@ -60,7 +60,7 @@ def solve(
             left = max(effort.seconds - program.spent, 0.0) / (3 - number)
             if name == "moves" and best is not None:
                 best = lighter(program, cost, most, best, left) if large else best
-                left = min(left, LAST) if pair else left
+                left = min(left, LAST)
             poured = program.poured
             goal = None
             if name == "spread":

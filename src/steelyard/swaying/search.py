@@ -29,6 +29,8 @@ PAYS: Final = 24
 """Rigs from which following roots is quicker than the eigenvalues of all."""
 TRIES: Final = 4
 """Starts tried before the eigenvalues."""
+FEW: Final = 8
+"""A part of so many rigs is few of them."""
 SETTLED: Final = 1e-10
 """Relative step at which a search for a zero ends."""
 
@@ -212,13 +214,14 @@ class Roots:
         return np.concatenate(columns).T
 
     def _plain(self, which: NDArray[np.intp], speed: Array) -> NDArray[Any]:
-        """By eigenvalues."""
-        if self._pieces is None:
-            self._pieces = pieces(self._c)
-        parts = self._pieces
-        some = Pieces(
-            still=parts.still[which], rising=parts.rising[which], falling=parts.falling[which]
-        )
+        """By eigenvalues; a few of many rigs do not build the matrices of all."""
+        those, place = np.unique(which, return_inverse=True)
+        if self._pieces is None and len(those) * FEW < self.n:
+            parts, at = pieces(taken(self._c, (those,))), place.reshape(which.shape)
+        else:
+            self._pieces = parts = self._pieces or pieces(self._c)
+            at = which
+        some = Pieces(still=parts.still[at], rising=parts.rising[at], falling=parts.falling[at])
         found = least_damped(np.linalg.eigvals(some.at(speed)).astype(complex))
         return np.asarray(found.rate + 1j * found.frequency)
 
