@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from steelyard.estimate import Array, Moments, base_points
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.judge import above, judge, judgements, verdict, worst
-from steelyard.ratings.limit_status import LimitStatus
+from steelyard.ratings.limit_status import LIKELY, LimitStatus
+from steelyard.words.assessed import chance
 
 POINTS = 4000
 
@@ -170,3 +171,16 @@ def test_each_stage_is_judged_by_its_own_row() -> None:
     value = np.concatenate([drawn(900.0, 5.0), drawn(1100.0, 5.0)])
     check = at_most("gross weight", "x", "x", value, 1000.0, due="a label")
     assert [judge(check, s, 2, POINTS).verdict for s in (0, 1)] == ["within", "exceeded"]
+
+
+@pytest.mark.parametrize("tight", [0.025, 0.01, 0.033, 0.1])
+def test_a_printed_chance_has_its_own_verdict(tight: float) -> None:
+    """The number a person reads gives, by the table of verdicts, the verdict that stands beside it,
+    and even chances alike: 79.7 % is not told as 80 % beside `cannot tell`."""
+    for p in np.linspace(0.0012, 0.9948, 9937):
+        told = float(chance(float(p), tight).removesuffix(" %")) / 100
+        assert verdict(told + 1e-12, tight) == verdict(float(p), tight), p
+        assert (told + 1e-12 >= LIKELY) == (p >= LIKELY)
+        assert abs(told - p) <= (0.001 if p < 0.09 else 0.01) + 1e-12
+    assert chance(0.797) == "79 %"
+    assert chance(0.0249) == "2.4 %"

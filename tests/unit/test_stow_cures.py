@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from benchmarks import cargo
 from click.testing import CliRunner
 
 from steelyard.assessment import assess
@@ -12,7 +13,7 @@ from steelyard.assessment.sway_advice import sway_advice
 from steelyard.cli import main
 from steelyard.files.demo import demo_rigs
 from steelyard.files.reader import parse_rig
-from steelyard.quantity import POUND
+from steelyard.quantity import GRAVITY, POUND
 from steelyard.ratings import TIGHT
 from steelyard.rig import Rig
 from steelyard.rig.fumes import fumes, outside
@@ -222,3 +223,35 @@ def test_sway_and_move_agree() -> None:
         if advice.move.gain == pytest.approx(gain, abs=1e-6):
             assert ball[1] - ball[0] == pytest.approx(advice.tongue, abs=0.5)
         assert gain * advice.move.gain >= 0
+
+
+def test_water_alone_mends_what_moves_cannot() -> None:
+    """A trailer well packed and too heavy for a full tank: with its water free the cure lets water
+    out and moves nothing, no more than is due: a file that leaves so is within by the statics, with
+    4 % of the tank more it is tight; and no move alone mends it."""
+    facts = cargo.facts(6, 4, 1, 2)
+    facts["stages"]["stage 0"]["tanks"]["fresh"] = "90 % +- 3 %"
+    packed = stow(Rig.model_validate(facts), wish=QUICK).found
+    assert packed is not None
+    for item, place in packed.plan.items():
+        facts["items"][item]["place"] = place
+    kg = packed.assessment.stages[0].trailer.value / GRAVITY
+    facts["trailer"]["gvwr"] = f"{kg - 25.0:.0f} kg"
+    heavy = Rig.model_validate(facts)
+    assert stow(heavy, wish=QUICK).cure is None
+    cure = stow(heavy, wish=Wish(draws=512, water={"fresh": 0.1})).cure
+    assert cure is not None
+    assert cure.moves == ()
+    (run,) = cure.water
+    for more, verdicts in ((0.0, ("within", "unknown")), (0.04, ("tight",))):
+        facts["stages"]["stage 0"]["tanks"]["fresh"] = f"{100 * (run.levels[0] + more):.2f} %"
+        assert assess(Rig.model_validate(facts), draws=512).verdict in verdicts
+
+
+def test_a_cure_moves_no_more_than_the_plan() -> None:
+    """Where the whole plan mends it with fewer moves than were found for mending alone, that is
+    what is told first."""
+    for number in range(4):
+        found = stow(cargo.packed(8, 5, 2, number), wish=Wish(draws=512, water={"fresh": 0.05}))
+        if found.cure and found.order and not found.left and not found.weigh:
+            assert len(found.cure.moves) <= len(found.order.moves)

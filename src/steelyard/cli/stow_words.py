@@ -1,6 +1,6 @@
 """What `stow` says: the plan, its proof, the moves in order; and a deck's best station."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from math import isnan
 from typing import Any
 
@@ -14,6 +14,7 @@ from steelyard.stowing.move_order import Sequence as Order
 from steelyard.stowing.plan import Found
 from steelyard.stowing.station import Footing
 from steelyard.stowing.stow import Stowed, beforehand
+from steelyard.stowing.water import Run
 from steelyard.words.assessed import MARKS, share_spread, weight
 from steelyard.words.stowed import (
     TIE_DOWN,
@@ -39,7 +40,7 @@ def stow_lines(found: Stowed, system: System, *, everything: bool) -> Iterator[s
     yield found.rig.name
     warning = less_calm(found)
     yield from ([paragraph(warning)] if warning else ())
-    cure = cure_words(found)
+    cure = cure_words(found, system)
     yield from ([paragraph(cure), ""] if cure else ())
     yield paragraph(plan_verdict(found))
     yield ""
@@ -175,14 +176,7 @@ def stow_report(found: Stowed) -> dict[str, Any]:
         "goals": plain(plan.goals) if plan else [],
         "beforehand": plain(first),
         "moves": _move_rows(found.order) if found.order else [],
-        "water": [
-            {
-                "tank": run.tank,
-                "stages": list(run.stages),
-                "levels_kg": [run.capacity * share for share in run.levels],
-            }
-            for run in found.water
-        ],
+        "water": _water_rows(found.water),
         "calm_now": plain(found.calm),
         "calm_then": plain(plan.calm) if plan else None,
         "slides": [
@@ -199,12 +193,25 @@ def stow_report(found: Stowed) -> dict[str, Any]:
     }
 
 
+def _water_rows(runs: Iterable[Run]) -> list[dict[str, Any]]:
+    """Each run of a tank: its stages and what it carries at each."""
+    return [
+        {
+            "tank": run.tank,
+            "stages": list(run.stages),
+            "levels_kg": [run.capacity * share for share in run.levels],
+        }
+        for run in runs
+    ]
+
+
 def _cure_row(found: Stowed) -> dict[str, Any] | None:
     """The fewest and lightest moves that mend what is wrong, as the plan's are told."""
-    if found.cure is None or found.cure_order is None:
+    if found.cure is None:
         return None
     return {
-        "moves": _move_rows(found.cure_order),
+        "moves": _move_rows(found.cure.order),
+        "water": _water_rows(found.cure.water),
         "holds_at_best_estimate_only": found.cure.weigh,
         "verdict": found.cure.found.assessment.verdict,
         "calm_then": plain(found.cure.found.calm),

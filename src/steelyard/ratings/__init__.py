@@ -3,6 +3,7 @@
 from steelyard.ratings.check import Check
 from steelyard.ratings.fastest import Fastest, fastest
 from steelyard.ratings.judge import (
+    SURE,
     TIGHT,
     UNSURE,
     VERDICTS,
@@ -24,6 +25,7 @@ from steelyard.ratings.rulebook import Rule, Rulebook, load_rulebook
 
 __all__ = [
     "LIKELY",
+    "SURE",
     "TIGHT",
     "UNSURE",
     "VERDICTS",

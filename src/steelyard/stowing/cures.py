@@ -5,7 +5,7 @@ is packed; the lightest that those rows pass are tried in the statics and the sw
 decide.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -18,12 +18,14 @@ from steelyard.ratings import LIKELY
 from steelyard.stowing.allowed_places import may_ride
 from steelyard.stowing.arrange import Plan, moved_items
 from steelyard.stowing.linear import Rows, levels
-from steelyard.stowing.plan import EVEN, UNTOLD, Found, Judged, as_judged, assessed, holds
+from steelyard.stowing.move_order import Sequence, ordered
+from steelyard.stowing.plan import EVEN, POURED, UNTOLD, Found, Judged, as_judged, assessed, holds
 from steelyard.stowing.problem import Problem, effects_of
 from steelyard.stowing.program import Program, Watch
-from steelyard.stowing.question import Table, problem_at, rows_at
+from steelyard.stowing.question import Table, problem_at, rows_at, watered
 from steelyard.stowing.redundant_rows import thinned
 from steelyard.stowing.solve import moves_cost
+from steelyard.stowing.water import Run
 
 TRIES: Final = 6
 """Moves, or pairs of them, tried in the statics for each number of moves."""
@@ -33,19 +35,27 @@ REPAIRS: Final = 4
 """Times as few moves as can be are sought, what the statics refuse in the margin."""
 BRIEFLY: Final = 0.5
 """s for as few moves as can be."""
+ROUGHLY: Final = 0.1
+LIGHTLY: Final = 0.01
+"""Of a move, to which the fewest and lightest are found: where water is free, a hundredth of a
+tank."""
 HAIR: Final = 1e-6
 """kg that are none."""
 CHUNK: Final = 2_000_000
 """Numbers looked at in one go."""
+Tried = tuple[Table, dict[str, str], Judged]
+"""A plan that passes, with the question as the water chosen leaves it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cure:
     """Moves that leave nothing wrong which the load can mend: as sure as was asked, or, `weigh`, no
-    surer than at the best estimate."""
+    surer than at the best estimate; water: runs of tanks whose level changes, as they are then."""
 
     found: Found
+    order: Sequence
     moves: tuple[str, ...]
+    water: tuple[Run, ...]
     weigh: bool
 
 
@@ -73,12 +83,33 @@ def cured(table: Table, start: Plan, before: Assessment, watch: Watch) -> Cure |
         astray = level == 0 and bool(misplaced(table, start))
         if not (astray or np.any(excess[rows.movable] > HAIR)) or watch.stopped():
             return None
-        for plan, judged in _tried(
-            replace(_calmer(table), level=level), start, eased, before, watch
-        ):
-            found = as_judged(plan, judged)
-            return Cure(found=found, moves=moved_items(start, plan), weigh=level > 0)
+        asked = replace(_calmer(table), level=level)
+        for there, plan, judged in _tried(asked, start, eased, before, watch):
+            order = ordered(replace(there, calm=table.calm), plan)
+            return cure_of(table, there, start, as_judged(plan, judged), order)
     return None
+
+
+def fewer_moves(cure: Cure, plan: Cure) -> Cure:
+    """The whole plan as the cure, where it is as sure and moves fewer things."""
+    return plan if len(plan.moves) < len(cure.moves) and plan.weigh <= cure.weigh else cure
+
+
+def cure_of(table: Table, there: Table, start: Plan, found: Found, order: Sequence) -> Cure:
+    """A plan as a cure, its water chosen `there`."""
+    return Cure(
+        found=found,
+        order=order,
+        moves=moved_items(start, found.plan),
+        water=_other(table.cargo.runs, there.cargo.runs),
+        weigh=there.level > 0,
+    )
+
+
+def _other(old: Iterable[Run], new: Iterable[Run]) -> tuple[Run, ...]:
+    """Runs whose levels differ by more than is worth telling."""
+    each = zip(old, new, strict=True)
+    return tuple(b for a, b in each if abs(b.levels[0] - a.levels[0]) * b.capacity >= POURED)
 
 
 def misplaced(table: Table, plan: Plan) -> tuple[str, ...]:
@@ -102,8 +133,12 @@ def _eased(rows: Rows, level: int) -> Rows:
 
 def _tried(
     table: Table, start: Plan, rows: Rows, before: Assessment, watch: Watch
-) -> Iterator[tuple[dict[str, str], Judged]]:
-    """Plans that pass, of one move, of two, of as few as can be, the lightest first."""
+) -> Iterator[Tried]:
+    """Plans that pass: of free water alone, of one move, of two, of as few as can be, with water
+    that is free; the lightest first."""
+    if table.cargo.runs:
+        still = replace(table, cargo=replace(table.cargo, moves=0))
+        yield from _fewest(still, start, rows, before, watch)
     steps = Steps.of(table, start, rows)
     most = table.wish.moves or len(start)
     for number, each in enumerate((steps.ones, steps.twos), start=1):
@@ -111,7 +146,7 @@ def _tried(
             for plan in each():
                 judged = assessed(table, plan)
                 if passed(table, rows, before, judged) and not watch.stopped():
-                    yield plan, judged
+                    yield table, plan, judged
     if most > 2 and not watch.stopped():
         yield from _fewest(table, start, rows, before, watch)
 
@@ -220,23 +255,25 @@ class Steps:
 
 def _fewest(
     table: Table, start: Plan, rows: Rows, before: Assessment, watch: Watch
-) -> Iterator[tuple[dict[str, str], Judged]]:
-    """As few moves as the integer program finds, until the statics pass them."""
+) -> Iterator[Tried]:
+    """As few moves as the integer program finds, a tankful of water counting as one, until the
+    statics pass them."""
     at, margin = dict(start), np.zeros(len(rows.base))
+    near = LIGHTLY if table.cargo.runs else ROUGHLY
     for _ in range(REPAIRS):
         problem = thinned(problem_at(table, at, rows, margin))
         program = Program(problem=problem, leaving=False, watch=watch)
-        goal = program.seek(
-            "moves", program.cost(moves_cost(problem)), near=0.1, loose=0.0, seconds=0.5
-        )
+        cost = program.cost(moves_cost(problem), water=1.0 / problem.water.tankful)
+        goal = program.seek("moves", cost, near=near, loose=0.0, seconds=BRIEFLY)
         if goal is None or watch.stopped():
             return
         plan = problem.plan(program.counts())
-        judged = assessed(table, plan)
+        there = watered(table, program.poured) if table.cargo.runs else table
+        judged = assessed(there, plan)
         if passed(table, rows, before, judged):
-            yield plan, judged
+            yield there, plan, judged
             return
-        fresh = _eased(rows_at(table, plan), table.level)
+        fresh = _eased(rows_at(there, plan), table.level)
         short = np.maximum(fresh.base + fresh.allowance, 0.0)
         lack = np.array([judged.lack[s.stage] if s.sways else 0.0 for s in rows.sides])
         margin = margin + np.where(rows.movable, np.maximum(short, lack) + 0.5 * (short > 0), 0.0)

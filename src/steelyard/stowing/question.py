@@ -42,7 +42,7 @@ class Wish:
 class Table:
     """What every round of one question shares. Things and places stand in the order of their names,
     whatever the file's: so an answer does not depend on it. calm: how surely swings die away now,
-    by stage; `level` of `levels` at which limits are to hold; `laid`: rows that were laid already."""
+    by stage; `level` of `levels` at which limits are to hold; `laid`: rows already laid."""
 
     rig: Rig
     estimate: Estimate

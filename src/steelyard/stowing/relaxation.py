@@ -142,7 +142,7 @@ def as_good(problem: Problem, counts: Array, near: float, loose: float) -> bool:
     """Whether no arrangement, things cut in pieces or water poured, brings the ball nearer its
     target than `counts` (G, P) does by more than `near` kg, nor the weight by a part `loose`."""
     program = Program(problem=problem, leaving=False, watch=Watch())
-    ball, dry = program.cost(np.zeros(problem.allowed.shape), far=1.0), np.zeros(len(program.poured))
+    ball, dry = program.cost(np.zeros(problem.allowed.shape), far=1.0), program.poured
     far, flat = program.worth(ball, counts, dry), relaxed(program, "share", ball)
     if flat is None or far > flat.least + near:
         return False

@@ -12,7 +12,7 @@ from steelyard.scene import opened
 from steelyard.stowing.allowed_places import hindered
 from steelyard.stowing.arrange import Plan, now
 from steelyard.stowing.boarding import Boarding, boardings
-from steelyard.stowing.cures import Cure, cured, wrong
+from steelyard.stowing.cures import Cure, cure_of, cured, fewer_moves, wrong
 from steelyard.stowing.fewer import Fewer, leaving
 from steelyard.stowing.move_order import Load, less, ordered
 from steelyard.stowing.move_order import Sequence as Order
@@ -33,7 +33,7 @@ class Stowed:
 
     calm: how surely swings die away now, by stage, nothing where the model has no answer; wrong:
     limits that do not hold now as surely as asked and that the load touches; cure: the fewest and
-    lightest moves that mend them, if any do, with their order.
+    lightest moves that mend them, if any do.
     left: what stays home; least: whether by the rows around the plan no less may; unsure: what of
     it the spread alone keeps at home; conflict: why, in a sentence; weigh: whether the plan holds
     at the best estimate and not as surely as asked; stopped: somebody ended the search; hopeless:
@@ -48,7 +48,6 @@ class Stowed:
     calm: tuple[Damped, ...]
     wrong: tuple[str, ...]
     cure: Cure | None
-    cure_order: Order | None
     found: Found | None
     order: Order | None
     left: tuple[str, ...]
@@ -99,12 +98,16 @@ def stow(
     start = now(table.rig)
     rows = rows_at(table, start)
     silent = Watch(stopped=watch.stopped)  # what is told of is a plan that can be stopped at
-    cure = None if wish.water else cured(table, start, before, silent)
+    cure = cured(table, start, before, silent)
+    asked = table
     fewer = Fewer(sought=seek(table, start, watch))
     if fewer.sought.found is None and not watch.stopped():
         eased = _eased(table, start, watch)
         fewer = Fewer(sought=eased) if eased else leaving(table, start, watch)
     found, table = fewer.sought.found, fewer.sought.table
+    order = ordered(table, found.plan) if found else None
+    if cure and found and order and not fewer.left:
+        cure = fewer_moves(cure, cure_of(asked, table, start, found, order))
     return Stowed(
         rig=scene.rig,
         target=table.target,
@@ -112,9 +115,8 @@ def stow(
         calm=calm,
         wrong=wrong(rows, before, wish.confidence),
         cure=cure,
-        cure_order=ordered(table, cure.found.plan) if cure else None,
         found=found,
-        order=ordered(table, found.plan) if found else None,
+        order=order,
         left=tuple(name for name in scene.rig.items if name in fewer.left),
         least=fewer.least,
         unsure=tuple(name for name in scene.rig.items if name in fewer.unsure),

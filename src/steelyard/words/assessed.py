@@ -15,7 +15,7 @@ from steelyard.quantity import (
     to_border,
     with_spread,
 )
-from steelyard.ratings import LimitStatus, Verdict
+from steelyard.ratings import LIKELY, SURE, TIGHT, UNSURE, LimitStatus, Verdict
 from steelyard.rig import Rig
 from steelyard.typical.unlisted import UNLISTED
 from steelyard.words.trade import units_of
@@ -60,13 +60,21 @@ def number(newtons: float, system: System) -> str:
     return f"{to_border(newtons / GRAVITY, 'mass', system):z,.0f}"
 
 
-def chance(p: float) -> str:
-    """`7.6 %`; never 0 nor 100 %, since no chance here is known to be."""
+def chance(p: float, tight: float = TIGHT) -> str:
+    """`7.6 %`; never 0 nor 100 %, since no chance here is known to be; rounded, but never across an
+    edge from which another verdict holds: 79.7 % is `79 %`, since nobody can tell yet."""
     if p < 0.001:
         return "under 0.1 %"
     if p > 0.995:
         return "over 99 %"
-    return percent(p, 1 if p < 0.1 else 0)
+    digits = 1 if p < 0.1 else 0
+    step = 10.0 ** -(2 + digits)
+    told = round(p / step) * step
+    for edge in (tight, UNSURE, LIKELY, SURE):
+        reached = told > edge - step / 1000
+        if reached != (p >= edge):
+            told += -step if reached else step
+    return percent(told, digits)
 
 
 def measured(x: float, standing: LimitStatus, system: System) -> str:
@@ -115,7 +123,7 @@ def verdict_line(found: Assessment, system: System) -> str:
     if decider is None:
         return f"{MARKS['unknown']}: {said}{_asked(found)}, so nothing can be called within."
     said += _asked(found)
-    odds = f"{chance(decider.chance)} chance of not holding"
+    odds = f"{chance(decider.chance, found.tight)} chance of not holding"
     if not decider.refuses and stage.chance > decider.chance + MORE:
         odds += f", {chance(stage.chance)} that some limit does not"
     least = f"{decider.title} {room(decider, system)} ({odds})"

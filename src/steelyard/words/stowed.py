@@ -20,7 +20,7 @@ from steelyard.stowing.slides import Slide
 from steelyard.stowing.stow import Stowed
 from steelyard.stowing.water import Run
 from steelyard.travel import plan_stages
-from steelyard.words.assessed import MARKS
+from steelyard.words.assessed import MARKS, chance
 from steelyard.words.headline import stage_verdict, to_spare
 from steelyard.words.next_steps import Step
 
@@ -72,7 +72,7 @@ def _weigh(found: Stowed) -> str:
         if one.verdict in ("tight", "cannot tell")
     }
     titles = sorted(open_, key=lambda title: -open_[title])
-    most = percent(max(open_.values(), default=0.0), 0)
+    most = chance(max(open_.values(), default=0.0))
     return f" Weigh first: {listed(titles[:3])} may not hold, {most} at most, for the spread alone."
 
 
@@ -83,20 +83,26 @@ def _unsure(found: Stowed) -> str:
     return f" The spread alone keeps {listed(found.unsure)} home: weigh first."
 
 
-def cure_words(found: Stowed) -> str:
+def cure_words(found: Stowed, system: System) -> str:
     """`Move the pantry to the galley: that mends the spring bars.`; nothing where nothing is wrong,
     or where that is the plan itself."""
     cure, plan = found.cure, found.found
-    if cure is None or found.cure_order is None:
+    if cure is None:
         return ""
-    told = _joined(carried(found.rig, found.cure_order.moves))
+    moves = _joined(carried(found.rig, cure.order.moves))
+    told = "; ".join(
+        ([f"Move {moves}"] if moves else [])
+        + [water_words(found, run, system) for run in cure.water]
+    )
+    told = told[:1].upper() + told[1:]
     calm = _chances(found.calm, cure.found.calm)
     sway = f"; chance of too little damping {calm}" if calm else ""
     sure = " at the best estimate: weigh first" if cure.weigh else ""
-    best = " That is the plan below too." if plan and plan.plan == cure.found.plan else ""
+    same = plan and plan.plan == cure.found.plan and not found.water
+    best = " That is the plan below too." if same else ""
     other = "what may not ride there" if inside_with_fumes(found.rig) else "the damping"
     wrong = listed(found.wrong[:3]) if found.wrong else other
-    return f"Move {told}: mends {wrong}{sure}{sway}.{best}"
+    return f"{told}: mends {wrong}{sure}{sway}.{best}"
 
 
 def mend_step(found: Mend, key: str, system: System) -> Step | None:
@@ -133,7 +139,12 @@ def _chances(now: tuple[Damped, ...], then: tuple[Damped, ...]) -> str:
     if not now or not then:
         return ""
     before, after = (max(one.chance for one in each) for each in (now, then))
-    return f"{percent(before)} now, {percent(after)} then"
+    return f"{_tenth(before)} now, {_tenth(after)} then"
+
+
+def _tenth(p: float) -> str:
+    """A chance to a tenth of a percent, so that two of them can be told apart."""
+    return percent(p) if p >= 0.1 else chance(p)
 
 
 def water_words(found: Stowed, run: Run, system: System) -> str:

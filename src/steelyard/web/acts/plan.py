@@ -67,7 +67,8 @@ def apply(session: Session, ask: Apply) -> str:
             "The rig or its readings have changed since this plan was found: find places again."
         )
     before = session.work.found
-    order = found.cure_order if ask.cure else found.order
+    cure = found.cure.order if found.cure else None
+    order = cure if ask.cure else found.order
     moves = (order.moves if order else ())[: ask.moves]
     new = dict(session.state.data)
     for slide in () if ask.cure else found.slides:

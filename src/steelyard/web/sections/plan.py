@@ -63,7 +63,7 @@ def _told(found: Stowed, system: System) -> dict[str, Any]:
         "first": found.before.stages[0].title,
         "stages": _stages(found, system),
         "goals": [goal_words(goal, found, system) for goal in plan.goals] if plan else [],
-        "cure": cure_words(found),
+        "cure": cure_words(found, system),
         "first_things": [
             *fumes_words(found.rig),
             *(boarding_words(one, system) for one in found.boardings),
