@@ -1,27 +1,25 @@
 """What would calm the sway, each held against every limit: what helps one may break another."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Final
 
 import numpy as np
 
 from steelyard.assessment.assess import assess
-from steelyard.assessment.result import Assessment
-from steelyard.estimate import Array, Estimate
+from steelyard.estimate import Array, Estimate, Moments
 from steelyard.quantity import reported
 from steelyard.ratings import (
     TIGHT,
     Check,
     LimitStatus,
     Verdict,
-    above,
     checks,
+    judgements,
     refuses,
     severity,
-    verdict,
 )
 from steelyard.rig import Rig
-from steelyard.scene import Opening
+from steelyard.scene import Opening, opened
 from steelyard.statics.loads import Loads
 from steelyard.swaying.remedies import Move, Tried, tried
 from steelyard.swaying.stage_sway import RATIO
@@ -49,8 +47,8 @@ class Advice:
     """A move with what else it does at that stage. tongue, front, rear, axles: change of the tongue
     weight and of the loads as driven, N; hurts: limits it brings to tight or beyond, worst first.
 
-    Spreads are taken to stay as they are without the move; ratings nobody stated are unknown and
-    hurt by nothing here.
+    Limits are judged over the draws of the rig as it is, each altered as the best estimate is by
+    the move; ratings nobody stated are unknown and hurt by nothing here.
     """
 
     move: Annotated[Move, reported.UNREPORTED]
@@ -76,23 +74,35 @@ def sway_advice(
 ) -> tuple[Advice, ...]:
     """Every move of `sway.moves`: first those that break no limit, then the others; best first."""
     groups = tried(rig, estimate, stage, ratio, speed)
-    now = assess(rig, estimate, (groups[0].scene.stages[0].key,), tight=tight)
+    scene = opened(rig, estimate, (groups[0].scene.stages[0].key,))
+    now = assess(scene, tight=tight)
+    held = _Held(
+        limits={one.name: one for one in now.stages[0].limits if one.verdict != "unknown"},
+        drawn={check.name: check for check in checks(scene)},
+        best={check.name: check for check in checks(groups[0].scene)},
+        moments=Moments(scene.draws),
+        tight=tight,
+    )
     base = groups[0].scene.loads
-    found = [one for group in groups for one in _held(group, now, base)]
+    found = [one for group in groups for one in _advice(group, held, base)]
     return tuple(sorted(found, key=lambda one: (bool(one.breaks), -one.move.gain)))
 
 
-def _held(group: Tried, now: Assessment, base: Loads) -> list[Advice]:
-    """The moves of one rig against the limits of the rig as it is."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Held:
+    """The rig as it is: its known limits, as judged, drawn, and at the best estimate."""
+
+    limits: dict[str, LimitStatus]
+    drawn: dict[str, Check]
+    best: dict[str, Check]
+    moments: Moments
+    tight: float
+
+
+def _advice(group: Tried, held: _Held, base: Loads) -> list[Advice]:
+    """The moves of one rig, each with what it does to loads and limits."""
     found = group.scene.loads
-    known = {one.name: one for one in now.stages[0].limits if one.verdict != "unknown"}
-    todo = [
-        (check, known[check.name])
-        for check in checks(group.scene)
-        if check.name in known and check.high is not None
-    ]
-    count = len(group.moves)
-    margins = [_margin(check, count) for check, _ in todo]
+    after = [one for one in checks(group.scene) if one.name in held.limits and one.high is not None]
     return [
         Advice(
             move=move,
@@ -103,52 +113,53 @@ def _held(group: Tried, now: Assessment, base: Loads) -> list[Advice]:
                 _change(axle, was, number)
                 for axle, was in zip(found.trailer_axles, base.trailer_axles, strict=True)
             ),
-            hurts=_hurts(
-                [(was, left[number + 1]) for (_, was), left in zip(todo, margins, strict=True)], now
-            ),
+            hurts=_hurts(held, [_moved(held, check, number) for check in after]),
         )
-        for number, move in enumerate(group.moves)
+        for number, move in enumerate(group.moves, start=1)
     ]
 
 
+def _moved(held: _Held, check: Check, number: int) -> Check:
+    """A limit over all draws after a move: each draw is altered as the best estimate is."""
+    drawn, best = held.drawn[check.name], held.best[check.name]
+
+    def part(of: str) -> Array | None:
+        if getattr(check, of) is None or getattr(drawn, of) is None:
+            return None
+        by = _at(getattr(check, of), number) - _at(getattr(best, of), 0)
+        return np.asarray(getattr(drawn, of) + by)
+
+    value = part("value")
+    assert value is not None
+    return replace(drawn, value=value, high=part("high"), low=part("low"))
+
+
+def _at(x: Array, number: int) -> float:
+    """The stage's value after a move, the first as it is; what has one value has it after any."""
+    row = np.atleast_2d(x)[0]
+    return float(row[min(number, len(row) - 1)])
+
+
 def _change(after: Array, before: Array, number: int) -> float:
-    row = np.ravel(after[0])
-    return float(row[min(number + 1, len(row) - 1)] - np.ravel(before[0])[0])
+    return _at(after, number) - _at(before, 0)
 
 
-def _margin(check: Check, count: int) -> Array:
-    """Margin of a check, (1 + count,); of a band to its nearer edge."""
-
-    def row(x: Array) -> Array:
-        return np.broadcast_to(np.atleast_2d(x)[0], (count + 1,))
-
-    assert check.high is not None
-    left = row(check.high) - row(check.value)
-    return left if check.low is None else np.minimum(left, row(check.value) - row(check.low))
-
-
-def _hurts(limits: list[tuple[LimitStatus, float]], now: Assessment) -> tuple[Hurt, ...]:
+def _hurts(held: _Held, after: list[Check]) -> tuple[Hurt, ...]:
+    """What the one judge finds worse, and graver or refused, after a move."""
     found = []
-    for was, margin in limits:
-        chance = _chance(float(margin), was)
-        after = verdict(chance, now.tight)
-        worse = float(margin) < was.margin - WORSE * abs(was.rating)
-        graver = severity(after) > severity(was.verdict) or refuses(after, chance)
-        if worse and graver:
+    for new in judgements(after, 1, held.moments, held.tight)[0].standings:
+        was = held.limits[new.name]
+        worse = new.margin < was.margin - WORSE * abs(was.rating)
+        if worse and (severity(new.verdict) > severity(was.verdict) or new.refuses):
             found.append(
                 Hurt(
                     name=was.name,
                     title=was.title,
                     before=was.verdict,
-                    after=after,
-                    chance=chance,
-                    margin=float(margin),
+                    after=new.verdict,
+                    chance=new.chance,
+                    margin=new.margin,
                     measure=was.measure,
                 )
             )
     return tuple(sorted(found, key=lambda one: (-one.chance, one.margin)))
-
-
-def _chance(margin: float, was: LimitStatus) -> float:
-    """Chance that a margin whose spread stays is gone: NaN, a rig that would tip, is."""
-    return float(above(*(np.array([x]) for x in (-margin, was.sd, was.rating)))[0])

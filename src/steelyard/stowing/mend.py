@@ -11,7 +11,7 @@ from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.stowing.arrange import now
 from steelyard.stowing.cures import cured
-from steelyard.stowing.move_order import Move, ordered
+from steelyard.stowing.move_order import Move
 from steelyard.stowing.program import Watch
 from steelyard.stowing.question import Wish, lay
 
@@ -44,5 +44,4 @@ def mend(rig: Rig, estimate: Estimate | None = None) -> Mend | None:
     found = cured(table, now(table.rig), before, watch)
     if found is None:
         return None
-    moves = ordered(table, found.found.plan).moves
-    return Mend(moves=moves, after=found.found.assessment, weigh=found.weigh)
+    return Mend(moves=found.order.moves, after=found.found.assessment, weigh=found.weigh)
