@@ -255,3 +255,25 @@ def test_a_cure_moves_no_more_than_the_plan() -> None:
         found = stow(cargo.packed(8, 5, 2, number), wish=Wish(draws=512, water={"fresh": 0.05}))
         if found.cure and found.order and not found.left and not found.weigh:
             assert len(found.cure.moves) <= len(found.order.moves)
+
+
+FELT = '\n[felt.truck]\nwhat = "{}"\nspeed = "62 mph"\nstage = "back-home"\n{}\n'
+
+
+@pytest.mark.parametrize(
+    ("what", "more"), [("swayed", ""), ("settled", 'swings = "1 to 2"'), ("steady", "")]
+)
+def test_what_was_felt_counts_in_a_plan(what: str, more: str) -> None:
+    """Now is what `sway` tells with it, at each stage; what was felt may make the plan's load
+    likelier to sway and never less likely, for nobody drove it: as `sway` tells that load bare."""
+    rig = parse_rig(CAMPER + FELT.format(what, more))
+    found = stow(rig, wish=QUICK)
+    told = sway(rig, speeds=(), samples=512)
+    assert [one.chance for one in found.calm] == pytest.approx([t.chance_below for t in told])
+    assert found.found is not None
+    bare = sway(arranged(parse_rig(CAMPER), found.found.plan), speeds=(), samples=512)
+    for now_, then, without in zip(found.calm, found.found.calm, bare, strict=True):
+        assert then.chance >= without.chance_below - 1e-12
+        assert then.chance <= max(TIGHT, now_.undriven)
+        assert now_.undriven >= now_.chance
+    assert (found.calm[-1].chance < found.calm[-1].undriven) == (what != "swayed")

@@ -4,6 +4,7 @@ One way to ask, for plans, for things moved by hand, and for cures: the same mod
 that `sway` tells, over the same draws.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Annotated
 
@@ -14,9 +15,11 @@ from steelyard.quantity import reported
 from steelyard.scene import Opening, Scene
 from steelyard.statics.loads import Loads
 from steelyard.swaying.combination import flat, rebuilt
+from steelyard.swaying.felt_damping import driven, tellings, weights
 from steelyard.swaying.rig import combination, require_load
 from steelyard.swaying.search import across
 from steelyard.swaying.stage_sway import RATIO, asked_speed, require_stable_alone
+from steelyard.travel import StagePlan
 
 GONE = -1.0
 """Damping ratio of what would tip over."""
@@ -25,7 +28,9 @@ GONE = -1.0
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Damped:
     """One stage at `speed` (m/s): the damping ratio's best estimate and the draws' median, and the
-    chance that it is below the ratio `asked` for; `drawn` (n,) is of every draw."""
+    chance that it is below the ratio `asked` for, and `undriven` what that were had nobody driven
+    this load, by which it is set beside another; `drawn` (n,) is of every draw, `heard` (n,) its
+    weight by what was felt, None where nothing was."""
 
     key: Annotated[str, reported.Key("stage")]
     title: Annotated[str, reported.UNREPORTED]
@@ -34,7 +39,9 @@ class Damped:
     best: Annotated[float, reported.Key("best_damping")]
     value: Annotated[float, reported.Key("damping")]
     chance: Annotated[float, reported.Key("chance_below")]
+    undriven: Annotated[float, reported.Key("chance_below_undriven")]
     drawn: Annotated[Array, reported.UNREPORTED] = field(repr=False, compare=False)
+    heard: Annotated[Array | None, reported.UNREPORTED] = field(repr=False, compare=False)
 
 
 def damping(scene: Scene, speed: float) -> Array | None:
@@ -63,25 +70,58 @@ def _stands(found: Loads) -> Array:
     return np.asarray(good)
 
 
-def damped(scene: Opening, ratio: float = RATIO, speed: float | None = None) -> tuple[Damped, ...]:
-    """Every stage of a rig that is opened; nothing where the model cannot answer for it."""
-    at = asked_speed(scene.rig, speed)
+def damped(scene: Opening, was: Sequence[Damped] = (), ratio: float = RATIO) -> tuple[Damped, ...]:
+    """Every stage of a rig that is opened; nothing where the model cannot answer for it.
+
+    was: the same before something was moved: what was felt then bears on the draws still, and makes
+    nothing calmer, since nobody drove with this load. FaultError for what was felt against the
+    physics.
+    """
+    at = asked_speed(scene.rig, None)
     columns = scene.few(scene.draws)
     some = {name: x[columns] if np.size(x) > 1 else x for name, x in scene.values.items()}
     found = damping(scene.valued(some), at)
     if found is None:
         return ()
     drawn = found[:, 1:] if len(columns) > 1 else found
+    told = () if was else tuple(tellings(scene, columns))
+    heard = was[0].heard if was else weights(told)
     return tuple(
-        Damped(
-            key=plan.key,
-            title=plan.title,
-            speed=at,
-            asked=ratio,
-            best=float(found[stage, 0]),
-            value=float(np.quantile(drawn[stage], 0.5, method="inverted_cdf")),
-            chance=float(np.mean(drawn[stage] < ratio)),
-            drawn=drawn[stage],
+        _damped(
+            plan, float(found[stage, 0]), drawn[stage], at, ratio, heard, driven(told, plan.key)
         )
         for stage, plan in enumerate(scene.stages)
     )
+
+
+def _damped(
+    plan: StagePlan,
+    best: float,
+    drawn: Array,
+    speed: float,
+    ratio: float,
+    heard: Array | None,
+    driven: float,
+) -> Damped:
+    """One stage, its draws by their weights: calmer by these than without them only up to the speed
+    that its load was driven at, m/s."""
+    bare, felt = _told(drawn, ratio, None), _told(drawn, ratio, heard)
+    value, undriven = min(bare[0], felt[0]), max(bare[1], felt[1])
+    return Damped(
+        key=plan.key,
+        title=plan.title,
+        speed=speed,
+        asked=ratio,
+        best=best if heard is None else felt[0] if speed <= driven else value,
+        value=felt[0] if speed <= driven else value,
+        chance=felt[1] if speed <= driven else undriven,
+        undriven=undriven,
+        drawn=drawn,
+        heard=heard,
+    )
+
+
+def _told(drawn: Array, ratio: float, heard: Array | None) -> tuple[float, float]:
+    """The median, and the chance of being below a ratio, of weighted draws."""
+    value = np.quantile(drawn, 0.5, method="inverted_cdf", weights=heard)
+    return float(value), float(np.average(drawn < ratio, weights=heard))

@@ -16,11 +16,13 @@ def now(rig: Rig) -> dict[str, str]:
 
 
 def arranged(rig: Rig, plan: Plan) -> Rig:
-    """The rig packed by a plan. What moves loses the spot it had within its old place."""
+    """The rig packed by a plan. What moves loses the spot it had within its old place; with another
+    load nothing was felt."""
     items = {name: _placed(item, plan[name]) for name, item in rig.items.items() if name in plan}
     gone = rig.items.keys() - items.keys()
     stages = {key: _without(stage, gone) for key, stage in rig.stages.items()} if gone else None
-    return rig.model_copy(update={"items": items, **({"stages": stages} if stages else {})})
+    changed = {"items": items, **({"stages": stages} if stages else {})}
+    return rig.model_copy(update=changed if plan == now(rig) else {**changed, "felt": {}})
 
 
 def _placed(item: Item, place: str) -> Item:

@@ -121,7 +121,7 @@ def misplaced(table: Table, plan: Plan) -> tuple[str, ...]:
 def _calmer(table: Table) -> Table:
     """The same question where damping, likelier too little than not, is wrong as well."""
     most = LIKELY - 1.0 / table.wish.draws
-    calm = tuple(replace(one, chance=min(one.chance, most)) for one in table.calm)
+    calm = tuple(replace(one, undriven=min(one.undriven, most)) for one in table.calm)
     return replace(table, calm=calm)
 
 

@@ -109,7 +109,7 @@ def levels(confidence: float) -> tuple[float, ...]:
 
 def allowed(calm: Sequence[Damped]) -> Array:
     """Chance that damping may be too little at each stage, (S,): no more than now, but `TIGHT`."""
-    return np.array([max(TIGHT, one.chance) for one in calm])
+    return np.array([max(TIGHT, one.undriven) for one in calm])
 
 
 def spots_of(rig: Rig) -> tuple[Spot, ...]:
@@ -231,7 +231,8 @@ def _swaying(case: Scene, wide: Scene, calm: Sequence[Damped]) -> tuple[Array, A
     if steps is None or spread is None:
         return None
     lack = (calm[0].asked - spread) * STEADY
-    tail = np.array([tail_of(x[1:], q) for x, q in zip(lack, allowed(calm), strict=True)])
+    heard = calm[0].heard
+    tail = np.array([tail_of(x[1:], q, heard) for x, q in zip(lack, allowed(calm), strict=True)])
     return (
         (calm[0].asked - steps[:, 0]) * STEADY,
         tail - lack[:, 0],
@@ -239,8 +240,14 @@ def _swaying(case: Scene, wide: Scene, calm: Sequence[Damped]) -> tuple[Array, A
     )
 
 
-def tail_of(excess: Array, chance: float) -> float:
-    """What no more than such a part of draws (n,) is above."""
+def tail_of(excess: Array, chance: float, heard: Array | None = None) -> float:
+    """What no more than such a part of draws (n,) is above, nor of them by weight where what was
+    felt gives them weights (n,)."""
+    if heard is not None and len(heard) == len(excess):
+        order = np.argsort(-excess)
+        above = np.cumsum(heard[order]) / heard.sum()
+        first = min(int(np.searchsorted(above, chance + 1e-9, "right")), len(order) - 1)
+        return max(tail_of(excess, chance), float(excess[order[first]]))
     most = int(np.floor(chance * len(excess) + 1e-9))
     place = len(excess) - 1 - min(most, len(excess) - 1)
     return float(np.partition(excess, place)[place])

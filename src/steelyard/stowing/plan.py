@@ -78,7 +78,7 @@ def assessed(table: Table, plan: Plan) -> Judged:
     belief = believed(table.estimate, table.rig, rig)
     scene = opened(rig, belief, draws=table.wish.draws, seed=table.wish.seed)
     found = assess(scene, tight=table.wish.confidence)
-    calm = damped(scene)
+    calm = damped(scene, () if rig.felt else table.calm)
     return Judged(assessment=found, calm=calm, lack=_lack(table, calm))
 
 
@@ -87,7 +87,9 @@ def _lack(table: Table, calm: Sequence[Damped]) -> Array:
     if table.wish.sway or not calm or not table.calm:
         return np.zeros(len(table.plans))
     each = zip(calm, allowed(table.calm), strict=True)
-    return np.array([tail_of((one.asked - one.drawn) * STEADY, most) for one, most in each])
+    return np.array(
+        [tail_of((one.asked - one.drawn) * STEADY, most, one.heard) for one, most in each]
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

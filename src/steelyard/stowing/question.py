@@ -144,7 +144,7 @@ def _inertia(rig: Rig, estimate: Estimate, spots: Sequence[Spot]) -> dict[Spot, 
 def rows_at(table: Table, plan: Plan, draws: int | None = None) -> Rows:
     """The rows around a plan, with the spread of as many draws as the statics will judge it by."""
     draws = draws or table.wish.draws
-    key = (tuple(plan.items()), draws, tuple(one.chance for one in table.calm))
+    key = (tuple(plan.items()), draws, tuple(one.undriven for one in table.calm))
     if key not in table.laid:
         table.laid[key] = _laid(table, plan, draws)
     rows = table.laid[key]

@@ -46,7 +46,7 @@ def slid(
             to = start + part * (best.best - start)
             after = moved(scene, name, to)
             if no_worse(before, assess(after, tight=confidence), confidence) and (
-                calmer(calm, damped(after))
+                calmer(calm, damped(after, calm))
             ):
                 found.append(Slide(item=name, start=start, to=to, footing=best))
                 scene = after
@@ -67,7 +67,7 @@ def stood(rig: Rig, name: str, station: float) -> Rig:
     text = f"{station:.3f} m"
     there = Value(value=station, sd=sd, basis="stated", includes=None, kind=None, text=text)
     items = {**rig.items, name: item.model_copy(update={"station": there})}
-    return rig.model_copy(update={"items": items})
+    return rig.model_copy(update={"items": items, "felt": {}})
 
 
 def no_worse(before: Assessment, after: Assessment, confidence: float) -> bool:
@@ -83,4 +83,4 @@ def no_worse(before: Assessment, after: Assessment, confidence: float) -> bool:
 def calmer(before: tuple[Damped, ...], after: tuple[Damped, ...]) -> bool:
     """Whether too little damping is no likelier than before at any stage, beyond what is tight."""
     each = zip(before, after, strict=False)
-    return all(new.chance <= max(TIGHT, old.chance) for old, new in each)
+    return all(new.undriven <= max(TIGHT, old.undriven) for old, new in each)

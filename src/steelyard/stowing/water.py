@@ -128,7 +128,8 @@ def poured(
             share = min(max(level + more / run.capacity, 0.0), 1.0)
             levels[stage, run.tank] = level_of(share)
     after = filled(rig, levels)
-    return after, refilled(estimate, after, levels)
+    belief = refilled(estimate, after, levels)
+    return after.model_copy(update={"felt": {}}), belief
 
 
 def moved_runs(found: Sequence[Run], kg: Sequence[float]) -> tuple[Run, ...]:

@@ -63,14 +63,14 @@ def what_if(
     against = [
         f"{name}: {why}" for name, place in moves.items() for why in forbidden(rig, name, place)
     ]
-    was = set(torn(rig))
+    was, calm = set(torn(rig)), damped(scene)
     against += [why for why in torn(after) if why not in was]
     return WhatIf(
         rig=after,
         before=old,
         after=new,
-        calm_before=damped(scene),
-        calm_after=damped(then),
+        calm_before=calm,
+        calm_after=damped(then, calm),
         boardings=tuple(one for one in boardings(after, belief, then.stages) if one.item in moves),
         changed=_changed(old, new),
         against=tuple(against),

@@ -138,8 +138,10 @@ def _chances(now: tuple[Damped, ...], then: tuple[Damped, ...]) -> str:
     """`15.2 % now, 7.4 % then`, at the worst stage of each."""
     if not now or not then:
         return ""
-    before, after = (max(one.chance for one in each) for each in (now, then))
-    return f"{_tenth(before)} now, {_tenth(after)} then"
+    before, after = (max(one.undriven for one in each) for each in (now, then))
+    aside = any(one.chance < one.undriven for one in now)
+    felt = ", what was felt with this load left aside" if aside else ""
+    return f"{_tenth(before)} now, {_tenth(after)} then{felt}"
 
 
 def _tenth(p: float) -> str:
@@ -174,7 +176,7 @@ def calm_words(now: tuple[Damped, ...], then: tuple[Damped, ...], system: System
     if not now or not then:
         return ""
     at = shown(now[0].speed, "speed", system)
-    chances = [max(one.chance for one in each) for each in (now, then)]
+    chances = [max(one.undriven for one in each) for each in (now, then)]
     words = f"Chance that damping at {at} is below {now[0].asked:.2f}, at the worst stage:"
     words += f" {_chances(now, then)}."
     if chances[1] <= chances[0]:
@@ -188,9 +190,9 @@ def less_calm(found: Stowed) -> str:
     if found.found is None:
         return ""
     raised = [
-        (new.chance, f"{percent(old.chance)} to {percent(new.chance)} at “{new.title}”")
+        (new.undriven, f"{percent(old.undriven)} to {percent(new.undriven)} at “{new.title}”")
         for old, new in zip(found.calm, found.found.calm, strict=True)
-        if new.chance > max(old.chance, TIGHT)
+        if new.undriven > max(old.undriven, TIGHT)
     ]
     if not raised:
         return ""
