@@ -416,3 +416,23 @@ def test_nothing_may_ride(tmp_path: Path) -> None:
     assert "with none of it aboard" in said
     assert read_rig(path).items == {}
     assert path.with_suffix(".toml.bak").read_text("utf-8") == heavy
+
+
+def test_an_item_without_a_place_gets_one(rig: Path) -> None:
+    """What the file gives no place is put into one that may hold it, told first, and saved there;
+    every other command asks for the place; a file without places is asked for it here too."""
+    text = rig.read_text(encoding="utf-8")
+    start = text.index("[items.bikes]")
+    end = text.index("\n[", start)
+    bare = "\n".join(
+        line for line in text[start:end].splitlines() if not line.startswith(("place", "station"))
+    )
+    rig.write_text(text[:start] + bare + "\n" + text[end:], encoding="utf-8")
+    asked = run("check", rig)
+    assert asked.exit_code == 2
+    assert "items.bikes.place" in asked.output
+    told = run("stow", rig, "--write")
+    assert told.output.startswith("bikes had no place: it goes into ")
+    placed = read_rig(rig)
+    assert placed.items["bikes"].place in placed.places
+    assert run("check", rig).exit_code != 2

@@ -148,10 +148,10 @@ def about(path: str | Path) -> Iterator[None]:
         fail(f"{path}: {error}")
 
 
-def stated(path: str) -> Rig:
-    """The rig as its file has it, and the owner's own typical values beside it; what is said from
-    here on is said in its trade's words."""
-    rig = read_rig(Path(path)).owning(own_values())
+def stated(path: str, rig: Rig | None = None) -> Rig:
+    """The rig as its file has it, or as read already, and the owner's own typical values beside it;
+    what is said from here on is said in its trade's words."""
+    rig = (rig or read_rig(Path(path))).owning(own_values())
     context = click.get_current_context(silent=True)
     if context is not None:
         context.with_resource(speaking(trade_of(rig)))
@@ -173,9 +173,9 @@ def own_values() -> Owned:
     return read_owned(path)
 
 
-def load(path: str) -> Rig:
-    """The rig in a file, whose trip can happen."""
-    rig = stated(path)
+def load(path: str, rig: Rig | None = None) -> Rig:
+    """The rig in a file, or as read already, whose trip can happen."""
+    rig = stated(path, rig)
     with about(path):
         under_way(rig)
     return rig

@@ -15,7 +15,7 @@ from steelyard.cli import options
 from steelyard.cli.belief import sharper
 from steelyard.cli.options import about, drawn, fail, load, print_json
 from steelyard.cli.quantities import Quantity
-from steelyard.cli.stow_list import listed, print_starter, put, unplaced
+from steelyard.cli.stow_list import listed, placing, print_starter, put, unplaced
 from steelyard.cli.words import exit_code, paragraph, squeezed
 from steelyard.quantity import Z95, System, written_like
 from steelyard.rig import Rig
@@ -128,7 +128,8 @@ def command(
     Exit codes: 0 everything has a place within every known limit, 1 something stays home or nothing
     fits, 2 bad input, 3 a plan, with limits that stowing cannot mend.
     """
-    facts = load(rig)
+    given, bare = placing(rig)
+    facts = load(rig, given)
     new = listed(facts, manifest) if manifest else None
     facts = new[0] if new else facts
     belief = sharper(facts, ticket)
@@ -151,7 +152,7 @@ def command(
 
         drawn(figure, stow_picture(found, system))
     saved = _save(Path(rig), found, new[1] if new else None) if save else None
-    for line in put(found, unplaced(new[1]) if new else ()):
+    for line in put(found, (*bare, *(unplaced(new[1]) if new else ()))):
         click.echo(line, err=as_json_)
     _tell(found, system, saved, doubts, everything=everything, as_json_=as_json_)
     raise SystemExit(_code(found, doubts))
@@ -307,16 +308,16 @@ def _save(path: Path, found: "Stowed", new: object) -> Path | None:
 
     Levels that the file leaves to the trip's flows stay unsaid.
     """
-    from steelyard.files import read_rig
     from steelyard.files.edits import Edits, edit_rig
     from steelyard.files.manifest import Manifest
+    from steelyard.files.reader import read_placing
     from steelyard.stowing.water import level_of
 
     if found.found is None:
         return None
     plan = found.found.plan
     tables = dict(new.items) if isinstance(new, Manifest) else {}
-    stated = read_rig(path).stages
+    stated = read_placing(path)[0].stages
     added = {n: {**t, "place": plan[n]} for n, t in tables.items() if n in plan}
     return edit_rig(
         path,

@@ -15,7 +15,6 @@ def listed(rig: Rig, path: str) -> tuple[Rig, "object"]:
     """The rig with the items of a list added, and the list."""
     from steelyard.files.manifest import read_manifest
     from steelyard.rig import Item
-    from steelyard.stowing.allowed_places import may_ride
 
     if not rig.places:
         fail("--manifest: expected a rig with places for the list's things, found none")
@@ -26,11 +25,27 @@ def listed(rig: Rig, path: str) -> tuple[Rig, "object"]:
         first = next(iter(rig.places), "") if "place" not in table else table["place"]
         item = Item.model_validate({**table, "place": first})
         rig = rig.model_copy(update={"items": {**rig.items, name: item}})
-        if "place" not in table:
-            free = (place for place in rig.places if may_ride(rig, name, place))
-            item = item.model_copy(update={"place": next(free, first)})
-            rig = rig.model_copy(update={"items": {**rig.items, name: item}})
-    return rig, found
+    return somewhere(rig, unplaced(found)), found
+
+
+def placing(path: str) -> tuple[Rig, tuple[str, ...]]:
+    """The rig in a file, and which of its things the file gives no place."""
+    from steelyard.files.reader import read_placing
+
+    rig, bare = read_placing(path)
+    return somewhere(rig, bare), bare
+
+
+def somewhere(rig: Rig, names: tuple[str, ...]) -> Rig:
+    """The rig with these things in the first place that may hold each, until one is found."""
+    from steelyard.stowing.allowed_places import may_ride
+
+    for name in names:
+        item = rig.items[name]
+        free = (place for place in rig.places if may_ride(rig, name, place))
+        item = item.model_copy(update={"place": next(free, item.place)})
+        rig = rig.model_copy(update={"items": {**rig.items, name: item}})
+    return rig
 
 
 def unplaced(listed: object) -> tuple[str, ...]:

@@ -55,6 +55,22 @@ def parse_rig(text: str, name: str = "rig file") -> Rig:
     return parse_form(Rig, text, name, RIG_FILE)
 
 
+def read_placing(path: str | Path) -> tuple[Rig, tuple[str, ...]]:
+    """The rig in a TOML file whose items may lack a place, and which do: those stand in the rig's
+    first place until one is found for them. Faults as of `read_rig`."""
+    where = Path(path)
+    text = read_text(where, RIG_FILE.noun)
+    data = toml(text, where.name)
+    items, places = data.get("items"), data.get("places")
+    if not isinstance(items, dict) or not isinstance(places, dict) or not places:
+        return parse_rig(text, where.name), ()
+    bare = tuple(n for n, one in items.items() if isinstance(one, dict) and "place" not in one)
+    _check_version(data, where.name, RIG_FILE)
+    first = {"place": next(iter(places))}
+    stood = {n: {**one, **first} if n in bare else one for n, one in items.items()}
+    return validated(Rig, {**data, "items": stood}, text, where.name), bare
+
+
 def parse_form(model: type[Model], text: str, name: str, form: Form) -> Model:
     """A model from TOML text whose first key is its form's version."""
     data = toml(text, name)
