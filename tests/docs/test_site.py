@@ -19,7 +19,7 @@ def test_the_site_builds(tmp_path: Path) -> None:
             capture_output=True,
             text=True,
             check=False,
-            timeout=400,
+            timeout=900,
         )
         assert done.stderr + done.stdout == ""
         assert sum(path.stat().st_size for path in out.rglob("*") if path.is_file()) < LARGEST

@@ -2,6 +2,7 @@
 
 import os
 import re
+import shlex
 import shutil
 import subprocess
 import sys
@@ -9,6 +10,7 @@ import sysconfig
 import tomllib
 import venv
 import zipfile
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -91,28 +93,63 @@ def test_the_wheel_holds_every_module_and_table(built: Path) -> None:
     assert any(name.endswith("licenses/LICENSE") for name in held)
 
 
-def test_the_wheel_answers_in_an_environment_of_its_own(built: Path, tmp_path: Path) -> None:
-    """Installed without the sources: the demo is answered, the self-test holds, page and all."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Installed:
+    """The wheel in an environment of its own, without the sources."""
+
+    folder: Path
+    environment: dict[str, str]
+
+    def run(self, *words: str, at: Path) -> subprocess.CompletedProcess[str]:
+        """One command, from the environment's own folder of programs."""
+        program = str(self.folder / "bin" / words[0])
+        return subprocess.run(
+            [program, *words[1:]],
+            cwd=at, env=self.environment, capture_output=True, text=True, check=False, timeout=120,
+        )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def installed(built: Path) -> Installed:
+    """Install the wheel; its dependencies are those of the tests."""
     (wheel,) = (built / "out").glob("*.whl")
-    own = tmp_path / "venv"
+    own = built / "venv"
     venv.create(own, with_pip=False, symlinks=True)
     pip = [sys.executable, "-m", "pip", "--python", str(own / "bin/python"), "install", "--quiet"]
     bare = {key: one for key, one in os.environ.items() if not key.startswith("PYTHON")}
-    bare["XDG_DATA_HOME"] = str(tmp_path)
+    bare["XDG_DATA_HOME"] = str(built / "data")
     subprocess.run([*pip, "--no-deps", "--no-index", str(wheel)], env=bare, check=True, timeout=120)
     (site,) = own.glob("lib/python*/site-packages")
     (site / "dependencies.pth").write_text(sysconfig.get_path("purelib") + "\n", encoding="utf-8")
-    for words, codes in ((["demo"], (0, 1, 3)), (["selftest"], (0,))):
-        done = subprocess.run(
-            [str(own / "bin/steelyard"), *words],
-            cwd=tmp_path,
-            env=bare,
-            capture_output=True,
-            text=True,
-            check=False,
-            timeout=120,
-        )
+    return Installed(folder=own, environment=bare)
+
+
+def test_the_wheel_answers_in_an_environment_of_its_own(
+    installed: Installed, tmp_path: Path
+) -> None:
+    """Installed without the sources: the demo is answered, the self-test holds, page and all."""
+    for word, codes in (("demo", (0, 1, 3)), ("selftest", (0,))):
+        done = installed.run("steelyard", word, at=tmp_path)
         assert done.returncode in codes, done.stdout + done.stderr
-    found = [str(own / "bin/python"), "-c", "import steelyard; print(steelyard.__file__)"]
-    where = subprocess.run(found, env=bare, capture_output=True, text=True, check=True).stdout
-    assert where.startswith(str(site))
+    found = installed.run(
+        "python", "-c", "import steelyard; print(steelyard.__file__)", at=tmp_path
+    )
+    assert found.stdout.startswith(str(installed.folder))
+
+
+def test_the_tutorial_holds_from_the_wheel(
+    installed: Installed, root: Path, tmp_path: Path
+) -> None:
+    """Copied and pasted, step by step: every file written, every command answered."""
+    text = (root / "docs/tutorial.md").read_text(encoding="utf-8")
+    steps = re.findall(r"```\{(run|file)\}([^\n]*)\n((?::[^\n]*\n)*)(.*?)```", text, re.DOTALL)
+    assert len(steps) > 6
+    for kind, name, options, body in steps:
+        if kind == "file":
+            with (tmp_path / name.strip()).open("a" if ":more:" in options else "w") as file:
+                file.write("\n" + body)
+            continue
+        for line in body.strip().splitlines():
+            done = installed.run(*shlex.split(line), at=tmp_path)
+            assert done.returncode in (0, 1, 3), line + done.stderr
+            assert done.stdout, line
