@@ -163,6 +163,7 @@ def by_code(facts: list[dict[str, Any]]) -> Iterator[str]:
 
 def _worked_out(fact: dict[str, Any]) -> Iterator[str]:
     yield f"\n{fact['held_to']} {fact['fact']} ({fact['rests_on']}; `{fact['file']}`)\n"
+    yield f"Source: {fact['source']}\n"
     yield f"```python\n{fact['code']}\n```\n"
     if fact["held"]:
         yield "| worked out | found | due |\n|---|---|---|"

@@ -8,6 +8,7 @@ from typing import Any, get_args
 
 import click
 
+from steelyard.cli import STOPPED
 from steelyard.cli.options import fail
 from steelyard.fault import FaultError
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
@@ -48,7 +49,11 @@ def command(path: str, **given: str | None) -> None:
     where = Path(path)
     if where.exists():
         fail(f"{where}: expected no file of that name, found one; nothing was written")
-    asked = _asked(given) if _at_a_terminal() else given
+    try:
+        asked = _asked(given) if _at_a_terminal() else given
+    except click.Abort:
+        click.echo("\nStopped; nothing was written.", err=True)
+        raise SystemExit(STOPPED) from None
     for key, flag in (("vehicle", "--vehicle"), ("style", "--trailer")):
         if asked[key] is None:
             fail(f"{flag}: expected one, found none (questions are asked at a terminal only)")

@@ -25,6 +25,20 @@ def telling(each: int, what: str) -> Callable[[int, int], None]:
     return tell
 
 
+def counting(what: str) -> Callable[[int, int], None]:
+    """Told how many of few things are done; the line says how long still, and goes at the end."""
+    start = monotonic()
+
+    def tell(done: int, of: int) -> None:
+        if not sys.stderr.isatty():
+            return
+        left = _long((of - done) * (monotonic() - start) / done)
+        line = "" if done == of else f"{done} of {of} {what}, {left} left"
+        click.echo(f"\r{line:<40}\r", nl=False, err=True)
+
+    return tell
+
+
 def _long(seconds: float) -> str:
     if seconds < 90:
         return f"{seconds:.0f} s"

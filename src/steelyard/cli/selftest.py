@@ -9,6 +9,7 @@ from importlib.metadata import version
 import click
 
 from steelyard.cli.options import json_option
+from steelyard.cli.progress import counting
 from steelyard.cli.words import paragraph
 from steelyard.selftest import CHECKS, Finding, run
 from steelyard.selftest.identity import fingerprint, libraries
@@ -27,15 +28,13 @@ def command(*, as_json_: bool) -> None:
     A few seconds; nothing is sent or left behind. The form is for keeping: expected value, found
     value, tolerance and source of every check. Exit codes: 0 all hold, 1 anything is off.
     """
-    found = []
+    found, tell = [], counting("checks")
     for one in run(CHECKS):
         found.append(one)
-        if not as_json_:
-            click.echo(f"\rchecks: {len(found)} of {len(CHECKS)}", err=True, nl=False)
+        tell(len(found), len(CHECKS))
     if as_json_:
         click.echo(json.dumps(_report(found), indent=1, ensure_ascii=False))
     else:
-        click.echo(f"\r{' ' * 24}\r", err=True, nl=False)
         click.echo("\n".join(_form(found)))
     raise SystemExit(0 if all(one.holds for one in found) else 1)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
+from time import monotonic
 from types import FrameType
 from typing import TYPE_CHECKING
 
@@ -144,7 +145,7 @@ def command(
         fail(f"--moves: expected a number of moves from 1 up, found {moves}")
     wish = _wish(keep, target, near, seconds, tight, _free(facts, free))
     wish = replace(wish, moves=moves, sway=sway)
-    with _watching(quiet=as_json_) as watch:
+    with _watching(seconds, quiet=as_json_) as watch:
         found = _stow(rig, facts, estimate, wish, watch)
     system = system_of(found.before, units)
     if figure is not None:
@@ -222,11 +223,12 @@ def _code(found: "Stowed", doubts: tuple[str, ...]) -> int:
 
 
 @contextmanager
-def _watching(*, quiet: bool) -> "Iterator[Watch]":
-    """Progress on a terminal, and Ctrl-C that ends the search with the best so far."""
+def _watching(seconds: float, *, quiet: bool) -> "Iterator[Watch]":
+    """Progress on a terminal, with the time left on an ordinary machine; Ctrl-C ends the search
+    with the best so far."""
     from steelyard.stowing.program import Watch
 
-    asked = [False]
+    asked, begun = [False], monotonic()
     shows = sys.stderr.isatty() and not quiet
 
     def stop(number: int, frame: FrameType | None) -> None:
@@ -238,8 +240,9 @@ def _watching(*, quiet: bool) -> "Iterator[Watch]":
 
     def tell(name: str, best: float, bound: float) -> None:
         if shows:
-            line = f"  {name}: {best:z,.1f} found, at least {bound:z,.1f}"
-            click.echo(f"\r{line:<70}", nl=False, err=True)
+            left = max(begun + seconds - monotonic(), 0.0)
+            line = f"  {name}: {best:z,.1f} found, at least {bound:z,.1f}; {left:.0f} s left"
+            click.echo(f"\r{line:<78}", nl=False, err=True)
 
     before = signal.signal(signal.SIGINT, stop)
     try:
@@ -247,7 +250,7 @@ def _watching(*, quiet: bool) -> "Iterator[Watch]":
     finally:
         signal.signal(signal.SIGINT, before)
         if shows:
-            click.echo("\r" + " " * 70 + "\r", nl=False, err=True)
+            click.echo("\r" + " " * 78 + "\r", nl=False, err=True)
 
 
 def _slide(

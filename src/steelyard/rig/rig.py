@@ -52,6 +52,7 @@ class Rig(Listing):
         path: such as "items.bikes.weight"; value: text with its unit, a table, None to leave it
         out. FaultError in the sentence that a file gets.
 
+        >>> from steelyard import Rig
         >>> rig = Rig(vehicle={"class": "van"}, trailer={"style": "boat", "gvwr": "2000 kg"})
         >>> rig.replace("trailer.gvwr", "1800 kg").trailer.gvwr.text
         '1800 kg'
