@@ -1,5 +1,6 @@
 """The compiled pass of a match gives the numbers of the general path."""
 
+import pickle
 from dataclasses import fields
 from typing import Any
 
@@ -7,6 +8,7 @@ import numpy as np
 import pytest
 
 from steelyard import Rig
+from steelyard.matching import passes
 from steelyard.matching.beliefs import Side, coupling_of, tow_sides, towed_sides
 from steelyard.matching.block_answers import Block, drawn
 from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
@@ -16,6 +18,7 @@ from steelyard.matching.pair_rows import ROWS
 from steelyard.matching.passes import Pass
 
 pytest.importorskip("numba")
+compiled = pytest.importorskip("steelyard.matching.compiled")
 
 DRAWS, TIGHT = 64, 0.025
 TRAILER = {"style": "rear-living", "gvwr": "7000 lb", "brakes": True}
@@ -145,3 +148,23 @@ def test_what_lifts_a_wheel_takes_the_general_path() -> None:
         _alike(both.tow.side, both.towed.side)
     assert any(lifted)
     assert not all(lifted)
+
+
+@pytest.mark.parametrize("error", [ModuleNotFoundError, EOFError, pickle.UnpicklingError])
+def test_a_stale_cache_on_disk_is_no_error(
+    monkeypatch: pytest.MonkeyPatch, error: type[Exception]
+) -> None:
+    """What was compiled of modules that have moved since, or was half written, cannot be loaded
+    again: the general path answers, and no number is another."""
+    (both,) = _passes(_tows(HITCHES["no bars"]), _toweds(TRAILERS["one axle"]))
+    due = _whole(list(_blocks(both.tow.side, both.towed.side, DRAWS, TIGHT, None)))
+
+    def stale(*_: Any, **__: Any) -> None:
+        raise error("steelyard.matching.gone")
+
+    passes._FOUND.clear()
+    monkeypatch.setattr(compiled, "pass_over", stale)
+    found = _whole(list(_passed(both.tow.side, both.towed.side, DRAWS, TIGHT, None)))
+    passes._FOUND.clear()
+    for name, x in due.items():
+        assert np.array_equal(found[name], x, equal_nan=x.dtype == float), name

@@ -53,6 +53,8 @@ def peak(work: Callable[[], Any]) -> int:
 def test_names_seen_take_no_memory(tmp_path: Path) -> None:
     """2,400 rows more: under 40 bytes a row, where a name alone has 60 letters."""
 
+    pytest.importorskip("polars")  # which is loaded once, and large
+
     def read(n: int) -> int:
         path = trailers(tmp_path, n)
         return peak(lambda: [len(part.rigs) for part in parts(path, "trailer", 50)])

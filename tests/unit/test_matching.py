@@ -401,5 +401,5 @@ def test_demo_rigs_can_be_matched(tmp_path: Path) -> None:
     for name, text in demo_rigs().items():
         (tmp_path / name).write_text(text, encoding="utf-8")
     rigs = next(parts(tmp_path, "vehicle")).rigs
-    found = match([tow_of(rig) for rig in rigs.values()], [towed_of(rig) for rig in rigs.values()])
+    found = match([tow_of(rig) for rig in rigs], [towed_of(rig) for rig in rigs])
     assert len(found) == 9

@@ -194,7 +194,7 @@ def _systems(vehicles: str, units: str | None) -> tuple[System, ...]:
         return (_units(None, units),)
     found: set[System] = set()
     for some in parts(vehicles, "vehicle"):
-        found |= {_units(rig.region, None) for rig in some.rigs.values()}
+        found |= {_units(rig.region, None) for rig in some.rigs.kinds()}
         if len(found) > 1:
             break
     return tuple(sorted(found)) or ("us",)
@@ -217,12 +217,12 @@ def _run(vehicles: str, trailers: str, sheets: Sequence[Sheet], asked: Asked) ->
     whole = (count(vehicles) or 1) * (count(trailers) or 1) if sys.stderr.isatty() else 0
     with _bar("pairs", whole) as done:
         for number, some in enumerate(parts(vehicles, "vehicle")):
-            tows = [_tow(tow_of(rig, name), asked) for name, rig in some.rigs.items()]
+            tows = some.rigs.each(lambda rig, name: _tow(tow_of(rig, name), asked))
             _left_out(found, some)
             for others in parts(trailers, "trailer"):
                 if number == 0:
                     _left_out(found, others)
-                toweds = [towed_of(rig, name) for name, rig in others.rigs.items()]
+                toweds = others.rigs.each(towed_of)
                 if not tows or not toweds:
                     continue
                 for matched in matches(tows, toweds, asked.draws, asked.tight, done):
@@ -285,7 +285,7 @@ def _take(found: Answer, matched: Matched, sheets: Iterable[Sheet]) -> None:
         if better:
             kept = heapq.nsmallest(LISTED, [*best, *better], key=lambda pair: pair.key)
             found.best[name] = [
-                pair.alone(matched.tight) if len(pair.block.tow) > 1 else pair for pair in kept
+                pair.alone(matched.tight) if pair.of.blocks else pair for pair in kept
             ]
 
 

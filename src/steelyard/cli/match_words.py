@@ -39,8 +39,8 @@ def _cells(place: int, pair: Pair, system: System) -> tuple[str, ...]:
     full = MARKS[VERDICTS[int(pair.found.full[at])]][:1] if FULL in block.stages else "?"
     return (
         str(place),
-        clipped(pair.tow.name, NAME),
-        clipped(pair.towed.name, NAME),
+        clipped(pair.names[0], NAME),
+        clipped(pair.names[1], NAME),
         _standing(pair),
         full,
         percent(share) if math.isfinite(share) else "",
@@ -70,7 +70,7 @@ def _room(found: Room, at: int, system: System) -> str:
 def told(pair: Pair, place: int, system: System, helped: Sequence[Remedy]) -> Iterator[str]:
     """One pair in full: why it stands where it stands, and what would help."""
     mark = MARKS[VERDICTS[int(pair.found.standing[pair.number])]]
-    title = f"{NAMES[pair.list]} {place}: {pair.tow.name} with {pair.towed.name}, {mark}"
+    title = f"{NAMES[pair.list]} {place}: {' with '.join(pair.names)}, {mark}"
     yield paragraph(title, "   ", "")
     yield from bullets(list(reasons(pair.block, pair.found, pair.number, system)))
     if helped:

@@ -1,14 +1,15 @@
 """Which rigs are alike but for their numbers, so that one call answers for all of them."""
 
-from collections.abc import Hashable, Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 from pydantic import BaseModel
 
 from steelyard.estimate import Array
-from steelyard.quantity import Level, Value
+from steelyard.quantity import Level, Value, parted
 
 ONE_BY_ONE: Final = frozenset(
     {"tyres", "share", "helper_rate", "helper_gap", "stop_rate", "stop_gap", "distribution_from"}
@@ -18,24 +19,31 @@ Path = tuple[str, ...]
 Which = Literal["value", "sd"]
 
 
-def kind_of(fact: Any, *, exact: bool = False) -> Hashable:
-    """What must be the same for two facts to be alike: what is stated, on whose word, all words."""
+def kind_of(fact: Any) -> Hashable:
+    """What is the same for all facts alike to this one."""
+    return _kind(fact, [])
+
+
+def _kind(fact: Any, found: list[float | None], *, exact: bool = False) -> Hashable:
+    """What must be the same for two facts to be alike: what is stated, on whose word, all words;
+    every stated number and its sd in order into `found`."""
     if fact is None or type(fact) in _PLAIN:
         return fact  # type: ignore[no-any-return]
     if type(fact) is Value:
-        said = (fact.kind, fact.includes, fact.basis, fact.sd is None)
+        found += (fact.value, fact.sd)
+        said = (fact.kind, fact.includes, fact.basis, fact.sure, fact.sd is None, parted(fact.text))
         return (*said, fact.value, fact.sd) if exact else said
     if isinstance(fact, BaseModel):
         return tuple(
             [
-                (name, kind_of(part, exact=exact or name in ONE_BY_ONE))
+                (name, _kind(part, found, exact=exact or name in ONE_BY_ONE))
                 for name, part in fact.__dict__.items()
                 if part is not None and name != "title"
             ]
         )
     if isinstance(fact, dict):
-        return tuple([(name, kind_of(part, exact=exact)) for name, part in fact.items()])
-    return tuple([kind_of(part, exact=True) for part in fact])
+        return tuple([(name, _kind(part, found, exact=exact)) for name, part in fact.items()])
+    return tuple([_kind(part, [], exact=True) for part in fact])
 
 
 _PLAIN: Final = (str, float, int, bool)
@@ -49,10 +57,23 @@ class Numbers:
     value: Array
     sd: Array
 
-    def some(self, members: Iterable[int]) -> "Numbers":
+    def some(self, members: Iterable[int] | NDArray[np.intp]) -> "Numbers":
         """Those of some of the facts."""
-        index = list(members)
+        index = np.asarray(members, dtype=np.intp)
         return Numbers(paths=self.paths, value=self.value[index], sd=self.sd[index])
+
+    def within(self, fact: Any) -> "Numbers":
+        """Those that stand in a fact, all others of its numbers as it has them."""
+        there = dict(stated(fact))
+        G, place = len(self.value), {path: number for number, path in enumerate(self.paths)}
+        value, sd = (np.empty((G, len(there))) for _ in range(2))
+        for column, (path, one) in enumerate(there.items()):
+            own = place.get(path)
+            value[:, column] = one.value if own is None else self.value[:, own]
+            sd[:, column] = np.nan if one.sd is None else one.sd
+            if own is not None:
+                sd[:, column] = self.sd[:, own]
+        return Numbers(paths=tuple(there), value=value, sd=sd)
 
     def differing(self, which: Which = "value") -> dict[Path, Array]:
         """Those that are not the same for all, (G,) each."""
@@ -61,31 +82,52 @@ class Numbers:
         return {self.paths[place]: table[:, place] for place in np.flatnonzero(moves)}
 
 
-def numbers(facts: Sequence[Any]) -> Numbers:
-    """The stated numbers of alike facts, side by side."""
-    paths: list[Path] = []
-    _walk(facts[0], (), paths, [])
-    rows = np.empty((len(facts), 2 * len(paths)))
-    for row, fact in zip(rows, facts, strict=True):
-        found: list[float | None] = []
-        _walk(fact, (), None, found)
-        row[:] = found
-    return Numbers(paths=tuple(paths), value=rows[:, ::2], sd=rows[:, 1::2])
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Alike:
+    """Facts that are alike: which of many they are, (G,), and their numbers."""
+
+    members: NDArray[np.intp]
+    numbers: Numbers
+
+    def among(self, some: NDArray[np.intp]) -> "Alike":
+        """Those of them that are among some."""
+        index = np.flatnonzero(np.isin(self.members, some))
+        return Alike(members=self.members[index], numbers=self.numbers.some(index))
+
+    def parts(self, size: int) -> Iterator["Alike"]:
+        """So many of them at a time."""
+        for start in range(0, len(self.members), size):
+            index = np.arange(len(self.members))[start : start + size]
+            yield Alike(members=self.members[index], numbers=self.numbers.some(index))
 
 
-def _walk(fact: Any, path: Path, paths: list[Path] | None, found: list[float | None]) -> None:
-    """Every stated number and its sd in order, and its path where asked."""
+def alike(facts: Iterable[Any]) -> tuple[Alike, ...]:
+    """Facts in groups that are alike but for their numbers."""
+    groups: dict[Hashable, tuple[Any, list[int], list[list[float | None]]]] = {}
+    for number, fact in enumerate(facts):
+        row: list[float | None] = []
+        _, members, rows = groups.setdefault(_kind(fact, row), (fact, [], []))
+        members.append(number)
+        rows.append(row)
+    return tuple(_alike(*group) for group in groups.values())
+
+
+def _alike(first: Any, members: list[int], rows: list[list[float | None]]) -> Alike:
+    paths = tuple(path for path, _ in stated(first))
+    table = np.array(rows, dtype=float).reshape(len(rows), -1)
+    own = Numbers(paths=paths, value=table[:, ::2], sd=table[:, 1::2])
+    return Alike(members=np.array(members), numbers=own)
+
+
+def stated(fact: Any, path: Path = ()) -> Iterator[tuple[Path, Value]]:
+    """Every stated number of a fact in order, with its path."""
     if type(fact) is Value:
-        found += (fact.value, fact.sd)
-        if paths is not None:
-            paths.append(path)
-    elif isinstance(fact, BaseModel):
-        for name, part in fact.__dict__.items():
+        yield path, fact
+    elif isinstance(fact, BaseModel | dict):
+        parts = fact if isinstance(fact, dict) else fact.__dict__
+        for name, part in parts.items():
             if part is not None and type(part) not in _PLAIN:
-                _walk(part, path if paths is None else (*path, name), paths, found)
-    elif isinstance(fact, dict):
-        for name, part in fact.items():
-            _walk(part, path if paths is None else (*path, name), paths, found)
+                yield from stated(part, (*path, name))
 
 
 def with_numbers(fact: Any, found: Mapping[Path, Array | float], which: Which = "value") -> Any:

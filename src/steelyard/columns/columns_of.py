@@ -58,24 +58,26 @@ class Known:
     noise: Array
 
 
-def read_together(rig: Rig, numbers: Numbers, way: Way) -> Iterator[Known]:
-    """Candidates of which `rig` is the first, read in as few parts as their numbers allow.
+def read_together(rig_of: Callable[[int], Rig], numbers: Numbers, way: Way) -> Iterator[Known]:
+    """Alike candidates read in as few parts as their numbers allow, each beside its own first.
 
     Parts that came out alike after all are joined again; members are counted in `numbers`.
     """
     groups: dict[Hashable, list[Known]] = {}
-    for part in _parts(rig, numbers, np.arange(len(numbers.value)), way):
+    for part in _parts(rig_of, numbers, np.arange(len(numbers.value)), way):
         groups.setdefault((part.key, part.names, tuple(part.constants)), []).append(part)
     for parts in groups.values():
         yield parts[0] if len(parts) == 1 else _joined(parts)
 
 
-def _parts(rig: Rig, numbers: Numbers, members: NDArray[np.intp], way: Way) -> Iterator[Known]:
+def _parts(
+    rig_of: Callable[[int], Rig], numbers: Numbers, members: NDArray[np.intp], way: Way
+) -> Iterator[Known]:
     left = [members]
     while left:
         some = left.pop()
         try:
-            yield _one_part(rig, numbers, some, way)
+            yield _one_part(rig_of(int(some[0])), numbers, some, way)
         except DifferError as differ:
             left += [some[~differ.holds], some[differ.holds]]
         except TypeError:

@@ -1,55 +1,39 @@
 """Tables of vehicles or trailers, one a row, and folders of rig files. Read a part at a time, the
 names that were seen put aside on disk, so a million rows need no more memory than a thousand."""
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from itertools import islice
+from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any, Final, Literal, get_args
+from typing import Any, Final
 
-from pydantic import BaseModel, ValidationError
+import numpy as np
+from numpy.typing import NDArray
 
-from steelyard.fault import Fault, listed, near
+from steelyard.columns.alike import Alike, alike
+from steelyard.columns.many import Many
+from steelyard.fault import Fault
+from steelyard.files.candidate_columns import Ints, groups
+from steelyard.files.candidate_rows import STAND_IN, Column, Which, columns_of, row_rig
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import read_text, toml, validated
 from steelyard.files.scratch import Names, scratch
-from steelyard.files.table_rows import count_rows, headed, rows_of
-from steelyard.rig import Hitch, Rig, Trailer, Vehicle, spelt_path
-from steelyard.rig.validation import keys_at, model_at, validation_faults
+from steelyard.files.table_frames import Rows, Some, head_of, tables
+from steelyard.files.table_rows import count_rows, polars
+from steelyard.rig import Rig
 
-Which = Literal["vehicle", "trailer"]
 ROWS: Final = 1000
 """Rows of a part."""
 TABLES: Final = (".csv", ".parquet")
-STAND_IN: Final[Mapping[Which, Mapping[str, BaseModel]]] = {
-    "vehicle": {
-        "trailer": Trailer.model_validate({"style": "rear-living", "gvwr": "3000 kg"}),
-        "hitch": Hitch(),
-    },
-    "trailer": {
-        "vehicle": Vehicle.model_validate({"class": "half-ton-crew-cab"}),
-        "hitch": Hitch(),
-    },
-}
-"""What a vehicle is read with where its file has no trailer, and a trailer with no vehicle; read
-once, not for each row."""
-NEEDED: Final[Mapping[Which, tuple[tuple[str, ...], ...]]] = {
-    "vehicle": (("vehicle.class",),),
-    "trailer": (("trailer.style",), ("trailer.gvwr", "trailer.empty.weight")),
-}
-"""Columns that a table must have, one of each group."""
-OWN: Final = ("name", "region", "country", "speed")
-ASIDE: Final = ("kind", "basis", "spread", "includes", "sure")
-"""What may be said of a quantity in a column of its own: `trailer.empty.weight.kind`."""
-TRUE, FALSE = ("yes", "true", "1"), ("no", "false", "0")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Read:
-    """Some rigs by name, what could not be read, and remarks on what was."""
+    """Some rigs with their names and their rows' numbers, what could not be read, and remarks on
+    what was. twins: for each the first of these that says the same but for its name."""
 
-    rigs: Mapping[str, Rig]
+    rigs: Many[Rig]
+    rows: Ints
+    twins: Ints
     faults: tuple[Fault, ...]
     remarks: tuple[str, ...]
 
@@ -69,7 +53,7 @@ def parts(path: str | Path, which: Which, size: int = ROWS) -> Iterator[Read]:
             yield from _table(where, which, Names(link), size)
     else:
         rig = read_part(where, which)
-        yield Read(rigs={_called(rig, which, where.stem): rig}, faults=(), remarks=())
+        yield _listed({_called(rig, which, where.stem): rig}, 1)
 
 
 def count(path: str | Path) -> int | None:
@@ -107,7 +91,7 @@ def _folder(folder: Path, which: Which, names: Names, size: int) -> Iterator[Rea
         due = "rig files (.toml) in it"
         raise FileFaultError(Fault(file=str(folder), due=due, found="none"))
     for start in range(0, len(files), size):
-        rigs, faults = {}, list[Fault]()
+        rigs, faults = dict[str, Rig](), list[Fault]()
         for file in files[start : start + size]:
             try:
                 rig = read_part(file, which)
@@ -115,8 +99,22 @@ def _folder(folder: Path, which: Which, names: Names, size: int) -> Iterator[Rea
                 faults += error.faults
                 continue
             rigs[names.own(_called(rig, which, file.stem), file.name)] = rig
-        yield Read(rigs=rigs, faults=tuple(faults), remarks=tuple(names.remarks))
+        yield _listed(rigs, start + 1, tuple(faults), tuple(names.remarks))
         names.remarks.clear()
+
+
+def _listed(
+    rigs: Mapping[str, Rig], first: int, faults: tuple[Fault, ...] = (), remarks: Sequence[str] = ()
+) -> Read:
+    """Rigs of files, numbered from the first."""
+    every, index = list(rigs.values()), np.arange(len(rigs))
+    return Read(
+        rigs=Many(list(rigs), every.__getitem__),
+        rows=index + first,
+        twins=index,
+        faults=faults,
+        remarks=tuple(remarks),
+    )
 
 
 def _is_ticket(file: Path) -> bool:
@@ -139,201 +137,144 @@ class _Column:
     unit: str
 
 
+def chunks(path: Path, which: Which, size: int = ROWS) -> Iterator[Some]:
+    """A table's rows as words, `size` at a time. FileFaultError as of `parts`."""
+    columns_of(head_of(path), path.name, which)
+    return tables(path, size)
+
+
 def _table(path: Path, which: Which, names: Names, size: int) -> Iterator[Read]:
-    rows = rows_of(path)
-    head = next(rows, [])
-    columns = _columns(head, path.name, which)
-    rigs: dict[str, Rig] = {}
-    faults: list[Fault] = []
-    seen = 0
-    for number, cells in enumerate(rows, start=2):
-        row = [cell.strip() for cell in cells]
-        if not any(row):
-            continue
-        seen += 1
-        where = f"row {number}"
-        if any(row[len(head) :]):
-            due, found = f"{len(head)} cells", str(len(row))
-            faults.append(Fault(file=path.name, row=number, due=due, found=found))
-        else:
+    for some in chunks(path, which, size):
+        found = read_rows(some, which)
+        own = zip(found.rigs.names, found.rows.tolist(), strict=True)
+        rigs = found.rigs.called([names.own(name, f"row {row}") for name, row in own])
+        yield replace(found, rigs=rigs, remarks=tuple(names.remarks))
+        names.remarks.clear()
+
+
+def read_rows(some: Some, which: Which) -> Read:
+    """Some rows of a table of vehicles or trailers; a faulty one is left out and named."""
+    own = columns_of(some.head, some.file, which)
+    rigs = _Rigs(some, own, which)
+    rows = np.flatnonzero(_filled(some))
+    twins = _twins(some, own, rows)
+    first = np.unique(twins)
+    found, left = _groups(some, own, rigs, first)
+    alone = [place for place in left.tolist() if rigs.of(place) is not None]
+    found += [
+        Alike(members=np.array(alone)[one.members], numbers=one.numbers)
+        for one in alike(_facts(rigs.of(place), which) for place in alone)
+    ]
+    bad = np.isin(twins, np.setdiff1d(left, alone))
+    index = np.cumsum(~bad) - 1
+    at = np.full(len(some), -1)
+    at[rows] = np.where(bad, -1, index)
+    told = zip(rows[bad].tolist(), twins[bad].tolist(), strict=True)
+    faults = [fault for row, twin in told for fault in rigs.faults(row, twin)]
+    good, whose = rows[~bad], twins[~bad]
+    return Read(
+        rigs=Many(
+            _names(some, own, good),
+            lambda k: rigs.rig(int(good[k])),
+            tuple(_every(one, whose, len(some)) for one in found),
+        ),
+        rows=good + some.first,
+        twins=at[whose],
+        faults=tuple(faults),
+        remarks=(),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Rigs:
+    """Rigs of rows by their places, what was made or found faulty kept."""
+
+    some: Some
+    own: Sequence[Column]
+    which: Which
+    kept: dict[int, Rig | tuple[Fault, ...]] = field(default_factory=dict)
+
+    def rig(self, place: int) -> Rig:
+        """A row as a rig. FileFaultError where it is faulty."""
+        return row_rig(self.own, self.some.row(place), self.which, len(self.some.head))
+
+    def of(self, place: int) -> Rig | None:
+        """The same, None where it is faulty."""
+        if place not in self.kept:
             try:
-                name, rig = _rig(columns, row, which, where)
-                rigs[names.own(name, where)] = rig
-            except ValidationError as error:
-                found_in = validation_faults(error, Rig)
-                faults += [replace(one, file=path.name, row=number) for one in found_in]
-        if len(rigs) + len(faults) >= size:
-            yield _read(rigs, faults, names)
-            rigs, faults = {}, []
-    if not seen:
-        due = "at least one row below the head"
-        raise FileFaultError(Fault(file=path.name, due=due, found="none"))
-    if rigs or faults:
-        yield _read(rigs, faults, names)
+                self.kept[place] = self.rig(place)
+            except FileFaultError as error:
+                self.kept[place] = error.faults  # not itself: it holds all that led to it
+        found = self.kept[place]
+        return found if isinstance(found, Rig) else None
+
+    def faults(self, place: int, twin: int) -> Sequence[Fault]:
+        """What is wrong with a row that says what another says."""
+        found = self.kept[twin]
+        assert isinstance(found, tuple)
+        return (
+            FileFaultError(*found)
+            .within(file=self.some.file, row=self.some.first + int(place))
+            .faults
+        )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rows:
-    """Some rows of a table as words, to be read elsewhere: the file's name, its head, the number of
-    the first row."""
-
-    file: str
-    head: tuple[str, ...]
-    cells: tuple[tuple[str, ...], ...]
-    first: int
-
-
-def chunks(path: Path, size: int = ROWS) -> Iterator[Rows]:
-    """A table's rows, `size` at a time, without a rig made of any. FileFaultError as of `parts`."""
-    rows = rows_of(path)
-    head, first, seen = tuple(next(rows, [])), 2, False
-    while cells := tuple(tuple(row) for row in islice(rows, size)):
-        yield Rows(file=path.name, head=head, cells=cells, first=first)
-        first, seen = first + len(cells), True
-    if not seen:
-        due = "at least one row below the head"
-        raise FileFaultError(Fault(file=path.name, due=due, found="none"))
+def _filled(some: Some) -> NDArray[np.bool_]:
+    """Whether there is anything in a row."""
+    if isinstance(some, Rows):
+        return np.array([any(some.row(place)) for place in range(len(some))], dtype=bool)
+    every = some.words.select(~polars().all_horizontal(polars().all().is_null()))
+    there: NDArray[np.bool_] = every.to_series().to_numpy().copy()
+    there[list(some.long)] = True
+    return there
 
 
-def read_rows(some: Rows, which: Which) -> tuple[list[tuple[int, str, Rig]], list[Fault]]:
-    """Rigs of rows by their numbers, alike ones one object, with their names; and what is faulty.
-
-    FileFaultError for a head that no table of this kind has.
-    """
-    columns = _columns(some.head, some.file, which)
-    told = [one.place for one in columns if one.path != ("name",)]
-    named = next((one.place for one in columns if one.path == ("name",)), None)
-    known: dict[tuple[str, ...], Rig | list[Fault]] = {}
-    found, faults = list[tuple[int, str, Rig]](), list[Fault]()
-    for number, cells in enumerate(some.cells, start=some.first):
-        row = [cell.strip() for cell in cells]
-        if not any(row):
-            continue
-        key = tuple(row[place] if place < len(row) else "" for place in told)
-        if key not in known:
-            known[key] = _one_row(columns, row, which, some.head)
-        rig = known[key]
-        name = row[named] if named is not None and named < len(row) else ""
-        if isinstance(rig, Rig):
-            found.append((number, name[:80] or f"row {number}", rig))
-        else:
-            faults += [replace(one, file=some.file, row=number) for one in rig]
-    return found, faults
+def _twins(some: Some, own: Sequence[Column], rows: Ints) -> Ints:
+    """For each row the place of the first that says the same but for its name."""
+    if isinstance(some, Rows):
+        return rows
+    told = [str(one.place) for one in own if one.path != ("name",)]
+    first = some.words.with_row_index("first").select(
+        polars().col("first").first().over(told).cast(polars().Int64)
+    )
+    found: Ints = first.to_series().to_numpy().copy()
+    found[list(some.long)] = list(some.long)
+    return found[rows]
 
 
-def _one_row(
-    columns: Sequence[_Column], row: list[str], which: Which, head: Sequence[str]
-) -> Rig | list[Fault]:
-    if any(row[len(head) :]):
-        return [Fault(due=f"{len(head)} cells", found=str(len(row)))]
-    try:
-        return _rig(columns, row, which, "")[1]
-    except ValidationError as error:
-        return list(validation_faults(error, Rig))
+def _groups(
+    some: Some, own: Sequence[Column], rigs: _Rigs, first: Ints
+) -> tuple[list[Alike], Ints]:
+    if isinstance(some, Rows):
+        return [], first
+    long = np.array(list(some.long), dtype=np.intp)
+    found, left = groups(some, own, rigs.of, np.setdiff1d(first, long))
+    return found, np.union1d(left, np.intersect1d(first, long))
 
 
-def _read(rigs: Mapping[str, Rig], faults: Sequence[Fault], names: Names) -> Read:
-    found = Read(rigs=rigs, faults=tuple(faults), remarks=tuple(names.remarks))
-    names.remarks.clear()
-    return found
+def _facts(rig: Rig | None, which: Which) -> Mapping[str, Any]:
+    """What rows must be alike in."""
+    assert rig is not None
+    speed = None if rig.speed is None else rig.speed.value
+    said = {"region": rig.region, "country": rig.country, "speed": speed}
+    return {which: getattr(rig, which), "hitch": rig.hitch, **said}
 
 
-def _columns(head: Sequence[str], name: str, which: Which) -> list[_Column]:
-    """The columns but for notes, what holds others first. FileFaultError for one unknown, twice or
-    missing."""
-    found: list[_Column] = []
-    faults: list[Fault] = []
-    for place, cell in enumerate(head):
-        word, unit = headed(cell)
-        path = spelt_path(word.split("."))
-        if not word or path[0] == "note":
-            continue
-        if any(one.path == path for one in found):
-            faults.append(Fault(due="each column once", found=f"{word[:60]} again"))
-        unknown = _unknown(path, which)
-        faults += [unknown] if unknown else []
-        found.append(_Column(place=place, path=path, unit=unit))
-    there = {".".join(one.path) for one in found}
-    for group in NEEDED[which]:
-        if not there & set(group):
-            due = f"a column {' or '.join(group)}"
-            faults.append(Fault(due=due, found=listed(sorted(there))))
-    if faults:
-        raise FileFaultError(*faults).within(file=name, row=1)
-    return sorted(found, key=lambda one: len(one.path))
+def _names(some: Some, own: Sequence[Column], rows: Ints) -> list[str]:
+    """What rows are called: by their name, or their number."""
+    place = next((one.place for one in own if one.path == ("name",)), None)
+    if place is None:
+        named: Sequence[str | None] = [None] * len(rows)
+    elif isinstance(some, Rows):
+        named = [some.row(row)[place] for row in rows.tolist()]
+    else:
+        named = some.words[rows][str(place)].to_list()
+    return [(name or f"row {some.first + row}")[:80] for name, row in zip(named, rows, strict=True)]
 
 
-def _unknown(path: tuple[str, ...], which: Which) -> Fault | None:
-    """A column that no key of a rig file has, or that is of the other half."""
-    word = f'"{".".join(path)[:60]}"'
-    if path[0] in OWN and len(path) == 1:
-        return None
-    if path[0] not in (which, "hitch"):
-        due = f"{', '.join(OWN)}, note, or a key of {which} or hitch"
-        return Fault(due=due, found=word)
-    bare = path[:-1] if path[-1] in ASIDE and not _keys(path[:-1]) else path
-    known = _keys(bare[:-1])
-    if known is None or (known and bare[-1] not in known):
-        return Fault(due="a key of a rig file", found=word, hint=near(bare[-1], known or ()))
-    return None
-
-
-def _keys(path: tuple[str, ...]) -> list[str] | None:
-    """Keys of the table at a path; [] where any name goes, None where there is no table."""
-    if model_at(path, Rig) is not None:
-        return keys_at(path, Rig)
-    parent = model_at(path[:-1], Rig) if path else None
-    if parent is None:
-        return None
-    fields = {one.alias or key: one.annotation for key, one in parent.model_fields.items()}
-    options = get_args(fields.get(path[-1]))
-    models = [one for one in options if isinstance(one, type) and issubclass(one, BaseModel)]
-    return [] if models and type(None) not in options else None
-
-
-def _rig(
-    columns: Sequence[_Column], row: Sequence[str], which: Which, where: str
-) -> tuple[str, Rig]:
-    """One row as a rig with a stand-in for its other half."""
-    data: dict[str, Any] = {}
-    for column in columns:
-        if column.place < len(row) and row[column.place]:
-            _put(data, column, row[column.place])
-    name = str(data.pop("name", "")) or where
-    rig = Rig.model_validate({**STAND_IN[which], **data})
-    return name[:80], rig
-
-
-_NUMBER: Final = re.compile(r"[+-]?[\d.,/ ]*\d[\d.,/ ]*")
-
-
-def _put(data: dict[str, Any], column: _Column, cell: str) -> None:
-    """One cell at its place: a bare number takes the head's unit."""
-    *above, last = column.path
-    table: Any = data
-    for key in above:
-        if isinstance(table, dict) and last in ASIDE and isinstance(table.get(key), str):
-            table[key] = {"value": table[key]}
-        table = table.setdefault(key, {}) if isinstance(table, dict) else table
-    if not isinstance(table, dict):  # a column of its own says a word where a table is due
-        return
-    said = last in ASIDE and "value" in table
-    table[last] = _words(cell) if said and last == "includes" else _cell(cell, column, last)
-
-
-def _words(cell: str) -> list[str]:
-    return [word.strip() for word in re.split(r"[,;+]", cell) if word.strip()]
-
-
-WHOLE: Final = ("count", "load_index", "dual_load_index")
-PLAIN: Final = ("max_trailer_ratio",)
-
-
-def _cell(cell: str, column: _Column, last: str) -> Any:
-    if last in ("brakes", "sure") and cell.lower() in (*TRUE, *FALSE):
-        return cell.lower() in TRUE
-    if last in WHOLE and re.fullmatch(r"\d+(\.0+)?", cell):
-        return int(float(cell))
-    if last in PLAIN and re.fullmatch(r"\d+(\.\d+)?", cell):
-        return float(cell)
-    return f"{cell} {column.unit}" if column.unit and _NUMBER.fullmatch(cell) else cell
+def _every(one: Alike, whose: Ints, size: int) -> Alike:
+    """All rows whose first is a member, by their number."""
+    at = np.full(size, -1)
+    at[one.members] = np.arange(len(one.members))
+    mine = np.flatnonzero(at[whose] >= 0)
+    return Alike(members=mine, numbers=one.numbers.some(at[whose[mine]]))

@@ -95,8 +95,8 @@ def cells(pairs: Sequence[Pair]) -> Iterator[tuple[Any, ...]]:
     kg, of a share as such; None for not known."""
     block, what = pairs[0].block, pairs[0].found
     columns = {
-        "vehicle": [pair.tow.name for pair in pairs],
-        "trailer": [pair.towed.name for pair in pairs],
+        "vehicle": [pair.names[0] for pair in pairs],
+        "trailer": [pair.names[1] for pair in pairs],
         **block_cells(block, what),
         **_limit_cells(block, block.stages.index(TYPICAL)),
     }

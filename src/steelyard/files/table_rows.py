@@ -1,7 +1,8 @@
-"""Rows of a table as words, some at a time: CSV by the standard library, Parquet by Polars."""
+"""Rows of a table as words: CSV by the standard library; what any cell and row may be."""
 
 import csv
 from collections.abc import Iterator
+from io import TextIOWrapper
 from itertools import chain
 from pathlib import Path
 from typing import Any, Final
@@ -12,16 +13,6 @@ from steelyard.files.limits import LIMITS, beyond, unprintable
 
 LONGEST: Final = LIMITS["line"].most
 BYTES: Final = 1 << 20
-BATCH: Final = 4096
-"""Rows of Parquet that are taken out at a time."""
-
-
-def rows_of(path: Path) -> Iterator[list[str]]:
-    """Every row, the head first; FileFaultError where the file cannot be read as what it is."""
-    if path.exists() and not path.is_file():
-        raise _no_table(path, "a folder, a pipe or a device")
-    rows = _parquet_rows(path) if path.suffix.lower() == ".parquet" else _csv_rows(path)
-    return (narrow(row, path.name, number) for number, row in enumerate(rows, start=1))
 
 
 def count_rows(path: Path) -> int | None:
@@ -35,21 +26,29 @@ def count_rows(path: Path) -> int | None:
     return max(lines - (last == b"\n"), 0)
 
 
-def _csv_rows(path: Path) -> Iterator[list[str]]:
+def csv_rows(path: Path, start: int = 0, first: int = 1) -> Iterator[list[str]]:
+    """Every row, the head first, or from a byte on where a row begins, that one's number said;
+    FileFaultError where the file cannot be read as CSV."""
     try:
-        with path.open(encoding="utf-8-sig", newline="") as file:
-            first = file.readline(LONGEST)
-            file.seek(0)
-            mark = max(",;\t", key=first.count)
+        with path.open("rb") as letters:
+            mark = separator(letters.readline(LONGEST).decode("utf-8-sig", "replace"))
+            letters.seek(start)
+            file = TextIOWrapper(letters, encoding="utf-8" if start else "utf-8-sig", newline="")
             lines = iter(lambda: file.readline(LONGEST), "")
-            yield from csv.reader(_bounded(lines, path.name), delimiter=mark, strict=True)
+            rows = csv.reader(_bounded(lines, path.name, first), delimiter=mark, strict=True)
+            yield from (narrow(row, path.name, n) for n, row in enumerate(rows, start=first))
     except UnicodeDecodeError:
         fault = Fault(file=path.name, due="UTF-8 text", found="something else")
         raise FileFaultError(fault) from None
     except csv.Error as error:
         raise not_csv(path.name, error) from None
     except OSError as error:
-        raise _no_table(path, (error.strerror or "no file").lower()) from None
+        raise no_table(path, (error.strerror or "no file").lower()) from None
+
+
+def separator(line: str) -> str:
+    """What parts the cells of a head."""
+    return max(",;\t", key=line.count)
 
 
 def headed(cell: str) -> tuple[str, str]:
@@ -78,12 +77,13 @@ def not_csv(name: str, error: csv.Error) -> FileFaultError:
     return FileFaultError(Fault(file=name, due="CSV", found=f"a fault: {error}"))
 
 
-def _no_table(path: Path, why: str) -> FileFaultError:
+def no_table(path: Path, why: str) -> FileFaultError:
+    """What is at a path is no table."""
     return FileFaultError(Fault(file=str(path), due="a table", found="none", hint=why))
 
 
-def _bounded(lines: Iterator[str], name: str) -> Iterator[str]:
-    for number, line in enumerate(lines, start=1):
+def _bounded(lines: Iterator[str], name: str, first: int) -> Iterator[str]:
+    for number, line in enumerate(lines, start=first):
         if len(line) >= LONGEST:
             due = f"a line under {LONGEST:,} letters"
             raise FileFaultError(Fault(file=name, line=number, due=due, found="a longer one"))
@@ -98,26 +98,6 @@ def polars() -> Any:
         due, hint = "Polars to read or write Parquet with", "install steelyard[tables], or use CSV"
         raise FileFaultError(Fault(due=due, found="none", hint=hint)) from None
     return found
-
-
-def _parquet_rows(path: Path) -> Iterator[list[str]]:
-    pl = polars()
-    if not path.is_file():
-        raise _no_table(path, "no such file")
-    try:
-        frame = pl.scan_parquet(path)
-        yield list(frame.collect_schema().names())
-        start = 0
-        while True:
-            part = frame.slice(start, BATCH).collect()
-            for row in part.iter_rows():
-                yield ["" if cell is None else str(cell) for cell in row]
-            start += BATCH
-            if len(part) < BATCH:
-                return
-    except pl.exceptions.PolarsError as error:
-        found = f"a fault: {str(error).splitlines()[0][:120]}"
-        raise FileFaultError(Fault(file=path.name, due="Parquet", found=found)) from None
 
 
 def _rows_of_parquet(path: Path) -> int | None:

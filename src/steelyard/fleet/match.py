@@ -13,15 +13,16 @@ from typing import Any, Final
 
 import numpy as np
 
-from steelyard.fault import Fault, sentence
-from steelyard.files.candidate_tables import TABLES, Rows, Which, chunks, parts, read_rows
+from steelyard.fault import sentence
+from steelyard.files.candidate_rows import Which
+from steelyard.files.candidate_tables import TABLES, Read, chunks, parts, read_rows
 from steelyard.files.match_report import COLUMNS, block_cells
+from steelyard.files.table_frames import Some
 from steelyard.files.table_rows import polars
 from steelyard.files.writer import write_new
 from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
 from steelyard.matching.match import DRAWS, matches
 from steelyard.matching.rank import LISTS, keys, lists, summary
-from steelyard.rig import Rig
 
 VEHICLES: Final = 25
 TRAILERS: Final = 4000
@@ -32,9 +33,6 @@ BEST: Final = 5
 KEYS: Final = tuple(f"key_{number}" for number in range(10))
 TOLD: Final = 5
 """Faults of rows that are told in full."""
-Named = list[tuple[int, str, Rig]]
-"""Rigs with their row's number and name."""
-Some = Rows | Named
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,7 +46,7 @@ class Match:
     speed: float | None = None
 
     @cached_property
-    def _tows(self) -> tuple[Some, ...]:
+    def _tows(self) -> tuple[Some | Read, ...]:
         return tuple(_some(self.vehicles, "vehicle", VEHICLES))
 
     @cached_property
@@ -82,16 +80,9 @@ class Match:
                     yield number * per + place, work
 
 
-def _some(path: Path, which: Which, size: int) -> Iterator[Some]:
+def _some(path: Path, which: Which, size: int) -> Iterator[Some | Read]:
     """Rows of a table as words; of a folder or a file, rigs."""
-    if path.suffix.lower() in TABLES:
-        yield from chunks(path, size)
-        return
-    first = 1
-    for read in parts(path, which, size):
-        rigs = list(read.rigs.items())
-        yield [(first + number, name, rig) for number, (name, rig) in enumerate(rigs)]
-        first += len(rigs)
+    return (chunks if path.suffix.lower() in TABLES else parts)(path, which, size)
 
 
 def _digest(path: Path) -> str:
@@ -104,51 +95,35 @@ def _digest(path: Path) -> str:
     return found.hexdigest()
 
 
-def _part(tows: Some, toweds: Some, draws: int, tight: float, speed: float | None) -> bytes:
+def _part(
+    tows: Some | Read, toweds: Some | Read, draws: int, tight: float, speed: float | None
+) -> bytes:
     """A part's Parquet: pairs in the order of their rows, faults as rows without a pair."""
-    (one, bad), (two, worse) = _named(tows, "vehicle"), _named(toweds, "trailer")
+    one, two = _read(tows, "vehicle"), _read(toweds, "trailer")
     frame = _frame(one, two, draws, tight, speed)
     frame = frame.sort("vehicle_row", "trailer_row")
     out = BytesIO()
-    frame.write_parquet(out, metadata={"faults": "\n".join(map(sentence, (*bad, *worse)))})
+    faults = "\n".join(map(sentence, (*one.faults, *two.faults)))
+    frame.write_parquet(out, metadata={"faults": faults})
     return out.getvalue()
 
 
-def _named(some: Some, which: Which) -> tuple[Named, list[Fault]]:
-    return read_rows(some, which) if isinstance(some, Rows) else (some, [])
+def _read(some: Some | Read, which: Which) -> Read:
+    return some if isinstance(some, Read) else read_rows(some, which)
 
 
-def _frame(one: Named, two: Named, draws: int, tight: float, speed: float | None) -> Any:
+def _frame(one: Read, two: Read, draws: int, tight: float, speed: float | None) -> Any:
     """All pairs of some vehicles and trailers; each of the alike worked out once."""
     pl = polars()
-    tows, whose = _unlike(one)
-    toweds, whichs = _unlike(two)
-    first = [_tow(tow_of(rig, ""), speed) for rig in tows]
-    second = [towed_of(rig, "") for rig in toweds]
-    found = pl.concat(list(_blocks(first, second, draws, tight)), how="diagonal_relaxed")
+    tows = one.rigs.among(np.unique(one.twins)).each(lambda rig, _: _tow(tow_of(rig, ""), speed))
+    toweds = two.rigs.among(np.unique(two.twins)).each(lambda rig, _: towed_of(rig, ""))
+    found = pl.concat(list(_blocks(tows, toweds, draws, tight)), how="diagonal_relaxed")
     sides = [
-        pl.DataFrame(
-            {
-                kind: index,
-                f"{name}_row": [row for row, _, _ in some],
-                name: [said for _, said, _ in some],
-            }
-        )
-        for kind, name, index, some in (
-            ("a", "vehicle", whose, one),
-            ("b", "trailer", whichs, two),
-        )
+        pl.DataFrame({kind: some.twins, f"{name}_row": some.rows, name: some.rigs.names})
+        for kind, name, some in (("a", "vehicle", one), ("b", "trailer", two))
     ]
     whole = found.join(sides[0], on="a").join(sides[1], on="b").drop("a", "b")
     return whole.select("vehicle_row", "trailer_row", "list", *COLUMNS[2:], *KEYS)
-
-
-def _unlike(some: Named) -> tuple[list[Rig], list[int]]:
-    """Rigs that are objects of their own, and for each row which of them it is."""
-    places: dict[int, int] = {}
-    index = [places.setdefault(id(rig), len(places)) for _, _, rig in some]
-    kept = {places[id(rig)]: rig for _, _, rig in some}
-    return [kept[place] for place in range(len(kept))], index
 
 
 def _tow(tow: Tow, speed: float | None) -> Tow:

@@ -100,7 +100,8 @@ def level_of(tank: str, text: str) -> Level:
 
 def candidates(given: object, which: str) -> "Iterable[tuple[str | None, Rig]]":
     """Rigs with their names: of a file, a folder, a table, or as they are."""
-    from steelyard.files.candidate_tables import Which, parts
+    from steelyard.files.candidate_rows import Which
+    from steelyard.files.candidate_tables import parts
 
     if isinstance(given, str | Path):
         for some in parts(Path(given), cast("Which", which)):

@@ -4,24 +4,24 @@ A pair's belief is a vehicle's beside a trailer's: nothing ties the two but the 
 linear reading, so each side is read once however many it is paired with.
 """
 
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 import numpy as np
 
-from steelyard.columns.alike import Numbers, Path, kind_of, numbers
+from steelyard.columns.alike import Alike, Numbers, Path, alike, kind_of
 from steelyard.columns.columns_of import DifferError, Known, Way, columns, read_together
+from steelyard.columns.many import Many
 from steelyard.estimate import Array, Estimate, Reading, base_points, root
 from steelyard.estimate.many_beliefs import Beliefs, condition_many
 from steelyard.matching.candidates import Tow, Towed
 from steelyard.matching.pairing import CARGO, EMPTY, FULL, REST, alone, paired
 from steelyard.quantity import Value
-from steelyard.ratings import questions
+from steelyard.ratings import asked_of_all
 from steelyard.ratings.coupling import minimum_ball
 from steelyard.rig import Hitch, Rig, Trailer
 from steelyard.statics.prior import readings
-from steelyard.travel import plan_stages
 from steelyard.typical.hitch import add_hitch
 from steelyard.typical.load import add_load
 from steelyard.typical.ride import usual_cargo
@@ -50,17 +50,20 @@ class Side:
     """G vehicles or trailers that are alike: names and scales of p parameters, mean (G, p) on
     them, roots (G, p, q) with cov = root rootᵀ, constants each (G,), numbers that differ by path.
 
-    `heavy`: kg (G,), a trailer's rating or weight, by which bars without a rating are guessed.
+    `alone`: whether nothing else is like it; `rated`: kg (G,), a trailer's rating, NaN for none;
+    `heavy`: that or its weight, by which bars without a rating are guessed.
     """
 
     members: tuple[int, ...]
     first: Tow | Towed
+    alone: bool
     key: Hashable
     kind: Estimate
     mean: Array
     root: Array
     constants: Mapping[str, Array]
     numbers: Mapping[Path, Array]
+    rated: Array
     heavy: Array
 
     def some(self, part: slice) -> "Side":
@@ -72,6 +75,7 @@ class Side:
             root=self.root[part],
             constants={name: x[part] for name, x in self.constants.items()},
             numbers={path: x[part] for path, x in self.numbers.items()},
+            rated=self.rated[part],
             heavy=self.heavy[part],
         )
 
@@ -118,26 +122,26 @@ def tow_sides(tows: Sequence[Tow], coupling: str) -> list[Side]:
     """Vehicles read beside a trailer that hangs on this kind of coupling, in groups alike."""
     style = {"style": STYLES[coupling], "gvwr": f"{MIDDLING} kg"}
     beside = Towed(name="", trailer=Trailer.model_validate(style), hitch=Hitch())
-    rigs = [paired(tow, beside) for tow in tows]
-    facts = [
-        {"vehicle": rig.vehicle, "hitch": rig.hitch, "places": rig.places, "items": rig.items}
-        | {"people": rig.people}
-        for rig in rigs
-    ]
-    keys = [
-        (kind_of(own), questions(rig), tow.region, tow.speed, coupling)
-        for own, rig, tow in zip(facts, rigs, tows, strict=True)
-    ]
-    return _sides(tows, facts, keys, rigs.__getitem__, _read_tow)
+
+    def rig_of(tow: Tow) -> Rig:
+        return paired(tow, beside)
+
+    def facts_of(tow: Tow) -> dict[str, Any]:
+        rig = rig_of(tow)
+        said = {"region": tow.region, "speed": tow.speed, "coupling": coupling}
+        riding = {"places": rig.places, "items": rig.items, "people": rig.people}
+        return {"vehicle": rig.vehicle, "hitch": rig.hitch, **riding, **said}
+
+    return list(_sides(tows, rig_of, facts_of, _read_tow))
 
 
 def towed_sides(toweds: Sequence[Towed]) -> list[Side]:
     """Trailers in groups alike, with their usual cargo and what more their rating would take."""
-    facts = [{"trailer": towed.trailer, "hitch": towed.hitch} for towed in toweds]
-    rigs = [alone(towed) for towed in toweds]
-    keys = [(kind_of(own), questions(rig)) for own, rig in zip(facts, rigs, strict=True)]
-    sides = _sides(toweds, facts, keys, rigs.__getitem__, _read_towed)
-    return [_laden(side, toweds) for side in sides]
+
+    def facts_of(towed: Towed) -> dict[str, Any]:
+        return {"trailer": towed.trailer, "hitch": towed.hitch, "cargo": towed.cargo}
+
+    return [_laden(side) for side in _sides(toweds, alone, facts_of, _read_towed)]
 
 
 def _least_ball(gvwr: Value | None) -> str:
@@ -158,7 +162,7 @@ def _read_tow(rig: Rig) -> tuple[Hashable, Sheet, list[Reading]]:
     add_load(build, rig)
     for name in CARGO_NAMES:
         build.parameters.pop(name, None)
-    return None, build.sheet(), _own_readings(rig, build.sheet())
+    return asked_of_all(rig), build.sheet(), _own_readings(rig, build.sheet())
 
 
 def _read_towed(rig: Rig) -> tuple[Hashable, Sheet, list[Reading]]:
@@ -167,35 +171,49 @@ def _read_towed(rig: Rig) -> tuple[Hashable, Sheet, list[Reading]]:
     add_load(build, rig)
     for name in [name for name in build.parameters if ".vehicle_tanks." in name]:
         del build.parameters[name]
-    key = axle_count(rig), _least_ball(rig.trailer.gvwr)
+    key = axle_count(rig), _least_ball(rig.trailer.gvwr), asked_of_all(rig)
     return key, build.sheet(), _own_readings(rig, build.sheet())
 
 
+T = TypeVar("T", Tow, Towed)
+
+
 def _sides(
-    candidates: Sequence[Tow] | Sequence[Towed],
-    facts: Sequence[Mapping[str, Any]],
-    keys: Iterable[Hashable],
-    rig_of: Callable[[int], Rig],
+    candidates: Sequence[T],
+    rig_of: Callable[[T], Rig],
+    facts_of: Callable[[T], Mapping[str, Any]],
     way: Way,
-) -> list[Side]:
-    groups: dict[Hashable, list[int]] = {}
-    for number, key in enumerate(keys):
-        groups.setdefault(key, []).append(number)
-    found = []
-    for key, whole in groups.items():
-        for start in range(0, len(whole), TOGETHER):
-            members = whole[start : start + TOGETHER]
-            own = numbers([facts[number] for number in members])
-            rig = rig_of(members[0])
-            for known in read_together(rig, own, way):
-                some = own.some(known.members)
-                index = tuple(members[number] for number in known.members)
-                found.append(_side(candidates, index, (key, known.key), rig, some, known, way))
-    return found
+) -> Iterator[Side]:
+    """Candidates in groups that are alike, and for which the way through the readers is one."""
+    known = candidates.groups if isinstance(candidates, Many) else None
+    many = alike(map(facts_of, candidates)) if known is None else known
+    for some in (part for group in many for part in group.parts(TOGETHER)):
+        yield from _group(candidates, some, rig_of, facts_of, way)
+
+
+def _group(
+    candidates: Sequence[T],
+    some: Alike,
+    rig_of: Callable[[T], Rig],
+    facts_of: Callable[[T], Mapping[str, Any]],
+    way: Way,
+) -> Iterator[Side]:
+    """Alike candidates; where their numbers part the way, each part by itself."""
+
+    def own_rig(number: int) -> Rig:
+        return rig_of(candidates[int(some.members[number])])
+
+    facts = facts_of(candidates[int(some.members[0])])
+    own = some.numbers.within(facts)
+    for known in read_together(own_rig, own, way):
+        members = tuple(some.members[known.members].tolist())
+        rig = own_rig(int(known.members[0]))
+        key = kind_of(facts), known.key
+        yield _side(candidates[members[0]], members, key, rig, own.some(known.members), known, way)
 
 
 def _side(
-    candidates: Sequence[Tow] | Sequence[Towed],
+    first: Tow | Towed,
     members: tuple[int, ...],
     key: Hashable,
     rig: Rig,
@@ -206,17 +224,22 @@ def _side(
     belief = condition_many(
         _unread(known), way(columns(rig, own.some([0])))[2], known.seen, known.noise
     )
-    whole = columns(rig, own)
+    trailer, G = columns(rig, own).trailer, len(members)
+    rated = np.nan if trailer.gvwr is None else trailer.gvwr.value
+    known_weight = trailer.gvwr or trailer.empty.weight
+    heavy = MIDDLING if known_weight is None else known_weight.value
     return Side(
         members=members,
-        first=candidates[members[0]],
+        first=first,
+        alone=G == 1,
         key=key,
         kind=belief.kind,
         mean=belief.mean,
         root=_roots(belief.cov),
         constants=belief.constants,
         numbers=own.differing(),
-        heavy=np.broadcast_to(_heavy(whole), len(members)),
+        rated=np.broadcast_to(np.asarray(rated, float), G),
+        heavy=np.broadcast_to(np.asarray(heavy, float), G),
     )
 
 
@@ -248,12 +271,7 @@ def _own_readings(rig: Rig, sheet: Sheet) -> list[Reading]:
     return [reading for reading in readings(rig, sheet) if reading.name != "level"]
 
 
-def _heavy(rig: Rig) -> Array:
-    known = rig.trailer.gvwr or rig.trailer.empty.weight
-    return np.asarray(MIDDLING if known is None else known.value, dtype=float)
-
-
-def _laden(side: Side, toweds: Sequence[Towed]) -> Side:
+def _laden(side: Side) -> Side:
     """The side with its cargo: weight, centre, and what would bring the trailer to its rating.
 
     To first order in the side's own sources, so that cargo along the box moves with the box, and
@@ -268,14 +286,13 @@ def _laden(side: Side, toweds: Sequence[Towed]) -> Side:
     )
     v = {name: np.broadcast_to(x, (G, 1 + q)) for name, x in values.values(points).items()}
     usual = usual_cargo(side.first.trailer)
-    gvwr = np.array([_gvwr(toweds[number]) for number in side.members])[:, None]
+    gvwr = side.rated[:, None]
     carried = {stage: _weight(v, side.first, stage) for stage in (EMPTY, FULL)}
     station = v["trailer.box_start"] + usual.place.value * v["trailer.box_length"]
     rest = gvwr - carried[FULL]
     bare = v["trailer.empty.weight"][:, :1]
     room = np.maximum(gvwr[:, :1] - carried[EMPTY][:, :1], 0.0) if usual.rated else bare
-    part = np.array([toweds[number].cargo for number in side.members])[:, None]
-    weight = np.maximum(part * usual.share.value * room, LIGHTEST)
+    weight = np.maximum(side.first.cargo * usual.share.value * room, LIGHTEST)
     sd = usual.share.sd / usual.share.value
     full = usual.rated & (rest[:, :1] > LIGHTEST)
     rows = [
@@ -291,11 +308,6 @@ def _laden(side: Side, toweds: Sequence[Towed]) -> Side:
 
 def _reach(v: Mapping[str, Array], sd: float) -> Array:
     return np.asarray(sd * v["trailer.box_length"][:, 0])
-
-
-def _gvwr(towed: Towed) -> float:
-    rated = towed.trailer.gvwr
-    return float("nan") if rated is None else rated.value
 
 
 def _weight(v: Mapping[str, Array], towed: Towed, stage: str) -> Array:
@@ -381,8 +393,3 @@ def _levelled(loose: Estimate, rig: Rig) -> Estimate:
 
     reading = level(rig)
     return loose if reading is None else condition(loose, [reading])
-
-
-def plan_keys(rig: Rig) -> tuple[str, ...]:
-    """Keys of a pair's stages."""
-    return tuple(plan.key for plan in plan_stages(rig))

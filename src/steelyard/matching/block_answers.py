@@ -24,7 +24,7 @@ from steelyard.matching.pair_limits import (
     rooms,
 )
 from steelyard.matching.pairing import TYPICAL, paired
-from steelyard.ratings import LIKELY, Check, checks, questions
+from steelyard.ratings import LIKELY, Check, Question, asked_of_all, checks, questions
 from steelyard.ratings.judge import OPEN, OVER
 from steelyard.rig import Rig
 from steelyard.scene import Scene
@@ -91,7 +91,7 @@ class Block:
         return np.asarray(((self.verdict == OVER) | likely) & ~self.note)
 
     def alone(self, number: int) -> "Block":
-        """One of the pairs as a block of its own."""
+        """One of the pairs as a block of its own, the first of its only vehicle and trailer."""
         at = slice(number, number + 1)
         found: dict[str, Any] = {}
         for name, part in ((one.name, getattr(self, one.name)) for one in fields(self)):
@@ -99,7 +99,8 @@ class Block:
                 found[name] = Room(kg=part.kg[:, at].copy(), by=part.by[at].copy())
             elif isinstance(part, np.ndarray):
                 found[name] = part[..., at].copy()
-        return replace(self, **found)
+        none = np.zeros(1, dtype=np.intp)
+        return replace(self, **{**found, "tow": none, "towed": none})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,9 +148,14 @@ def block(
     told: what n = 0 draws come to, where a compiled pass has seen them.
     """
     plain, scene = _scene(tow, towed, a, b, n)
-    todo = _deciding(checks(scene, questions(plain)))
+    todo = _deciding(checks(scene, _asked(plain, tow.side, towed.side)))
     shape = (len(scene.stages), len(a), FIRST + n)
     return _judged(tow.side, towed.side, a, b, plain, scene, todo, shape, tight, told)
+
+
+def _asked(plain: Rig, tow: Side, towed: Side) -> tuple[Question, ...]:
+    """What is asked about every pair of two groups."""
+    return questions(plain) if tow.alone and towed.alone else asked_of_all(plain)
 
 
 def _scene(tow: Drawn, towed: Drawn, a: Ints, b: Ints, n: int) -> tuple[Rig, Scene]:
@@ -166,7 +172,7 @@ def _scene(tow: Drawn, towed: Drawn, a: Ints, b: Ints, n: int) -> tuple[Rig, Sce
 def probed(tow: Drawn, towed: Drawn, a: Ints, b: Ints, n: int) -> tuple[list[Check], Told]:
     """Limits of some pairs, and what their draws come to by the general path."""
     plain, scene = _scene(tow, towed, a, b, n)
-    todo = _deciding(checks(scene, questions(plain)))
+    todo = _deciding(checks(scene, _asked(plain, tow.side, towed.side)))
     shape = (len(scene.stages), len(a), FIRST + n)
     found = np.stack([one_limit(check, shape)[:2] for check in todo], axis=1)
     none = np.zeros((0, *shape[:2]))

@@ -1,9 +1,10 @@
 """What is matched: vehicles with what they carry, trailers with their end of the coupling."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from steelyard.columns.many import Many
 from steelyard.rig import Hitch, Item, Person, Place, Rig, Trailer, Vehicle
 from steelyard.rig.checks import NO_BED, PINS
 from steelyard.typical.ride import usual_gear, usual_people
@@ -80,6 +81,11 @@ def towed_of(rig: Rig, name: str | None = None) -> Towed:
 
 
 _NO_HITCH: Final = Hitch()
+
+
+def name_of(some: Sequence[Tow] | Sequence[Towed], number: int) -> str:
+    """The name of one of them, which may be known before it is made."""
+    return some.names[number] if isinstance(some, Many) else some[number].name
 
 
 def cannot(tow: Tow, towed: Towed) -> str | None:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice
+from itertools import islice, product
 from typing import Final
 
 import numpy as np
@@ -35,8 +35,8 @@ class Matched:
     asked.
     """
 
-    tows: tuple[Tow, ...]
-    toweds: tuple[Towed, ...]
+    tows: Sequence[Tow]
+    toweds: Sequence[Towed]
     blocks: tuple[Block, ...]
     impossible: tuple[tuple[int, int, str], ...]
     draws: int
@@ -78,41 +78,34 @@ def matches(
     *,
     many: bool = False,
 ) -> Iterator[Matched]:
-    """The same a block at a time, what can't be coupled first, for more than can be held whole.
+    """The same a block at a time, for more than can be held whole.
 
     many: these are some of very many pairs, so that the compiled pass pays however few they are.
     """
-    whole = Matched(
-        tows=tuple(tows), toweds=tuple(toweds), blocks=(), impossible=(), draws=draws, tight=tight
-    )
-    never = _impossible(tows, toweds)
-    while some := tuple(islice(never, AT_ONCE)):
-        yield replace(whole, impossible=some)
+    whole = Matched(tows=tows, toweds=toweds, blocks=(), impossible=(), draws=draws, tight=tight)
     sides = towed_sides(toweds)
     quick = there() and (many or len(tows) * len(toweds) >= ENOUGH)
-    for coupling in dict.fromkeys(coupling_of(towed) for towed in toweds):
+    for coupling in dict.fromkeys(coupling_of(_towed(side)) for side in sides):
         trailers = [side for side in sides if coupling_of(_towed(side)) == coupling]
-        for tow in tow_sides(tows, coupling):
-            for towed in trailers:
+        for tow, towed in product(tow_sides(tows, coupling), trailers):
+            never = _impossible(tow, towed)
+            while some := tuple(islice(never, AT_ONCE)):
+                yield replace(whole, impossible=some)
+            if cannot(_tow(tow), _towed(towed)) is None:
                 way = _passed if quick else _blocks
                 for one in way(tow, towed, draws, tight, progress):
                     yield replace(whole, blocks=(one,))
 
 
-def _impossible(tows: Sequence[Tow], toweds: Sequence[Towed]) -> Iterator[tuple[int, int, str]]:
-    pins = [number for number, towed in enumerate(toweds) if towed.pin]
-    for a, tow in enumerate(tows):
-        for b in pins:
-            why = cannot(tow, toweds[b])
-            if why is not None:
-                yield a, b, why
+def _impossible(tow: Side, towed: Side) -> Iterator[tuple[int, int, str]]:
+    """All pairs of two groups where one of them can't be coupled: of one alike pair as of all."""
+    why = cannot(_tow(tow), _towed(towed))
+    return ((a, b, why) for a, b in product(tow.members, towed.members) if why is not None)
 
 
 def _blocks(
     tow: Side, towed: Side, n: int, tight: float, progress: Progress | None
 ) -> Iterator[Block]:
-    if cannot(_tow(tow), _towed(towed)) is not None:  # of one alike pair as of all
-        return
     size = max(1, COLUMNS // (FIRST + n))
     for some in _parts(tow):
         left = drawn(some, n, SEEDS[0])
@@ -132,8 +125,6 @@ def _passed(
     tow: Side, towed: Side, n: int, tight: float, progress: Progress | None
 ) -> Iterator[Block]:
     """`_blocks` by the compiled pass where it holds for these two groups."""
-    if cannot(_tow(tow), _towed(towed)) is not None:
-        return
     size, rows, right = COLUMNS // FIRST, None, None
     for number, some in enumerate(_parts(tow, MANY)):
         left = drawn(some, n, SEEDS[0])

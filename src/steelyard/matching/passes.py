@@ -9,6 +9,7 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from importlib.util import find_spec
+from pickle import UnpicklingError
 from typing import Any, Final
 
 import numpy as np
@@ -39,6 +40,10 @@ ROUNDING: Final = 1e-14
 """Of a mean's size: an sd of no more is none."""
 TRIED: Final = 4
 """Pairs on which the compiled pass may be tried before it is given up."""
+
+
+STALE: Final = (ImportError, AttributeError, EOFError, UnpicklingError)
+"""What a cache on disk raises that an older version compiled, of modules that have moved since."""
 
 
 def there() -> bool:
@@ -143,7 +148,7 @@ class Pass:
             )
             try:
                 means, sds, _, lifted = self.over(*at, every)
-            except ImportError:  # compiled by an older version, of modules that have moved since
+            except STALE:
                 return None
             if not lifted.any():
                 checks, told = probed(self.tow, self.towed, *at, self.n)

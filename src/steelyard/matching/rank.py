@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.matching.block_answers import Block
-from steelyard.matching.candidates import EMPTY_WEIGHT, TONGUE, Tow, Towed
+from steelyard.matching.candidates import EMPTY_WEIGHT, TONGUE, Tow, Towed, name_of
 from steelyard.matching.match import Matched
 from steelyard.matching.pairing import FULL, TYPICAL
 from steelyard.ratings import VERDICTS, LimitStatus
@@ -156,14 +156,29 @@ def _steps(chance: Array) -> Array:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pair:
-    """One pair: its block, its number there, and what it is ordered by, its names last."""
+    """One pair: its block, its number there, and what it is ordered by, its names last; `of`: all
+    that were matched."""
 
     key: tuple[float | str, ...]
-    tow: Tow
-    towed: Towed
+    of: Matched
     block: Block
     found: Summary
     number: int
+
+    @property
+    def tow(self) -> Tow:
+        """The vehicle with what it carries."""
+        return self.of.tows[int(self.block.tow[self.number])]
+
+    @property
+    def towed(self) -> Towed:
+        """The trailer."""
+        return self.of.toweds[int(self.block.towed[self.number])]
+
+    @property
+    def names(self) -> tuple[str, str]:
+        """Of vehicle and trailer."""
+        return str(self.key[-2]), str(self.key[-1])
 
     @property
     def list(self) -> List:
@@ -171,9 +186,10 @@ class Pair:
         return LISTS[int(self.key[0])]
 
     def alone(self, tight: float) -> "Pair":
-        """The same without the rest of its block, which is some hundred times as large."""
+        """The same without all that were matched with it."""
         block = self.block.alone(self.number)
-        return replace(self, block=block, found=summary(block, tight), number=0)
+        of = replace(self.of, tows=(self.tow,), toweds=(self.towed,), blocks=())
+        return replace(self, of=of, block=block, found=summary(block, tight), number=0)
 
 
 def pairs(found: Matched) -> Iterator[Pair]:
@@ -181,11 +197,11 @@ def pairs(found: Matched) -> Iterator[Pair]:
     for block in found.blocks:
         what = summary(block, found.tight)
         for number, key in enumerate(keys(what).tolist()):
-            tow, towed = found.tows[block.tow[number]], found.toweds[block.towed[number]]
+            a, b = int(block.tow[number]), int(block.towed[number])
+            names = name_of(found.tows, a), name_of(found.toweds, b)
             yield Pair(
-                key=(*key, tow.name, towed.name),
-                tow=tow,
-                towed=towed,
+                key=(*key, *names),
+                of=found,
                 block=block,
                 found=what,
                 number=number,

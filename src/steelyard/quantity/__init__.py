@@ -26,7 +26,7 @@ from steelyard.quantity.fields import (
     refused,
     written,
 )
-from steelyard.quantity.parse import QuantityError, parse, written_like
+from steelyard.quantity.parse import QuantityError, parse, parted, written_like
 from steelyard.quantity.show import percent, shown, with_spread
 from steelyard.quantity.units import Dimension, System, to_border, unit_of
 from steelyard.quantity.value import KINDS, Z95, Basis, Kind, Level, Scale, Value
@@ -66,6 +66,7 @@ __all__ = [
     "Value",
     "Volume",
     "parse",
+    "parted",
     "percent",
     "refused",
     "shown",

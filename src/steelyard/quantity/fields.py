@@ -46,16 +46,17 @@ class Of:
             found = parse(raw, self.dimension)
         except QuantityError as error:
             raise refused(error.faults[0]) from None
-        if not self._inside(found.value):
+        if not self.inside(found.value):
             raise refused(self._range(found))
         if self.exact and found.sd:
             due, hint = "one number, as it is rated", "a spread would count for nothing"
             raise refused(Fault(due=due, found=quoted(found.text), hint=hint))
         return found
 
-    def _inside(self, si: float) -> bool:
+    def inside(self, si: Any) -> Any:
+        """Whether a number (SI), or each of an array, is in the range."""
         above = si > self.low if self.strict else si >= self.low
-        return above and si <= self.high
+        return above & (si <= self.high)
 
     def _range(self, found: Value) -> Fault:
         both = dict.fromkeys(shown(self.high, self.dimension, one) for one in ("metric", "us"))

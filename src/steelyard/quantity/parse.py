@@ -60,6 +60,15 @@ def parse(raw: Any, dimension: Dimension) -> Value:
     return _from_text(raw, dimension)
 
 
+PARTED: Final = r"\s*[1-9]\d{0,2}\.\d{3}\s*(kg|lb|lbs)\b.*"
+_PARTED: Final = re.compile(PARTED)
+
+
+def parted(text: str) -> bool:
+    """Whether a weight's point may stand between thousands, in European style: `"1.250 kg"`."""
+    return "." in text and _PARTED.fullmatch(text) is not None
+
+
 def _from_table(raw: dict[Any, Any], dimension: Dimension) -> Value:
     if "value" not in raw or set(raw) - _KEYS:
         due = "a string or a table with value, spread, basis, includes, kind, sure"

@@ -20,7 +20,7 @@ from steelyard.ratings.judge import (
 )
 from steelyard.ratings.limit_status import LIKELY, LimitStatus, Verdict
 from steelyard.ratings.limits import checks
-from steelyard.ratings.questions import Question, questions
+from steelyard.ratings.questions import Question, asked_of_all, questions
 from steelyard.ratings.rulebook import Rule, Rulebook, load_rulebook
 
 __all__ = [
@@ -38,6 +38,7 @@ __all__ = [
     "Rulebook",
     "Verdict",
     "above",
+    "asked_of_all",
     "checks",
     "fastest",
     "judge",

@@ -6,6 +6,8 @@ from functools import cache
 from pathlib import Path
 from typing import Final
 
+import numpy as np
+
 from steelyard.fault import Fault
 from steelyard.quantity import Dimension, System, parse, shown
 
@@ -75,7 +77,8 @@ def implausible(
 ) -> Fault | None:
     """What to ask about a rating (SI) outside the usual of its class or style, else None.
 
-    first: the units that are said first, the reader's own.
+    first: the units that are said first, the reader's own. A column of numbers is asked about where
+    all are outside; what was found is then not said.
 
     >>> implausible("hitch.bars.rating", 1000.0).found
     '2,205 lb (1,000 kg)'
@@ -87,6 +90,6 @@ def implausible(
     return Fault(
         path=tuple(path.split(".")),
         due=f"{band.said(first)}, as is usual{of}",
-        found=band.said(first, value),
+        found=band.said(first, value) if np.ndim(value) == 0 else "",
         asks=True,
     )

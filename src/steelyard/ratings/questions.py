@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any, Final
 
 from steelyard.fault import Fault, dotted, quoted
-from steelyard.quantity import Dimension, QuantityError, System, Value, parse
+from steelyard.quantity import Dimension, QuantityError, System, Value, parse, parted
 from steelyard.ratings.check import Check
 from steelyard.ratings.plausible import banded, implausible, usual
 from steelyard.rig import Rig
@@ -17,7 +17,6 @@ from steelyard.typical.trailer import ORDINALS, axle_count
 
 MOST_PARTED: Final = 20.0
 """kg: a thousand times more is no weight that rides with a light vehicle, so nobody means it."""
-_PARTED: Final = re.compile(r"\s*[1-9]\d{0,2}\.\d{3}\s*(kg|lb|lbs)\b.*")
 _SLIPS: Final = (("kg", "lb"), ("lb", "kg"), ("ft", "in"), ("in", "ft"), ("bar", "psi"))
 """Units written for one another."""
 
@@ -52,6 +51,13 @@ def questions(rig: Rig) -> tuple[Question, ...]:
     return tuple(found.values())
 
 
+def asked_of_all(rig: Rig) -> tuple[Question, ...]:
+    """What is asked about rigs alike but for their numbers, without what was found of the first."""
+    return tuple(
+        replace(one, fault=replace(one.fault, due="", found="", hint="")) for one in questions(rig)
+    )
+
+
 def unknown_where_asked(checks: list[Check], asked: Sequence[Question]) -> list[Check]:
     """The checks, those that rest on a value asked about without a rating."""
     return [_without_rating(check, asked) for check in checks] if asked else checks
@@ -61,7 +67,8 @@ def _without_rating(check: Check, asked: Sequence[Question]) -> Check:
     one = next((one for one in asked if one.held(check)), None)
     if one is None:
         return check
-    return replace(check, high=None, low=None, due=f"{one.at} ({one.fault.found}), asked about")
+    found = f" ({one.fault.found})" if one.fault.found else ""
+    return replace(check, high=None, low=None, due=f"{one.at}{found}, asked about")
 
 
 Stated = dict[str, Value]
@@ -106,7 +113,7 @@ def _unusual(rig: Rig, stated: Stated) -> Iterator[Question]:
 
 def _meant(text: str, dimension: Dimension, low: float, high: float) -> str:
     """The same number with its thousands whole, or in another unit where that is usual."""
-    if _PARTED.fullmatch(text):
+    if parted(text):
         return _whole(text)
     tries = [re.sub(rf"{one}\b", other, text) for one, other in _SLIPS if one in text]
     for one in tries:
@@ -128,7 +135,7 @@ def _parted(rig: Rig) -> Iterator[Question]:
     for path, value in _weights(rig):
         if value is None or value.sure or value.value > MOST_PARTED:
             continue
-        if _PARTED.fullmatch(value.text):
+        if parted(value.text):
             due, hint = "no point between thousands", _whole(value.text)
             fault = Fault(path=path, due=due, found=quoted(value.text), hint=hint, asks=True)
             yield Question(fault=fault, touches=("*",))

@@ -1,12 +1,14 @@
 """What a model refuses, as faults: where, what is due there, what was found."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any, Final, get_args
 
 from pydantic import BaseModel, ValidationError
+from pydantic.fields import FieldInfo
 
 from steelyard.fault import Fault, Path, near, quoted
+from steelyard.quantity.fields import Of
 
 NAME: Final = "[key]"
 """The last part of a path where it is a table's name that is at fault."""
@@ -73,7 +75,9 @@ def _unknown_key(path: Path, root: type[BaseModel]) -> Fault:
 
 
 def _choices(path: Path, root: type[BaseModel]) -> str:
-    words = [word for word in get_args(_field(path, root)) if isinstance(word, str)]
+    field = field_at(path, root)
+    options = get_args(field.annotation) if field else ()
+    words = [word for word in options if isinstance(word, str)]
     return f" (one of {', '.join(words)})" if words else ""
 
 
@@ -84,12 +88,31 @@ def keys_at(path: Path, root: type[BaseModel]) -> list[str]:
     return [field.alias or key for key, field in fields]
 
 
-def _field(path: Path, root: type[BaseModel]) -> Any:
+def field_at(path: Path, root: type[BaseModel]) -> FieldInfo | None:
+    """The field that the key at `path` is read into; None where there is no such key."""
     model = model_at(path[:-1], root)
     for key, field in model.model_fields.items() if model else ():
         if path[-1] in (key, field.alias):
-            return field.annotation
+            return field
     return None
+
+
+def quantity_at(path: Path, root: type[BaseModel]) -> Of | None:
+    """What the quantity at `path` must be; None where no quantity stands there."""
+    field = field_at(path, root)
+    return None if field is None else quantity_of(field)
+
+
+def quantity_of(field: FieldInfo) -> Of | None:
+    """What the quantity of a field must be; None where it is none."""
+    return next(_marks((field.annotation, *field.metadata)), None)
+
+
+def _marks(parts: Iterable[Any]) -> Iterator[Of]:
+    for part in parts:
+        if isinstance(part, Of):
+            yield part
+        yield from _marks(get_args(part))
 
 
 def model_at(path: Path, root: type[BaseModel]) -> type[BaseModel] | None:

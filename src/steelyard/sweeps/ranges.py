@@ -1,16 +1,16 @@
 """Which numbers of a rig are varied, and between what: paths as in the rig file."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final, get_args
+from typing import Any, Final
 
 from pydantic import BaseModel, ValidationError
 
 from steelyard.columns.alike import Path
 from steelyard.fault import Fault, FaultError, missing, quoted
 from steelyard.quantity import Dimension, Level, Value
-from steelyard.quantity.fields import Of
 from steelyard.rig import Rig, spelt_path
+from steelyard.rig.validation import quantity_of
 
 BETWEEN = ".."
 
@@ -160,15 +160,8 @@ def _unit(rig: Rig, path: Path) -> str:
     if isinstance(fact, Level):
         return "m3" if path[-1] == "volume" else ""
     field = type(fact).model_fields[path[-1]] if isinstance(fact, BaseModel) else None
-    of = None if field is None else next(_marks((field.annotation, *field.metadata)), None)
+    of = None if field is None else quantity_of(field)
     return "" if of is None else SUFFIXES[of.dimension]
-
-
-def _marks(parts: Sequence[Any]) -> Iterator[Of]:
-    for part in parts:
-        if isinstance(part, Of):
-            yield part
-        yield from _marks(get_args(part))
 
 
 def _no_number(path: str, found: Any) -> Fault:

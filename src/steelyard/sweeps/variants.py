@@ -56,7 +56,7 @@ def answered(question: Question, values: Array) -> Given:
     its column; values (n, ranges). NaN where a variant would not stand."""
     found: Given = {}
     n = len(values)
-    for part in read_together(question.rig, _numbers(question, values), _way):
+    for part in read_together(lambda _: question.rig, _numbers(question, values), _way):
         for members, given in _answered(question, values, part, np.arange(len(part.members))):
             for name, rows in given.items():
                 whole = found.setdefault(name, np.full((len(rows), n), np.nan))

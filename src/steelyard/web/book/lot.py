@@ -98,8 +98,8 @@ def _told(pair: Pair, own: Work) -> dict[str, Any]:
     full = MARKS[VERDICTS[int(pair.found.full[at])]] if FULL in block.stages else "? unknown"
     lines = list(reasons(block, pair.found, at, system))
     return {
-        "tow": pair.tow.name,
-        "towed": pair.towed.name,
+        "tow": pair.names[0],
+        "towed": pair.names[1],
         "mark": MARKS[VERDICTS[int(pair.found.standing[at])]],
         "full": full,
         "share": percent(share) if share == share else "",
