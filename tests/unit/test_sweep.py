@@ -1,5 +1,6 @@
 """Sweeps: the same numbers as one rig at a time, in parts that do not hang on who works."""
 
+import html
 import signal
 import subprocess
 import sys
@@ -155,6 +156,39 @@ def test_a_grid_says_how_many_before_it_starts(tmp_path: Path) -> None:
     found = CliRunner().invoke(main, ["sweep", str(CAMPER), *words, *out])
     assert found.exit_code == 2
     assert "10 in each of 10 ranges is 10,000,000,000" in found.stderr
+
+
+@pytest.mark.parametrize("by", ["grid", "sobol"])
+def test_without_scipy_it_is_said_before_it_starts(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, by: str
+) -> None:
+    """No SciPy: a grid is swept and what is wanting said; a picture or another design is refused
+    with what to install before any part is there."""
+    monkeypatch.setitem(sys.modules, "scipy", None)
+    out = tmp_path / "out"
+    words = ["sweep", str(CAMPER), "--vary", RANGES[0], "--n", "3", "--give", "tongue", "--by", by]
+    refused = CliRunner().invoke(
+        main, [*words, "--out", str(out), "--figure", str(tmp_path / "moved.svg")]
+    )
+    assert refused.exit_code == 2
+    assert "install steelyard[sweep]" in refused.stderr
+    assert not out.exists()
+    found = CliRunner().invoke(main, [*words, "--out", str(out)])
+    assert (found.exit_code, out.exists()) == ((0, True) if by == "grid" else (2, False))
+    assert "install steelyard[sweep]" in found.output
+
+
+def test_the_picture_has_names_not_keys(tmp_path: Path) -> None:
+    """Ranges by what the table of parameters calls them, tied ones together; stages by title."""
+    picture = tmp_path / "moved.svg"
+    vary = ["--vary", "trailer.empty.weight=5000 lb..5600 lb", "--vary"]
+    tied = "items.bikes.weight,items.chairs.weight=40 lb..90 lb"
+    words = ["sweep", str(CAMPER), *vary, tied, "--n", "8", "--give", "tongue"]
+    CliRunner().invoke(main, [*words, "--out", str(tmp_path / "o"), "--figure", str(picture)])
+    text = picture.read_text(encoding="utf-8")
+    assert "the empty trailer's weight" in html.unescape(text)
+    assert "bikes weight and chairs weight" in text
+    assert "trailer.empty" not in text
 
 
 def test_another_question_wants_another_folder(tmp_path: Path) -> None:

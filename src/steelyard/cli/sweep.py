@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from pathlib import Path
 from time import monotonic
+from typing import Final
 
 import click
 from pydantic import ValidationError
@@ -18,10 +19,10 @@ from steelyard.fleet.parts import Finished, finish
 from steelyard.fleet.sweep import GIVEN, PART, Sweep, planned
 from steelyard.rig import Rig
 from steelyard.rig.validation import validation_faults
-from steelyard.sweeps.designs import BYS, By
-from steelyard.sweeps.figures import Figure
+from steelyard.sweeps.designs import BYS, By, scipy_stats
 from steelyard.sweeps.ranges import read_range
 from steelyard.sweeps.sensitivity import Sensitivity, sensitivity
+from steelyard.words.unstated import titled
 
 INTERRUPTED = 130
 
@@ -100,6 +101,7 @@ def command(
     read = load(rig)
     with about(rig):
         job = _planned(read, vary, by, n, give, stage, spreads)
+    moves = _moves(by, figure)
     click.echo(_said(job))
     start = monotonic()
     try:
@@ -109,13 +111,13 @@ def command(
         click.echo(f"Stopped: {KEPT}.", err=True)
         raise SystemExit(INTERRUPTED) from None
     seconds = monotonic() - start
-    moved = sensitivity(job.question)
+    moved = sensitivity(job.question) if moves else None
     click.get_current_context().meta[SOURCES] = True  # ranges by the keys they were asked by
     click.echo("\n".join(_lines(job, done, moved, seconds)))
-    if figure is not None:
+    if figure is not None and moved is not None:
         from steelyard.drawing.moved import moved_picture
 
-        drawn(figure, moved_picture(moved, *_named(job)))
+        drawn(figure, moved_picture(moved, job.question.figures, *_titles(job)))
         click.echo(f"Drawn: {figure}")
 
 
@@ -135,12 +137,26 @@ def _said(job: Sweep) -> str:
     return f"Variants: {job.variants:,}{each}; stages: {len(job.stages)}; parts: {job.count:,}."
 
 
-def _named(job: Sweep) -> tuple[list[Figure], list[str], tuple[str, ...]]:
-    question = job.question
-    return [*question.figures], [one.name for one in question.ranges], job.stages
+def _moves(by: By, figure: Path | None) -> bool:
+    """Whether it can be told what moves the answer; FaultError where that, or the points, want a
+    library that is not there: before any part is worked out."""
+    try:
+        scipy_stats()
+    except FaultError:
+        if by != "grid" or figure is not None:
+            raise
+        return False
+    return True
 
 
-def _lines(job: Sweep, done: Finished, moved: Sensitivity, seconds: float) -> Iterator[str]:
+def _titles(job: Sweep) -> tuple[list[str], list[str]]:
+    """Ranges and stages as a person calls them."""
+    stages = job.question.rig.stages
+    named = [(key in stages and stages[key].title) or key for key in job.stages]
+    return [titled(one.name) for one in job.question.ranges], named
+
+
+def _lines(job: Sweep, done: Finished, moved: Sensitivity | None, seconds: float) -> Iterator[str]:
     made = (len(done.parts) - done.found) * PART
     if done.found:
         yield f"{done.found:,} parts were there already."
@@ -148,8 +164,17 @@ def _lines(job: Sweep, done: Finished, moved: Sensitivity, seconds: float) -> It
         rate = min(made, job.variants) / seconds
         yield f"{seconds:.1f} s, {rate:,.0f} variants a second."
     yield ""
-    figures, ranges, stages = _named(job)
-    for number, one in enumerate(figures):
+    yield from _moving(job, moved) if moved is not None else [WANTED]
+    yield f"Written: {done.folder}, SHA-256 {done.digest[:16]}"
+
+
+WANTED: Final = "What moves the answer is told with SciPy: install steelyard[sweep]."
+
+
+def _moving(job: Sweep, moved: Sensitivity) -> Iterator[str]:
+    """What moves each figure, at the stage where it varies most."""
+    ranges, stages = [one.name for one in job.question.ranges], job.stages
+    for number, one in enumerate(job.question.figures):
         stage = int(moved.sd[number].argmax())
         rows = sorted(
             zip(moved.total[number, stage], moved.first[number, stage], ranges, strict=True),
@@ -164,7 +189,6 @@ def _lines(job: Sweep, done: Finished, moved: Sensitivity, seconds: float) -> It
         "Parts of the variance over the ranges swept, at the stage where each figure varies most."
         " Every number is a best estimate: a rig is judged by `check`, which knows the spreads."
     )
-    yield f"Written: {done.folder}, SHA-256 {done.digest[:16]}"
 
 
 def _percent(part: float) -> str:

@@ -32,6 +32,13 @@ def plainly(name: str) -> str:
     return (rest if kind in ("items", "people") else name).replace("_", " ").replace(".", " ")
 
 
+def titled(name: str) -> str:
+    """What a person calls a number of the rig, by the table of parameters; several, tied, with
+    commas between their keys."""
+    known = {one: kind_of(one) for one in name.split(",")}
+    return " and ".join((kind and kind.told) or plainly(one) for one, kind in known.items())
+
+
 _KEY: Final = re.compile(
     r"(?P<aside> \()?\b(?P<key>(?:vehicle|hitch|trailer|items|people|places|stages|load|road)"
     r"(?:\.[\w-]+)+)(?(aside)\))"
