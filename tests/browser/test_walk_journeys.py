@@ -234,6 +234,31 @@ def test_from_nothing_to_a_verdict(book: Served, browser: Browser, name: str) ->
     context.close()
 
 
+def test_from_a_verdict_to_a_weighed_one_and_to_the_card(served: Served, phone: Watched) -> None:
+    """The tongue weighed and the card asked for, from the rig's page: as many presses as a minute
+    has and another, as assumed."""
+    page = phone.open(served.address)
+    hand = Hand(page)
+    hand.tap("#part-tools .first")
+    field = page.locator("#part-weigh input[name=value]:focus")
+    expect(field).to_have_count(1)
+    page.keyboard.type("640")
+    hand.keys += 3
+    page.keyboard.press("Enter")
+    hand.keys += 1
+    expect(page.locator("#part-sentence")).to_contain_text("reading", timeout=60_000)
+    weighed = hand.seconds
+    hand.tap("#part-sentence [data-open=card]")
+    pdf = page.get_by_role("button", name="PDF, US Letter")
+    expect(pdf).to_be_visible()
+    with page.expect_download(timeout=120_000) as found:
+        hand.tap(pdf)
+    assert found.value.suggested_filename.endswith(".pdf")
+    print(f"weighed in {weighed:.0f} s more, the card in {hand.seconds:.0f} s more: {hand}")  # noqa: T201
+    assert weighed <= 60
+    assert hand.seconds <= 120
+
+
 EVERY = {
     "vehicle.gvwr": "7200",
     "vehicle.front.gawr": "3900",
