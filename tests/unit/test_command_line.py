@@ -11,10 +11,13 @@ import jsonschema
 import pytest
 from click.testing import CliRunner, Result
 
+from steelyard.assessment import assess
+from steelyard.assessment.places import on_axles
 from steelyard.cli import main
 from steelyard.cli.terminal import Emphasis
 from steelyard.files import read_rig
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
+from steelyard.quantity import GRAVITY
 
 SURE = """format = 1
 everything_listed = true
@@ -92,6 +95,9 @@ def test_json_has_the_promised_keys(camper: Path) -> None:
     report: dict[str, Any] = json.loads(_run("check", str(camper), "--json").stdout)
     stage = report["stages"][0]
     assert {"weight_kg", "sd_kg", "share", "share_low", "share_high"} <= set(stage["tongue"])
+    tongue = assess(read_rig(camper)).stages[0].tongue
+    for key, due in (("net", tongue.net), ("ball_contact", tongue.contact)):
+        assert stage["tongue"][f"{key}_kg"] == pytest.approx(due.value / GRAVITY)
     assert {"name", "weight_kg", "sd_kg"} <= set(stage["axles"][0])
     weights = [limit for limit in stage["limits"] if "value_kg" in limit]
     assert {
@@ -127,6 +133,16 @@ def test_the_printed_ledger_adds_up_to_the_tongue_weight(camper: Path) -> None:
     assert sum(rows) == pytest.approx(total, abs=1.0)
     assert "attitude" in table
     assert "generator" not in table
+
+
+def test_what_a_thing_puts_on_the_axles_is_its_weight(camper: Path) -> None:
+    """Of every row: front, rear and trailer together, no more and no less, bars on."""
+    found = assess(read_rig(camper))
+    rows = on_axles(found, found.worst_stage.key)
+    assert {one.body for one in rows} == {"vehicle", "trailer"}
+    for one in rows:
+        put = one.front + one.rear + one.trailer
+        assert put == pytest.approx(one.kg * GRAVITY, abs=1e-6), one.name
 
 
 def test_new_writes_a_rig_that_reads_and_never_overwrites(tmp_path: Path) -> None:

@@ -28,6 +28,7 @@ from steelyard.rig import Own
 from steelyard.statics.prior import prior
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import judge
+from steelyard.words.learned import sharper_words
 
 SHIPPED = Shipped(value=0.12, sd=0.016, rows=12)
 TRAILER = Evidence(
@@ -442,3 +443,22 @@ def _forgetful(k: int, *, complete: bool) -> Taught:
     kg = weighings.shown(laid[1], v)[:, 0]
     found = judge(weighings.reading(laid[0 if complete else 1], kg))
     return Taught(rig_name=f"rig {k}", rig_hash=f"{k}", evidence=evidence(found))
+
+
+@pytest.mark.parametrize(
+    ("sd", "told"), [(0.75, "25 % sharper"), (1.25, "25 % wider"), (1.001, "as before")]
+)
+def test_how_much_sharper_in_words(sd: float, told: str) -> None:
+    """By the part of the shipped spread that is gone, or come."""
+    row = Learnt(
+        part="trailer",
+        style="boat",
+        name="cg",
+        rigs=4,
+        value=0.1,
+        sd=sd,
+        mean_sd=0.1,
+        shipped=0.1,
+        shipped_sd=1.0,
+    )
+    assert sharper_words(row) == told

@@ -8,7 +8,7 @@ import pytest
 from tests.rigs import exact, plain
 
 from steelyard.braking.footing import Rolling, rolling
-from steelyard.braking.result import StageRoad
+from steelyard.braking.result import Range, StageRoad
 from steelyard.braking.settings import Setting, Settings
 from steelyard.braking.stage_ranges import spread
 from steelyard.braking.stage_road import road, settings_for
@@ -20,6 +20,7 @@ from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.travel import crewed
+from steelyard.words.road import span
 
 SURE = Settings(
     friction=Setting(value=0.7),
@@ -220,7 +221,8 @@ def test_a_note_forbids_nothing_and_a_rule_that_decides_does() -> None:
 
 def test_the_label_decides_in_any_region() -> None:
     """The vehicle's own rating for unbraked trailers, passed without brakes, is exceeded."""
-    rig = fitted(small(), brakes=False, tow_rating_unbraked="2000 lb")
+    rated = {"tow_rating_unbraked": "2000 lb", "tow_rating": "9000 lb"}
+    rig = fitted(small(), brakes=False, **rated)
     rules = {rule.name: rule.verdict for rule in first(rig).rules}
     assert rules["vehicle.tow_rating_unbraked"] == "exceeded"
 
@@ -305,3 +307,14 @@ def test_brakes_that_contradict(trailer: dict[str, Any], words: str) -> None:
     """The rig file may not say both."""
     with pytest.raises(ValueError, match=words):
         small(None, **trailer)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "told"),
+    [(10, 15, "12 ft (10 to 15 ft)"), (12, 12, "12 ft"), (12, 15, "12 ft (12 to 15 ft)")],
+)
+def test_a_range_in_words(low: float, high: float, told: str) -> None:
+    """With its 95 %, unless neither end differs from the middle as it is written."""
+    found = Range(value=12.0, best=11.0, low=low, high=high)
+    assert span(found, lambda x: f"{x:.0f} ft") == told
+    assert span(replace(found, value=float("nan")), str) == "no balance"

@@ -25,11 +25,15 @@ def test_tires_and_tyres_are_one_rig() -> None:
 
 
 def test_one_axle_spelt_tires_spells_the_others_so() -> None:
-    """What is written anew into a file that says `tires` once, and nowhere `tyres`, says it too."""
+    """What is written anew into a file that says `tires` once, and nowhere `tyres`, says it too;
+    into one that says both, as it stands there."""
     axles = {"front": {"tyres": {"count": 2}}, "rear": {"tyres": {"count": 2}}}
     once = {"vehicle": {"front": {"tires": {"count": 2}}, "rear": {}}}
     found = spelt_like({"vehicle": axles}, once)
     assert all("tires" in found["vehicle"][end] for end in axles)
+    both = {"vehicle": {"front": {"tires": {"count": 2}}, "rear": {"tyres": {"count": 2}}}}
+    found = spelt_like({"vehicle": axles}, both)
+    assert [next(iter(found["vehicle"][end])) for end in axles] == ["tires", "tyres"]
 
 
 def test_both_spellings_at_once_are_a_fault() -> None:

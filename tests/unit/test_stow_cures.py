@@ -22,6 +22,7 @@ from steelyard.stowing.allowed_places import forbidden
 from steelyard.stowing.arrange import arranged, now
 from steelyard.stowing.boarding import boardings
 from steelyard.stowing.question import Wish
+from steelyard.stowing.slides import slid
 from steelyard.stowing.stow import Stowed, stow
 from steelyard.stowing.what_if import what_if
 from steelyard.swaying.stage_sway import sway
@@ -196,6 +197,16 @@ class TestBoarding:
             return abs(float(stage.tongue.share.value) - found.target)
 
         assert off(found.found.assessment.stages[0]) < 0.01 < off(found.before.stages[0])
+
+    @pytest.mark.parametrize("suffers", ["no_worse", "calmer"])
+    def test_nothing_slides_at_anothers_cost(
+        self, monkeypatch: pytest.MonkeyPatch, suffers: str
+    ) -> None:
+        """Where a limit suffers it stays, and where only the swaying does it stays too."""
+        monkeypatch.setattr(f"steelyard.stowing.slides.{suffers}", lambda *_: False)
+        rig = changed(TRACTOR, items={"tractor": {"slides": True, "station": "12 ft +- 4 in"}})
+        scene = opened(rig, draws=64)
+        assert slid(scene, assess(scene), damped(scene), 0.12, 0.025)[1] == ()
 
 
 def _metres(length: float) -> Any:

@@ -16,7 +16,7 @@ from steelyard.web.acts import ACTS
 from steelyard.web.acts.rig import placed
 from steelyard.web.look import Look
 from steelyard.web.page import part
-from steelyard.web.sections import assumed, rig, sentence
+from steelyard.web.sections import assumed, rig, sentence, tools
 from steelyard.web.session import Session
 from steelyard.web.state import State
 
@@ -402,3 +402,17 @@ def test_a_reading_that_is_not_there_is_not_taken_out(session: Session) -> None:
             do(session, "unread", name=name, number=number)
     do(session, "unread", name=name, number=0)
     assert session.state.ticket is None
+
+
+def test_what_can_be_taken_back_and_done_again(session: Session) -> None:
+    """Nothing at first; a step can be taken back, and then done again."""
+
+    def can() -> tuple[bool, bool]:
+        seen = tools.facts(session.seen(), Look())
+        return seen["can_undo"], seen["can_redo"]
+
+    assert can() == (False, False)
+    do(session, "move", item="chairs", to="galley")
+    assert can() == (True, False)
+    do(session, "undo")
+    assert can() == (False, True)
