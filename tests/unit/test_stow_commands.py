@@ -4,6 +4,8 @@ import json
 import re
 from itertools import product
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 from click.testing import CliRunner, Result
@@ -12,6 +14,8 @@ from steelyard import assess
 from steelyard.cli import main
 from steelyard.files import parse_rig, read_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.stowing.stow import Stowed
+from steelyard.words.stowed import _weigh
 
 
 @pytest.fixture
@@ -436,3 +440,24 @@ def test_an_item_without_a_place_gets_one(rig: Path) -> None:
     placed = read_rig(rig)
     assert placed.items["bikes"].place in placed.places
     assert run("check", rig).exit_code != 2
+
+
+def test_what_a_plan_rests_on_is_the_worst_of_its_stages() -> None:
+    """A limit that is open at several stages is told by its greatest chance, the likeliest first;
+    what is within is not named."""
+
+    def stage(*limits: tuple[str, float, str]) -> SimpleNamespace:
+        names = ("title", "chance", "verdict")
+        return SimpleNamespace(
+            limits=[SimpleNamespace(**dict(zip(names, one, strict=True))) for one in limits]
+        )
+
+    stages = [
+        stage(("rear axle", 0.30, "cannot tell"), ("GVWR", 0.04, "tight")),
+        stage(("rear axle", 0.05, "tight"), ("GVWR", 0.11, "tight"), ("GCWR", 0.001, "within")),
+    ]
+    found = SimpleNamespace(
+        weigh=True, found=SimpleNamespace(assessment=SimpleNamespace(stages=stages))
+    )
+    said = " Weigh first: rear axle, GVWR may not hold, 30 % at most, for the spread alone."
+    assert _weigh(cast("Stowed", found)) == said

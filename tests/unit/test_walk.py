@@ -264,8 +264,10 @@ def test_the_stops_stand_in_the_order_a_person_walks() -> None:
 
 
 def test_a_stated_gvwr_needs_no_assumed_weight() -> None:
-    """A draft is given a weight only where neither is stated."""
+    """A draft is given a weight only where neither is stated; a stated one stays."""
     bare = {"vehicle": {"class": "van"}, "trailer": {"style": "boat"}}
     stated = {**bare, "trailer": {"style": "boat", "gvwr": "2000 kg"}}
     assert "empty" not in followed(stated, "x")["trailer"]
     assert "weight" in followed(bare, "x")["trailer"]["empty"]
+    weighed = {**bare, "trailer": {"style": "boat", "empty": {"weight": "600 kg"}}}
+    assert followed(weighed, "x")["trailer"]["empty"]["weight"] == "600 kg"

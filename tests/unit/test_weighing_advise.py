@@ -14,7 +14,7 @@ from steelyard.statics.prior import prior
 from steelyard.travel import crewed, plan_stages
 from steelyard.weighing.advise import Advice, _gain, _misjudged, next_readings
 from steelyard.weighing.laid_ticket import lay
-from steelyard.weighing.observe import unobservable
+from steelyard.weighing.observe import _plain, unobservable
 from steelyard.weighing.options import GEAR
 from steelyard.weighing.reconcile import Reconciled, judge
 from steelyard.weighing.ticket import Ticket
@@ -149,6 +149,11 @@ class TestWrongVerdict:
 
 class TestUnobservable:
     """What stays open, in words."""
+
+    def test_things_by_their_names(self) -> None:
+        """An item or a person by their own, a tank by its; no path of the file."""
+        paths = ("items.bikes.weight", "people.Ada.weight", "stages.home.tanks.fresh")
+        assert [*map(_plain, paths)] == ["bikes", "Ada", "what is in the fresh tank"]
 
     def test_vehicle_or_trailer(self) -> None:
         """One weight of the whole rig cannot tell the trailer's weight from the vehicle's."""

@@ -65,12 +65,11 @@ def _weigh(found: Stowed) -> str:
     """What a plan that holds at the best estimate alone rests on."""
     if not found.weigh or found.found is None:
         return ""
-    open_ = {
-        one.title: one.chance
-        for stage in found.found.assessment.stages
-        for one in stage.limits
-        if one.verdict in ("tight", "cannot tell")
-    }
+    open_: dict[str, float] = {}
+    for stage in found.found.assessment.stages:
+        for one in stage.limits:
+            if one.verdict in ("tight", "cannot tell"):
+                open_[one.title] = max(one.chance, open_.get(one.title, 0.0))
     titles = sorted(open_, key=lambda title: -open_[title])
     most = chance(max(open_.values(), default=0.0))
     return f" Weigh first: {listed(titles[:3])} may not hold, {most} at most, for the spread alone."
