@@ -8,10 +8,12 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
+from steelyard.assessment import Spread
 from steelyard.cli import main
 from steelyard.files.demo import demo_rigs
 from steelyard.hitching import bars, sold_sizes
 from steelyard.hitching.result import Due
+from steelyard.words.hitching import turned
 
 WHOLE = """
 format = 1
@@ -250,6 +252,13 @@ class TestAnswers:
     def test_bars_due_or_forbidden(self, said: Due, verdict: str, *, fitted: bool) -> None:
         """Missing where they are due, or fitted where the maker forbids them: exceeded."""
         assert bars.verdict(said, None, fitted=fitted) == verdict
+
+    def test_the_negative_of_a_spread(self) -> None:
+        """A squat of 1.2 in, 0.9 to 1.6, is a lift of as much less."""
+        squat = Spread(value=1.2, best=1.1, sd=0.2, low=0.9, high=1.6)
+        lift = turned(squat)
+        assert (lift.value, lift.best, lift.sd) == (-1.2, -1.1, 0.2)
+        assert (lift.low, lift.high) == (-1.6, -0.9)
 
     def test_an_inch_is_an_inch_in_north_america(self) -> None:
         """And 25 mm where parts sold by it are metric."""

@@ -17,6 +17,7 @@ from steelyard.estimate.many_beliefs import Beliefs, condition_many
 from steelyard.files import read_rig
 from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs
+from steelyard.files.reader import parse_rig
 from steelyard.matching.beliefs import of_pair, towed_sides
 from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
 from steelyard.matching.match import match
@@ -371,6 +372,17 @@ def test_many_beliefs_are_those_of_condition() -> None:
         alone = condition(unread(sheet), own[number])
         np.testing.assert_allclose(many.mean[number], alone.mean, rtol=1e-6, atol=1e-7)
         np.testing.assert_allclose(many.cov[number], alone.cov, rtol=1e-5, atol=1e-9)
+
+
+def test_the_people_a_vehicle_lists_ride_in_it() -> None:
+    """They and no others; the usual two are told of where nobody is listed."""
+    rig = parse_rig(demo_rigs()["perihelion-camper.toml"])
+    tow = tow_of(rig)
+    assert tow.people == rig.people
+    assert tow.usual == ()
+    alone = tow_of(rig.model_copy(update={"people": {}}))
+    assert alone.people == usual_people()
+    assert alone.usual == ("people",)
 
 
 def test_usual_people_hitch_and_gear_come_to_900_lb() -> None:

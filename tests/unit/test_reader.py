@@ -39,6 +39,7 @@ FAULTS = [
     # what is changed in the good file, and what the one sentence must say
     ("format = 1", "format = 2", ["rig.toml", "format", "found 2", "newer Steelyard is due"]),
     ("format = 1\n", "", ["rig.toml", "line 1", "format = 1", "found none"]),
+    ("format = 1\n", 'name = "a"\nformat = 1\n', ["line 1", "as first key", "it further down"]),
     (
         '"5200 lb"',
         '"5200 psi"',
