@@ -314,7 +314,7 @@ def test_saving_asks_before_writing_over_another_version(tmp_path: Path) -> None
     ("text", "fault"),
     [
         ("format = 1\n[a" + ".a" * 2000 + "]\n", "at most 200 dots in a line"),
-        ("format = 1\na = " + "[" * 5000, "nested too deep"),
+        ("format = 1\na = " + "[" * 5000, "at most 16 tables or lists in each other"),
         ('format = 1\n__proto__ = { polluted = "yes" }\n', "__proto__: expected one of format"),
         ("format = 2\n", "a newer Steelyard is due"),
         ("", "expected `format = 1` as first key"),
