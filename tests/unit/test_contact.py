@@ -119,6 +119,21 @@ def test_rounding_does_not_balance_a_rig_that_tips() -> None:
     assert all(np.isnan(x).all() for x in (*found.u, *found.force))
 
 
+def test_one_rig_alone_settles_as_among_others() -> None:
+    """Springs and weights without an axis, in which a spring hangs free: the same balance."""
+    springs, load = batch(draw(200, seed=3))
+    whole = settle(springs, load)
+    hangs = np.flatnonzero(~np.logical_and.reduce(whole.touching) & np.isfinite(whole.u[0]))
+    for at in hangs[:5]:
+        one = Springs(
+            direction=tuple((x[at], y[at], z[at]) for x, y, z in springs.direction),
+            rate=tuple(np.asarray(k)[..., at] for k in springs.rate),
+            offset=tuple(np.asarray(g)[..., at] for g in springs.offset),
+        )
+        found = settle(one, tuple(f[at] for f in load))
+        assert np.allclose([float(np.squeeze(x)) for x in found.u], [x[at] for x in whole.u])
+
+
 def test_energy_is_least_at_the_balance() -> None:
     """Any step away from the balance costs energy."""
     springs, load = batch(draw(200, seed=9))

@@ -66,7 +66,19 @@ def _settle(springs: Springs, load: Triple) -> Settled:
     force = tuple(np.asarray(k * s) for k, s in zip(springs.rate, pressed, strict=True))
     if right.all():
         return Settled(u=u, force=force, touching=touching)
+    if not right.ndim:
+        return _alone(springs, load)
     return _resettled(springs, load, Settled(u=u, force=force, touching=touching), ~right)
+
+
+def _alone(springs: Springs, load: Triple) -> Settled:
+    """One rig without an axis, settled as a row of one."""
+    found = _settle(springs, _whole(np.atleast_1d(f) for f in load))
+    return Settled(
+        u=_whole(x[0] for x in found.u),
+        force=tuple(np.asarray(x[0]) for x in found.force),
+        touching=tuple(np.asarray(x[0]) for x in found.touching),
+    )
 
 
 def _pressing(springs: Springs) -> tuple[Array, ...]:
@@ -83,7 +95,7 @@ def _resettled(springs: Springs, load: Triple, found: Settled, wrong: Array) -> 
             x if np.shape(x) == shape else np.array(np.broadcast_to(x, shape)) for x in parts
         )
 
-    at = np.nonzero(wrong) if wrong.ndim else (None,)
+    at = np.nonzero(wrong)
     u, force = whole(found.u), whole(found.force)
     touching = tuple(np.ones(wrong.shape, dtype=bool) for _ in force)
     part, part_load = _taken(springs, load, wrong.shape, at)
@@ -95,7 +107,7 @@ def _resettled(springs: Springs, load: Triple, found: Settled, wrong: Array) -> 
 
 def _taken(springs: Springs, load: Triple, shape: Shape, at: Places) -> tuple[Springs, Triple]:
     def take(x: Any) -> Any:
-        return x if np.size(x) == 1 else np.broadcast_to(x, shape)[at]
+        return x if isinstance(x, float) else np.broadcast_to(x, shape)[at]
 
     part = Springs(
         direction=tuple(_whole(take(x) for x in a) for a in springs.direction),
