@@ -112,7 +112,7 @@ def test_one_reading_has_nothing_beside_it() -> None:
     v = {**laid.prior.at_mean(), "trailer.unlisted": np.zeros(())}
     found = judge(weighings.reading(laid, weighings.shown(laid, v)[:, 0]))
     assert (found.among.degrees, found.among.chance, found.agrees) == (0, 1.0, True)
-    assert "No reading is to spare" in agreement(found, "us")
+    assert "has no other to be held against" in agreement(found, "us")
 
 
 @pytest.mark.parametrize("kind", ["pads", "parts"])
