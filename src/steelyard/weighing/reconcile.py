@@ -1,7 +1,7 @@
 """Readings into a belief one can trust: posterior, tests, and the reading that does not belong."""
 
 from dataclasses import dataclass, replace
-from statistics import NormalDist
+from functools import cached_property
 from typing import Annotated, Final
 
 import numpy as np
@@ -13,19 +13,18 @@ from steelyard.rig import Rig
 from steelyard.weighing.agreement import Agreement, apart
 from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.pass_differences import stepped
+from steelyard.weighing.suspicion import LIKELIER, far, inverse, suspicion
 from steelyard.weighing.ticket import Ticket
 
-DISTRUST: Final = 1.5
-"""Factor by which the rig file's spreads are taken too narrow when a reading is judged by all the
-others: what only the file speaks against is no suspect so soon."""
-FALSELY: Final = 0.05
-"""Part of right tickets, on rigs as wide of their file as that, in which a reading is a suspect."""
 GROSS: Final = 2.5758293035489004
 """Normal quantile of 0.995: how far off a reading must lie to be tried in the other unit."""
 NEARLY: Final = 0.06
 """Part of its misfit that a reading in the other unit may keep: a factor of 2.2 is told by less."""
 POWER: Final = 1.6448536269514722
-"""Normal quantile of 0.95: with `far` it gives the smallest error found 95 times in 100."""
+"""Normal quantile of 0.95: with `far` it gives the smallest error found 95 times in 100, were it
+known how wide the file is."""
+UNKNOWN: Final = 1.25
+"""Times as large that it must be where that is not known (measured)."""
 ALIKE: Final = 0.8
 """Two readings whose tests correlate above this cannot be told apart."""
 
@@ -35,9 +34,9 @@ class Judged:
     """One reading after reconciliation, SI.
 
     `predicted` is the posterior's own value with `sd`; `standardised` is how many sd the reading
-    lies from what all the others say and a rig file `DISTRUST` times as wide, `error` how much it
-    would be wrong by, and `error_sd` how surely; `detectable` is the smallest error found 95 times
-    in 100; `alike` names readings whose error would look the same.
+    lies from what the rig file and all the others say, `error` how much it would be wrong by, and
+    `error_sd` how surely; `detectable` is the smallest error found 95 times in 100, nearly; `alike`
+    names readings whose error would look the same.
     """
 
     name: str
@@ -105,10 +104,10 @@ def judge(weighed: Weighed) -> Reconciled:
     """
     full = _given(weighed)
     tested = _tested(weighed, full)
-    judged = _judged(weighed, full, _tested(weighed, full, DISTRUST))
+    judged = _judged(weighed, full, tested)
     among, file = _apart(weighed, full, tested)
     chi_square = float(tested.innovation @ tested.weight @ tested.innovation)
-    suspect = _suspect(judged)
+    suspect = _suspect(judged, tested)
     wider = stepped(weighed)
     full = full if wider is weighed else _given(wider)
     return Reconciled(
@@ -139,34 +138,33 @@ def _own(weighed: Weighed, full: Estimate) -> Estimate:
     return marginal(full, [name for name in weighed.own if name in full.index])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class _Tested:
-    """Linearised at the MAP: predictions and innovation (m,), slopes (m, p), and the innovation's
-    covariance's inverse (m, m)."""
+    """Linearised at the MAP: predictions and innovation (m,), slopes (m, p), the part of the
+    innovation's covariance that is the prior's, and the readings' own, (m, m)."""
 
     predicted: Array
     innovation: Array
     slope: Array
-    weight: Array
+    prior: Array
+    noise: Array
+
+    @cached_property
+    def weight(self) -> Array:
+        """The inverse of the innovation's covariance, (m, m)."""
+        return inverse(self.prior + self.noise)
 
 
-def _tested(weighed: Weighed, full: Estimate, wider: float = 1.0) -> _Tested:
-    """Against a prior whose sds are `wider` times as wide."""
+def _tested(weighed: Weighed, full: Estimate) -> _Tested:
     readings = list(weighed.readings)
     predicted, slope = linearise(replace(weighed.prior, mean=full.mean), readings, full.mean)
     observed = np.array([reading.value for reading in readings])
-    innovation = observed - predicted + slope @ (full.mean - weighed.prior.mean)
-    noise = np.diag([reading.sd**2 for reading in readings])
-    spread = wider**2 * slope @ weighed.prior.cov @ slope.T + noise
-    try:
-        weight = np.linalg.inv(spread)
-    except np.linalg.LinAlgError:
-        weight = np.linalg.pinv(spread)
     return _Tested(
         predicted=predicted,
-        innovation=innovation,
+        innovation=observed - predicted + slope @ (full.mean - weighed.prior.mean),
         slope=slope,
-        weight=np.asarray(weight, dtype=float),
+        prior=slope @ weighed.prior.cov @ slope.T,
+        noise=np.diag([reading.sd**2 for reading in readings]),
     )
 
 
@@ -188,7 +186,7 @@ def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[Judged, 
     likeness = tested.weight / np.sqrt(np.outer(own, own))
     spread = np.sqrt(np.einsum("ij,jk,ik->i", tested.slope, full.cov, tested.slope))
     names = [line.name for line in weighed.lines]
-    least = far(len(names)) + POWER
+    least = UNKNOWN * (far(len(names)) + POWER)
     rows = []
     for i, (line, reading) in enumerate(zip(weighed.lines, weighed.readings, strict=True)):
         alike = [names[j] for j in np.flatnonzero(np.abs(likeness[i]) > ALIKE) if j != i]
@@ -211,20 +209,11 @@ def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[Judged, 
     return tuple(rows)
 
 
-def far(readings: int) -> float:
-    """How many sd the worst of so many readings lies off by chance in `FALSELY` of tickets at most.
-
-    Two-sided, each reading at 1 - 0.95^(1/m): it holds whatever the correlations (Z. Sidak, JASA 62
-    (1967) 626-633, from memory).
-    """
-    each = -np.expm1(np.log1p(-FALSELY) / readings)
-    return -NormalDist().inv_cdf(float(each) / 2)
-
-
-def _suspect(judged: tuple[Judged, ...]) -> Judged | None:
-    """The worst reading, where it lies too far off what all the others say."""
-    worst = max(judged, key=lambda one: np.nan_to_num(abs(one.standardised)))
-    return worst if abs(worst.standardised) > far(len(judged)) else None
+def _suspect(judged: tuple[Judged, ...], tested: _Tested) -> Judged | None:
+    """The reading that is likeliest wrong, where that is likelier than that none is."""
+    odds = np.nan_to_num(suspicion(tested.innovation, tested.prior, tested.noise), nan=-np.inf)
+    worst = int(np.argmax(odds))
+    return judged[worst] if odds[worst] > np.log(LIKELIER) else None
 
 
 def _without(
