@@ -96,7 +96,8 @@ def judged(
 
 def _room(room: Array, edge: Array) -> Array:
     """Room to an edge; none, where it is no more than rounding."""
-    return np.asarray(np.where(np.abs(room) <= HAIR * np.abs(edge), 0.0, room))
+    none = np.isfinite(edge) & (np.abs(room) <= HAIR * np.abs(edge))
+    return np.asarray(np.where(none, 0.0, room))
 
 
 def above(excess: Array, sd: Array, edge: Array) -> Array:
