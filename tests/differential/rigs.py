@@ -1,5 +1,6 @@
 """Seeded rigs of every kind, as plain tables of a rig file: what a sane person might write."""
 
+import re
 from random import Random
 from typing import Any, Final
 
@@ -106,7 +107,23 @@ def rig(number: int) -> Table:
     found["hitch"] = _hitch(make, style, klass, list(found["stages"]))
     if make.careful or make.chance(0.7):
         _balance(make, found, TRAILERS[style])
-    return found
+    return _rated(found)
+
+
+RATED: Final = re.compile(
+    r"gvwr|gtm|gcwr|payload|gawr|capacity|tow_rating|rating|distributing_|[dsu]_value"
+    r"|max_load|max_pressure|placard_pressure"
+)
+"""Keys of ratings, which have no spread."""
+
+
+def _rated(table: Any, key: str = "") -> Any:
+    """The same without the spreads of ratings."""
+    if isinstance(table, dict):
+        return {name: _rated(part, name) for name, part in table.items()}
+    if isinstance(table, str) and RATED.match(key):
+        return table.split(" +- ")[0]
+    return table
 
 
 SIZES: Final = {"lb": 0.45359237, "kg": 1.0, "in": 0.0254, "m": 1.0}

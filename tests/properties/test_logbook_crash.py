@@ -17,7 +17,7 @@ PREPARE = """
 import sys
 from pathlib import Path
 from tests.logbooks import made
-from steelyard.logbook import Logbook
+from steelyard.logbook.store import Logbook
 path, who, count = Path(sys.argv[1]), sys.argv[2], int(sys.argv[3])
 """
 ADDER = (
@@ -32,7 +32,7 @@ FULL_DISK = (
     PREPARE
     + """
 import resource, signal
-from steelyard.logbook import LogbookError
+from steelyard.logbook.logbook_faults import LogbookError
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 with Logbook.open(path) as book:
     resource.setrlimit(resource.RLIMIT_FSIZE, (count, count))

@@ -28,7 +28,7 @@ SECTOR = 512
 WEIGHINGS = """
 import os, sys
 from pathlib import Path
-from steelyard.logbook import Logbook
+from steelyard.logbook.store import Logbook
 from tests.logbooks import made
 folder = Path(sys.argv[1])
 said = os.open(folder / "said", os.O_WRONLY | os.O_CREAT)

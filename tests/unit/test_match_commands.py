@@ -116,11 +116,11 @@ def test_a_trailer_without_any_rating_is_unknown(tmp_path: Path) -> None:
 
 
 def test_a_trailer_that_cannot_stand_is_said_to(tmp_path: Path) -> None:
-    """An inch of trailer under 5,000 lb: no number is made up, and what to look at is said."""
-    row = "absurd,rear-living,7000 lb,5000 lb,1 in,yes\n"
+    """All its weight 18 ft behind its axles: no number is made up, and what to look at is said."""
+    row = "absurd,rear-living,15000 lb,11000 lb,28 ft,10 ft\n"
     text = (
-        "name,trailer.style,trailer.gvwr,trailer.empty.weight,trailer.length,trailer.length.sure\n"
-        + row
+        "name,trailer.style,trailer.gvwr,trailer.empty.weight,trailer.empty.cg,"
+        "trailer.axles.station\n" + row
     )
     code, out, errors = run("match", CAMPER, table(tmp_path, text))
     assert code == 1
