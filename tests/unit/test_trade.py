@@ -215,8 +215,20 @@ def test_every_command_speaks_the_trade_of_its_rig(
     assert not found, "\n".join(found)
 
 
-OF_NO_RIG = {"enter.html", "start.html"}
-WITHIN = ("difference", "field", "foot", "label", "list", "place", "rides", "stop", "walk")
+OF_NO_RIG = {"enter.html", "fault.html", "start.html"}
+WITHIN = (
+    "difference",
+    "field",
+    "foot",
+    "frame",
+    "label",
+    "list",
+    "opens",
+    "place",
+    "rides",
+    "stop",
+    "walk",
+)
 WITHIN_OTHERS = {f"{name}.html" for name in WITHIN}
 """Templates before a rig is there, and those that the ones shown here take in."""
 

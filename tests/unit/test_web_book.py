@@ -381,7 +381,7 @@ def test_two_rigs_of_the_book_stand_side_by_side(site: TestClient, path: Path) -
     for text in list(demo_rigs().values())[:2]:
         asked(site, "open", text=text)
     page = site.get("/book/beside/1?with=2").text
-    assert page.count("<figure") == 3
+    assert page.count("<figure") == 4
     assert "puts" in page
     section = next(one for one in SECTIONS if one.name == "explain")
     assert site.get("/book/beside/1").text.count("<option") == 1
