@@ -107,7 +107,8 @@ def rig(number: int) -> Table:
     found["hitch"] = _hitch(make, style, klass, list(found["stages"]))
     if make.careful or make.chance(0.7):
         _balance(make, found, TRAILERS[style])
-    return _rated(found)
+    rated: Table = _rated(found)
+    return rated
 
 
 RATED: Final = re.compile(

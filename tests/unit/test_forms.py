@@ -58,10 +58,9 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     where = folder / "book.sqlite"
     rig, ticket = folder / CAMPER, folder / TICKET
     for day in ("2026-05-03", "2026-06-07"):
-        again = re.sub(
-            "^date = .*", f'date = "{day}"', ticket.read_text("utf-8"), flags=re.MULTILINE
-        )
-        ticket.write_text(again, "utf-8")
+        text = re.sub("^# date = .*", f'date = "{day}"', demo_tickets()[TICKET], flags=re.MULTILINE)
+        assert day in text
+        ticket.write_text(text, "utf-8")
         words = ["weigh", str(rig), str(ticket), "--log", "--logbook", str(where)]
         assert CliRunner().invoke(main, words).exit_code == 0
     return where

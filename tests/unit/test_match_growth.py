@@ -51,16 +51,16 @@ def peak(work: Callable[[], Any]) -> int:
 
 
 def test_names_seen_take_no_memory(tmp_path: Path) -> None:
-    """2,400 rows more: under 40 bytes a row, where a name alone has 60 letters."""
-
+    """2,400 rows more, of a table long enough to be read as columns: under 40 bytes a row, where a
+    name alone has 60 letters."""
     pytest.importorskip("polars")  # which is loaded once, and large
 
     def read(n: int) -> int:
         path = trailers(tmp_path, n)
         return peak(lambda: [len(part.rigs) for part in parts(path, "trailer", 50)])
 
-    read(200)
-    assert read(3200) - read(800) < 40 * 2400
+    read(1600)
+    assert read(4000) - read(1600) < 40 * 2400
 
 
 @pytest.mark.usefixtures("small")

@@ -285,7 +285,8 @@ def _trailer_springs(link: Linkage) -> list[int]:
 
 
 def _adjoint(springs: Springs, touching: tuple[Array, ...], which: list[int]) -> Triple:
-    """w with (sum of the forces of springs `which`) = w . load + constant, contacts kept."""
+    """w with (sum of the forces of springs `which`) = w . load + constant, contacts kept; NaN where
+    these contacts alone bear nothing, as of a rig that only its bars hold up."""
     pushes = [
         sum(
             float(springs.rate[j]) * bool(touching[j]) * float(springs.direction[j][p])
@@ -295,7 +296,8 @@ def _adjoint(springs: Springs, touching: tuple[Array, ...], which: list[int]) ->
     ]
     right = (pushes[0], pushes[1], pushes[2])
     free = replace(springs, offset=(np.zeros(()),) * len(springs.offset))
-    return solve(free, touching, right)
+    found = solve(free, touching, right)
+    return found if np.isfinite(found).all() else (np.nan,) * 3
 
 
 def _preload(springs: Springs, touching: tuple[Array, ...]) -> list[float]:
