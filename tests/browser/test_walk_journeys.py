@@ -440,7 +440,7 @@ def test_a_walk_by_keyboard_alone(served: Served, desk: Watched) -> None:
     page.locator("[data-style=enclosed-cargo]").focus()
     page.keyboard.press("Enter")
     expect(page.locator("section[data-stop=door]")).to_be_visible()
-    for number in ("9000", "4200", "5300", "3000", "55", "75"):
+    for number in ("9000", "4200", "5300", "3000", "55", "75", "14000", "7500"):
         page.keyboard.type(number)
         page.keyboard.press("Enter")
     expect(page.locator("section[data-stop=hitch]")).to_be_visible()
