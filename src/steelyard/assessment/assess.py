@@ -4,19 +4,17 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from steelyard.assessment.assumed import assumptions, at_stencil, widened_by
+from steelyard.assessment.assumed import assumptions, widened_by
 from steelyard.assessment.result import (
     Assessment,
     Attitude,
     AxleLoad,
-    Spread,
     StageResult,
     Tongue,
 )
 from steelyard.assessment.spreads import spreads
 from steelyard.assessment.unlisted import tipped
-from steelyard.estimate import Array, Estimate, Moments, from_stencil
-from steelyard.quantity import Z95
+from steelyard.estimate import Array, Estimate, Moments
 from steelyard.ratings import (
     TIGHT,
     Check,
@@ -140,7 +138,6 @@ def _stages(scene: Opening, asked: Sequence[Question], tight: float) -> tuple[St
                 ledger=closed(books[number][0], tongues[number].weight.value),
                 driven=closed(books[number][1], tongues[number].net.value),
                 levers=arms[number],
-                linear_share=_linear(found, estimate, number),
                 widened=_widened(todo, standings, estimate, number),
                 unlisted=alone[number],
             )
@@ -231,13 +228,6 @@ def _attitudes(found: Loads, stages: int, moments: Moments) -> list[Attitude]:
             *(spreads(part, stages, moments) for part in parts), strict=True
         )
     ]
-
-
-def _linear(found: Loads, estimate: Estimate, stage: int) -> Spread:
-    """Tongue share by linear propagation, to be held against the draws."""
-    linear = from_stencil(estimate, at_stencil(found.share, estimate, stage))
-    mean, sd = float(linear.mean), float(linear.sd)
-    return Spread(value=mean, best=mean, sd=sd, low=mean - Z95 * sd, high=mean + Z95 * sd)
 
 
 def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:

@@ -82,7 +82,6 @@ class StageResult:
     ledger: Ledger
     driven: Ledger
     levers: Levers
-    linear_share: Spread
     widened: Mapping[str, tuple[str, ...]]
     unlisted: frozenset[str]
 
