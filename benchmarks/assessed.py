@@ -8,8 +8,9 @@ import rigs
 from machine import seconds
 from table import Row
 
-from steelyard import Rig, assess
+from steelyard.assessment import assess
 from steelyard.estimate import draws
+from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.travel import plan_stages
