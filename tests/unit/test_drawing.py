@@ -15,6 +15,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.trades import COUNTRIES, text_of
 
 import steelyard.files
 from steelyard import Rig, assess
@@ -28,13 +29,14 @@ from steelyard.drawing.rig import rig_picture
 from steelyard.drawing.shares import shares_picture
 from steelyard.drawing.trace import trace_picture
 from steelyard.drawing.trip import trip_curve, trip_picture
-from steelyard.files import read_rig
+from steelyard.files import parse_rig, read_rig
 from steelyard.quantity import GRAVITY, POUND, System
 from steelyard.statics.ledger import Entry, Ledger
 from steelyard.swaying.chart import CargoChart
 from steelyard.swaying.simulate import Trace
 from steelyard.swaying.stage_sway import sway
 from steelyard.words.assessed import weight_spread
+from steelyard.words.trade import speaking, trade_of
 
 SVG = "{http://www.w3.org/2000/svg}"
 DEMO = Path(steelyard.files.__file__).parent / "demo"
@@ -519,3 +521,18 @@ def test_curves_are_well_formed_and_print_in_plain_colours() -> None:
             assert "var(" not in plain
             assert 'font-family="Some Sans"' in plain
             ET.fromstring(plain)
+
+
+@pytest.mark.parametrize("wide", [True, False])
+@pytest.mark.parametrize("words", COUNTRIES)
+def test_what_presses_is_never_cut(words: str, wide: bool) -> None:
+    """A limit without a column of its own stands beside one, in whole and with its rating, however
+    long its country's name for it is."""
+    rig = parse_rig(text_of(words, "ball").replace('gvwr = "3200 kg"', 'gvwr = "2700 kg"'))
+    found = assess(rig, draws=256)
+    with speaking(trade_of(rig)):
+        picture = rig_picture(found, found.worst_stage.key, US, wide=wide)
+    lines = [one.text or "" for one in ET.fromstring(picture).iter(SVG + "text")]
+    pressing = [one for one in lines if one.startswith(("▲", "‡", "◐"))]
+    assert pressing
+    assert not [one for one in lines if one.endswith("…")]

@@ -254,7 +254,7 @@ def _label(one: Column, system: System) -> Label:
         Line(text=standing(one, system), size=SMALL, bold=one.verdict != "within"),
     ]
     for limit in one.also:
-        said = broken(other(limit, system), SMALL, ASIDE, 3, bold=True)
+        said = broken(other(limit, system), SMALL, ASIDE, 5, bold=True)
         lines += [Line(text=text, size=SMALL, bold=True) for text in said]
     if one.own is not None and one.trailer is not None:
         lines.append(Line(text=_parts(one, system), size=SMALL, fill=FAINT))
@@ -312,7 +312,7 @@ def _listed(
     y = bottom + 32.0
     others = sorted((x for one in hung for x in one.also), key=lambda x: -severity(x.verdict))
     for limit in others:
-        lines = broken(other(limit, system), NORMAL, 352.0, 2, bold=True)
+        lines = broken(other(limit, system), NORMAL, 352.0, bold=True)
         parts += [words(14, y + 17.0 * n, line, NORMAL, bold=True) for n, line in enumerate(lines)]
         y += 17.0 * len(lines) + 6.0
     for count, one in enumerate(hung, start=1):

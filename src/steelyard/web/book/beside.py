@@ -39,15 +39,16 @@ def facts(shelf: Shelf, number: int, other: int | None) -> Mapping[str, Any]:
         ]
         told = difference(compare(own.found, theirs.found), system)
         told["sentence"] = trade.said(told["sentence"])
-        heads = [_head(one, trade.said) for one in (own, theirs)]
+    heads = [_head(one) for one in (own, theirs)]
     return {**found, "other": other, "pictures": pictures, "heads": heads, **told}
 
 
-def _head(work: Work, said: Any) -> dict[str, Any]:
-    """Verdict and what decides, at the worst stage."""
+def _head(work: Work) -> dict[str, Any]:
+    """Verdict and what decides, at the worst stage, in the words of its own country."""
     found = work.found
     one = found.worst_stage.deciding
-    decides = "no rating is known"
-    if one is not None:
-        decides = f"{one.title}: {room(one, system_of(found, None))}"
-    return {"name": found.rig.name, "mark": MARKS[found.verdict], "decides": said(decides)}
+    with speaking(trade_of(work.rig)) as trade:
+        decides = "no rating is known"
+        if one is not None:
+            decides = trade.said(f"{one.title}: {room(one, system_of(found, None))}")
+    return {"name": found.rig.name, "mark": MARKS[found.verdict], "decides": decides}
