@@ -15,10 +15,14 @@ import numpy as np
 from steelyard.estimate import Array
 
 ROUNDS = 20
+PATIENT = 3
+"""Turns after which those left are asked whether there is a balance to be found."""
 FAINT = 1e-3
 """Part of its rate with which a spring that hangs free counts in Newton's direction."""
 LENGTHS = 2.0 ** np.arange(4, -13, -1)[:, None]
 """Of Newton's step, tried at once."""
+HAIR = 1e-9
+"""Of two directions' lengths, what their product may be off by rounding."""
 BALANCED = 1e-6
 """What forces may miss of the weights, as a part of them, in a balance."""
 Triple = tuple[Any, Any, Any]
@@ -122,9 +126,9 @@ def _newton(springs: Springs, load: Triple, u: Triple) -> tuple[Triple, tuple[Ar
     is left alone while the others go on."""
     u = _whole(np.where(np.isfinite(x), x, 0.0) for x in u)
     touching = _signs(springs, u)
-    done = _whole(x.copy() for x in u), tuple(t.copy() for t in touching)
+    done = _whole(np.full(len(x), np.nan) for x in u), tuple(t.copy() for t in touching)
     left = np.arange(len(u[0]))
-    for _ in range(ROUNDS):
+    for turn in range(ROUNDS):
         goal = solve(springs, touching, load)
         found = _signs(springs, goal)
         there: Any = _stands(springs, load, goal, found)
@@ -133,13 +137,35 @@ def _newton(springs: Springs, load: Triple, u: Triple) -> tuple[Triple, tuple[Ar
         _put(done[0] + done[1], left[there], [x[there] for x in goal + found])
         if there.all():
             return done
-        on = np.flatnonzero(~there)
+        on = np.flatnonzero(~there & ~_topples(springs, load) if turn == PATIENT else ~there)
         springs, load = _taken(springs, load, there.shape, on)
         u, goal = _whole(x[on] for x in u), _whole(x[on] for x in goal)
         u = _nearer(springs, load, u, goal, tuple(t[on] for t in touching))
         left, touching = left[on], _signs(springs, u)
     _put(done[0] + done[1], left, _balanced(springs, load, u) + touching)
     return done
+
+
+def _topples(springs: Springs, load: Triple) -> Any:
+    """Where no springs that push can bear the weights, whatever their compressions, (n,).
+
+    Gyula Farkas, J. reine angew. Math. 124 (1902) 1-27: the weights lie outside the cone of the
+    springs' directions where a plane through two of them has all springs on one side and the
+    weights on the other.
+    """
+    shape = np.broadcast_shapes(*(np.shape(x) for x in (*load, *springs.rate)))
+    weights = np.stack([np.broadcast_to(f, shape) for f in load])
+    a = np.stack([[np.broadcast_to(x, shape) for x in one] for one in springs.direction])
+    i, j = np.triu_indices(len(a), 1)
+    normal = np.cross(a[i], a[j], axis=1)
+    normal = np.concatenate([normal, -normal])
+    size = np.linalg.norm(normal, axis=1)
+    far = size[:, None] * np.linalg.norm(a, axis=1)
+    held = (np.einsum("pcn,mcn->pmn", normal, a) <= HAIR * far).all(axis=1)
+    beyond = np.einsum("pcn,cn->pn", normal, weights) > HAIR * size * np.linalg.norm(
+        weights, axis=0
+    )
+    return np.asarray((held & beyond & (size > HAIR)).any(axis=0))
 
 
 def _put(whole: Sequence[Array], at: Places, parts: Sequence[Array]) -> None:
