@@ -21,11 +21,12 @@ APP = create_app(
     Gate(hosts=LOCAL | {"testserver"}),
     8765,
 )
+# `find` looks for seconds each time: it is asked below, a few times.
 schema = schemathesis.openapi.from_asgi("/api/openapi.json", APP).exclude(operation_id=["find"])
+schema.config.phases.coverage.enabled = STUDYING
 # A body that breaks its form by being too long may be refused before it is read.
 _rejected = schema.config.checks.negative_data_rejection
 _rejected.expected_statuses = [*_rejected.expected_statuses, "413"]
-"""`find` looks for seconds each time: it is asked below, a few times."""
 
 
 @schema.parametrize()
