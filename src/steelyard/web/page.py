@@ -8,11 +8,13 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from steelyard.web.look import Look
-from steelyard.web.sections import SECTIONS, TOP, WALK, Section, headline
+from steelyard.web.sections import SECTIONS, TOP, WALK, Section, headline, tools
 from steelyard.web.sections.walk import bodies_and_styles, walked
 from steelyard.web.session import Seen
 from steelyard.words.trade import speaking, trade_of
 
+MENDED: Final = (headline.MENDED, tools.MENDED)
+"""What follows when the moves that mend the rig are found."""
 MOST: Final = 60
 """Parts kept of one rig."""
 
@@ -44,7 +46,7 @@ def late(look: Look) -> list[Section]:
 def _shown(look: Look) -> list[Section]:
     if look.walk:
         return walked(look)
-    return [*TOP, *(one for one in SECTIONS if one.name in look.open), headline.MENDED]
+    return [*TOP, *(one for one in SECTIONS if one.name in look.open), *MENDED]
 
 
 def part(section: Section, seen: Seen, look: Look) -> str:

@@ -128,10 +128,7 @@ class Work:
         few moves do."""
         from steelyard.stowing.mend import mend
 
-        try:
-            return self.apart(mend, self.rig, self.estimate)
-        except (ValueError, ArithmeticError):
-            return None
+        return self.apart(mend, self.rig, self.estimate)
 
     @cached_property
     def dampings(self) -> tuple[Spread, ...]:

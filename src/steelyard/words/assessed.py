@@ -1,9 +1,9 @@
 """Numbers and verdicts as a person reads them; every door and the card say them alike."""
 
-from math import isnan
+from math import isfinite, isnan
 from typing import Final
 
-from steelyard.assessment import Assessment, Spread
+from steelyard.assessment import Assessment, Spread, StageResult
 from steelyard.fault import dotted, listed, sentence
 from steelyard.quantity import (
     GRAVITY,
@@ -15,7 +15,7 @@ from steelyard.quantity import (
     to_border,
     with_spread,
 )
-from steelyard.ratings import LIKELY, SURE, TIGHT, UNSURE, LimitStatus, Verdict
+from steelyard.ratings import LIKELY, SURE, TIGHT, UNSURE, LimitStatus, Verdict, worst
 from steelyard.rig import Rig
 from steelyard.typical.unlisted import UNLISTED
 from steelyard.words.trade import units_of
@@ -112,6 +112,22 @@ def room(standing: LimitStatus, system: System) -> str:
     if standing.band is not None:
         return f"not fitting, by {gap}" if over else "fitting"
     return f"{gap} {'over' if over else 'under'} its {edge} rating"
+
+
+def to_spare(one: LimitStatus, system: System) -> str:
+    """`103 lb to spare`; nothing where the limit is no load."""
+    if one.measure in ("fitted", "length") or not isfinite(one.margin):
+        return ""
+    gap = measured(one.margin, one, system)
+    return (
+        f"{100 * one.margin:z.1f} points to spare" if one.measure == "share" else f"{gap} to spare"
+    )
+
+
+def stage_verdict(found: Assessment, stage: StageResult) -> Verdict:
+    """The verdict of a stage; with nobody listed aboard it is never within."""
+    unsaid: tuple[Verdict, ...] = ("unknown",) if "people" in found.missing else ()
+    return worst((stage.verdict, *unsaid))
 
 
 def verdict_line(found: Assessment, system: System) -> str:

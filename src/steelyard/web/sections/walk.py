@@ -116,7 +116,8 @@ def known_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
 def foot_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """The verdict so far and the next most useful answer."""
     work = seen.work
-    line = foot(work.found, stops(work.rig), look.system(work), look.choice.get(HERE, ""))
+    here = look.choice.get(HERE, "")
+    line = foot(work.found, stops(work.rig), look.system(work), here, work.doubt)
     return {"foot": replace(line, tells=unparted(line.tells))}
 
 
