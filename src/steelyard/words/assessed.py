@@ -1,10 +1,11 @@
 """Numbers and verdicts as a person reads them; every door and the card say them alike."""
 
+from dataclasses import replace
 from math import isfinite, isnan
 from typing import Final
 
 from steelyard.assessment import Assessment, Spread, StageResult
-from steelyard.fault import dotted, listed, sentence
+from steelyard.fault import Fault, dotted, listed, sentence
 from steelyard.quantity import (
     GRAVITY,
     Z95,
@@ -19,6 +20,7 @@ from steelyard.ratings import LIKELY, SURE, TIGHT, UNSURE, LimitStatus, Verdict,
 from steelyard.rig import Rig
 from steelyard.typical.unlisted import UNLISTED
 from steelyard.words.trade import units_of
+from steelyard.words.unstated import without_keys
 
 MARKS: Final[dict[Verdict, str]] = {
     "within": "● within",
@@ -206,6 +208,11 @@ def _asked(found: Assessment) -> str:
 def question_lines(found: Assessment) -> tuple[str, ...]:
     """What is asked about stated values, a line each; every door says it."""
     return tuple(f"? {sentence(one)}" for one in found.questions)
+
+
+def asked_line(one: Fault) -> str:
+    """The same of one as a page asks it, which has a tick where a file has a key."""
+    return f"Is that right? {without_keys(sentence(replace(one, asks=False)))}."
 
 
 def missing_line(found: Assessment, system: System) -> str | None:

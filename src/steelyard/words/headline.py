@@ -65,7 +65,7 @@ def headline(
         verdict=verdict,
         mark=mark,
         word="not known" if verdict == "unknown" else word,
-        reason=(*reason, *_tipped(stage, limit)),
+        reason=reason if step.kind == "list" else (*reason, *_tipped(stage, limit)),
         brief=_brief(limit, verdict, system) if limit else _opening(reason),
         step=replace(step, words=without_keys(step.words)),
         decides=limit.name if limit else "",

@@ -9,7 +9,7 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.headline import headed, opens
 from steelyard.web.session import Seen
-from steelyard.words.next_steps import Kind
+from steelyard.words.next_steps import Kind, Step
 
 SHORT: Final[Mapping[Kind, str]] = {
     "move": "Find places",
@@ -20,6 +20,7 @@ SHORT: Final[Mapping[Kind, str]] = {
     "state": "Look at it again",
     "card": "Print the card",
 }
+TONGUE: Final = Step(kind="weigh", words="", about="tongue")
 ABOUT: Final = {"tongue": "Weigh the tongue", "readings": "See the readings", "place": "List it"}
 """What to do, for a thumb: by its kind, and where it is about more than that."""
 
@@ -34,6 +35,7 @@ def facts(seen: Seen, look: Look, *, mending: bool = False) -> Mapping[str, Any]
     return {
         "do": ABOUT.get(step.about, SHORT[step.kind]),
         "go": opens(step, work.rig),
+        "tongue": None if step.kind == "weigh" else opens(TONGUE, work.rig),
         "rig": found.rig.name,
         "stage": stage.key,
         "stages": found.stages,
