@@ -1,12 +1,15 @@
 """Set-up shared by all tests: the same examples on every run, long studies only when asked for."""
 
 import os
+import tempfile
 
 import pytest
 from hypothesis import settings
 
 # As the command line has it: a second BLAS thread only waits, and takes a core from others.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+# No test reads or writes the logbook and the learned values of whoever runs it.
+os.environ["XDG_DATA_HOME"] = tempfile.mkdtemp(prefix="steelyard-tests-")
 STUDYING = os.environ.get("STEELYARD_STUDY") == "1"
 
 # Derandomized: a failure on one machine is the same failure on every other.

@@ -1,5 +1,6 @@
 """Readings without a file, and tickets as a spreadsheet writes them; slips are asked about."""
 
+import json
 import re
 from pathlib import Path
 
@@ -12,7 +13,6 @@ from steelyard.files import FileFaultError
 from steelyard.files.demo import demo_rigs
 from steelyard.files.tickets import parse_ticket
 from steelyard.quantity import POUND, parse
-from steelyard.weighing.mistakes import mistakes
 from steelyard.weighing.reconcile import reconcile
 from steelyard.weighing.ticket import Ticket
 
@@ -119,7 +119,7 @@ def _slip(old: str, new: str) -> list[str]:
     assert len(re.findall(old, good)) == 1
     found = reconcile(weighings.rig("camper"), parse_ticket(re.sub(old, new, good), "t.csv"))
     assert not found.sound
-    return [fault.found for fault in mistakes(found)]
+    return [fault.found for fault in found.slips]
 
 
 def _good() -> str:
@@ -144,7 +144,7 @@ def test_a_good_ticket_is_asked_nothing() -> None:
     found = reconcile(weighings.rig("camper"), parse_ticket(_good(), "t.csv"))
     assert isinstance(found.weighed.ticket, Ticket)
     assert found.sound
-    assert mistakes(found) == ()
+    assert found.slips == ()
 
 
 def test_swapped_axles_are_asked() -> None:
@@ -171,7 +171,7 @@ def test_a_slip_is_asked_though_the_file_is_off_too() -> None:
         for name, one in laid.ticket.passes.items()
     }
     found = reconcile(laid.rig, laid.ticket.model_copy(update={"passes": passes}))
-    (told,) = mistakes(found)
+    (told,) = found.slips
     assert told.path == ("passes", "alone")
     assert told.found == "readings that agree once swapped"
 
@@ -190,6 +190,42 @@ def test_too_few_to_be_held_against_each_other(rig: str, words: tuple[str, ...],
     assert told in said
     assert "agree with each other" not in said
     assert ("agrees with the rig file" in said) is not ("not agree with the rig file" in said)
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("--tongue", "169 kg"), "“alone: tongue scale”, which agrees"),
+        (("--front", "1388 lb", "--rear", "1715 lb", "--trailer", "2386 lb"), "this ticket, which"),
+        (
+            ("--front", "1.388 kg", "--rear", "1715 kg"),
+            "front axle”, which agrees a thousand",
+        ),
+    ],
+)
+def test_what_is_asked_counts_for_nothing_until_one_is_sure(
+    rig: str, words: tuple[str, ...], told: str
+) -> None:
+    """Exit 3 and no answer sharp on it; with `--sure` the readings are taken at their word."""
+    bars = ("--bars", "off") if "--front" in words else ()
+    done, sure = (_weigh(rig, *words, *bars, *more, "--json") for more in ((), ("--sure",)))
+    assert done.exit_code in (1, 3)
+    assert told in done.stderr
+    assert "sure = true" in done.stderr
+    before, after = (json.loads(done.stdout)[key]["stages"][0] for key in ("before", "after"))
+    was, now = (one["trailer"]["weight_kg"] for one in (before, after))
+    assert abs(now - was) < 0.05 * was
+    assert told not in sure.stderr
+    assert sure.exit_code in (1, 2, 3)
+    if "--trailer" in words:
+        assert json.loads(sure.stdout)["after"]["stages"][0]["trailer"]["weight_kg"] < 0.8 * was
+
+
+def test_a_csv_ticket_says_that_it_is_sure() -> None:
+    """In a column of its own, in any row."""
+    text = "sure,arrangement,front\nyes,bars off,3 t\n,vehicle alone,2 t\n"
+    assert parse_ticket(text, "t.csv").sure
+    assert not parse_ticket(text.replace("yes", "no"), "t.csv").sure
 
 
 def test_weights_of_no_rig_end_in_words(rig: str) -> None:

@@ -155,7 +155,7 @@ class TestDisagree:
         """Pounds typed as kilograms, or the other way round, are known for it."""
         result = weigh(rig, passes(factor))
         assert result.exit_code in (1, 2, 3)
-        assert f"hese agree if this ticket is in {unit}" in " ".join(result.output.split())
+        assert f"this ticket, which agrees in {unit}" in " ".join(result.output.split())
 
     @pytest.mark.parametrize("which", [1, 3, 6])
     def test_one_reading_in_the_other_unit(self, rig: str, which: int) -> None:
@@ -164,7 +164,7 @@ class TestDisagree:
         asked = weighings.three_passes("leave")
         name = lay(weighings.rig("camper"), asked).lines[which].name
         assert result.exit_code in (1, 2)
-        assert f"hese agree if “{name}” is in lb" in " ".join(result.output.split())
+        assert f"“{name}”, which agrees in lb" in " ".join(result.output.split())
 
 
 class TestBad:

@@ -253,7 +253,7 @@ class TestUnits:
         numbers = typed * weighings.shown(laid, laid.prior.at_mean())[:, 0]
         found = judge(weighings.reading(laid, numbers))
         assert not found.sound
-        assert found.unit_hint == f"these agree if this ticket is in {unit}"
+        assert found.slips[0].found == f"this ticket, which agrees in {unit}"
 
     @pytest.mark.parametrize("which", [0, 2, 3, 5, 7])
     def test_one_reading(self, which: int) -> None:
@@ -262,7 +262,7 @@ class TestUnits:
         numbers = weighings.shown(laid, laid.prior.at_mean())[:, 0]
         numbers[which] *= POUND
         found = judge(weighings.reading(laid, numbers))
-        assert found.unit_hint == f"these agree if “{laid.lines[which].name}” is in kg"
+        assert found.slips[0].found == f"“{laid.lines[which].name}”, which agrees in kg"
 
     @pytest.mark.parametrize("which", [3, 5, 7])
     def test_one_reading_beside_another_fault(self, which: int) -> None:
@@ -270,16 +270,17 @@ class TestUnits:
         laid = lay(weighings.rig("camper"), weighings.three_passes("leave"))
         numbers = weighings.shown(laid, laid.prior.at_mean())[:, 0]
         numbers[0] += 60.0
-        assert judge(weighings.reading(laid, numbers)).unit_hint is None
+        assert judge(weighings.reading(laid, numbers)).slips == ()
         numbers[which] *= POUND
         found = judge(weighings.reading(laid, numbers))
-        assert found.unit_hint == f"“{laid.lines[which].name}” would fit the others in kg"
+        said = f"“{laid.lines[which].name}”, which would fit the others in kg"
+        assert found.slips[0].found == said
 
     def test_no_hint_where_all_is_well(self) -> None:
         """A ticket that agrees is not asked about its unit."""
         laid = lay(weighings.rig("camper"), weighings.three_passes("leave"))
         numbers = weighings.shown(laid, laid.prior.at_mean())[:, 0]
-        assert judge(weighings.reading(laid, numbers)).unit_hint is None
+        assert judge(weighings.reading(laid, numbers)).slips == ()
 
 
 TAILGATE = {"two": {"weight": "165 kg +- 2 kg", "station": "4.9 m"}}

@@ -119,6 +119,17 @@ def test_equipment_that_the_weight_holds_counts_once(name: str) -> None:
     assert beside == pytest.approx(1300 if name == "battery" else 1330, abs=0.5)
 
 
+def test_listed_equipment_is_of_the_usual_options() -> None:
+    """A mover listed beside a weight without options is one of them: as much less is assumed."""
+    said = {"value": f"1300 kg {EXACT}", "kind": "dry"}
+    usual = standing(rig("1500 kg", said))
+    mover = {"mover": {"weight": "20 kg +- 0 kg", "station": "4 m"}}
+    listed = standing(rig("1500 kg", said, equipment=mover))
+    assert usual["trailer.options"] > 25
+    assert listed["trailer.options"] == pytest.approx(usual["trailer.options"] - 20, abs=0.1)
+    assert listed["all"] == pytest.approx(usual["all"], abs=0.1)
+
+
 def test_a_gas_tank_that_the_weight_holds_counts_once() -> None:
     """A label's weight with its gas, and the gas listed as a full tank: the label's weight."""
     tank = {"gas": {"content": "propane", "capacity": "40 L +- 0 L", "station": "0.6 m"}}

@@ -40,10 +40,9 @@ def reconciled(rig: Rig, ticket: "Ticket", path: str) -> "tuple[Reconciled, tupl
 def _asked(found: "Reconciled", file: str) -> tuple[str, ...]:
     """What asks whether a ticket belongs to its rig, and whether a slip was made."""
     from steelyard.weighing.belonging import questions
-    from steelyard.weighing.mistakes import mistakes
 
     doubts = questions(found.weighed.ticket, found.weighed.rig, _today())
-    return FaultError(*doubts, *mistakes(found)).within(file=file).sentences
+    return FaultError(*doubts, *found.slips).within(file=file).sentences
 
 
 def _today() -> date:

@@ -37,7 +37,6 @@ from steelyard.words.weighed import (
     spanning_line,
     step_lines,
     suspect_lines,
-    unit_question,
 )
 
 NEXT_SHOWN = 3
@@ -59,6 +58,7 @@ OFF = 2.0
     type=click.Choice(["on", "off"]),
     help="Whether the spring bars were hooked up when it was weighed coupled.",
 )
+@click.option("--sure", is_flag=True, help="Typed readings are right, though asked about.")
 @click.option("--next", "ask_next", is_flag=True, help="What to weigh next, best first.")
 @click.option(
     "--gear",
@@ -85,6 +85,7 @@ def command(
     units: str | None,
     book_path: str | None,
     *,
+    sure: bool,
     ask_next: bool,
     keep_it: bool,
     everything: bool,
@@ -102,9 +103,9 @@ def command(
         fail("weigh: expected a ticket, or --next to ask what to weigh first; found neither")
     if ticket is None and not typed and (keep_it or figure is not None):
         fail("weigh: expected a ticket for --log and --figure, found none")
-    if ticket is not None and (typed or bars):
+    if ticket is not None and (typed or bars or sure):
         fail("weigh: expected a ticket or readings typed, found both")
-    found, questions, ticket_text = _weighed(facts, ticket, typed, bars)
+    found, questions, ticket_text = _weighed(facts, ticket, typed, bars, sure=sure)
     for question in questions:
         click.echo(question, err=True)
     before = _before(facts, rig)
@@ -130,14 +131,14 @@ def command(
 
 
 def _weighed(
-    rig: Rig, ticket: str | None, typed: Mapping[str, str], bars: str | None
+    rig: Rig, ticket: str | None, typed: Mapping[str, str], bars: str | None, *, sure: bool
 ) -> tuple[Reconciled | None, tuple[str, ...], str]:
     """The ticket reconciled, what is asked about it, and its text."""
     if ticket is not None:
         return *weighed(rig, ticket), Path(ticket).read_text("utf-8")
     if not typed:
         return None, (), ""
-    readings, text = typed_ticket(typed, bars)
+    readings, text = typed_ticket(typed, bars, sure=sure)
     return *reconciled(rig, readings, "readings"), text
 
 
@@ -189,10 +190,9 @@ def _agreement(found: Reconciled, system: System) -> Iterator[str]:
         agreement(found, system),
         file_line(found, system),
         rests_on(found),
-        unit_question(found),
         *step_lines(found, system),
     ]
-    if found.suspect is not None:
+    if found.suspect is not None and not found.slips:
         lines += suspect_lines(found.suspect, system)
     yield from (paragraph(line) for line in lines if line)
     yield ""

@@ -7,7 +7,8 @@ from steelyard.drawing.paper import INK, LIFT, stacked_sheets
 from steelyard.drawing.rows import Dot, Row, Scale, rows_picture
 from steelyard.drawing.shares import shares_picture
 from steelyard.quantity import Z95, System
-from steelyard.weighing.reconcile import GROSS, Judged, Reconciled
+from steelyard.weighing.mistakes import GROSS
+from steelyard.weighing.reconcile import Judged, Reconciled
 from steelyard.words.weighed import off_by, read_number
 
 IF_RIGHT: Final = "What these readings would say, were they right"

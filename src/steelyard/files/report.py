@@ -1,9 +1,10 @@
 """An assessment as JSON for programs. The form is versioned and only grows."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from steelyard.assessment import Assessment, AxleLoad, Headroom, Spread, StageResult
-from steelyard.fault import dotted
+from steelyard.fault import dotted, sentence
 from steelyard.files.plain import plain
 from steelyard.quantity import GRAVITY
 from steelyard.ratings import LimitStatus
@@ -149,6 +150,7 @@ def headroom_rows(rows: tuple[Headroom, ...]) -> list[dict[str, Any]]:
 def weighing_report(found: "Reconciled", cannot: tuple[str, ...]) -> dict[str, Any]:
     """A reconciled ticket: agreement, every reading, the suspect, what stays open. SI values."""
     from steelyard.weighing.excess import excesses, given
+    from steelyard.weighing.mistakes import UNIT
     from steelyard.weighing.pass_differences import steps
 
     return {
@@ -164,7 +166,9 @@ def weighing_report(found: "Reconciled", cannot: tuple[str, ...]) -> dict[str, A
         "heavier_than_listed": plain(excesses(found)),
         "gives_way": plain(given(found)),
         "suspect": found.suspect.name if found.suspect else None,
-        "unit_hint": found.unit_hint,
+        "unit_hint": next((slip.found for slip in found.slips if slip.due == UNIT), None),
+        "slips": [sentence(replace(slip, asks=False)) for slip in found.slips],
+        "errors_wider": found.wider,
         "steps": plain(steps(found.weighed)),
         "left_open": list(cannot),
         "readings": plain(found.readings),

@@ -78,7 +78,9 @@ def ticket_data(text: str, name: str) -> dict[str, Any]:
     return toml(text, name)
 
 
-def typed_ticket(given: Mapping[str, str], bars: str | None) -> tuple[Ticket, str]:
+def typed_ticket(
+    given: Mapping[str, str], bars: str | None, *, sure: bool = False
+) -> tuple[Ticket, str]:
     """A ticket of readings typed one by one, and its text: columns of a CSV ticket by name.
 
     A scale under the tongue is a pass of the trailer alone; the others are one pass, coupled. What
@@ -93,7 +95,7 @@ def typed_ticket(given: Mapping[str, str], bars: str | None) -> tuple[Ticket, st
     if alone:
         readings = [_reading(word, cell) for word, cell in alone.items()]
         passes["alone"] = {**ARRANGEMENTS["trailer alone"], "readings": readings}
-    data = {"ticket": TICKET, "passes": passes}
+    data = {"ticket": TICKET, "sure": sure, "passes": passes}
     arguments: Cells = {
         ("passes", name, "readings", place): (0, word)
         for name, words in (("coupled", coupled), ("alone", alone))
@@ -146,7 +148,7 @@ def _placed(fault: Fault, cells: Cells) -> Fault:
 def _passes(rows: Any, *, comma: bool, cells: Cells) -> dict[str, Any]:
     head = [headed(word) for word in narrow(next(rows, []), "", 1)]
     columns = {word.lower(): unit for word, unit in head}
-    known = ("pass", "arrangement", "stage", *PADS, *FENDERS, *OTHERS, "ball height")
+    known = ("pass", "arrangement", "stage", "sure", *PADS, *FENDERS, *OTHERS, "ball height")
     for word in columns:
         if word not in known:
             due, found = f"columns among {', '.join(known)}", f'"{word[:40]}"'
@@ -159,13 +161,21 @@ def _passes(rows: Any, *, comma: bool, cells: Cells) -> dict[str, Any]:
     if "arrangement" not in columns:
         raise FileFaultError(Fault(row=1, due="a column arrangement", found="none"))
     passes: dict[str, Any] = {}
+    sure = False
     for row in rows:
         if any(cell.strip() for cell in row):
+            sure = sure or "yes" in _column("sure", columns, row)
             try:
                 _add_pass(passes, columns, row, comma=comma, cells=cells, number=rows.line_num)
             except FileFaultError as error:
                 raise error.within(row=rows.line_num) from None
-    return {"ticket": TICKET, "passes": passes}
+    return {"ticket": TICKET, "sure": sure, "passes": passes}
+
+
+def _column(word: str, columns: Mapping[str, str], row: list[str]) -> list[str]:
+    """The cell of a column in a row, in lower case; none where it has none."""
+    pairs = zip(columns, row, strict=False)
+    return [cell.strip().lower() for name, cell in pairs if name == word]
 
 
 def _add_pass(
@@ -180,6 +190,7 @@ def _add_pass(
     if len(row) > len(columns):
         raise FileFaultError(Fault(due=f"{len(columns)} cells", found=str(len(row))))
     found = {word: cell.strip() for word, cell in zip(columns, row, strict=False) if cell.strip()}
+    found.pop("sure", None)
     words = found.pop("arrangement", "").lower()
     key = found.pop("pass", f"pass {len(passes) + 1}")
     if words not in ARRANGEMENTS:

@@ -16,6 +16,7 @@ from steelyard.rig.kinds import TrailerStyle, VehicleClass
 from steelyard.scene import assumed_of
 from steelyard.statics.linkage import group_station
 from steelyard.typical.shipped_tables import trailer_style, vehicle_class, worth
+from steelyard.typical.trailer import GAS_AND_BATTERY
 from steelyard.weighing.agreement import DOUBTFUL
 from steelyard.weighing.reconcile import Reconciled
 
@@ -112,7 +113,9 @@ QUANTITIES: Final[Mapping[str, Quantity]] = {
         part="trailer",
         skewed=True,
         taught_by=lambda rig, assumed: (
-            "trailer.options" in assumed and "trailer.empty.weight" not in assumed
+            "trailer.options" in assumed
+            and "trailer.empty.weight" not in assumed
+            and not set(rig.trailer.equipment) - set(GAS_AND_BATTERY)
         ),
         of=lambda rig, v: v["trailer.options"] / v["trailer.empty.weight"],
     ),

@@ -22,6 +22,8 @@ from steelyard.typical.vehicle import full_tank, tyre_load, tyre_pressure
 ORDINALS: Final = ("first", "second", "third")
 GAS_AND_BATTERY: Final = {"propane": 0.58, "battery": 0.42}
 """How the typical weight of both divides (75 lb of filled cylinders, 55 lb of battery)."""
+LEAST: Final = 0.2
+"""Part of the usual options that may be there still, however much is listed (assumed)."""
 
 
 def add_trailer(build: Builder, rig: Rig) -> None:
@@ -198,10 +200,18 @@ def _unlisted(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> Non
     _gas_and_battery(build, table, held)
     if "options" not in held:
         weight = build.parameters["trailer.empty.weight"].value
-        build.take("trailer.options", None, relation(table, "options_share").times(weight))
+        usual = relation(table, "options_share").times(weight)
+        left = 1.0 - _fitted(trailer) / usual.value if usual.value > 0 else 1.0
+        build.take("trailer.options", None, usual.times(max(left, LEAST)))
         spread = 0.10 * build.parameters["trailer.box_length"].value
         where = "assumed: spread about the empty trailer's own centre"
         build.put("trailer.options_offset", 0.0, spread / Z95, "assumed", where)
+
+
+def _fitted(trailer: Trailer) -> float:
+    """kg of listed equipment that is neither gas nor battery nor in the stated weight."""
+    apart = set(trailer.equipment) - held_by(trailer.empty.weight) - set(GAS_AND_BATTERY)
+    return sum(trailer.equipment[name].weight.value for name in apart)
 
 
 def _gas_and_battery(build: Builder, table: Mapping[str, Any], held: Set[str]) -> None:

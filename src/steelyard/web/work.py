@@ -1,7 +1,8 @@
 """What follows from a state, worked out when it is first asked for, and shared."""
 
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import replace
 from datetime import date, datetime
 from functools import cached_property
 from threading import Lock
@@ -9,6 +10,7 @@ from typing import Any, Final, ParamSpec, TypeVar
 
 from steelyard.assessment import Assessment, Spread, assess
 from steelyard.estimate import Estimate
+from steelyard.fault import Fault, FaultError
 from steelyard.files.changes import AskError
 from steelyard.quantity import Z95
 from steelyard.rig import Owned, Rig
@@ -16,7 +18,6 @@ from steelyard.scene import NoBalanceError
 from steelyard.swaying.stage_sway import glance
 from steelyard.web.readings import reconciled
 from steelyard.web.state import State, rig_of
-from steelyard.words.assessed import asked_line
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -72,24 +73,21 @@ class Work:
         if self.reconciled is None:
             return ()
         weighed = self.reconciled.weighed
-        return tuple(map(asked_line, questions(weighed.ticket, weighed.rig, today())))
+        return _asking(questions(weighed.ticket, weighed.rig, today()))
 
     @property
     def doubt(self) -> str:
         """Why the readings are no ground for a verdict; empty where they are."""
         if self.reconciled is not None and not self.reconciled.agrees:
             return "The readings do not agree with each other"
-        if self.reconciled is not None and (self.reconciled.unit_hint or self.slips):
-            return "The readings do not agree with the rig file"
+        if self.slips:
+            return "Whether the readings are written down as they were read is asked"
         return "Whether the readings are of this rig and day is asked" if self.asked else ""
 
     @cached_property
     def slips(self) -> tuple[str, ...]:
         """Slips without which readings that do not agree would; () without readings."""
-        from steelyard.weighing.mistakes import mistakes
-
-        found = () if self.reconciled is None else mistakes(self.reconciled)
-        return tuple(map(asked_line, found))
+        return () if self.reconciled is None else _asking(self.reconciled.slips)
 
     @cached_property
     def estimate(self) -> Estimate | None:
@@ -127,7 +125,10 @@ class Work:
         few moves do."""
         from steelyard.stowing.mend import mend
 
-        return self.apart(mend, self.rig, self.estimate)
+        try:
+            return self.apart(mend, self.rig, self.estimate)
+        except (ValueError, ArithmeticError):
+            return None
 
     @cached_property
     def dampings(self) -> tuple[Spread, ...]:
@@ -165,6 +166,12 @@ class Works:
             while len(self._works) > self.MOST:
                 self._works.popitem(last=False)
             return found
+
+
+def _asking(doubts: Iterable[Fault]) -> tuple[str, ...]:
+    """Doubts as the page asks about them, which has a button where a file has a key."""
+    plain = FaultError(*(replace(one, asks=False) for one in doubts))
+    return tuple(f"Is that right? {line}." for line in plain.sentences)
 
 
 def today() -> date:

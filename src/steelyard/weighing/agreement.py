@@ -41,6 +41,11 @@ class Agreement:
         return chi_square_chance(self.chi_square, self.degrees)
 
     @property
+    def ratio(self) -> float:
+        """Birge's: times as large as claimed that errors look, at least 1."""
+        return max(self.chi_square / self.degrees, 1.0) ** 0.5 if self.degrees else 1.0
+
+    @property
     def holds(self) -> bool:
         """Whether they agree."""
         return self.chance >= DOUBTFUL

@@ -49,9 +49,9 @@ class Given:
 
 def excesses(found: Reconciled) -> tuple[Excess, ...]:
     """Either body, where the readings tell clearly that it is not as listed; nothing of one whose
-    own weight nobody stated, nor where the readings do not agree."""
+    own weight nobody stated, nor where the readings do not agree or a slip is asked of."""
     stated = _stated(found.weighed.rig)
-    if not stated or not found.among.holds:
+    if not stated or not found.among.holds or found.slips:
         return ()
     first = next(iter(found.weighed.ticket.passes))
 
@@ -84,7 +84,7 @@ def _stated(rig: Rig) -> list[Body]:
 
 def given(found: Reconciled) -> tuple[Given, ...]:
     """What the readings moved most of what they disagree with, in its own sd; nothing else."""
-    return () if found.file.holds else tuple(_given(found))
+    return () if found.file.holds or found.slips else tuple(_given(found))
 
 
 def _given(found: Reconciled) -> Iterator[Given]:

@@ -1,14 +1,20 @@
 """Slips that explain readings which do not agree: asked about, never put right unasked."""
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from itertools import combinations
 from typing import Final
 
+import numpy as np
+
+from steelyard.estimate import Array, condition
+from steelyard.estimate.tails import chi_square_chance
 from steelyard.fault import Fault
-from steelyard.quantity import Value
+from steelyard.quantity import POUND
+from steelyard.weighing.agreement import DOUBTFUL
 from steelyard.weighing.kinds import Platform
-from steelyard.weighing.reconcile import Reconciled, reconcile
-from steelyard.weighing.ticket import Pass, Ticket
+from steelyard.weighing.laid_ticket import Weighed
+from steelyard.weighing.tested import Tested, linearised
 
 CLEARLY: Final = 0.05
 """Chance from which the readings agree once a slip is undone."""
@@ -16,61 +22,156 @@ BARELY: Final = 1e-4
 """The same where undoing it takes a chi-square of `MUCH` away: then the file is off too."""
 MUCH: Final = 50.0
 """What nothing but a slip explains: seven sd of one reading (assumed)."""
+LEFT: Final = 0.5
+"""Part of the misfit that an undone slip may leave to first order, to be looked at in full."""
+TRIED: Final = 3
+"""Slips that are looked at in full, those first that leave least."""
+ROUNDS: Final = 8
+"""Of Gauss-Newton, in which a slip that was made settles once undone; others need not."""
+GROSS: Final = 2.5758293035489004
+"""Normal quantile of 0.995: how far off a reading must lie to be tried in the other unit."""
+NEARLY: Final = 0.06
+"""Part of its misfit that a reading in the other unit may keep: a factor of 2.2 is told by less."""
+OTHERWISE: Final = (
+    (1 / POUND, "in kg"),
+    (POUND, "in lb"),
+    (1000.0, "a thousand times as large"),
+)
+"""What a weight is times what was written down, and how that is said."""
+UNIT: Final = "weights in the unit they were read in"
+AXLES: Final = ("front", "rear", "trailer")
 
 
-def mistakes(found: Reconciled) -> tuple[Fault, ...]:
-    """Slips without which readings that do not agree would; the likeliest first."""
-    if found.sound:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slip:
+    """What the readings would be, (m,) SI, had it not been made, and how it is asked."""
+
+    right: Array
+    fault: Fault
+
+
+def mistakes(weighed: Weighed, first: Tested) -> tuple[Slip, ...]:
+    """Slips without which readings that do not agree would, the likeliest first; none where the
+    ticket says that it is sure. first: linearised at the prior, as a belief that a slip has pulled
+    is nowhere near the truth."""
+    before = first.misfit()
+    degrees = len(first.innovation)
+    if weighed.ticket.sure or chi_square_chance(before, degrees) >= DOUBTFUL:
         return ()
-    tried = []
-    for ticket, fault in _undone(found.weighed.ticket):
-        whole = reconcile(found.weighed.rig, ticket).whole
-        eased = found.whole.chi_square - whole.chi_square
-        if whole.chance >= (BARELY if eased > MUCH else CLEARLY):
-            tried.append((whole.chance, fault))
-    return tuple(fault for _, fault in sorted(tried, key=lambda pair: -pair[0]))
+    read = np.array([reading.value for reading in weighed.readings])
+    near = [(first.misfit(slip.right - read), slip) for slip in _slips(weighed, read)]
+    near = sorted((one for one in near if one[0] < LEFT * before), key=lambda one: one[0])
+    found = []
+    for left, slip in near[:TRIED]:
+        chance = chi_square_chance(_misfit(weighed, slip.right), degrees)
+        if chance >= (BARELY if before - left > MUCH else CLEARLY):
+            found.append((chance, slip))
+    told = tuple(slip for _, slip in sorted(found, key=lambda pair: -pair[0]))
+    return told or tuple(_beside_others(weighed, first, read))
 
 
-def _undone(ticket: Ticket) -> Iterator[tuple[Ticket, Fault]]:
-    """The ticket as it would be without each slip that may have been made."""
-    empty = _vehicle_alone(ticket)
-    for name, one in ticket.passes.items():
-        pads = {"+".join(r.axles): n for n, r in enumerate(one.readings) if isinstance(r, Platform)}
-        if "front" in pads and "rear" in pads:
-            front, rear = (one.readings[pads[axle]] for axle in ("front", "rear"))
-            swapped = _with(one, pads["front"], rear.value(), pads["rear"], front.value())
-            due, said = "front and rear each in its place", "readings that agree once swapped"
-            yield _in(ticket, name, swapped), _asks(name, due, said)
-        if "all" in pads and one.arrangement == "coupled" and empty is not None:
-            net = one.readings[pads["all"]].value()
-            gross = replace(net, value=net.value + empty)
-            due = "the gross weight of the whole rig"
+@np.errstate(all="ignore")
+def _misfit(weighed: Weighed, right: Array) -> float:
+    """The chi-square that other numbers leave."""
+    pairs = zip(weighed.readings, right, strict=True)
+    readings = tuple(replace(one, value=float(value)) for one, value in pairs)
+    there = condition(weighed.prior, list(readings), ROUNDS).mean
+    return (
+        linearised(replace(weighed, readings=readings), there).misfit()
+        if np.isfinite(there).all()
+        else np.inf
+    )
+
+
+def doubted(weighed: Weighed, slips: tuple[Slip, ...]) -> Weighed:
+    """The ticket with every reading that a slip is asked of as wide as that would have made it."""
+    read = np.array([reading.value for reading in weighed.readings])
+    off = sum((np.square(slip.right - read) for slip in slips), np.zeros(len(read)))
+    pairs = zip(weighed.readings, np.sqrt(off), strict=True)
+    wide = tuple(replace(one, sd=float(np.hypot(one.sd, more))) for one, more in pairs)
+    return replace(weighed, readings=wide) if slips else weighed
+
+
+def _slips(weighed: Weighed, read: Array) -> Iterator[Slip]:
+    yield from _other_units(weighed, read)
+    for name in weighed.ticket.passes:
+        mine = [i for i, line in enumerate(weighed.lines) if line.pass_name == name]
+        pads = {
+            "+".join(pad.axles): i
+            for i in mine
+            if isinstance(pad := weighed.lines[i].reading, Platform)
+        }
+        for one, other in combinations([axle for axle in AXLES if axle in pads], 2):
+            right = read.copy()
+            right[[pads[one], pads[other]]] = read[[pads[other], pads[one]]]
+            due = f"{one} and {other} each in its place"
+            yield _asked(right, "readings that agree once swapped", due, name)
+        empty = _vehicle_alone(weighed, read)
+        if "all" in pads and weighed.ticket.passes[name].arrangement == "coupled" and empty:
+            right = read.copy()
+            right[pads["all"]] += empty
             said = "a weight that agrees once the vehicle's own is added: a net"
-            yield _in(ticket, name, _with(one, pads["all"], gross)), _asks(name, due, said)
+            yield _asked(right, said, "the gross weight of the whole rig", name)
 
 
-def _asks(name: str, due: str, found: str) -> Fault:
-    return Fault(path=("passes", name), due=due, found=found, asks=True)
+def _asked(right: Array, found: str, due: str, *passes: str) -> Slip:
+    path = ("passes", *passes) if passes else ()
+    return Slip(right=right, fault=Fault(path=path, due=due, found=found, asks=True))
 
 
-def _vehicle_alone(ticket: Ticket) -> float | None:
-    """kg of the vehicle, where a pass of the ticket weighed all of it alone."""
-    for one in ticket.passes.values():
-        pads = [r for r in one.readings if isinstance(r, Platform)]
-        axles = {axle for reading in pads for axle in reading.axles}
+def _other_units(weighed: Weighed, read: Array) -> Iterator[Slip]:
+    """All weights, those of a pass, or one, written down otherwise than they were read."""
+    weights = np.array([line.reading.dimension == "mass" for line in weighed.lines])
+    whose = np.array([line.pass_name for line in weighed.lines])
+    passes = list(weighed.ticket.passes) if len(weighed.ticket.passes) > 1 else []
+    groups: list[tuple[str, tuple[str, ...], Array]] = [
+        ("this ticket, which agrees", (), weights),
+        *(("this pass, which agrees", (name,), weights & (whose == name)) for name in passes),
+    ]
+    groups += [
+        (f"“{line.name}”, which agrees", (line.pass_name,), np.arange(len(read)) == i)
+        for i, line in enumerate(weighed.lines)
+        if weights[i]
+    ]
+    alone = {which.tobytes(): (words, where, which) for words, where, which in groups}
+    for words, where, which in alone.values():
+        for factor, how in OTHERWISE:
+            right = np.where(which, factor * read, read)
+            yield _asked(right, f"{words} {how}", _due(how), *where)
+
+
+def _due(how: str) -> str:
+    return "weights as they were read" if how.startswith("a ") else UNIT
+
+
+def _vehicle_alone(weighed: Weighed, read: Array) -> float:
+    """kg of the vehicle, where a pass of the ticket weighed all of it alone; else none."""
+    for name, one in weighed.ticket.passes.items():
+        pads = {
+            i: line.reading.axles
+            for i, line in enumerate(weighed.lines)
+            if line.pass_name == name and isinstance(line.reading, Platform)
+        }
+        axles = {axle for borne in pads.values() for axle in borne}
         if one.arrangement == "vehicle-alone" and axles in ({"all"}, {"front", "rear"}):
-            return sum(reading.value().value for reading in pads)
-    return None
+            return float(read[list(pads)].sum())
+    return 0.0
 
 
-def _with(one: Pass, *places: int | Value) -> Pass:
-    """A pass with other weights at some of its readings: place, weight, place, weight."""
-    readings = list(one.readings)
-    for place, value in zip(places[::2], places[1::2], strict=True):
-        assert isinstance(place, int)
-        readings[place] = readings[place].model_copy(update={"weight": value})
-    return one.model_copy(update={"readings": tuple(readings)})
-
-
-def _in(ticket: Ticket, name: str, one: Pass) -> Ticket:
-    return ticket.model_copy(update={"passes": {**ticket.passes, name: one}})
+def _beside_others(weighed: Weighed, first: Tested, read: Array) -> Iterator[Slip]:
+    """The reading furthest off, where it would fit the others in the other unit though these have
+    faults of their own; only where the others say what it should read to a tenth."""
+    weights = np.array([line.reading.dimension == "mass" for line in weighed.lines])
+    root = np.sqrt(np.diag(first.weight))
+    off = np.where(weights, first.off, 0.0)
+    i = int(np.argmax(np.abs(off)))
+    if not abs(off[i]) >= GROSS or 1.0 / root[i] > 0.1 * abs(read[i]):
+        return
+    line = weighed.lines[i]
+    for factor, how in OTHERWISE:
+        left = abs(off[i] + root[i] * read[i] * (factor - 1.0))
+        if left < max(GROSS, NEARLY * abs(off[i])):
+            said = f"“{line.name}”, which would fit the others {how}"
+            right = np.where(np.arange(len(read)) == i, factor * read, read)
+            yield _asked(right, said, _due(how), line.pass_name)
+            return

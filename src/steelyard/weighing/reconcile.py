@@ -1,30 +1,29 @@
 """Readings into a belief one can trust: posterior, tests, and the reading that does not belong."""
 
 from dataclasses import dataclass, replace
-from functools import cached_property
 from typing import Annotated, Final
 
 import numpy as np
 
-from steelyard.estimate import Array, Estimate, condition, linearise, marginal, remembering
-from steelyard.estimate.tails import chi_square_chance
-from steelyard.quantity import POUND, reported
+from steelyard.estimate import Estimate, condition, marginal, remembering
+from steelyard.fault import Fault
+from steelyard.quantity import reported
 from steelyard.rig import Rig
 from steelyard.weighing.agreement import Agreement, apart
 from steelyard.weighing.laid_ticket import Weighed, lay
+from steelyard.weighing.mistakes import doubted, mistakes
 from steelyard.weighing.pass_differences import stepped
-from steelyard.weighing.suspicion import LIKELIER, far, inverse, suspicion
+from steelyard.weighing.suspicion import LIKELIER, far, suspicion
+from steelyard.weighing.tested import Tested, linearised
 from steelyard.weighing.ticket import Ticket
 
-GROSS: Final = 2.5758293035489004
-"""Normal quantile of 0.995: how far off a reading must lie to be tried in the other unit."""
-NEARLY: Final = 0.06
-"""Part of its misfit that a reading in the other unit may keep: a factor of 2.2 is told by less."""
 POWER: Final = 1.6448536269514722
 """Normal quantile of 0.95: with `far` it gives the smallest error found 95 times in 100, were it
 known how wide the file is."""
 UNKNOWN: Final = 1.25
 """Times as large that it must be where that is not known (measured)."""
+FAR: Final = 5.0
+"""Times the scales' errors by which readings miss each other, on the whole, that are no rig's."""
 ALIKE: Final = 0.8
 """Two readings whose tests correlate above this cannot be told apart."""
 
@@ -60,8 +59,9 @@ class Reconciled:
     posterior: the rig's own parameters (the prior's where no rig could give such readings); full:
     the ticket's too; whole: all readings against the prior, which falls into what they are `among`
     themselves and against the `file`; suspect: the reading that does not belong, if any does not,
-    and `without` the posterior with it left out; unit_hint: words where pounds and kilograms seem
-    to be mixed up.
+    and `without` the posterior with it left out; slips: what may have been written down wrong,
+    which is to be asked first;
+    wider: times as large as the scales' that errors are believed to be, 1 where nothing clashes.
     """
 
     weighed: Weighed
@@ -73,7 +73,8 @@ class Reconciled:
     readings: tuple[Judged, ...]
     suspect: Judged | None
     without: Estimate | None
-    unit_hint: str | None
+    slips: tuple[Fault, ...]
+    wider: float
 
     @property
     def agrees(self) -> bool:
@@ -82,8 +83,8 @@ class Reconciled:
 
     @property
     def sound(self) -> bool:
-        """Whether they agree with each other and with the file."""
-        return self.among.holds and self.file.holds
+        """Whether they agree with each other and with the file, and nothing is asked of them."""
+        return self.among.holds and self.file.holds and not self.slips
 
 
 def reconcile(rig: Rig, ticket: Ticket) -> Reconciled:
@@ -100,28 +101,81 @@ def reconcile(rig: Rig, ticket: Ticket) -> Reconciled:
 def judge(weighed: Weighed) -> Reconciled:
     """Reconcile a ticket that is laid on its rig. Numbers that no rig could give overflow here.
 
-    Readings are tested as they stand; what is believed has the steps between passes apart.
+    Readings are tested as they stand; what is believed has the steps between passes apart, and
+    leaves readings that clash, or of which a slip is asked, as wide as they are off.
     """
-    full = _given(weighed)
-    tested = _tested(weighed, full)
-    judged = _judged(weighed, full, tested)
-    among, file = _apart(weighed, full, tested)
-    chi_square = float(tested.innovation @ tested.weight @ tested.innovation)
-    suspect = _suspect(judged, tested)
-    wider = stepped(weighed)
-    full = full if wider is weighed else _given(wider)
+    first = linearised(weighed, weighed.prior.mean)
+    slips = mistakes(weighed, first)
+    asked = doubted(weighed, slips)
+    look = _looked(asked, first)
+    test = look.test if asked is weighed else linearised(weighed, look.full.mean)
+    among, file = _apart(weighed, look.full, test)
+    judged = _judged(weighed, look.full, test)
+    suspect = _suspect(judged, test)
+    held = _held(look)
     return Reconciled(
-        weighed=wider,
-        posterior=_own(wider, full),
-        full=full,
-        whole=Agreement(chi_square=chi_square, degrees=len(judged)),
+        weighed=held.told,
+        posterior=_own(held.told, held.full),
+        full=held.full,
+        whole=Agreement(chi_square=test.misfit(), degrees=len(judged)),
         among=among,
         file=file,
         readings=judged,
         suspect=suspect,
-        without=_without(weighed, judged, suspect),
-        unit_hint=None if among.holds and file.holds else _unit_hint(weighed),
+        without=None if slips else _without(weighed, judged, suspect),
+        slips=tuple(slip.fault for slip in slips),
+        wider=held.wider,
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Looked:
+    """The ticket with errors `wider` times as large, the belief with it, the readings as they stand
+    linearised there."""
+
+    told: Weighed
+    wider: float
+    full: Estimate
+    test: Tested
+
+
+def _looked(weighed: Weighed, first: Tested) -> _Looked:
+    """As they stand; but where they clash wherever the rig is near its file, with errors as large
+    as the largest miss: what explains them to the end is a rig that nobody has.
+
+    first: linearised at the prior.
+    """
+    noise = np.diag([reading.sd**2 for reading in weighed.readings])
+    far = float(np.max(np.abs(replace(first, noise=noise).off)))
+    if far > FAR:
+        mild = _solved(weighed, far)
+        if _apart(weighed, mild.full, mild.test)[0].ratio > FAR:
+            return mild
+    return _solved(weighed, 1.0)
+
+
+def _held(look: _Looked) -> _Looked:
+    """What is believed: steps between passes apart, and errors as large as the largest miss where
+    readings clash all the same."""
+    told = stepped(look.told)
+    one = look if told is look.told else replace(_solved(told, 1.0), wider=look.wider)
+    if one.wider > 1.0 or _apart(told, one.full, one.test)[0].holds:
+        return one
+    return _solved(told, float(np.max(np.abs(one.test.off))))
+
+
+def _solved(weighed: Weighed, wider: float) -> _Looked:
+    told = widened(weighed, wider)
+    full = _given(told)
+    return _Looked(told=told, wider=wider, full=full, test=linearised(weighed, full.mean))
+
+
+def widened(weighed: Weighed, wider: float) -> Weighed:
+    """The ticket with its errors so many times as large."""
+    if not 1.0 < wider < np.inf:
+        return weighed
+    readings = tuple(replace(one, sd=wider * one.sd) for one in weighed.readings)
+    return replace(weighed, readings=readings)
 
 
 def _given(weighed: Weighed) -> Estimate:
@@ -138,53 +192,23 @@ def _own(weighed: Weighed, full: Estimate) -> Estimate:
     return marginal(full, [name for name in weighed.own if name in full.index])
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Tested:
-    """Linearised at the MAP: predictions and innovation (m,), slopes (m, p), the part of the
-    innovation's covariance that is the prior's, and the readings' own, (m, m)."""
-
-    predicted: Array
-    innovation: Array
-    slope: Array
-    prior: Array
-    noise: Array
-
-    @cached_property
-    def weight(self) -> Array:
-        """The inverse of the innovation's covariance, (m, m)."""
-        return inverse(self.prior + self.noise)
-
-
-def _tested(weighed: Weighed, full: Estimate) -> _Tested:
-    readings = list(weighed.readings)
-    predicted, slope = linearise(replace(weighed.prior, mean=full.mean), readings, full.mean)
-    observed = np.array([reading.value for reading in readings])
-    return _Tested(
-        predicted=predicted,
-        innovation=observed - predicted + slope @ (full.mean - weighed.prior.mean),
-        slope=slope,
-        prior=slope @ weighed.prior.cov @ slope.T,
-        noise=np.diag([reading.sd**2 for reading in readings]),
-    )
-
-
-def _apart(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[Agreement, Agreement]:
+def _apart(weighed: Weighed, full: Estimate, test: Tested) -> tuple[Agreement, Agreement]:
     """Agreement among the readings and with the file; the ticket's own parameters, such as a
     scale's slope, are the instruments'."""
     own = np.isin(weighed.prior.names, weighed.own)
     known = np.ix_(own, own)
-    file = tested.slope[:, own] @ weighed.prior.cov[known] @ tested.slope[:, own].T
-    spread = tested.slope @ weighed.prior.cov @ tested.slope.T - file
+    file = test.slope[:, own] @ weighed.prior.cov[known] @ test.slope[:, own].T
+    spread = test.slope @ weighed.prior.cov @ test.slope.T - file
     noise = spread + np.diag([reading.sd**2 for reading in weighed.readings])
-    return apart(full, weighed.readings, tested.slope, tested.innovation, file, noise)
+    return apart(full, weighed.readings, test.slope, test.innovation, file, noise)
 
 
-def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[Judged, ...]:
-    pull = tested.weight @ tested.innovation
-    own = np.diag(tested.weight)
+def _judged(weighed: Weighed, full: Estimate, test: Tested) -> tuple[Judged, ...]:
+    pull = test.weight @ test.innovation
+    own = np.diag(test.weight)
     error, error_sd = pull / own, 1.0 / np.sqrt(own)
-    likeness = tested.weight / np.sqrt(np.outer(own, own))
-    spread = np.sqrt(np.einsum("ij,jk,ik->i", tested.slope, full.cov, tested.slope))
+    likeness = test.weight / np.sqrt(np.outer(own, own))
+    spread = np.sqrt(np.einsum("ij,jk,ik->i", test.slope, full.cov, test.slope))
     names = [line.name for line in weighed.lines]
     least = UNKNOWN * (far(len(names)) + POWER)
     rows = []
@@ -197,7 +221,7 @@ def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[Judged, 
                 dimension=line.reading.dimension,
                 value=reading.value,
                 own_sd=reading.sd,
-                predicted=float(tested.predicted[i]),
+                predicted=float(test.predicted[i]),
                 sd=float(spread[i]),
                 standardised=float(error[i] / error_sd[i]),
                 error=float(error[i]),
@@ -209,9 +233,9 @@ def _judged(weighed: Weighed, full: Estimate, tested: _Tested) -> tuple[Judged, 
     return tuple(rows)
 
 
-def _suspect(judged: tuple[Judged, ...], tested: _Tested) -> Judged | None:
+def _suspect(judged: tuple[Judged, ...], test: Tested) -> Judged | None:
     """The reading that is likeliest wrong, where that is likelier than that none is."""
-    odds = np.nan_to_num(suspicion(tested.innovation, tested.prior, tested.noise), nan=-np.inf)
+    odds = np.nan_to_num(suspicion(test.innovation, test.prior, test.noise), nan=-np.inf)
     worst = int(np.argmax(odds))
     return judged[worst] if odds[worst] > np.log(LIKELIER) else None
 
@@ -229,41 +253,3 @@ def _without(
     if not np.all(np.isfinite(rest.mean)):
         return None
     return _own(weighed, remembering(weighed.prior, kept, rest))
-
-
-def _unit_hint(weighed: Weighed) -> str | None:
-    """Whether the readings would agree if weights, all or one, were in the other unit.
-
-    Linearised at the prior: a posterior pulled by readings in the wrong unit is nowhere near.
-    """
-    tested = _tested(weighed, weighed.prior)
-    weights = np.array([line.reading.dimension == "mass" for line in weighed.lines])
-    observed = np.array([reading.value for reading in weighed.readings])
-    trials = [("this ticket is", weights)]
-    for i in np.flatnonzero(weights):
-        one = np.zeros(len(weights), dtype=bool)
-        one[i] = True
-        trials.append((f"“{weighed.lines[i].name}” is", one))
-    for words, which in trials:
-        for factor, unit in ((1 / POUND, "kg"), (POUND, "lb")):
-            moved = tested.innovation + np.where(which, observed * (factor - 1.0), 0.0)
-            if chi_square_chance(float(moved @ tested.weight @ moved), len(moved)) > 0.05:
-                return f"these agree if {words} in {unit}"
-    return _one_in_other_unit(weighed, tested, observed, weights)
-
-
-def _one_in_other_unit(
-    weighed: Weighed, tested: _Tested, observed: Array, weights: Array
-) -> str | None:
-    """Whether the reading furthest off would fit the others in the other unit, though these have
-    faults of their own; only where the others say what it should read to a tenth."""
-    root = np.sqrt(np.diag(tested.weight))
-    off = np.where(weights, tested.weight @ tested.innovation / root, 0.0)
-    i = int(np.argmax(np.abs(off)))
-    if abs(off[i]) < GROSS or 1.0 / root[i] > 0.1 * abs(observed[i]):
-        return None
-    for factor, unit in ((1 / POUND, "kg"), (POUND, "lb")):
-        left = abs(off[i] + root[i] * observed[i] * (factor - 1.0))
-        if left < max(GROSS, NEARLY * abs(off[i])):
-            return f"“{weighed.lines[i].name}” would fit the others in {unit}"
-    return None

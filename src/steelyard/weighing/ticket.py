@@ -61,7 +61,9 @@ class Ticket(Fact):
     date: Title | None = Field(default=None, description="2026-05-03, or with a time")
     place: Title | None = None
     note: Annotated[str, Field(max_length=500)] | None = None
-    sure: bool = Field(default=False, description="it is of this rig and this day, odd as it looks")
+    sure: bool = Field(
+        default=False, description="it is of this rig and this day, and as it was read"
+    )
     scales: Named[Name, Instrument] = Field(default_factory=dict)
     passes: Named[Name, Pass]
 

@@ -1,7 +1,9 @@
 """What a weighing says, in sentences."""
 
+from dataclasses import replace
 from typing import Final
 
+from steelyard.fault import said
 from steelyard.quantity import Z95, System, percent, shown, to_border, with_spread
 from steelyard.rig import Rig
 from steelyard.weighing.advise import Advice
@@ -38,7 +40,11 @@ def agreement(found: Reconciled, system: System) -> str:
     among, file = found.among, found.file
     worse = chance(among.chance)
     if not among.holds:
-        return f"{NOT} The readings do not agree with each other (chance of worse: {worse})."
+        said = f"{NOT} The readings do not agree with each other (chance of worse: {worse})."
+        return f"{said} {_wider(found)}"
+    if found.slips:
+        doubt = MARKS["cannot tell"][0]
+        return f"{doubt} Were the readings written down as they were read? {_wider(found)}"
     off = " ".join((*excess_lines(found, system), *_listed(found, system)))
     if not among.degrees:
         return f"{AGREES} {off}" if off else _too_few(found)
@@ -48,6 +54,13 @@ def agreement(found: Reconciled, system: System) -> str:
         return f"{AGREES} The readings agree with each other (chance of worse: {worse})."
     chances = f"chances of worse: {worse} and {chance(file.chance)}"
     return f"{AGREES} The readings agree with each other and the rig file ({chances})."
+
+
+def _wider(found: Reconciled) -> str:
+    """What is believed of readings that are not to be trusted."""
+    if found.wider == 1.0:
+        return "Until that is clear, those asked about count for next to nothing."
+    return f"Until that is clear, errors are taken {found.wider:,.1f} times as large."
 
 
 def _too_few(found: Reconciled) -> str:
@@ -78,8 +91,9 @@ def _listed(found: Reconciled, system: System) -> tuple[str, ...]:
 
 
 def file_line(found: Reconciled, system: System) -> str | None:
-    """That the readings do not agree with the file, and what of it gives way."""
-    if found.file.holds:
+    """That the readings do not agree with the file, and what of it gives way; nothing of readings
+    that are not to be trusted."""
+    if found.file.holds or found.slips or not found.among.holds:
         return None
     words = [
         f"{plainly(one.name)}, {_number(one.before, one, system)} before,"
@@ -113,12 +127,6 @@ def rests_on(found: Reconciled) -> str | None:
     )
 
 
-def unit_question(found: Reconciled) -> str | None:
-    """Whether a unit seems to be mixed up."""
-    hint = found.unit_hint
-    return f"Pounds or kilograms? {hint[0].upper()}{hint[1:]}." if hint else None
-
-
 def step_lines(found: Reconciled, system: System) -> tuple[str, ...]:
     """Passes over one scale with one load whose totals differ, and what may have happened."""
     return tuple(
@@ -147,9 +155,9 @@ def suspect_lines(one: Judged, system: System) -> tuple[str, ...]:
 
 def impossible(found: Reconciled) -> str:
     """Readings with which the rig could not stand."""
-    hint = f" Perhaps {found.unit_hint}." if found.unit_hint else ""
+    slip = f" It was {said(replace(found.slips[0], asks=False))}." if found.slips else ""
     suspect = f" Suspect: “{found.suspect.name}”." if found.suspect else ""
-    return f"The readings cannot all be right: no rig could stand like this.{hint}{suspect}"
+    return f"The readings cannot all be right: no rig could stand like this.{slip}{suspect}"
 
 
 def read_number(x: float, one: Judged, system: System) -> str:

@@ -169,7 +169,7 @@ def places(scene: Scene) -> Iterator[Check]:
             yield at_most(
                 "place",
                 f"places.{name}.capacity",
-                f"place: {place.title or name.replace('-', ' ')}",
+                f"place: {name}",
                 total * GRAVITY,
                 newtons(place.capacity),
                 due="a label at the place, or its maker",

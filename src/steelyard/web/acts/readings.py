@@ -150,13 +150,13 @@ def reweigh(session: Session, ask: Begin) -> str:
 
 
 def sure(session: Session, ask: Begin) -> str:
-    """Say that the readings are of this rig and this day, odd as it looks."""
+    """Say that the readings are of this rig and this day and as they were read, odd as it looks."""
     del ask
     if session.state.ticket is None:
         raise AskError("Nothing has been read yet.")
     ticket = {**session.state.ticket, "sure": True}
     _change(session, lambda state: replace(state, ticket=ticket))
-    return "Noted: the readings are of this rig and this day."
+    return "Noted: the readings are right as they stand."
 
 
 def resume(session: Session, ask: Number) -> str:
@@ -374,6 +374,6 @@ ACTS: Final = (
     Act(name="stand", title="How the trailer stood, weighed alone", ask=Stood, do=stand),
     Act(name="where", title="Where it was weighed", ask=Where, do=where),
     Act(name="resume", title="Take up the rig as it was weighed", ask=Number, do=resume),
-    Act(name="sure", title="They are of this rig and this day", ask=Begin, do=sure),
+    Act(name="sure", title="They are right as they stand", ask=Begin, do=sure),
     Act(name="ticket", title="Take in a ticket file", ask=TicketText, do=take),
 )

@@ -32,7 +32,6 @@ from steelyard.words.weighed import (
     rests_on,
     step_lines,
     suspect_lines,
-    unit_question,
 )
 
 STEPS: Final[Mapping[str, tuple[str, ...]]] = {
@@ -177,6 +176,7 @@ def _found(work: Work, look: Look, system: System) -> dict[str, Any]:
         next(one for one in whole.stages if one.key == stage)
         for whole in (work.unweighed, work.found)
     )
+    suspect = None if found.slips else found.suspect
     lines = [
         file_line(found, system),
         rests_on(found),
@@ -185,13 +185,11 @@ def _found(work: Work, look: Look, system: System) -> dict[str, Any]:
     ]
     return {
         "heading": heading(found),
-        "agrees": found.agrees,
+        "agrees": found.agrees and not found.slips,
         "agreement": agreement(found, system),
-        "asked": work.asked,
-        "slips": work.slips,
+        "asked": (*work.asked, *work.slips),
         "old": _age(found),
-        "question": unit_question(found),
-        "suspect": suspect_lines(found.suspect, system) if found.suspect else (),
+        "suspect": suspect_lines(suspect, system) if suspect else (),
         "without": _without(work, found, stage, system),
         "lines": [line for line in lines if line],
         "cannot": unobservable(found),
