@@ -10,8 +10,9 @@ from steelyard import Rig, assess
 from steelyard.matching.beliefs import of_pair, tow_sides, towed_sides
 from steelyard.matching.block_answers import COLUMNS, _values, _with_ratings, drawn
 from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
-from steelyard.matching.match import DRAWS, _blocks, _passed, match
+from steelyard.matching.match import _blocks, _passed, match
 from steelyard.matching.pair_limits import FIRST
+from steelyard.matching.pair_rows import DRAWS
 from steelyard.matching.pairing import paired
 from steelyard.ratings import TIGHT, checks, questions
 from steelyard.scene import Scene

@@ -1,6 +1,8 @@
 """The first screen on a phone: one tap from the verdict to the field that settles it."""
 
-from playwright.sync_api import expect
+import re
+
+from playwright.sync_api import Page, expect
 from tests.browser.conftest import Served, Watched
 
 from steelyard import read_rig
@@ -8,7 +10,7 @@ from steelyard.assessment import assess
 from steelyard.weighing.reconcile import reconcile
 from steelyard.weighing.ticket import Ticket
 from steelyard.words.assessed import weight_spread
-from steelyard.words.headline import headline
+from steelyard.words.headline import headline, pressing
 
 
 def test_a_tongue_weight_is_one_tap_away(served: Served, phone: Watched) -> None:
@@ -17,11 +19,7 @@ def test_a_tongue_weight_is_one_tap_away(served: Served, phone: Watched) -> None
     page = phone.open(served.address)
     before = headline(assess(read_rig(served.path)), "us")
     expect(page.locator(".headline h1")).to_have_text(before.word)
-    foot = page.locator(".athand .tools").bounding_box()
-    last = page.locator(".picture .column").last.bounding_box()
-    assert foot
-    assert last
-    assert last["y"] + last["height"] < foot["y"]
+    on_the_first_screen(page)
     page.locator(".headline .do").tap()
     expect(page.locator("input:focus")).to_have_attribute("inputmode", "decimal")
     page.keyboard.type("655")
@@ -35,6 +33,35 @@ def test_a_tongue_weight_is_one_tap_away(served: Served, phone: Watched) -> None
     expect(page.locator(".headline h1")).to_have_text(headline(found, "us").word)
     ball = weight_spread(found.worst_stage.tongue.weight, "us")
     expect(page.locator(".sentence")).to_contain_text(ball)
+    phone.clean(served.address)
+
+
+def on_the_first_screen(page: Page) -> None:
+    """The words of the last load end above the foot."""
+    foot = page.locator(".athand .tools").bounding_box()
+    last = page.locator(".picture text", has_text="trailer axle 2").last.bounding_box()
+    assert foot
+    assert last
+    assert last["y"] + last["height"] < foot["y"]
+
+
+def test_however_many_limits_press_the_loads_stand_on_the_first_screen(
+    served: Served, phone: Watched
+) -> None:
+    """Ratings lowered all round: the gravest is told, the rest are counted, and a tongue weight is
+    one tap away though the thing to do is another."""
+    text = served.path.read_text("utf-8")
+    for keys, rating in (("(?:rating|distributing)(?:_tongue)?", "700"), ("gawr", "2600")):
+        text = re.sub(rf'\b({keys}) = "[^"]*"', rf'\1 = "{rating} lb"', text)
+    served.path.write_text(re.sub('gvwr = "7[^"]*"', 'gvwr = "5400 lb"', text), "utf-8")
+    served.stop()
+    found = [one.verdict for one in pressing(assess(read_rig(served.path)).worst_stage)]
+    assert found.count("exceeded") >= 5
+    page = phone.open(served.start().address)
+    expect(page.locator(".picture text", has_text="more, below: ")).to_be_visible()
+    on_the_first_screen(page)
+    page.get_by_role("button", name="Weigh the tongue").tap()
+    expect(page.locator("input:focus")).to_have_attribute("inputmode", "decimal")
     phone.clean(served.address)
 
 

@@ -73,7 +73,7 @@ def test_a_weighing_sharpens_the_card(folder: Path) -> None:
         ((CAMPER, "--to", "card.txt"), "ending in .pdf or .html"),
         ((CAMPER, "--to", "nowhere/card.pdf"), "expected room to write it"),
         ((CAMPER, "--stage", "moon"), "expected one of"),
-        (("--read", CAMPER), "expected an image or a PDF"),
+        (("--read", CAMPER), "expected a photo (JPEG or PNG) or a PDF"),
         (("--read-text", CAMPER), "found none"),
         (("--read", "missing.png"), "expected a picture"),
         ((CAMPER, "--read", "missing.png"), "expected no RIG"),

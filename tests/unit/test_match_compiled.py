@@ -14,13 +14,13 @@ from steelyard.matching.block_answers import Block, drawn
 from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
 from steelyard.matching.match import SEEDS, _blocks, _passed
 from steelyard.matching.pair_limits import Room
-from steelyard.matching.pair_rows import ROWS
+from steelyard.matching.pair_rows import DRAWS, ROWS
 from steelyard.matching.passes import Pass
 
 pytest.importorskip("numba")
 compiled = pytest.importorskip("steelyard.matching.compiled")
 
-DRAWS, TIGHT = 64, 0.025
+TIGHT = 0.025
 TRAILER = {"style": "rear-living", "gvwr": "7000 lb", "brakes": True}
 HITCHES: dict[str, dict[str, Any]] = {
     "no bars": {"ball": {"rating_trailer": "12000 lb"}},

@@ -6,6 +6,7 @@ import pytest
 
 from steelyard.assessment import assess
 from steelyard.files.changes import put
+from steelyard.files.demo import demo_rigs
 from steelyard.files.new import new_rig
 from steelyard.files.reader import parse_rig, validated
 from steelyard.quantity import POUND, System
@@ -14,13 +15,14 @@ from steelyard.rig.checks import PINS
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 from steelyard.typical import fill
 from steelyard.walk.doubts import doubts
-from steelyard.walk.foot import foot
+from steelyard.walk.foot import SO_FAR, foot
 from steelyard.walk.next import useful
 from steelyard.walk.starting_rig import begun, laid, layout, settled
 from steelyard.walk.stops import every_stop, fields, flags, stops
 from steelyard.walk.typed_answer import Slip, shown_as, taken
 from steelyard.web import form
 from steelyard.web.acts.walk import followed
+from steelyard.words.headline import headline
 
 GVWR = next(one for one in fields() if one.at == "vehicle.gvwr")
 BALL = next(one for one in fields() if one.at == "hitch.ball.size")
@@ -255,6 +257,23 @@ def test_the_foot_says_the_verdict_and_what_to_answer(system: System) -> None:
     assert line.next is not None
     assert line.next.field in tuple(fields(stops(rig)))
     assert line.tells
+
+
+@pytest.mark.parametrize("rating", ["1200 lb", "1000 lb", "900 lb", "700 lb"])
+def test_where_nothing_is_left_to_ask_the_foot_is_the_headline(rating: str) -> None:
+    """Under every verdict of a camper that states all: the headline's mark, limit, room and thing
+    to do, and with doubted readings its doubt."""
+    text = demo_rigs()["perihelion-camper.toml"].replace('"1000 lb"', f'"{rating}"')
+    found = assess(parse_rig(text))
+    walk, first = stops(found.rig), headline(found, "us")
+    line = foot(found, walk, "us")
+    assert line.next is None
+    assert (line.mark, line.tells) == (first.mark, first.step.words)
+    for words in line.why.split(", "):
+        assert words.replace(" over", "") in first.spoken.lower()
+    doubted = foot(found, walk, "us", doubt="The readings differ")
+    assert doubted.verdict == SO_FAR[headline(found, "us", doubt="The readings differ").verdict]
+    assert "readings differ" in doubted.tells
 
 
 def test_the_stops_stand_in_the_order_a_person_walks() -> None:

@@ -1,18 +1,23 @@
 """The page's doors: hosts, origins, sizes, the access code, hostile names."""
 
+import asyncio
 from pathlib import Path
 
 import pytest
 import zxingcpp
 from pypdfium2 import PdfDocument
+from starlette.requests import Request
+from starlette.responses import Response
 from starlette.testclient import TestClient
+from starlette.types import Message, Receive, Scope, Send
 from starlette.websockets import WebSocketDisconnect
 
 from steelyard.cards import unpacked
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.web import Gate, Start, create_app
-from steelyard.web.guard import LARGEST, PAUSE, SENDERS, TRIES
+from steelyard.web.guard import LARGEST, PAUSE, SENDERS, TRIES, Guard
+from steelyard.web.photo import ADDRESS
 
 HERE = "http://127.0.0.1:8765"
 LIVE = "ws://127.0.0.1:8765/live"
@@ -61,6 +66,30 @@ def test_too_much_is_refused(tmp_path: Path) -> None:
 
     client = TestClient(client.app, base_url=HERE, raise_server_exceptions=False)
     assert client.post("/api/take", content=unsaid()).status_code >= 400  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("length", [b"60000000", None])
+def test_a_refused_sender_is_heard_out(length: bytes | None) -> None:
+    """A connection closed on 60 MB still being sent loses the answer: all of it is read first, its
+    length told or not."""
+    left, answers = [b"x" * 1_000_000] * 60, []
+
+    async def receive() -> Message:
+        body = left.pop() if left else b""
+        return {"type": "http.request", "body": body, "more_body": bool(left)}
+
+    async def send(message: Message) -> None:
+        assert not left
+        answers.append(message)
+
+    async def reads(scope: Scope, receive: Receive, send: Send) -> None:
+        await Response(await Request(scope, receive).body())(scope, receive, send)
+
+    head = [(b"host", b"127.0.0.1"), *([(b"content-length", length)] if length else [])]
+    scope = {"type": "http", "method": "POST", "path": f"/api{ADDRESS}", "headers": head}
+    asyncio.run(Guard(reads, Gate())(scope, receive, send))
+    assert answers[0]["status"] == 413
+    assert b"at most 50 MB" in answers[1]["body"]
 
 
 def test_the_code_opens_and_guessing_slows_the_guesser_alone(tmp_path: Path) -> None:

@@ -51,6 +51,7 @@ def test_what_is_no_card_is_told(client: TestClient) -> None:
         assert answer.status_code == status
         assert answer.json()["fault"].endswith(".")
         assert "\n" not in answer.json()["fault"]
+        assert "Error" not in answer.json()["fault"]
     assert client.post(AT, content=b"").status_code in (409, 422)
     assert client.get("/api/rig").json() == before
 

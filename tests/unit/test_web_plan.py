@@ -8,8 +8,10 @@ import pytest
 from tests.unit.test_stow import NOSE
 
 from steelyard import assess
+from steelyard.cards import card
 from steelyard.files.changes import moved
 from steelyard.files.demo import demo_rigs
+from steelyard.quantity import Z95
 from steelyard.web.acts import ACTS
 from steelyard.web.acts.plan import KEPT
 from steelyard.web.look import Look
@@ -17,7 +19,7 @@ from steelyard.web.page import part
 from steelyard.web.sections import headline, plan, tools
 from steelyard.web.session import Session
 from steelyard.web.state import State, rig_of
-from steelyard.words.headline import to_spare
+from steelyard.words.assessed import to_spare
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 
@@ -57,6 +59,9 @@ def test_the_headline_names_moves_that_mend() -> None:
     after = next(stage for stage in found.stages if stage.key == key)
     assert after.deciding is not None
     assert f"then within, {to_spare(after.deciding, 'us')}." in said
+    assert f"<span>{card(seen.work.rig).do}</span>" in said
+    at_hand = part(tools.MENDED, seen, Look())
+    assert 'class="first narrow" data-open="plan" data-then="find"' in at_hand
 
 
 def test_a_headline_that_few_moves_do_not_mend_stays_as_it_was() -> None:
@@ -90,6 +95,28 @@ def test_only_what_mends_is_moved() -> None:
     assert session.work.found.verdict == "within"
     do(session, "undo")
     assert session.state.data["items"] == before
+
+
+def test_what_slides_is_slid_by_the_plan_and_by_its_cure() -> None:
+    """Applied whole or only as far as it mends, a plan slides what its moves were reckoned with, to
+    the station it names, known as well as before; the rig is then within."""
+    data = heavy_tailed().state.data
+    data["items"]["bikes"] |= {"slides": True, "station": "23 ft +- 4 in"}
+    session = Session(State(data=data), "", None, "tail.toml", None)
+    do(session, "find", seconds=2)
+    kept = session.laid(KEPT)
+    assert kept is not None
+    (slide,) = kept[1].slides
+    assert kept[1].cure is not None
+    for cure in (False, True):
+        session.lay(KEPT, kept)
+        assert do(session, "apply", cure=cure).startswith("1 slid, ")
+        station = session.work.rig.items["bikes"].station
+        assert station is not None
+        assert station.value == pytest.approx(slide.to, abs=0.001)
+        assert station.sd == pytest.approx(0.3333 * 0.3048 / Z95, rel=0.01)
+        assert session.work.found.verdict == "within"
+        do(session, "undo")
 
 
 def test_what_stays_home_on_the_page() -> None:

@@ -104,10 +104,11 @@ def test_biggest_effect_first(session: Session) -> None:
 def test_what_is_asked_about_is_answered_on_the_page(session: Session) -> None:
     """A rating nobody believes is asked about above all else; a tick says that it is right."""
     do(session, "state", at="hitch.bars.rating", value="1000 kg")
-    assert "hitch.bars.rating: expected" in part(sentence.SECTION, session.seen(), Look())
+    asked = "Is that right? hitch bars rating: expected"
+    assert asked in part(sentence.SECTION, session.seen(), Look())
     do(session, "state", at="hitch.bars.rating", value="1000 kg", sure="yes")
     assert session.state.data["hitch"]["bars"]["rating"] == {"value": "1000 kg", "sure": True}
-    assert "hitch.bars.rating: expected" not in part(sentence.SECTION, session.seen(), Look())
+    assert asked not in part(sentence.SECTION, session.seen(), Look())
     assert 'name="sure" value="yes" checked' in html(session, "hitch")
 
 

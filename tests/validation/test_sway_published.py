@@ -13,7 +13,7 @@ from tests.combinations import FOOT, bus, ellis, minivan, polynomial, roots
 from steelyard.swaying.closed_forms import critical_speeds
 from steelyard.swaying.modes import state_matrix
 from steelyard.swaying.search import settled
-from steelyard.swaying.tyre import USUAL, axle_stiffness
+from steelyard.swaying.tyre import USUAL, light_stiffness, peak_load, stiffness_at
 from steelyard.typical.shipped_tables import relation, vehicle_class
 
 pytestmark = pytest.mark.seen
@@ -135,5 +135,5 @@ def test_computed_stiffness_of_the_public_tyre(load: float, stiffness: float) ->
     """TYR-3 from the PAC2002 set TYR-2: our rational form is its K sin(2 atan(F/F_p))."""
     peak, greatest = 2.0012 * 4850, 21.92 * 4850
     coefficient = 2 * greatest / peak / (1 + USUAL**2)  # rated load taken as the peak's: peak = 1
-    found = axle_stiffness(load, coefficient, peak, 1.0)
+    found = stiffness_at(load, light_stiffness(coefficient, 1.0), peak_load(peak, 1.0))
     assert found == pytest.approx(stiffness, rel=1e-4)

@@ -1,7 +1,7 @@
 """Everything a card says, worked out once, so that paper and page say the same."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Final
@@ -27,8 +27,9 @@ from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, unit_of
 from steelyard.ratings import Verdict
 from steelyard.rig import Rig
+from steelyard.stowing.mend import Mend, mend
 from steelyard.words.assessed import MARKS, coupling, number, system_of
-from steelyard.words.headline import headline
+from steelyard.words.headline import Headline, headline
 from steelyard.words.next_steps import Step
 from steelyard.words.trade import speaking, trade_of
 from steelyard.words.unstated import plainly
@@ -39,9 +40,10 @@ NAME: Final = 40
 """Letters of a name to be signed beside."""
 RUN: Final = 90
 """Letters of one run of the reason."""
+DO: Final = 140
+"""Letters of the thing to do."""
 AGAIN: Final = "Weigh again when what rides along changes."
 """What is to be done where all is within."""
-READ_AGAIN: Final = "Weigh again before the road."
 
 
 def card(
@@ -55,6 +57,7 @@ def card(
     weighing: Sequence[str] = (),
     doubts: Sequence[str] = (),
     doubt: str = "",
+    mends: Callable[[], Mend | None] | None = None,
     owner: str = "",
     adviser: str = "",
     today: date | None = None,
@@ -64,17 +67,20 @@ def card(
     estimate: a belief sharper than the file's own; found: an assessment of this rig with this
     estimate, so that it is not worked out again; stages: keys to look at, all by default; units:
     `us` or `metric`, by region when None, as is paper; weighing: what to say of the weighing behind
-    the estimate; doubts: what of it must be seen first, and doubt: why
-    its readings are no ground for a verdict; owner, adviser: who signs; today: the date
-    printed. Raises ValueError as `assess` does.
+    the estimate; doubts: what of it must be seen first, and doubt: why its readings are no ground
+    for a verdict; mends: seeks the moves that mend what is wrong, where the caller has them at
+    hand; owner, adviser: who signs; today: the date printed. Raises ValueError as `assess` does.
     """
     if found is None:
         found = assess(rig, estimate, stages)
     day = today or datetime.now().astimezone().date()
     paper = paper or ("letter" if found.region == "north-america" else "a4")
+    facts = found.rig
+    seek = mends or (lambda: mend(facts, estimate))
     with speaking(trade_of(rig)) as trade:
         system = system_of(found, units)
-        content = _content(rig, found, stages, system, weighing, doubt, day, paper)
+        first = headline(found, system, doubt=doubt, mends=seek)
+        content = _content(rig, found, stages, system, first, weighing, day, paper)
         said = trade.all_of(content)
     names = (clipped(owner, NAME), clipped(adviser, NAME))
     return replace(said, doubts=tuple(doubts), owner=names[0], adviser=names[1])
@@ -85,14 +91,13 @@ def _content(
     found: Assessment,
     stages: tuple[str, ...] | None,
     system: System,
+    first: Headline,
     weighing: Sequence[str],
-    doubt: str,
     today: date,
     paper: Paper,
 ) -> Content:
     stage = found.worst_stage
     drawing, hung = picture(found, stage, system)
-    first = headline(found, system, doubt=doubt)
     one = next((one for one in stage.limits if one.name == first.decides), None)
     asked = pressures(found, system)
     bundle = packed(rig)
@@ -105,7 +110,7 @@ def _content(
         shape=on_paper(mark(first.verdict), first.verdict),
         notch=on_paper(notch(one, system), first.verdict) if one else "",
         reason=tuple((clipped_run(text), strong) for text, strong in first.reason),
-        do=READ_AGAIN if doubt else _do(first.step),
+        do=clipped(_do(first.step), DO),
         doubts=(),
         owner="",
         adviser="",

@@ -27,8 +27,9 @@ from steelyard.files.scratch import scratch
 from steelyard.files.table_rows import polars
 from steelyard.files.writer import beside
 from steelyard.matching.candidates import Tow, tow_of, towed_of
-from steelyard.matching.match import DRAWS, Matched, match, matches
+from steelyard.matching.match import Matched, match, matches
 from steelyard.matching.pair_remedies import Remedy, remedies
+from steelyard.matching.pair_rows import DRAWS
 from steelyard.matching.rank import LISTS, Pair, pairs, ranked
 from steelyard.quantity import System
 from steelyard.ratings.judge import WITHIN

@@ -18,7 +18,7 @@ from steelyard.cli.options import about, drawn, fail, load, print_json
 from steelyard.cli.quantities import Quantity
 from steelyard.cli.stow_list import listed, placing, print_starter, put, unplaced
 from steelyard.cli.words import exit_code, paragraph, squeezed
-from steelyard.quantity import Z95, System, written_like
+from steelyard.quantity import System
 from steelyard.rig import Rig
 from steelyard.words.assessed import system_of
 from steelyard.words.trade import units_of
@@ -32,8 +32,6 @@ if TYPE_CHECKING:
     from steelyard.stowing.stow import Stowed
 
 LEFT = 1
-MILLIMETRE = 0.001
-"""m: how exactly a station is written into a rig file."""
 FREE = (
     'This tank of fresh water may carry what suits, from LEAST (such as "10 gal") up; told for '
     "each filling. What is used on the way stays used; may be given several times."
@@ -291,19 +289,10 @@ def _tell_slide(
 
 def _save_station(path: Path, rig: Rig, where: "Footing") -> Path:
     """Write where an item should stand, as surely as the file had it."""
-    from steelyard.files.edits import Edits, edit_rig
+    from steelyard.files.edits import Edits, edit_rig, station_text
 
-    text = _station_text(rig, where.item, where.best)
+    text = station_text(rig, where.item, where.best)
     return edit_rig(path, Edits(places={}, stations={where.item: text}))
-
-
-def _station_text(rig: Rig, name: str, station: float) -> str:
-    """A station as the file writes it, as surely as it had it."""
-    old = rig.items[name].station
-    sd = old.sd if old and old.sd else 0.0
-    like = (old or rig.places[rig.items[name].place].station).text
-    text = written_like(station, like, "length", MILLIMETRE)
-    return text + (f" +- {written_like(Z95 * sd, like, 'length', MILLIMETRE)}" if sd else "")
 
 
 def _save(path: Path, found: "Stowed", new: object) -> Path | None:
@@ -311,7 +300,7 @@ def _save(path: Path, found: "Stowed", new: object) -> Path | None:
 
     Levels that the file leaves to the trip's flows stay unsaid.
     """
-    from steelyard.files.edits import Edits, edit_rig
+    from steelyard.files.edits import Edits, edit_rig, station_text
     from steelyard.files.manifest import Manifest
     from steelyard.files.reader import read_placing
     from steelyard.stowing.water import level_of
@@ -332,7 +321,7 @@ def _save(path: Path, found: "Stowed", new: object) -> Path | None:
                 if run.tank in stated[stage].tanks or stage == run.stages[0]
             },
             stations={
-                one.item: _station_text(found.rig, one.item, one.to)
+                one.item: station_text(found.rig, one.item, one.to)
                 for one in found.slides
                 if one.item in plan and one.item not in tables
             },

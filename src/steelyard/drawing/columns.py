@@ -3,6 +3,7 @@
 How near the band comes to the notch is the whole story.
 """
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -37,6 +38,9 @@ LONGEST: Final = {True: 190.0, False: 120.0}
 THICK: Final = {True: 16.0, False: 11.0}
 APART: Final = {True: 42.0, False: 27.0}
 NEAR: Final = 90.0
+FIRST: Final = 2
+"""Lines about limits without a column that a phone shows above the loads; where there are more, the
+last counts them."""
 ASIDE: Final = 200.0
 """Units that a line about a limit without a column may take beside one."""
 
@@ -310,9 +314,12 @@ def _listed(
     bottom = max(one.reach for one in hung) * unit + 6.0
     parts: list[Markup] = [*drawn]
     y = bottom + 32.0
-    others = sorted((x for one in hung for x in one.also), key=lambda x: -severity(x.verdict))
-    for limit in others:
-        lines = broken(other(limit, system), NORMAL, 352.0, bold=True)
+    others = sorted(
+        (x for one in hung for x in one.also), key=lambda x: (-severity(x.verdict), x.room)
+    )
+    first = FIRST if len(others) <= FIRST else FIRST - 1
+    for said in (*(other(limit, system) for limit in others[:first]), *_more(others[first:])):
+        lines = broken(said, NORMAL, 352.0, bold=True)
         parts += [words(14, y + 17.0 * n, line, NORMAL, bold=True) for n, line in enumerate(lines)]
         y += 17.0 * len(lines) + 6.0
     for count, one in enumerate(hung, start=1):
@@ -336,6 +343,14 @@ def _listed(
             parts.append(words(376, y + 15, _parts(one, system), PHONE, anchor="end", fill=FAINT))
         y += 40.0
     return join(*parts), y - 18.0
+
+
+def _more(rest: Sequence[LimitStatus]) -> Iterator[str]:
+    """`4 more, below: 3 exceeded, 1 tight`."""
+    counts = Counter(limit.verdict for limit in rest)
+    if counts:
+        said = ", ".join(f"{count} {verdict}" for verdict, count in counts.items())
+        yield f"{counts.total()} more, below: {said}"
 
 
 def _nudge(hung: Sequence[Column], i: int) -> float:

@@ -4,7 +4,7 @@ import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from steelyard.fault import Fault
 from steelyard.files.changes import at, moved, put
@@ -13,6 +13,11 @@ from steelyard.files.merge import merged
 from steelyard.files.names import dropped
 from steelyard.files.reader import RIG_FILE, not_toml, parse_rig, read_text
 from steelyard.files.writer import write_over
+from steelyard.quantity import Z95, written_like
+from steelyard.rig import Rig
+
+MILLIMETRE: Final = 0.001
+"""m: how exactly a station is written into a rig file."""
 
 
 class FileChangedError(FileFaultError):
@@ -80,3 +85,12 @@ def edited(text: str, edits: Edits, name: str = "rig file") -> str:
         key = "tanks" if tank in trailer else "vehicle_tanks"
         data = put(data, ("stages", stage, key, tank), level)
     return merged(text, data, name)
+
+
+def station_text(rig: Rig, name: str, station: float) -> str:
+    """A station as the file writes it, as surely as it had it."""
+    old = rig.items[name].station
+    sd = old.sd if old and old.sd else 0.0
+    like = (old or rig.places[rig.items[name].place].station).text
+    text = written_like(station, like, "length", MILLIMETRE)
+    return text + (f" +- {written_like(Z95 * sd, like, 'length', MILLIMETRE)}" if sd else "")

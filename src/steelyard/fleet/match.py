@@ -21,7 +21,8 @@ from steelyard.files.table_frames import Some
 from steelyard.files.table_rows import polars
 from steelyard.files.writer import write_new
 from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
-from steelyard.matching.match import DRAWS, matches
+from steelyard.matching.match import matches
+from steelyard.matching.pair_rows import DRAWS
 from steelyard.matching.rank import LISTS, keys, lists, summary
 
 VEHICLES: Final = 25

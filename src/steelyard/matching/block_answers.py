@@ -324,18 +324,20 @@ def _sway(
     """Speed from which a swing grows (closed form, tyres that answer at once), the chance that it
     does at `speed`, and the damping ratio there with tyres that lag."""
     whole = combination(plain, scene.values, scene.loads)
-    with np.errstate(all="ignore"):
-        ends = critical_speeds(whole)
-        first = in_shape(np.minimum(ends.oscillatory, ends.divergent), shape)
-    grows = told if told is not None else (~(first[..., FIRST:] > speed)).mean(axis=-1)
+    best = taken(whole, (slice(None), np.arange(shape[1]) * shape[2]))
+    first = _first_speed(best)
+    grows = told
+    if grows is None:
+        grows = (~(in_shape(_first_speed(whole), shape)[..., FIRST:] > speed)).mean(axis=-1)
     return {
-        "wags": first[..., 0].copy(),
+        "wags": np.array(np.broadcast_to(first, shape[:2])),
         "wags_chance": grows,
-        "damping": _damping(whole, shape, speed),
+        "damping": np.broadcast_to(ratio_at(best, speed), shape[:2]),
     }
 
 
-def _damping(whole: Combination, shape: tuple[int, int, int], speed: float) -> Array:
-    """Damping ratio of the best estimates, (S, B); NaN where an axle carries nothing."""
-    at = np.arange(shape[1]) * shape[2]
-    return np.broadcast_to(ratio_at(taken(whole, (slice(None), at)), speed), shape[:2])
+def _first_speed(whole: Combination) -> Array:
+    """Speed from which a swing grows or the rig folds."""
+    with np.errstate(all="ignore"):
+        ends = critical_speeds(whole)
+        return np.minimum(ends.oscillatory, ends.divergent)

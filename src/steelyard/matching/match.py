@@ -11,11 +11,10 @@ from steelyard.matching.beliefs import Side, coupling_of, tow_sides, towed_sides
 from steelyard.matching.block_answers import COLUMNS, Block, block, drawn
 from steelyard.matching.candidates import Tow, Towed, cannot
 from steelyard.matching.pair_limits import FIRST
+from steelyard.matching.pair_rows import DRAWS
 from steelyard.matching.passes import ENOUGH, Pass, rows_of, there
 from steelyard.ratings import TIGHT
 
-DRAWS: Final = 128
-"""Draws of each pair: see docs/decisions/0013-matching.md."""
 SEEDS: Final = (0, 1)
 """Base points of vehicles and of trailers, independent of each other and shared by all pairs."""
 MEMBERS: Final = 62

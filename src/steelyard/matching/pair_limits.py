@@ -85,10 +85,13 @@ def judged(
     mean, sd, tips, best, more, heavier, low, high = seen
     if told is not None:
         mean, sd = np.where(np.isnan(told[0]), best, told[0]), told[1]
-        mean, tips = np.nan_to_num(mean, nan=0.0), np.where(np.isnan(mean), 1.0, 0.0)
+        lost = np.isnan(mean)
+        mean[lost], tips = 0.0, lost.astype(float)
     nobody = np.array([check.high is None for check in todo])[:, None, None]
     memory = np.array([check.rule is not None and not check.rule.is_read for check in todo])
-    over, under = above(mean - high, sd, high), above(low - mean, sd, low)
+    floor = np.flatnonzero(np.isfinite(low).any(axis=(1, 2)))
+    over, under = above(mean - high, sd, high), np.zeros_like(mean)
+    under[floor] = above(low[floor] - mean[floor], sd[floor], low[floor])
     over, under = over * (1 - tips) + tips, under * (1 - tips)
     tops = np.broadcast_to(np.where(nobody, np.nan, high), mean.shape)
     found = judge(mean, over, under, low, tops, tight)

@@ -7,7 +7,8 @@ from typing import Final
 from steelyard.matching.beliefs import coupling_of
 from steelyard.matching.block_answers import Block
 from steelyard.matching.candidates import Tow, Towed, suits
-from steelyard.matching.match import DRAWS, match
+from steelyard.matching.match import match
+from steelyard.matching.pair_rows import DRAWS
 from steelyard.matching.pairing import TYPICAL
 from steelyard.matching.rank import REFUSED, Summary, summary
 from steelyard.quantity import POUND, Value

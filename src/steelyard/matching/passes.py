@@ -21,9 +21,9 @@ from steelyard.matching.beliefs import MIDDLING, Side, guesses_bars, level
 from steelyard.matching.block_answers import Drawn, Told, block, counted, probed, variance
 from steelyard.matching.candidates import Tow, Towed
 from steelyard.matching.pair_limits import FIRST, Ints
-from steelyard.matching.pair_rows import NO_BARS, PRESET, RESTORED, ROWS
+from steelyard.matching.pair_rows import DRAWS, NO_BARS, PRESET, RESTORED, ROWS
 from steelyard.matching.pairing import TYPICAL, paired
-from steelyard.matching.side_tables import Toweds, Tows, tow_tables, towed_tables
+from steelyard.matching.side_tables import Table, tow_table, towed_table
 from steelyard.ratings import Check
 from steelyard.rig import Rig
 from steelyard.statics.linkage import axle_shares, vehicle_springs
@@ -78,13 +78,13 @@ class Pass:
         return paired(one, two)
 
     @cached_property
-    def tables(self) -> tuple[Tows, Toweds]:
+    def tables(self) -> tuple[Table, Table]:
         """What each side brings."""
         plans = plan_stages(self.plain)
         one, two = self._side(self.tow), self._side(self.towed)
         return (
-            tow_tables(one[0], plans, one[1], (len(self.tow.side.members), self.n)),
-            towed_tables(two[0], plans, two[1], (len(self.towed.side.members), self.n)),
+            tow_table(one[0], plans, one[1], (len(self.tow.side.members), self.n)),
+            towed_table(two[0], plans, two[1], (len(self.towed.side.members), self.n)),
         )
 
     def _side(self, part: Drawn) -> tuple[Rig, Values]:
@@ -135,6 +135,8 @@ class Pass:
 
     def rows(self) -> Rows | None:
         """Which row each limit looks at; None where the general path is to answer."""
+        if self.n != DRAWS:
+            return None
         plain = self.plain
         first = {name: _draws(x[:1] if x.ndim else x, 1) for name, x in self.tow.values.items()}
         if len(vehicle_springs(plain, first)[1]) != 2:
@@ -161,18 +163,15 @@ class Pass:
         fine = lifted == 0
         found = []
         if fine.any():
-            mean, sd = (x[rows.row][..., fine] * rows.factor[:, None, None] for x in (means, sds))
-            still = (rows.row < 0)[:, None, None]
-            told = Told(
-                mean=np.where(still, np.nan, mean),
-                sd=np.where(still, 0.0, sd),
-                loads=sds[:3][..., fine],
-                grows=grows[..., fine],
-            )
+            to = slice(None) if fine.all() else fine
+            mean, sd = (x[rows.row][..., to] * rows.factor[:, None, None] for x in (means, sds))
+            still = rows.row < 0
+            mean[still], sd[still] = np.nan, 0.0
+            told = Told(mean=mean, sd=sd, loads=sds[:3][..., to], grows=grows[..., to])
             few = tuple(
                 replace(part, values=_first(part.values)) for part in (self.tow, self.towed)
             )
-            found.append(block(few[0], few[1], a[fine], b[fine], 0, tight, told))
+            found.append(block(few[0], few[1], a[to], b[to], 0, tight, told))
         for start in range(0, int((~fine).sum()), 62):
             some = np.flatnonzero(~fine)[start : start + 62]
             found.append(block(self.tow, self.towed, a[some], b[some], self.n, tight))

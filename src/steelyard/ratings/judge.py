@@ -116,9 +116,18 @@ def above(excess: Array, sd: Array, edge: Array) -> Array:
     return np.asarray(found)
 
 
+def _erfc(x: Array) -> Array:
+    """SciPy's where so many are asked that loading it pays."""
+    if x.size < _MANY:
+        return np.array([math.erfc(one) for one in x])
+    from scipy.special import erfc
+
+    return np.asarray(erfc(x))
+
+
 _FAR: Final = 6.0
 """Standard deviations beyond which a chance is none, or all."""
-_erfc: Final = np.frompyfunc(math.erfc, 1, 1)
+_MANY: Final = 2_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

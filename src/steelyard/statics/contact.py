@@ -243,14 +243,29 @@ def solve_symmetric(m: list[Any], f: tuple[Any, ...]) -> Triple:
 def eliminated(
     m00: Any, m01: Any, m02: Any, m11: Any, m12: Any, m22: Any, f0: Any, f1: Any, f2: Any
 ) -> Triple:
-    """The same element by element: NumPy calls it on arrays, Numba compiles it."""
+    """The same element by element."""
+    r0, r1, r2, l10, l20, l21 = factors(m00, m01, m02, m11, m12, m22)
+    return substituted(r0, r1, r2, l10, l20, l21, f0, f1, f2)
+
+
+def factors(
+    m00: Any, m01: Any, m02: Any, m11: Any, m12: Any, m22: Any
+) -> tuple[Any, Any, Any, Any, Any, Any]:
+    """L and the reciprocals of D of M = L D L'; NumPy calls it on arrays, Numba compiles it."""
     r0 = 1.0 / m00
     l10, l20 = m01 * r0, m02 * r0
     e1 = m12 - l20 * m01
     r1 = 1.0 / (m11 - l10 * m01)
     l21 = e1 * r1
+    return r0, r1, 1.0 / (m22 - l20 * m02 - l21 * e1), l10, l20, l21
+
+
+def substituted(
+    r0: Any, r1: Any, r2: Any, l10: Any, l20: Any, l21: Any, f0: Any, f1: Any, f2: Any
+) -> Triple:
+    """x by the factors of its matrix."""
     y1 = f1 - l10 * f0
-    x2 = (f2 - l20 * f0 - l21 * y1) / (m22 - l20 * m02 - l21 * e1)
+    x2 = (f2 - l20 * f0 - l21 * y1) * r2
     x1 = y1 * r1 - l21 * x2
     return f0 * r0 - l10 * x1 - l20 * x2, x1, x2
 

@@ -32,10 +32,15 @@ class Mend:
 
 
 def mend(rig: Rig, estimate: Estimate | None = None) -> Mend | None:
-    """Moves that leave nothing wrong which the load can mend; None where nothing is wrong, or where
-    one or two moves do not mend it. Raises NoBalanceError for a rig that would tip over."""
-    if not rig.items:
+    """Moves that leave nothing wrong which the load can mend; None where nothing is wrong, where
+    one or two moves do not mend it, or where there is nothing to reckon with."""
+    try:
+        return _lightest(rig, estimate) if rig.items else None
+    except (ValueError, ArithmeticError):
         return None
+
+
+def _lightest(rig: Rig, estimate: Estimate | None) -> Mend | None:
     wish, until = Wish(moves=MOST), perf_counter() + SECONDS
     scene = opened(rig, estimate, draws=wish.draws, seed=wish.seed)
     table = lay(scene, None, wish, calm=damped(scene))

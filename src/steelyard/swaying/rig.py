@@ -11,7 +11,7 @@ from steelyard.rig import Rig
 from steelyard.statics.loads import Loads
 from steelyard.statics.masses import Mass
 from steelyard.swaying.combination import Combination
-from steelyard.swaying.tyre import axle_stiffness
+from steelyard.swaying.tyre import light_stiffness, peak_load, stiffness_at
 
 HALF: Final = 0.5
 """Radius of gyration over length that a body has with half its mass at each end; none has more."""
@@ -71,16 +71,15 @@ def rear_stiffness(load: Array, v: Values) -> Array:
 
 
 def _stiffness(path: str, coefficient: Array, load: Array, v: Values) -> Array:
-    return np.asarray(
-        axle_stiffness(
-            load,
-            coefficient,
-            rated_weight(path, v),
-            v["tyres.peak_load"],
-            over_pressure(path, v),
-            v["tyres.pressure_slope"],
-            v["tyres.pressure_peak"],
-        )
+    return np.asarray(stiffness_at(load, *axle_curve(path, coefficient, v)))
+
+
+def axle_curve(path: str, coefficient: Array, v: Values) -> tuple[Array, Array]:
+    """What `stiffness_at` takes of an axle beside its load."""
+    peak, over = v["tyres.peak_load"], over_pressure(path, v)
+    return (
+        np.asarray(light_stiffness(coefficient, peak, over, v["tyres.pressure_slope"])),
+        np.asarray(peak_load(rated_weight(path, v), peak, over, v["tyres.pressure_peak"])),
     )
 
 

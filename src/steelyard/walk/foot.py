@@ -1,4 +1,4 @@
-"""The running line at the foot: the verdict so far, and the answer that would tell most next."""
+"""The running line at the foot: the headline so far, and the answer that would tell most next."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,7 +9,8 @@ from steelyard.quantity import Z95, System
 from steelyard.ratings import LimitStatus, Verdict
 from steelyard.walk.next import Useful, short, useful
 from steelyard.walk.stops import Stop
-from steelyard.words.assessed import MARKS, measured
+from steelyard.words.assessed import measured
+from steelyard.words.headline import Headline, headline
 
 SO_FAR: Final[dict[Verdict, str]] = {
     "within": "Within so far",
@@ -22,7 +23,8 @@ SO_FAR: Final[dict[Verdict, str]] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Foot:
-    """The line's words; `next` is the answer it asks for, and `tells` what that would tell."""
+    """The line's words; `next` is the answer it asks for, and `tells` what that would tell; where
+    the walk asks for nothing more, the headline's thing to do."""
 
     mark: str
     verdict: str
@@ -32,36 +34,27 @@ class Foot:
     tells: str
 
 
-def foot(found: Assessment, walk: Sequence[Stop], system: System, here: str = "") -> Foot:
-    """The line of a rig as it is known now."""
-    one, next_ = found.worst_stage.deciding, useful(found, walk, here)
+def foot(
+    found: Assessment, walk: Sequence[Stop], system: System, here: str = "", doubt: str = ""
+) -> Foot:
+    """The line of a rig as it is known now; doubt: why its readings are no ground, as for its
+    headline."""
+    first, next_ = headline(found, system, doubt=doubt), useful(found, walk, here)
     return Foot(
-        mark=MARKS[found.verdict].partition(" ")[0],
-        verdict=SO_FAR[found.verdict],
-        why=_why(found, one, short(found, walk), system),
+        mark=first.mark,
+        verdict=SO_FAR[first.verdict],
+        why=_why(first, 0 if doubt else short(found, walk)),
         next=next_,
         called=_called(next_),
-        tells=_tells(next_, one, system) or _due(found),
+        tells=_tells(next_, found.worst_stage.deciding, system) or first.step.words,
     )
 
 
-def _why(found: Assessment, one: LimitStatus | None, count: int, system: System) -> str:
-    if found.verdict == "unknown" or one is None:
-        if count:
-            return f"{count} rating{'s' * (count > 1)} short"
-        return "nobody is listed aboard" if "people" in found.missing else "a rating is missing"
-    if found.verdict == "within":
-        return f"closest is {one.title}"
-    gap = measured(abs(one.margin), one, system)
-    if found.verdict == "exceeded" and one.measure == "weight":
-        return f"{one.title} by {gap}"
-    return one.title
-
-
-def _due(found: Assessment) -> str:
-    """What else is missing, where the walk asks for nothing more."""
-    short_ = [limit for limit in found.worst_stage.limits if limit.verdict == "unknown"]
-    return f"{short_[0].title}: {short_[0].due}" if short_ else ""
+def _why(first: Headline, count: int) -> str:
+    """What decides, or of what is missing how much the walk asks for."""
+    if first.verdict == "unknown" and count:
+        return f"{count} rating{'s' * (count > 1)} short"
+    return first.brief
 
 
 def _called(next_: Useful | None) -> str:

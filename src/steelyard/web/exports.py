@@ -114,10 +114,9 @@ def _card(session: Session, ask: CardAsk) -> Any:
 def _said(work: Work, ask: CardAsk) -> dict[str, Any]:
     """What was asked of the card, and what of the readings must be seen first."""
     found = work.reconciled
-    first = f"{work.doubt}: look at them before the road." if work.doubt else None
     file = file_line(found, units_of(work.rig, None)) if found is not None else None
-    doubts = tuple(line for line in (first, file) if line)
-    return {**ask.model_dump(), "doubts": doubts, "doubt": work.doubt}
+    doubts = (file,) if file else ()
+    return {**ask.model_dump(), "doubts": doubts, "doubt": work.doubt, "mends": lambda: work.mended}
 
 
 def _weighing(work: Work) -> tuple[str, ...]:

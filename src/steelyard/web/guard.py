@@ -3,6 +3,7 @@
 import asyncio
 import secrets
 from collections import OrderedDict, deque
+from contextlib import suppress
 from dataclasses import dataclass, field
 from http.cookies import CookieError, SimpleCookie
 from time import monotonic
@@ -36,6 +37,9 @@ SENDERS: Final = 1000
 """Addresses whose wrong codes are remembered, the latest."""
 BODY: Final = 15.0
 """s in which the whole of a request must be here."""
+UNREAD: Final = 200_000_000
+"""Bytes of a refused request that are read and thrown away, so that its sender hears why."""
+SLOW, TOO_MUCH = 408, 413
 PASS: Final = "steelyard-pass"
 
 
@@ -99,16 +103,20 @@ class Guard:
         headers = Headers(scope=scope)
         why = self._refused(scope, headers)
         if why is not None:
+            await _read_out(scope, receive)
             await _refuse(scope, receive, send, *why)
             return
         if scope["type"] == "websocket":
             await self._app(scope, receive, _dressed(send))
             return
         body = _Body(receive, _most(scope))
-        try:
+        with suppress(ClientDisconnect):
             await self._app(scope, body.receive, _dressed(send, body))
-        except ClientDisconnect:
-            await _refuse(scope, receive, send, *body.why)
+            if not body.broken:
+                return
+        if body.why[0] == TOO_MUCH:
+            await _read_out(scope, receive)
+        await _refuse(scope, receive, send, *body.why)
 
     def _refused(self, scope: Scope, headers: Headers) -> tuple[int, str] | None:
         host = headers.get("host", "")
@@ -123,7 +131,7 @@ class Guard:
         length = headers.get("content-length", "0")
         most = _most(scope)
         if not (length.isascii() and length.isdecimal()) or int(length[:20]) > most:
-            return 413, f"Expected at most {most:,} bytes."
+            return TOO_MUCH, _too_much(most, length)
         if not self._open(scope, headers):
             return 401, "The access code is due."
         return None
@@ -139,6 +147,28 @@ class Guard:
 def _most(scope: Scope) -> int:
     """Bytes that a request may have: a picture of a card has more than a rig file."""
     return PICTURE if scope["path"] == f"/api{ADDRESS}" else LARGEST
+
+
+def _too_much(most: int, length: str = "") -> str:
+    """`Expected at most 50 MB, found 60 MB.`"""
+    said = length[:12] if length.isascii() and length.isdecimal() else ""
+    found = f"{int(said) / 1e6:,.1f} MB" if said and said == length else "more"
+    return f"Expected at most {most / 1e6:g} MB, found {found}."
+
+
+async def _read_out(scope: Scope, receive: Receive) -> None:
+    """What a refused request still sends, read and thrown away, up to a bound: a connection closed
+    on a sender that still writes loses the answer."""
+    if scope["type"] != "http":
+        return
+    seen = 0
+    with suppress(TimeoutError):
+        async with asyncio.timeout(BODY):
+            while seen <= UNREAD:
+                message = await receive()
+                seen += len(message.get("body", b""))
+                if not message.get("more_body", False):
+                    return
 
 
 def _name(host: str) -> str | None:
@@ -174,7 +204,10 @@ async def _refuse(scope: Scope, receive: Receive, send: Send, status: int, why: 
         await send({"type": "websocket.close", "code": 4000 + status, "reason": why})
         return
     wants_page = scope["method"] == "GET" and status == 401 and scope["path"] == "/"
-    answer: Any = RedirectResponse("/enter") if wants_page else JSONResponse({"fault": why}, status)
+    ends = {"connection": "close"} if status in (SLOW, TOO_MUCH) else None
+    answer: Any = RedirectResponse("/enter")
+    if not wants_page:
+        answer = JSONResponse({"fault": why}, status, ends)
     await answer(scope, receive, _dressed(send))
 
 
@@ -193,12 +226,12 @@ class _Body:
         try:
             message = await asyncio.wait_for(self._receive(), left)
         except TimeoutError:
-            return self._broken(408, "The request took too long.")
+            return self._broken(SLOW, "The request took too long.")
         if message["type"] == "http.request":
             self._whole = not message.get("more_body", False)
             self._seen += len(message.get("body", b""))
         if self._seen > self._most:
-            return self._broken(413, f"Expected at most {self._most:,} bytes.")
+            return self._broken(TOO_MUCH, _too_much(self._most))
         return message
 
     def _broken(self, status: int, why: str) -> Message:
@@ -207,16 +240,16 @@ class _Body:
 
 
 def _dressed(send: Send, body: _Body | None = None) -> Send:
-    """With our headers; where the body broke off, the connection ends with the answer."""
+    """With our headers; where the body broke off, nothing: the guard says why."""
 
     async def inner(message: Message) -> None:
+        if body is not None and body.broken:
+            return
         if message["type"] == "http.response.start":
             headers = MutableHeaders(scope=message)
             for name, value in HEADERS.items():
                 if not (name == "cache-control" and name in headers):
                     headers[name] = value
-            if body is not None and body.broken:
-                headers["connection"] = "close"
         await send(message)
 
     return inner

@@ -1,5 +1,6 @@
 """The page as parts: each a piece of HTML that is sent when it has changed."""
 
+import re
 from collections.abc import Hashable, Iterator
 from functools import cache
 from typing import Any, Final
@@ -7,12 +8,17 @@ from typing import Any, Final
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from steelyard.drawing.paper import unparted
 from steelyard.web.look import Look
-from steelyard.web.sections import SECTIONS, TOP, WALK, Section, headline
+from steelyard.web.sections import SECTIONS, TOP, WALK, Section, headline, tools
 from steelyard.web.sections.walk import bodies_and_styles, walked
 from steelyard.web.session import Seen
 from steelyard.words.trade import speaking, trade_of
 
+_SPREAD: Final = re.compile(r">[^<>]*±[^<>]*<")
+"""Text between tags with a spread in it, whose parts no line end may part."""
+MENDED: Final = (headline.MENDED, tools.MENDED)
+"""What follows when the moves that mend the rig are found."""
 MOST: Final = 60
 """Parts kept of one rig."""
 
@@ -44,7 +50,7 @@ def late(look: Look) -> list[Section]:
 def _shown(look: Look) -> list[Section]:
     if look.walk:
         return walked(look)
-    return [*TOP, *(one for one in SECTIONS if one.name in look.open), headline.MENDED]
+    return [*TOP, *(one for one in SECTIONS if one.name in look.open), *MENDED]
 
 
 def part(section: Section, seen: Seen, look: Look) -> str:
@@ -55,7 +61,7 @@ def part(section: Section, seen: Seen, look: Look) -> str:
             facts = section.facts(seen, look)
             name = section.template or section.name
             html = templates().get_template(f"{name}.html").render(facts)
-            found = trade.page(html)
+            found = _SPREAD.sub(lambda one: unparted(one[0]), trade.page(html))
         if len(seen.work.parts) >= MOST:
             seen.work.parts.clear()
         seen.work.parts[_key(section, seen, look)] = found

@@ -1,8 +1,7 @@
 """What follows from a state, worked out when it is first asked for, and shared."""
 
 from collections import OrderedDict
-from collections.abc import Callable, Hashable, Iterable
-from dataclasses import replace
+from collections.abc import Callable, Hashable
 from datetime import date, datetime
 from functools import cached_property
 from threading import Lock
@@ -10,7 +9,6 @@ from typing import Any, Final, ParamSpec, TypeVar
 
 from steelyard.assessment import Assessment, Spread, assess
 from steelyard.estimate import Estimate
-from steelyard.fault import Fault, FaultError
 from steelyard.files.changes import AskError
 from steelyard.quantity import Z95
 from steelyard.rig import Owned, Rig
@@ -18,6 +16,7 @@ from steelyard.scene import NoBalanceError
 from steelyard.swaying.stage_sway import glance
 from steelyard.web.readings import reconciled
 from steelyard.web.state import State, rig_of
+from steelyard.words.assessed import asked_line
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -73,7 +72,7 @@ class Work:
         if self.reconciled is None:
             return ()
         weighed = self.reconciled.weighed
-        return _asking(questions(weighed.ticket, weighed.rig, today()))
+        return tuple(map(asked_line, questions(weighed.ticket, weighed.rig, today())))
 
     @property
     def doubt(self) -> str:
@@ -87,7 +86,7 @@ class Work:
     @cached_property
     def slips(self) -> tuple[str, ...]:
         """Slips without which readings that do not agree would; () without readings."""
-        return () if self.reconciled is None else _asking(self.reconciled.slips)
+        return () if self.reconciled is None else tuple(map(asked_line, self.reconciled.slips))
 
     @cached_property
     def estimate(self) -> Estimate | None:
@@ -125,10 +124,7 @@ class Work:
         few moves do."""
         from steelyard.stowing.mend import mend
 
-        try:
-            return self.apart(mend, self.rig, self.estimate)
-        except (ValueError, ArithmeticError):
-            return None
+        return self.apart(mend, self.rig, self.estimate)
 
     @cached_property
     def dampings(self) -> tuple[Spread, ...]:
@@ -166,12 +162,6 @@ class Works:
             while len(self._works) > self.MOST:
                 self._works.popitem(last=False)
             return found
-
-
-def _asking(doubts: Iterable[Fault]) -> tuple[str, ...]:
-    """Doubts as the page asks about them, which has a button where a file has a key."""
-    plain = FaultError(*(replace(one, asks=False) for one in doubts))
-    return tuple(f"Is that right? {line}." for line in plain.sentences)
 
 
 def today() -> date:

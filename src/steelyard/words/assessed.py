@@ -1,10 +1,11 @@
 """Numbers and verdicts as a person reads them; every door and the card say them alike."""
 
-from math import isnan
+from dataclasses import replace
+from math import isfinite, isnan
 from typing import Final
 
-from steelyard.assessment import Assessment, Spread
-from steelyard.fault import dotted, listed, sentence
+from steelyard.assessment import Assessment, Spread, StageResult
+from steelyard.fault import Fault, dotted, listed, sentence
 from steelyard.quantity import (
     GRAVITY,
     Z95,
@@ -15,10 +16,11 @@ from steelyard.quantity import (
     to_border,
     with_spread,
 )
-from steelyard.ratings import LIKELY, SURE, TIGHT, UNSURE, LimitStatus, Verdict
+from steelyard.ratings import LIKELY, SURE, TIGHT, UNSURE, LimitStatus, Verdict, worst
 from steelyard.rig import Rig
 from steelyard.typical.unlisted import UNLISTED
 from steelyard.words.trade import units_of
+from steelyard.words.unstated import without_keys
 
 MARKS: Final[dict[Verdict, str]] = {
     "within": "● within",
@@ -114,6 +116,22 @@ def room(standing: LimitStatus, system: System) -> str:
     return f"{gap} {'over' if over else 'under'} its {edge} rating"
 
 
+def to_spare(one: LimitStatus, system: System) -> str:
+    """`103 lb to spare`; nothing where the limit is no load."""
+    if one.measure in ("fitted", "length") or not isfinite(one.margin):
+        return ""
+    gap = measured(one.margin, one, system)
+    return (
+        f"{100 * one.margin:z.1f} points to spare" if one.measure == "share" else f"{gap} to spare"
+    )
+
+
+def stage_verdict(found: Assessment, stage: StageResult) -> Verdict:
+    """The verdict of a stage; with nobody listed aboard it is never within."""
+    unsaid: tuple[Verdict, ...] = ("unknown",) if "people" in found.missing else ()
+    return worst((stage.verdict, *unsaid))
+
+
 def verdict_line(found: Assessment, system: System) -> str:
     """The answer in one sentence, and what decides it."""
     stage = found.worst_stage
@@ -190,6 +208,11 @@ def _asked(found: Assessment) -> str:
 def question_lines(found: Assessment) -> tuple[str, ...]:
     """What is asked about stated values, a line each; every door says it."""
     return tuple(f"? {sentence(one)}" for one in found.questions)
+
+
+def asked_line(one: Fault) -> str:
+    """The same of one as a page asks it, which has a tick where a file has a key."""
+    return f"Is that right? {without_keys(sentence(replace(one, asks=False)))}."
 
 
 def missing_line(found: Assessment, system: System) -> str | None:

@@ -1,16 +1,21 @@
 """The headline that page and card share: mark and word, one reason, one thing to do."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from math import isfinite
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import dotted
 from steelyard.quantity import GRAVITY, Z95, System, with_spread
-from steelyard.ratings import LimitStatus, Verdict, severity, worst
-from steelyard.words.assessed import MARKS, chance, measured, room
+from steelyard.ratings import LimitStatus, Verdict, severity
+from steelyard.words.assessed import MARKS, chance, measured, room, stage_verdict, to_spare
+from steelyard.words.mended import mend_step
 from steelyard.words.next_steps import Step, next_steps, unrated
 from steelyard.words.unstated import plainly, without_keys
+
+if TYPE_CHECKING:
+    from steelyard.stowing.mend import Mend
 
 Run = tuple[str, bool]
 """Words of a sentence, and whether they are the ones to see from two metres away."""
@@ -20,13 +25,15 @@ EVEN: Final = (0.4, 0.6)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Headline:
-    """A stage in one second. reason: one sentence or two, in runs; decides: the name of the limit
-    that the reason is about, none where something else is missing."""
+    """A stage in one second. reason: one sentence or two, in runs; brief: the same in a few words,
+    for a line that runs along; decides: the name of the limit that the reason is about, none where
+    something else is missing."""
 
     verdict: Verdict
     mark: str
     word: str
     reason: tuple[Run, ...]
+    brief: str
     step: Step
     decides: str
 
@@ -37,10 +44,15 @@ class Headline:
 
 
 def headline(
-    found: Assessment, system: System, stage: StageResult | None = None, doubt: str = ""
+    found: Assessment,
+    system: System,
+    stage: StageResult | None = None,
+    doubt: str = "",
+    mends: "Callable[[], Mend | None]" = lambda: None,
 ) -> Headline:
-    """The headline of a stage, the worst unless named; `next_steps` has the thing to do. doubt: why
-    the readings that it rests on are no ground; then nothing is called within or tight."""
+    """The headline of a stage, the worst unless named. doubt: why the readings that it rests on are
+    no ground; then nothing is called within or tight. mends: seeks moves that mend what is wrong,
+    and is asked only where moves may."""
     stage = stage or found.worst_stage
     verdict = stage_verdict(found, stage)
     limit, reason = _reason(found, stage, verdict, system)
@@ -48,22 +60,37 @@ def headline(
         words = ": nothing that rests on them is called within."
         verdict, limit, reason = "unknown", None, ((doubt, True), (words, False))
     mark, word = MARKS[verdict].split(" ", 1)
-    nothing = Step(kind="look", words="State the ratings on the labels.")
-    step = next(next_steps(found, system, stage), nothing)
+    step = _step(found, stage, verdict, system, doubt, mends)
     return Headline(
         verdict=verdict,
         mark=mark,
         word="not known" if verdict == "unknown" else word,
-        reason=(*reason, *_tipped(stage, limit)),
+        reason=reason if step.kind == "list" else (*reason, *_tipped(stage, limit)),
+        brief=_brief(limit, verdict, system) if limit else _opening(reason),
         step=replace(step, words=without_keys(step.words)),
         decides=limit.name if limit else "",
     )
 
 
-def stage_verdict(found: Assessment, stage: StageResult) -> Verdict:
-    """The verdict of a stage; with nobody listed aboard it is never within."""
-    unsaid: tuple[Verdict, ...] = ("unknown",) if "people" in found.missing else ()
-    return worst((stage.verdict, *unsaid))
+def _step(
+    found: Assessment,
+    stage: StageResult,
+    verdict: Verdict,
+    system: System,
+    doubt: str,
+    mends: "Callable[[], Mend | None]",
+) -> Step:
+    """The one thing to do: to look at readings that are doubted, the moves that mend what is wrong,
+    else what the verdict asks for first."""
+    if doubt:
+        words = f"{doubt}: look at them before trusting this."
+        return Step(kind="weigh", words=words, about="readings")
+    nothing = Step(kind="look", words="State the ratings on the labels.")
+    step = next(next_steps(found, system, stage), nothing)
+    if step.kind == "move" or (verdict == "tight" and step.kind == "weigh"):
+        moves = mends()
+        return (mend_step(moves, stage.key, system) if moves else None) or step
+    return step
 
 
 def _reason(
@@ -78,6 +105,22 @@ def _reason(
     if verdict == "cannot tell":
         return one, _open(one, system)
     return one, _closest(one, system)
+
+
+def _brief(one: LimitStatus, verdict: Verdict, system: System) -> str:
+    """`spring bars, 103 lb to spare`."""
+    if verdict == "unknown":
+        return f"{one.title} has no rating"
+    if verdict == "exceeded" and one.measure == "weight" and isfinite(one.margin):
+        return f"{one.title}, {measured(abs(one.margin), one, system)} over"
+    gap = to_spare(one, system) if verdict in ("within", "tight") else ""
+    return f"{one.title}, {gap}" if gap else one.title
+
+
+def _opening(reason: tuple[Run, ...]) -> str:
+    """What a reason says up to its colon, within a sentence."""
+    text = "".join(words for words, _ in reason).partition(":")[0].rstrip(".")
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
 def _tipped(stage: StageResult, limit: LimitStatus | None) -> tuple[Run, ...]:
@@ -149,16 +192,6 @@ def _closest(one: LimitStatus, system: System) -> tuple[Run, ...]:
         (one.title, True),
         (f", {_of(one, system)}. ", False),
         (f"{gap}.", True),
-    )
-
-
-def to_spare(one: LimitStatus, system: System) -> str:
-    """`103 lb to spare`; nothing where the limit is no load."""
-    if one.measure in ("fitted", "length") or not isfinite(one.margin):
-        return ""
-    gap = measured(one.margin, one, system)
-    return (
-        f"{100 * one.margin:z.1f} points to spare" if one.measure == "share" else f"{gap} to spare"
     )
 
 

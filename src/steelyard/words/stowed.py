@@ -1,6 +1,6 @@
 """What a stowing plan is, in sentences."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import Final
 
 from steelyard.assessment.damped import Damped
@@ -12,8 +12,7 @@ from steelyard.rig.fumes import assumed_outside
 from steelyard.stowing.allowed_places import inside_with_fumes
 from steelyard.stowing.boarding import Boarding
 from steelyard.stowing.linear import Side
-from steelyard.stowing.mend import Mend
-from steelyard.stowing.move_order import MOST, Move
+from steelyard.stowing.move_order import MOST
 from steelyard.stowing.move_order import Sequence as Order
 from steelyard.stowing.program import NEAR, Goal
 from steelyard.stowing.slides import Slide
@@ -21,8 +20,7 @@ from steelyard.stowing.stow import Stowed
 from steelyard.stowing.water import Run
 from steelyard.travel import plan_stages
 from steelyard.words.assessed import MARKS, chance
-from steelyard.words.headline import stage_verdict, to_spare
-from steelyard.words.next_steps import Step
+from steelyard.words.mended import carried, joined
 
 TIE_DOWN: Final = (
     "Tie-down strength is not looked at: secure every load by the rules that hold for it."
@@ -88,9 +86,10 @@ def cure_words(found: Stowed, system: System) -> str:
     cure, plan = found.cure, found.found
     if cure is None:
         return ""
-    moves = _joined(carried(found.rig, cure.order.moves))
+    moves = joined(carried(found.rig, cure.order.moves))
     told = "; ".join(
-        ([f"Move {moves}"] if moves else [])
+        [slid_words(one, system) for one in found.slides]
+        + ([f"move {moves}"] if moves else [])
         + [water_words(found, run, system) for run in cure.water]
     )
     told = told[:1].upper() + told[1:]
@@ -102,35 +101,6 @@ def cure_words(found: Stowed, system: System) -> str:
     other = "what may not ride there" if inside_with_fumes(found.rig) else "the damping"
     wrong = listed(found.wrong[:3]) if found.wrong else other
     return f"{told}: mends {wrong}{sure}{sway}.{best}"
-
-
-def mend_step(found: Mend, key: str, system: System) -> Step | None:
-    """`Move the pantry to the galley: then within, 102 lb to spare.` at one stage, for a headline;
-    None where something that no load mends is exceeded still."""
-    stage = next(one for one in found.after.stages if one.key == key)
-    verdict = stage_verdict(found.after, stage)
-    if verdict == "exceeded":
-        return None
-    then = {"cannot tell": "then weigh it", "unknown": "then nothing known is exceeded"}
-    gap = to_spare(stage.deciding, system) if stage.deciding else ""
-    after = then.get(verdict, ", ".join(filter(None, (f"then {verdict}", gap))))
-    told = _joined(carried(found.after.rig, found.moves))
-    return Step(kind="move", words=f"Move {told}: {after}.")
-
-
-def carried(rig: Rig, moves: Iterable[Move]) -> list[str]:
-    """`chairs and bedding to the lounge`, one for each place, in the order of the moves."""
-    to: dict[str, list[str]] = {}
-    for move in moves:
-        to.setdefault(move.to, []).append(move.item)
-    return [
-        f"{_joined(items)} to the {rig.places[place].title or place}" for place, items in to.items()
-    ]
-
-
-def _joined(words: Sequence[str]) -> str:
-    """`a, b and c`."""
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 def _chances(now: tuple[Damped, ...], then: tuple[Damped, ...]) -> str:
@@ -203,13 +173,18 @@ def less_calm(found: Stowed) -> str:
 
 def slide_words(one: Slide, system: System) -> str:
     """`Slide tractor 1 ft 2 in aft: its front wheels 8 ft behind the headboard of deck.`"""
-    by = shown(abs(one.to - one.start), "length", system)
-    way = "aft" if one.to > one.start else "forward"
     there = one.footing
     end = "front wheels" if there.wheels else "front end"
     behind = shown(one.to - there.ahead - there.headboard, "length", system)
     what = f"its {end if there.ahead else 'centre'} {behind} behind the headboard of {there.place}"
-    return f"Slide {one.item} {by} {way}: {what}."
+    slide = slid_words(one, system)
+    return f"{slide[:1].upper()}{slide[1:]}: {what}."
+
+
+def slid_words(one: Slide, system: System) -> str:
+    """`slide tractor 1 ft 2 in aft`."""
+    by = shown(abs(one.to - one.start), "length", system)
+    return f"slide {one.item} {by} {'aft' if one.to > one.start else 'forward'}"
 
 
 def boarding_words(one: Boarding, system: System) -> str:

@@ -169,7 +169,7 @@ def places(scene: Scene) -> Iterator[Check]:
             yield at_most(
                 "place",
                 f"places.{name}.capacity",
-                f"place: {name}",
+                f"place: {place.title or name.replace('-', ' ')}",
                 total * GRAVITY,
                 newtons(place.capacity),
                 due="a label at the place, or its maker",

@@ -6,6 +6,7 @@ from pydantic import Field
 
 from steelyard.files import changes, names
 from steelyard.files.changes import AskError
+from steelyard.files.edits import station_text
 from steelyard.quantity import QuantityError, parse
 from steelyard.stowing.program import Effort
 from steelyard.stowing.program import Watch as SolverWatch
@@ -57,7 +58,7 @@ def find(session: Session, ask: Find, watch: Watch) -> str:
 
 
 def apply(session: Session, ask: Apply) -> str:
-    """Move what the plan moves, in its order; one step to undo."""
+    """Slide and move what the plan does, in its order; one step to undo."""
     laid: tuple[State, Stowed] | None = session.laid(KEPT)
     if laid is None or laid[1].found is None:
         raise AskError("There is no plan to apply: find places first.")
@@ -71,8 +72,8 @@ def apply(session: Session, ask: Apply) -> str:
     order = cure if ask.cure else found.order
     moves = (order.moves if order else ())[: ask.moves]
     new = dict(session.state.data)
-    for slide in () if ask.cure else found.slides:
-        station = f"{slide.to:.3f} m"
+    for slide in found.slides:
+        station = station_text(found.rig, slide.item, slide.to)
         new = changes.put(new, ("items", slide.item, "station"), station)
     for move in moves:
         new = changes.moved(new, move.item, move.to)
@@ -82,7 +83,8 @@ def apply(session: Session, ask: Apply) -> str:
     session.change(lambda state: state.with_data(new))
     session.lay(KEPT, None)
     home = f", {', '.join(left)} left home" if left else ""
-    return f"{len(moves)} moved{home}: {told(before, session.work.found)}"
+    slid = f"{len(found.slides)} slid, " if found.slides else ""
+    return f"{slid}{len(moves)} moved{home}: {told(before, session.work.found)}"
 
 
 def drop(session: Session, ask: Ask) -> str:

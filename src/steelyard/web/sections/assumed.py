@@ -11,7 +11,7 @@ from steelyard.web.sections.base import Section
 from steelyard.web.sections.rig import filled
 from steelyard.web.session import Seen
 from steelyard.words.assessed import natural
-from steelyard.words.unstated import helped_at, instead, plainly, stated_at
+from steelyard.words.unstated import helped_at, instead, plainly, stated_at, without_keys
 
 LEAST: Final = 0.0005
 """Half-width of the tongue share, below which an effect is called none: a twentieth of a point."""
@@ -31,7 +31,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     return {
         "moving": [row for row in rows if row["effect"]],
         "resting": [row for row in rows if not row["effect"]],
-        "remarks": work.found.remarks,
+        "remarks": tuple(map(without_keys, work.found.remarks)),
     }
 
 

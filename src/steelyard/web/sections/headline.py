@@ -2,14 +2,15 @@
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import partial
 from typing import Any, Final
 
 from markupsafe import Markup
 
+from steelyard.assessment import StageResult
 from steelyard.drawing.marks import mark
 from steelyard.drawing.notch import notch
 from steelyard.drawing.paper import unparted
-from steelyard.quantity import System
 from steelyard.rig import Rig, is_pin
 from steelyard.web import readings
 from steelyard.web.look import Look
@@ -31,47 +32,31 @@ PADS: Final = {
 """What goes on the scale, and the form that takes the reading, hitched."""
 
 
+def headed(work: Work, look: Look, *, mending: bool) -> tuple[Headline, StageResult]:
+    """The headline of the stage in view. mending: the moves are sought that mend it."""
+    stage = next(one for one in work.found.stages if one.key == look.at(work))
+    system = look.system(work)
+    if mending:
+        return headline(work.found, system, stage, work.doubt, lambda: work.mended), stage
+    return headline(work.found, system, stage, work.doubt), stage
+
+
 def facts(seen: Seen, look: Look, *, mending: bool = False) -> Mapping[str, Any]:
     """The headline of the stage in view. mending: the moves are sought that mend it."""
     work = seen.work
     system = look.system(work)
-    stage = next(one for one in work.found.stages if one.key == look.at(work))
-    found = headline(work.found, system, stage, work.doubt)
+    found, stage = headed(work, look, mending=mending)
     limit = next((one for one in stage.limits if one.name == found.decides), None)
-    step = (_mending(work, found, stage.key, system) if mending else None) or to_do(work, found)
     return {
         "kind": found.verdict.replace(" ", "-"),
         "shape": Markup(mark(found.verdict)),
         "word": found.word,
         "reason": [(unparted(text), strong) for text, strong in found.reason],
-        "do": step.words,
-        "go": opens(step, work.rig),
+        "do": found.step.words,
+        "go": opens(found.step, work.rig),
         "notch": Markup(notch(limit, system)) if limit else "",
         "told": excess_lines(work.reconciled, system) if work.reconciled is not None else (),
     }
-
-
-def to_do(work: Work, found: Headline) -> Step:
-    """The one thing to do: to look at readings that are doubted, else what the verdict asks for."""
-    if not work.doubt:
-        return found.step
-    words = f"{work.doubt}: look at them before trusting this."
-    return Step(kind="weigh", words=words, about="readings")
-
-
-def _mending(work: Work, found: Headline, key: str, system: System) -> Step | None:
-    """One move or two that mend what is exceeded or tight; None where none do."""
-    loads = found.step.kind == "move" or (found.verdict == "tight" and found.step.kind == "weigh")
-    if work.doubt or not loads or work.mended is None:
-        return None
-    from steelyard.words.stowed import mend_step
-
-    return mend_step(work.mended, key, system)
-
-
-def mended(seen: Seen, look: Look) -> Mapping[str, Any]:
-    """The headline again, with the moves that mend it."""
-    return facts(seen, look, mending=True)
 
 
 def opens(step: Step, rig: Rig) -> dict[str, str]:
@@ -110,5 +95,5 @@ SECTION: Final = Section(
     about="in one second, with one thing to do",
     facts=facts,
 )
-MENDED: Final = replace(SECTION, facts=mended, slow=True, breath=1.0)
+MENDED: Final = replace(SECTION, facts=partial(facts, mending=True), slow=True, breath=1.0)
 """The headline when the moves that mend it are at hand: in the place of the first."""

@@ -10,7 +10,7 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
 from steelyard.words.assessed import MARKS, chance, measured, room
-from steelyard.words.unstated import plainly
+from steelyard.words.unstated import plainly, without_keys
 
 KEY: Final = re.compile(r" \(((?:[a-z_]+\.)+[a-z_]+)\)")
 """A key of the rig file in brackets, which says where to state what is missing."""
@@ -67,7 +67,7 @@ def _missing(one: LimitStatus) -> dict[str, str]:
     """What to look up for a rating not known, its key taken out of the words, and that key."""
     key = KEY.search(one.due)
     return {
-        "room": f"no rating known: {KEY.sub('', one.due)}",
+        "room": f"no rating known: {without_keys(KEY.sub('', one.due))}",
         **({"at": key[1]} if key else {}),
     }
 

@@ -4,16 +4,17 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.assessment import Assessment, StageResult
+from steelyard.fault import Fault, dotted
 from steelyard.quantity import System
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.headline import reading
 from steelyard.web.session import Seen
 from steelyard.words.assessed import (
+    asked_line,
     chance,
     coupling,
     missing_line,
-    question_lines,
     room,
     share_spread,
     weight_spread,
@@ -37,7 +38,8 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "decides": _decides(stage, system),
         "unknown": sum(one.verdict == "unknown" for one in stage.limits),
         "worst": found.worst_stage,
-        "questions": (*question_lines(found), *work.asked, *work.slips),
+        "questions": tuple(map(_question, found.questions)),
+        "asked": (*work.asked, *work.slips),
         "missing": _missing(found, system),
         "assumed": len(found.assumed),
         "weighed": work.reconciled is not None,
@@ -55,6 +57,11 @@ def _missing(found: Assessment, system: System) -> tuple[str, str]:
     """What is not listed, and what to do about it."""
     first, _, rest = (missing_line(found, system) or "").partition(". ")
     return f"{first}." if rest else first, rest
+
+
+def _question(asked: Fault) -> dict[str, str]:
+    """What is asked about a stated value, and the field that has a tick for it."""
+    return {"words": asked_line(asked), "at": dotted(asked.path)}
 
 
 def _decides(stage: StageResult, system: System) -> dict[str, str] | None:

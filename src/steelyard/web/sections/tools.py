@@ -1,14 +1,15 @@
 """Whose rig and at which stage; undo, do again, save, what to do and the index, always at hand."""
 
 from collections.abc import Mapping
+from dataclasses import replace
+from functools import partial
 from typing import Any, Final
 
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
-from steelyard.web.sections.headline import opens, to_do
+from steelyard.web.sections.headline import headed, opens
 from steelyard.web.session import Seen
-from steelyard.words.headline import headline
-from steelyard.words.next_steps import Kind
+from steelyard.words.next_steps import Kind, Step
 
 SHORT: Final[Mapping[Kind, str]] = {
     "move": "Find places",
@@ -19,19 +20,22 @@ SHORT: Final[Mapping[Kind, str]] = {
     "state": "Look at it again",
     "card": "Print the card",
 }
+TONGUE: Final = Step(kind="weigh", words="", about="tongue")
 ABOUT: Final = {"tongue": "Weigh the tongue", "readings": "See the readings", "place": "List it"}
 """What to do, for a thumb: by its kind, and where it is about more than that."""
 
 
-def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
-    """The rig, its stages, and what can be undone, done again and saved."""
+def facts(seen: Seen, look: Look, *, mending: bool = False) -> Mapping[str, Any]:
+    """The rig, its stages, what can be undone, done again and saved, and the headline's one thing
+    to do, which mends what is wrong where that is sought."""
     work = seen.work
     found = work.found
-    stage = next(one for one in found.stages if one.key == look.at(work))
-    step = to_do(work, headline(found, look.system(work), stage, work.doubt))
+    first, stage = headed(work, look, mending=mending)
+    step = first.step
     return {
         "do": ABOUT.get(step.about, SHORT[step.kind]),
         "go": opens(step, work.rig),
+        "tongue": None if step.kind == "weigh" else opens(TONGUE, work.rig),
         "rig": found.rig.name,
         "stage": stage.key,
         "stages": found.stages,
@@ -51,3 +55,5 @@ SECTION: Final = Section(
     facts=facts,
     own=lambda seen: (seen.path, seen.rig, seen.can_undo, seen.can_redo, seen.unsaved),
 )
+MENDED: Final = replace(SECTION, facts=partial(facts, mending=True), slow=True, breath=1.0)
+"""The same beside the headline that names the moves."""

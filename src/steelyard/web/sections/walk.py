@@ -1,14 +1,13 @@
 """The walk round a rig: one section a stop, and the running line at the foot."""
 
+import re
 from collections.abc import Hashable, Iterator, Mapping
-from dataclasses import replace
 from functools import cache, partial
 from typing import Any, Final, get_args
 
 import numpy as np
 from markupsafe import Markup
 
-from steelyard.drawing.paper import unparted
 from steelyard.drawing.rig import rig_picture
 from steelyard.drawing.walk import body_picture, map_picture, style_picture, tape_picture
 from steelyard.labels import Proposal, Reading
@@ -116,8 +115,8 @@ def known_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
 def foot_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     """The verdict so far and the next most useful answer."""
     work = seen.work
-    line = foot(work.found, stops(work.rig), look.system(work), look.choice.get(HERE, ""))
-    return {"foot": replace(line, tells=unparted(line.tells))}
+    here = look.choice.get(HERE, "")
+    return {"foot": foot(work.found, stops(work.rig), look.system(work), here, work.doubt)}
 
 
 def _row(work: Work, field: Field, doubted: Mapping[str, Any], system: System) -> Mapping[str, Any]:
@@ -238,7 +237,8 @@ def _seats(work: Work, name: str) -> Mapping[str, Any]:
 
 
 def _spoken(name: str) -> str:
-    return name.replace("-", " ").replace("suv", "SUV").replace("three quarter", "three-quarter")
+    words = name.replace("-", " ").replace("suv", "SUV").replace("three quarter", "three-quarter")
+    return re.sub(r"(\w+) (ton|size|axle)\b", r"\1-\2", words)
 
 
 @cache

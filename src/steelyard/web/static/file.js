@@ -5,7 +5,7 @@ const IMAGE = /^image\/|\/pdf$/;
 
 export async function textOf(file) {
   if (IMAGE.test(file.type)) return cardOf(file);
-  if (file.size > LARGEST) throw new Error(`${file.name}: expected a rig file of at most 1,000,000 bytes.`);
+  if (file.size > LARGEST) throw new Error(`${file.name}: expected a rig file of at most 1 MB, found ${(file.size / 1e6).toFixed(1)} MB.`);
   try {
     return new TextDecoder("utf-8", { fatal: true }).decode(await file.arrayBuffer());
   } catch {
@@ -14,7 +14,7 @@ export async function textOf(file) {
 }
 
 async function cardOf(file) {
-  if (file.size > PICTURE) throw new Error(`${file.name}: expected a picture of at most 50,000,000 bytes.`);
+  if (file.size > PICTURE) throw new Error(`${file.name}: expected a picture of at most 50 MB, found ${(file.size / 1e6).toFixed(1)} MB.`);
   let answer;
   try {
     answer = await fetch("/api/card/text", { method: "POST", body: file });

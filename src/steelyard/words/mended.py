@@ -1,0 +1,42 @@
+"""Moves that mend what is wrong, as one thing to do."""
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from steelyard.quantity import System
+from steelyard.rig import Rig
+from steelyard.words.assessed import stage_verdict, to_spare
+from steelyard.words.next_steps import Step
+
+if TYPE_CHECKING:
+    from steelyard.stowing.mend import Mend
+    from steelyard.stowing.move_order import Move
+
+
+def mend_step(found: "Mend", key: str, system: System) -> Step | None:
+    """`Move the pantry to the galley: then within, 102 lb to spare.` at one stage, for a headline;
+    None where something that no load mends is exceeded still."""
+    stage = next(one for one in found.after.stages if one.key == key)
+    verdict = stage_verdict(found.after, stage)
+    if verdict == "exceeded":
+        return None
+    then = {"cannot tell": "then weigh it", "unknown": "then nothing known is exceeded"}
+    gap = to_spare(stage.deciding, system) if stage.deciding else ""
+    after = then.get(verdict, ", ".join(filter(None, (f"then {verdict}", gap))))
+    told = joined(carried(found.after.rig, found.moves))
+    return Step(kind="move", words=f"Move {told}: {after}.")
+
+
+def carried(rig: Rig, moves: "Iterable[Move]") -> list[str]:
+    """`chairs and bedding to the lounge`, one for each place, in the order of the moves."""
+    to: dict[str, list[str]] = {}
+    for move in moves:
+        to.setdefault(move.to, []).append(move.item)
+    return [
+        f"{joined(items)} to the {rig.places[place].title or place}" for place, items in to.items()
+    ]
+
+
+def joined(words: Sequence[str]) -> str:
+    """`a, b and c`."""
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
