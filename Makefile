@@ -74,8 +74,8 @@ bench: .venv/dev.stamp
 # Every command shown is run, every figure drawn; a warning is an error. Nothing is fetched.
 docs: .venv/dev.stamp
 	$(BIN)/python docs/build.py
-	$(BIN)/python -m sphinx -q -W --keep-going -b doctest docs build/doctest
-	$(BIN)/python -m sphinx -q -W --keep-going -b html docs build/site
+	$(BIN)/python -m sphinx -q -W --keep-going -E -d build/read -b html docs build/site
+	$(BIN)/python -m sphinx -q -W --keep-going -d build/read -b doctest docs build/doctest
 	@echo "build/site/index.html"
 
 .venv/python.stamp:

@@ -9,7 +9,6 @@ from table import Row
 
 from steelyard import assess, read_rig
 from steelyard.columns.alike import with_numbers
-from steelyard.quantity import GRAVITY
 from steelyard.sweeps.designs import points
 from steelyard.sweeps.ranges import read_range, varied
 from steelyard.sweeps.variants import Question, answered
@@ -42,7 +41,7 @@ def rows() -> Iterator[Row]:
         start = process_time()
         due = assess(one)
         alone += (process_time() - start) / FEW
-        best = np.array([stage.tongue.weight.best / GRAVITY for stage in due.stages])
+        best = np.array([stage.tongue.weight_kg.best for stage in due.stages])
         worst = max(worst, float(np.max(np.abs(found["best_tongue_kg"][:, number] / best - 1))))
     yield Row(
         name=f"sweep, {VARIANTS:,} variants of the demo camper, {len(give)} figures",

@@ -16,7 +16,8 @@ ends as bad input does (2), or breaks, is a warning, and warnings are errors. `:
 is what the page is about.
 
 `options check` gives usage and options of a command, as its own help has them. `held` runs the
-tests of tests/validation that name a check by its code, and shows what each held.
+tests of tests/validation that name a check by its code, and shows what each held; with `-D held=0`
+they are listed alone.
 """
 
 import json
@@ -26,16 +27,19 @@ import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
+from contextlib import chdir
 from pathlib import Path
 from typing import Any, ClassVar, Final
 
 import click
+from click.testing import CliRunner
 from docutils import nodes
 from docutils.parsers.rst import directives
 from sphinx.application import Sphinx
 from sphinx.util.docutils import SphinxDirective
 from sphinx_click.ext import ClickDirective
 
+from steelyard.cli import main
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 
 FOLDER: Final = "_run"
@@ -62,16 +66,13 @@ class Run(SphinxDirective):
         return [block, *self._picture()]
 
     def _output(self, line: str, where: Path) -> str:
-        command = shlex.split(line)
-        if command[0] == "steelyard":
-            command = [sys.executable, "-m", *command]
-        own = os.environ | {"XDG_DATA_HOME": str(where / "data"), "COLUMNS": "80"}
-        done = subprocess.run(
-            command, cwd=where, env=own, capture_output=True, text=True, check=False, timeout=60
-        )
+        program, *words = shlex.split(line)
+        runner = CliRunner(env={"STEELYARD_LOGBOOK": "logbook.sqlite", "COLUMNS": "80"})
+        with chdir(where):
+            done = runner.invoke(main, words, prog_name=program, catch_exceptions=False)
         due = (2,) if "fails" in self.options else ANSWERS
-        if done.returncode not in due:
-            raise self.warning(f"{line}: ended with {done.returncode}: {done.stderr[-400:]}")
+        if done.exit_code not in due:
+            raise self.warning(f"{line}: ended with {done.exit_code}: {done.stderr[-400:]}")
         lines = (done.stdout + (done.stderr if "fails" in self.options else "")).splitlines()
         most = self.options.get("lines", len(lines))
         return "\n".join([*lines[:most], *(["..."] if len(lines) > most else [])])
@@ -128,6 +129,8 @@ class Held(SphinxDirective):
             f"-m pytest -q -p no:cacheprovider -p held --held {shlex.quote(str(path))} "
             "-o enable_assertion_pass_hook=true -o verbosity_assertions=2 tests/validation"
         )
+        if not self.config.held:
+            words += " --collect-only"
         done = subprocess.run(
             [sys.executable, *shlex.split(words)],
             cwd=Path(self.env.srcdir).parent,
@@ -201,5 +204,6 @@ def setup(app: Sphinx) -> dict[str, bool]:
         app.add_directive(name, one)
     for part in ("description", "arguments"):
         app.connect(f"sphinx-click-process-{part}", _said_on_the_page)
+    app.add_config_value("held", default=True, rebuild="env")
     app.connect("builder-inited", _anew)
     return {"parallel_read_safe": True}

@@ -1,7 +1,7 @@
 """What Python and a notebook show of answers: one line, a picture or a table, a data frame.
 
 Rigs and answers know nothing of drawing, words or tables, which lie above them; they are given
-here what is looked for, under the names it is looked for by. Numbers are SI.
+here what is looked for, under the names it is looked for by.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -15,7 +15,6 @@ from steelyard.drawing.damping import damping_curve
 from steelyard.drawing.stow import stow_picture
 from steelyard.drawing.whole import whole_picture
 from steelyard.estimate import Estimate
-from steelyard.files.report import UNITS
 from steelyard.files.table_rows import polars
 from steelyard.hitching.result import Fit
 from steelyard.learning import Learnt
@@ -41,7 +40,7 @@ def rig_picture(rig: Rig) -> str:
 
 def limits_frame(found: Assessment) -> Any:
     """Every limit at every stage, a row each, as a Polars frame; numbers in the `unit` of the row,
-    kg for loads, as in JSON; null where a rating is unknown. FaultError without Polars."""
+    as the objects and JSON have them; null where a rating is unknown. FaultError without Polars."""
     return polars().DataFrame([dict(zip(HEADS, row, strict=True)) for row in _rows(found)])
 
 
@@ -61,17 +60,16 @@ def _table(title: str, heads: Iterable[str], rows: Iterable[Iterable[Any]]) -> s
 def _rows(found: Assessment) -> Iterator[tuple[Any, ...]]:
     for stage in found.stages:
         for limit in stage.limits:
-            yield (stage.key, limit.name, *_numbers(limit), limit.verdict, UNITS[limit.measure][0])
+            yield (stage.key, limit.name, *_numbers(limit), limit.verdict, limit.unit)
 
 
 def _numbers(limit: LimitStatus) -> tuple[float | None, ...]:
-    size = UNITS[limit.measure][1]
     known = limit.verdict != "unknown"
     return (
-        limit.value / size,
-        limit.sd / size,
-        limit.rating / size if known else None,
-        limit.margin / size if known else None,
+        limit.value,
+        limit.sd,
+        limit.rating if known else None,
+        limit.margin if known else None,
         limit.chance if known else None,
     )
 
@@ -114,8 +112,8 @@ def changes_table(found: WhatIf) -> str:
 
 
 def reasons_table(found: Comparison) -> str:
-    """Why one puts more on the ball than another, N, in HTML."""
-    rows = ((one.name, one.force_a, one.force_b, one.difference) for one in found.rows)
+    """Why one puts more on the ball than another, kg, in HTML."""
+    rows = ((one.name, one.a_kg, one.b_kg, one.difference_kg) for one in found.rows)
     return _table(_difference(found), ("what", "in A", "in B", "B less A"), rows)
 
 
@@ -130,7 +128,7 @@ def _outcome(found: WhatIf) -> str:
 
 
 def _difference(found: Comparison) -> str:
-    return f"{found.name_b} less {found.name_a}: {found.difference:.0f} N on the ball"
+    return f"{found.name_b} less {found.name_a}: {found.difference_kg:.0f} kg on the ball"
 
 
 def _plan(found: Stowed) -> str:

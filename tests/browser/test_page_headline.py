@@ -31,7 +31,7 @@ def test_a_tongue_weight_is_one_tap_away(served: Served, phone: Watched) -> None
     rig = read_rig(served.path)
     found = assess(rig, estimate=reconcile(rig, ticket).posterior)
     expect(page.locator(".headline h1")).to_have_text(headline(found, "us").word)
-    ball = weight_spread(found.worst_stage.tongue.weight, "us")
+    ball = weight_spread(found.worst_stage.tongue.weight_kg, "us")
     expect(page.locator(".sentence")).to_contain_text(ball)
     phone.clean(served.address)
 

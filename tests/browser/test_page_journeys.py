@@ -46,7 +46,7 @@ def expected(path: Path, **moves: str) -> tuple[str, str]:
     """Ball and share at the worst stage, with these items moved, as the library gives them."""
     rig = read_rig(path)
     stage = assess(arranged(rig, {**now(rig), **moves})).worst_stage
-    return weight_spread(stage.tongue.weight, "us"), share_spread(stage.tongue.share)
+    return weight_spread(stage.tongue.weight_kg, "us"), share_spread(stage.tongue.share)
 
 
 def shows(page: Page, words: tuple[str, str]) -> None:
@@ -155,7 +155,7 @@ def test_three_passes_are_weighed_on_a_phone(served: Served, phone: Watched) -> 
     rig = read_rig(served.path)
     ticket = parse_ticket(demo_tickets()["camper-at-the-fuel-stop.toml"], "ticket.toml")
     stage = assess(rig, weighed=reconcile(rig, ticket).posterior).worst_stage
-    shows(page, (weight_spread(stage.tongue.weight, "us"), share_spread(stage.tongue.share)))
+    shows(page, (weight_spread(stage.tongue.weight_kg, "us"), share_spread(stage.tongue.share)))
     phone.clean(served.address)
 
 
@@ -205,7 +205,7 @@ def test_two_loadings_are_held_against_each_other(served: Served, desk: Watched)
     key = assess(arranged(rig, {**now(rig), "bikes": "bedroom"})).worst_stage.key
     after = assess(arranged(rig, {**now(rig), "bikes": "bedroom"}))
     forces = [
-        next(e.force for e in s.ledger.entries if e.name == "bikes")
+        next(e.tongue_kg for e in s.ledger.entries if e.name == "bikes")
         for found in (before, after)
         for s in found.stages
         if s.key == key

@@ -85,8 +85,8 @@ def test_mass_changes_by_the_fuel_burnt_only(
     compared from the second stop on, where every tank that is used holds something.
     """
     rig = rig_with(legs, start, 5.0)
-    burnt = [flow.fuel for flow in flows(rig)]
-    assert sum(burnt) == pytest.approx(sum(leg[1] for leg in legs) / 5.0 / 1000.0)
+    burnt = [flow.fuel_burnt_l for flow in flows(rig)]
+    assert sum(burnt) == pytest.approx(sum(leg[1] for leg in legs) / 5.0)
     whole = travelled(rig)
     estimate = prior(whole).estimate
     values = dict(estimate.at_mean())
@@ -105,7 +105,7 @@ def test_mass_changes_by_the_fuel_burnt_only(
     lost = [float(x) for x in (total[0] - total).ravel()]
     due = [0.0]
     for fuel_burnt in burnt:
-        due.append(due[-1] + fuel_burnt * density)
+        due.append(due[-1] + fuel_burnt * density / 1000.0)
     assert lost == pytest.approx(due, abs=1e-6)
 
 

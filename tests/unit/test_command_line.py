@@ -3,21 +3,23 @@
 import io
 import json
 import re
+import sys
 import tomllib
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import jsonschema
 import pytest
 from click.testing import CliRunner, Result
 
+from steelyard.__main__ import run
 from steelyard.assessment import assess
 from steelyard.assessment.places import on_axles
-from steelyard.cli import main
+from steelyard.cli import main, progress
 from steelyard.cli.terminal import Emphasis
 from steelyard.files import read_rig
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
-from steelyard.quantity import GRAVITY
 
 SURE = """format = 1
 everything_listed = true
@@ -96,8 +98,8 @@ def test_json_has_the_promised_keys(camper: Path) -> None:
     stage = report["stages"][0]
     assert {"weight_kg", "sd_kg", "share", "share_low", "share_high"} <= set(stage["tongue"])
     tongue = assess(read_rig(camper)).stages[0].tongue
-    for key, due in (("net", tongue.net), ("ball_contact", tongue.contact)):
-        assert stage["tongue"][f"{key}_kg"] == pytest.approx(due.value / GRAVITY)
+    for key, due in (("net", tongue.net_kg), ("ball_contact", tongue.contact_kg)):
+        assert stage["tongue"][f"{key}_kg"] == pytest.approx(due.value)
     assert {"name", "weight_kg", "sd_kg"} <= set(stage["axles"][0])
     weights = [limit for limit in stage["limits"] if "value_kg" in limit]
     assert {
@@ -141,8 +143,8 @@ def test_what_a_thing_puts_on_the_axles_is_its_weight(camper: Path) -> None:
     rows = on_axles(found, found.worst_stage.key)
     assert {one.body for one in rows} == {"vehicle", "trailer"}
     for one in rows:
-        put = one.front + one.rear + one.trailer
-        assert put == pytest.approx(one.kg * GRAVITY, abs=1e-6), one.name
+        put = one.front_kg + one.rear_kg + one.trailer_axles_kg
+        assert put == pytest.approx(one.kg, abs=1e-6), one.name
 
 
 def test_new_writes_a_rig_that_reads_and_never_overwrites(tmp_path: Path) -> None:
@@ -256,6 +258,41 @@ def test_stopped_by_hand_is_no_verdict(monkeypatch: pytest.MonkeyPatch) -> None:
     found = CliRunner().invoke(main, ["schema"])
     assert found.exit_code == 130
     assert "is whole" in found.stderr
+
+
+def test_stopped_while_it_loads(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Ctrl-C before there is a command line ends in the same code and a word, no traceback."""
+
+    class Loading(ModuleType):
+        def __getattr__(self, name: str) -> object:
+            raise KeyboardInterrupt
+
+    monkeypatch.setitem(sys.modules, "steelyard.cli", Loading("steelyard.cli"))
+    with pytest.raises(SystemExit) as stopped:
+        run()
+    assert stopped.value.code == 130
+    assert capsys.readouterr().err == "Stopped.\n"
+
+
+def test_what_takes_longer_says_how_long_still(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On a terminal: after two seconds of two steps in four, two are left; the line goes at the
+    end. What takes less than a second, or is watched by nobody, says nothing."""
+    passed = 0.2
+    monkeypatch.setattr(progress, "monotonic", lambda: progress.BEGUN + passed)
+    for watched in (False, True):
+        monkeypatch.setattr(sys.stderr, "isatty", lambda watched=watched: watched)
+        with progress.working(4):
+            pass
+        assert capsys.readouterr().err == ""
+    passed = 2.0
+    with progress.working(4) as step:
+        step()
+        assert "2 of 4 steps, 2 s left" in capsys.readouterr().err
+    assert capsys.readouterr().err.strip(" \r") == ""
 
 
 def test_the_verdict_is_bold_on_a_terminal_alone() -> None:

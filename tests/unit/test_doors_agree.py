@@ -113,7 +113,7 @@ def test_a_stage_by_itself(rig: Path) -> None:
     last = whole.stages[-1]
     alone = assess(facts, stages=(last.key,), draws=256).stages[0]
     assert again.stages[-1].tongue == last.tongue
-    assert alone.tongue.weight.best == pytest.approx(last.tongue.weight.best, rel=1e-12)
+    assert alone.tongue.weight_kg.best == pytest.approx(last.tongue.weight_kg.best, rel=1e-12)
     assert [one.verdict for one in alone.limits] == [one.verdict for one in last.limits]
 
 

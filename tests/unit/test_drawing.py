@@ -10,7 +10,7 @@ import xml.etree.ElementTree as ET
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 import numpy as np
@@ -30,7 +30,7 @@ from steelyard.drawing.shares import shares_picture
 from steelyard.drawing.trace import trace_picture
 from steelyard.drawing.trip import trip_curve, trip_picture
 from steelyard.files import parse_rig, read_rig
-from steelyard.quantity import GRAVITY, POUND, System
+from steelyard.quantity import POUND, System
 from steelyard.statics.ledger import Entry, Ledger
 from steelyard.swaying.chart import CargoChart
 from steelyard.swaying.simulate import Trace
@@ -271,7 +271,7 @@ def test_loads_hang_on_one_scale_with_their_ratings(name: str) -> None:
     found = _assessed(name)
     stage = found.stages[0]
     root = ET.fromstring(rig_picture(found, stage.key, US))
-    loads = {axle.name: axle.load for axle in stage.axles} | {"ball": stage.tongue.weight}
+    loads = {axle.name: axle.weight_kg for axle in stage.axles} | {"ball": stage.tongue.weight_kg}
     hung = {g.get("data-load"): g for g in root.iter(SVG + "g") if g.get("class") == "column"}
     assert set(hung) == set(loads)
     unit = _height(hung["front"], "load") / loads["front"].value
@@ -312,7 +312,7 @@ def test_every_axle_has_its_load_in_words(name: str) -> None:
     for wide in (True, False):
         root = ET.fromstring(rig_picture(found, stage.key, US, wide=wide))
         said = [placed.element.text for placed in _all(root, "text")]
-        due = Counter(weight_spread(axle.load, US) for axle in stage.axles)
+        due = Counter(weight_spread(axle.weight_kg, US) for axle in stage.axles)
         assert all(said.count(text.replace("-", "−")) >= n for text, n in due.items())
 
 
@@ -330,13 +330,13 @@ def test_the_columns_add_up_to_the_tongue_weight(name: str) -> None:
     found = _assessed(name)
     for stage in found.stages:
         drawn = list(_columns(ET.fromstring(rig_picture(found, stage.key, US))).values())
-        slack = 0.05 * POUND * GRAVITY * len(stage.ledger.entries)
-        said = sum(p.at("data-newtons") for p in drawn)
-        assert said == pytest.approx(stage.ledger.total, abs=slack)
+        slack = 0.05 * POUND * len(stage.ledger.entries)
+        said = sum(p.at("data-kg") for p in drawn)
+        assert said == pytest.approx(stage.ledger.total_kg, abs=slack)
         tallest = max(drawn, key=lambda p: p.at("height"))
-        unit = abs(tallest.at("data-newtons")) / tallest.at("height")
+        unit = abs(tallest.at("data-kg")) / tallest.at("height")
         signed = sum(p.at("height") * (1 if p.at("y") < 0 else -1) for p in drawn)
-        assert signed * unit == pytest.approx(stage.ledger.total, abs=slack + unit * len(drawn))
+        assert signed * unit == pytest.approx(stage.ledger.total_kg, abs=slack + unit * len(drawn))
 
 
 def test_hostile_words_stay_words() -> None:
@@ -468,21 +468,18 @@ def test_what_is_not_there_is_said() -> None:
 def test_differences_add_up() -> None:
     """1000 lb heavier 10 % ahead of the axles is +100 lb; less ballast up front takes 70 of it."""
 
-    def book(**forces: float) -> Ledger:
-        rows = [
-            Entry(name=n, body="trailer", place=None, kg=1.0, station=1.0, force=f, lever=0.1)
-            for n, f in forces.items()
-        ]
-        return Ledger(total=sum(forces.values()), entries=tuple(rows))
+    def book(**pounds: float) -> Ledger:
+        entry = partial(Entry, body="trailer", place=None, kg=1.0, station=1.0, lever=0.1)
+        rows = tuple(entry(name=n, tongue_kg=x * POUND) for n, x in pounds.items())
+        return Ledger(total_kg=sum(pounds.values()) * POUND, entries=rows)
 
-    pound = POUND * GRAVITY
-    light = book(trailer=500 * pound, ballast=70 * pound, bikes=-40 * pound)
-    heavy = book(trailer=600 * pound, bikes=-40 * pound)
+    light = book(trailer=500, ballast=70, bikes=-40)
+    heavy = book(trailer=600, bikes=-40)
     root = ET.fromstring(difference_picture(light, heavy, US, names=("light", "heavy")))
     bars = {p.element.get("data-row"): p for p in _all(root, "rect")}
     assert list(bars) == ["trailer", "ballast", "together"]
-    newtons = {name: p.at("data-newtons") for name, p in bars.items()}
-    assert newtons["trailer"] + newtons["ballast"] == pytest.approx(30 * pound, abs=0.02)
+    kg = {name: p.at("data-kg") for name, p in bars.items()}
+    assert kg["trailer"] + kg["ballast"] == pytest.approx(30 * POUND, abs=0.01)
     ratio = bars["ballast"].at("width") / bars["trailer"].at("width")
     assert ratio == pytest.approx(0.7, abs=1e-3)
     assert bars["together"].at("width") / bars["trailer"].at("width") == pytest.approx(

@@ -22,8 +22,9 @@ def drawn(mean: float, sd: float) -> Array:
 
 
 def against(mean: float, sd: float, high: float | None, low: float | None = None) -> LimitStatus:
-    """A load N(mean, sd) judged against a rating, or a band."""
-    whole = at_most("gross weight", "x", "x", drawn(mean, sd), high, due="a label")
+    """A force N(mean, sd) judged against a rating, or a band."""
+    force = drawn(mean, sd)
+    whole = at_most("part's force", "x", "x", force, high, due="a label", measure="force")
     check = Check(
         **{
             **{name: getattr(whole, name) for name in whole.__slots__},

@@ -10,7 +10,6 @@ from steelyard import assess, read_rig
 from steelyard.cli import main
 from steelyard.files.demo import demo_rigs
 from steelyard.logbook.rigs import Rigs
-from steelyard.quantity import GRAVITY
 
 
 @pytest.fixture
@@ -38,9 +37,9 @@ def test_what_a_changed_rig_changes_is_told(folder: Path, tmp_path: Path) -> Non
     assert (code, "Nothing changed" in told) == (0, True)
     camper = folder / "perihelion-camper.toml"
     text = camper.read_text(encoding="utf-8")
-    before = assess(read_rig(camper)).stages[0].tongue.weight.value / GRAVITY
+    before = assess(read_rig(camper)).stages[0].tongue.weight_kg.value
     camper.write_text(text.replace('station = "24 ft"', 'station = "23 ft"', 1), encoding="utf-8")
-    now = assess(read_rig(camper)).stages[0].tongue.weight.value / GRAVITY
+    now = assess(read_rig(camper)).stages[0].tongue.weight_kg.value
     code, told, _ = _run(folder, kept, "--out", str(out))
     assert code == 3
     assert f"tongue_kg,{before:.1f},{now:.1f},the rig" in out.read_text(encoding="utf-8")

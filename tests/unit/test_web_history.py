@@ -64,7 +64,7 @@ def test_a_weighing_shows_what_the_scale_said(session: Session) -> None:
     before, after = found[0].moment, found[1].moment
     assert before is not None
     assert after is not None
-    pound = 0.45359237 * 9.80665
+    pound = 0.45359237
     for name, read in (("front axle", 3200), ("rear axle", 3540)):
         spread, rating = after.loads[name]
         assert spread.value / pound == pytest.approx(read, rel=0.01)

@@ -314,7 +314,7 @@ def test_own_typical_values_are_asked() -> None:
     shipped, mine = (Works(owned=owned).of(state, "rig.toml") for owned in ({}, own))
     sources = {row.name: row.source for row in mine.found.assumed}
     assert sources["trailer.options"].startswith("from 14 of your own rigs")
-    assert mine.found.stages[0].trailer.value > shipped.found.stages[0].trailer.value
+    assert mine.found.stages[0].trailer_kg.value > shipped.found.stages[0].trailer_kg.value
 
 
 def test_work_on_a_file_that_has_changed_since_is_said(start: Start) -> None:

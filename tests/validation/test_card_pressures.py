@@ -44,13 +44,13 @@ def _asked(
 ) -> Pressure:
     """What an axle asks for with at most so many lb on a tyre of its heavier sides, half of it on
     the others."""
-    force = lb * LB * G
-    most = Spread(value=0.8 * force, best=0.8 * force, sd=0.1 * force, low=0.6 * force, high=force)
-    half = Spread(value=force / 2, best=force / 2, sd=0.0, low=force / 2, high=force / 2)
+    kg = lb * LB
+    most = Spread(value=0.8 * kg, best=0.8 * kg, sd=0.1 * kg, low=0.6 * kg, high=kg)
+    half = Spread(value=kg / 2, best=kg / 2, sd=0.0, low=kg / 2, high=kg / 2)
 
     def loaded(one: AxleLoad) -> AxleLoad:
-        put = {side: most if side in sides else half for side in ("left", "right")}
-        return replace(one, left=put["left"], right=put["right"]) if one.name == axle else one
+        left, right = (most if side in sides else half for side in ("left", "right"))
+        return replace(one, left_kg=left, right_kg=right) if one.name == axle else one
 
     stages = tuple(replace(s, axles=tuple(map(loaded, s.axles))) for s in found.stages)
     return next(p for p in pressures(replace(found, stages=stages), "us") if p.title == axle)

@@ -12,7 +12,7 @@ from tests.rigs import plain
 
 from steelyard import Rig, assess
 from steelyard.matching.compare import compare, shapley
-from steelyard.quantity import GRAVITY, POUND
+from steelyard.quantity import POUND
 
 INCH = 0.0254
 
@@ -27,12 +27,12 @@ def test_weight_moved_aft_takes_its_moment_over_the_axle_off_the_ball() -> None:
         for at in (30, 150)
     )
     found = compare(before, after)
-    rows = {row.name: row.difference / GRAVITY / POUND for row in found.rows}
+    rows = {row.name: row.difference_kg / POUND for row in found.rows}
     assert rows["case"] == pytest.approx(-120.0, abs=1e-6)
-    assert sum(rows.values()) == pytest.approx(found.difference / GRAVITY / POUND, abs=1e-9)
+    assert sum(rows.values()) == pytest.approx(found.difference_kg / POUND, abs=1e-9)
     stance = next(row for row in found.rows if row.name == "how it stands")
-    assert stance.force_a is not None  # its pitch on its springs, which no lever knows
-    level = (found.total_a - stance.force_a) / GRAVITY / POUND
+    assert stance.a_kg is not None  # its pitch on its springs, which no lever knows
+    level = (found.tongue_a_kg - stance.a_kg) / POUND
     assert level == pytest.approx(8000 * (1 - 77 / 100), abs=1e-6)
 
 
@@ -44,7 +44,7 @@ def _trailer(
 
 @pytest.mark.parametrize("seed", range(4))
 def test_rows_sum_to_the_difference_of_two_moment_balances(seed: int) -> None:
-    """T = sum of m g (1 - s/s_a) of each trailer, by hand; the rows sum to the ledgers' difference
+    """T = sum of m (1 - s/s_a) of each trailer, by hand; the rows sum to the ledgers' difference
     within 1e-9 of the weight."""
     numbers = [
         (2400.0 + 90 * seed, 4.3, 4.9, 160.0, 1.2, 300.0, 6.8),
@@ -58,17 +58,17 @@ def test_rows_sum_to_the_difference_of_two_moment_balances(seed: int) -> None:
         }
         rigs.append(_trailer(weight, cg, axle, items))
         masses = ((weight, cg), (front, front_at), (rear, rear_at))
-        by_hand.append(sum(m * GRAVITY * (1 - s / axle) for m, s in masses))
+        by_hand.append(sum(m * (1 - s / axle) for m, s in masses))
     a, b = (assess(rig, draws=16) for rig in rigs)
     found = compare(a, b)
-    heavy = numbers[1][0] * GRAVITY
-    assert sum(row.difference for row in found.rows) == pytest.approx(
-        found.difference, abs=1e-9 * heavy
+    heavy = numbers[1][0]
+    assert sum(row.difference_kg for row in found.rows) == pytest.approx(
+        found.difference_kg, abs=1e-9 * heavy
     )
-    stance = {row.name: row.difference for row in found.rows}["how it stands"]
+    stance = {row.name: row.difference_kg for row in found.rows}["how it stands"]
     hand = by_hand[1] - by_hand[0]
-    assert found.difference - stance == pytest.approx(hand, abs=1e-6 * heavy)
-    sizes = [abs(row.difference) for row in found.rows]
+    assert found.difference_kg - stance == pytest.approx(hand, abs=1e-6 * heavy)
+    sizes = [abs(row.difference_kg) for row in found.rows]
     assert sizes == sorted(sizes, reverse=True)
 
 
@@ -78,25 +78,25 @@ def test_parts_of_the_empty_trailer_are_the_mean_over_all_orders() -> None:
     x = {"weight": 2858.0, "box": 7.0, "start": 1.0, "axles": 0.60, "centre": 0.52}
     y = {"weight": 3311.0, "box": 8.6, "start": 1.1, "axles": 0.56, "centre": 0.49}
 
-    def force(f: dict[str, float]) -> float:
+    def pressed(f: dict[str, float]) -> float:
         axle = f["start"] + f["axles"] * f["box"]
         cg = f["start"] + f["centre"] * f["box"]
-        return f["weight"] * GRAVITY * (1 - cg / axle)
+        return f["weight"] * (1 - cg / axle)
 
     names = ("weight", "box", "axles", "centre")
     total = dict.fromkeys(names, 0.0)
     for order in permutations(names):
         now = dict(x)
         for name in order:
-            before = force(now)
+            before = pressed(now)
             now[name] = y[name]
             if name == "box":
                 now["start"] = y["start"]
-            total[name] += (force(now) - before) / 24
-    found = shapley(lambda f: force(dict(f)), x, y)
+            total[name] += (pressed(now) - before) / 24
+    found = shapley(lambda f: pressed(dict(f)), x, y)
     for name in names:
         assert found[name] == pytest.approx(total[name], rel=1e-9)
-    assert sum(found.values()) == pytest.approx(force(y) - force(x), rel=1e-12)
+    assert sum(found.values()) == pytest.approx(pressed(y) - pressed(x), rel=1e-12)
 
 
 def test_a_longer_heavier_trailer_hardly_puts_more_on_the_ball() -> None:
@@ -108,9 +108,9 @@ def test_a_longer_heavier_trailer_hardly_puts_more_on_the_ball() -> None:
         for dry, gvwr, tongue, length in ((6300, 7756, 700, 28.2), (7300, 9000, 748, 33.1))
     )
     found = compare(light, heavy)
-    pounds = {row.name: row.difference / GRAVITY / POUND for row in found.rows}
+    pounds = {row.name: row.difference_kg / POUND for row in found.rows}
     assert pounds["weight of the empty trailer"] == pytest.approx(1000 * 724 / 6800, rel=0.12)
-    assert 0 < found.difference / GRAVITY / POUND < 75
+    assert 0 < found.difference_kg / POUND < 75
     assert pounds["mass behind the axles"] + pounds["axle place along the box"] < -25
 
 

@@ -17,7 +17,7 @@ from steelyard.hitching.fit import fit
 from steelyard.hitching.jack import slackening
 from steelyard.hitching.result import Fit
 from steelyard.hitching.trial import Trial, Tried
-from steelyard.quantity.constants import INCH
+from steelyard.quantity.constants import GRAVITY, INCH
 from steelyard.rig import Rig
 from steelyard.statics.balance import with_bar
 from steelyard.statics.contact import energy, settle
@@ -74,8 +74,8 @@ class TestAnInch:
         """High weight: an inch up is less tongue on an equaliser, more on torsion."""
         found = measured(plain(axles=(4.6, 5.6), height=0.9)).pitch
         assert [one.suspension for one in found] == ["equaliser", "independent"]
-        assert found[0].tongue_up.value < 0 < found[1].tongue_up.value
-        assert found[1].axles_up[0].value < 0 < found[1].axles_up[1].value
+        assert found[0].inch_up_tongue_kg.value < 0 < found[1].inch_up_tongue_kg.value
+        assert found[1].inch_up_axles_kg[0].value < 0 < found[1].inch_up_axles_kg[1].value
 
 
 class TestBars:
@@ -100,9 +100,9 @@ class TestBars:
         assert bars is not None
         assert bars.fenders is not None
         rise = bars.fenders.front_off.value
-        lost = bars.lost.value if bars.lost else np.nan
+        lost = bars.front_load_lost_kg.value if bars.front_load_lost_kg else np.nan
         rate = 75e3 * 1e9 / (75e3 + 1e9)
-        assert rise == pytest.approx(lost / rate, rel=1e-6)
+        assert rise == pytest.approx(lost * GRAVITY / rate, rel=1e-6)
         assert bars.fenders.front_on.value == pytest.approx((1 - share) * rise, abs=1e-9)
 
 

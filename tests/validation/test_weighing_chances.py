@@ -49,21 +49,21 @@ def rated(name: str, number: int) -> dict[str, Any]:
     data = copy.deepcopy(eight.RIGS[name])
     rng = np.random.default_rng(7 * number + 1)
     stage = assess(Rig.model_validate(data)).stages[0]
-    axles = {axle.name: axle.load for axle in stage.axles}
+    axles = {axle.name: axle.weight_kg for axle in stage.axles}
 
     def near(spread: Any) -> str:
-        return f"{max(spread.value + spread.sd * rng.standard_normal(), 500) / GRAVITY:.0f} kg"
+        return f"{max(spread.value + spread.sd * rng.standard_normal(), 50):.0f} kg"
 
     vehicle, trailer = data["vehicle"], data["trailer"]
     for key in ("front", "rear"):
         vehicle[key] = {**vehicle.get(key, {}), "gawr": near(axles[key])}
-    trailer["gvwr"] = near(stage.trailer)
+    trailer["gvwr"] = near(stage.trailer_kg)
     first = axles.get("trailer 1", axles.get("trailer"))
     trailer["axles"] = {**trailer.get("axles", {}), "gawr": near(first)}
     if name != "fifth":
         receiver = {
-            "rating_tongue": near(stage.tongue.weight),
-            "rating_trailer": near(stage.trailer),
+            "rating_tongue": near(stage.tongue.weight_kg),
+            "rating_trailer": near(stage.trailer_kg),
         }
         data["hitch"] = {**data.get("hitch", {}), "receiver": receiver}
     return data
@@ -109,16 +109,16 @@ def _hold(told: Told, laid: Weighed, v: Values, seen: Array) -> None:
             def one(x: Array, number: int = number, k: int = int(k)) -> float:
                 return float(np.broadcast_to(x, (len(plans), EACH))[number, k])
 
-            spreads = {"tongue": stage.tongue.weight, "net": stage.tongue.net}
-            spreads |= {"whole": stage.trailer}
+            spreads = {"tongue": stage.tongue.weight_kg, "net": stage.tongue.net_kg}
+            spreads |= {"whole": stage.trailer_kg}
             spreads |= {
-                "trailer axle" if axle.name == "trailer" else axle.name: axle.load
+                "trailer axle" if axle.name == "trailer" else axle.name: axle.weight_kg
                 for axle in stage.axles
             }
             for name, load in loads.items():
                 if name in spreads:
                     low, high = spreads[name].low, spreads[name].high
-                    told.inside.setdefault(name, []).append(low <= one(load) <= high)
+                    told.inside.setdefault(name, []).append(low <= one(load) / GRAVITY <= high)
             for limit in (*stage.limits, *stage.notes):
                 check = limits[limit.name]
                 if check.high is None:

@@ -39,18 +39,18 @@ def weighed(name: str, kind: str) -> Reconciled:
 
 
 def carried(found: Reconciled, v: Values) -> Array:
-    """Tongue, net force, trailer, front, rear and each trailer axle at the first stage, (k, n)."""
+    """Tongue, net, trailer, front, rear and each trailer axle at the first stage, kg, (k, n)."""
     rig = found.weighed.rig
     one = loads(rig, v, plan_stages(rig)[:1])
     rows = (one.tongue, one.net, one.trailer, one.front, one.rear, *one.trailer_axles)
-    return np.array([row[0] for row in np.broadcast_arrays(*rows)])
+    return np.array([row[0] / GRAVITY for row in np.broadcast_arrays(*rows)])
 
 
 def told(found: Reconciled) -> Array:
     """The sd of the same as `assess` tells it, (k,)."""
     stage = assess(found.weighed.rig, estimate=found.posterior).stages[0]
-    rows = (stage.tongue.weight, stage.tongue.net, stage.trailer)
-    return np.array([spread.sd for spread in (*rows, *(axle.load for axle in stage.axles))])
+    rows = (stage.tongue.weight_kg, stage.tongue.net_kg, stage.trailer_kg)
+    return np.array([spread.sd for spread in (*rows, *(axle.weight_kg for axle in stage.axles))])
 
 
 def test_every_case_has_its_rig_and_ticket() -> None:
@@ -99,6 +99,6 @@ def test_the_box_stays_as_weighed() -> None:
     """With its axles weighed to some 20 lb and the tongue at the ball, the whole trailer is known
     to less than 30 lb in what `assess` tells, and is the 5,500 and 680 lb that were weighed."""
     found = weighed("box", "parts")
-    trailer = assess(found.weighed.rig, estimate=found.posterior).stages[0].trailer
-    assert 1.96 * trailer.sd / GRAVITY / POUND < 30
-    assert trailer.value / GRAVITY / POUND == pytest.approx(6180, abs=40)
+    trailer = assess(found.weighed.rig, estimate=found.posterior).stages[0].trailer_kg
+    assert 1.96 * trailer.sd / POUND < 30
+    assert trailer.value / POUND == pytest.approx(6180, abs=40)

@@ -15,6 +15,7 @@ from steelyard.assessment.result import (
 from steelyard.assessment.spreads import spreads
 from steelyard.assessment.unlisted import tipped
 from steelyard.estimate import Array, Estimate, Moments
+from steelyard.quantity import GRAVITY
 from steelyard.ratings import (
     TIGHT,
     Check,
@@ -111,7 +112,7 @@ def _stages(scene: Opening, asked: Sequence[Question], tight: float) -> tuple[St
     todo = checks(scene, asked)
     found, estimate, plans = scene.loads, scene.estimate, scene.stages
     count, moments = len(plans), Moments(scene.draws)
-    trailer, vehicle = (spreads(x, count, moments) for x in (found.trailer, found.vehicle))
+    trailer, vehicle = (spreads(x, count, moments, GRAVITY) for x in (found.trailer, found.vehicle))
     tongues, axles = _tongues(found, count, moments), _axles(found, count, moments)
     attitudes = _attitudes(found, count, moments)
     books, arms = ledgers(found), levers(found.balance)
@@ -125,8 +126,8 @@ def _stages(scene: Opening, asked: Sequence[Question], tight: float) -> tuple[St
             StageResult(
                 key=plans[number].key,
                 title=plans[number].title,
-                trailer=trailer[number],
-                vehicle=vehicle[number],
+                trailer_kg=trailer[number],
+                vehicle_kg=vehicle[number],
                 tongue=tongues[number],
                 axles=axles[number],
                 attitude=attitudes[number],
@@ -135,8 +136,8 @@ def _stages(scene: Opening, asked: Sequence[Question], tight: float) -> tuple[St
                 chance=found_here.chance,
                 deciding=_least(limits),
                 governing=_least([standing for standing in limits if standing.chain]),
-                ledger=closed(books[number][0], tongues[number].weight.value),
-                driven=closed(books[number][1], tongues[number].net.value),
+                ledger=closed(books[number][0], tongues[number].weight_kg.value),
+                driven=closed(books[number][1], tongues[number].net_kg.value),
                 levers=arms[number],
                 widened=_widened(todo, standings, estimate, number),
                 unlisted=alone[number],
@@ -162,19 +163,19 @@ def _least(limits: tuple[LimitStatus, ...] | list[LimitStatus]) -> LimitStatus |
 
 
 def _tongues(found: Loads, stages: int, moments: Moments) -> list[Tongue]:
-    """Forces on the ball at each stage; no restoration where nothing restores."""
-    names = ("tongue", "share", "net", "contact", "bar_moment")
-    parts = [spreads(getattr(found, name), stages, moments) for name in names]
+    """What the ball carries at each stage; no restoration where nothing restores."""
+    loads = [spreads(x, stages, moments, GRAVITY) for x in (found.tongue, found.net, found.contact)]
+    others = [spreads(x, stages, moments) for x in (found.share, found.bar_moment)]
     fitted = bool(np.any(found.bar_moment))
     restored = spreads(np.nan_to_num(found.restoration), stages, moments) if fitted else []
     there = np.isfinite(found.restoration[:, 0])
     return [
         Tongue(
-            weight=parts[0][stage],
-            share=parts[1][stage],
-            net=parts[2][stage],
-            contact=parts[3][stage],
-            bar_moment=parts[4][stage],
+            weight_kg=loads[0][stage],
+            share=others[0][stage],
+            net_kg=loads[1][stage],
+            contact_kg=loads[2][stage],
+            bar_moment=others[1][stage],
             restoration=restored[stage] if fitted and there[stage] else None,
         )
         for stage in range(stages)
@@ -188,12 +189,12 @@ def _axles(found: Loads, stages: int, moments: Moments) -> list[tuple[AxleLoad, 
     sides = {(wheel.axle, wheel.side): wheel.load for wheel in found.wheels}
     by_axle = [
         [
-            AxleLoad(name=name, load=load, left=left, right=right, alone=bare)
+            AxleLoad(name=name, weight_kg=load, left_kg=left, right_kg=right, alone_kg=bare)
             for load, left, right, bare in zip(
-                spreads(load, stages, moments),
-                spreads(sides[name, "left"], stages, moments),
-                spreads(sides[name, "right"], stages, moments),
-                [None] * stages if bare is None else _best(bare, stages),
+                spreads(load, stages, moments, GRAVITY),
+                spreads(sides[name, "left"], stages, moments, GRAVITY),
+                spreads(sides[name, "right"], stages, moments, GRAVITY),
+                [None] * stages if bare is None else _best(bare / GRAVITY, stages),
                 strict=True,
             )
         ]
@@ -258,7 +259,7 @@ def _band_conflicts(results: tuple[StageResult, ...]) -> list[str]:
             if (
                 bands
                 and bands[0].side == "under"
-                and cap.rating < bands[0].rating * stage.trailer.value
+                and cap.rating < bands[0].rating * stage.trailer_kg.value
             ):
                 text = (
                     f"{stage.title}: the tongue share's floor and the rating of {cap.title} cannot"

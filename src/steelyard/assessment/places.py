@@ -8,7 +8,7 @@ import numpy as np
 
 from steelyard.assessment.result import Assessment
 from steelyard.estimate import Array, Values, draws
-from steelyard.quantity import GRAVITY, Value, parse, reported
+from steelyard.quantity import Value, parse, reported
 from steelyard.ratings import Check, checks
 from steelyard.rig import Place, Rig
 from steelyard.scene import Scene
@@ -57,7 +57,7 @@ def _metres(length: float) -> Value:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Headroom:
     """How much more a spot takes, kg: at the assessment's confidence and at the best estimate, each
-    with the limit that stops it (None: nothing does below `most`); `effect` is per newton there."""
+    with the limit that stops it (None: nothing does below `most`); `effect` is per kg there."""
 
     spot: Annotated[Spot, reported.UNREPORTED]
     effect: Annotated[Influence, reported.Key("per_kg")]
@@ -93,21 +93,21 @@ def headroom(found: Assessment, stage: str) -> tuple[Headroom, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OnAxles:
-    """What one thing puts on every axle as driven, N; `kg` is its weight."""
+    """What one thing puts on every axle as driven; `kg` is its weight."""
 
     name: str
     body: Annotated[str, reported.Key("carried_by")]
     kg: Annotated[float, reported.KILOGRAM, reported.Key("weight")]
-    front: Annotated[float, reported.LOAD]
-    rear: Annotated[float, reported.LOAD]
-    trailer: Annotated[float, reported.LOAD, reported.Key("trailer_axles")]
+    front_kg: float
+    rear_kg: float
+    trailer_axles_kg: float
 
 
 def on_axles(found: Assessment, stage: str) -> tuple[OnAxles, ...]:
     """What every weight of the rig puts on the axles at one stage, heaviest first."""
     (plan,) = chosen_stages(found.rig, (stage,))
     result = next(one for one in found.stages if one.key == stage)
-    down, rows = GRAVITY * float(np.cos(plan.grade)), []
+    down, rows = float(np.cos(plan.grade)), []
     for entry in result.ledger.weights:
         effect = result.levers.at(entry.body, entry.station)
         rows.append(
@@ -115,9 +115,9 @@ def on_axles(found: Assessment, stage: str) -> tuple[OnAxles, ...]:
                 name=entry.name,
                 body=entry.body,
                 kg=entry.kg,
-                front=entry.kg * down * effect.front,
-                rear=entry.kg * down * effect.rear,
-                trailer=entry.kg * down * sum(effect.trailer_axles),
+                front_kg=entry.kg * down * effect.front,
+                rear_kg=entry.kg * down * effect.rear,
+                trailer_axles_kg=entry.kg * down * sum(effect.trailer_axles),
             )
         )
     return tuple(sorted(rows, key=lambda one: -abs(one.kg)))
@@ -241,5 +241,4 @@ def _margin(check: Check, steps: int, n: int, tight: float) -> Array:
     if check.low is not None:
         low = np.broadcast_to(check.low, (1, steps * n)).reshape(steps, n)
         margin = np.minimum(margin, value - low)
-    scale = GRAVITY if check.measure == "weight" else 1.0
-    return np.asarray(np.quantile(margin / scale, tight, axis=1))
+    return np.asarray(np.quantile(margin / check.size, tight, axis=1))

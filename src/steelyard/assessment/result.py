@@ -1,4 +1,5 @@
-"""What an assessment found. SI throughout: forces in N, lengths in m; frozen."""
+"""What an assessment found; frozen. A load is told as the mass that weighs as much, and its name
+ends with `_kg`, as its key in a report does; all else is SI."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -26,26 +27,26 @@ class Spread:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tongue:
-    """Force on the ball, N: tongue weight with bars off, its share of the whole trailer, the net
+    """What the ball carries: tongue weight with bars off, its share of the whole trailer, the net
     coupling force and the ball contact as driven, and the bars' moment (N m)."""
 
-    weight: Spread
+    weight_kg: Spread
     share: Spread
-    net: Spread
-    contact: Spread
+    net_kg: Spread
+    contact_kg: Spread
     bar_moment: Spread
     restoration: Spread | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AxleLoad:
-    """One axle: load as driven and its two sides, N; `alone` is without the trailer."""
+    """One axle: load as driven and its two sides; `alone_kg` is without the trailer."""
 
     name: str
-    load: Annotated[Spread, reported.UNREPORTED]
-    left: Annotated[Spread, reported.LOAD]
-    right: Annotated[Spread, reported.LOAD]
-    alone: Annotated[float | None, reported.LOAD]
+    weight_kg: Annotated[Spread, reported.UNREPORTED]
+    left_kg: Spread
+    right_kg: Spread
+    alone_kg: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,12 +66,12 @@ class StageResult:
     `deciding` the gravest of them, of several the one with the least room, `governing` the same of
     the coupling chain, `widened` the values, assumed or loosely stated, that widen each limit most
     which is tight or cannot be told, `unlisted` the limits that would be within but for what nobody
-    listed; `levers` what one more newton does."""
+    listed; `levers` what one more kilogram does."""
 
     key: str
     title: str
-    trailer: Spread
-    vehicle: Spread
+    trailer_kg: Spread
+    vehicle_kg: Spread
     tongue: Tongue
     axles: tuple[AxleLoad, ...]
     attitude: Attitude
@@ -91,8 +92,8 @@ class StageResult:
         return worst(limit.verdict for limit in self.limits)
 
     def __repr__(self) -> str:
-        share, weight = self.tongue.share.value, self.tongue.weight.value
-        return f"<{self.title}: {self.verdict}, tongue {weight:.0f} N, {100 * share:.1f} %>"
+        share, weight = self.tongue.share.value, self.tongue.weight_kg.value
+        return f"<{self.title}: {self.verdict}, tongue {weight:.0f} kg, {100 * share:.1f} %>"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,8 +10,8 @@ from steelyard.estimate import Array, Moments
 EDGES: Final = (0.025, 0.975)
 
 
-def spreads(x: Array, stages: int, moments: Moments) -> list[Spread]:
-    """One spread for each stage of x (S, n), or of what is alike at all stages.
+def spreads(x: Array, stages: int, moments: Moments, size: float = 1.0) -> list[Spread]:
+    """One spread for each stage of x (S, n), or of what is alike at all stages, in units of `size`.
 
     Column 0 is the best estimate. Draws that would tip have no load and are left out.
     """
@@ -20,10 +20,10 @@ def spreads(x: Array, stages: int, moments: Moments) -> list[Spread]:
         low, middle, high = np.array([_edges(row[~np.isnan(row)][None]) for row in ordered]).T[0]
     else:
         low, middle, high = _edges(ordered)
-    columns = (middle, best, moments.sd(x), low, high)
+    columns = np.array([middle, best, moments.sd(x), low, high]) / size
     found = [
         Spread(value=value, best=best, sd=sd, low=least, high=most)
-        for value, best, sd, least, most in zip(*(part.tolist() for part in columns), strict=True)
+        for value, best, sd, least, most in zip(*columns.tolist(), strict=True)
     ]
     return found if len(found) == stages else found * stages
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from steelyard.assessment.assess import assess
 from steelyard.estimate import Array, Estimate, Moments
-from steelyard.quantity import reported
+from steelyard.quantity import GRAVITY, reported
 from steelyard.ratings import (
     TIGHT,
     Check,
@@ -18,6 +18,7 @@ from steelyard.ratings import (
     refuses,
     severity,
 )
+from steelyard.ratings.check import UNITS, Measure
 from steelyard.rig import Rig
 from steelyard.scene import Opening, opened
 from steelyard.statics.loads import Loads
@@ -31,31 +32,36 @@ WORSE: Final = 1e-6
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hurt:
     """One limit that a move makes worse until its verdict is a graver one; `before` what it was;
-    `chance` of not holding and `margin` left after it, in the unit of the limit's measure, SI."""
+    `chance` of not holding and `margin` left after it, in the limit's unit."""
 
     name: str
     title: Annotated[str, reported.UNREPORTED]
     before: Verdict
     after: Verdict
     chance: Annotated[float, reported.UNREPORTED]
-    margin: Annotated[float, reported.SI]
-    measure: Annotated[str, reported.UNREPORTED]
+    margin: Annotated[float, reported.UNREPORTED]
+    measure: Annotated[Measure, reported.UNREPORTED]
+
+    @property
+    def si(self) -> Annotated[float, reported.Key("margin_si")]:
+        """The margin in SI, a weight's in N."""
+        return self.margin * UNITS[self.measure][1]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Advice:
-    """A move with what else it does at that stage. tongue, front, rear, axles: change of the tongue
-    weight and of the loads as driven, N; hurts: limits it brings to tight or beyond, worst first.
+    """A move with what else it does at that stage: change of the tongue weight and of the loads as
+    driven; hurts: limits it brings to tight or beyond, worst first.
 
     Limits are judged over the draws of the rig as it is, each altered as the best estimate is by
     the move; ratings nobody stated are unknown and hurt by nothing here.
     """
 
     move: Annotated[Move, reported.UNREPORTED]
-    tongue: Annotated[float, reported.LOAD, reported.Key("ball_change")]
-    front: Annotated[float, reported.LOAD, reported.Key("front_change")]
-    rear: Annotated[float, reported.LOAD, reported.Key("rear_change")]
-    axles: Annotated[float, reported.LOAD, reported.Key("trailer_axles_change")]
+    ball_change_kg: float
+    front_change_kg: float
+    rear_change_kg: float
+    trailer_axles_change_kg: float
     hurts: Annotated[tuple[Hurt, ...], reported.Key("limits")]
 
     @property
@@ -106,10 +112,10 @@ def _advice(group: Tried, held: _Held, base: Loads) -> list[Advice]:
     return [
         Advice(
             move=move,
-            tongue=_change(found.tongue, base.tongue, number),
-            front=_change(found.front, base.front, number),
-            rear=_change(found.rear, base.rear, number),
-            axles=sum(
+            ball_change_kg=_change(found.tongue, base.tongue, number),
+            front_change_kg=_change(found.front, base.front, number),
+            rear_change_kg=_change(found.rear, base.rear, number),
+            trailer_axles_change_kg=sum(
                 _change(axle, was, number)
                 for axle, was in zip(found.trailer_axles, base.trailer_axles, strict=True)
             ),
@@ -141,7 +147,7 @@ def _at(x: Array, number: int) -> float:
 
 
 def _change(after: Array, before: Array, number: int) -> float:
-    return _at(after, number) - _at(before, 0)
+    return (_at(after, number) - _at(before, 0)) / GRAVITY
 
 
 def _hurts(held: _Held, after: list[Check]) -> tuple[Hurt, ...]:

@@ -1,4 +1,4 @@
-"""What `road` found: SI, frozen; a `Range` is best estimate and 2.5 and 97.5 percentiles."""
+"""What `road` found, frozen: loads kg, as their names say, all else SI."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -21,11 +21,20 @@ class Range:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AxleStance:
+    """One axle's load in one case, and its change against standing on the level."""
+
+    name: str
+    load_kg: Range
+    change_kg: Range
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stance:
     """Loads in one case: `slope` rad, `deceleration` m/s2, trailer braking or not.
 
-    Loads in N: tongue is the net vertical coupling force; `*_change` against standing on the level;
-    push along the road, forward; lifted: axles that bear nothing at the best estimate; lifts: the
+    coupling_kg is the net vertical coupling force; `change` against standing on the level; push, N,
+    along the road, forward; lifted: axles that bear nothing at the best estimate; lifts: the
     chance that some axle does, or that it would tip.
     """
 
@@ -33,10 +42,9 @@ class Stance:
     slope: Annotated[float, reported.RADIAN]
     deceleration: Annotated[float, reported.SLOWING]
     trailer_brakes: bool
-    tongue: Annotated[Range, reported.LOAD, reported.Key("coupling")]
-    tongue_change: Annotated[Range, reported.LOAD, reported.Key("coupling_change")]
-    axles: Annotated[Mapping[str, Range], reported.UNREPORTED]
-    changes: Annotated[Mapping[str, Range], reported.UNREPORTED]
+    coupling_kg: Range
+    coupling_change_kg: Range
+    axles: tuple[AxleStance, ...]
     push: Annotated[Range, reported.NEWTON]
     lifted: tuple[str, ...]
     lifts: Annotated[float, reported.Key("chance_of_lift")]

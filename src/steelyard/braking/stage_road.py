@@ -9,6 +9,7 @@ from steelyard.braking.brake_rules import Weights, brake_rules
 from steelyard.braking.footing import Footing, Rolling, rolling
 from steelyard.braking.grade import descent_energy, to_brakes
 from steelyard.braking.result import (
+    AxleStance,
     Descent,
     Locking,
     StageRoad,
@@ -296,12 +297,16 @@ def _stance(
         slope=slope,
         deceleration=deceleration,
         trailer_brakes=brakes,
-        tongue=spread(tongue),
-        tongue_change=spread(tongue - row(scene.level.tongue, number, like)),
-        axles={key: spread(load) for key, load in loads_there.items()},
-        changes={
-            key: spread(load - row(level[key], number, like)) for key, load in loads_there.items()
-        },
+        coupling_kg=spread(tongue / GRAVITY),
+        coupling_change_kg=spread((tongue - row(scene.level.tongue, number, like)) / GRAVITY),
+        axles=tuple(
+            AxleStance(
+                name=key,
+                load_kg=spread(load / GRAVITY),
+                change_kg=spread((load - row(level[key], number, like)) / GRAVITY),
+            )
+            for key, load in loads_there.items()
+        ),
         push=spread(row(footing.push, number, like)),
         lifted=tuple(key for key, load in loads_there.items() if not load[0] > 0.0),
         lifts=chance(row(footing.lifts, number, like)),

@@ -81,7 +81,7 @@ def trip(found: Assessment, system: System) -> Table:
         (
             ("→ " if stage is worst else "") + clipped(stage.title, 25),
             share_spread(stage.tongue.share),
-            weight_spread(stage.tongue.weight, system),
+            weight_spread(stage.tongue.weight_kg, system),
             MARKS[stage.verdict],
         )
         for stage in kept

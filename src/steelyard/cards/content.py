@@ -145,7 +145,7 @@ def _parts(rig: Rig) -> str:
 
 def sentence(found: Assessment, stage: StageResult, system: System) -> str:
     """What the ball carries, its share, and what is not known."""
-    ball = stage.tongue.weight
+    ball = stage.tongue.weight_kg
     spread = (
         f"{number(ball.value, system)} ± {half_width(ball.sd, system)} {unit_of('mass', system)}"
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from steelyard.assessment import Assessment, AxleLoad
-from steelyard.quantity import GRAVITY, System, shown, unit_of
+from steelyard.quantity import System, shown, unit_of
 from steelyard.quantity.units import factor
 from steelyard.ratings import tyres as tables
 from steelyard.ratings.tyre_capacity import full_load_pressure, left_at_speed, rated_load
@@ -48,8 +48,8 @@ def _axles(found: Assessment) -> Iterator[tuple[str, list[AxleLoad]]]:
 def _asked(rig: Rig, name: str, stages: list[AxleLoad], system: System) -> Pressure:
     tyres = _tyres(rig, name)
     count = tyres.count or _usual(rig, name)
-    heaviest = max(max(one.left.high, one.right.high) for one in stages)
-    load = heaviest / (count / 2) / GRAVITY
+    heaviest = max(max(one.left_kg.high, one.right_kg.high) for one in stages)
+    load = heaviest / (count / 2)
     most = tyres.max_pressure.value if tyres.max_pressure else None
     blank = Pressure(
         title=name,

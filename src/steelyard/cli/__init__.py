@@ -8,6 +8,7 @@ from typing import Any, Final, NoReturn
 
 import click
 
+from steelyard.cli import progress  # noqa: F401 - which begins to count
 from steelyard.fault import Fault, FaultError
 
 # The matrices here are small: a second BLAS thread only waits, and takes a core from others.

@@ -1,5 +1,6 @@
 """`steelyard card`: the sheet for the glove box, and a rig file read back from one."""
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -10,6 +11,7 @@ from steelyard.cards import Content, as_html, as_pdf, card, file_name, unpacked
 from steelyard.cli import options
 from steelyard.cli.belief import sharper
 from steelyard.cli.options import about, chosen_stage, fail, load
+from steelyard.cli.progress import working
 from steelyard.cli.words import exit_code, paragraph
 from steelyard.files import FileThereError, parse_rig, read_rig, write_new
 from steelyard.files.limits import LIMITS
@@ -93,9 +95,11 @@ def command(
         return
     if rig is None:
         fail("expected a RIG file, or --read IMAGE of a card, found neither")
-    content, found = _made(rig, stage, ticket, units, paper, (owner, adviser))
-    where = Path(to) if to else Path(file_name(content.name, "pdf"))
-    _write(where, _laid_out(content, where), over=over)
+    with working(4) as step:
+        content, found = _made(rig, stage, ticket, units, paper, (owner, adviser), step)
+        step()
+        where = Path(to) if to else Path(file_name(content.name, "pdf"))
+        _write(where, _laid_out(content, where), over=over)
     click.echo(paragraph(verdict_line(found, system_of(found, units))))
     for line in question_lines(found):
         click.echo(paragraph(line))
@@ -110,6 +114,7 @@ def _made(
     units: str | None,
     paper: Any,
     names: tuple[str, str],
+    step: Callable[[], None],
 ) -> tuple[Content, Assessment]:
     facts = load(path)
     wanted = chosen_stage(facts, stage)
@@ -121,6 +126,7 @@ def _made(
         found = assess(facts, estimate, wanted)
     except NoBalanceError as error:
         fail(f"{path}: {error}")
+    step()
     own = read_rig(path)
     made = card(
         own,

@@ -23,7 +23,7 @@ from steelyard.cli.words import (
     table,
 )
 from steelyard.files.report import CAUTIONS
-from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
+from steelyard.quantity import Z95, System, percent, shown, to_border
 from steelyard.ratings import LimitStatus, severity
 from steelyard.ratings.judge import UNSURE
 from steelyard.typical.shipped_tables import from_own
@@ -112,8 +112,9 @@ def run(path: str, stages: tuple[str, ...], tight: float, ticket: str | None = N
     rig = load(path)
     wanted = chosen_stage(rig, stages)
     belief = sharper(rig, ticket)
-    with about(path):
+    with about(path, 3 if ticket else 2) as step:
         before = assess(rig, stages=wanted, tight=tight)
+        step()
         if belief.estimate is None:
             return Checked(found=before, before=None, told=(), words=())
         found = assess(rig, estimate=belief.estimate, stages=wanted, tight=tight)
@@ -158,7 +159,7 @@ def _trip(found: Assessment, system: System) -> Iterator[str]:
             (
                 clipped(stage.title),
                 percent(share.value),
-                weight_spread(stage.tongue.weight, system),
+                weight_spread(stage.tongue.weight_kg, system),
                 MARKS[stage.verdict],
                 clipped(decider.title, 24) if decider else "nothing known",
             )
@@ -185,15 +186,15 @@ def _tongue(stage: StageResult, system: System) -> Iterator[str]:
         shown(drop.value, "length", system, digits) for drop in (stand.front_drop, stand.rear_drop)
     ]
     rows = [
-        ("tongue weight, bars off", weight_spread(tongue.weight, system)),
+        ("tongue weight, bars off", weight_spread(tongue.weight_kg, system)),
         ("tongue share", f"{percent(share.value)} ({percent(share.low)} to {percent(share.high)})"),
-        ("whole trailer", weight_spread(stage.trailer, system)),
-        ("vehicle as loaded", weight_spread(stage.vehicle, system)),
+        ("whole trailer", weight_spread(stage.trailer_kg, system)),
+        ("vehicle as loaded", weight_spread(stage.vehicle_kg, system)),
     ]
     if tongue.restoration is not None:
         rows += [
-            ("net coupling force, bars on", weight_spread(tongue.net, system)),
-            ("between ball and coupler", weight_spread(tongue.contact, system)),
+            ("net coupling force, bars on", weight_spread(tongue.net_kg, system)),
+            ("between ball and coupler", weight_spread(tongue.contact_kg, system)),
             ("front load the bars give back", f"{100 * tongue.restoration.value:z.0f} %"),
         ]
     rows += [
@@ -211,11 +212,11 @@ def _axles(stage: StageResult, system: System) -> Iterator[str]:
     rows += [
         (
             f"{axle.name} axle",
-            number(axle.load.value, system),
-            number(Z95 * axle.load.sd, system),
-            number(axle.left.value, system),
-            number(axle.right.value, system),
-            "" if axle.alone is None else number(axle.alone, system),
+            number(axle.weight_kg.value, system),
+            number(Z95 * axle.weight_kg.sd, system),
+            number(axle.left_kg.value, system),
+            number(axle.right_kg.value, system),
+            "" if axle.alone_kg is None else number(axle.alone_kg, system),
         )
         for axle in stage.axles
     ]
@@ -254,7 +255,7 @@ def _limits(stage: StageResult, system: System) -> Iterator[str]:
 
 def _gap(limit: LimitStatus, system: System) -> str:
     if limit.measure == "weight":
-        return f"{to_border(limit.margin / GRAVITY, 'mass', system):z,.0f}"
+        return f"{to_border(limit.margin, 'mass', system):z,.0f}"
     if limit.measure == "share":
         return f"{100 * limit.margin:z.1f}"
     return ""

@@ -89,9 +89,9 @@ def _loads(found: Assessment, stage: StageResult, system: System) -> Iterator[st
     """On the ball at every stage, or at the one there is."""
     if len(found.stages) == 1:
         yield paragraph(
-            f"On the ball {weight_spread(stage.tongue.weight, system)},"
+            f"On the ball {weight_spread(stage.tongue.weight_kg, system)},"
             f" {percent(stage.tongue.share.value)} of the trailer's"
-            f" {weight(stage.trailer.value, system)}."
+            f" {weight(stage.trailer_kg.value, system)}."
         )
         return
     by_need = sorted(found.stages, key=lambda one: -severity(one.verdict))
@@ -101,8 +101,8 @@ def _loads(found: Assessment, stage: StageResult, system: System) -> Iterator[st
         (
             clipped(one.title),
             percent(one.tongue.share.value),
-            weight_spread(one.tongue.weight, system),
-            weight(one.trailer.value, system),
+            weight_spread(one.tongue.weight_kg, system),
+            weight(one.trailer_kg.value, system),
             MARKS[one.verdict],
         )
         for one in kept
@@ -194,7 +194,7 @@ def short_lines(found: Assessment, system: System) -> Iterator[str]:
     if len(worst) > 1:
         texts.append(f"Beyond or likely beyond: {len(worst)} limits.")
     texts.append(
-        f"On the ball {weight_spread(stage.tongue.weight, system)},"
+        f"On the ball {weight_spread(stage.tongue.weight_kg, system)},"
         f" {percent(stage.tongue.share.value)} of the trailer."
         + (f" Ratings not known: {unknown}." if unknown else "")
     )

@@ -11,12 +11,12 @@ from steelyard.cli.words import Row, clipped, paragraph, table
 from steelyard.files.match_report import comparison_report
 from steelyard.files.report import CAUTIONS
 from steelyard.matching.compare import Comparison, compare
-from steelyard.quantity import GRAVITY, System, to_border
+from steelyard.quantity import POUND, System, to_border
 from steelyard.travel import chosen_stages
 from steelyard.words.assessed import number, system_of, weight_spread
 from steelyard.words.matched import first_sentence, value
 
-SMALL = 0.5 * 0.45359237 * GRAVITY
+SMALL = 0.5 * POUND
 """N: rows of less than half a pound are summed into one line."""
 
 
@@ -56,7 +56,7 @@ def command(
 def _assessed(path: str, stage: str | None, argument: str) -> Assessment:
     rig = load(path)
     chosen_stages(rig, None if stage is None else (stage,), argument)
-    with about(path):
+    with about(path, 2):
         return assess(rig)
 
 
@@ -79,7 +79,7 @@ def _lines(found: Comparison, system: System) -> Iterator[str]:
 
 def _ball(found: Comparison, which: str, system: System) -> str:
     stage = found.stage_a if which == "a" else found.stage_b
-    return f"{weight_spread(stage.tongue.weight, system)} on the ball"
+    return f"{weight_spread(stage.tongue.weight_kg, system)} on the ball"
 
 
 def _table(found: Comparison, system: System) -> str:
@@ -87,19 +87,19 @@ def _table(found: Comparison, system: System) -> str:
     rows: list[Row] = [("what", "", "in A", "in B", f"ball A, {unit}", "ball B", "B less A")]
     small = 0.0
     for row in found.rows:
-        if abs(row.difference) < SMALL:
-            small += row.difference
+        if abs(row.difference_kg) < SMALL:
+            small += row.difference_kg
             continue
-        forces = ("" if f is None else number(f, system) for f in (row.force_a, row.force_b))
+        forces = ("" if f is None else number(f, system) for f in (row.a_kg, row.b_kg))
         title = (clipped(row.name, 26), "*" if row.assumed else "")
         cells = (value(row, "a", system), value(row, "b", system), *forces)
-        rows.append((*title, *cells, _signed(row.difference, system)))
+        rows.append((*title, *cells, _signed(row.difference_kg, system)))
     if abs(small) > 0:
         rows.append(("rows under half a pound", "", "", "", "", "", _signed(small, system)))
-    totals = (number(found.total_a, system), number(found.total_b, system))
-    rows.append(("tongue weight", "", "", "", *totals, _signed(found.difference, system)))
+    totals = (number(found.tongue_a_kg, system), number(found.tongue_b_kg, system))
+    rows.append(("tongue weight", "", "", "", *totals, _signed(found.difference_kg, system)))
     return table(rows, left=(0, 1))
 
 
-def _signed(newtons: float, system: System) -> str:
-    return f"{to_border(newtons / GRAVITY, 'mass', system):+z,.1f}"
+def _signed(kg: float, system: System) -> str:
+    return f"{to_border(kg, 'mass', system):+z,.1f}"

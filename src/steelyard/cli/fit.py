@@ -105,7 +105,7 @@ def command(
     facts = load(rig)
     wanted = chosen_stage(facts, stage)
     estimate = sharper(facts, ticket).warned()
-    with about(rig):
+    with about(rig, 2):
         found = fit(facts, estimate, wanted, restore, tolerance, steps)
     if as_json_:
         print_json(fit_report(found))

@@ -11,7 +11,7 @@ from steelyard.cli.options import print_json, whole_report
 from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, headroom_rows
-from steelyard.quantity import GRAVITY, System, percent, to_border
+from steelyard.quantity import System, percent, to_border
 from steelyard.statics.ledger import Ledger
 from steelyard.words.assessed import number, system_of, weight
 from steelyard.words.trade import said
@@ -76,9 +76,9 @@ def _lines(found: Assessment, stages: tuple[StageResult, ...], system: System) -
 def _ledger(ledger: Ledger, system: System) -> Iterator[str]:
     unit, length = ("lb", "in") if system == "us" else ("kg", "mm")
     rows = [("thing", f"weight, {unit}", f"behind ball, {length}", "lever", f"on ball, {unit}")]
-    entries = sorted(ledger.entries, key=lambda entry: -entry.force)
+    entries = sorted(ledger.entries, key=lambda entry: -entry.tongue_kg)
     for entry in entries:
-        if abs(entry.force) < 0.05 * GRAVITY and entry.body != "trailer":
+        if abs(entry.tongue_kg) < 0.05 and entry.body != "trailer":
             continue
         weighs = entry.kg == entry.kg
         ours = entry.body == "trailer"
@@ -88,21 +88,22 @@ def _ledger(ledger: Ledger, system: System) -> Iterator[str]:
                 f"{to_border(entry.kg, 'mass', system):z,.0f}" if weighs else "",
                 f"{to_border(entry.station, 'length', system):z,.0f}" if ours else "",
                 f"{entry.lever:+z.3f}" if weighs else "",
-                f"{to_border(entry.force / GRAVITY, 'mass', system):+z,.1f}",
+                f"{to_border(entry.tongue_kg, 'mass', system):+z,.1f}",
             )
         )
-    rows.append(("tongue weight", "", "", "", number(ledger.total, system)))
+    rows.append(("tongue weight", "", "", "", number(ledger.total_kg, system)))
     yield table(rows)
     yield ""
 
 
 def _driven(ledger: Ledger, system: System) -> Iterator[str]:
     pull = next(
-        (entry.force for entry in ledger.entries if "bars" in entry.name and not entry.body), 0.0
+        (entry.tongue_kg for entry in ledger.entries if "bars" in entry.name and not entry.body),
+        0.0,
     )
     yield paragraph(
         f"{weight(pull, system)} by the bars' pull, so the vehicle carries "
-        f"{weight(ledger.total, system)}.",
+        f"{weight(ledger.total_kg, system)}.",
         "  ",
     )
     yield ""
@@ -113,8 +114,9 @@ def _on_axles(found: Assessment, stage: StageResult, system: System) -> Iterator
     rows: list[Row] = [("thing", f"weight, {unit}", "front", "rear", "trailer")]
     for row in on_axles(found, stage.key):
         if round(to_border(row.kg, "mass", system)) != 0:
-            parts = (number(part, system) for part in (row.front, row.rear, row.trailer))
-            rows.append((row.name, f"{to_border(row.kg, 'mass', system):z,.0f}", *parts))
+            weight = f"{to_border(row.kg, 'mass', system):z,.0f}"
+            put = (row.front_kg, row.rear_kg, row.trailer_axles_kg)
+            rows.append((row.name, weight, *(number(kg, system) for kg in put)))
     yield table(rows)
     yield ""
 

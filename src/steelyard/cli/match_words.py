@@ -35,7 +35,7 @@ def listed(some: Sequence[tuple[int, Pair]], system: System) -> str:
 def _cells(place: int, pair: Pair, system: System) -> tuple[str, ...]:
     block, at = pair.block, pair.number
     usual = block.stages.index(TYPICAL)
-    share, ball = float(block.share[0, usual, at]), float(block.tongue[0, usual, at])
+    share, ball = float(block.share[0, usual, at]), float(block.tongue_kg[0, usual, at])
     full = MARKS[VERDICTS[int(pair.found.full[at])]][:1] if FULL in block.stages else "?"
     return (
         str(place),

@@ -13,7 +13,7 @@ from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
 from steelyard.fault import FaultError, missing
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, report
-from steelyard.quantity import GRAVITY, Level, System, percent, shown, to_border
+from steelyard.quantity import Level, System, percent, shown, to_border
 from steelyard.rig import Rig
 from steelyard.words.assessed import MARKS, measured, system_of
 
@@ -70,7 +70,7 @@ def command(
     belief = sharper(facts, ticket)
     doubts = belief.words
     fills = {key: one for key, (one, _) in levels.items()}
-    with about(rig):
+    with about(rig, 2):
         found = what_if(facts, moves, fills, belief.estimate, tight)
     saved = (
         _save(Path(rig), moves, {key: text for key, (_, text) in levels.items()}) if save else None
@@ -164,10 +164,10 @@ def _lines(found: "WhatIf", told: list[str], system: System) -> Iterator[str]:
 
     stage = found.after.worst_stage
     old = next(one for one in found.before.stages if one.key == stage.key)
-    loads = {axle.name: axle.load.value for axle in stage.axles}
-    was = {axle.name: axle.load.value for axle in old.axles}
+    loads = {axle.name: axle.weight_kg.value for axle in stage.axles}
+    was = {axle.name: axle.weight_kg.value for axle in old.axles}
     trailer = sum(loads[name] - was[name] for name in loads if name.startswith("trailer"))
-    ball = stage.tongue.weight.value - old.tongue.weight.value
+    ball = stage.tongue.weight_kg.value - old.tongue.weight_kg.value
     parts = [
         f"ball {_added(ball, system)}",
         f"share {percent(old.tongue.share.value)} → {percent(stage.tongue.share.value)}",
@@ -187,8 +187,7 @@ def _lines(found: "WhatIf", told: list[str], system: System) -> Iterator[str]:
     yield from (paragraph(line) for line in CAUTIONS)
 
 
-def _added(newtons: float, system: System) -> str:
-    kg = newtons / GRAVITY
+def _added(kg: float, system: System) -> str:
     sign = "+" if to_border(kg, "mass", system) >= 0 else "−"
     return f"{sign}{shown(abs(kg), 'mass', system)}"
 

@@ -10,6 +10,7 @@ import click
 
 from steelyard.assessment import Assessment
 from steelyard.cli import BAD_INPUT
+from steelyard.cli.progress import working
 from steelyard.cli.quantities import Quantity
 from steelyard.cli.words import SOURCES
 from steelyard.fault import FaultError
@@ -138,10 +139,12 @@ def drawn(path: Path, picture: str) -> None:
 
 
 @contextmanager
-def about(path: str | Path) -> Iterator[None]:
-    """What is wrong with a question is told with the file it was asked of."""
+def about(path: str | Path, steps: int = 0) -> Iterator[Callable[[], None]]:
+    """What is wrong with a question is told with the file it was asked of; progress on a
+    terminal where it takes steps, one done and one more a call."""
     try:
-        yield
+        with working(steps) as step:
+            yield step
     except FaultError as error:
         raise error.within(file=str(path)) from None
     except ValueError as error:

@@ -1,10 +1,18 @@
 """Progress of parts where somebody watches: how many, at what rate, how long still."""
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from itertools import count
 from time import monotonic
+from typing import Final
 
 import click
+
+BEGUN: Final = monotonic()
+"""When the command line was loaded, seconds."""
+SOON: Final = 1.0
+"""Seconds that nobody needs to be told of."""
 
 
 def telling(each: int, what: str) -> Callable[[int, int], None]:
@@ -25,18 +33,35 @@ def telling(each: int, what: str) -> Callable[[int, int], None]:
     return tell
 
 
-def counting(what: str) -> Callable[[int, int], None]:
+def counting(what: str, start: float | None = None) -> Callable[[int, int], None]:
     """Told how many of few things are done; the line says how long still, and goes at the end."""
-    start = monotonic()
+    start, shown = monotonic() if start is None else start, False
 
     def tell(done: int, of: int) -> None:
-        if not sys.stderr.isatty():
+        nonlocal shown
+        each = (monotonic() - start) / max(done, 1)
+        if not sys.stderr.isatty() or (of * each < SOON and not shown):
             return
-        left = _long((of - done) * (monotonic() - start) / done)
-        line = "" if done == of else f"{done} of {of} {what}, {left} left"
+        shown = done < of
+        line = "" if done == of else f"{done} of {of} {what}, {_long((of - done) * each)} left"
         click.echo(f"\r{line:<40}\r", nl=False, err=True)
 
     return tell
+
+
+@contextmanager
+def working(of: int, done: int = 1) -> Iterator[Callable[[], None]]:
+    """Steps of a command that are done, told again by each call; loading it and the rig is one."""
+    tell, number = counting("steps", BEGUN), count(done)
+
+    def step() -> None:
+        tell(next(number), of)
+
+    step()
+    try:
+        yield step
+    finally:
+        tell(of, of)
 
 
 def _long(seconds: float) -> str:

@@ -158,7 +158,7 @@ def command(
         require(asked)
     except ValueError as error:  # of an option, not of the file
         fail(str(error))
-    with about(rig):
+    with about(rig, 2):
         found = road(facts, estimate, wanted, settings=asked, tight=tight)
     worst = max(found, key=severity)
     if as_json_:

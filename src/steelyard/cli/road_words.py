@@ -155,14 +155,13 @@ def loads(found: StageRoad, system: System) -> Iterator[str]:
     )
     head = ["", "stop, on", "stop, off", "up", "down, on", "down, off"]
     rows: list[Sequence[str]] = [head]
-    first = found.stances[0]
-    rows.append(["ball", *(_change(one.tongue_change, system) for one in found.stances)])
+    rows.append(["ball", *(_change(one.coupling_change_kg, system) for one in found.stances)])
     rows += [
-        [name, *(_change(one.changes[name], system) for one in found.stances)]
-        for name in first.axles
+        [alike[0].name, *(_change(one.change_kg, system) for one in alike)]
+        for alike in zip(*(one.axles for one in found.stances), strict=True)
     ]
     yield table(rows, indent="")
-    if any(one.tongue.value < 0 for one in found.stances):
+    if any(one.coupling_kg.value < 0 for one in found.stances):
         yield "The ball is pulled up in some of these: the coupler's latch holds it down."
     yield ""
 
@@ -170,9 +169,7 @@ def loads(found: StageRoad, system: System) -> Iterator[str]:
 def _change(found: Range, system: System) -> str:
     if math.isnan(found.value):
         return "tips"
-    value, low, high = (
-        to_border(x / GRAVITY, "mass", system) for x in (found.value, found.low, found.high)
-    )
+    value, low, high = (to_border(x, "mass", system) for x in (found.value, found.low, found.high))
     return f"{value:+z,.0f} ± {(high - low) / 2:z,.0f}"
 
 

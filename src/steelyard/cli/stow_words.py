@@ -73,8 +73,8 @@ def _stages(found: Stowed, plan: Found, system: System) -> Iterator[str]:
                 clipped(new.title, 14),
                 share_spread(old.tongue.share),
                 share_spread(new.tongue.share),
-                weight(old.tongue.weight.value, system),
-                weight(new.tongue.weight.value, system),
+                weight(old.tongue.weight_kg.value, system),
+                weight(new.tongue.weight_kg.value, system),
                 MARKS[old.verdict][:1],
                 MARKS[new.verdict],
             )

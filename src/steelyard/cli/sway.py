@@ -172,12 +172,14 @@ def command(
     told = sharper_by(facts, heard, wanted, estimate) if heard else None
     sharp = told.after if told else estimate
     asked = partial(sway, facts, ratio=ratio, speed=speed)
-    with about(rig):
+    with about(rig, 4) as step:
         model = asked(sharp, wanted, speeds=speeds or SPEEDS)
         before = asked(estimate, wanted, speeds=()) if told else model
         found = heeding(model, before, heard, told)
+        step()
         at, worst = _worst(found)
         advice = sway_advice(facts, sharp, worst.key, ratio=ratio, speed=worst.chosen_speed)
+        step()
         narrow = narrowings(facts, sharp, worst.key, worst.chosen_speed)
         bare = asked(None, (worst.key,), speeds=())[0] if ticket else None
     trace = one_run(facts, sharp, worst, what, friction) if what else None

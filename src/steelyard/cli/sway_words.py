@@ -101,7 +101,7 @@ def _row(number: int, one: Advice, system: System) -> list[Sequence[str]]:
     numbers = (
         f"{one.move.gain:+z.3f}",
         onset_words(one.move, system),
-        ball_words(one.tongue, system),
+        ball_words(one.ball_change_kg, system),
     )
     return [(words[0], *numbers), *((more, "", "", "") for more in words[1:])]
 

@@ -10,10 +10,12 @@ from steelyard.assessment import Assessment, StageResult
 from steelyard.cli import options
 from steelyard.cli.check import run, sharpened
 from steelyard.cli.options import drawn, print_json, whole_report
+from steelyard.cli.progress import working
 from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, shown
+from steelyard.quantity.constants import LITRE
 from steelyard.rig import Rig
 from steelyard.travel import Flow, flows
 from steelyard.words.assessed import (
@@ -48,7 +50,8 @@ def command(
     checked = run(rig, (), tight, ticket)
     found = checked.found
     system = system_of(found, units)
-    swings, why = swinging(found)
+    with working(3, 2):
+        swings, why = swinging(found)
     if figure is not None:
         from steelyard.drawing.trip import trip_picture
 
@@ -131,12 +134,12 @@ def stage_table(
 
 
 def _stage_row(stage: StageResult, system: System, damping: str) -> Row:
-    load = {axle.name: axle.load.value for axle in stage.axles}
+    load = {axle.name: axle.weight_kg.value for axle in stage.axles}
     trailer = sum(value for name, value in load.items() if name.startswith("trailer"))
     return (
         clipped(stage.title, 12),
         share_spread(stage.tongue.share),
-        number(stage.tongue.weight.value, system),
+        number(stage.tongue.weight_kg.value, system),
         number(load["front"], system),
         number(load["rear"], system),
         number(trailer, system),
@@ -174,11 +177,15 @@ def _tanks(found: Assessment, system: System) -> Iterator[str]:
 def _flow(rig: Rig, flow: Flow, system: System) -> str:
     title = rig.stages[flow.stage].title or flow.stage.replace("-", " ")
     parts = []
-    if flow.fuel:
-        parts.append(f"{shown(flow.fuel, 'volume', system, 1)} of fuel burnt")
-    if flow.drawn:
-        into = (("grey", flow.grey), ("black", flow.black))
-        ends = [f"{shown(x, 'volume', system, 1)} into {tank}" for tank, x in into if x]
-        water = shown(flow.drawn, "volume", system, 1)
-        parts.append(f"{water} of water used: {', '.join(ends) or 'out of the rig'}")
+    if flow.fuel_burnt_l:
+        parts.append(f"{_volume(flow.fuel_burnt_l, system)} of fuel burnt")
+    if flow.water_drawn_l:
+        into = (("grey", flow.to_grey_l), ("black", flow.to_black_l))
+        ends = [f"{_volume(x, system)} into {tank}" for tank, x in into if x]
+        water, into_which = _volume(flow.water_drawn_l, system), ", ".join(ends)
+        parts.append(f"{water} of water used: {into_which or 'out of the rig'}")
     return f"Before “{title}”: {'; '.join(parts) or 'nothing flowed'}."
+
+
+def _volume(litres: float, system: System) -> str:
+    return shown(LITRE * litres, "volume", system, 1)

@@ -11,6 +11,7 @@ from steelyard.cli import options
 from steelyard.cli.belief import reconciled, weighed
 from steelyard.cli.logging_weighings import keep
 from steelyard.cli.options import about, drawn, fail, load, print_json
+from steelyard.cli.progress import working
 from steelyard.cli.words import before_and_after, bullets, paragraph, squeezed, table
 from steelyard.estimate import Estimate
 from steelyard.files.plain import plain
@@ -105,12 +106,15 @@ def command(
         fail("weigh: expected a ticket for --log and --figure, found none")
     if ticket is not None and (typed or bars or sure):
         fail("weigh: expected a ticket or readings typed, found both")
-    found, questions, ticket_text = _weighed(facts, ticket, typed, bars, sure=sure)
+    with working(4) as step:
+        found, questions, ticket_text = _weighed(facts, ticket, typed, bars, sure=sure)
+        step()
+        before = _before(facts, rig)
+        after = _after(facts, found) if found else before
+        step()
+        advice = next_readings(facts, after.estimate, gear or GEAR) if ask_next else ()
     for question in questions:
         click.echo(question, err=True)
-    before = _before(facts, rig)
-    after = _after(facts, found) if found else before
-    advice = next_readings(facts, after.estimate, gear or GEAR) if ask_next else ()
     if found is not None and figure is not None:
         from steelyard.drawing.weighing import weighing_picture
 
@@ -242,7 +246,7 @@ def _without(rig: Rig, suspect: Judged, rest: Estimate, system: System) -> str:
         return f"Without “{suspect.name}” no rig could stand like this."
     return (
         f"Without “{suspect.name}” the share there is {share_spread(left.share)} and the ball"
-        f" carries {weight_spread(left.weight, system)}."
+        f" carries {weight_spread(left.weight_kg, system)}."
     )
 
 

@@ -62,8 +62,8 @@ def before_and_after(before: Assessment, after: Assessment, system: System) -> s
             clipped(new.title),
             share_spread(old.tongue.share),
             share_spread(new.tongue.share),
-            weight_spread(old.tongue.weight, system),
-            weight_spread(new.tongue.weight, system),
+            weight_spread(old.tongue.weight_kg, system),
+            weight_spread(new.tongue.weight_kg, system),
         )
         for old, new in zip(before.stages, after.stages, strict=True)
     ]

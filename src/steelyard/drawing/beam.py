@@ -51,7 +51,7 @@ def beam_picture(
 ) -> tuple[Markup, float]:
     """The beam from y = 0 down, and the height it takes."""
     standing = rows(found, stage, rule)
-    unit = TALL[rule.wide] / max((abs(row.force) for row in standing), default=1.0)
+    unit = TALL[rule.wide] / max((abs(row.tongue_kg) for row in standing), default=1.0)
     placed = standing_at(standing, unit, rule)
     named = worth_naming(standing, wide=rule.wide)
     if not rule.wide:
@@ -101,7 +101,7 @@ def _column(row: Row, box: Box, system: System, *, wide: bool) -> Markup:
         class_="lever-column",
         data_item=row.item,
         data_row=row.name,
-        data_newtons=row.force,
+        data_kg=row.tongue_kg,
         fill=PAPER if hollow else colour,
         stroke=colour,
         stroke_width=1.8 if hollow and wide else 1.0,
@@ -110,8 +110,8 @@ def _column(row: Row, box: Box, system: System, *, wide: bool) -> Markup:
 
 
 def _does(row: Row, system: System) -> str:
-    way = "presses on the ball with" if row.force > 0 else "lifts off the ball"
-    return f"{way} {weight(abs(row.force), system)}"
+    way = "presses on the ball with" if row.tongue_kg > 0 else "lifts off the ball"
+    return f"{way} {weight(abs(row.tongue_kg), system)}"
 
 
 def _beam(rule: Ruler, size: Sizes) -> Markup:
@@ -136,7 +136,7 @@ def _heading(
 ) -> tuple[Markup, float]:
     """What is shown, what it adds up to, what the bars do; and the height this takes."""
     size, x, room = (NORMAL, 24.0, HEADING) if wide else (PHONE, 14.0, 364.0)
-    total = weight(stage.ledger.total, system)
+    total = weight(stage.ledger.total_kg, system)
     said = [f"the columns add up to {total}; blue presses, ochre lifts", *_bars(stage, system)]
     if rest and wide:
         said.insert(1, _small(rest, system))
@@ -149,7 +149,7 @@ def _heading(
 
 
 def _small(rest: Sequence[Row], system: System) -> str:
-    total = sum(row.force for row in rest)
+    total = sum(row.tongue_kg for row in rest)
     if len(rest) == 1:
         return f"one more, not named: {rest[0].name} {signed(total, system)}"
     return f"{len(rest)} more, {signed(total, system)} together, not named"
@@ -157,10 +157,10 @@ def _small(rest: Sequence[Row], system: System) -> str:
 
 def _bars(stage: StageResult, system: System) -> list[str]:
     """The row of the bars, apart: it is no part of the tongue weight."""
-    pull = next((e.force for e in stage.driven.entries if e.name == "spring bars' pull"), 0.0)
+    pull = next((e.tongue_kg for e in stage.driven.entries if e.name == "spring bars' pull"), 0.0)
     if abs(pull) <= NOTHING:
         return []
-    net = weight_spread(stage.tongue.net, system)
+    net = weight_spread(stage.tongue.net_kg, system)
     return [f"not in it: spring bars {signed(pull, system)}; as driven the vehicle carries {net}"]
 
 
@@ -178,7 +178,7 @@ def _listed(named: Sequence[Row], rest: Sequence[Row], system: System) -> tuple[
             words(
                 376,
                 y,
-                signed(row.force, system),
+                signed(row.tongue_kg, system),
                 PHONE,
                 anchor="end",
                 bold=True,

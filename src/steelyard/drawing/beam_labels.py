@@ -59,35 +59,35 @@ def _piles(
     heaps: dict[object, list[tuple[Row, Box]]] = {}
     for row, box in placed:
         if many and row.place is not None:
-            heaps.setdefault((row.place, row.force > 0, round(box[0])), []).append((row, box))
+            heaps.setdefault((row.place, row.tongue_kg > 0, round(box[0])), []).append((row, box))
         elif row in named:
             heaps[row.name] = [(row, box)]
     found = []
     for heap in heaps.values():
         members = [row for row, _ in heap]
         lefts, tops, rights, lows = zip(*(box for _, box in heap), strict=True)
-        force = sum(row.force for row in members)
+        kg = sum(row.tongue_kg for row in members)
         name = members[0].name if len(members) == 1 else f"{len(members)} in {members[0].place}"
-        label = _label(name, force, system)
+        label = _label(name, kg, system)
         found.append((members, (min(lefts), min(tops), max(rights), max(lows)), label))
-    return sorted(found, key=lambda one: -abs(sum(row.force for row in one[0])))
+    return sorted(found, key=lambda one: -abs(sum(row.tongue_kg for row in one[0])))
 
 
-def _label(name: str, force: float, system: System) -> Label:
-    colour = PRESS if force > 0 else LIFT
+def _label(name: str, kg: float, system: System) -> Label:
+    colour = PRESS if kg > 0 else LIFT
     above = (Line(text=text, size=SMALL, fill=FAINT) for text in broken(name, SMALL, 150.0))
-    return Label(lines=(*above, Line(text=signed(force, system), bold=True, fill=colour)))
+    return Label(lines=(*above, Line(text=signed(kg, system), bold=True, fill=colour)))
 
 
 def _home(row: Row, box: Box, label: Label) -> Spot:
     """Right over (or under) the column's end."""
-    top = box[1] - 4.0 - label.height if row.force > 0 else box[3] + 2.0
+    top = box[1] - 4.0 - label.height if row.tongue_kg > 0 else box[3] + 2.0
     return (box[0] + box[2]) / 2, top, "middle"
 
 
 def _spots(row: Row, box: Box, label: Label) -> Iterator[Spot]:
     """Beside the column, else further and further out from its end."""
-    x, up = (box[0] + box[2]) / 2, row.force > 0
+    x, up = (box[0] + box[2]) / 2, row.tongue_kg > 0
     half, middle = label.width / 2, (box[1] + box[3] - label.height) / 2
     near = box[3] - label.height - 4.0 if up else box[1] + 4.0
     for top in (middle, near):
@@ -102,7 +102,7 @@ def _spots(row: Row, box: Box, label: Label) -> Iterator[Spot]:
 
 def _leader(row: Row, box: Box, mine: Box) -> Piece | None:
     """The line between a column and a label that is not right at its end."""
-    near, far = (mine[3], box[1]) if row.force > 0 else (mine[1], box[3])
+    near, far = (mine[3], box[1]) if row.tongue_kg > 0 else (mine[1], box[3])
     x = (box[0] + box[2]) / 2
     over = abs(near - far) < 12.0 and mine[0] <= x <= mine[2]
     aside = max(mine[0] - box[2], box[0] - mine[2])

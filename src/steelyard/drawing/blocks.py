@@ -13,7 +13,7 @@ from steelyard.drawing.places import Area
 from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element, join
-from steelyard.quantity import GRAVITY, System
+from steelyard.quantity import System
 from steelyard.statics.ledger import Entry
 from steelyard.words.assessed import number, weight
 
@@ -105,7 +105,7 @@ def _heaped(
 def _heap(inside: list[Block], area: Area, system: System) -> Block:
     kg = sum(one.entry.kg for one in inside)
     x = sum(one.x * one.entry.kg for one in inside) / kg
-    heavy = weight(kg * GRAVITY, system)
+    heavy = weight(kg, system)
     name = f"{len(inside)} things"
     return replace(
         inside[0],
@@ -115,7 +115,7 @@ def _heap(inside: list[Block], area: Area, system: System) -> Block:
         own=0.0,
         room=max(area.right - area.left, 72.0),
         title=f"{name}, {_spoken(heavy)}, in {area.title}: see each",
-        label=(name, number(kg * GRAVITY, system)),
+        label=(name, number(kg, system)),
     )
 
 
@@ -136,10 +136,10 @@ def _item(
     found: Assessment, entry: Entry, rule: Ruler, area: Area, room: float, system: System
 ) -> Block:
     item = found.rig.items[entry.name]
-    heavy = weight(entry.kg * GRAVITY, system)
+    heavy = weight(entry.kg, system)
     own = item.size[0].value * rule.scale if item.size else 0.0
     name = item_name(found.rig, entry.name)
-    label = (name, number(entry.kg * GRAVITY, system))
+    label = (name, number(entry.kg, system))
     return Block(
         entry=entry,
         kind="item",
@@ -154,8 +154,8 @@ def _item(
 
 
 def _person(entry: Entry, rule: Ruler, size: Sizes, system: System) -> Block:
-    heavy = weight(entry.kg * GRAVITY, system)
-    label = (entry.name, number(entry.kg * GRAVITY, system))
+    heavy = weight(entry.kg, system)
+    label = (entry.name, number(entry.kg, system))
     return Block(
         entry=entry,
         kind="person",

@@ -73,7 +73,7 @@ class Column:
 
     @property
     def reach(self) -> float:
-        """The farthest from the ground of load, spread and rating, N."""
+        """The farthest from the ground of load, spread and rating, kg."""
         load = self.load
         return max(abs(load.value), abs(load.low), abs(load.high), self.rating or 0.0)
 
@@ -83,7 +83,7 @@ def columns(
 ) -> tuple[Column, ...]:
     """Front and rear axle, ball, trailer axles, in their order along the rig."""
     cargo = [one for one in carried if one.body == "vehicle" and one.name != "vehicle itself"]
-    share = {"front": sum(c.front for c in cargo), "rear": sum(c.rear for c in cargo)}
+    share = {"front": sum(c.front_kg for c in cargo), "rear": sum(c.rear_kg for c in cargo)}
     limits = {limit.name: limit for limit in (*stage.limits, *stage.notes)}
     found_columns = [_ball(stage, rule, size.seat)]
     for axle in stage.axles:
@@ -134,11 +134,11 @@ def _axle(
         key=axle.name,
         title=title,
         x=x,
-        load=axle.load,
+        load=axle.weight_kg,
         limit=limit,
         verdict=limit.verdict if limit else "unknown",
         own=own,
-        trailer=None if axle.alone is None else axle.load.value - axle.alone,
+        trailer=None if axle.alone_kg is None else axle.weight_kg.value - axle.alone_kg,
     )
 
 
@@ -150,7 +150,7 @@ def _ball(stage: StageResult, rule: Ruler, title: str) -> Column:
         key="ball",
         title=title,
         x=rule.ball,
-        load=stage.tongue.weight,
+        load=stage.tongue.weight_kg,
         limit=min(known, key=lambda limit: limit.margin, default=None),
         verdict=worst(limit.verdict for limit in chain) if chain else "unknown",
         own=None,
@@ -188,7 +188,7 @@ def _hung(one: Column, unit: float, rule: Ruler, system: System) -> Markup:
     parts += _shares(one, unit, half)
     if one.over is not None:
         parts.append(stroke(one.over, 3.0, one.x, 3.0, 2.0))
-    return element("g", *parts, class_="column", data_load=one.key, data_newtons=one.load.value)
+    return element("g", *parts, class_="column", data_load=one.key, data_kg=one.load.value)
 
 
 def _shares(one: Column, unit: float, half: float) -> Iterator[Markup]:
@@ -301,10 +301,10 @@ def _parts(one: Column, system: System) -> str:
     return f"its load {own}, trailer {trailer}"
 
 
-def signed(newtons: float, system: System) -> str:
+def signed(kg: float, system: System) -> str:
     """`+73` or `−43`."""
-    said = number(abs(newtons), system)
-    return said if said == "0" else f"{'+' if newtons > 0 else '−'}{said}"
+    said = number(abs(kg), system)
+    return said if said == "0" else f"{'+' if kg > 0 else '−'}{said}"
 
 
 def _listed(

@@ -33,12 +33,12 @@ HIGH: Final = 30.0
 
 
 class Booked(Protocol):
-    """One row: a name and its force on the ball, N."""
+    """One row: a name and what it puts on the ball, kg."""
 
     @property
     def name(self) -> str: ...  # noqa: D102
     @property
-    def force(self) -> float: ...  # noqa: D102
+    def tongue_kg(self) -> float: ...  # noqa: D102
 
 
 class Book(Protocol):
@@ -50,10 +50,10 @@ class Book(Protocol):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """One row's difference, N: b less a."""
+    """One row's difference, kg: b less a."""
 
     name: str
-    force: float
+    tongue_kg: float
 
 
 def changes(a: Book, b: Book) -> tuple[Change, ...]:
@@ -61,9 +61,9 @@ def changes(a: Book, b: Book) -> tuple[Change, ...]:
     first, second = (_sums(book) for book in (a, b))
     names = dict.fromkeys((*first, *second))
     found = [
-        Change(name=name, force=second.get(name, 0.0) - first.get(name, 0.0)) for name in names
+        Change(name=name, tongue_kg=second.get(name, 0.0) - first.get(name, 0.0)) for name in names
     ]
-    return tuple(sorted(found, key=lambda one: -abs(one.force)))
+    return tuple(sorted(found, key=lambda one: -abs(one.tongue_kg)))
 
 
 def _sums(book: Book) -> dict[str, float]:
@@ -72,7 +72,7 @@ def _sums(book: Book) -> dict[str, float]:
     found: dict[str, float] = {}
     for entry in book.entries:
         name = STANCE if entry.name in (VEHICLE, SPRINGS) else entry.name
-        found[name] = found.get(name, 0.0) + entry.force
+        found[name] = found.get(name, 0.0) + entry.tongue_kg
     return found
 
 
@@ -86,15 +86,15 @@ def difference_picture(
 ) -> str:
     """Why b presses more or less on the ball than a, as SVG: bars that add up to the difference."""
     found = changes(a, b)
-    total = sum(one.force for one in found)
-    bars = [one for one in found[:MOST] if abs(one.force) > 0.5]
-    rest = total - sum(one.force for one in bars)
-    if abs(rest) > 0.5:
-        bars.append(Change(name=f"{len(found) - len(bars)} small things", force=rest))
+    total = sum(one.tongue_kg for one in found)
+    bars = [one for one in found[:MOST] if abs(one.tongue_kg) > 0.05]
+    rest = total - sum(one.tongue_kg for one in bars)
+    if abs(rest) > 0.05:
+        bars.append(Change(name=f"{len(found) - len(bars)} small things", tongue_kg=rest))
     title = f"{signed(total, system)} {'lb' if system == 'us' else 'kg'} on the ball"
     below = f"{names[1]} against {names[0]}: what differs, largest first, adds up to that"
     head, top = heading(title, below, wide=wide)
-    said = "; ".join(f"{one.name} {signed(one.force, system)}" for one in bars)
+    said = "; ".join(f"{one.name} {signed(one.tongue_kg, system)}" for one in bars)
     return sheet(
         "difference-picture",
         f"{names[1]} against {names[0]}: {title}",
@@ -110,7 +110,7 @@ def _stairs(
 ) -> Iterator[Markup]:
     """Each bar starts where the one above it ended; the last, in ink, is the whole."""
     names, figures = (284.0, 100.0) if wide else (132.0, 68.0)
-    ends = [0.0, *accumulate(one.force for one in bars)]
+    ends = [0.0, *accumulate(one.tongue_kg for one in bars)]
     low, high = min(*ends, total), max(*ends, total)
     axes = frame((low, max(high, low + 1e-9)), (0.0, 1.0), 0.0, 0.0, wide=wide)
     axes = replace(axes, left=names, right=WIDTH[wide] - figures)
@@ -120,7 +120,7 @@ def _stairs(
         yield from _bar(one, axes, (start, end), HIGH * n, system, wide=wide)
         x, y = axes.x(end), HIGH * (n + 1)
         yield stroke(x, y - 10, x, y + 4, 0.8, stroke=FAINT)
-    whole = Change(name="together", force=total)
+    whole = Change(name="together", tongue_kg=total)
     yield from _bar(whole, axes, (0.0, total), deep - HIGH, system, wide=wide, whole=True)
 
 
@@ -136,13 +136,13 @@ def _bar(
 ) -> Iterator[Markup]:
     """Name, bar and number of one row."""
     size = NORMAL if wide else PHONE
-    colour = INK if whole else (PRESS if one.force > 0 else LIFT)
+    colour = INK if whole else (PRESS if one.tongue_kg > 0 else LIFT)
     left, right = sorted(axes.x(end) for end in run)
     lines = broken(one.name, size, axes.left - 26.0, 2, bold=whole)
     for n, line in enumerate(lines):
         base = y + 15 + (n - (len(lines) - 1) / 2) * size
         yield words(axes.left - 14, base, line, size, anchor="end", bold=whole)
-    data: dict[str, str | float | None] = {"data_row": one.name, "data_newtons": one.force}
+    data: dict[str, str | float | None] = {"data_row": one.name, "data_kg": one.tongue_kg}
     yield block(left, y + 3, max(right - left, 1.0), 17, fill=colour, **data)
-    said, x = signed(one.force, system), axes.right + (86.0 if wide else 54.0)
+    said, x = signed(one.tongue_kg, system), axes.right + (86.0 if wide else 54.0)
     yield words(x, y + 15, said, size, anchor="end", bold=True, fill=colour)

@@ -18,7 +18,7 @@ def gauge(
     sign: float = 1.0,
     pen: float = 1.0,
 ) -> Iterator[Markup]:
-    """N drawn by `unit` from `base`, down or, by `sign`, up; `half` as wide as the bar.
+    """Kg drawn by `unit` from `base`, down or, by `sign`, up; `half` as wide as the bar.
 
     How near the band comes to the notch is the whole story. A load that lifts is ochre and stands
     on the other side of the base.

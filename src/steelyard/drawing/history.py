@@ -29,7 +29,7 @@ from steelyard.drawing.paper import (
     words,
 )
 from steelyard.drawing.svg import Markup, element, join
-from steelyard.quantity import GRAVITY, System, to_border
+from steelyard.quantity import System, to_border
 from steelyard.ratings import Verdict
 from steelyard.words.assessed import MARKS
 
@@ -203,7 +203,7 @@ def _panels(moments: Sequence[Moment], system: System) -> list[_Panel]:
 
 
 def _load(name: str, moments: Sequence[Moment], system: System) -> _Panel:
-    unit = to_border(1.0 / GRAVITY, "mass", system)
+    unit = to_border(1.0, "mass", system)
     word = "lb" if system == "us" else "kg"
     found = [one.loads.get(name) for one in moments]
     ratings = [None if one is None or one[1] is None else one[1] * unit for one in found]

@@ -10,7 +10,7 @@ from steelyard.drawing.names import item_name, place_name
 from steelyard.drawing.paper import LIFT, PRESS
 from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import Sizes
-from steelyard.quantity import GRAVITY, POUND
+from steelyard.quantity import POUND
 
 TALL: Final = {True: 120.0, False: 84.0}
 THICK: Final = {True: 14.0, False: 8.0}
@@ -22,19 +22,19 @@ VEHICLE: Final = "vehicle itself"
 SPRINGS: Final = "springs and ball height"
 STANCE: Final = "ball height, springs"
 """Rows of the ledger by their names; the last is both as one."""
-NOTHING: Final = 0.05 * POUND * GRAVITY
-"""N: a row below this is not drawn."""
+NOTHING: Final = 0.05 * POUND
+"""Kg: a row below this is not drawn."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """One column: name, key of the item if it is one, x (None: it has no place), N on the ball, and
-    the name of the place it rides in."""
+    """One column: name, key of the item if it is one, x (None: it has no place), what it puts on
+    the ball, and the name of the place it rides in."""
 
     name: str
     item: str | None
     x: float | None
-    force: float
+    tongue_kg: float
     own: bool
     place: str | None = None
 
@@ -48,10 +48,10 @@ def rows(found: Assessment, stage: StageResult, rule: Ruler) -> tuple[Row, ...]:
     drawn, aboard, stance = [], 0.0, 0.0
     for entry in stage.ledger.entries:
         if entry.name in (VEHICLE, SPRINGS):
-            stance += entry.force
+            stance += entry.tongue_kg
             continue
         if entry.body == "vehicle":
-            aboard += entry.force
+            aboard += entry.tongue_kg
             continue
         item = entry.name if entry.name in found.rig.items else None
         title = item_name(found.rig, item) if item else None
@@ -62,14 +62,14 @@ def rows(found: Assessment, stage: StageResult, rule: Ruler) -> tuple[Row, ...]:
                 name=title or entry.name,
                 item=item,
                 x=x,
-                force=entry.force,
+                tongue_kg=entry.tongue_kg,
                 own=own,
                 place=place_name(found.rig, entry.place) if item and entry.place else None,
             )
         )
-    drawn.append(Row(name=STANCE, item=None, x=None, force=stance, own=False))
-    drawn.append(Row(name="load in the vehicle", item=None, x=None, force=aboard, own=False))
-    return tuple(row for row in drawn if abs(row.force) > NOTHING)
+    drawn.append(Row(name=STANCE, item=None, x=None, tongue_kg=stance, own=False))
+    drawn.append(Row(name="load in the vehicle", item=None, x=None, tongue_kg=aboard, own=False))
+    return tuple(row for row in drawn if abs(row.tongue_kg) > NOTHING)
 
 
 def standing_at(standing: Sequence[Row], unit: float, rule: Ruler) -> list[tuple[Row, Box]]:
@@ -80,12 +80,12 @@ def standing_at(standing: Sequence[Row], unit: float, rule: Ruler) -> list[tuple
         row.x if row.x is not None else rule.ball - (34.0 + 96.0 * next(loose)) * rule.width / 1280
         for row in standing
     ]
-    order = sorted(range(len(standing)), key=lambda i: -abs(standing[i].force))
+    order = sorted(range(len(standing)), key=lambda i: -abs(standing[i].tongue_kg))
     found: list[tuple[Row, Box]] = []
     for sign in (1, -1):
-        side = [i for i in order if (standing[i].force > 0) == (sign > 0)]
+        side = [i for i in order if (standing[i].tongue_kg > 0) == (sign > 0)]
         spans = [
-            (spots[i] - thick / 2, spots[i] + thick / 2, abs(standing[i].force) * unit)
+            (spots[i] - thick / 2, spots[i] + thick / 2, abs(standing[i].tongue_kg) * unit)
             for i in side
         ]
         for i, span, foot in zip(side, spans, stacked(spans, [3.0] * len(side)), strict=True):
@@ -96,16 +96,16 @@ def standing_at(standing: Sequence[Row], unit: float, rule: Ruler) -> list[tuple
 
 def worth_naming(standing: Sequence[Row], *, wide: bool) -> list[Row]:
     """Rows to be named, largest first; the rest are summed. One alone is no rest."""
-    ranked = sorted(standing, key=lambda row: -abs(row.force))
-    least = max(SMALLEST * max((abs(row.force) for row in ranked), default=0.0), 10 * NOTHING)
-    named = [row for row in ranked[: NAMED[wide]] if abs(row.force) >= least]
-    alone = len(ranked) == len(named) + 1 and abs(ranked[-1].force) >= 10 * NOTHING
+    ranked = sorted(standing, key=lambda row: -abs(row.tongue_kg))
+    least = max(SMALLEST * max((abs(row.tongue_kg) for row in ranked), default=0.0), 10 * NOTHING)
+    named = [row for row in ranked[: NAMED[wide]] if abs(row.tongue_kg) >= least]
+    alone = len(ranked) == len(named) + 1 and abs(ranked[-1].tongue_kg) >= 10 * NOTHING
     return ranked if alone else named
 
 
 def colour_of(row: Row) -> str:
     """Blue presses, ochre lifts."""
-    return PRESS if row.force > 0 else LIFT
+    return PRESS if row.tongue_kg > 0 else LIFT
 
 
 def fulcrum_of(rule: Ruler, size: Sizes) -> float:

@@ -34,7 +34,7 @@ from steelyard.drawing.ruler import Ruler, ruler
 from steelyard.drawing.sizes import Sizes, sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.drawing.tanks import USUAL_LENGTH
-from steelyard.quantity import GRAVITY, System, Value, shown
+from steelyard.quantity import System, Value, shown
 from steelyard.typical.vehicle import seat_place
 from steelyard.words.assessed import weight, weight_spread
 
@@ -156,7 +156,7 @@ def _things(
     for entry in stage.ledger.entries:
         x, said = 0.0, ""
         if entry.kg > 0:
-            x, said = rule.x(entry.body, entry.station), weight(entry.kg * GRAVITY, system)
+            x, said = rule.x(entry.body, entry.station), weight(entry.kg, system)
         if not said:
             continue
         if entry.name in rig.items:
@@ -286,12 +286,13 @@ def lateral(stage: StageResult, size: Sizes) -> tuple[float, float]:
     (left - right)/(left + right) x track/2; the spread of the difference from those of both sides
     and of their sum: var(L - R) = 2 (var L + var R) - var(L + R).
     """
-    axles: list[AxleLoad] = [axle for axle in stage.axles if axle.alone is None]
-    whole = sum(axle.load.value for axle in axles)
+    axles: list[AxleLoad] = [axle for axle in stage.axles if axle.alone_kg is None]
+    whole = sum(axle.weight_kg.value for axle in axles)
     if whole <= 0:
         return 0.0, 0.0
-    apart = sum(axle.left.value - axle.right.value for axle in axles)
-    sd = sum(max(2 * (a.left.sd**2 + a.right.sd**2) - a.load.sd**2, 0.0) ** 0.5 for a in axles)
+    apart = sum(axle.left_kg.value - axle.right_kg.value for axle in axles)
+    sides = ((a.left_kg.sd**2 + a.right_kg.sd**2, a.weight_kg.sd**2) for a in axles)
+    sd = sum(max(2 * both - whole, 0.0) ** 0.5 for both, whole in sides)
     arm = size.track / 2
     return apart / whole * arm, 1.96 * sd / whole * arm
 

@@ -20,7 +20,7 @@ BAR: Final = {True: 64.0, False: 44.0}
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wheel:
-    """One side of an axle: where it stands, and its load (N)."""
+    """One side of an axle: where it stands, and its load (kg)."""
 
     axle: str
     side: str
@@ -38,10 +38,10 @@ def wheels_of(stage: StageResult, rule: Ruler, size: Sizes, axis: float) -> list
     for axle in stage.axles:
         track = tracks.get(axle.name, size.track)
         limit = limits.get(f"{axle_path(axle.name)}.tyres")
-        for side, sign, load in (("left", 1, axle.left), ("right", -1, axle.right)):
+        for side, sign, load in (("left", 1, axle.left_kg), ("right", -1, axle.right_kg)):
             rating = None
             if limit is not None and limit.rating == limit.rating and limit.value > 0:
-                most = max(axle.left.value, axle.right.value)
+                most = max(axle.left_kg.value, axle.right_kg.value)
                 rating = limit.rating * max(round(most / limit.value), 1)
             found.append(
                 Wheel(

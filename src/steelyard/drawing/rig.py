@@ -46,7 +46,7 @@ def rig_picture(
     return sheet(
         "rig-picture",
         title,
-        f"{size.seat.capitalize()} {weight_spread(result.tongue.weight, system)},"
+        f"{size.seat.capitalize()} {weight_spread(result.tongue.weight_kg, system)},"
         f" {share_spread(result.tongue.share)} of the trailer. {spoken(hung, system)}.",
         (rule.width, below + tall + (TALL if wide and free is None else 0.0)),
         side_view(found, result, rule, size, system, moved),

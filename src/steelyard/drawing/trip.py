@@ -31,7 +31,7 @@ from steelyard.drawing.paper import (
 from steelyard.drawing.room import room_picture
 from steelyard.drawing.shares import wanted
 from steelyard.drawing.svg import Markup, element, join
-from steelyard.quantity import GRAVITY, System, shown, to_border
+from steelyard.quantity import System, shown, to_border
 from steelyard.swaying.result import StageSway
 from steelyard.words.assessed import MARKS
 
@@ -162,7 +162,7 @@ def _loads(found: Assessment, system: System, quantity: str) -> Curve:
     if quantity not in ("ball", "vehicle", "trailer", *names):
         known = ", ".join(["share", "damping", "ball", "vehicle", "trailer", *names])
         raise ValueError(f'expected a quantity ({known}), found "{quantity}"')
-    unit = to_border(1.0 / GRAVITY, "mass", system)
+    unit = to_border(1.0, "mass", system)
     rating = _rating(found, quantity)
     titles = {"ball": "Tongue weight", "vehicle": "Vehicle", "trailer": "Trailer"}
     return Curve(
@@ -176,8 +176,12 @@ def _loads(found: Assessment, system: System, quantity: str) -> Curve:
 
 
 def _load(stage: StageResult, quantity: str) -> Spread:
-    whole = {"ball": stage.tongue.weight, "vehicle": stage.vehicle, "trailer": stage.trailer}
-    axles = {axle.name: axle.load for axle in stage.axles}
+    whole = {
+        "ball": stage.tongue.weight_kg,
+        "vehicle": stage.vehicle_kg,
+        "trailer": stage.trailer_kg,
+    }
+    axles = {axle.name: axle.weight_kg for axle in stage.axles}
     return {**axles, **whole}[quantity]
 
 

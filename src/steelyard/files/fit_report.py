@@ -5,7 +5,6 @@ from typing import Any, Final
 
 from steelyard.assessment import Spread
 from steelyard.files.plain import Forms, plain
-from steelyard.files.report import UNITS
 from steelyard.hitching.result import Clearance, Fit, Jacking
 from steelyard.ratings import LimitStatus
 
@@ -27,12 +26,11 @@ def fit_report(found: Fit) -> dict[str, Any]:
     }
 
 
-def _spread(one: Spread, size: float) -> Any:
-    return plain(one, size=size) if math.isfinite(one.value) else None
+def _spread(one: Spread) -> Any:
+    return plain(one) if math.isfinite(one.value) else None
 
 
 def _rating(stage: str, one: LimitStatus) -> dict[str, Any]:
-    unit, size = UNITS[one.measure]
     numbers = {key: getattr(one, key) for key in ("value", "best", "sd", "rating", "margin")}
     return {
         "name": one.name,
@@ -41,17 +39,17 @@ def _rating(stage: str, one: LimitStatus) -> dict[str, Any]:
         "verdict": one.verdict,
         "note": one.note,
         "chance": plain(one.chance),
-        **{f"{key}_{unit}": plain(x, size=size) for key, x in numbers.items()},
+        **{f"{key}_{one.unit}": plain(x) for key, x in numbers.items()},
         "source": one.source,
         "due": one.due,
     }
 
 
-def _jack(jack: Jacking, _: float) -> dict[str, Any]:
+def _jack(jack: Jacking) -> dict[str, Any]:
     lifting = None if jack.load is None else jack.load.verdict
     return {**plain(jack, {Spread: _spread}), "lifting": lifting}
 
 
-def _clearance(one: Clearance, _: float) -> dict[str, Any]:
+def _clearance(one: Clearance) -> dict[str, Any]:
     key = "value_rad" if one.is_angle else "value_m"
     return {**plain(one), key: plain(one.value, {Spread: _spread})}

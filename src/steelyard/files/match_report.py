@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.files.plain import plain
-from steelyard.files.report import CAUTIONS, REPORT, UNITS, _limit
+from steelyard.files.report import CAUTIONS, REPORT, _limit
 from steelyard.matching.block_answers import Block
 from steelyard.matching.compare import Comparison
 from steelyard.matching.match import Matched
@@ -17,7 +17,6 @@ from steelyard.matching.pair_limits import Room
 from steelyard.matching.pair_remedies import Remedy
 from steelyard.matching.pairing import FULL, TYPICAL
 from steelyard.matching.rank import LISTS, Pair, Summary, standing_of
-from steelyard.quantity import GRAVITY
 from steelyard.ratings import VERDICTS
 
 COLUMNS: Final = (
@@ -151,19 +150,18 @@ def _margins(block: Block, limits: NDArray[np.intp], stage: int | None) -> list[
     """Each pair's margin of a limit of its own, -1 for none."""
     if stage is None:
         return [None] * len(limits)
-    sizes = np.array([UNITS[check.measure][1] for check in block.limits])
-    margin = block.margin[limits, stage, np.arange(len(limits))] / sizes[limits]
+    margin = block.margin[limits, stage, np.arange(len(limits))]
     return _known(np.where(limits >= 0, margin, np.nan))
 
 
 def _loads(block: Block, stage: int) -> Cells:
     found: Cells = {}
-    for name, array, size in (
-        ("trailer_kg", block.trailer, GRAVITY),
-        ("tongue_kg", block.tongue, GRAVITY),
-        ("tongue_share", block.share, 1.0),
+    for name, array in (
+        ("trailer_kg", block.trailer_kg),
+        ("tongue_kg", block.tongue_kg),
+        ("tongue_share", block.share),
     ):
-        value, sd = array[:, stage] / size
+        value, sd = array[:, stage]
         found[name], found[f"sd_{name}"] = _known(value), _known(sd)
     return found
 
@@ -198,8 +196,7 @@ def _limit_cells(block: Block, usual: int) -> Cells:
         if place is None:
             found[f"{name}.margin"] = found[f"{name}.chance"] = none
             continue
-        size = UNITS[block.limits[place].measure][1]
-        found[f"{name}.margin"] = _known(block.margin[place, usual] / size)
+        found[f"{name}.margin"] = _known(block.margin[place, usual])
         found[f"{name}.chance"] = _known(block.chance[place, usual])
     return found
 
@@ -232,8 +229,8 @@ def stage_reports(pairs: Sequence[Pair]) -> Iterator[list[dict[str, Any]]]:
 
 def _stage_cells(block: Block, stage: int) -> Cells:
     return {
-        "front_kg": _known(block.front[stage] / GRAVITY),
-        "rear_kg": _known(block.rear[stage] / GRAVITY),
+        "front_kg": _known(block.front_kg[stage]),
+        "rear_kg": _known(block.rear_kg[stage]),
         **_loads(block, stage),
         "tips_share": _known(block.tips[stage]),
     }
@@ -251,7 +248,7 @@ def remedy_report(one: Remedy) -> dict[str, Any]:
 
 
 def comparison_report(found: Comparison, sentence: str) -> dict[str, Any]:
-    """A comparison as JSON values; forces over standard gravity, kg."""
+    """A comparison as JSON values."""
     from steelyard import __version__
 
     return {
@@ -262,9 +259,9 @@ def comparison_report(found: Comparison, sentence: str) -> dict[str, Any]:
         "stage_a": found.stage_a.key,
         "stage_b": found.stage_b.key,
         "sentence": sentence,
-        "tongue_a_kg": plain(found.total_a, size=GRAVITY),
-        "tongue_b_kg": plain(found.total_b, size=GRAVITY),
-        "difference_kg": plain(found.difference, size=GRAVITY),
+        "tongue_a_kg": plain(found.tongue_a_kg),
+        "tongue_b_kg": plain(found.tongue_b_kg),
+        "difference_kg": plain(found.difference_kg),
         "rows": plain(found.rows),
         "cautions": list(CAUTIONS),
     }

@@ -1,4 +1,5 @@
-"""Results as plain JSON values: one serialiser, which reads units and keys off the fields."""
+"""Results as plain JSON values: one serialiser, which reads keys off the fields and converts no
+number."""
 
 import math
 from collections.abc import Callable, Mapping, Sequence
@@ -11,50 +12,48 @@ import numpy as np
 
 from steelyard.quantity.reported import UNREPORTED, Key, Unit
 
-Forms = Mapping[type, Callable[[Any, float], Any]]
-"""Types that stand otherwise in one report than their fields say, given a unit's size."""
+Forms = Mapping[type, Callable[[Any], Any]]
+"""Types that stand otherwise in one report than their fields say."""
 _AS_THEY_ARE: Final[Forms] = MappingProxyType({})
 
 
-def plain(found: Any, forms: Forms = _AS_THEY_ARE, size: float = 1.0) -> Any:
-    """A result as JSON values; numbers in units of `size` (SI), null where they are not finite.
+def plain(found: Any, forms: Forms = _AS_THEY_ARE) -> Any:
+    """A result as JSON values; numbers null where they are not finite.
 
     A dataclass is a table of its fields, and of the properties whose annotation has a key.
     """
     if found is None or isinstance(found, str | bool | int):
         return found
     if isinstance(found, float):
-        return found / size + 0.0 if math.isfinite(found) else None
+        return found + 0.0 if math.isfinite(found) else None
     if type(found) in forms:
-        return forms[type(found)](found, size)
+        return forms[type(found)](found)
     if isinstance(found, np.ndarray | np.generic):
-        return plain(found.tolist(), forms, size)
+        return plain(found.tolist(), forms)
     if isinstance(found, Mapping):
-        return {str(key): plain(one, forms, size) for key, one in found.items()}
+        return {str(key): plain(one, forms) for key, one in found.items()}
     if is_dataclass(found):
-        return _table(found, forms, size)
+        return _table(found, forms)
     assert isinstance(found, Sequence), type(found)
-    return [plain(one, forms, size) for one in found]
+    return [plain(one, forms) for one in found]
 
 
 @dataclass(frozen=True, slots=True)
 class _Entry:
-    """One field, the tables and the key it stands under, and its unit's size where it has one."""
+    """One field, the tables and the key it stands under."""
 
     name: str
     tables: tuple[str, ...]
     key: str
-    size: float | None
 
 
-def _table(found: Any, forms: Forms, size: float) -> dict[str, Any]:
+def _table(found: Any, forms: Forms) -> dict[str, Any]:
     whole: dict[str, Any] = {}
     for entry in _entries(found.__class__):
         table = whole
         for name in entry.tables:
             table = table.setdefault(name, {})
-        own = size if entry.size is None else entry.size
-        table[entry.key] = plain(getattr(found, entry.name), forms, own)
+        table[entry.key] = plain(getattr(found, entry.name), forms)
     return whole
 
 
@@ -75,5 +74,4 @@ def _entry(name: str, marks: Sequence[Any]) -> _Entry:
     key = next((one.path for one in marks if isinstance(one, Key)), name)
     unit = next((one for one in marks if isinstance(one, Unit)), None)
     *tables, last = (key if unit is None else f"{key}_{unit.ending}").split(".")
-    size = None if unit is None else unit.size
-    return _Entry(name=name, tables=tuple(tables), key=last, size=size)
+    return _Entry(name=name, tables=tuple(tables), key=last)

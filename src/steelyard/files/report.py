@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, Any, Final
 from steelyard.assessment import Assessment, AxleLoad, Headroom, Spread, StageResult
 from steelyard.fault import dotted, sentence
 from steelyard.files.plain import plain
-from steelyard.quantity import GRAVITY
 from steelyard.ratings import LimitStatus
 from steelyard.statics.ledger import Ledger
 
@@ -24,7 +23,7 @@ CAUTIONS: Final = (
 
 
 def report(found: Assessment) -> dict[str, Any]:
-    """The whole assessment as plain JSON values; loads in kg (force over standard gravity)."""
+    """The whole assessment as plain JSON values; loads in kg, as the objects have them."""
     from steelyard import __version__
 
     return {
@@ -54,17 +53,17 @@ def _stage(stage: StageResult) -> dict[str, Any]:
         "key": stage.key,
         "title": stage.title,
         "verdict": stage.verdict,
-        "trailer": _mass("", stage.trailer),
-        "vehicle": _mass("", stage.vehicle),
+        "trailer": _mass("", stage.trailer_kg),
+        "vehicle": _mass("", stage.vehicle_kg),
         "tongue": {
-            **_mass("", tongue.weight),
+            **_mass("", tongue.weight_kg),
             "share": plain(tongue.share.value),
             "best_share": plain(tongue.share.best),
             "sd_share": plain(tongue.share.sd),
             "share_low": plain(tongue.share.low),
             "share_high": plain(tongue.share.high),
-            **_mass("net", tongue.net),
-            **_mass("ball_contact", tongue.contact),
+            **_mass("net", tongue.net_kg),
+            **_mass("ball_contact", tongue.contact_kg),
             "bar_moment_nm": plain(tongue.bar_moment.value),
             "front_load_restoration": plain(tongue.restoration.value)
             if tongue.restoration
@@ -93,44 +92,31 @@ def _mass(prefix: str, spread: Spread) -> dict[str, float | None]:
     """`weight_kg`, `best_kg` and `sd_kg`, or `net_kg`, `net_best_kg` and `net_sd_kg`."""
     more = f"{prefix}_" if prefix else ""
     return {
-        f"{prefix or 'weight'}_kg": plain(spread.value, size=GRAVITY),
-        f"{more}best_kg": plain(spread.best, size=GRAVITY),
-        f"{more}sd_kg": plain(spread.sd, size=GRAVITY),
+        f"{prefix or 'weight'}_kg": plain(spread.value),
+        f"{more}best_kg": plain(spread.best),
+        f"{more}sd_kg": plain(spread.sd),
     }
 
 
-def _median(spread: Spread, size: float) -> Any:
-    return plain(spread.value, size=size)
+def _median(spread: Spread) -> Any:
+    return plain(spread.value)
 
 
 def _axle(axle: AxleLoad) -> dict[str, Any]:
-    return {**plain(axle, {Spread: _median}), **_mass("", axle.load)}
-
-
-UNITS: Final = {
-    "weight": ("kg", GRAVITY),
-    "force": ("n", 1.0),
-    "share": ("share", 1.0),
-    "ratio": ("ratio", 1.0),
-    "length": ("m", 1.0),
-    "speed": ("mps", 1.0),
-    "pressure": ("pa", 1.0),
-    "fitted": ("fitted", 1.0),
-}
+    return {**plain(axle, {Spread: _median}), **_mass("", axle.weight_kg)}
 
 
 def _limit(limit: LimitStatus) -> dict[str, Any]:
-    unit, size = UNITS[limit.measure]
-    known = limit.verdict != "unknown"
+    unit, known = limit.unit, limit.verdict != "unknown"
     return {
         "name": limit.name,
         "title": limit.title,
         "standing": limit.verdict,
-        f"rating_{unit}": plain(limit.rating, size=size) if known else None,
-        f"value_{unit}": plain(limit.value, size=size),
-        f"best_{unit}": plain(limit.best, size=size),
-        f"sd_{unit}": plain(limit.sd, size=size),
-        f"margin_{unit}": plain(limit.margin, size=size) if known else None,
+        f"rating_{unit}": plain(limit.rating) if known else None,
+        f"value_{unit}": plain(limit.value),
+        f"best_{unit}": plain(limit.best),
+        f"sd_{unit}": plain(limit.sd),
+        f"margin_{unit}": plain(limit.margin) if known else None,
         "chance_exceeded": plain(limit.chance) if known else None,
         "side": limit.side,
         "source": limit.source,

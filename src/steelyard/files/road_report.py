@@ -2,9 +2,8 @@
 
 from typing import Any, Final
 
-from steelyard.braking.result import StageRoad, Stance
+from steelyard.braking.result import StageRoad
 from steelyard.files.plain import plain
-from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 
 ROAD: Final = 1
@@ -17,17 +16,5 @@ def road_report(rig: Rig, found: tuple[StageRoad, ...]) -> dict[str, Any]:
         "road": ROAD,
         "rig": rig.name,
         "settings": plain(found[0].settings),
-        "stages": plain(found, {Stance: _stance}),
+        "stages": plain(found),
     }
-
-
-def _stance(one: Stance, _: float) -> dict[str, Any]:
-    axles = [
-        {
-            "name": name,
-            "load_kg": plain(load, size=GRAVITY),
-            "change_kg": plain(one.changes[name], size=GRAVITY),
-        }
-        for name, load in one.axles.items()
-    ]
-    return {**plain(one), "axles": axles}

@@ -32,7 +32,7 @@ def sway_report(
     }
 
 
-def _advice(one: Advice, _: float) -> dict[str, Any]:
+def _advice(one: Advice) -> dict[str, Any]:
     move = one.move
     return {
         **plain(move),

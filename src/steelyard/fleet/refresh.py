@@ -18,7 +18,6 @@ from steelyard.files.reader import read_rig
 from steelyard.files.writer import write_new
 from steelyard.fleet.engines import run
 from steelyard.logbook.rigs import Rigs
-from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.rig.validation import validation_faults
 
@@ -133,8 +132,8 @@ def _stood(name: str, rig: Rig) -> list[Stood | str]:
             verdict=stage.verdict,
             decides=stage.deciding.title if stage.deciding else "",
             chance=stage.chance,
-            tongue_kg=stage.tongue.weight.value / GRAVITY,
-            trailer_kg=stage.trailer.value / GRAVITY,
+            tongue_kg=stage.tongue.weight_kg.value,
+            trailer_kg=stage.trailer_kg.value,
         )
         for stage in found.stages
     ]

@@ -67,9 +67,10 @@ def assess(
     which it does not hold.
 
     rig, weighed: see above. stages: keys of stages, all when left out. draws: 16 or more. seed: of
-    the draws. tight: chance, above 0 and under 0.5, from which a limit is tight. Gives forces in N,
-    lengths in m; of a spread `value` is the median, `sd` one standard deviation, `low` and `high`
-    the 2.5 and 97.5 percentiles. Raises FaultError; ValueError for a rig that would tip over.
+    the draws. tight: chance, above 0 and under 0.5, from which a limit is tight. Gives loads in kg,
+    as JSON does, all else in SI; of a spread `value` is the median, `sd` one standard deviation,
+    `low` and `high` the 2.5 and 97.5 percentiles. Raises FaultError; ValueError for a rig that
+    would tip over.
     Sources: docs/validation.md, ST-1 to ST-4 (a chassis textbook) and FAA-1 to FAA-13.
 
     >>> from steelyard import assess
@@ -142,7 +143,7 @@ def road(
     Dry friction, quasi-static load transfer and the region's rules on brakes (docs/method.md, 15).
 
     stages: keys, all when left out. Gives a StageRoad a stage: stops (m, m/s2), axle loads when
-    braking and on a grade (N), `findings`, each with verdict and chance, and the rules. What the
+    braking and on a grade (kg), `findings`, each with verdict and chance, and the rules. What the
     rig does not state is unknown. Raises FaultError. Source: AASHTO's stopping sight distance.
 
     >>> from steelyard import road
@@ -166,7 +167,7 @@ def fit(
 
     stages: at which the trailer must stand level, all when left out. restore: share of the front
     axle's lost load that spring bars shall give back, 0 to 1 or text such as "50 %"; the rig's own
-    when left out. Lengths in m, forces in N. Raises FaultError.
+    when left out. Lengths in m, loads in kg. Raises FaultError.
 
     >>> from steelyard import fit
     >>> fit("perihelion-camper.toml", restore="60 %").verdict
@@ -196,7 +197,7 @@ class Trip:
 def trip(rig: RigLike, weighed: Weighed = None) -> Trip:
     """Every stage of the trip, and the fuel and water that flow between them.
 
-    Gives `assessment`, as `assess` does, and `flows`, m3 of fuel burnt and of water drawn and
+    Gives `assessment`, as `assess` does, and `flows`, litres of fuel burnt and of water drawn and
     passed on before each stage (docs/method.md, 13). Raises FaultError for a flow that no tank can
     give or take.
 
@@ -248,12 +249,12 @@ def move(
     """What moving items and setting tanks would do; nothing is written.
 
     to: item's key to place's key. levels: tank's name to its level at every stage, such as "half"
-    or "20 gal". Gives `before` and `after`, SI assessments on the same draws, and `changed`, the
-    limits whose verdict is another. Raises FaultError.
+    or "20 gal". Gives `before` and `after`, assessments (kg, SI) on the same draws, and
+    `changed`, the limits whose verdict is another. Raises FaultError.
 
     >>> from steelyard import move
     >>> found = move("perihelion-camper.toml", {"bikes": "galley"})
-    >>> tongue = [one.stages[0].tongue.weight.value for one in (found.before, found.after)]
+    >>> tongue = [one.stages[0].tongue.weight_kg.value for one in (found.before, found.after)]
     >>> tongue[1] > tongue[0]
     True
     """
@@ -280,8 +281,8 @@ def match(
 
     Each pair empty, as usually loaded and at the trailer's rating (docs/method.md, 17). draws:
     behind each spread, 16 to 4096. Gives blocks of alike pairs, arrays (limits, stages, pairs) in
-    SI; `steelyard.matching` ranks them. Raises FaultError: a row or file that cannot be read
-    refuses the whole, where the command line names it and goes on.
+    the limits' units; `steelyard.matching` ranks them. Raises FaultError: a row or file that cannot
+    be read refuses the whole, where the command line names it and goes on.
 
     >>> from steelyard import match
     >>> found = match("perihelion-vehicles.csv", "perihelion-candidates.csv")
@@ -301,13 +302,13 @@ def compare(
 ) -> "Comparison":
     """Why b puts more or less on the ball than a, thing by thing.
 
-    stage_a, stage_b: keys; the worst stage of each when left out. Bars off, best estimates, N; the
-    `difference` of the rows sums to that of the whole exactly (docs/method.md, 17). Raises
+    stage_a, stage_b: keys; the worst stage of each when left out. Bars off, best estimates, kg;
+    the `difference_kg` of the rows sums to that of the whole exactly (docs/method.md, 17). Raises
     FaultError; ValueError for a stage that is not there.
 
     >>> from steelyard import compare
     >>> found = compare("perihelion-camper.toml", "perihelion-tractor.toml")
-    >>> abs(sum(row.difference for row in found.rows) - found.difference) < 1e-6
+    >>> abs(sum(row.difference_kg for row in found.rows) - found.difference_kg) < 1e-6
     True
     """
     from steelyard.matching.compare import compare as answer

@@ -110,8 +110,8 @@ def bars(
         fitted=fitted,
         supposed=with_bars and not fitted,
         verdict=verdict(said[0], standing, fitted=fitted),
-        lost=trial.spread(lost),
-        rating=None if rating is None else _heaviest(tried, rating),
+        front_load_lost_kg=trial.spread(lost, GRAVITY),
+        carries_kg=None if rating is None else _heaviest(tried, rating),
         size=None if rating is None else _size(tried, rating),
         share=share,
         set_at=trial.plans[set_at].title if with_bars else None,
@@ -150,7 +150,7 @@ def verdict(said: Due, standing: LimitStatus | None, *, fitted: bool) -> Verdict
 
 def _heaviest(tried: Tried, check: Check) -> Spread:
     rows = tried.split(check.value)[:, 0]
-    return tried.trial.spread(rows[int(np.argmax(rows[:, 0]))])
+    return tried.trial.spread(rows[int(np.argmax(rows[:, 0]))], GRAVITY)
 
 
 def _size(tried: Tried, check: Check) -> float | None:

@@ -128,7 +128,7 @@ def _lift(tried: Tried, task: str, needed: Array, force: Array) -> Lift:
         needed=trial.spread(needed),
         reach=trial.spread(reach) if known else None,
         short=short,
-        force=trial.spread(force),
+        carries_kg=trial.spread(force, GRAVITY),
         verdict=verdict(short),
     )
 

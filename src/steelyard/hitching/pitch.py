@@ -7,7 +7,7 @@ import numpy as np
 from steelyard.estimate import Array
 from steelyard.hitching.result import Pitch
 from steelyard.hitching.trial import Trial, Tried
-from steelyard.quantity.constants import INCH
+from steelyard.quantity.constants import GRAVITY, INCH
 from steelyard.rig import Rig
 from steelyard.typical.trailer import axle_count, suspension
 
@@ -39,10 +39,10 @@ def _pitch(trial: Trial, ball: Array, stage: int, kind: str, *, own: bool) -> Pi
         suspension=kind,
         assumed=own and axle_count(trial.rig) > 1 and trial.rig.trailer.axles.suspension is None,
         own=own,
-        tongue_up=trial.spread(up),
-        tongue_down=trial.spread(down),
-        axles_up=tuple(trial.spread(one[0]) for one in axles),
-        axles_down=tuple(trial.spread(one[1]) for one in axles),
+        inch_up_tongue_kg=trial.spread(up, GRAVITY),
+        inch_down_tongue_kg=trial.spread(down, GRAVITY),
+        inch_up_axles_kg=tuple(trial.spread(one[0], GRAVITY) for one in axles),
+        inch_down_axles_kg=tuple(trial.spread(one[1], GRAVITY) for one in axles),
     )
 
 

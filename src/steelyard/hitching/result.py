@@ -1,4 +1,4 @@
-"""What a fitting found. SI throughout: m, N, rad; frozen."""
+"""What a fitting found; frozen. Loads are kg, as their names say, all else SI."""
 
 from dataclasses import dataclass
 from typing import Annotated, Literal
@@ -57,15 +57,15 @@ class Height:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pitch:
     """What one inch of ball height does, with one kind of suspension: change of tongue weight and
-    of each trailer axle's load (N) with the ball an inch higher and an inch lower."""
+    of each trailer axle's load with the ball an inch higher and an inch lower."""
 
     suspension: str
     assumed: bool
     own: bool
-    tongue_up: Annotated[Spread, reported.LOAD, reported.Key("inch_up_tongue")]
-    tongue_down: Annotated[Spread, reported.LOAD, reported.Key("inch_down_tongue")]
-    axles_up: Annotated[tuple[Spread, ...], reported.LOAD, reported.Key("inch_up_axles")]
-    axles_down: Annotated[tuple[Spread, ...], reported.LOAD, reported.Key("inch_down_axles")]
+    inch_up_tongue_kg: Spread
+    inch_down_tongue_kg: Spread
+    inch_up_axles_kg: tuple[Spread, ...]
+    inch_down_axles_kg: tuple[Spread, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,13 +83,13 @@ class Match:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lift:
     """Whether the jack's flange gets as high as one task needs, m; `short` is the chance that not,
-    `force` what it lifts (N); NaN where unknown."""
+    `carries_kg` what it lifts; NaN where unknown."""
 
     task: Literal["couple", "bars"]
     needed: Annotated[Spread, reported.METRE]
     reach: Annotated[Spread | None, reported.METRE]
     short: Annotated[float, reported.Key("chance_short")]
-    force: Annotated[Spread, reported.LOAD, reported.Key("carries")]
+    carries_kg: Spread
     verdict: Verdict
 
 
@@ -118,7 +118,7 @@ class Bars:
     """Spring bars: whether due and why; at stage `set_at`, the preset (rad), its take-up at the
     chain (m) and the fenders that prove it; what each stage then restores.
 
-    `rating` is the heaviest of tongue plus cargo behind the rear axle, N, `size` the least rating
+    `carries_kg` is the heaviest of tongue plus cargo behind the rear axle, `size` the least rating
     sold that covers its 97.5 percentile (kg), None above all sold. Without bars the settings are
     None. `fenders_prove` is false where the vehicle levels itself.
     """
@@ -128,8 +128,8 @@ class Bars:
     fitted: bool
     supposed: bool
     verdict: Verdict
-    lost: Annotated[Spread | None, reported.LOAD, reported.Key("front_load_lost")]
-    rating: Annotated[Spread | None, reported.LOAD, reported.Key("carries")]
+    front_load_lost_kg: Spread | None
+    carries_kg: Spread | None
     size: Annotated[float | None, reported.KILOGRAM, reported.Key("rating_wanted")]
     share: float | None
     set_at: str | None

@@ -101,10 +101,10 @@ class Trial:
             trial=self, scene=Scene(rig=self.rig, stages=self.plans, values=v), count=count
         )
 
-    def spread(self, x: Array) -> Spread:
-        """The spread of one row (m,)."""
+    def spread(self, x: Array, size: float = 1.0) -> Spread:
+        """The spread of one row (m,), in units of `size`."""
         whole = np.broadcast_to(x, (self.columns,))
-        return spreads(whole, 1, Moments(self.draws))[0]
+        return spreads(whole, 1, Moments(self.draws), size)[0]
 
 
 @dataclass(frozen=True, kw_only=True)

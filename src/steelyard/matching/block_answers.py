@@ -24,6 +24,7 @@ from steelyard.matching.pair_limits import (
     rooms,
 )
 from steelyard.matching.pairing import TYPICAL, paired
+from steelyard.quantity import GRAVITY
 from steelyard.ratings import LIKELY, Check, Question, asked_of_all, checks, questions
 from steelyard.ratings.judge import OPEN, OVER
 from steelyard.rig import Rig
@@ -42,12 +43,12 @@ COLUMNS: Final = 8192
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """B alike pairs at S stages against K limits, SI: weights in N, speeds in m/s.
+    """B alike pairs at S stages against K limits, in the limits' units; speeds in m/s.
 
     tow, towed: which candidates, (B,); value (the draws' mean), best (the best estimate), sd,
     rating, margin, chance, under and verdict (its number) are (K, S, B); note marks advice and
-    rules from memory that hold, which decide nothing. trailer, tongue, share: best estimate and
-    sd, (2, S, B); front, rear: (S, B).
+    rules from memory that hold, which decide nothing. trailer_kg, tongue_kg, share: best estimate
+    and sd, (2, S, B); front_kg, rear_kg: (S, B).
     cargo, gear: what more trailer and vehicle take as usually loaded by the weight ratings known;
     *_band: by the tongue band and other shares.
     wags: speed from which a swing grows, wags_chance that it does at `speed`, damping: ratio there,
@@ -68,11 +69,11 @@ class Block:
     under: NDArray[np.bool_]
     verdict: NDArray[np.int8]
     note: NDArray[np.bool_]
-    trailer: Array
-    tongue: Array
+    trailer_kg: Array
+    tongue_kg: Array
     share: Array
-    front: Array
-    rear: Array
+    front_kg: Array
+    rear_kg: Array
     cargo: Room
     cargo_band: Room
     gear: Room
@@ -295,6 +296,9 @@ def _judged(
     sd = stack["sd"][:, usual]
     cargo, cargo_band = rooms(todo, seen, sd, "more", tight)
     gear, gear_band = rooms(todo, seen, sd, "heavier", tight)
+    sizes = np.array([check.size for check in todo])[:, None, None]
+    for name in ("value", "best", "sd", "rating", "margin"):
+        stack[name] = stack[name] / sizes
     speed = SPEED if plain.speed is None else plain.speed.value
     return Block(
         tow=np.array(tow.members)[a],
@@ -302,11 +306,11 @@ def _judged(
         stages=keys,
         limits=tuple(_bare(check) for check in todo),
         **stack,
-        trailer=best_and_sd(found.trailer, shape, sds[0]),
-        tongue=best_and_sd(found.tongue, shape, sds[1]),
+        trailer_kg=best_and_sd(found.trailer, shape, sds[0]) / GRAVITY,
+        tongue_kg=best_and_sd(found.tongue, shape, sds[1]) / GRAVITY,
         share=best_and_sd(found.share, shape, sds[2]),
-        front=in_shape(found.front, shape)[..., 0].copy(),
-        rear=in_shape(found.rear, shape)[..., 0].copy(),
+        front_kg=in_shape(found.front, shape)[..., 0] / GRAVITY,
+        rear_kg=in_shape(found.rear, shape)[..., 0] / GRAVITY,
         cargo=cargo,
         cargo_band=cargo_band,
         gear=gear,

@@ -3,7 +3,7 @@
 A row that stands in either ledger is the difference of what it puts on the ball. The empty trailer
 itself is one row in a ledger but differs in several ways at once; its rigid lever
 
-    T = W g (p - q) / (s/l + p)
+    T = W (p - q) / (s/l + p)
 
 has weight W, box of length l starting s behind the ball, axles at the share p of the box and centre
 of gravity at the share q. Their parts are Shapley's (Contributions to the Theory of Games II (1953)
@@ -19,7 +19,7 @@ from typing import Annotated, Final, Literal
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import Fault, FaultError
-from steelyard.quantity import GRAVITY, Dimension, reported
+from steelyard.quantity import Dimension, reported
 from steelyard.statics.ledger import Entry
 from steelyard.statics.linkage import group_station
 
@@ -29,17 +29,17 @@ RowKind = Literal["trailer", "tongue furniture", "tank", "item", "vehicle", "sta
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Because:
-    """One reason, N on the ball: in a, in b, and b less a.
+    """One reason, kg on the ball: in a, in b, and b less a.
 
-    A factor of the empty trailer has no force of its own (None) but a value in each, SI, of its
+    A factor of the empty trailer has no row of its own (None) but a value in each, SI, of its
     dimension; a share of the box is a `share`. `assumed`: whether nobody stated either value.
     """
 
     name: str
     kind: RowKind
-    force_a: Annotated[float | None, reported.LOAD, reported.Key("a")]
-    force_b: Annotated[float | None, reported.LOAD, reported.Key("b")]
-    difference: Annotated[float, reported.LOAD]
+    a_kg: float | None
+    b_kg: float | None
+    difference_kg: float
     value_a: Annotated[float | None, reported.SI]
     value_b: Annotated[float | None, reported.SI]
     dimension: Dimension | None
@@ -48,8 +48,7 @@ class Because:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Comparison:
-    """b against a, bars off: totals in N, and the rows, largest difference first, that sum to
-    `difference`."""
+    """b against a, bars off: the rows, largest difference first, sum to `difference_kg`."""
 
     name_a: str
     name_b: str
@@ -58,19 +57,19 @@ class Comparison:
     rows: tuple[Because, ...]
 
     @property
-    def total_a(self) -> float:
-        """Tongue weight of a, N."""
-        return self.stage_a.ledger.total
+    def tongue_a_kg(self) -> float:
+        """Tongue weight of a."""
+        return self.stage_a.ledger.total_kg
 
     @property
-    def total_b(self) -> float:
-        """Tongue weight of b, N."""
-        return self.stage_b.ledger.total
+    def tongue_b_kg(self) -> float:
+        """Tongue weight of b."""
+        return self.stage_b.ledger.total_kg
 
     @property
-    def difference(self) -> float:
-        """Tongue weight of b less that of a, N."""
-        return self.total_b - self.total_a
+    def difference_kg(self) -> float:
+        """Tongue weight of b less that of a."""
+        return self.tongue_b_kg - self.tongue_a_kg
 
 
 def compare(
@@ -82,13 +81,13 @@ def compare(
     """
     one, other = _stage(a, stage_a), _stage(b, stage_b)
     rows = [*_common(a, one, b, other), *_trailer(a, one, b, other)]
-    rows = [row for row in rows if row.difference != 0.0]
+    rows = [row for row in rows if row.difference_kg != 0.0]
     return Comparison(
         name_a=_name(a, one, b, other)[0],
         name_b=_name(a, one, b, other)[1],
         stage_a=one,
         stage_b=other,
-        rows=tuple(sorted(rows, key=lambda row: -abs(row.difference))),
+        rows=tuple(sorted(rows, key=lambda row: -abs(row.difference_kg))),
     )
 
 
@@ -120,16 +119,16 @@ def _common(
         if key[1] == ITSELF or _stands(key):
             continue
         mine, theirs = left.get(key), right.get(key)
-        forces = [0.0 if entry is None else entry.force for entry in (mine, theirs)]
+        forces = [0.0 if entry is None else entry.tongue_kg for entry in (mine, theirs)]
         kilograms = [0.0 if entry is None else entry.kg for entry in (mine, theirs)]
         weighs = all(kg == kg for kg in kilograms)
         kind = _kind(a, mine) if mine is not None else _kind(b, theirs)
         yield Because(
             name=key[1],
             kind=kind,
-            force_a=forces[0],
-            force_b=forces[1],
-            difference=forces[1] - forces[0],
+            a_kg=forces[0],
+            b_kg=forces[1],
+            difference_kg=forces[1] - forces[0],
             value_a=kilograms[0] if weighs and mine is not None else None,
             value_b=kilograms[1] if weighs and theirs is not None else None,
             dimension="mass" if weighs else None,
@@ -182,36 +181,31 @@ def _trailer(
         yield Because(
             name=title,
             kind="trailer",
-            force_a=None,
-            force_b=None,
-            difference=parts[key],
+            a_kg=None,
+            b_kg=None,
+            difference_kg=parts[key],
             value_a=x[key],
             value_b=y[key],
             dimension=dimension,
             assumed=bool({parameter, "trailer.box_length"} & assumed),
         )
     stance = [
-        row.force
+        row.tongue_kg
         - _rigid(factors)
-        + sum(e.force for key, e in _by_name(at).items() if _stands(key))
+        + sum(e.tongue_kg for key, e in _by_name(at).items() if _stands(key))
         for row, factors, at in zip(rows, (x, y), (one, other), strict=True)
     ]
     yield Because(
         name="how it stands",
         kind="stance",
-        force_a=stance[0],
-        force_b=stance[1],
-        difference=stance[1] - stance[0],
+        a_kg=stance[0],
+        b_kg=stance[1],
+        difference_kg=stance[1] - stance[0],
         value_a=None,
         value_b=None,
         dimension=None,
         assumed=False,
     )
-
-
-def _standing(stage: StageResult) -> Iterator[float]:
-    """Forces of the rows that are how the rig stands."""
-    return (entry.force for key, entry in _by_name(stage).items() if _stands(key))
 
 
 def _factors(found: Assessment, row: Entry) -> _Factors:
@@ -228,9 +222,9 @@ def _factors(found: Assessment, row: Entry) -> _Factors:
 
 
 def _rigid(x: _Factors) -> float:
-    """Force of the empty trailer on the ball, N, by the lever: W g (p - q)/(s/l + p)."""
+    """What the empty trailer puts on the ball, kg, by the lever: W (p - q)/(s/l + p)."""
     lever = (x["axles"] - x["centre"]) / (x["start"] / x["box"] + x["axles"])
-    return x["weight"] * GRAVITY * lever
+    return x["weight"] * lever
 
 
 _BOX: Final = ("box", "start")

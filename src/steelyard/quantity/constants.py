@@ -18,5 +18,6 @@ US_GALLON: Final = 231 * INCH**3
 """m3 in one US liquid gallon (231 cubic inches)."""
 IMPERIAL_GALLON: Final = 4.54609e-3
 """m3 in one imperial gallon (exact since 1985)."""
+LITRE: Final = 1e-3
 MILE: Final = 5280 * FOOT
 HOUR: Final = 3600.0

@@ -1,17 +1,17 @@
-"""How a field of a result stands in a report: in what unit, under which key."""
+"""How a field of a result stands in a report: with what unit in its key, under which key.
+
+The number is the field's own: a report converts nothing.
+"""
 
 from dataclasses import dataclass
 from typing import Final
 
-from steelyard.quantity.constants import GRAVITY
-
 
 @dataclass(frozen=True, slots=True)
 class Unit:
-    """A unit of reports: what it adds to a key, and how large one is in SI."""
+    """The unit a field is in, and what it adds to the key."""
 
     ending: str
-    size: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,12 +21,9 @@ class Key:
     path: str
 
 
-LOAD: Final = Unit("kg", GRAVITY)
-"""Loads, N within, are told as the mass that weighs as much; other forces as `NEWTON`."""
 KILOGRAM: Final = Unit("kg")
 NEWTON: Final = Unit("n")
 NEWTON_METRE: Final = Unit("nm")
-LITRE: Final = Unit("l", 1e-3)
 METRE: Final = Unit("m")
 RADIAN: Final = Unit("rad")
 SPEED: Final = Unit("mps")

@@ -15,6 +15,7 @@ from steelyard.quantity.constants import (
     HOUR,
     IMPERIAL_GALLON,
     INCH,
+    LITRE,
     MILE,
     POUND,
     POUND_FORCE,
@@ -64,8 +65,8 @@ _TABLE: dict[Dimension, dict[str, float]] = {
     "angle": {"rad": 1.0, "deg": pi / 180, "°": pi / 180},
     "share": {"%": 0.01, "of 1": 1.0},
     "volume": {
-        "L": 1e-3,
-        "l": 1e-3,
+        "L": LITRE,
+        "l": LITRE,
         "m3": 1.0,
         "gal": US_GALLON,
         "US gal": US_GALLON,

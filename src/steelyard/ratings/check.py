@@ -1,11 +1,13 @@
 """A check: one load beside one rating or rule, not yet judged."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 import numpy as np
 
 from steelyard.estimate import Array
+from steelyard.quantity import GRAVITY
 from steelyard.ratings.rulebook import Rule
 
 Kind = Literal[
@@ -35,6 +37,17 @@ Kind = Literal[
 ]
 """What a limit binds; its path names the thing it is of."""
 Measure = Literal["weight", "force", "share", "ratio", "length", "speed", "pressure", "fitted"]
+UNITS: Final[Mapping[Measure, tuple[str, float]]] = {
+    "weight": ("kg", GRAVITY),
+    "force": ("n", 1.0),
+    "share": ("share", 1.0),
+    "ratio": ("ratio", 1.0),
+    "length": ("m", 1.0),
+    "speed": ("mps", 1.0),
+    "pressure": ("pa", 1.0),
+    "fitted": ("fitted", 1.0),
+}
+"""In what a standing and a report say each measure, and how large one is in SI."""
 LABEL = "the rating stated in the rig file"
 
 
@@ -61,6 +74,11 @@ class Check:
     due: str
     chain: bool
     advice: bool
+
+    @property
+    def size(self) -> float:
+        """How large one unit of its standing is in SI."""
+        return UNITS[self.measure][1]
 
 
 def at_most(

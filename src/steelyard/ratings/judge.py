@@ -152,7 +152,9 @@ def judgements(
         [r for one in counted for r in one.numbers]
     ).T
     found = judged(value, over, under, low, high, tight)
-    parts = (value, best, sd, found.rating, found.margin, found.chance, found.under, found.code)
+    sizes = np.array([one.check.size for one in counted for _ in range(one.rows)])
+    told = (x / sizes for x in (value, best, sd, found.rating, found.margin))
+    parts = (*told, found.chance, found.under, found.code)
     rows = zip(*(part.tolist() for part in parts), strict=True)
     each = [[_standing(one.check, *next(rows)) for _ in range(one.rows)] for one in counted]
     return [
@@ -275,4 +277,5 @@ def _band(check: Check) -> tuple[float, float] | None:
     """Both edges of a band, at the best estimate; None for a plain limit."""
     if check.low is None or check.high is None:
         return None
-    return float(np.ravel(check.low)[0]), float(np.ravel(check.high)[0])
+    low, high = (float(np.ravel(x)[0]) / check.size for x in (check.low, check.high))
+    return low, high

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from steelyard.ratings.check import Kind, Measure
+from steelyard.ratings.check import UNITS, Kind, Measure
 
 LIKELY: Final = 0.50
 """Chance of not holding from which it is likely over: do not tow until weighed."""
@@ -12,7 +12,7 @@ Verdict = Literal["within", "unknown", "tight", "cannot tell", "exceeded"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LimitStatus:
-    """One limit at one stage. SI: weights in N. NaN where the rating is unknown.
+    """One limit at one stage, its numbers in `unit`. NaN where the rating is unknown.
 
     `value` is the draws' median and `margin` the rating less it, so that room and chance never
     disagree (-inf where most draws would tip); `best` the best estimate, `sd` the value's; `side`
@@ -38,6 +38,12 @@ class LimitStatus:
     note: bool
     chain: bool
     band: tuple[float, float] | None
+
+    @property
+    def unit(self) -> str:
+        """What its numbers are in: `kg` for a weight, else SI (`n`, `m`, `mps`, `pa`), `share`,
+        `ratio`, or `fitted`, 0 or 1; a report's keys end with it."""
+        return UNITS[self.measure][0]
 
     @property
     def decides(self) -> bool:

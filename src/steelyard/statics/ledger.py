@@ -15,8 +15,8 @@ from steelyard.statics.loads import Loads
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One row: kg and station (m, in its body's frame; NaN for a row that is no weight), its force
-    on the ball (N), and the lever it acts by (N on the ball per N of weight).
+    """One row: kg and station (m, in its body's frame; NaN for a row that is no weight), what it
+    puts on the ball, and the lever it acts by (kg on the ball per kg of weight).
     """
 
     name: str
@@ -24,15 +24,15 @@ class Entry:
     place: str | None
     kg: Annotated[float, reported.KILOGRAM, reported.Key("weight")]
     station: Annotated[float, reported.METRE]
-    force: Annotated[float, reported.LOAD, reported.Key("tongue")]
+    tongue_kg: float
     lever: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ledger:
-    """Rows that sum to `total` (N): tongue weight, bars off, or net coupling force as driven."""
+    """Rows that sum to `total_kg`: tongue weight, bars off, or net coupling force as driven."""
 
-    total: float
+    total_kg: float
     entries: tuple[Entry, ...]
 
     @property
@@ -44,21 +44,21 @@ class Ledger:
 SOME_DRAWS: Final = "bars or stops that touch at times"
 
 
-def closed(ledger: Ledger, total: float) -> Ledger:
+def closed(ledger: Ledger, total_kg: float) -> Ledger:
     """The ledger, which stands at the best estimate, closed to the number that a person reads.
 
     The two differ where bars, stops or an axle touch in some draws only, and by the skew that
     weights which cannot be negative bring.
     """
-    if total == ledger.total or not np.isfinite(total):
+    if total_kg == ledger.total_kg or not np.isfinite(total_kg):
         return ledger
-    rest = _extra(SOME_DRAWS, total - ledger.total)
-    return Ledger(total=total, entries=(*ledger.entries, rest))
+    rest = _extra(SOME_DRAWS, total_kg - ledger.total_kg)
+    return Ledger(total_kg=total_kg, entries=(*ledger.entries, rest))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Influence:
-    """N more on each output per N placed at a point, as driven (tongue: bars off)."""
+    """Kg more on each output per kg placed at a point, as driven (tongue: bars off)."""
 
     tongue: float
     front: float
@@ -88,7 +88,7 @@ class Levers:
     trailer_axles: tuple[Triple, ...]
 
     def at(self, body: str, station: float) -> Influence:
-        """What one more newton at a station (m, in the body's frame) does."""
+        """What one more kilogram at a station (m, in the body's frame) does."""
         where = _column(self.frame, body, station)
         return Influence(
             tongue=float(body == "trailer") - _dot(self.tongue, where),
@@ -178,21 +178,21 @@ def _books(found: Balance, weights: _Weights, total: Array, *, driven: bool) -> 
         adjoint, constant = known[touching]
         entries = _entries(found, weights, stage, adjoint)
         entries += _moments(found, stage, adjoint, driven=driven)
-        entries.append(_extra("springs and ball height", constant))
-        books.append(Ledger(total=_at(total, stage), entries=tuple(entries)))
+        entries.append(_extra("springs and ball height", constant / GRAVITY))
+        books.append(Ledger(total_kg=_at(total, stage) / GRAVITY, entries=tuple(entries)))
     return books
 
 
 def _entries(found: Balance, weights: _Weights, stage: int, adjoint: Triple) -> list[Entry]:
-    """Force of each weight on the ball: its weight less what it puts on the trailer's axles."""
+    """Each weight's part on the ball: its weight less what it puts on the trailer's axles."""
     cos = float(np.cos(found.slope[stage, 0]))
     carried = sum(w * part for w, part in zip(adjoint, weights.column, strict=True))
     lever = cos * (weights.trailer - carried)
-    force = weights.kg[stage] * GRAVITY * lever
+    pressed = weights.kg[stage] * lever
     for number, row in enumerate(found.rows):
         if row.body == "trailer" and row.kind == "empty":
-            force[number] += _unsprung(found, adjoint, cos)
-    numbers = (weights.kg[stage], weights.station, force, lever)
+            pressed[number] += _unsprung(found, adjoint, cos)
+    numbers = (weights.kg[stage], weights.station, pressed, lever)
     return [
         Entry(
             name=row.name,
@@ -200,7 +200,7 @@ def _entries(found: Balance, weights: _Weights, stage: int, adjoint: Triple) -> 
             place=row.place,
             kg=kg,
             station=station,
-            force=pushed,
+            tongue_kg=pushed,
             lever=arm,
         )
         for row, kg, station, pushed, arm in zip(
@@ -212,7 +212,7 @@ def _entries(found: Balance, weights: _Weights, stage: int, adjoint: Triple) -> 
 def _unsprung(found: Balance, adjoint: Triple, cos: float) -> float:
     """The axles' own weight acts at the group's station: nothing unless shares are unequal."""
     link = found.link
-    own = _at(link.unsprung, 0) * GRAVITY * cos
+    own = _at(link.unsprung, 0) * cos
     each = len(link.axles) / len(link.groups)
     where = [(1.0, s) for s in link.axles] + [(-each, s) for s in link.groups]
     carried = [n * _dot(adjoint, _column(link, "trailer", _at(s, 0))) for n, s in where]
@@ -231,24 +231,25 @@ def _moments(found: Balance, stage: int, adjoint: Triple, *, driven: bool) -> li
     shift /= _at(found.link.wheelbase, 0)
     lowered = [_at(part, stage) for part in found.lowered]
     pushed = _dot(adjoint, [-shift + lowered[0], shift + lowered[1], grade + lowered[2]])
-    entries = [_extra("attitude", -_dot(adjoint, (0.0, 0.0, _at(found.attitude, stage))))]
+    leant = -_dot(adjoint, (0.0, 0.0, _at(found.attitude, stage)))
+    entries = [_extra("attitude", leant / GRAVITY)]
     if slope != 0.0:
-        entries.append(_extra("grade", -pushed))
+        entries.append(_extra("grade", -pushed / GRAVITY))
     if driven:
         moment = _at(found.bar_moment, stage)
         bar = [_at(part, 0) for part in found.link.bar]
-        entries.append(_extra("spring bars' pull", _dot(adjoint, bar) * moment))
+        entries.append(_extra("spring bars' pull", _dot(adjoint, bar) * moment / GRAVITY))
     return entries
 
 
-def _extra(name: str, force: float) -> Entry:
+def _extra(name: str, kg: float) -> Entry:
     return Entry(
         name=name,
         body="",
         place=None,
         kg=float("nan"),
         station=float("nan"),
-        force=float(force),
+        tongue_kg=float(kg),
         lever=float("nan"),
     )
 

@@ -6,7 +6,6 @@ from steelyard.assessment import Assessment, assess
 from steelyard.assessment.damped import Damped, damped
 from steelyard.estimate import Estimate
 from steelyard.fault import Fault, FaultError, missing
-from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.stowing.allowed_places import hindered
@@ -68,9 +67,9 @@ def beforehand(found: Stowed) -> Load | None:
     if found.order is None or not (found.left or found.water or found.slides):
         return None
     stage = found.before.stages[0]
-    kg = {axle.name: axle.load.best / GRAVITY for axle in stage.axles}
+    kg = {axle.name: axle.weight_kg.best for axle in stage.axles}
     now = Load(
-        ball=stage.tongue.weight.best / GRAVITY,
+        ball=stage.tongue.weight_kg.best,
         front=kg["front"],
         rear=kg["rear"],
         trailer=sum(part for name, part in kg.items() if name.startswith("trailer")),

@@ -49,7 +49,7 @@ def room(check: Check) -> Array:
     left = np.asarray(check.high) - check.value
     if check.low is not None:
         left = np.minimum(left, check.value - check.low)
-    return np.atleast_2d(left / GRAVITY if check.measure == "weight" else left)
+    return np.atleast_2d(left / check.size)
 
 
 def _speed(scene: Scene) -> Array:

@@ -2,10 +2,11 @@
 
 from dataclasses import dataclass, replace
 from math import hypot
-from typing import Annotated, Final
+from typing import Final
 
 from steelyard.fault import Fault, FaultError
-from steelyard.quantity import Level, System, Value, reported, shown
+from steelyard.quantity import Level, System, Value, shown
+from steelyard.quantity.constants import LITRE
 from steelyard.rig import Rig, Stage
 
 TO_BLACK: Final = 0.2
@@ -20,13 +21,13 @@ class TripError(FaultError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Flow:
-    """What passed between two stages, m3: fuel burnt; water drawn, into grey, into black."""
+    """What passed between two stages, in litres."""
 
     stage: str
-    fuel: Annotated[float, reported.LITRE, reported.Key("fuel_burnt")]
-    drawn: Annotated[float, reported.LITRE, reported.Key("water_drawn")]
-    grey: Annotated[float, reported.LITRE, reported.Key("to_grey")]
-    black: Annotated[float, reported.LITRE, reported.Key("to_black")]
+    fuel_burnt_l: float
+    water_drawn_l: float
+    to_grey_l: float
+    to_black_l: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,10 +88,10 @@ def _leg(
     tanks, drawn, grey, black = _water(rig, key, before, stage)
     flow = Flow(
         stage=key,
-        fuel=fuel,
-        drawn=drawn,
-        grey=grey,
-        black=black,
+        fuel_burnt_l=fuel / LITRE,
+        water_drawn_l=drawn / LITRE,
+        to_grey_l=grey / LITRE,
+        to_black_l=black / LITRE,
     )
     return stage.model_copy(update={"tanks": tanks, "vehicle_tanks": vehicle}), flow
 

@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from steelyard.drawing.difference import difference_picture
 from steelyard.matching.compare import Comparison
-from steelyard.quantity import GRAVITY, System, shown
+from steelyard.quantity import System, shown
 from steelyard.words.assessed import share_spread, weight, weight_spread
 from steelyard.words.matched import first_sentence
 
@@ -15,7 +15,7 @@ from steelyard.words.matched import first_sentence
 @dataclass(frozen=True, slots=True)
 class _Row:
     name: str
-    force: float
+    tongue_kg: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class _Book:
 
 def difference(found: Comparison, system: System) -> dict[str, Any]:
     """What a template shows of two rigs held against each other, the picture for each width."""
-    rows = tuple(_Row(row.name, row.difference) for row in found.rows)
+    rows = tuple(_Row(row.name, row.difference_kg) for row in found.rows)
     names = (found.name_a, found.name_b)
 
     def drawn(*, wide: bool) -> Markup:
@@ -39,8 +39,8 @@ def difference(found: Comparison, system: System) -> dict[str, Any]:
             {
                 "name": name,
                 "stage": stage.title,
-                "trailer": weight_spread(stage.trailer, system),
-                "ball": weight_spread(stage.tongue.weight, system),
+                "trailer": weight_spread(stage.trailer_kg, system),
+                "ball": weight_spread(stage.tongue.weight_kg, system),
                 "share": share_spread(stage.tongue.share),
             }
             for name, stage in zip(names, (found.stage_a, found.stage_b), strict=True)
@@ -49,17 +49,17 @@ def difference(found: Comparison, system: System) -> dict[str, Any]:
             {
                 "name": row.name,
                 "kind": row.kind,
-                "a": "" if row.force_a is None else weight(row.force_a, system),
-                "b": "" if row.force_b is None else weight(row.force_b, system),
-                "difference": _signed(row.difference, system),
+                "a": "" if row.a_kg is None else weight(row.a_kg, system),
+                "b": "" if row.b_kg is None else weight(row.b_kg, system),
+                "difference": _signed(row.difference_kg, system),
                 "assumed": row.assumed,
             }
             for row in found.rows
         ],
-        "difference": _signed(found.difference, system),
+        "difference": _signed(found.difference_kg, system),
     }
 
 
-def _signed(newtons: float, system: System) -> str:
-    sign = "+" if newtons >= 0 else "−"
-    return sign + shown(abs(newtons) / GRAVITY, "mass", system, 1)
+def _signed(kg: float, system: System) -> str:
+    sign = "+" if kg >= 0 else "−"
+    return sign + shown(abs(kg), "mass", system, 1)

@@ -164,7 +164,7 @@ def _moment(
         rating = ratings.get(f"{axle_path(axle.name)}.gawr")
         known = rating is not None and rating == rating
         name = axle_title(axle.name, len(stage.axles) - 2)
-        loads[name] = (axle.load, rating if known else None)
+        loads[name] = (axle.weight_kg, rating if known else None)
     return Moment(
         when=when,
         word=word,

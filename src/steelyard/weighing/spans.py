@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from steelyard.assessment import Assessment
-from steelyard.quantity import GRAVITY, Z95
+from steelyard.quantity import Z95
 from steelyard.ratings import LimitStatus
 from steelyard.rig import Rig
 from steelyard.typical.trailer import ORDINALS
@@ -43,7 +43,7 @@ def spanning(found: Reconciled, after: Assessment) -> tuple[Spanning, ...]:
         Spanning(reading=judged, standing=standing)
         for line, judged in rows
         for standing in _bound(line, found, after)
-        if abs(standing.rating / GRAVITY - judged.value) < Z95 * judged.own_sd
+        if abs(standing.rating - judged.value) < Z95 * judged.own_sd
     )
 
 

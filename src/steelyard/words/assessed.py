@@ -7,7 +7,6 @@ from typing import Final
 from steelyard.assessment import Assessment, Spread, StageResult
 from steelyard.fault import Fault, dotted, listed, sentence
 from steelyard.quantity import (
-    GRAVITY,
     Z95,
     Dimension,
     System,
@@ -42,14 +41,14 @@ def coupling(rig: Rig) -> str:
     return "pin" if kind == "fifth-wheel" else "ball"
 
 
-def weight(newtons: float, system: System) -> str:
-    """A force as the weight it stands for."""
-    return shown(newtons / GRAVITY, "mass", system)
+def weight(kg: float, system: System) -> str:
+    """`812 lb`."""
+    return shown(kg, "mass", system)
 
 
 def weight_spread(spread: Spread, system: System) -> str:
     """`812 ± 34 lb`."""
-    return with_spread(spread.value / GRAVITY, spread.sd / GRAVITY, "mass", system)
+    return with_spread(spread.value, spread.sd, "mass", system)
 
 
 def share_spread(spread: Spread) -> str:
@@ -57,9 +56,9 @@ def share_spread(spread: Spread) -> str:
     return f"{100 * spread.value:z.1f} ± {196 * spread.sd:z.1f} %"
 
 
-def number(newtons: float, system: System) -> str:
+def number(kg: float, system: System) -> str:
     """A weight without its unit, for a column that names it."""
-    return f"{to_border(newtons / GRAVITY, 'mass', system):z,.0f}"
+    return f"{to_border(kg, 'mass', system):z,.0f}"
 
 
 def chance(p: float, tight: float = TIGHT) -> str:

@@ -7,7 +7,7 @@ import numpy as np
 
 from steelyard.assessment import Spread
 from steelyard.hitching.result import Bars
-from steelyard.quantity import GRAVITY, System, percent
+from steelyard.quantity import System, percent
 from steelyard.words.assessed import weight, weight_spread
 from steelyard.words.hitching import fine, length_spread, loose, turned
 
@@ -22,15 +22,15 @@ _DUE: Final = {
 def bar_lines(bars: Bars, system: System) -> Iterator[str]:
     """Whether bars are due, of what rating, how they are set and what proves it."""
     yield f"{_DUE[bars.due]}: {'; '.join(bars.reasons)}."
-    if bars.rating is not None:
+    if bars.carries_kg is not None:
         size = (
             "none sold covers it"
             if bars.size is None
-            else f"rated {weight(bars.size * GRAVITY, system)} or more"
+            else f"rated {weight(bars.size, system)} or more"
         )
         yield (
             f"They carry tongue plus cargo behind the rear axle,"
-            f" {weight_spread(bars.rating, system)}: {size}."
+            f" {weight_spread(bars.carries_kg, system)}: {size}."
         )
     if bars.preset is None or bars.moment is None or bars.take_up is None:
         return

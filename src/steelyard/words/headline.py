@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import dotted
-from steelyard.quantity import GRAVITY, Z95, System, with_spread
+from steelyard.quantity import Z95, System, with_spread
 from steelyard.ratings import LimitStatus, Verdict, severity
 from steelyard.words.assessed import MARKS, chance, measured, room, stage_verdict, to_spare
 from steelyard.words.mended import mend_step
@@ -209,7 +209,7 @@ def load(one: LimitStatus, system: System) -> str:
     if not isfinite(one.value):
         return "it" if one.verdict == "unknown" else "?"
     if one.measure == "weight" and one.sd and isfinite(one.sd):
-        return with_spread(one.value / GRAVITY, one.sd / GRAVITY, "mass", system)
+        return with_spread(one.value, one.sd, "mass", system)
     if one.measure == "share" and one.sd and isfinite(one.sd):
         return f"{100 * one.value:z.1f} ± {100 * Z95 * one.sd:z.1f} %"
     return measured(one.value, one, system)

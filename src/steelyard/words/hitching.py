@@ -236,19 +236,21 @@ def replace_value(one: Spread, value: float) -> Spread:
 def pitch_line(one: Pitch, system: System) -> str:
     """What an inch up and down does with one kind of suspension."""
     part = 1.0 if system == "us" else METRIC / INCH
-    up, down = (_signed(part * x.value, system) for x in (one.tongue_up, one.tongue_down))
+    up, down = (
+        _signed(part * x.value, system) for x in (one.inch_up_tongue_kg, one.inch_down_tongue_kg)
+    )
     kind = KIND[one.suspension]
     whose = (
         f"With {kind}" + (" (assumed)" if one.assumed else "") if one.own else f"On {kind} instead"
     )
-    if len(one.axles_up) == 1:
+    if len(one.inch_up_axles_kg) == 1:
         return (
             f"Coupled {an_inch(system)} higher, one axle: tongue {up};"
             f" {an_inch(system)} lower, {down}."
         )
     ups, downs = (
         ", ".join(_signed(part * x.value, system) for x in axles)
-        for axles in (one.axles_up, one.axles_down)
+        for axles in (one.inch_up_axles_kg, one.inch_down_axles_kg)
     )
     return (
         f"{whose}, coupled {an_inch(system)} higher: tongue {up}, axles from the front"
@@ -258,9 +260,9 @@ def pitch_line(one: Pitch, system: System) -> str:
     )
 
 
-def _signed(newtons: float, system: System) -> str:
-    text = weight(abs(newtons), system)
-    return f"{'+' if newtons >= 0 else '-'}{text}"
+def _signed(kg: float, system: System) -> str:
+    text = weight(abs(kg), system)
+    return f"{'+' if kg >= 0 else '-'}{text}"
 
 
 def match_row(one: Match, system: System) -> tuple[str, str, str, str]:
@@ -308,7 +310,9 @@ def jack_lines(jack: Jacking, system: System) -> Iterator[str]:
 
 def _lift_line(lift: Lift, system: System) -> str:
     force = (
-        "carrying a load" if loose(lift.force) else f"carrying {weight_spread(lift.force, system)}"
+        "carrying a load"
+        if loose(lift.carries_kg)
+        else f"carrying {weight_spread(lift.carries_kg, system)}"
     )
     task = TASKS[lift.task][0].upper() + TASKS[lift.task][1:]
     if lift.reach is None:

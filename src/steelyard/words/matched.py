@@ -10,7 +10,7 @@ from steelyard.matching.pair_limits import Room
 from steelyard.matching.pair_remedies import Remedy
 from steelyard.matching.pairing import FULL, TYPICAL
 from steelyard.matching.rank import List, Summary, standing_of
-from steelyard.quantity import GRAVITY, System, percent, shown
+from steelyard.quantity import System, percent, shown
 from steelyard.ratings import LimitStatus
 from steelyard.ratings.judge import UNKNOWN
 from steelyard.words.assessed import chance, room, weight
@@ -75,7 +75,7 @@ def reasons(block: Block, found: Summary, number: int, system: System) -> Iterat
             f"In {100 * tips:z.0f} % of what may be true of it, it would not stand on its axles:"
             " check the lengths and weights given."
         )
-    if not math.isfinite(block.tongue[0, block.stages.index(TYPICAL), number]):
+    if not math.isfinite(block.tongue_kg[0, block.stages.index(TYPICAL), number]):
         return
     yield title_line(block, found, number, system)
     yield from _over(block, found, number, system)
@@ -211,24 +211,24 @@ def remedy_line(remedy: Remedy) -> str:
 def first_sentence(found: Comparison, system: System) -> str:
     """The answer of a comparison: how much more, and the two reasons that count most."""
     a, b = found.name_a, found.name_b
-    gap, none = (weight(x, system) for x in (abs(found.difference), 0.0))
-    way = "more" if found.difference > 0 else "less"
-    heavier = found.stage_b.trailer.value - found.stage_a.trailer.value
+    gap, none = (weight(x, system) for x in (abs(found.difference_kg), 0.0))
+    way = "more" if found.difference_kg > 0 else "less"
+    heavier = found.stage_b.trailer_kg.value - found.stage_a.trailer_kg.value
     alike = gap == none
     words = f"“{b}” puts {gap} {way} on the ball than “{a}”"
     words = f"“{b}” puts as much on the ball as “{a}”" if alike else words
-    if abs(heavier) > 0.5 * GRAVITY:
+    if abs(heavier) > 0.5:
         than = "heavier" if heavier > 0 else "lighter"
-        same_way = not alike and (heavier > 0) == (found.difference > 0)
+        same_way = not alike and (heavier > 0) == (found.difference_kg > 0)
         joined = "and is" if same_way else "though it is"
         words += f", {joined} {weight(abs(heavier), system)} {than}"
-    told = [reason(row, system) for row in found.rows[:2] if abs(row.difference) > 0.5 * GRAVITY]
+    told = [reason(row, system) for row in found.rows[:2] if abs(row.difference_kg) > 0.5]
     return words + (f". What counts most: {'; '.join(told)}." if told else ".")
 
 
 def reason(row: Because, system: System) -> str:
     """One row in words: `more mass behind the axles (−310 lb)`."""
-    size = signed(row.difference, system)
+    size = signed(row.difference_kg, system)
     up = (row.value_b or 0.0) > (row.value_a or 0.0)
     if row.name == "mass behind the axles":
         return f"{'more' if up else 'less'} of its own weight towards the rear ({size})"
@@ -241,10 +241,10 @@ def reason(row: Because, system: System) -> str:
     return f"{row.name} ({size})"
 
 
-def signed(newtons: float, system: System) -> str:
+def signed(kg: float, system: System) -> str:
     """`+120 lb`, `−310 lb`."""
-    sign = "−" if newtons < 0 else "+"
-    return f"{sign}{weight(abs(newtons), system)}"
+    sign = "−" if kg < 0 else "+"
+    return f"{sign}{weight(abs(kg), system)}"
 
 
 def value(row: Because, which: str, system: System) -> str:

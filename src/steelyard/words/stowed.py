@@ -260,7 +260,7 @@ def stop_words(found: Stowed, system: System) -> str:
     if plan is None or not plan.goals or plan.goals[0].value <= NEAR:
         return ""
     off = [
-        (abs(s.tongue.weight.best - found.target * s.trailer.best), s.tongue.share.value)
+        (abs(s.tongue.weight_kg.best - found.target * s.trailer_kg.best), s.tongue.share.value)
         for s in plan.assessment.stages
     ]
     share = max(off)[1]

@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.assessment.sway_advice import Hurt
-from steelyard.quantity import GRAVITY, System, shown, to_border
+from steelyard.quantity import System, shown, to_border
 from steelyard.quantity.constants import FOOT, POUND_FORCE
 from steelyard.ratings import Fastest, verdict
 from steelyard.swaying.remedies import Move
@@ -165,9 +165,8 @@ def onset_words(move: Move, system: System) -> str:
     return f"{to_border(after - before, 'speed', system):+z.0f} to {speed(after, system)}"
 
 
-def ball_words(newtons: float, system: System) -> str:
+def ball_words(kg: float, system: System) -> str:
     """What a move does to the tongue weight: `+50 lb`, `-` for next to nothing."""
-    kg = newtons / GRAVITY
     return "-" if abs(kg) < 0.5 else f"{'+' if kg > 0 else '-'}{shown(abs(kg), 'mass', system)}"
 
 
@@ -182,7 +181,7 @@ def hurt_words(hurt: Hurt, system: System) -> str:
 
 def _gap(x: float, measure: str, system: System) -> str:
     if measure == "weight":
-        return shown(x / GRAVITY, "mass", system)
+        return shown(x, "mass", system)
     if measure == "share":
         return f"{100 * x:z.1f} points"
     if measure == "force":

@@ -7,7 +7,7 @@ from pydantic import Field
 from steelyard.assessment import Assessment
 from steelyard.files import changes, names
 from steelyard.files.changes import AskError
-from steelyard.quantity import GRAVITY, System, shown
+from steelyard.quantity import System, shown
 from steelyard.typical.items import STARTERS, starter
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.session import Session
@@ -96,7 +96,7 @@ def told(before: Assessment, after: Assessment) -> str:
     new = after.worst_stage
     old = next((one for one in before.stages if one.key == new.key), before.worst_stage)
     system: System = system_of(after, None)
-    change = (new.tongue.weight.value - old.tongue.weight.value) / GRAVITY
+    change = new.tongue.weight_kg.value - old.tongue.weight_kg.value
     sign = "+" if change >= 0 else "−"
     where = f" at “{new.title}”" if len(after.stages) > 1 else ""
     seat, share = coupling(after.rig), f"{share_spread(new.tongue.share)}{where}"

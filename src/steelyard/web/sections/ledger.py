@@ -4,14 +4,14 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.drawing.paper import minus
-from steelyard.quantity import GRAVITY, System, to_border, unit_of
+from steelyard.quantity import System, to_border, unit_of
 from steelyard.statics.ledger import Entry
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
 from steelyard.words.assessed import number, weight, weight_spread
 
-SLIGHT: Final = 0.05 * GRAVITY
+SLIGHT: Final = 0.05
 """N on the ball under which a thing in the vehicle has no row."""
 
 
@@ -23,17 +23,17 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     ledger = stage.ledger
     rows = [
         _row(one, system)
-        for one in sorted(ledger.entries, key=lambda one: -one.force)
-        if abs(one.force) >= SLIGHT or (one.body == "trailer" and one.kg > 0)
+        for one in sorted(ledger.entries, key=lambda one: -one.tongue_kg)
+        if abs(one.tongue_kg) >= SLIGHT or (one.body == "trailer" and one.kg > 0)
     ]
     return {
         "stage": stage.title,
         "rows": rows,
         "unit": unit_of("mass", system),
         "length": unit_of("length", system),
-        "total": number(ledger.total, system),
-        "ball": weight_spread(stage.tongue.weight, system),
-        "carried": weight(stage.driven.total, system) if stage.tongue.restoration else None,
+        "total": number(ledger.total_kg, system),
+        "ball": weight_spread(stage.tongue.weight_kg, system),
+        "carried": weight(stage.driven.total_kg, system) if stage.tongue.restoration else None,
     }
 
 
@@ -43,8 +43,8 @@ def _row(one: Entry, system: System) -> dict[str, str]:
         "name": one.name,
         "kg": f"{to_border(one.kg, 'mass', system):z,.0f}" if weighs else "",
         "at": f"{to_border(one.station, 'length', system):z,.0f}" if one.body == "trailer" else "",
-        "force": minus(f"{to_border(one.force / GRAVITY, 'mass', system):+z,.0f}"),
-        "way": "lifts" if one.force < 0 else "presses",
+        "force": minus(f"{to_border(one.tongue_kg, 'mass', system):+z,.0f}"),
+        "way": "lifts" if one.tongue_kg < 0 else "presses",
     }
 
 

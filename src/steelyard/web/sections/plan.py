@@ -115,7 +115,7 @@ def _nearest(stage: StageResult, system: System) -> str:
 
 
 def _ball(stage: StageResult, system: System) -> str:
-    return f"{weight(stage.tongue.weight.value, system)}, {share_spread(stage.tongue.share)}"
+    return f"{weight(stage.tongue.weight_kg.value, system)}, {share_spread(stage.tongue.share)}"
 
 
 SECTION: Final = Section(

@@ -93,7 +93,7 @@ def _run(seen: Seen, found: StageSway, look: Look, system: System) -> dict[str, 
 
 
 def _advice(advice: Advice, rig: Rig, system: System) -> dict[str, Any]:
-    move, ball = advice.move, ball_words(advice.tongue, system)
+    move, ball = advice.move, ball_words(advice.ball_change_kg, system)
     see = _nearest(move, rig)
     return {
         "what": move_words(_titled(move, rig), system),

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.assessment import Spread, StageResult, assess
-from steelyard.quantity import GRAVITY, Z95, System, shown, to_border, unit_of
+from steelyard.quantity import Z95, System, shown, to_border, unit_of
 from steelyard.scene import NoBalanceError
 from steelyard.typical.load import stage_names
 from steelyard.web import readings
@@ -223,7 +223,7 @@ def _without(work: Work, found: Reconciled, stage: str, system: System) -> dict[
         "name": name,
         "number": at,
         "share": share_spread(tongue.share),
-        "ball": weight_spread(tongue.weight, system),
+        "ball": weight_spread(tongue.weight_kg, system),
     }
 
 
@@ -280,14 +280,14 @@ def _pictures(before: StageResult, after: StageResult, system: System) -> list[d
     ]
 
     def scaled(one: Spread) -> tuple[float, float]:
-        size = to_border(1.0, "mass", system) / GRAVITY
+        size = to_border(1.0, "mass", system)
         return size * one.value, size * Z95 * one.sd
 
     return [
         _picture(
             "Ball carries",
-            [scaled(one.tongue.weight) for one in (before, after)],
-            [weight_spread(one.tongue.weight, system) for one in (before, after)],
+            [scaled(one.tongue.weight_kg) for one in (before, after)],
+            [weight_spread(one.tongue.weight_kg, system) for one in (before, after)],
         ),
         _picture(
             "Tongue share",
