@@ -1,13 +1,10 @@
 """Spreads of drawn arrays at all stages at once."""
 
-from typing import Final
-
 import numpy as np
 
 from steelyard.assessment.result import Spread
 from steelyard.estimate import Array, Moments
-
-EDGES: Final = (0.025, 0.975)
+from steelyard.estimate.moments import EDGES
 
 
 def spreads(x: Array, stages: int, moments: Moments, size: float = 1.0) -> list[Spread]:
@@ -16,8 +13,9 @@ def spreads(x: Array, stages: int, moments: Moments, size: float = 1.0) -> list[
     Column 0 is the best estimate. Draws that would tip have no load and are left out.
     """
     ordered, best = moments.ordered(x), np.atleast_2d(x)[:, 0]
-    if np.isnan(ordered[:, -1]).any():
-        low, middle, high = np.array([_edges(row[~np.isnan(row)][None]) for row in ordered]).T[0]
+    if np.isnan(ordered).any():
+        standing = [np.sort(row[~np.isnan(row)])[None] for row in ordered]
+        low, middle, high = np.array([_edges(row) for row in standing]).T[0]
     else:
         low, middle, high = _edges(ordered)
     columns = np.array([middle, best, moments.sd(x), low, high]) / size
@@ -29,8 +27,8 @@ def spreads(x: Array, stages: int, moments: Moments, size: float = 1.0) -> list[
 
 
 def _edges(ordered: Array) -> tuple[Array, Array, Array]:
-    """The 2.5 percentile of ordered rows (R, n), as `np.percentile` has it, the median, which is a
-    draw of its own, and the 97.5 percentile."""
+    """Of rows (R, n) as `Moments.ordered` has them the 2.5 percentile, by the rule of
+    `np.percentile`, the median, which is a draw of its own, and the 97.5 percentile."""
     last = ordered.shape[1] - 1
     if last < 0:
         return (np.full(len(ordered), np.nan),) * 3

@@ -34,6 +34,7 @@ def join(*parts: str) -> Markup:
     return Markup("".join(p if isinstance(p, Markup) else escape(_clean(p)) for p in parts))
 
 
+@lru_cache(maxsize=8192)
 def number(x: float) -> str:
     """A coordinate to a hundredth of a unit, as short as it can be; 0 for what is no number."""
     if not isfinite(x):

@@ -26,8 +26,9 @@ CLOSE: Final = 1e-11
 """Relative step at which a root has settled."""
 FEW: Final = 0.003
 """Share that need not settle: those are left to the eigenvalues."""
-SLACK: Final = 1e-7
-"""Damping ratio by which another root would have to be lower to count."""
+SLACK: Final = 1e-3
+"""Of damping ratio: another root no further above leaves open which is the least damped. Much less,
+and beside a root that neither grows nor dies out the chain is all rounding."""
 CLEAR: Final = 1e-9
 """Share of its parts that a leading coefficient of the chain must keep."""
 RATE: Final = 5.0

@@ -2,11 +2,11 @@
 
 import re
 import tomllib
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import fields, is_dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from html import escape
 from pathlib import Path
 from typing import Any, Final, TypeVar, cast
@@ -126,7 +126,9 @@ class Trade:
 
     def page(self, html: str) -> str:
         """HTML or SVG of this project in this trade's words: what is read, and what is read out."""
-        return _TAG.sub(lambda match: self._tag(match[0]), _between(html, self.said))
+        pieces = _PIECES.split(html)
+        pieces[::2] = [self.said(one) if one else one for one in pieces[::2]]
+        return _READ_OUT.sub(self._read_out, "".join(pieces))
 
     def all_of(self, held: T) -> T:
         """The same dataclasses, tuples and texts with every text said; codes and drawings apart."""
@@ -140,21 +142,13 @@ class Trade:
             found = replace(held, **{name: self.all_of(getattr(held, name)) for name in names})
         return cast("T", found)
 
-    def _tag(self, tag: str) -> str:
-        return _READ_OUT.sub(lambda one: f"{one[1]}{self.said(one[2])}{one[3]}", tag)
+    def _read_out(self, one: re.Match[str]) -> str:
+        return f"{one[1]}{self.said(one[2])}"
 
 
-_TAG: Final = re.compile(r"<[a-zA-Z][^>]*>")
-_READ_OUT: Final = re.compile(
-    r'(\s(?:aria-label|aria-description|title|placeholder|alt)=")([^"]*)(")'
-)
+_READ_OUT: Final = re.compile(r'(\s(?:aria-label|aria-description|title|placeholder|alt)=")([^"]*)')
 _UNREAD: Final = "script|style|textarea|code"
 _PIECES: Final = re.compile(rf"(<(?:{_UNREAD})\b.*?</(?:{_UNREAD})>|<[^>]*>)", re.DOTALL)
-
-
-def _between(html: str, say: Callable[[str], str]) -> str:
-    pieces = _PIECES.split(html)
-    return "".join(say(one) if n % 2 == 0 and one else one for n, one in enumerate(pieces))
 
 
 def _word(table: Mapping[str, Word], words: str, couplings: Sequence[str]) -> str | None:
@@ -205,7 +199,13 @@ def trade_of(rig: Rig) -> Trade:
         for key, one in table.items():
             names |= {key, key.replace("-", " "), getattr(one, "title", None)}
     own = {name for name in names if name}
-    return Trade(words_of(rig), couplings_of(rig), tuple(own | {escape(name) for name in own}))
+    return _trade(words_of(rig), couplings_of(rig), frozenset(own | {escape(name) for name in own}))
+
+
+@lru_cache(maxsize=64)
+def _trade(words: str, couplings: tuple[str, ...], own: frozenset[str]) -> Trade:
+    """One for all who speak alike: what was said once is known."""
+    return Trade(words, couplings, tuple(own))
 
 
 @contextmanager
