@@ -3,7 +3,9 @@
 from pathlib import Path
 
 import pytest
+import tomlkit
 from click.testing import CliRunner, Result
+from tests.differential.rigs import rig as random_rig
 from tests.trades import COUPLINGS, text_of
 
 from steelyard.assessment import assess
@@ -39,6 +41,18 @@ def test_thirty_lines_of_eighty_columns(rig: Path, command: str) -> None:
     assert max(map(len, lines)) <= 80
     assert "from memory" not in " ".join(lines)
     assert "withheld" not in " ".join(lines)
+
+
+@pytest.mark.parametrize("number", [10, 25, 54])
+def test_much_amiss_is_told_in_thirty_lines(number: int, tmp_path: Path) -> None:
+    """A random rig with a dozen limits exceeded: still a page, with every one of them by name."""
+    path = tmp_path / "rig.toml"
+    path.write_text(tomlkit.dumps(random_rig(number)), encoding="utf-8")
+    for command in COMMANDS[:3] + COMMANDS[4:5]:
+        lines = ran(command, path).output.splitlines()
+        assert len(lines) <= 30, command
+        assert max(map(len, lines)) <= 80, command
+    test_nothing_pressing_is_folded(path)
 
 
 def test_nothing_pressing_is_folded(rig: Path) -> None:

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from steelyard.estimate import Array, Moments, base_points
 from steelyard.ratings.check import Check, at_most
-from steelyard.ratings.judge import above, judge, judgements, verdict, worst
+from steelyard.ratings.judge import SURE, above, judge, judgements, verdict, worst
 from steelyard.ratings.limit_status import LIKELY, LimitStatus
-from steelyard.words.assessed import chance
+from steelyard.words.assessed import chance, odds
 
 POINTS = 4000
 
@@ -156,6 +156,17 @@ def test_band_is_exceeded_on_one_side_alone() -> None:
     assert found.chance == pytest.approx(0.9, abs=0.01)
     assert found.verdict == "cannot tell"
     assert found.likely_over
+
+
+def test_a_band_left_by_either_side_says_both() -> None:
+    """Spread wider than the band, nobody can tell: both chances are printed, not their
+    sum; well to one side of it one number is enough."""
+    wide = against(1010.0, 100.0, 1030.0, 970.0)
+    assert wide.verdict == "cannot tell"
+    assert wide.chance > SURE - 0.1
+    assert wide.one_side < LIKELY
+    assert odds(wide) == "42 % above, 34 % below"  # Phi(-0.2), Phi(-0.4)
+    assert odds(against(1025.0, 5.0, 1030.0, 970.0)) == "16 %"
 
 
 def test_no_balance_counts_as_over() -> None:

@@ -213,11 +213,15 @@ class TestNothingFits:
         assert found.weigh
 
     def test_a_hopeless_rig(self) -> None:
-        """Where even the empty rig is over a limit no plan is shown, and nothing is lost."""
+        """Where even the empty rig is over a limit, the plan is beside it, and says so."""
         rig = parse_rig(CAMPER)
         rating = rig.trailer.model_copy(update={"gvwr": replace(_mass("4000 lb"), sure=True)})
         found = stow(rig.model_copy(update={"trailer": rating}), wish=QUICK)
-        assert found.found is None or "trailer GVWR" in found.hopeless
+        (known,) = (one for one in found.unmended if one.title == "trailer GVWR")
+        assert known.bare > 0.99
+        assert found.found is not None
+        assert found.found.assessment.verdict == "exceeded"
+        assert "trailer GVWR, exceeded with nothing aboard too" in plan_verdict(found)
 
     def test_far_too_much(self) -> None:
         """3,000 lb for ten places of 250 lb: what rides passes, what is left and why is told

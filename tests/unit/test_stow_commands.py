@@ -457,7 +457,7 @@ def test_what_a_plan_rests_on_is_the_worst_of_its_stages() -> None:
         stage(("rear axle", 0.05, "tight"), ("GVWR", 0.11, "tight"), ("GCWR", 0.001, "within")),
     ]
     found = SimpleNamespace(
-        weigh=True, found=SimpleNamespace(assessment=SimpleNamespace(stages=stages))
+        weigh=True, unmended=(), found=SimpleNamespace(assessment=SimpleNamespace(stages=stages))
     )
     said = " Weigh first: rear axle, GVWR may not hold, 30 % at most, for the spread alone."
     assert _weigh(cast("Stowed", found)) == said

@@ -1,6 +1,6 @@
 """The one call: loads, ledger and standings of a rig at all its stages, with their spread."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -251,7 +251,7 @@ def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:
 
 def _band_conflicts(results: tuple[StageResult, ...]) -> list[str]:
     """Where the tongue band and a rated tongue weight cannot both hold, the rating wins."""
-    worst: Mapping[str, str] = {}
+    worst: dict[str, tuple[str, str]] = {}
     for stage in results:
         bands = [s for s in (*stage.limits, *stage.notes) if s.kind == "band"]
         caps = [s for s in stage.limits if s.kind == "part's tongue" and s.rating > 0]
@@ -261,9 +261,12 @@ def _band_conflicts(results: tuple[StageResult, ...]) -> list[str]:
                 and bands[0].side == "under"
                 and cap.rating < bands[0].rating * stage.trailer_kg.value
             ):
-                text = (
-                    f"{stage.title}: the tongue share's floor and the rating of {cap.title} cannot"
-                    " both hold at this trailer weight; the rating wins"
-                )
-                worst = {**worst, cap.name: text}
-    return list(worst.values())
+                worst[cap.name] = stage.title, cap.title
+    by_stage: dict[str, list[str]] = {}
+    for stage_title, title in worst.values():
+        by_stage.setdefault(stage_title, []).append(title)
+    return [
+        f"{where}: the tongue share's floor and the rating of {' or '.join(titles)} cannot both"
+        " hold at this trailer weight; the rating wins"
+        for where, titles in by_stage.items()
+    ]

@@ -4,14 +4,23 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from steelyard.assessment import Assessment, StageResult
-from steelyard.cli.words import LINES, Row, clipped, counted, do_next, paragraph, squeezed, table
+from steelyard.cli.words import (
+    LINES,
+    Row,
+    clipped,
+    counted,
+    do_next,
+    first_fitting,
+    paragraph,
+    table,
+)
 from steelyard.quantity import System, percent
 from steelyard.ratings import LimitStatus, Verdict, severity
 from steelyard.words.assessed import (
     MARKS,
-    chance,
     measured,
     missing_line,
+    odds,
     question_lines,
     room,
     verdict_line,
@@ -23,6 +32,8 @@ from steelyard.words.next_steps import Step, next_steps
 STAGES: Final = 5
 ROWS: Final = (6, 5, 4, 3)
 """Limits not within that have a row each, as many as the lines hold; more share a sentence."""
+ROWS_CUT: Final = (2, 1, 0)
+CUTS: Final = 5
 NAMED: Final = 2
 """Tight limits told in a sentence with their room; more are told by name."""
 CAUTION: Final = (
@@ -33,31 +44,38 @@ SHORT: Final = 10
 """Lines to read to a customer."""
 
 
-def first_lines(found: Assessment, system: System) -> Iterator[str]:
+def first_lines(found: Assessment, system: System) -> list[str]:
     """The first answer in thirty lines."""
-    yield from squeezed(_first_lines(found, system))
+    return first_fitting(_first_lines(found, system, cut) for cut in range(CUTS))
 
 
-def _first_lines(found: Assessment, system: System) -> Iterator[str]:
-    """Verdict, reason, what to do; loads; every limit that is not within; what is folded."""
+def _first_lines(found: Assessment, system: System, cut: int) -> Iterator[str]:
+    """Verdict, reason, what to do; loads; every limit that is not within; what is folded.
+
+    cut: what a rig with much amiss does without, of `CUTS`: loads stage by stage, room to each
+    limit, the later things to do, a row for each limit.
+    """
     stage = found.worst_stage
     top = [found.rig.name, paragraph(verdict_line(found, system))]
     top += map(paragraph, question_lines(found))
     missing = missing_line(found, system)
     top += [paragraph(missing)] if missing else []
-    top += ["", *do_next([_step(one) for one in next_steps(found, system)])]
+    steps = [_step(one) for one in next_steps(found, system)]
+    top += ["", *do_next(steps, 3 if cut < 3 else 1)]
     rest = [*_trust(found), *_unknown(found), paragraph(CAUTION)]
     pressing = sorted(
         (one for one in stage.limits if one.verdict in ("exceeded", "cannot tell", "tight")),
         key=lambda one: (-severity(one.verdict), one.room),
     )
-    loads, elsewhere = list(_loads(found, stage, system)), list(_elsewhere(found, system))
-    bodies = {n: [*loads, "", *_more(pressing[n:], system), *elsewhere] for n in ROWS}
+    loads, elsewhere = list(_loads(found, stage, system, cut)), list(_elsewhere(found, system))
+    wide = NAMED if cut < 2 else 0
+    lengths = ROWS if cut < 4 else ROWS_CUT
+    bodies = {n: [*loads, "", *_more(pressing[n:], system, wide), *elsewhere] for n in lengths}
     spares = {
         n: LINES - counted([*top, *body, *rest]) - 2 - min(len(pressing), n)
         for n, body in bodies.items()
     }
-    rows = next((n for n, spare in spares.items() if spare >= 0), ROWS[-1])
+    rows = next((n for n, spare in spares.items() if spare >= 0), lengths[-1])
     body, spare = bodies[rows], spares[rows]
     roomy = sorted((one for one in stage.limits if one.verdict == "within"), key=_room)
     shown = [*pressing[:rows], *roomy[: max(min(spare, 4), 0)]]
@@ -85,13 +103,14 @@ def _room(one: LimitStatus) -> float:
     return one.room
 
 
-def _loads(found: Assessment, stage: StageResult, system: System) -> Iterator[str]:
-    """On the ball at every stage, or at the one there is."""
-    if len(found.stages) == 1:
+def _loads(found: Assessment, stage: StageResult, system: System, cut: int) -> Iterator[str]:
+    """On the ball at every stage, or at the one there is or that alone is told."""
+    if len(found.stages) == 1 or cut:
+        where = f" at “{stage.title}”; --all has the other stages" if len(found.stages) > 1 else ""
         yield paragraph(
             f"On the ball {weight_spread(stage.tongue.weight_kg, system)},"
             f" {percent(stage.tongue.share.value)} of the trailer's"
-            f" {weight(stage.trailer_kg.value, system)}."
+            f" {weight(stage.trailer_kg.value, system)}{where}."
         )
         return
     by_need = sorted(found.stages, key=lambda one: -severity(one.verdict))
@@ -120,7 +139,7 @@ def _limits(shown: Sequence[LimitStatus], system: System) -> str:
             clipped(one.title, 33),
             measured(one.value, one, system),
             measured(one.rating, one, system),
-            chance(one.chance),
+            odds(one),
             MARKS[one.verdict],
         )
         for one in shown
@@ -128,13 +147,13 @@ def _limits(shown: Sequence[LimitStatus], system: System) -> str:
     return table(rows, left=(0, 4))
 
 
-def _more(rest: Sequence[LimitStatus], system: System) -> Iterator[str]:
+def _more(rest: Sequence[LimitStatus], system: System, wide: int) -> Iterator[str]:
     """What is not within and has no row, in a sentence for each verdict."""
     verdicts: tuple[Verdict, ...] = ("exceeded", "cannot tell", "tight")
     for verdict in verdicts:
         alike = [one for one in rest if one.verdict == verdict]
         named = [f"{one.title}, {room(one, system)}" for one in alike]
-        if verdict == "tight" and len(alike) > NAMED:
+        if not wide or (verdict == "tight" and len(alike) > wide):
             named = [one.title for one in alike]
         if named:
             yield paragraph(f"{MARKS[verdict]} too: {'; '.join(named)}.")
@@ -166,7 +185,7 @@ def _unknown(found: Assessment) -> Iterator[str]:
 def _trust(found: Assessment) -> Iterator[str]:
     """Remarks and advice, which are never folded."""
     notes = [
-        f"{note.title} is past what is advised"
+        f"{note.title.removesuffix(', advice')} is past what is advised"
         for note in found.worst_stage.notes
         if note.verdict not in ("unknown", "within")
     ]

@@ -13,9 +13,9 @@ from steelyard.cli.words import (
     bullets,
     do_next,
     exit_code,
+    first_fitting,
     paragraph,
     shows_sources,
-    squeezed,
     table,
 )
 from steelyard.files.fit_report import fit_report
@@ -53,6 +53,11 @@ def _steps(ctx: click.Context, param: click.Parameter, raw: str | None) -> tuple
         return None if raw is None else drops(raw)
     except QuantityError as error:
         raise click.BadParameter(str(error)) from None
+
+
+ROOMS: Final = 4
+"""Ratings that are not held, told with their room."""
+CUTS: Final = 3
 
 
 @click.command("fit")
@@ -110,14 +115,15 @@ def command(
     if as_json_:
         print_json(fit_report(found))
     else:
-        whole = _lines if everything else _first
-        lines = whole(found, units_of(found.rig, units))
-        click.echo("\n".join(lines if everything else squeezed(lines)))
+        system = units_of(found.rig, units)
+        cuts = (_first(found, system, cut) for cut in range(CUTS))
+        click.echo("\n".join(_lines(found, system) if everything else first_fitting(cuts)))
     raise SystemExit(exit_code(found.verdict, refuses=found.refuses))
 
 
-def _first(found: Fit, system: System) -> Iterator[str]:
-    """Verdict with all that does not fit or is not known, what to do, the steps about the best."""
+def _first(found: Fit, system: System, cut: int) -> Iterator[str]:
+    """Verdict with all that does not fit or is not known, what to do, the steps about the best; of
+    the rooms to ratings, which the verdict has by name, fewer by `cut`."""
     yield paragraph(answer(found, system))
     yield ""
     yield from do_next(tuple(fit_steps(found, system)))
@@ -125,7 +131,8 @@ def _first(found: Fit, system: System) -> Iterator[str]:
     if found.bars is not None:
         yield paragraph(next(iter(bar_lines(found.bars, system))))
     pressing = [one for one in rating_lines(found, system) if not one.startswith("What governs")]
-    yield from bullets([one for one in pressing if not one.startswith("Not known")][:4])
+    most = ROOMS - 2 * cut
+    yield from bullets([one for one in pressing if not one.startswith("Not known")][:most])
     yield paragraph("With --all: sizes, ratings, jack, turning room, and what height does.")
     yield paragraph(" ".join(CAUTIONS))
 

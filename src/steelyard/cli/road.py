@@ -1,6 +1,7 @@
 """`steelyard road`: brakes and grades."""
 
 import math
+from functools import partial
 
 import click
 
@@ -11,8 +12,8 @@ from steelyard.cli import options
 from steelyard.cli.belief import sharper
 from steelyard.cli.options import about, chosen_stage, fail, load, print_json
 from steelyard.cli.quantities import Quantity
-from steelyard.cli.road_words import answer, first_answer
-from steelyard.cli.words import exit_code, squeezed
+from steelyard.cli.road_words import CUTS, answer, first_answer
+from steelyard.cli.words import exit_code, first_fitting
 from steelyard.files.road_report import road_report
 from steelyard.quantity import GRAVITY, QuantityError, parse
 from steelyard.words.trade import units_of
@@ -166,7 +167,12 @@ def command(
     else:
         others = [one for one in found if one is not worst]
         system = units_of(facts, units)
-        whole = answer if everything else first_answer
-        lines = whole(facts, worst, others, system, rules=rules)
-        click.echo("\n".join(lines if everything or rules else squeezed(lines)))
+        said = partial(first_answer, facts, worst, others, system)
+        if everything:
+            lines = [*answer(facts, worst, others, system, rules=rules)]
+        elif rules:
+            lines = [*said(rules=True)]
+        else:
+            lines = first_fitting(said(rules=False, cut=cut) for cut in range(CUTS))
+        click.echo("\n".join(lines))
     raise SystemExit(exit_code(worst.verdict, refuses=worst.refuses))

@@ -31,10 +31,23 @@ AS_ASKED: Final = Setting(value=0.0).source
 UNSAID: Final[dict[bool | None, str]] = {True: "has brakes", False: "has none"}
 
 
+CUTS: Final = 3
+
+
 def first_answer(
-    rig: Rig, found: StageRoad, others: Sequence[StageRoad], system: System, *, rules: bool
+    rig: Rig,
+    found: StageRoad,
+    others: Sequence[StageRoad],
+    system: System,
+    *,
+    rules: bool,
+    cut: int = 0,
 ) -> Iterator[str]:
-    """Verdict and what to do, the stop, the grade; nothing that fails or is unknown is folded."""
+    """Verdict and what to do, the stop, the grade; nothing that fails or is unknown is folded.
+
+    cut: what a rig with much amiss does without, of `CUTS`: what the rules that decide say, the
+    push and what surge brakes cannot do.
+    """
     asked = found.settings
     yield rig.name
     yield paragraph(road_verdict(found))
@@ -42,12 +55,16 @@ def first_answer(
     yield ""
     yield from stops(found, system, everything=False)
     yield paragraph(" ".join(grade_lines(found.climb, found.descent, asked, system, found.brakes)))
-    yield paragraph(push_line(found.stances, system, found.brakes).partition(";")[0] + ".")
+    if cut < 2:
+        yield paragraph(push_line(found.stances, system, found.brakes).partition(";")[0] + ".")
     yield from (paragraph(f"{line[0].upper()}{line[1:]}") for line in lift_lines(found.stances))
-    yield from surge(rig)
+    yield from surge(rig) if cut < 2 else ()
     yield ""
     yield from do_next(tuple(to_know(found)))
-    yield from ruled(found, everything=rules)
+    if cut:
+        yield "What the rules on brakes say: --rules."
+    else:
+        yield from ruled(found, everything=rules)
     yield paragraph("With --all: loads that move, which axle locks first, what is assumed.")
     yield paragraph(FIRST_CAUTION)
 

@@ -17,7 +17,7 @@ from steelyard.cli.belief import sharper
 from steelyard.cli.options import about, drawn, fail, load, print_json
 from steelyard.cli.quantities import Quantity
 from steelyard.cli.stow_list import listed, placing, print_starter, put, unplaced
-from steelyard.cli.words import exit_code, paragraph, squeezed
+from steelyard.cli.words import exit_code, first_fitting, paragraph
 from steelyard.quantity import System
 from steelyard.rig import Rig
 from steelyard.words.assessed import system_of
@@ -341,13 +341,14 @@ def _tell(
     everything: bool,
     as_json_: bool,
 ) -> None:
-    from steelyard.cli.stow_words import stow_lines, stow_report
+    from steelyard.cli.stow_words import CUTS, stow_lines, stow_report
 
     if as_json_:
-        whole = {**stow_report(found), "weighing_doubts": list(doubts)}
-        print_json(whole)
+        print_json({**stow_report(found), "weighing_doubts": list(doubts)})
         return
-    lines = (*map(paragraph, doubts), *stow_lines(found, system, everything=everything))
-    click.echo("\n".join(lines if everything else squeezed(lines)))
+    asked = [*map(paragraph, doubts)]
+    cuts = range(1 if everything else CUTS)
+    whole = [[*asked, *stow_lines(found, system, everything=everything, cut=c)] for c in cuts]
+    click.echo("\n".join(whole[0] if everything else first_fitting(whole)))
     if saved is not None:
         click.echo(f"Saved; the file as it was is {saved.name}.")

@@ -2,12 +2,13 @@
 
 from collections.abc import Iterable, Iterator
 from math import isnan
-from typing import Any
+from typing import Any, Final
 
 from steelyard.cli.words import Row, bullets, clipped, paragraph, table
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import System, percent, shown, to_border
+from steelyard.ratings import severity
 from steelyard.rig import Rig
 from steelyard.stowing.move_order import Load, changes
 from steelyard.stowing.move_order import Sequence as Order
@@ -34,9 +35,17 @@ from steelyard.words.stowed import (
     water_words,
 )
 
+STAGES: Final = 2
+MOVES: Final = 8
+CUTS: Final = 5
 
-def stow_lines(found: Stowed, system: System, *, everything: bool) -> Iterator[str]:
-    """The answer for people: verdict, moves in order, stages; where all rides and proof if due."""
+
+def stow_lines(found: Stowed, system: System, *, everything: bool, cut: int = 0) -> Iterator[str]:
+    """The answer for people: verdict, moves in order, stages; where all rides and proof if due.
+
+    cut: what a plan of many stages or moves does without, of `CUTS`: stages but the worst, moves
+    but the first.
+    """
     yield found.rig.name
     warning = less_calm(found)
     yield from ([paragraph(warning)] if warning else ())
@@ -48,8 +57,8 @@ def stow_lines(found: Stowed, system: System, *, everything: bool) -> Iterator[s
     yield from (paragraph(boarding_words(one, system)) for one in found.boardings)
     yield from (paragraph(slide_words(one, system)) for one in found.slides)
     if found.found is not None and found.order is not None:
-        yield from _moves(found, found.order, system)
-        yield from _stages(found, found.found, system)
+        yield from _moves(found, found.order, system, None if cut < 2 else MOVES - 3 * (cut - 2))
+        yield from _stages(found, found.found, system, None if cut < 1 else STAGES)
         stop = stop_words(found, system)
         yield from ([paragraph(stop), ""] if stop else ())
         yield from _water(found, system)
@@ -58,16 +67,19 @@ def stow_lines(found: Stowed, system: System, *, everything: bool) -> Iterator[s
             yield from _proof(found, found.found, system)
         else:
             yield paragraph("With --all: where everything rides, and how good the plan is.")
-    if found.hopeless:
+    if found.hopeless and found.found is None:
         yield "No stowing mends these"
         yield from bullets(found.hopeless)
         yield ""
     yield paragraph(" ".join((TIE_DOWN, *CAUTIONS)))
 
 
-def _stages(found: Stowed, plan: Found, system: System) -> Iterator[str]:
-    rows: list[Row] = [("stage", "share now", "then", "ball now", "then", "now", "then")]
-    for old, new in zip(found.before.stages, plan.assessment.stages, strict=True):
+def _stages(found: Stowed, plan: Found, system: System, most: int | None) -> Iterator[str]:
+    """Each stage now and then; those least well then, in the trip's order, if not all."""
+    pairs = list(zip(found.before.stages, plan.assessment.stages, strict=True))
+    worst = sorted(pairs, key=lambda one: -severity(one[1].verdict))[:most]
+    rows: list[Row] = [("stage", "share now", "then", "load now", "then", "now", "then")]
+    for old, new in (pair for pair in pairs if pair in worst):
         rows.append(
             (
                 clipped(new.title, 14),
@@ -80,6 +92,8 @@ def _stages(found: Stowed, plan: Found, system: System) -> Iterator[str]:
             )
         )
     yield table(rows, left=(0, 5, 6), indent="")
+    if len(worst) < len(pairs):
+        yield f"{len(pairs) - len(worst)} more stages, none worse then: --all lists them."
     yield ""
 
 
@@ -107,21 +121,24 @@ def _water(found: Stowed, system: System) -> Iterator[str]:
         yield ""
 
 
-def _moves(found: Stowed, order: Order, system: System) -> Iterator[str]:
+def _moves(found: Stowed, order: Order, system: System, most: int | None) -> Iterator[str]:
     first = beforehand(found)
     if not order.moves and first is None:
         return
     unit = "lb" if system == "us" else "kg"
     title = found.before.stages[0].title
     yield f"In this order; what each adds at “{title}”, {unit}"
-    rows: list[Row] = [("", "move", "ball", "front", "rear", "trailer", "damping")]
+    rows: list[Row] = [("    move", "ball", "front", "rear", "trailer", "damping")]
     if first is not None:
-        words = clipped(first_words(found), 32)
-        rows.append(("", words, *_added(first, system), _damping(order.calm.damping)))
-    for number, (move, load) in enumerate(changes(order), start=1):
-        words = clipped(f"{move.item}: {move.origin} → {move.to}", 32)
-        rows.append((f"{number}.", words, *_added(load, system), _damping(move.calm.damping)))
-    yield table(rows, left=(1,))
+        words = clipped(f"    {first_words(found)}", 36)
+        rows.append((words, *_added(first, system), _damping(order.calm.damping)))
+    told = list(enumerate(changes(order), start=1))
+    for number, (move, load) in told[:most]:
+        words = clipped(f"{number:2}. {move.item}: {move.origin} → {move.to}", 36)
+        rows.append((words, *_added(load, system), _damping(move.calm.damping)))
+    yield table(rows, indent=" ")
+    if most and len(told) > most:
+        yield f"     {len(told) - most} more moves: --all lists them."
     later = later_words(found)
     yield from ([paragraph(later, "  ")] if later else ())
     yield paragraph(sway_after(found, system), "  ")
@@ -167,7 +184,7 @@ def stow_report(found: Stowed) -> dict[str, Any]:
         "conflict": found.conflict or None,
         "holds_at_best_estimate_only": found.weigh,
         "left_for_spread": list(found.unsure),
-        "not_mended": list(found.hopeless),
+        "not_mended": [*found.hopeless, *(one.title for one in found.unmended)],
         "interrupted": plan.interrupted if plan else None,
         "stops": stop_words(found, "metric") if plan else found.conflict,
         "ball_proven": plan.proven if plan else None,

@@ -79,6 +79,17 @@ def squeezed(texts: Iterable[str]) -> Iterator[str]:
     yield from kept
 
 
+def first_fitting(answers: Iterable[Iterable[str]]) -> list[str]:
+    """The first of some answers, each shorter than the one before, that the page holds without its
+    empty lines; else the last."""
+    kept: list[str] = []
+    for answer in answers:
+        kept = list(squeezed(answer))
+        if counted(kept) <= LINES:
+            break
+    return kept
+
+
 _UNIT: Final = re.compile(
     r"(?<=\d) (?=(?:%|lb|kg|mm|in|ft|mph|km/h|psi|bar|kPa|lbf|N|hp|kW|MJ)\b|%)"
 )

@@ -233,6 +233,7 @@ def standing_of(block: Block, limit: int, stage: int, number: int) -> LimitStatu
         rating=float(block.rating[at]),
         margin=float(block.margin[at]),
         chance=float(block.chance[at]),
+        aside=0.0,  # no pair's answer tells the edges of a band apart
         side="under" if block.under[at] else "over",
         measure=check.measure,
         source=check.source,

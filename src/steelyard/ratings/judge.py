@@ -64,11 +64,13 @@ def refuses(found: Verdict, chance: float) -> bool:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judged:
     """What numbers come to, arrays (...): the nearer edge, the room to it (negative: beyond it,
-    -inf where most draws would tip), the chance of being beyond either, the verdict's number."""
+    -inf where most draws would tip), the chance of being beyond either and beyond the farther, the
+    verdict's number."""
 
     rating: Array
     margin: Array
     chance: Array
+    aside: Array
     under: Mask
     code: Codes
 
@@ -89,6 +91,7 @@ def judged(
         rating=np.where(below, low, high),
         margin=np.where(np.isnan(value) & ~unknown, -np.inf, margin),
         chance=np.where(unknown, np.nan, np.minimum(over + under, 1.0)),
+        aside=np.where(below, over, under),
         under=below & ~unknown,
         code=verdicts(np.where(unknown, np.nan, over), under, tight),
     )
@@ -154,7 +157,7 @@ def judgements(
     found = judged(value, over, under, low, high, tight)
     sizes = np.array([one.check.size for one in counted for _ in range(one.rows)])
     told = (x / sizes for x in (value, best, sd, found.rating, found.margin))
-    parts = (*told, found.chance, found.under, found.code)
+    parts = (*told, found.chance, found.aside, found.under, found.code)
     rows = zip(*(part.tolist() for part in parts), strict=True)
     each = [[_standing(one.check, *next(rows)) for _ in range(one.rows)] for one in counted]
     return [
@@ -246,6 +249,7 @@ def _standing(
     rating: float,
     margin: float,
     chance: float,
+    aside: float,
     below: bool,  # noqa: FBT001  (a column of a table)
     code: int,
 ) -> LimitStatus:
@@ -263,6 +267,7 @@ def _standing(
         rating=rating,
         margin=margin,
         chance=chance,
+        aside=aside,
         side="under" if below else "over",
         measure=check.measure,
         source=check.source,

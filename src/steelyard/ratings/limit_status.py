@@ -16,7 +16,8 @@ class LimitStatus:
 
     `value` is the draws' median and `margin` the rating less it, so that room and chance never
     disagree (-inf where most draws would tip); `best` the best estimate, `sd` the value's; `side`
-    is the edge of a band that is nearer; `chance` that it does not hold; `note` is advice, or a
+    is the edge of a band that is nearer; `chance` that it does not hold, and of it `aside` that it
+    is beyond the other edge; `note` is advice, or a
     rule from memory that holds: it never decides; `band` has both edges where the limit is one.
     """
 
@@ -31,6 +32,7 @@ class LimitStatus:
     rating: float
     margin: float
     chance: float
+    aside: float
     side: Literal["over", "under"]
     measure: Measure
     source: str
@@ -64,6 +66,11 @@ class LimitStatus:
     def likely_over(self) -> bool:
         """Not to be towed until weighed: nobody can tell, and it is rather beyond than not."""
         return self.verdict == "cannot tell" and self.chance >= LIKELY
+
+    @property
+    def one_side(self) -> float:
+        """Chance of being beyond the likelier edge."""
+        return max(self.chance - self.aside, self.aside)
 
     @property
     def refuses(self) -> bool:

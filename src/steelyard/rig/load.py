@@ -55,7 +55,7 @@ class Item(Fact):
     """A thing that rides."""
 
     weight: Mass
-    place: Name
+    place: Name = Field(description="the place it rides in, which `steelyard stow --write` finds")
     title: Title | None = None
     station: Station | None = Field(default=None, description="own centre, in its carrier's frame")
     offset: Station | None = None
@@ -96,7 +96,7 @@ class Item(Fact):
 class Person(Fact):
     """Somebody aboard, by seat."""
 
-    seat: Name
+    seat: Name = Field(description="a seat, such as driver, passenger or second-left")
     weight: PositiveMass | None = Field(default=None, description="clothed, pockets full")
 
 

@@ -9,6 +9,7 @@ from pydantic.fields import FieldInfo
 
 from steelyard.fault import Fault, Path, near, quoted
 from steelyard.quantity.fields import Of
+from steelyard.quantity.units import EXAMPLES, NOUNS
 
 NAME: Final = "[key]"
 """The last part of a path where it is a table's name that is at fault."""
@@ -30,7 +31,6 @@ _DUE: Final = {
     "list_type": "a list",
     "literal_error": "one of {expected}",
     "mapping_type": "a table",
-    "missing": "a value",
     "model_attributes_type": "a table",
     "model_type": "a table",
     "string_pattern_mismatch": _NAMES,
@@ -62,7 +62,7 @@ def _fault(one: Any, root: type[BaseModel]) -> Fault:
     if path[-1:] == (NAME,):
         return Fault(path=path[:-1], due=_NAMES, found=quoted(one["input"]))
     due = _DUE.get(kind, "{msg}").format(msg=one["msg"][:120], **ctx)
-    due += _choices(path, root) if kind == "missing" else ""
+    due = _unsaid(path, root) if kind == "missing" else due
     found = "none" if kind in ("missing", "too_short") else quoted(one["input"])
     return Fault(path=path, due=due, found=found)
 
@@ -74,11 +74,17 @@ def _unknown_key(path: Path, root: type[BaseModel]) -> Fault:
     return Fault(path=path, due=due, found=quoted(found), hint=hint)
 
 
-def _choices(path: Path, root: type[BaseModel]) -> str:
+def _unsaid(path: Path, root: type[BaseModel]) -> str:
+    """What is due where a key that must be there is not."""
     field = field_at(path, root)
     options = get_args(field.annotation) if field else ()
     words = [word for word in options if isinstance(word, str)]
-    return f" (one of {', '.join(words)})" if words else ""
+    if words:
+        return f"one of {', '.join(words)}"
+    quantity = quantity_of(field) if field else None
+    if quantity is not None:
+        return f"{NOUNS[quantity.dimension]} such as {EXAMPLES[quantity.dimension]}"
+    return (field and field.description) or "a value"
 
 
 def keys_at(path: Path, root: type[BaseModel]) -> list[str]:

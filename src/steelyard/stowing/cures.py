@@ -19,12 +19,24 @@ from steelyard.stowing.allowed_places import may_ride
 from steelyard.stowing.arrange import Plan, moved_items
 from steelyard.stowing.linear import Rows, levels
 from steelyard.stowing.move_order import Sequence, ordered
-from steelyard.stowing.plan import EVEN, POURED, UNTOLD, Found, Judged, as_judged, assessed, holds
+from steelyard.stowing.plan import (
+    EVEN,
+    POURED,
+    UNTOLD,
+    Found,
+    Judged,
+    as_judged,
+    assessed,
+    holds,
+    likely,
+    spared_chances,
+)
 from steelyard.stowing.problem import Problem, effects_of
 from steelyard.stowing.program import Program, Watch
 from steelyard.stowing.question import Table, problem_at, rows_at, watered
 from steelyard.stowing.redundant_rows import thinned
 from steelyard.stowing.solve import moves_cost
+from steelyard.stowing.unmended import Unmended, beside, sparing
 from steelyard.stowing.water import Run
 
 TRIES: Final = 6
@@ -50,13 +62,15 @@ Tried = tuple[Table, dict[str, str], Judged]
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cure:
     """Moves that leave nothing wrong which the load can mend: as sure as was asked, or, `weigh`, no
-    surer than at the best estimate; water: runs of tanks whose level changes, as they are then."""
+    surer than at the best estimate; water: runs of tanks whose level changes, as they are then;
+    unmended: what nothing mends, got no worse."""
 
     found: Found
     order: Sequence
     moves: tuple[str, ...]
     water: tuple[Run, ...]
     weigh: bool
+    unmended: tuple[Unmended, ...] = ()
 
 
 def wrong(rows: Rows, before: Assessment, confidence: float) -> tuple[str, ...]:
@@ -74,8 +88,20 @@ def cured(table: Table, start: Plan, before: Assessment, watch: Watch) -> Cure |
     """The fewest, then lightest, moves that cure what is wrong; None where nothing is, or none do.
 
     First as sure as was asked; where no moves are, no graver than tight, then at even chances: what
-    holds already at such a level waits for a weighing.
+    holds already at such a level waits for a weighing. Then whatever can be, beside what cannot.
     """
+    found = _cured(table, start, before, watch)
+    if found or not wrong(rows_at(table, start), before, table.wish.confidence):
+        return found
+    for known in beside(table, start, before):
+        found = _cured(sparing(table, known), start, before, watch) if known else None
+        if found or watch.stopped():
+            return replace(found, unmended=known) if found else None
+    return None
+
+
+def _cured(table: Table, start: Plan, before: Assessment, watch: Watch) -> Cure | None:
+    """A cure of all that is asked."""
     rows = rows_at(_calmer(table), start)
     for level in (0, UNTOLD, EVEN):
         eased = _eased(rows, level)
@@ -156,12 +182,14 @@ def passed(table: Table, rows: Rows, before: Assessment, found: Judged) -> bool:
     if np.any(found.lack > 0.0):
         return False
     asked, most = table.wish.confidence, levels(table.wish.confidence)[table.level]
+    kept = spared_chances(table)
     for number, (old, new) in enumerate(zip(before.stages, found.assessment.stages, strict=True)):
         was = {limit.name: limit.chance for limit in old.limits}
         for limit in new.limits:
             if (limit.name, number) not in rows.touched or limit.verdict == "unknown":
                 continue
-            if limit.chance >= (most if was.get(limit.name, 0.0) >= asked else asked):
+            least = most if was.get(limit.name, 0.0) >= asked else asked
+            if likely(limit, table.level) >= kept.get((limit.name, number), least):
                 return False
     return True
 

@@ -31,6 +31,19 @@ STEADY: Final = 3000.0
 """kg that one whole damping ratio is worth in a row: 100 kg moved alter it by some hundredths."""
 
 
+Edge = tuple[str, int, bool]
+"""A limit, at a stage, from below or not."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spared:
+    """What an edge that no load mends is to stay under: kg over it at the best estimate now, and
+    its limit's chance of not holding."""
+
+    over: float
+    chance: float
+
+
 @dataclass(frozen=True, slots=True)
 class Spot:
     """Where a kilogram may stand: a place, or an item's own stated spot within it."""
@@ -54,6 +67,11 @@ class Side:
     band: bool
     rating: float = math.nan
     measure: str = "weight"
+
+    @property
+    def edge(self) -> "Edge":
+        """What it is known by, whatever a plan does to its rating."""
+        return self.name, self.stage, self.under
 
     @property
     def sways(self) -> bool:
@@ -100,6 +118,15 @@ class Rows:
     def eased(self, level: int) -> "Rows":
         """The same with the allowance of another level of `tails`."""
         return replace(self, allowance=self.tails[level])
+
+    def spared(self, most: Mapping["Edge", "Spared"]) -> "Rows":
+        """The same, but no more asked of these edges than to get no worse at the best estimate."""
+        tails = self.tails.copy()
+        for k, side in enumerate(self.sides):
+            if side.edge in most:
+                tails[:, k] = -most[side.edge].over
+        held = np.array([side.edge in most for side in self.sides], dtype=bool)
+        return replace(self, tails=tails, allowance=np.where(held, tails[0], self.allowance))
 
 
 def levels(confidence: float) -> tuple[float, ...]:

@@ -9,6 +9,7 @@ import numpy as np
 from steelyard.assessment import Assessment, assess
 from steelyard.assessment.damped import Damped, damped
 from steelyard.estimate import Array
+from steelyard.ratings import LimitStatus
 from steelyard.scene import opened
 from steelyard.stowing.arrange import Plan, arranged, believed
 from steelyard.stowing.linear import STEADY, Rows, Side, allowed, levels, tail_of
@@ -32,6 +33,9 @@ EVEN: Final = 2
 at even chances."""
 SAME: Final = 1e-3
 """kg by which a row that is a plain sum is told alike around two plans."""
+WORSE: Final = 0.005
+"""Chance by which a limit that no load mends may seem likelier broken, for the spread of what has
+moved, and be no worse."""
 POURED: Final = 0.5
 """kg of water that is not worth another round."""
 
@@ -245,12 +249,13 @@ def refused(table: Table, found: Judged, rows: Rows) -> Array | None:
 
     Limits that are broken whatever one does with the load are told apart, not planned around.
     """
-    most = levels(table.wish.confidence)[table.level]
+    most, kept = levels(table.wish.confidence)[table.level], spared_chances(table)
     bad = {
         (limit.name, number)
         for number, stage in enumerate(found.assessment.stages)
         for limit in stage.limits
-        if limit.verdict != "unknown" and limit.chance >= most
+        if limit.verdict != "unknown"
+        if likely(limit, table.level) >= kept.get((limit.name, number), most)
     }
     excess = rows.base + rows.allowance
     hit = np.array([(side.name, side.stage) in bad for side in rows.sides], dtype=bool)
@@ -260,6 +265,17 @@ def refused(table: Table, found: Judged, rows: Rows) -> Array | None:
     if not hit.any():
         return None
     return np.where(hit, np.maximum(np.maximum(excess, lack), 0.0) + 0.5, 0.0)
+
+
+def likely(limit: LimitStatus, level: int) -> float:
+    """Chance that decides of a limit at a level: at even chances that of one side alone, since a
+    spread as wide as a band leaves it by both, whatever rides where."""
+    return limit.one_side if level == EVEN else limit.chance
+
+
+def spared_chances(table: Table) -> dict[tuple[str, int], float]:
+    """Chances at which limits that no load mends, by name and stage, have become worse."""
+    return {edge[:2]: one.chance + WORSE for edge, one in table.spared.items()}
 
 
 def holds(problem: Problem, counts: Array) -> bool:

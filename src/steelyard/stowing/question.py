@@ -12,7 +12,7 @@ from steelyard.rig import Place, Rig
 from steelyard.scene import Opening, opened, region_of
 from steelyard.statics.linkage import group_station
 from steelyard.stowing.arrange import Plan, arranged, believed
-from steelyard.stowing.linear import Rows, Spot, heights, linearise, spots_of
+from steelyard.stowing.linear import Edge, Rows, Spared, Spot, heights, linearise, spots_of
 from steelyard.stowing.problem import Cargo, Problem, build
 from steelyard.stowing.program import Effort
 from steelyard.stowing.water import askable, moved_runs, poured, runs, tank_spots
@@ -42,7 +42,8 @@ class Wish:
 class Table:
     """What every round of one question shares. Things and places stand in the order of their names,
     whatever the file's: so an answer does not depend on it. calm: how surely swings die away now,
-    by stage; `level` of `levels` at which limits are to hold; `laid`: rows already laid."""
+    by stage; `level` of `levels` at which limits are to hold; `laid`: rows already laid; `spared`:
+    edges that no load mends and that are to get no worse."""
 
     rig: Rig
     estimate: Estimate
@@ -55,6 +56,7 @@ class Table:
     tanks: Mapping[str, Place]
     calm: tuple[Damped, ...]
     level: int = 0
+    spared: Mapping[Edge, Spared] = field(default_factory=dict)
     laid: dict[object, Rows] = field(default_factory=dict, repr=False, compare=False)
 
 
@@ -148,7 +150,8 @@ def rows_at(table: Table, plan: Plan, draws: int | None = None) -> Rows:
     if key not in table.laid:
         table.laid[key] = _laid(table, plan, draws)
     rows = table.laid[key]
-    return rows.eased(table.level) if table.level else rows
+    rows = rows.eased(table.level) if table.level else rows
+    return rows.spared(table.spared) if table.spared else rows
 
 
 def _laid(table: Table, plan: Plan, draws: int) -> Rows:

@@ -123,7 +123,7 @@ def _footing(
     grid = np.linspace(start, end, max(int((end - start) / STEP) + 1, 2))
     share, room, sides = _along(rig, name, estimate, grid, confidence, seed)
     off = np.max(np.abs(share - target), axis=0)
-    holds = room.max(axis=0) <= 0
+    holds = room.max(axis=0, initial=-np.inf) <= 0
     best = int(np.argmin(np.where(holds, off, off + 10.0)))
     good = holds & (off <= BAND)
     low, high = _around(grid, good, best)
@@ -152,7 +152,7 @@ def _stop(off: Array, room: Array, best: int, sides: list[Side]) -> Side | None:
     nearest its target."""
     nearest = int(off.argmin())
     for at in (best, nearest) if off[best] >= NEAR else (best,):
-        if room[:, at].max() > 0:
+        if room[:, at].max(initial=0.0) > 0:
             return sides[int(room[:, at].argmax())]
     return None
 
@@ -199,7 +199,7 @@ def _along(
             excess.append(flat + tail[:, None])
             found += sides_of(narrow, len(plans), under=under)
     share = np.broadcast_to(cases[0].loads.share, (len(plans), len(grid)))
-    return share, np.concatenate(excess), found
+    return share, np.concatenate([np.empty((0, len(grid))), *excess]), found
 
 
 def _value(metres: float) -> Value:

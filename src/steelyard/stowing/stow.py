@@ -19,6 +19,7 @@ from steelyard.stowing.plan import EVEN, UNTOLD, Found, Sought, hopeless, seek
 from steelyard.stowing.program import Watch
 from steelyard.stowing.question import Table, Wish, lay, middle_of_band, rows_at
 from steelyard.stowing.slides import Slide, slid
+from steelyard.stowing.unmended import Unmended, beside, sparing, unmended
 from steelyard.stowing.water import Run
 
 
@@ -37,6 +38,7 @@ class Stowed:
     it the spread alone keeps at home; conflict: why, in a sentence; weigh: whether the plan holds
     at the best estimate and not as surely as asked; stopped: somebody ended the search; hopeless:
     limits no stowing mends; water: runs of tanks whose level was chosen, as they are in the plan;
+    unmended: what no load makes sure, that a plan or cure keeps from getting worse;
     boardings: what rolls or slides on over the tail, and what that does; slides: what slides to a
     better station before anything is moved.
     """
@@ -59,6 +61,7 @@ class Stowed:
     water: tuple[Run, ...]
     boardings: tuple[Boarding, ...]
     slides: tuple[Slide, ...]
+    unmended: tuple[Unmended, ...]
 
 
 def beforehand(found: Stowed) -> Load | None:
@@ -99,10 +102,9 @@ def stow(
     silent = Watch(stopped=watch.stopped)  # what is told of is a plan that can be stopped at
     cure = cured(table, start, before, silent)
     asked = table
-    fewer = Fewer(sought=seek(table, start, watch))
+    fewer, beyond = _sought(table, start, watch), cure.unmended if cure else ()
     if fewer.sought.found is None and not watch.stopped():
-        eased = _eased(table, start, watch)
-        fewer = Fewer(sought=eased) if eased else leaving(table, start, watch)
+        fewer, beyond = _beside(table, start, before, fewer, watch)
     found, table = fewer.sought.found, fewer.sought.table
     order = ordered(table, found.plan) if found else None
     if cure and found and order and not fewer.left:
@@ -125,8 +127,35 @@ def stow(
         hopeless=hopeless(rows),
         water=tuple(table.cargo.runs) if found else (),
         slides=slides,
+        unmended=beyond,
         boardings=boardings(scene.rig, scene.estimate, scene.stages),
     )
+
+
+def _sought(table: Table, start: Plan, watch: Watch) -> Fewer:
+    """A plan for everything, as surely as asked or else at the best estimate, or for less of it."""
+    sure = seek(table, start, watch)
+    if sure.found is not None or watch.stopped():
+        return Fewer(sought=sure)
+    eased = _eased(table, start, watch)
+    return Fewer(sought=eased) if eased else leaving(table, start, watch)
+
+
+def _beside(
+    table: Table, start: Plan, before: Assessment, fewer: Fewer, watch: Watch
+) -> tuple[Fewer, tuple[Unmended, ...]]:
+    """A plan beside what no load mends, of what may ride at the best estimate if not of everything;
+    failing that, one by which nothing gets worse."""
+    for known in beside(table, start, before):
+        there = sparing(table, known)
+        again = _sought(there, start, watch) if known else fewer
+        if again.sought.found is None and not watch.stopped():
+            again = leaving(replace(there, level=EVEN), start, watch)
+        if again.sought.found is not None or watch.stopped():
+            return again, known
+    known = unmended(table, start, before, None)
+    sought = seek(sparing(table, known), start, watch)
+    return (Fewer(sought=sought), known) if sought.found else (fewer, ())
 
 
 def _askable(rig: Rig, wish: Wish) -> None:

@@ -78,6 +78,15 @@ def chance(p: float, tight: float = TIGHT) -> str:
     return percent(told, digits)
 
 
+def odds(one: LimitStatus, tight: float = TIGHT) -> str:
+    """`96 %`; where as much may be beyond both edges, so that no side is sure: `52 % below, 28 %
+    above`."""
+    if one.verdict != "cannot tell" or one.aside < UNSURE / 2:
+        return chance(one.chance, tight)
+    ways = ("below", "above") if one.side == "under" else ("above", "below")
+    return f"{chance(one.chance - one.aside)} {ways[0]}, {chance(one.aside)} {ways[1]}"
+
+
 def measured(x: float, standing: LimitStatus, system: System) -> str:
     """A limit's number in the unit of what it measures; `?` where it is not known."""
     if isnan(x):
@@ -140,10 +149,10 @@ def verdict_line(found: Assessment, system: System) -> str:
     if decider is None:
         return f"{MARKS['unknown']}: {said}{_asked(found)}, so nothing can be called within."
     said += _asked(found)
-    odds = f"{chance(decider.chance, found.tight)} chance of not holding"
+    words = f"{odds(decider, found.tight)} chance of not holding"
     if not decider.refuses and stage.chance > decider.chance + MORE:
-        odds += f", {chance(stage.chance)} that some limit does not"
-    least = f"{decider.title} {room(decider, system)} ({odds})"
+        words += f", {chance(stage.chance)} that some limit does not"
+    least = f"{decider.title} {room(decider, system)} ({words})"
     if found.verdict == "unknown":
         why = said if unknown else "nobody is listed aboard"
         return (

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final
 from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import dotted
 from steelyard.quantity import Z95, System, with_spread
-from steelyard.ratings import LimitStatus, Verdict, severity
-from steelyard.words.assessed import MARKS, chance, measured, room, stage_verdict, to_spare
+from steelyard.ratings import UNSURE, LimitStatus, Verdict, severity
+from steelyard.words.assessed import MARKS, chance, measured, odds, room, stage_verdict, to_spare
 from steelyard.words.mended import mend_step
 from steelyard.words.next_steps import Step, next_steps, unrated
 from steelyard.words.unstated import plainly, without_keys
@@ -172,10 +172,11 @@ def _over(one: LimitStatus, system: System) -> tuple[Run, ...]:
 def _open(one: LimitStatus, system: System) -> tuple[Run, ...]:
     low, high = EVEN
     way = "below" if one.side == "under" else "over"
-    odds = "about even" if low <= one.chance <= high else f"{chance(one.chance)} chance {way}"
+    told = "about even" if low <= one.chance <= high else f"{chance(one.chance)} chance {way}"
+    told = f"{odds(one)} the band" if one.aside >= UNSURE / 2 else told
     title = f"{one.title[:1].upper()}{one.title[1:]}"
     ask = "Below or not" if one.side == "under" else "Over or under"
-    return (title, True), (f"{_colon(one)} {_of(one, system)}. {ask}: {odds}.", False)
+    return (title, True), (f"{_colon(one)} {_of(one, system)}. {ask}: {told}.", False)
 
 
 def _colon(one: LimitStatus) -> str:

@@ -11,7 +11,7 @@ from steelyard.hitching.result import Clearance, Fit, Jacking, Lift, Match, Pitc
 from steelyard.quantity import Z95, System, shown, with_spread
 from steelyard.quantity.constants import INCH
 from steelyard.rig import is_pin
-from steelyard.words.assessed import MARKS, chance, room, weight, weight_spread
+from steelyard.words.assessed import MARKS, chance, odds, room, weight, weight_spread
 from steelyard.words.unstated import plainly
 
 CAUTIONS: Final = (
@@ -290,7 +290,7 @@ def rating_lines(found: Fit, system: System) -> Iterator[str]:
             yield (
                 f"{MARKS[standing.verdict]}: {standing.title}, {room(standing, system)}"
                 f" at “{stage}”"
-                f" ({chance(standing.chance)} chance of not holding)."
+                f" ({odds(standing)} chance of not holding)."
             )
     unknown = [s for _, s in found.limits if s.verdict == "unknown" and not s.note]
     if unknown:

@@ -1,12 +1,12 @@
 """What a stowing plan is, in sentences."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
 from steelyard.assessment.damped import Damped
 from steelyard.fault import listed
 from steelyard.quantity import GRAVITY, System, percent, shown
-from steelyard.ratings import TIGHT
+from steelyard.ratings import SURE, TIGHT
 from steelyard.rig import Rig
 from steelyard.rig.fumes import assumed_outside
 from steelyard.stowing.allowed_places import inside_with_fumes
@@ -22,6 +22,8 @@ from steelyard.travel import plan_stages
 from steelyard.words.assessed import MARKS, chance
 from steelyard.words.mended import carried, joined
 
+NAMED: Final = 3
+"""Limits that a sentence names."""
 TIE_DOWN: Final = (
     "Tie-down strength is not looked at: secure every load by the rules that hold for it."
 )
@@ -38,7 +40,8 @@ def plan_verdict(found: Stowed) -> str:
         return f"{MARKS['exceeded']}: {words}, even with things left home.{why}"
     count = len(found.order.moves) if found.order else 0
     else_ = " else" if found.slides else ""
-    moves = f"nothing{else_} needs to move" if not count else f"{count} move{'s' * (count > 1)}"
+    still = "no move mends it" if _exceeded(found) else f"nothing{else_} needs to move"
+    moves = f"{count} move{'s' * (count > 1)}" if count else still
     stages = len(plan.assessment.stages)
     where = f"at all {stages} stages" if stages > 1 else "at its one stage"
     mark = MARKS[plan.assessment.verdict]
@@ -46,17 +49,54 @@ def plan_verdict(found: Stowed) -> str:
     if found.left:
         left = ", ".join(found.left)
         less = "" if found.least else " Perhaps less may stay home: that is not proven."
-        why = f"{found.conflict}{_unsure(found)}{less}{best}"
+        why = f"{found.conflict}{_unsure(found)}{less}{_beyond(found)}{_weigh(found)}{best}"
         return f"{mark}: not everything fits. Leave {left} home; {moves}. {why}"
     return f"{mark}: everything has a place, {where}; {moves}.{_beyond(found)}{_weigh(found)}{best}"
 
 
 def _beyond(found: Stowed) -> str:
-    """What is exceeded still, which no place mends."""
+    """What is exceeded still, or may be, that no place mends, and how it is with nothing aboard."""
+    over = _exceeded(found)
+    bare = {one.title: one.bare for one in found.unmended}
+    always = [title for title in over if bare.get(title, 0.0) >= SURE]
+    named = [f"{_few(always)}, exceeded with nothing aboard too"] if always else []
+    others = [title for title in over if title not in always]
+    named += [_few([_with_none(title, bare) for title in others])] if others else []
+    less = ": carry less" if any(title in bare for title in others) else ""
+    words = f" Where things ride does not mend {'; nor '.join(named)}{less}." if named else ""
+    then = _chances_then(found)
+    open_ = sorted(bare.keys() & then.keys() - set(over), key=lambda title: -then[title])
+    if not open_:
+        return words
+    told = [f"{t} ({chance(then[t])}; {chance(bare[t])} with nothing aboard)" for t in open_]
+    return f"{words} Weigh first, whatever rides where, for these may not hold: {_few(told)}."
+
+
+def _with_none(title: str, bare: Mapping[str, float]) -> str:
+    return f"{title} ({chance(bare[title])} with nothing aboard)" if title in bare else title
+
+
+def _chances_then(found: Stowed) -> dict[str, float]:
+    """The greatest chance, at any stage by the plan, that a limit does not hold, by its title."""
+    most: dict[str, float] = {}
+    for stage in found.found.assessment.stages if found.found else ():
+        for one in stage.limits:
+            if one.verdict != "unknown":
+                most[one.title] = max(one.chance, most.get(one.title, 0.0))
+    return most
+
+
+def _exceeded(found: Stowed) -> tuple[str, ...]:
+    """Titles of what is exceeded by the plan."""
     stages = found.found.assessment.stages if found.found else ()
-    over = [one.title for stage in stages for one in stage.limits if one.verdict == "exceeded"]
-    named = ", ".join(dict.fromkeys(over))
-    return f" Where things ride does not mend {named}." if named else ""
+    titles = [one.title for stage in stages for one in stage.limits if one.verdict == "exceeded"]
+    return tuple(dict.fromkeys(titles))
+
+
+def _few(named: Sequence[str]) -> str:
+    """As many as a sentence holds, and how many more."""
+    more = len(named) - NAMED
+    return joined([*named[:NAMED], *([f"{more} more"] if more > 0 else [])])
 
 
 def _weigh(found: Stowed) -> str:
@@ -64,13 +104,18 @@ def _weigh(found: Stowed) -> str:
     if not found.weigh or found.found is None:
         return ""
     open_: dict[str, float] = {}
+    beyond = {one.title for one in found.unmended}
     for stage in found.found.assessment.stages:
         for one in stage.limits:
-            if one.verdict in ("tight", "cannot tell"):
+            if one.verdict in ("tight", "cannot tell") and one.title not in beyond:
                 open_[one.title] = max(one.chance, open_.get(one.title, 0.0))
+    if not open_:
+        return ""
     titles = sorted(open_, key=lambda title: -open_[title])
     most = chance(max(open_.values(), default=0.0))
-    return f" Weigh first: {listed(titles[:3])} may not hold, {most} at most, for the spread alone."
+    first = "Weigh first" if beyond <= {*_exceeded(found)} else "And for the spread alone"
+    spread = ", for the spread alone" if first == "Weigh first" else ""
+    return f" {first}: {listed(titles[:3])} may not hold, {most} at most{spread}."
 
 
 def _unsure(found: Stowed) -> str:
@@ -99,7 +144,9 @@ def cure_words(found: Stowed, system: System) -> str:
     same = plan and plan.plan == cure.found.plan and not found.water
     best = " That is the plan below too." if same else ""
     other = "what may not ride there" if inside_with_fumes(found.rig) else "the damping"
-    wrong = listed(found.wrong[:3]) if found.wrong else other
+    left = {one.title for one in cure.unmended}
+    named = [title for title in found.wrong if title not in left]
+    wrong = listed(named[:3]) if named else other
     return f"{told}: mends {wrong}{sure}{sway}.{best}"
 
 
@@ -267,6 +314,12 @@ def stop_words(found: Stowed, system: System) -> str:
     way = "more" if share < found.target else "less"
     if plan.stop is None:
         return f"{percent(share)}: nothing that may be moved gives {way}."
+    if plan.stop.measure == "share" and plan.stop.under == (share > plan.stop.rating):
+        edge = "floor" if plan.stop.under else "ceiling"
+        return (
+            f"{percent(share)}: {way} might pass the {edge} of {percent(plan.stop.rating)}, for the"
+            f" spread of the {plan.stop.title}: weigh first."
+        )
     return f"{percent(share)}: {edge_words(plan.stop, system)} stops {way}."
 
 
