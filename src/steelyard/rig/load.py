@@ -96,7 +96,7 @@ class Item(Fact):
 class Person(Fact):
     """Somebody aboard, by seat."""
 
-    seat: Name = Field(description="a seat, such as driver, passenger or second-left")
+    seat: Name = Field(description="a seat such as driver or second-left, or one of vehicle.seats")
     weight: PositiveMass | None = Field(default=None, description="clothed, pockets full")
 
 
