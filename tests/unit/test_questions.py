@@ -93,6 +93,14 @@ def test_what_does_not_go_together_is_asked() -> None:
     assert not _asked(axles={"count": 2, "gawr": "3540 lb"})
 
 
+def test_a_ball_is_asked_about_by_its_size() -> None:
+    """What a ball of 2 5/16 in carries, one of 2 in or 50 mm does not (from memory)."""
+    for size, asked in (("2 in", True), ("50 mm", True), ("2 5/16 in", False)):
+        ball = {"size": size, "rating_trailer": "8000 kg"}
+        rig = Rig.model_validate({"vehicle": TRUCK, "trailer": TRAILER, "hitch": {"ball": ball}})
+        assert [one.at for one in questions(rig)] == ["hitch.ball.rating_trailer"] * asked
+
+
 def test_a_point_between_thousands_is_asked() -> None:
     """`1.250 kg` among what rides may be 1,250 kg in European style; `72.5 kg` and `1.25 kg` may
     not, nor `72.500 kg`, of which the thousandfold rides with no light vehicle."""

@@ -20,6 +20,9 @@ PUBLISHED = [
     *(("hitch.ball.rating_trailer", lb, None) for lb in ("2000 lb", "5000 lb", "30000 lb")),
     *(("hitch.chains.rating_each", lb, None) for lb in ("2000 lb", "3500 lb", "5000 lb")),
     *(("hitch.ball.size", inch, None) for inch in ("1 7/8 in", "2 in", "2 5/16 in", "50 mm")),
+    *(("hitch.ball.rating_trailer", each, "2 in ball") for each in ("3500 lb", "3500 kg")),
+    ("hitch.ball.rating_trailer", "12000 lb", "2 in ball"),
+    ("hitch.ball.rating_trailer", "30000 lb", "2 5/16 in ball"),
     ("hitch.bars.rating", "400 lb", None),
     ("hitch.bars.rating", "2000 lb", None),
     ("hitch.receiver.rating_tongue", "200 lb", None),
@@ -63,6 +66,8 @@ def test_a_published_rating_is_not_asked_about(path: str, text: str, kind: str |
         ("trailer.gvwr", "8600 kg", "rear-living", "18,960 lb (8,600 kg)"),
         ("trailer.gvwr", "1500 lb", "centre-axle-caravan", None),
         ("hitch.ball.size", "50 in", None, "50 in (1,270 mm)"),
+        ("hitch.ball.rating_trailer", "8000 kg", "2 in ball", "17,637 lb (8,000 kg)"),
+        ("hitch.coupler.rating_trailer", "2000 kg", "1 7/8 in coupler", "4,409 lb (2,000 kg)"),
         ("trailer.axles.tyres.max_pressure", "65 bar", None, "943 psi (6,500 kPa)"),
     ],
 )

@@ -100,15 +100,32 @@ def _gather(fact: Any, tree: dict[str, Any], found: Stated) -> None:
 
 def _unusual(rig: Rig, stated: Stated) -> Iterator[Question]:
     """Values outside what is usual of their class or style."""
-    kinds = {"vehicle": rig.vehicle.klass, "trailer": rig.trailer.style}
     first: System = "us" if region_of(rig) == "north-america" else "metric"
     for path, value in stated.items():
-        kind = kinds.get(path.partition(".")[0])
+        kind = _kind(path, rig)
         fault = None if value.sure else implausible(path, value.value, kind, first)
         band = usual(path, kind) if fault else None
         if fault is not None and band is not None:
             hint = _meant(value.text, band.dimension, band.low, band.high)
             yield Question(fault=replace(fault, hint=hint), touches=_rest_on(path, rig))
+
+
+def _kind(path: str, rig: Rig) -> str | None:
+    """The class, style, or size and part that says what is usual at a path."""
+    table, part, *_ = path.split(".")
+    if table != "hitch":
+        return {"vehicle": rig.vehicle.klass, "trailer": rig.trailer.style}.get(table)
+    size = getattr(getattr(rig.hitch, part), "size", None) if path in _BY_SIZE else None
+    if size is None or not isinstance(size.value, float):
+        return None
+    near = (one for one in SIZES if abs(parse(one, "length").value - size.value) <= NEAR)
+    return next((f"{one} {part}" for one in near), None)
+
+
+SIZES: Final = ("1 7/8 in", "2 in", "2 5/16 in", "3 in")
+NEAR: Final = 0.001
+"""m: a ball of 50 mm is rated as one of 2 in."""
+_BY_SIZE: Final = ("hitch.ball.rating_trailer", "hitch.coupler.rating_trailer")
 
 
 def _meant(text: str, dimension: Dimension, low: float, high: float) -> str:
