@@ -69,7 +69,7 @@ stress: .venv/dev.stamp
 	@for one in $(STRESS); do echo "$$one"; $(BIN)/python -m tests.stress.$$one || exit 1; done
 
 bench: .venv/dev.stamp
-	$(BIN)/python benchmarks/run.py
+	OPENBLAS_NUM_THREADS=1 $(BIN)/python benchmarks/run.py
 
 # Every command shown is run, every figure drawn; a warning is an error. Nothing is fetched.
 docs: .venv/dev.stamp

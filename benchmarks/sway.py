@@ -24,7 +24,7 @@ from steelyard.swaying.modes import pieces
 from steelyard.swaying.motion import slopes
 from steelyard.swaying.search import settled
 from steelyard.swaying.simulate import batch, run, start
-from steelyard.swaying.tyre import axle_stiffness
+from steelyard.swaying.tyre import light_stiffness, peak_load, stiffness_at
 
 MILLION = 1_000_000
 CHUNK = 4096
@@ -101,21 +101,25 @@ def _critical() -> Iterator[Row]:
 HALF = np.asarray(0.5)
 
 
+def _stiffness(load: Any, coefficient: Any, rated: Any, peak: Any) -> Any:
+    return stiffness_at(load, light_stiffness(coefficient, peak), peak_load(rated, peak))
+
+
 def _combination(r: SimpleNamespace) -> Combination:
     weight, towed = r.mass * GRAVITY, r.trailer_mass * GRAVITY
     T = tongue_weight(towed, towed * r.trailer_centre, r.station)
     front, rear = axle_loads(weight, weight * r.centre, r.wheelbase)
     front = front_load(front, T, r.overhang, r.wheelbase)
     rear = rear_load(rear, T, r.overhang, r.wheelbase)
-    C = axle_stiffness(towed - T, r.trailer_cornering, r.trailer_rated, r.peak)
+    C = _stiffness(towed - T, r.trailer_cornering, r.trailer_rated, r.peak)
     return Combination(
         m1=r.mass,
         I1=r.inertia,
         a=r.centre,
         b=r.wheelbase - r.centre,
         d=r.wheelbase - r.centre + r.overhang,
-        Cf=axle_stiffness(front, r.front_cornering, r.front_rated, r.peak),
-        Cr=axle_stiffness(rear, r.rear_cornering, r.rear_rated, r.peak),
+        Cf=_stiffness(front, r.front_cornering, r.front_rated, r.peak),
+        Cr=_stiffness(rear, r.rear_cornering, r.rear_rated, r.peak),
         m2=r.trailer_mass,
         I2=r.trailer_inertia,
         e=r.trailer_centre,

@@ -69,7 +69,7 @@ class Sharper:
 
     def warned(self) -> "Estimate | None":
         """The belief, what should be known of it said beside the answer."""
-        for words in self.words:
+        for words in (*self.told, *self.words):
             click.echo(paragraph(words), err=True)
         return self.estimate
 

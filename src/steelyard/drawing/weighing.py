@@ -11,7 +11,7 @@ from steelyard.weighing.mistakes import GROSS
 from steelyard.weighing.reconcile import Judged, Reconciled
 from steelyard.words.weighed import off_by, read_number
 
-IF_RIGHT: Final = "What these readings would say, were they right"
+UNCLEAR: Final = "What is believed until it is clear which are right"
 EDGES: Final = ((-GROSS, "too low"), (0.0, "as the others say"), (GROSS, "too high"))
 
 
@@ -19,7 +19,7 @@ def weighing_picture(
     found: Reconciled, before: Assessment, after: Assessment, system: System
 ) -> str:
     """Readings, and the tongue share before and after them, as SVG."""
-    did = "What the weighing did" if found.agrees else IF_RIGHT
+    did = "What the weighing did" if found.agrees and not found.slips else UNCLEAR
     shares = shares_picture(did, before, after)
     return stacked_sheets(f"{before.rig.name}: the weighing", _readings(found, system), shares)
 
@@ -33,7 +33,8 @@ def _readings(found: Reconciled, system: System) -> str:
 
 
 def _row(one: Judged, found: Reconciled, system: System) -> Row:
-    odd = found.suspect is not None and one.name == found.suspect.name
+    suspect = None if found.slips else found.suspect
+    odd = suspect is not None and one.name == suspect.name
     x = one.standardised
     dot = Dot(value=x, low=x - Z95, high=x + Z95, diamond=odd, colour=LIFT if odd else INK)
     read, due = (read_number(value, one, system) for value in (one.value, one.predicted))

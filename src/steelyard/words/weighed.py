@@ -174,7 +174,7 @@ def read_number(x: float, one: Judged, system: System) -> str:
 def off_by(one: Judged, found: Reconciled) -> str:
     """How far a reading lies from what all the others say, in words."""
     size = f"{abs(one.standardised):z.1f} sd {'high' if one.standardised > 0 else 'low'}"
-    suspect = found.suspect
+    suspect = None if found.slips else found.suspect
     if suspect is not None and one is suspect:
         return f"{NOT} does not belong: {size}"
     if suspect is not None and one.name in suspect.alike:
@@ -183,9 +183,11 @@ def off_by(one: Judged, found: Reconciled) -> str:
         return f"{AGREES} agrees: {size}"
     if abs(one.standardised) <= SOME:
         return f"{AGREES} agrees, a little off: {size}"
-    why = (
-        "further off than 19 in 20" if suspect is None else "drawn off by the suspect, or wrong too"
-    )
+    why = "further off than 19 in 20"
+    if found.slips:
+        why = "asked about, or at odds with what is"
+    elif suspect is not None:
+        why = "drawn off by the suspect, or wrong too"
     return f"{MARKS['tight'][0]} {why}: {size}"
 
 
