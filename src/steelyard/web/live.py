@@ -3,6 +3,7 @@
 import asyncio
 from collections.abc import Callable, Coroutine, Hashable
 from contextlib import suppress
+from functools import partial
 from threading import Event
 from typing import Any, Final, TypeVar
 
@@ -177,15 +178,13 @@ class Line:
             await self._do(act, sent)
 
     async def _do(self, act: Act, sent: Sent) -> None:
-        """Do an act and show what changed. While the tab has said more already, only the sentence
-        goes out: what it does next is shown with it."""
-
-        def work() -> tuple[dict[str, Any], Drawn | None]:
-            head = self._head(act, sent)
-            return head, self._drawn() if act.changes and self.heard.empty() else None
-
+        """Do an act and show what changed, to whoever looks on first: their turn comes between.
+        While the tab has said more already, only the sentence goes out: what it does next is shown
+        with it."""
         async with self._turn:
-            await self._show(*await self.desk.quick(work))
+            head = await self.desk.quick(partial(self._head, act, sent))
+            shows = act.changes and self.heard.empty()
+            await self._show(head, await self.desk.quick(self._drawn) if shows else None)
 
     async def _long(self, act: Act, sent: Sent) -> None:
         """Do a long act; its progress and its end are sent as they come."""

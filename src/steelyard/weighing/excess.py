@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, Literal
 
 import numpy as np
@@ -47,6 +48,7 @@ class Given:
     after: float
 
 
+@lru_cache(maxsize=16)
 def excesses(found: Reconciled) -> tuple[Excess, ...]:
     """Either body, where the readings tell clearly that it is not as listed; nothing of one whose
     own weight nobody stated, nor where the readings do not agree or a slip is asked of."""

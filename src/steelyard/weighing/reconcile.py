@@ -52,7 +52,7 @@ class Judged:
     alike: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Reconciled:
     """A ticket reconciled with its rig.
 
