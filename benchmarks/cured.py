@@ -1,7 +1,8 @@
 """Plans for random rigs with something wrong: what one move mends, or two; whether a plan trades
 one danger for another; whether an answer is of the rig or of how its file is written; lines shown.
 
-    python benchmarks/cured.py --rigs 200
+    python benchmarks/cured.py --rigs 200            any rig that a file may hold
+    python benchmarks/cured.py --rigs 200 --packed   weighed rigs with nine things put anywhere
     python benchmarks/cured.py --rigs 40 --plans FILE        plans alone, into a file
     python benchmarks/cured.py --rigs 40 --beside FILE       and those of another commit judged too
 
@@ -26,6 +27,7 @@ from click.testing import CliRunner
 ROOT = Path(__file__).parents[1]
 sys.path.append(str(ROOT))
 
+from benchmarks.cargo import facts  # noqa: E402
 from tests.differential.rigs import rig as random_rig  # noqa: E402
 from tests.rewritten import halved, mirrored, reordered  # noqa: E402
 
@@ -57,11 +59,19 @@ def parsed(table: dict[str, Any]) -> Rig:
     return parse_rig(tomlkit.dumps(table))
 
 
-def cases(numbers: Iterable[int]) -> Iterator[Case]:
+def packed_rig(number: int) -> dict[str, Any]:
+    """A weighed rig of nine things put anywhere in six places, left, middle and right."""
+    data = facts(9, 6, 2, number, 0.5)
+    for place, side in zip(data["places"].values(), itertools.cycle(("0", "18", "-18"))):
+        place["offset"] = f"{side} in"
+    return {"format": 1, **data}
+
+
+def cases(numbers: Iterable[int], *, packed: bool) -> Iterator[Case]:
     """Rigs that can be asked, of which something that the load touches is wrong."""
     for number in numbers:
         try:
-            table = random_rig(number)
+            table = (packed_rig if packed else random_rig)(number)
             rig = parsed(table)
             found = stow(rig)
         except ValueError:  # refused, in words
@@ -177,8 +187,10 @@ def main() -> None:
     """Print what was counted."""
     words = argparse.ArgumentParser(description=__doc__)
     words.add_argument("--rigs", type=int, default=200)
+    words.add_argument("--packed", action="store_true", help="weighed rigs, packed anyhow")
     words.add_argument("--first", type=int, default=0)
     words.add_argument("--only", type=lambda text: [int(n) for n in text.split(",")])
+    words.add_argument("--written", type=int, help="rigs written otherwise too; all if unsaid")
     words.add_argument("--plans", type=Path)
     words.add_argument("--beside", type=Path)
     asked = words.parse_args()
@@ -186,13 +198,16 @@ def main() -> None:
     most: dict[str, tuple[int, int]] = {}
     told: dict[str, Any] = {}
     other = json.loads(asked.beside.read_text()) if asked.beside else {}
-    for case in islice(cases(asked.only or itertools.count(asked.first)), asked.rigs):
+    for case in islice(
+        cases(asked.only or itertools.count(asked.first), packed=asked.packed), asked.rigs
+    ):
         plan = case.found.found.plan if case.found.found else None
         moves = len(case.found.order.moves) if case.found.order else 0
         told[str(case.number)] = {"plan": plan, "moves": moves, "left": len(case.found.left)}
         if asked.plans:
             continue
-        counted(case, tally, besides=not asked.beside)
+        whole = asked.written is None or tally["rigs"] < asked.written
+        counted(case, tally, besides=whole and not asked.beside)
         for name, lines, wide in printed(case) if not asked.beside else ():
             was = most.get(name, (0, 0))
             most[name] = (max(was[0], lines), max(was[1], wide))

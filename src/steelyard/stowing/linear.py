@@ -121,12 +121,10 @@ class Rows:
 
     def spared(self, most: Mapping["Edge", "Spared"]) -> "Rows":
         """The same, but no more asked of these edges than to get no worse at the best estimate."""
-        tails = self.tails.copy()
-        for k, side in enumerate(self.sides):
-            if side.edge in most:
-                tails[:, k] = -most[side.edge].over
-        held = np.array([side.edge in most for side in self.sides], dtype=bool)
-        return replace(self, tails=tails, allowance=np.where(held, tails[0], self.allowance))
+        now = [-most[s.edge].over if s.edge in most else np.inf for s in self.sides]
+        return replace(
+            self, tails=np.minimum(self.tails, now), allowance=np.minimum(self.allowance, now)
+        )
 
 
 def levels(confidence: float) -> tuple[float, ...]:

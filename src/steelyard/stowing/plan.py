@@ -275,7 +275,8 @@ def likely(limit: LimitStatus, level: int) -> float:
 
 def spared_chances(table: Table) -> dict[tuple[str, int], float]:
     """Chances at which limits that no load mends, by name and stage, have become worse."""
-    return {edge[:2]: one.chance + WORSE for edge, one in table.spared.items()}
+    least = levels(table.wish.confidence)[table.level]
+    return {edge[:2]: max(one.chance + WORSE, least) for edge, one in table.spared.items()}
 
 
 def holds(problem: Problem, counts: Array) -> bool:

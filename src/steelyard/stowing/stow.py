@@ -6,6 +6,7 @@ from steelyard.assessment import Assessment, assess
 from steelyard.assessment.damped import Damped, damped
 from steelyard.estimate import Estimate
 from steelyard.fault import Fault, FaultError, missing
+from steelyard.ratings import LIKELY
 from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.stowing.allowed_places import hindered
@@ -144,8 +145,11 @@ def _sought(table: Table, start: Plan, watch: Watch) -> Fewer:
 def _beside(
     table: Table, start: Plan, before: Assessment, fewer: Fewer, watch: Watch
 ) -> tuple[Fewer, tuple[Unmended, ...]]:
-    """A plan beside what no load mends, of what may ride at the best estimate if not of everything;
-    failing that, one by which nothing gets worse."""
+    """A plan beside what no load mends, of what may ride at the best estimate if not of everything.
+
+    Failing that, one by which nothing gets worse; where the ball or sway itself is amiss, one by
+    which nothing more is likelier over than not.
+    """
     for known in beside(table, start, before):
         there = sparing(table, known)
         again = _sought(there, start, watch) if known else fewer
@@ -154,8 +158,19 @@ def _beside(
         if again.sought.found is not None or watch.stopped():
             return again, known
     known = unmended(table, start, before, None)
-    sought = seek(sparing(table, known), start, watch)
-    return (Fewer(sought=sought), known) if sought.found else (fewer, ())
+    for level in (EVEN, 0) if _swings(table, before) else (0,):
+        sought = seek(replace(sparing(table, known), level=level), start, watch)
+        if sought.found is not None or watch.stopped():
+            return Fewer(sought=sought), known
+    return fewer, ()
+
+
+def _swings(table: Table, before: Assessment) -> bool:
+    """Whether too little damping, or a share on the ball beyond its band, is likelier than not."""
+    bands = (limit for stage in before.stages for limit in stage.limits if limit.kind == "band")
+    return any(one.undriven >= LIKELY for one in table.calm) or any(
+        one.one_side >= LIKELY for one in bands
+    )
 
 
 def _askable(rig: Rig, wish: Wish) -> None:

@@ -51,7 +51,8 @@ def plan_verdict(found: Stowed) -> str:
         less = "" if found.least else " Perhaps less may stay home: that is not proven."
         why = f"{found.conflict}{_unsure(found)}{less}{_beyond(found)}{_weigh(found)}{best}"
         return f"{mark}: not everything fits. Leave {left} home; {moves}. {why}"
-    return f"{mark}: everything has a place, {where}; {moves}.{_beyond(found)}{_weigh(found)}{best}"
+    rest = f"{_beyond(found)}{_weigh(found)}{best}"
+    return f"{mark}: everything has a place, {where}; {moves}.{rest}"
 
 
 def _beyond(found: Stowed) -> str:
