@@ -210,7 +210,7 @@ def test_two_loadings_are_held_against_each_other(served: Served, desk: Watched)
         for s in found.stages
         if s.key == key
     ]
-    pounds = (forces[1] - forces[0]) / (0.45359237 * 9.80665)
+    pounds = (forces[1] - forces[0]) / 0.45359237
     expect(row).to_contain_text(f"+{pounds:.1f} lb")
     desk.clean(served.address)
 
