@@ -16,8 +16,8 @@ ends as bad input does (2), or breaks, is a warning, and warnings are errors. `:
 is what the page is about.
 
 `options check` gives usage and options of a command, as its own help has them. `held` runs the
-tests of tests/validation that name a check by its code, and shows what each held; with `-D held=0`
-they are listed alone.
+tests of tests/validation that name a check by its code, and shows what each held; not with
+`-D held=0`.
 """
 
 import json
@@ -123,14 +123,17 @@ class Held(SphinxDirective):
 
     def run(self) -> list[nodes.Node]:
         """Run them, and say for each: source, fact, how it is worked out, due and found."""
+        facts = self._facts() if self.config.held else []
+        text = "\n".join((*by_source(facts), *by_code(facts)))
+        return self.parse_text_to_nodes(text, allow_section_headings=True)
+
+    def _facts(self) -> list[dict[str, Any]]:
         path = Path(self.env.srcdir) / FOLDER / "held.json"
         path.parent.mkdir(exist_ok=True)
         words = (
             f"-m pytest -q -p no:cacheprovider -p held --held {shlex.quote(str(path))} "
             "-o enable_assertion_pass_hook=true -o verbosity_assertions=2 tests/validation"
         )
-        if not self.config.held:
-            words += " --collect-only"
         done = subprocess.run(
             [sys.executable, *shlex.split(words)],
             cwd=Path(self.env.srcdir).parent,
@@ -139,9 +142,8 @@ class Held(SphinxDirective):
         )  # fmt: skip
         if done.returncode:
             raise self.warning(f"validation: {done.stdout[-600:]}{done.stderr[-400:]}")
-        facts = json.loads(path.read_text(encoding="utf-8"))
-        text = "\n".join((*by_source(facts), *by_code(facts)))
-        return self.parse_text_to_nodes(text, allow_section_headings=True)
+        found: list[dict[str, Any]] = json.loads(path.read_text(encoding="utf-8"))
+        return found
 
 
 def by_source(facts: list[dict[str, Any]]) -> Iterator[str]:

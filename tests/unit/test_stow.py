@@ -506,7 +506,7 @@ class TestWater:
             )
 
         best = min(off(share) for share in np.linspace(0.03, 0.97, 48))
-        assert off(min(max(chosen, 0.03), 0.97)) <= best + 2 * 2 * 4.448
+        assert off(min(max(chosen, 0.03), 0.97)) <= best + 2 * 2 * 0.4536
 
 
 class TestOpposite:
