@@ -12,9 +12,9 @@ from steelyard.weighing.kinds.platform import Platform
 from steelyard.weighing.kinds.tongue_scale import Lever, TongueScale, UnderTongue
 from steelyard.weighing.kinds.wheel import Wheel
 
+OnScales = Platform | Wheel | HitchScale | TongueScale | Lever
 AnyReading = Annotated[
-    Platform | Wheel | HitchScale | TongueScale | Lever | FenderHeight | BallHeight | TankGauge,
-    Field(discriminator="kind"),
+    OnScales | FenderHeight | BallHeight | TankGauge, Field(discriminator="kind")
 ]
 
 __all__ = ["AnyReading", "Platform", "ReadingFact", "UnderTongue", "Wheel"]

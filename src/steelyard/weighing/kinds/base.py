@@ -5,7 +5,7 @@ from typing import ClassVar
 from pydantic import Field
 
 from steelyard.estimate import Array, Values
-from steelyard.quantity import Dimension, Scale, Value
+from steelyard.quantity import Dimension, PositiveMass, Scale, Value
 from steelyard.rig.base import Fact, Name
 from steelyard.weighing.instrument import ErrorModel, Instrument, error_model
 from steelyard.weighing.pose import Arrangement, Pose
@@ -39,7 +39,7 @@ class ReadingFact(Fact):
 
     def label(self) -> str:
         """What was read, for people."""
-        raise NotImplementedError
+        return self.kind.replace("-", " ")
 
     def target(self) -> tuple[str, ...]:
         """What was read, for telling two readings apart."""
@@ -56,3 +56,13 @@ class ReadingFact(Fact):
     def nuisances(self) -> list[tuple[str, Scale, float, float]]:
         """Parameters this reading needs that no rig has: (name, scale, value, sd)."""
         return []
+
+
+class WeightFact(ReadingFact):
+    """A weight off a scale."""
+
+    weight: PositiveMass
+
+    def value(self) -> Value:
+        """The weight shown."""
+        return self.weight

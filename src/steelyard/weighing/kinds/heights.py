@@ -68,10 +68,6 @@ class BallHeight(ReadingFact):
         """The height read."""
         return self.height
 
-    def label(self) -> str:
-        """What it is."""
-        return "ball height"
-
     def predict(self, pose: Pose, v: Values) -> Array:
         """Height of the ball in this arrangement."""
         del v

@@ -6,23 +6,18 @@ import numpy as np
 from pydantic import Field
 
 from steelyard.estimate import Array, Values
-from steelyard.quantity import GRAVITY, PositiveMass, Value
-from steelyard.weighing.kinds.base import ReadingFact
+from steelyard.quantity import GRAVITY
+from steelyard.weighing.kinds.base import WeightFact
 from steelyard.weighing.pose import Arrangement, Pose
 
 
-class HitchScale(ReadingFact):
+class HitchScale(WeightFact):
     """What the hitch shows. With bars on, a cell in the shank reads the net coupling force and one
     at the ball the contact; neither is the tongue weight."""
 
     arrangements: ClassVar[tuple[Arrangement, ...]] = ("coupled",)
     kind: Literal["hitch-scale"] = "hitch-scale"
     cell: Literal["ball", "shank", "receiver"] = Field(description="where its load cell sits")
-    weight: PositiveMass
-
-    def value(self) -> Value:
-        """The weight shown."""
-        return self.weight
 
     def label(self) -> str:
         """Where the cell is."""

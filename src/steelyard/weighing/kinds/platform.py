@@ -6,24 +6,19 @@ import numpy as np
 from pydantic import Field
 
 from steelyard.estimate import Array, Values
-from steelyard.quantity import GRAVITY, PositiveMass, Value
-from steelyard.weighing.kinds.base import SPEAKS_OF, ReadingFact
+from steelyard.quantity import GRAVITY
+from steelyard.weighing.kinds.base import SPEAKS_OF, WeightFact
 from steelyard.weighing.pose import Arrangement, Pose
 
 AxleName = Literal["front", "rear", "trailer", "trailer-1", "trailer-2", "trailer-3", "all"]
 
 
-class Platform(ReadingFact):
+class Platform(WeightFact):
     """A platform's reading with some axles on it."""
 
     arrangements: ClassVar[tuple[Arrangement, ...]] = ("vehicle-alone", "coupled", "trailer-alone")
     kind: Literal["platform"] = "platform"
     axles: tuple[AxleName, ...] = Field(description="axles on this pad")
-    weight: PositiveMass
-
-    def value(self) -> Value:
-        """The weight shown."""
-        return self.weight
 
     def label(self) -> str:
         """Which axles."""

@@ -6,31 +6,22 @@ import numpy as np
 from pydantic import Field
 
 from steelyard.estimate import Array, Values
-from steelyard.quantity import GRAVITY, Length, Mass, PositiveMass, Station, Value
-from steelyard.weighing.kinds.base import ReadingFact
+from steelyard.quantity import GRAVITY, Length, Mass, Station
+from steelyard.weighing.kinds.base import WeightFact
 from steelyard.weighing.pose import Arrangement, Pose
 
 
-class UnderTongue(ReadingFact):
+class UnderTongue(WeightFact):
     """Anything that holds the tongue up and weighs it."""
 
     arrangements: ClassVar[tuple[Arrangement, ...]] = ("trailer-alone",)
     station: Station = Field(description="where it stands, aft of the ball; 0 under the coupler")
-    weight: PositiveMass
-
-    def value(self) -> Value:
-        """The weight shown."""
-        return self.weight
 
 
 class TongueScale(UnderTongue):
     """A scale under the tongue. Behind the ball it reads more than the tongue weight."""
 
     kind: Literal["tongue-scale"] = "tongue-scale"
-
-    def label(self) -> str:
-        """What it is."""
-        return "tongue scale"
 
     def predict(self, pose: Pose, v: Values) -> Array:
         """T s_a/(s_a - s_j)."""

@@ -5,22 +5,17 @@ from typing import Literal
 import numpy as np
 
 from steelyard.estimate import Array, Values
-from steelyard.quantity import GRAVITY, PositiveMass, Value
-from steelyard.weighing.kinds.base import SPEAKS_OF, ReadingFact
+from steelyard.quantity import GRAVITY
+from steelyard.weighing.kinds.base import SPEAKS_OF, WeightFact
 from steelyard.weighing.pose import Pose
 
 
-class Wheel(ReadingFact):
+class Wheel(WeightFact):
     """The wheel, or pair of wheels, on one side of one axle."""
 
     kind: Literal["wheel"] = "wheel"
     axle: Literal["front", "rear", "trailer-1", "trailer-2", "trailer-3"]
     side: Literal["left", "right"]
-    weight: PositiveMass
-
-    def value(self) -> Value:
-        """The weight shown."""
-        return self.weight
 
     def label(self) -> str:
         """Which wheel."""
