@@ -6,6 +6,8 @@ import pytest
 from benchmarks.cargo import facts
 from tests.differential.rigs import rig as random_rig
 
+from steelyard.files import parse_rig
+from steelyard.files.demo import demo_rigs
 from steelyard.ratings import TIGHT
 from steelyard.rig import Rig
 from steelyard.stowing.question import Wish
@@ -14,6 +16,40 @@ from steelyard.stowing.stow import Stowed, stow
 from steelyard.words.stowed import cure_words, plan_verdict
 
 QUICK = Wish(draws=512)
+CARAVAN = """format = 1
+country = "GB"
+[vehicle]
+class = "mid-size-suv"
+gvwr = "2560 kg"
+[trailer]
+style = "centre-axle-caravan"
+gvwr = "1640 kg"
+[trailer.empty]
+weight = { value = "1320 kg", kind = "label", includes = ["propane", "battery"] }
+tongue_weight = "90 kg"
+[places.boot]
+on = "vehicle"
+station = "3.3 m"
+[places.wardrobe]
+station = "4.6 m"
+[places.bunk]
+station = "6.2 m"
+[items.awning]
+weight = "34 kg"
+place = "bunk"
+[items.clothes]
+weight = "78 kg"
+place = "wardrobe"
+[items.tools]
+weight = "26 kg"
+place = "bunk"
+[people.anna]
+weight = "75 kg"
+seat = "driver"
+[people.ben]
+weight = "85 kg"
+seat = "passenger"
+"""
 
 
 def table(gvwr: float) -> dict[str, Any]:
@@ -66,6 +102,28 @@ def test_what_can_be_mended_is_beside_it(gvwr: float) -> None:
     for stage in answer.cure.found.assessment.stages:
         assert all(one.chance < TIGHT for one in stage.limits if one.title in mended)
     assert "mends trailer GVWR" not in cure_words(answer, "us")
+
+
+def test_what_no_station_alters_stops_no_sliding() -> None:
+    """A trailer over its rating wherever the tractor stands: the station is told all the same."""
+    text = demo_rigs()["perihelion-tractor.toml"]
+    low = text.replace('gvwr = "9990 lb"', 'gvwr = { value = "5000 lb", sure = true }')
+    assert low != text
+    one, two = (footings(parse_rig(each), "tractor")[0] for each in (text, low))
+    assert two.best == pytest.approx(one.best, abs=0.01)
+    assert (two.low is None) == (one.low is None)
+    assert two.stopped_by != "trailer GVWR"
+
+
+def test_a_cure_is_said_to_mend_what_it_mends() -> None:
+    """Weight out of a trailer into a car mends the trailer's rating; the car's own, likelier broken
+    then, is not named though it is among what is wrong."""
+    answer = stow(parse_rig(CARAVAN), wish=QUICK)
+    assert answer.cure is not None
+    assert {"vehicle GVWR", "trailer GVWR"} <= set(answer.wrong)
+    said = cure_words(answer, "metric")
+    assert "trailer GVWR" in said.partition("mends ")[2]
+    assert "vehicle" not in said.partition("mends ")[2].partition(";")[0]
 
 
 def test_a_thing_slides_where_no_rating_is_known() -> None:

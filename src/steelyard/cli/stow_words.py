@@ -272,6 +272,9 @@ def _footing(one: Footing, both: bool, system: System) -> str:  # noqa: FBT001
     stop = edge_words(one.stop, system) if one.stop else one.stopped_by
     way = "more" if one.share_low + one.share_high > min(one.share) + max(one.share) else "less"
     if one.low is None or one.high is None:
+        if not one.exceeded:
+            mark, why = MARKS["cannot tell"], f"{stop} may not hold, for the spread alone"
+            return f"{mark}: {words} is the best there is ({shares}); weigh first: {why}."
         return f"{MARKS['exceeded']}: {words} is the best there is. {shares}: {stop} stops {way}."
     half = min(one.best - one.low, one.high - one.best)
     band = f"{100 * one.share_low:g}-{100 * one.share_high:g} %"
@@ -280,7 +283,7 @@ def _footing(one: Footing, both: bool, system: System) -> str:  # noqa: FBT001
     )
     return (
         f"{MARKS['within']}: {words} ({shares}), ± {shown(half, 'length', system)} keeps {band};"
-        f" anywhere from {low} to {high} does, with every known limit kept."
+        f" anywhere from {low} to {high} does, with every known limit that it alters kept."
         + (f" {shares}: {stop} stops {way}." if stop else "")
     )
 

@@ -23,6 +23,8 @@ NEAR: Final = 0.002
 """Share from the target that is as good as on it."""
 DECK: Final = "the end of the deck"
 DRAWS: Final = 256
+HAIR: Final = 1e-6
+"""kg by which a limit that no station alters may seem to be."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,11 +32,11 @@ class Footing:
     """An item on a deck in one facing: stations (m, its carrier's frame) of its centre of gravity.
 
     ahead, behind: m its foremost and rearmost wheels (or, without `wheels`, ends) stand from that
-    centre; headboard:
-    station of the deck's front edge. low, high: stations that keep every limit at the stated
-    confidence and the share within `band` of the target at every stage; None where none does.
-    stopped_by: what keeps the share from its target, a limit (then `stop` too) or the deck's end;
-    None where nothing does.
+    centre; headboard: station of the deck's front edge. low, high: stations that keep every limit
+    they alter at the stated confidence and the share within `band` of the target at every stage;
+    None where none does. exceeded: whether a limit is at `best`, at the best estimate. stopped_by:
+    what keeps the share from its target, a limit (then `stop` too) or the deck's end; None where
+    nothing does.
     """
 
     item: str
@@ -50,6 +52,7 @@ class Footing:
     share: tuple[float, ...]
     share_low: Annotated[float, reported.UNREPORTED]
     share_high: Annotated[float, reported.UNREPORTED]
+    exceeded: Annotated[bool, reported.UNREPORTED]
     stopped_by: str | None
     stop: Annotated[Side | None, reported.UNREPORTED]
 
@@ -121,7 +124,7 @@ def _footing(
         found = quoted(shown(ahead + behind, "length", system))
         raise StationError(Fault(path=("items", name), due=due, found=found))
     grid = np.linspace(start, end, max(int((end - start) / STEP) + 1, 2))
-    share, room, sides = _along(rig, name, estimate, grid, confidence, seed)
+    share, room, base, sides = _along(rig, name, estimate, grid, confidence, seed)
     off = np.max(np.abs(share - target), axis=0)
     holds = room.max(axis=0, initial=-np.inf) <= 0
     best = int(np.argmin(np.where(holds, off, off + 10.0)))
@@ -142,6 +145,7 @@ def _footing(
         share=tuple(float(x) for x in share[:, best]),
         share_low=target - BAND,
         share_high=target + BAND,
+        exceeded=bool(base[:, best].max(initial=0.0) > 0.0),
         stopped_by=stop.title if stop else None if off[best] < NEAR else DECK,
         stop=stop,
     )
@@ -171,8 +175,9 @@ def _around(grid: Array, good: Array, best: int) -> tuple[float | None, float | 
 
 def _along(
     rig: Rig, name: str, estimate: Estimate, grid: Array, confidence: float, seed: int
-) -> tuple[Array, Array, list[Side]]:
-    """Tongue share (S, G) and each limit's excess with its spread (K, G) at stations along a deck.
+) -> tuple[Array, Array, Array, list[Side]]:
+    """Tongue share (S, G), the excess of each limit that the station alters with its spread (K, G)
+    and at the best estimate (K, G), at stations along a deck.
 
     The spread is taken at the middle of the deck: it hardly depends on where the item stands.
     """
@@ -188,7 +193,7 @@ def _along(
     stood = np.asarray(wide[f"items.{name}.station"])
     wide[f"items.{name}.station"] = stood - stood.ravel()[0] + here.value
     cases = [Scene(rig=middle, stages=plans, values=v) for v in (values, wide)]
-    excess, found = [], []
+    excess, base, found = [], [], []
     for narrow, broad in zip(checks(cases[0]), checks(cases[1]), strict=True):
         if narrow.high is None or narrow.advice or narrow.measure not in MEASURES:
             continue
@@ -196,10 +201,14 @@ def _along(
             flat = excess_of(narrow, cases[0].loads, len(plans), len(grid), under=under)
             loose = excess_of(broad, cases[1].loads, len(plans), DRAWS + 1, under=under)
             tail = np.quantile(loose[:, 1:], 1.0 - confidence, axis=1) - loose[:, 0]
+            if np.ptp(flat, axis=1).max() < HAIR:
+                continue
+            base.append(flat)
             excess.append(flat + tail[:, None])
             found += sides_of(narrow, len(plans), under=under)
     share = np.broadcast_to(cases[0].loads.share, (len(plans), len(grid)))
-    return share, np.concatenate([np.empty((0, len(grid))), *excess]), found
+    none = np.empty((0, len(grid)))
+    return share, np.concatenate([none, *excess]), np.concatenate([none, *base]), found
 
 
 def _value(metres: float) -> Value:

@@ -92,7 +92,7 @@ def _beyond(over: list[LimitStatus], system: System) -> Iterator[Step]:
     """The gravest limit that a load exceeds, and whatever no moving of weight mends."""
     told = False
     for one in over:
-        if one.measure in MENDED:
+        if one.measure in MENDED or one.kind == "tyre rating":
             yield Step(kind="set", words=_mended(one, system), about=one.name)
         elif not told:
             told = True
@@ -106,6 +106,9 @@ MENDED: Final = ("pressure", "speed", "fitted", "length")
 
 def _mended(one: LimitStatus, system: System) -> str:
     edge = measured(one.rating, one, system)
+    if one.kind == "tyre rating":
+        axle, least = one.title.removeprefix("GAWR within "), measured(one.value, one, system)
+        return f"Fit {axle} that carry the axle's {least} together."
     if one.measure == "pressure":
         return f"Let {one.title} down to {edge} or less, cold."
     if one.measure == "speed":

@@ -132,7 +132,11 @@ def to_know(found: StageRoad) -> Iterator[str]:
     ]
     if any(verdict in ("exceeded", "cannot tell") for verdict, _ in judged):
         yield "Slow down, load less or mend the brakes, then ask again."
-    yield from (f"Find out {due}." for verdict, due in judged if verdict == "unknown" and due)
+    asked = [due for verdict, due in judged if verdict == "unknown" and due]
+    yield from (f"Find out {'' if due.split()[0] in ASKING else 'the '}{due}." for due in asked)
+
+
+ASKING: Final = ("how", "what", "whether", "which", "who")
 
 
 def grade_lines(

@@ -3,17 +3,20 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Final
 
+from steelyard.assessment import Assessment
 from steelyard.assessment.damped import Damped
 from steelyard.fault import listed
 from steelyard.quantity import GRAVITY, System, percent, shown
-from steelyard.ratings import SURE, TIGHT
+from steelyard.ratings import LIKELY, SURE, TIGHT
 from steelyard.rig import Rig
 from steelyard.rig.fumes import assumed_outside
 from steelyard.stowing.allowed_places import inside_with_fumes
 from steelyard.stowing.boarding import Boarding
+from steelyard.stowing.cures import Cure
 from steelyard.stowing.linear import Side
 from steelyard.stowing.move_order import MOST
 from steelyard.stowing.move_order import Sequence as Order
+from steelyard.stowing.plan import EVEN, UNTOLD, likely
 from steelyard.stowing.program import NEAR, Goal
 from steelyard.stowing.slides import Slide
 from steelyard.stowing.stow import Stowed
@@ -39,8 +42,8 @@ def plan_verdict(found: Stowed) -> str:
         words = "no plan was found that holds at every stage"
         return f"{MARKS['exceeded']}: {words}, even with things left home.{why}"
     count = len(found.order.moves) if found.order else 0
-    else_ = " else" if found.slides else ""
-    still = "no move mends it" if _exceeded(found) else f"nothing{else_} needs to move"
+    else_, other = (" else", " other") if found.slides else ("", "")
+    still = f"no{other} move mends it" if _exceeded(found) else f"nothing{else_} needs to move"
     moves = f"{count} move{'s' * (count > 1)}" if count else still
     stages = len(plan.assessment.stages)
     where = f"at all {stages} stages" if stages > 1 else "at its one stage"
@@ -65,7 +68,7 @@ def _beyond(found: Stowed) -> str:
     named += [_few([_with_none(title, bare) for title in others])] if others else []
     less = ": carry less" if any(title in bare for title in others) else ""
     words = f" Where things ride does not mend {'; nor '.join(named)}{less}." if named else ""
-    then = _chances_then(found)
+    then = _likeliest(found.found.assessment, UNTOLD) if found.found else {}
     open_ = sorted(bare.keys() & then.keys() - set(over), key=lambda title: -then[title])
     if not open_:
         return words
@@ -75,16 +78,6 @@ def _beyond(found: Stowed) -> str:
 
 def _with_none(title: str, bare: Mapping[str, float]) -> str:
     return f"{title} ({chance(bare[title])} with nothing aboard)" if title in bare else title
-
-
-def _chances_then(found: Stowed) -> dict[str, float]:
-    """The greatest chance, at any stage by the plan, that a limit does not hold, by its title."""
-    most: dict[str, float] = {}
-    for stage in found.found.assessment.stages if found.found else ():
-        for one in stage.limits:
-            if one.verdict != "unknown":
-                most[one.title] = max(one.chance, most.get(one.title, 0.0))
-    return most
 
 
 def _exceeded(found: Stowed) -> tuple[str, ...]:
@@ -145,10 +138,31 @@ def cure_words(found: Stowed, system: System) -> str:
     same = plan and plan.plan == cure.found.plan and not found.water
     best = " That is the plan below too." if same else ""
     other = "what may not ride there" if inside_with_fumes(found.rig) else "the damping"
-    left = {one.title for one in cure.unmended}
-    named = [title for title in found.wrong if title not in left]
-    wrong = listed(named[:3]) if named else other
+    named = _mended(found, cure)
+    wrong = listed(named[:NAMED]) if named else other
     return f"{told}: mends {wrong}{sure}{sway}.{best}"
+
+
+def _mended(found: Stowed, cure: Cure) -> list[str]:
+    """What is wrong now and no more after a cure, at the level it is as sure as, the likeliest
+    first."""
+    level, most = (EVEN, LIKELY) if cure.weigh else (UNTOLD, TIGHT)
+    now_, then = (_likeliest(whole, level) for whole in (found.before, cure.found.assessment))
+    told = [title for title in found.wrong if now_[title] >= most > then[title]]
+    surer = [title for title in found.wrong if now_[title] > then[title] and title not in told]
+    left = {one.title for one in cure.unmended}
+    each = told or [title for title in surer if title not in left]
+    return sorted(each, key=lambda title: -now_[title])
+
+
+def _likeliest(whole: Assessment, level: int) -> dict[str, float]:
+    """The greatest chance at any stage that decides of each limit at a level."""
+    most: dict[str, float] = {}
+    for stage in whole.stages:
+        for one in stage.limits:
+            if one.verdict != "unknown":
+                most[one.title] = max(likely(one, level), most.get(one.title, 0.0))
+    return most
 
 
 def _chances(now: tuple[Damped, ...], then: tuple[Damped, ...]) -> str:
@@ -257,10 +271,10 @@ def fumes_words(rig: Rig, items: Iterable[str] | None = None) -> list[str]:
     """What is taken to ride outside only by what it is called, and what of it rides inside."""
     inside = dict(inside_with_fumes(rig))
     return [
-        f"Is {name} a {word}, with fuel or fumes? Then it rides outside only"
+        f"Does {name} hold fuel or give off fumes? Then it rides outside only"
         + (", and it is inside now" if name in inside else "")
         + "; if not, say outside_only = false."
-        for name, word in assumed_outside(rig)
+        for name, _ in assumed_outside(rig)
         if items is None or name in items
     ]
 
