@@ -113,6 +113,12 @@ def dotted(path: Path) -> str:
     return words
 
 
+def require(given: object, kind: Any, argument: str, due: str) -> None:
+    """Refuse what is of another type."""
+    if not isinstance(given, kind):
+        raise FaultError(Fault(argument=argument, due=due, found=quoted(given)))
+
+
 def quoted(found: object, most: int = 60) -> str:
     """What was found, in quotes and not too long."""
     if isinstance(found, dict):

@@ -72,7 +72,7 @@ def test_a_reconciled_ticket_is_taken_on() -> None:
         ),
         (
             lambda: steelyard.assess(CAMPER, stages="first-night"),
-            "stages: expected a list of stages, found 'first-night'",
+            "stages: expected a list of keys of stages, found 'first-night'",
         ),
         (lambda: steelyard.move(CAMPER, {"bike": "galley"}), "expected one of the items"),
     ],
@@ -85,6 +85,40 @@ def test_what_is_refused(asked: Callable[[], object], sentence: str) -> None:
     (fault,) = caught.value.faults
     assert fault.due
     assert fault.found
+
+
+WRONG: dict[str, Callable[[Any], Any]] = {
+    "stages": lambda wrong: steelyard.road(CAMPER, stages=[wrong]),
+    "draws": lambda wrong: steelyard.assess(CAMPER, draws=wrong),
+    "seed": lambda wrong: steelyard.assess(CAMPER, seed=wrong),
+    "tight": lambda wrong: steelyard.stow(CAMPER, tight=wrong),
+    "speed": lambda wrong: steelyard.sway(CAMPER, speed=wrong),
+    "restore": lambda wrong: steelyard.fit(CAMPER, restore=wrong),
+    "keep": lambda wrong: steelyard.stow(CAMPER, keep=wrong),
+    "target": lambda wrong: steelyard.stow(CAMPER, target=wrong),
+    "to": lambda wrong: steelyard.move(CAMPER, wrong),
+    "fresh": lambda wrong: steelyard.move(CAMPER, {}, {"fresh": wrong}),
+    "vehicles": lambda wrong: steelyard.match(wrong, CAMPER),
+    "rig": lambda wrong: steelyard.compare(CAMPER, wrong),
+    "ticket": lambda wrong: steelyard.weigh(CAMPER, wrong),
+    "ranges": lambda wrong: steelyard.sweep(CAMPER, wrong),
+    "n": lambda wrong: steelyard.sweep(CAMPER, {"items.bikes.weight": ("0 lb", "9 lb")}, n=wrong),
+    "logbook": lambda wrong: steelyard.learn(wrong),
+    "path": lambda wrong: steelyard.read_rig(wrong),
+}
+
+
+@pytest.mark.parametrize("argument", WRONG)
+@pytest.mark.parametrize("wrong", [-1.5, float("nan")])
+def test_no_argument_takes_any_number(argument: str, wrong: float) -> None:
+    """A negative number and one that is none, given for whatever argument, are a sentence with
+    where, what was found and what is due as attributes: never a traceback from within."""
+    with pytest.raises(steelyard.FaultError) as caught:
+        WRONG[argument](wrong)
+    said = caught.value
+    assert said.path == argument
+    assert said.found == str(wrong)
+    assert str(said).startswith(f"{argument}: expected {said.due}")
 
 
 def test_the_sentence_is_the_commands() -> None:

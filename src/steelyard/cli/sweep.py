@@ -6,7 +6,6 @@ from time import monotonic
 from typing import Final
 
 import click
-from pydantic import ValidationError
 
 from steelyard.cli import options
 from steelyard.cli.options import about, drawn, load
@@ -18,7 +17,6 @@ from steelyard.fleet.engines import KEPT, engine
 from steelyard.fleet.parts import Finished, finish
 from steelyard.fleet.sweep import GIVEN, PART, Sweep, planned
 from steelyard.rig import Rig
-from steelyard.rig.validation import validation_faults
 from steelyard.sweeps.designs import BYS, By, scipy_stats
 from steelyard.sweeps.ranges import read_range
 from steelyard.sweeps.sensitivity import Sensitivity, sensitivity
@@ -125,10 +123,7 @@ def _planned(
     rig: Rig, vary: tuple[str, ...], by: By, n: int, give: str, stage: tuple[str, ...], draws: int
 ) -> Sweep:
     names = [name.strip() for name in give.split(",") if name.strip()]
-    try:
-        return planned(rig, [read_range(x) for x in vary], by, n, names, stage or None, draws)
-    except ValidationError as error:
-        raise FaultError(*validation_faults(error, Rig)) from None
+    return planned(rig, [read_range(x) for x in vary], by, n, names, stage or None, draws)
 
 
 def _said(job: Sweep) -> str:

@@ -12,7 +12,7 @@ from typing import Any, Final, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from steelyard.fault import Fault, quoted
+from steelyard.fault import Fault, quoted, require
 from steelyard.files.faults import FileFaultError, from_validation
 from steelyard.files.limits import LIMITS, beyond, data_faults, unprintable
 from steelyard.rig import FORMAT, Rig
@@ -46,6 +46,7 @@ def read_rig(path: str | Path) -> Rig:
     >>> round(read_rig("perihelion-camper.toml").trailer.gvwr.value)  # kg, of 7000 lb
     3175
     """
+    require(path, str | Path, "path", "the path of a rig file")
     where = Path(path)
     return parse_rig(read_text(where, RIG_FILE.noun), where.name)
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
-from steelyard.fault import Fault
+from steelyard.fault import Fault, require
 from steelyard.fault import Path as Path_
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import Form, parse_form, parse_rig, read_text, toml, validated
@@ -50,6 +50,7 @@ def read_ticket(path: str | Path) -> Ticket:
     >>> list(read_ticket("camper-at-the-fuel-stop.toml").passes)
     ['bars-on', 'bars-off', 'pickup-alone']
     """
+    require(path, str | Path, "path", "the path of a ticket")
     where = Path(path)
     return parse_ticket(read_text(where, TICKET_FILE.noun), where.name)
 

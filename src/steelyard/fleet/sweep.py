@@ -97,7 +97,7 @@ def planned(
     draws: int = 0,
     seed: int = 0,
 ) -> Sweep:
-    """A sweep as asked for. FaultError, or pydantic's ValidationError, for what cannot be swept."""
+    """A sweep as asked for. FaultError for what cannot be swept."""
     whole, moving = varied(rig, ranges)
     found = assess(whole, stages=None if stages is None else tuple(stages), draws=1)
     known = [one.name for one in found.stages[0].limits if one.verdict != "unknown"]

@@ -9,16 +9,17 @@ is refused is refused by `FaultError`, in the sentence that the command line say
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 import steelyard.notebook  # noqa: F401 - gives rigs and answers what a notebook looks for
 from steelyard import assessment
 from steelyard.assessment import Assessment
-from steelyard.drawing.trip import trip_picture
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import require
 from steelyard.functions.given import (
+    AIM,
+    CHANCE,
+    PART,
+    SPEED,
     Number,
     Place,
     RigLike,
@@ -28,14 +29,22 @@ from steelyard.functions.given import (
     keys_of,
     known_name,
     level_of,
+    one_of,
+    ranges_of,
     rig_of,
     si,
+    taught_by,
     ticket_of,
+    whole,
 )
+from steelyard.functions.whole_trip import Trip
 from steelyard.ratings import TIGHT
 from steelyard.scene import DRAWS
-from steelyard.travel import Flow, flows
-from steelyard.words.assessed import system_of
+from steelyard.travel import flows
+
+MOST: Final = 2**32 - 1
+MOST_DRAWS: Final = 100_000
+"""More take a gigabyte and say nothing more."""
 
 if TYPE_CHECKING:
     from steelyard.braking.result import StageRoad
@@ -66,11 +75,11 @@ def assess(
     estimate and for `draws` draws of what is believed; a limit's verdict is the share of draws in
     which it does not hold.
 
-    rig, weighed: see above. stages: keys of stages, all when left out. draws: 16 or more. seed: of
-    the draws. tight: chance, above 0 and under 0.5, from which a limit is tight. Gives loads in kg,
-    as JSON does, all else in SI; of a spread `value` is the median, `sd` one standard deviation,
-    `low` and `high` the 2.5 and 97.5 percentiles. Raises FaultError; ValueError for a rig that
-    would tip over.
+    rig, weighed: see above. stages: keys of stages, all when left out. draws: 16 to 100,000. seed:
+    of the draws. tight: chance, above 0 and under 0.5, from which a limit is tight. Gives loads in
+    kg, as JSON does, all else in SI; of a spread `value` is the median, `sd` one standard
+    deviation, `low` and `high` the 2.5 and 97.5 percentiles. Raises FaultError; ValueError for a
+    rig that would tip over.
     Sources: docs/validation.md, ST-1 to ST-4 (a chassis textbook) and FAA-1 to FAA-13.
 
     >>> from steelyard import assess
@@ -82,7 +91,12 @@ def assess(
     """
     found = rig_of(rig)
     return assessment.assess(
-        found, belief_of(found, weighed), keys_of(stages), draws, seed, si(tight, "share", "tight")
+        found,
+        belief_of(found, weighed),
+        keys_of(stages),
+        whole(draws, "draws", 16, MOST_DRAWS),
+        whole(seed, "seed", 0, MOST),
+        si(tight, CHANCE, "tight"),
     )
 
 
@@ -131,7 +145,7 @@ def sway(
     from steelyard.swaying.stage_sway import sway as answer
 
     found = rig_of(rig)
-    asked = None if speed is None else si(speed, "speed", "speed")
+    asked = None if speed is None else si(speed, SPEED, "speed")
     return answer(found, belief_of(found, weighed), keys_of(stages), speed=asked)
 
 
@@ -176,22 +190,8 @@ def fit(
     from steelyard.hitching.fit import fit as answer
 
     found = rig_of(rig)
-    share = None if restore is None else si(restore, "share", "restore")
+    share = None if restore is None else si(restore, PART, "restore")
     return answer(found, belief_of(found, weighed), keys_of(stages), share)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
-class Trip:
-    """Every stage assessed, and what flowed between one stage and the next."""
-
-    assessment: Assessment
-    flows: tuple[Flow, ...]
-
-    def __repr__(self) -> str:
-        return f"<Trip of {self.assessment.rig.name}: {self.assessment.verdict}>"
-
-    def _repr_svg_(self) -> str:
-        return trip_picture(self.assessment, system_of(self.assessment, None))
 
 
 def trip(rig: RigLike, weighed: Weighed = None) -> Trip:
@@ -235,8 +235,9 @@ def stow(
     from steelyard.stowing.stow import stow as answer
 
     found = rig_of(rig)
-    aim = None if target is None else si(target, "share", "target")
-    wish = Wish(keep=tuple(keep), target=aim, confidence=si(tight, "share", "tight"))
+    require(keep, list | tuple, "keep", "a list of keys of items")
+    aim = None if target is None else si(target, AIM, "target")
+    wish = Wish(keep=tuple(keep), target=aim, confidence=si(tight, CHANCE, "tight"))
     return answer(found, belief_of(found, weighed), wish)
 
 
@@ -261,6 +262,8 @@ def move(
     from steelyard.stowing.what_if import what_if
 
     found = rig_of(rig)
+    require(to, Mapping, "to", "items' keys, each with its place's key")
+    require(levels or {}, Mapping, "levels", "tanks' names, each with its level")
     for name, place in to.items():
         known_name("items", name, found.items)
         known_name("places", place, found.places)
@@ -294,7 +297,7 @@ def match(
 
     tows = [tow_of(rig, name) for name, rig in candidates(vehicles, "vehicle")]
     toweds = [towed_of(rig, name) for name, rig in candidates(trailers, "trailer")]
-    return answer(tows, toweds, draws)
+    return answer(tows, toweds, whole(draws, "draws", 16, 4096))
 
 
 def compare(
@@ -316,22 +319,43 @@ def compare(
     return answer(assess(a), assess(b), stage_a, stage_b)
 
 
-def sweep(rig: RigLike, ranges: Mapping[str, tuple[str, str]], **asked: Any) -> Any:
+def sweep(
+    rig: RigLike,
+    ranges: Mapping[str, tuple[str, str]],
+    *,
+    by: Literal["grid", "lhs", "sobol"] = "sobol",
+    n: int = 1024,
+    give: Sequence[str] | None = None,
+    stages: Sequence[str] | None = None,
+    draws: int = 0,
+    seed: int = 0,
+) -> Any:
     """Any numbers of a rig varied between two ends: a Polars frame, a row a variant and stage.
 
-    ranges: path in the rig file to its two ends with their units. Everything else as
-    `steelyard.fleet.sweep` takes it: `by`, `n`, `give`, `stages`, `draws`, `seed`. Columns are in
-    the unit their name ends with. Raises FaultError for what cannot be swept. Needs the extra
-    `sweep`.
+    ranges: path in the rig file to its two ends with their units. by: a grid, Latin hypercubes or a
+    Sobol sequence. n: variants in all, of a grid values of each range. give: what is told, as
+    `steelyard sweep --give` names it. stages: keys, all when left out. draws: behind each spread, 0
+    for none, at most 4096. seed: of the sequence and the draws. Columns are in the unit their name
+    ends with. Raises FaultError for what cannot be swept. Needs the extra `sweep`.
 
     >>> from steelyard import sweep
     >>> found = sweep("perihelion-camper.toml", {"items.bikes.weight": ("0 lb", "200 lb")}, n=8)
     >>> found["variant"].n_unique()
     8
     """
+    from steelyard.fleet.sweep import GIVEN
     from steelyard.fleet.sweep import sweep as answer
 
-    return answer(rig_of(rig), ranges, **asked)
+    return answer(
+        rig_of(rig),
+        ranges_of(ranges),
+        by=one_of("by", by, ("grid", "lhs", "sobol")),
+        n=whole(n, "n", 1, MOST),
+        give=GIVEN if give is None else give,
+        stages=keys_of(stages),
+        draws=whole(draws, "draws", 0, 4096),
+        seed=whole(seed, "seed", 0, MOST),
+    )
 
 
 def learn(logbook: Place | None = None) -> "tuple[Learnt, ...]":
@@ -347,21 +371,9 @@ def learn(logbook: Place | None = None) -> "tuple[Learnt, ...]":
         ...
     steelyard.fault.FaultError: no-such.sqlite: expected a logbook, found none
     """
-    from steelyard.learning import Taught
     from steelyard.learning import learn as answer
-    from steelyard.logbook.store import Logbook
-    from steelyard.logbook.where import default_path
 
-    where = Path(logbook) if logbook is not None else default_path()
-    if not where.exists():
-        raise FaultError(Fault(argument=str(where), due="a logbook", found="none"))
-    with Logbook.open(where) as book:
-        taught = [
-            Taught(rig_name=one.rig_name, rig_hash=one.rig_hash, evidence=one.evidence)
-            for one in book.lessons()
-            if one.evidence is not None and all(piece.sound() for piece in one.evidence)
-        ]
-    return answer(one for one in taught if one.agrees)
+    return answer(one for one in taught_by(logbook) if one.agrees)
 
 
 def card(rig: RigLike, weighed: Weighed = None) -> "Content":

@@ -1,18 +1,22 @@
 """What is handed to a function, made what the parts take; refused in the command line's words."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import inf
+from numbers import Integral
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeAlias, cast
+from typing import TYPE_CHECKING, Final, TypeAlias, TypeVar, cast
 
 from pydantic import TypeAdapter, ValidationError
 
 from steelyard.estimate import Estimate
-from steelyard.fault import Fault, FaultError, missing, quoted
+from steelyard.fault import Fault, FaultError, listed, missing, quoted, require
 from steelyard.files import read_rig
 from steelyard.quantity import Dimension, FillLevel, Level, QuantityError, parse
 from steelyard.rig import Rig
 
 if TYPE_CHECKING:
+    from steelyard.learning import Taught
     from steelyard.weighing.reconcile import Reconciled
     from steelyard.weighing.ticket import Ticket
 
@@ -20,6 +24,7 @@ Place: TypeAlias = str | Path
 """A path."""
 RigLike: TypeAlias = Rig | Place
 Weighed: TypeAlias = "Reconciled | Ticket | Estimate | Place | None"
+Word = TypeVar("Word", bound=str)
 Number: TypeAlias = str | float
 """Text with a unit, or an SI float."""
 
@@ -54,22 +59,49 @@ def belief_of(rig: Rig, weighed: Weighed) -> Estimate | None:
     return reconcile(rig, ticket_of(weighed)).posterior
 
 
-def require(given: object, kind: Any, argument: str, due: str) -> None:
-    """Refuse what is of another type."""
-    if not isinstance(given, kind):
-        raise FaultError(Fault(argument=argument, due=due, found=quoted(given)))
+def whole(number: int, argument: str, low: int, high: int) -> int:
+    """A whole number in a range, both ends included."""
+    due = f"a whole number from {low:,} to {high:,}"
+    require(number, Integral, argument, due)
+    if isinstance(number, bool) or not low <= number <= high:
+        raise FaultError(Fault(argument=argument, due=due, found=quoted(number)))
+    return int(number)
 
 
 def keys_of(stages: Sequence[str] | None) -> tuple[str, ...] | None:
     """Keys of stages, None for all."""
     if stages is None:
         return None
-    require(stages, list | tuple, "stages", "a list of stages")
+    for one in [stages, *(stages if isinstance(stages, list | tuple) else ())]:
+        kind = list | tuple if one is stages else str
+        require(one, kind, "stages", "a list of keys of stages")
     return tuple(stages)
 
 
-def si(number: Number, dimension: Dimension, argument: str) -> float:
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """What a number must be: which SI values will do, and in words what would."""
+
+    dimension: Dimension
+    holds: Callable[[float], bool]
+    due: str
+
+
+SPEED: Final = Bound("speed", lambda x: 0 < x < inf, "a speed above zero")
+CHANCE: Final = Bound("share", lambda x: 0 < x < 0.5, "a chance above 0 and under 50 %")
+AIM: Final = Bound("share", lambda x: 0 < x < 0.5, "a share above 0 and under 50 %")
+PART: Final = Bound("share", lambda x: 0 <= x <= 1, "a share from 0 to 100 %")
+
+
+def si(number: Number, bound: Bound, argument: str) -> float:
     """A number in SI: text with its unit, or an SI number as it is."""
+    found = _si(number, bound.dimension, argument)
+    if not bound.holds(found):
+        raise FaultError(Fault(argument=argument, due=bound.due, found=quoted(number)))
+    return found
+
+
+def _si(number: Number, dimension: Dimension, argument: str) -> float:
     require(
         number, str | int | float, argument, f"text with a unit of {dimension}, or an SI number"
     )
@@ -79,6 +111,24 @@ def si(number: Number, dimension: Dimension, argument: str) -> float:
         return parse(number, dimension).value
     except QuantityError as error:
         raise FaultError(*error.faults).within(argument=argument) from None
+
+
+def ranges_of(ranges: Mapping[str, tuple[str, str]]) -> Mapping[str, tuple[str, str]]:
+    """Paths, each with its two ends."""
+    require(ranges, Mapping, "ranges", "paths in the rig file, each with its two ends")
+    for path, ends in ranges.items():
+        given: object = ends
+        if not isinstance(given, list | tuple) or len(given) != 2:
+            due = 'two ends, as in ("40 lb", "140 lb")'
+            raise FaultError(Fault(argument=str(path), due=due, found=quoted(given)))
+    return ranges
+
+
+def one_of(argument: str, found: Word, known: Sequence[Word]) -> Word:
+    """A word that is known; others are refused."""
+    if found not in known:
+        raise FaultError(Fault(argument=argument, due=listed(known), found=quoted(found)))
+    return found
 
 
 def known_name(kind: str, found: str, known: Iterable[str]) -> bool:
@@ -94,8 +144,23 @@ def level_of(tank: str, text: str) -> Level:
     try:
         return reader.validate_python(text)
     except ValidationError as error:
-        due = str(error.errors()[0]["msg"]).removeprefix("expected ")
-        raise FaultError(Fault(argument=tank, due=due)) from None
+        raise FaultError(replace(error.errors()[0]["ctx"]["fault"], argument=tank)) from None
+
+
+def taught_by(logbook: Place | None) -> "Iterator[Taught]":
+    """What the sound weighings of a logbook teach, the usual one when left out."""
+    from steelyard.learning import Taught
+    from steelyard.logbook.store import Logbook
+    from steelyard.logbook.where import default_path
+
+    require(logbook, str | Path | None, "logbook", "the path of a logbook")
+    where = Path(logbook) if logbook is not None else default_path()
+    if not where.exists():
+        raise FaultError(Fault(argument=str(where), due="a logbook", found="none"))
+    with Logbook.open(where) as book:
+        for one in book.lessons():
+            if one.evidence is not None and all(piece.sound() for piece in one.evidence):
+                yield Taught(rig_name=one.rig_name, rig_hash=one.rig_hash, evidence=one.evidence)
 
 
 def candidates(given: object, which: str) -> "Iterable[tuple[str | None, Rig]]":
@@ -109,5 +174,7 @@ def candidates(given: object, which: str) -> "Iterable[tuple[str | None, Rig]]":
                 raise FaultError(*some.faults)
             yield from some.rigs.items()
         return
+    due = "rig files, a folder of them, a table, or a list of rigs"
+    require(given, Iterable, f"{which}s", due)
     for rig in cast("Iterable[RigLike]", given):
         yield None, rig_of(rig)

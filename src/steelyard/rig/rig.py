@@ -5,7 +5,7 @@ from typing import Any, Final, get_args
 
 from pydantic import PrivateAttr, ValidationError, model_validator
 
-from steelyard.fault import Fault, FaultError, quoted
+from steelyard.fault import Fault, FaultError, quoted, require
 from steelyard.quantity import refused
 from steelyard.rig.checks import first_fault
 from steelyard.rig.kinds import Country, Region
@@ -57,6 +57,7 @@ class Rig(Listing):
         >>> rig.replace("trailer.gvwr", "1800 kg").trailer.gvwr.text
         '1800 kg'
         """
+        require(path, str, "path", 'a path such as "items.bikes.weight"')
         data = self.model_dump(mode="json", by_alias=True, exclude_unset=True)
         *tables, key = spelt_path(path.split("."))
         table = data

@@ -22,6 +22,8 @@ def how_many(by: By, n: int, count: int) -> int:
 
     FaultError for too many.
     """
+    if n < 1:
+        raise FaultError(Fault(argument="n", due="at least one variant", found=str(n)))
     whole = n**count if by == "grid" else n
     if whole > MOST:
         each = f"{n} in each of {count} ranges is " if by == "grid" else ""

@@ -10,7 +10,7 @@ from steelyard.columns.alike import Path
 from steelyard.fault import Fault, FaultError, missing, quoted
 from steelyard.quantity import Dimension, Level, Value
 from steelyard.rig import Rig, spelt_path
-from steelyard.rig.validation import quantity_of
+from steelyard.rig.validation import quantity_of, validation_faults
 
 BETWEEN = ".."
 
@@ -69,7 +69,7 @@ def read_range(text: str) -> Range:
 def varied(rig: Rig, ranges: Sequence[Range]) -> tuple[Rig, tuple[Varied, ...]]:
     """The rig with every varied number stated, and what varies.
 
-    FaultError, or pydantic's ValidationError, for a path that is no number of a rig, an end that no
+    FaultError for a path that is no number of a rig, an end that no
     rig has there, a range the wrong way, a path named twice.
     """
     whole, found, seen = rig, list[Varied](), set[str]()
@@ -116,9 +116,9 @@ def _ended(rig: Rig, one: Range, text: str) -> Rig:
         )
     try:
         return Rig.model_validate(data).owning(rig.owned)
-    except ValidationError:
+    except ValidationError as error:
         _missed(rig, one)
-        raise
+        raise FaultError(*validation_faults(error, Rig)) from None
 
 
 def _missed(rig: Rig, one: Range) -> None:
