@@ -32,6 +32,9 @@ GROSS: Final = 2.5758293035489004
 """Normal quantile of 0.995: how far off a reading must lie to be tried in the other unit."""
 NEARLY: Final = 0.06
 """Part of its misfit that a reading in the other unit may keep: a factor of 2.2 is told by less."""
+AMPLE: Final = 3.0
+"""Times what a slip would have moved a reading that it may err, so that several which it moved
+alike tell next to nothing together (judgement)."""
 OTHERWISE: Final = (
     (1 / POUND, "in kg"),
     (POUND, "in lb"),
@@ -84,11 +87,12 @@ def _misfit(weighed: Weighed, right: Array) -> float:
 
 
 def doubted(weighed: Weighed, slips: tuple[Slip, ...]) -> Weighed:
-    """The ticket with every reading that a slip is asked of as wide as that would have made it."""
+    """The ticket with every reading that a slip is asked of `AMPLE` times as wide as that would
+    have moved it."""
     read = np.array([reading.value for reading in weighed.readings])
     off = sum((np.square(slip.right - read) for slip in slips), np.zeros(len(read)))
     pairs = zip(weighed.readings, np.sqrt(off), strict=True)
-    wide = tuple(replace(one, sd=float(np.hypot(one.sd, more))) for one, more in pairs)
+    wide = tuple(replace(one, sd=float(np.hypot(one.sd, AMPLE * more))) for one, more in pairs)
     return replace(weighed, readings=wide) if slips else weighed
 
 
