@@ -106,7 +106,7 @@ def _whole(blocks: list[Block]) -> dict[str, Any]:
 def _alike(one: Side, two: Side) -> None:
     plain = _whole(list(_blocks(one, two, DRAWS, TIGHT, None)))
     quick = _whole(list(_passed(one, two, DRAWS, TIGHT, None)))
-    scale = {"sd": "value", "margin": "value", "cargo": "trailer", "gear": "trailer"}
+    scale = {"sd": "value", "margin": "value", "cargo": "trailer_kg", "gear": "trailer_kg"}
     for name, due in plain.items():
         if due.dtype != float:
             assert np.array_equal(quick[name], due), name
