@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.assessment import StageResult
+from steelyard.drawing.paper import minus
 from steelyard.quantity import System, to_border
 from steelyard.stowing.move_order import Load, changes
 from steelyard.stowing.question import middle_of_band
@@ -90,7 +91,7 @@ def _moves(found: Stowed, system: System) -> list[dict[str, Any]]:
 
 def _does(load: Load, system: System) -> list[str]:
     parts = (load.ball, load.front, load.rear, load.trailer)
-    return [f"{to_border(part, 'mass', system):+z,.0f}" for part in parts]
+    return [minus(f"{to_border(part, 'mass', system):+z,.0f}") for part in parts]
 
 
 def _stages(found: Stowed, system: System) -> list[dict[str, str]]:
