@@ -264,6 +264,7 @@ def test_brakes_on_the_back() -> None:
         notes[brakes] = " ".join(next(n for n in made.notes if "Brakes" in n.title).lines)
     assert "with trailer brakes" in notes[True]
     assert "unknown: trailer brakes. To know:" in notes[None]
+    assert "(trailer." not in notes[None]
     assert "which has no brakes, pushes" in notes[False]
     assert "unknown: a trailer without brakes" in notes[False]
     pin = {"vehicle": {"class": "three-quarter-ton"}, "trailer": {"style": "fifth-wheel"}}

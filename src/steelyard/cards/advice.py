@@ -26,7 +26,7 @@ from steelyard.words.sway import (
     speed,
     tellable,
 )
-from steelyard.words.unstated import plainly
+from steelyard.words.unstated import plainly, without_keys
 
 NOT_DONE: Final = "Not worked out"
 DRAWS: Final = 256
@@ -98,7 +98,7 @@ def _hitch(
 
 def braking(found: Assessment, stage: StageResult, system: System) -> Section:
     """What brakes the rig needs, and how hard the trailer pushes."""
-    return asked("Brakes and grades", lambda: _braking(found, stage, system))
+    return asked("Brakes and grades", lambda: map(without_keys, _braking(found, stage, system)))
 
 
 def _braking(found: Assessment, stage: StageResult, system: System) -> Iterator[str]:

@@ -27,7 +27,7 @@ from steelyard.files.felt_line import with_felt
 from steelyard.files.recording_report import recording_report
 from steelyard.files.sway_report import sway_report
 from steelyard.quantity import System
-from steelyard.ratings import refuses, verdict
+from steelyard.ratings import TIGHT, refuses, verdict
 from steelyard.rig import Rig
 from steelyard.swaying.chart import CargoChart, cargo_chart
 from steelyard.swaying.inputs import Disturbance
@@ -292,10 +292,18 @@ def _first(shown: Shown) -> Iterator[str]:
     if fitted_line(shown.rig):
         yield paragraph(fitted_line(shown.rig))
     yield ""
-    yield from do_next(tuple(step_lines(shown.advice, system)))
+    yield from do_next((*_slides(shown), *step_lines(shown.advice, system)))
     yield from _looked_at(shown)
     yield paragraph("With --all: damping from speed to speed, and every move that helps.")
     yield from (paragraph(line) for line in CAUTIONS)
+
+
+def _slides(shown: Shown) -> Iterator[str]:
+    """What may stand anywhere along its deck comes first, where too little damping may be."""
+    if shown.worst.chance_below >= TIGHT:
+        for name, item in shown.rig.items.items():
+            if item.slides:
+                yield f"Slide {name} where it stands best: `steelyard stow` says how far."
 
 
 def _lines(shown: Shown) -> Iterator[str]:

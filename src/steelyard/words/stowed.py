@@ -66,7 +66,8 @@ def _beyond(found: Stowed) -> str:
     named = [f"{_few(always)}, exceeded with nothing aboard too"] if always else []
     others = [title for title in over if title not in always]
     named += [_few([_with_none(title, bare) for title in others])] if others else []
-    less = ": carry less" if any(title in bare for title in others) else ""
+    helps = all(one.bare <= one.now for one in found.unmended)
+    less = ": carry less" if helps and any(title in bare for title in others) else ""
     words = f" Where things ride does not mend {'; nor '.join(named)}{less}." if named else ""
     then = _likeliest(found.found.assessment, UNTOLD) if found.found else {}
     open_ = sorted(bare.keys() & then.keys() - set(over), key=lambda title: -then[title])
