@@ -254,6 +254,22 @@ def test_the_list_is_fitted_to_the_rig() -> None:
     assert "tied down" in tractor
 
 
+@pytest.mark.parametrize(
+    ("name", "said", "unsaid"),
+    [
+        ("camper", "set them until it stands", "They carry"),
+        ("observatory", "Spring bars are due", "Exactly level"),
+        ("tractor", "Exactly level", "They carry"),
+    ],
+)
+def test_the_hitch_set_up_is_what_is_still_to_do(name: str, said: str, unsaid: str) -> None:
+    """Bars that are on are to be set by the fenders; those due and missing are to be bought, by
+    what they carry; where none are due it is the ball that is to stand level."""
+    told = " ".join(next(n for n in card(demo(name)).notes if n.title == "Hitch set-up").lines)
+    assert said in told
+    assert unsaid not in told
+
+
 def test_brakes_on_the_back() -> None:
     """No brakes, or none stated, is said beside how hard the trailer pushes; a pin is no ball."""
     rig = demo("tractor")

@@ -5,11 +5,13 @@ import re
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
 from steelyard.assessment import Spread
 from steelyard.cli import main
+from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.hitching import bars, sold_sizes
 from steelyard.hitching.result import Due
@@ -253,6 +255,20 @@ class TestAnswers:
         """Missing where they are due, or fitted where the maker forbids them: exceeded."""
         assert bars.verdict(said, None, fitted=fitted) == verdict
 
+    @pytest.mark.parametrize(("over", "said"), [(24, "not due"), (25, "due")])
+    def test_the_manual_asks_for_bars_above_its_weight(self, over: int, said: Due) -> None:
+        """Bars required above 5,000 lb are due where a trailer may be over it with 1 in 40, though
+        most of its spread is under; at 5,000 lb itself, or with nothing said, it asks for none."""
+        text = WHOLE.replace('width = "79 in"', 'width = "79 in"\ndistribution = "required"')
+        rig = parse_rig(text.replace('"required"', '"required"\ndistribution_from = "5000 lb"'))
+        limit = rig.vehicle.distribution_from
+        assert limit is not None
+        weights = np.full(1000, limit.value * 9.80665)
+        weights[:over] *= 1.1
+        assert bars.due(rig, weights, [])[0] == said
+        assert bars.due(parse_rig(text), weights, [])[0] == "due"
+        assert bars.due(parse_rig(WHOLE), weights, [])[0] == "not due"
+
     def test_the_negative_of_a_spread(self) -> None:
         """A squat of 1.2 in, 0.9 to 1.6, is a lift of as much less."""
         squat = Spread(value=1.2, best=1.1, sd=0.2, low=0.9, high=1.6)
@@ -285,6 +301,17 @@ class TestAnswers:
         assert height["present"]["ball_m"]["best"] == pytest.approx(
             (21.5 - 0.25 - 2.0 + 2.6) * 0.0254
         )
+
+    def test_the_mount_that_is_on_stands_beside_those_sold(self, tmp_path: Path) -> None:
+        """With the ball taped at 22 in on a 2 in drop, each step puts it at 24 in less its drop,
+        and the mount that is on is told with its own."""
+        text = WHOLE.replace('height = "21.5 in"\n', "")
+        text = text.replace("[hitch]\n", '[hitch]\nball_height = "22 in"\n')
+        height = parsed(run(tmp_path, text, "--json"))["height"]
+        assert height["present"]["drop_m"] == pytest.approx(2 * 0.0254)
+        assert len(height["steps"]) > 2
+        for step in height["steps"]:
+            assert step["ball_m"]["best"] == pytest.approx(24 * 0.0254 - step["drop_m"])
 
     def test_tape_against_parts(self, tmp_path: Path) -> None:
         """A taped ball height that the parts cannot give is said."""

@@ -25,6 +25,7 @@ from steelyard.logbook.sound import seal
 from steelyard.logbook.store import Logbook
 from steelyard.quantity import POUND, Z95
 from steelyard.rig import Own
+from steelyard.statics.linkage import group_station
 from steelyard.statics.prior import prior
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import judge
@@ -137,6 +138,21 @@ def test_a_slip_that_all_readings_share_teaches_nothing() -> None:
         numbers = [factor * reading.value for reading in found.weighed.readings]
         other = judge(weighings.reading(found.weighed, numbers))
         assert Taught(rig_name="a", rig_hash="a", evidence=evidence(other)).agrees is agrees
+
+
+def test_what_is_learned_is_a_share_by_the_lever() -> None:
+    """A weight W with its centre s_g behind the ball and axles at s_a bears W (1 - s_g/s_a) on the
+    ball (moments about the axles); a vehicle's front axle bears as much of its wheelbase."""
+    found = owners.weighed(0)
+    v, (trailer, vehicle) = found.full.at_mean(), evidence(found)
+    for part, name, weight, arm, axle in (
+        (trailer, "tongue_share", "trailer.empty.weight", "trailer.empty.cg", None),
+        (vehicle, "front_share", "vehicle.weight", "vehicle.cg", "vehicle.wheelbase"),
+    ):
+        span = group_station(found.weighed.rig, v) if axle is None else v[axle]
+        lifted = v[weight] * (span - v[arm]) / span
+        told = part.mean[part.names.index(name)]
+        assert told * v[weight] == pytest.approx(float(lifted), rel=1e-9)
 
 
 def test_a_style_unlike_the_shipped_one_still_agrees() -> None:

@@ -16,6 +16,7 @@ from steelyard.files.recordings import LARGEST, parse_recording, read_recording
 from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
+from steelyard.swaying.identify import fit
 from steelyard.swaying.recording import Heard, listen
 from steelyard.swaying.rig import combination
 from steelyard.swaying.search import across
@@ -122,6 +123,18 @@ def test_a_flat_trend_claims_nothing() -> None:
     line = trend(np.array([18.0, 22.0, 26.0]), np.array([0.1, 0.11, 0.1]), np.full(3, 0.01))
     assert not line.tells
     assert line.high == np.inf
+
+
+@pytest.mark.parametrize("alike", [0.0, 0.5, 0.8])
+def test_noise_that_is_alike_counts_as_fewer_samples(alike: float) -> None:
+    """Of n samples whose noise keeps a part r to the next, n (1 - r)/(1 + r) are worth one of white
+    noise each (variance of a first-order autoregressive series' mean); seven are fitted away."""
+    rng = np.random.default_rng(3)
+    times = np.arange(0.0, 20.0, 0.05)
+    noise = coloured(rng, times, 0.004, -0.05 / np.log(alike) if alike else 0.0)
+    found = fit(times, 0.1 * np.exp(-0.15 * times) * np.cos(3.0 * times) + noise, np.pi / 3.0)
+    worth = len(times) * (1.0 - alike) / (1.0 + alike) - 7
+    assert found.degrees == pytest.approx(worth, rel=0.2)
 
 
 def test_far_is_said() -> None:

@@ -9,7 +9,7 @@ from tests.rigs import exact, plain
 
 from steelyard.braking.footing import Rolling, rolling
 from steelyard.braking.result import Range, StageRoad
-from steelyard.braking.settings import Setting, Settings
+from steelyard.braking.settings import GRIPPIEST, Setting, Settings, require
 from steelyard.braking.stage_ranges import spread
 from steelyard.braking.stage_road import road, settings_for
 from steelyard.braking.stopping import limit, lock
@@ -137,6 +137,29 @@ def test_a_flat_road_takes_nothing() -> None:
     assert found.descent.energy.value == pytest.approx(0.0, abs=1e-9)
 
 
+def test_what_moves_from_axle_to_axle_is_told_with_its_sign() -> None:
+    """Each axle's load, and the ball's, less its change is how it stands, all of it, on any road.
+    Braked on the level the front axle gains, nothing is lost, and what a high trailer's axle gives
+    up the coupling takes; none of it lifts."""
+    rig = plain(height=1.1)
+    found = first(rig, SURE, draws=10)
+    standing = loads(crewed(rig), prior(crewed(rig)).estimate.at_mean()).tongue.item() / GRAVITY
+    for stance in found.stances:
+        assert stance.lifted == ()
+        before = stance.coupling_kg.best - stance.coupling_change_kg.best
+        assert before == pytest.approx(standing, rel=1e-6)
+        stands = [axle.load_kg.best - axle.change_kg.best for axle in stance.axles]
+        assert sum(stands) == pytest.approx(moving(rig).mass.item(), rel=1e-6)
+        assert stands == pytest.approx(
+            [axle.load_kg.best - axle.change_kg.best for axle in found.stances[0].axles]
+        )
+        if stance.name == "braking":
+            front, rear, trailer = (axle.change_kg.best for axle in stance.axles)
+            assert front > 0.0 > trailer
+            assert front + rear + trailer == pytest.approx(0.0, abs=1e-6)
+            assert stance.coupling_change_kg.best == pytest.approx(-trailer, abs=1e-6)
+
+
 def test_the_push_is_newtons_second_law() -> None:
     """A trailer of 3,000 kg braking four fifths of itself pushes with the fifth that is left."""
     found = first(plain(), SURE, draws=10)
@@ -198,6 +221,7 @@ def test_the_range_is_the_middle_95_in_100() -> None:
     """Of the numbers 1 to 1,000 the 2.5 and 97.5 percentiles are 25 and 975; no balance is none."""
     found = spread(np.array([500.0, *range(1, 1001), np.nan]))
     assert (found.best, found.low, found.value, found.high) == (500.0, 25.0, 500.0, 975.0)
+    assert spread(np.array([500.0, np.nan])).best == 500.0
 
 
 def test_a_rule_of_some_states_never_decides() -> None:
@@ -284,6 +308,35 @@ def test_roads_that_are_none(changes: dict[str, Any], words: str) -> None:
     """What cannot be is one sentence."""
     with pytest.raises(ValueError, match=f"expected {words}"):
         road(small(), settings=Settings(**changes), draws=5)
+
+
+def test_the_ends_of_what_a_road_may_be_are_roads() -> None:
+    """The most and the least that a sentence allows is taken."""
+    most, none = Setting(value=1.0), Setting(value=0.0)
+    require(
+        Settings(
+            friction=Setting(value=GRIPPIEST),
+            grade=1.0,
+            deceleration=15.0,
+            reaction=10.0,
+            front_share=most,
+            trailer_share=most,
+        )
+    )
+    require(Settings(friction=none, grade=0.0, reaction=0.0, front_share=none, trailer_share=none))
+
+
+def test_a_stage_on_a_grade_is_asked_about_the_same_road() -> None:
+    """How hard it stops and what its axles bear then is of the road asked about, not of the slope
+    on which the stage stands; the coupling turns about the ball's centre, below where a tape
+    measures."""
+    level, tilted = (
+        next(s for s in first(plain(height=1.1, grade=grade), SURE, draws=10).stances)
+        for grade in (0.0, 0.15)
+    )
+    assert [axle.load_kg.best for axle in tilted.axles] == pytest.approx(
+        [axle.load_kg.best for axle in level.axles], rel=1e-9
+    )
 
 
 def test_kernels_at_their_edges() -> None:

@@ -6,9 +6,11 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from steelyard.assessment import Spread
 from steelyard.cli import main
 from steelyard.quantity import percent, shown, with_spread
 from steelyard.quantity.show import plain
+from steelyard.words.assessed import share_spread
 
 MINUS_ZERO = re.compile(r"(?<![\d.,])-0(?:\.0+)?(?![\d.])")
 
@@ -28,6 +30,12 @@ def test_no_minus_on_a_zero() -> None:
     assert shown(-0.1, "mass", "metric") == "0 kg"
     assert with_spread(-0.1, 1.0, "mass", "metric") == "0 ± 2 kg"
     assert plain(-1234.5, 1) == "-1,234.5"
+
+
+def test_a_share_has_its_95_percent_beside_it() -> None:
+    """11 % with an sd of 0.46 points is 11.0 ± 0.9 %: 1.96 x 0.46 = 0.90."""
+    share = Spread(value=0.11, best=0.11, sd=0.0046, low=0.101, high=0.119)
+    assert share_spread(share) == "11.0 ± 0.9 %"
 
 
 @pytest.mark.parametrize("rig", ["perihelion-camper", "perihelion-tractor"])

@@ -18,6 +18,7 @@ from steelyard.rig import Rig
 from steelyard.statics.prior import prior
 from steelyard.stowing.allowed_places import forbidden
 from steelyard.stowing.arrange import arranged, believed, now
+from steelyard.stowing.fewer import _roomiest
 from steelyard.stowing.leave import in_words
 from steelyard.stowing.linear import STEADY
 from steelyard.stowing.move_order import _best, ordered
@@ -121,6 +122,7 @@ class TestRules:
         ("item", "place", "spot", "word"),
         [
             ({"fixed": True}, "galley", {}, "fixed"),
+            ({"slides": True}, "galley", {}, "fixed"),
             ({"outside_only": True}, "galley", {}, "outside"),
             ({"not_with_people": True}, "galley", {"room": "cabin"}, "people"),
             ({"reachable_at": ["back-home"]}, "galley", {"blocked_at": ["back-home"]}, "get at"),
@@ -133,6 +135,19 @@ class TestRules:
         rig = camper(items={"generator": item}, places={place: {**spot, "clearance": "3 ft"}})
         (why,) = forbidden(rig, "generator", place)
         assert word in why
+
+    def test_what_just_goes_in_goes_in(self) -> None:
+        """A thing as heavy and as high as its place may take, and one that only may not ride with
+        people where nobody sits."""
+        rig = camper(
+            items={
+                "generator": {"weight": "400 lb", "not_with_people": True},
+                "bikes": {"size": ["1 ft", "1 ft", "3 ft"], "upright": True},
+            },
+            places={"galley": {"capacity": "400 lb", "clearance": "3 ft", "width": "3 ft"}},
+        )
+        for item in ("generator", "bikes"):
+            assert list(forbidden(rig, item, "galley")) == []
 
     def test_upright_needs_height(self) -> None:
         """A tall thing lies in a low place unless it must stand."""
@@ -346,6 +361,22 @@ class TestLinear:
             assert estimate.mean[old] == after.mean[new]
             assert estimate.cov[old, old] == after.cov[new, new]
         assert after.at_mean()["items.bedding.station"] == pytest.approx(16 * 0.3048)
+
+    @pytest.mark.parametrize("rating", ["1400 lb", "900 lb"])
+    def test_one_thing_more_goes_where_it_leaves_most_room(self, rating: str) -> None:
+        """Of all places, the one in which the statics find the limits least near; nowhere where one
+        is broken by it wherever it goes."""
+        table = lay(camper(hitch={"bars": {"rating": rating}}), None, Wish(sway=True))
+        less = {name: place for name, place in now(table.rig).items() if name != "bikes"}
+        rows = rows_at(table, less, 64)
+        nearest = {}
+        for place in table.rig.places:
+            over = rows_at(table, {**less, "bikes": place}, 64).base + rows.allowance
+            nearest[place] = float(over[rows.movable].max())
+        best = min(nearest, key=nearest.__getitem__)
+        assert len({round(kg) for kg in nearest.values()}) > 2
+        assert _roomiest(table, rows, less, "bikes") == (best if nearest[best] < 0.0 else None)
+        assert (nearest[best] < 0.0) == (rating == "1400 lb")
 
 
 class TestMoves:

@@ -2,6 +2,7 @@
 
 import json
 import re
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 from types import SimpleNamespace
@@ -12,8 +13,10 @@ from click.testing import CliRunner, Result
 
 from steelyard import assess
 from steelyard.cli import main
+from steelyard.cli.stow_words import footing_lines
 from steelyard.files import parse_rig, read_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.stowing.station import Footing
 from steelyard.stowing.stow import Stowed
 from steelyard.words.stowed import _weigh
 
@@ -170,6 +173,42 @@ def test_slide_names_ends_where_no_wheels_are_said(tmp_path: Path) -> None:
     path.write_text(text.replace("[items.tractor]", size), encoding="utf-8")
     told = " ".join(run("stow", path, "--slide", "tractor").output.split())
     assert "tractor: front end" in told
+
+
+@pytest.mark.parametrize(
+    ("share", "way"), [((0.09, 0.10), "more"), ((0.13, 0.14), "less"), ((0.11, 0.12), "more")]
+)
+def test_where_a_thing_may_stand_is_told_from_the_headboard(
+    share: tuple[float, float], way: str
+) -> None:
+    """Wheels half a metre ahead of a centre that may stand from 3.5 to 4.1 m, best at 4.0 m, on a
+    deck that begins at 1.0 m: 2.5 m behind its front edge, from 2.0 to 2.6 m, and ± no more than
+    the nearer end leaves. Shares below the one aimed at are kept from more, above it from less."""
+    found = Footing(
+        item="tractor",
+        place="deck",
+        backwards=False,
+        ahead=0.5,
+        behind=0.7,
+        wheels=True,
+        headboard=1.0,
+        best=4.0,
+        low=3.5,
+        high=4.1,
+        exceeded=True,
+        share=share,
+        share_low=0.11,
+        share_high=0.13,
+        stopped_by="the end of the deck",
+        stop=None,
+    )
+    rig = parse_rig(demo_rigs()["perihelion-tractor.toml"])
+    told = " ".join(" ".join(footing_lines(rig, (found,), "metric")).split())
+    assert "front wheels 2,500 mm behind the headerboard of deck" in told
+    assert "± 100 mm keeps 11-13 %; anywhere from 2,000 mm to 2,600 mm does" in told
+    nowhere = replace(found, low=None, high=None)
+    told = " ".join(" ".join(footing_lines(rig, (nowhere,), "metric")).split())
+    assert f"the end of the deck stops {way}." in told
 
 
 def test_move_in_one_line(rig: Path) -> None:

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from steelyard.cards import card
@@ -13,7 +14,14 @@ from steelyard.rig import Rig
 from steelyard.swaying.remedies import Move
 from steelyard.swaying.result import Edge, StageSway
 from steelyard.swaying.stage_sway import sway
-from steelyard.words.sway import FAST, critical_words, headline, onset_words
+from steelyard.words.sway import (
+    FAST,
+    careful_end,
+    critical_words,
+    headline,
+    onset_words,
+    tellable,
+)
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 MPH = MILE / HOUR
@@ -51,6 +59,23 @@ def test_a_speed_is_told_where_its_half_width_is_under_8_mph_or_a_recording_show
     assert ("Sway grows by itself at" in said) is told
     assert ("No sway speed is told" in said) is not told
     assert ("careful end a swing at 62 mph dies out too slowly" in said) is not told
+
+
+def test_a_speed_beyond_any_that_is_told_may_be_told_and_one_about_it_not() -> None:
+    """From above 200 km/h to never needs no half-width; from below it to never does."""
+    for low, told in ((FAST / MPH + 1, True), (FAST / MPH - 1, False)):
+        assert tellable(known(answer(), low, float("inf")).wagging) is told
+
+
+@pytest.mark.parametrize(
+    ("least", "how"),
+    [(0.09, "dies out too slowly"), (0.11, "dies out as it should"), (-0.01, "grows by itself")],
+)
+def test_the_careful_end_in_words(least: float, how: str) -> None:
+    """Of the least damping that the spread leaves, against 0.1 that is asked for."""
+    found = replace(answer(), chosen_ratio=0.1)
+    found = replace(found, at_damping=replace(found.at_damping, low=np.asarray(least)))
+    assert careful_end(found, "us").endswith(f"{how}.")
 
 
 def test_a_critical_speed_in_words() -> None:

@@ -23,6 +23,7 @@ from steelyard.walk.typed_answer import Slip, shown_as, taken
 from steelyard.web import form
 from steelyard.web.acts.walk import followed
 from steelyard.words.headline import headline
+from steelyard.words.unstated import stated_at
 
 GVWR = next(one for one in fields() if one.at == "vehicle.gvwr")
 BALL = next(one for one in fields() if one.at == "hitch.ball.size")
@@ -290,3 +291,23 @@ def test_a_stated_gvwr_needs_no_assumed_weight() -> None:
     assert "weight" in followed(bare, "x")["trailer"]["empty"]
     weighed = {**bare, "trailer": {"style": "boat", "empty": {"weight": "600 kg"}}}
     assert followed(weighed, "x")["trailer"]["empty"]["weight"] == "600 kg"
+
+
+@pytest.mark.parametrize(
+    ("seated", "stated", "name", "at"),
+    [
+        ((), "driver", "second", "second-left.station"),
+        (("second-right",), "driver", "second", "second-right.station"),
+        (("second-left", "second-right"), "second-left", "second", "second-right.station"),
+        (("bench",), "bench", "bench", "bench"),
+    ],
+)
+def test_a_row_of_seats_is_stated_at_a_seat_somebody_takes(
+    seated: tuple[str, ...], stated: str, name: str, at: str
+) -> None:
+    """The first seat of the row that is taken and not stated, else the row's first; a seat with a
+    name of its own stands for itself."""
+    text = 'format = 1\nvehicle.class = "car"\ntrailer = { style = "boat", gvwr = "750 kg" }\n'
+    text += f'vehicle.seats.{stated}.station = "2 m"\n'
+    text += "".join(f'people.{"AB"[n]}.seat = "{seat}"\n' for n, seat in enumerate(seated))
+    assert stated_at(f"vehicle.seats.{name}", parse_rig(text)) == f"vehicle.seats.{at}"

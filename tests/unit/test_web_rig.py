@@ -86,6 +86,23 @@ def test_what_is_stated_is_assumed_no_more(name: str) -> None:
     assert [row["name"] for row in fields_of(session)] == []
 
 
+@pytest.mark.parametrize("group", list(rig.GROUPS)[1:-1])
+def test_what_is_stated_is_open_and_the_rest_is_a_click_away(session: Session, group: str) -> None:
+    """Every field of a table stands once: among the stated if the file states it or must, else
+    among the others."""
+    given = {table.at: table.fields for table in form.tables(session.state.data)}
+    for table in rig.facts(session.seen(), Look(choice={"rig": group}))["tables"]:
+        shown = [[row["field"].at for row in table[key]] for key in ("said", "unsaid")]
+        stated = [f.said is not None or f.required for f in given[table["at"]]]
+        for there, ats in zip((True, False), shown, strict=True):
+            due = [
+                f.at
+                for f, is_said in zip(given[table["at"]], stated, strict=True)
+                if is_said is there
+            ]
+            assert ats == due
+
+
 def fields_of(session: Session) -> list[dict[str, Any]]:
     """The assumed values that have a field of their own."""
     facts = assumed.facts(session.seen(), Look(units="metric"))

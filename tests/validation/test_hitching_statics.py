@@ -77,6 +77,21 @@ class TestAnInch:
         assert found[0].inch_up_tongue_kg.value < 0 < found[1].inch_up_tongue_kg.value
         assert found[1].inch_up_axles_kg[0].value < 0 < found[1].inch_up_axles_kg[1].value
 
+    def test_what_nobody_said_of_the_axles_is_assumed(self) -> None:
+        """The kind taken where the file says none, and only that; one axle leaves none open."""
+
+        def assumed(axles: tuple[float, ...], kind: str | None) -> list[bool]:
+            rig = plain(axles=axles)
+            own = rig.trailer.axles.model_copy(update={"suspension": kind})
+            trailer = rig.trailer.model_copy(update={"axles": own})
+            return [
+                one.assumed for one in measured(rig.model_copy(update={"trailer": trailer})).pitch
+            ]
+
+        assert assumed((4.6, 5.6), None) == [True, False]
+        assert assumed((4.6, 5.6), "equaliser") == [False, False]
+        assert assumed((5.1,), None) == [False]
+
 
 class TestBars:
     """The preset the statics solves for, found again by search; the fenders that show it."""

@@ -104,3 +104,15 @@ def test_search_finds_the_closed_form() -> None:
     near = minivan(2.9, front_lag=1e-6, rear_lag=1e-6, trailer_lag=1e-6)
     exact = float(critical_speeds(minivan(2.9)).oscillatory)
     assert float(settled(near).oscillatory) == pytest.approx(exact, rel=1e-5)
+
+
+def test_search_finds_where_it_calms_down_again() -> None:
+    """A light trailer far behind sways by itself between two speeds only: the search ends on both
+    roots of the closed form's quadratic, and the least damped root decays beyond."""
+    odd = {"m2": 900.0, "I2": 4500.0, "stiffness": (102e3,), "Cr": 72e3, "d": 3.3}
+    near = settled(minivan(2.8, front_lag=1e-6, rear_lag=1e-6, trailer_lag=1e-6, **odd))
+    exact = critical_speeds(minivan(2.8, **odd))
+    assert float(near.oscillatory) == pytest.approx(float(exact.oscillatory), rel=1e-5)
+    assert float(near.again) == pytest.approx(float(exact.again), rel=1e-5)
+    between, beyond = (roots(minivan(2.8, **odd), speed).real.max() for speed in (35.0, 50.0))
+    assert between > 0.0 > beyond
