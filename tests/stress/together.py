@@ -21,6 +21,8 @@ from steelyard.web.book import Shelf
 from steelyard.web.work import Works
 
 FLAGS: Final = ("--no-sandbox", "--disable-gpu")
+MENDED: Final = 8000
+"""ms after which a headline has the moves that mend the rig, or none."""
 ITEMS: Final = ("bedding", "pantry", "telescopes", "chairs", "bikes")
 PLACES: Final = ("bedroom", "galley", "lounge", "rear-room", "nowhere")
 RUN: Final = """
@@ -35,7 +37,7 @@ RUN: Final = """
 """
 SHOWN: Final = """
 () => ({
-  over: window.over === true && !document.querySelector("[data-working]"),
+  over: window.over !== false && !document.querySelector("[data-working]"),
   revision: Number(document.body.dataset.revision),
   parts: [...document.querySelectorAll("[data-part]")].map((one) => [one.id, one.innerHTML]),
 })
@@ -80,9 +82,9 @@ def end_alike(browser: Browser, folder: Path, count: int, seed: int) -> tuple[in
         pages = [_opened(browser, address) for _ in range(2)]
         for one, page in enumerate(pages):
             page.evaluate(RUN, acts(random.Random(2 * seed + one), count))
-        left, right = _settled(pages)
+        _settled(pages)
         third = _opened(browser, address)
-        (late,) = _settled([third], ran=False)
+        left, right, late = _settled([*pages, third])
         for page in (*pages, third):
             page.context.close()
     apart = sum(
@@ -99,14 +101,15 @@ def _opened(browser: Browser, address: str) -> Page:
     return page
 
 
-def _settled(pages: list[Page], *, ran: bool = True) -> list[Any]:
-    """What each shows, once all have done their acts and show the same revision."""
+def _settled(pages: list[Page]) -> list[Any]:
+    """What each shows, once all have done their acts and show the same revision, and what mends the
+    rig is found or given up."""
     shown: list[Any] = []
     for _ in range(3600):
         pages[0].wait_for_timeout(500)
         shown = [page.evaluate(SHOWN) for page in pages]
-        if all(one["over"] or not ran for one in shown):
-            pages[0].wait_for_timeout(1500)
+        if all(one["over"] for one in shown):
+            pages[0].wait_for_timeout(MENDED)
             again = [page.evaluate(SHOWN) for page in pages]
             if again == shown and len({one["revision"] for one in shown}) == 1:
                 return shown
