@@ -142,7 +142,8 @@ def _moves(found: Stowed, order: Order, system: System, most: int | None) -> Ite
     later = later_words(found)
     yield from ([paragraph(later, "  ")] if later else ())
     yield paragraph(sway_after(found, system), "  ")
-    yield paragraph(on_the_way(order, system), "  ")
+    if order.peak is not None or most is None:
+        yield paragraph(on_the_way(order, system), "  ")
     yield ""
 
 
