@@ -121,6 +121,17 @@ def test_no_argument_takes_any_number(argument: str, wrong: float) -> None:
     assert str(said).startswith(f"{argument}: expected {said.due}")
 
 
+def test_a_rig_built_in_python_is_refused_as_a_file_is() -> None:
+    """A wrong unit and a table left out: the file's sentences, each with its path."""
+    with pytest.raises(steelyard.FaultError) as caught:
+        steelyard.Rig(vehicle={"class": "van", "gvwr": "7000 ft"})  # type: ignore[arg-type, call-arg]
+    assert [".".join(map(str, one.path)) for one in caught.value.faults] == [
+        "vehicle.gvwr",
+        "trailer",
+    ]
+    assert "vehicle.gvwr: expected a weight with its unit" in str(caught.value)
+
+
 def test_the_sentence_is_the_commands() -> None:
     """A rig file with a fault is refused from Python in the command line's words."""
     text = Path(CAMPER).read_text("utf-8").replace('gvwr = "', 'gvwr = "-', 1)

@@ -1,7 +1,7 @@
 """The rig: vehicle, hitch, trailer and what rides, as read from stickers and tape measure."""
 
 from collections.abc import Mapping
-from typing import Any, Final, get_args
+from typing import TYPE_CHECKING, Any, Final, get_args
 
 from pydantic import PrivateAttr, ValidationError, model_validator
 
@@ -30,6 +30,17 @@ class Rig(Listing):
     """What exists. Holds no physics; a stated value is a `Value` in SI, an unstated one None."""
 
     _owned: Owned = PrivateAttr(default_factory=dict)
+
+    if not TYPE_CHECKING:  # for whoever builds one in Python; its arguments are typed as fields are
+
+        def __init__(self, **tables: Any) -> None:
+            """Refuse as a file is refused: FaultError, not pydantic's own error."""
+            try:
+                super().__init__(**tables)
+            except ValidationError as error:
+                raise FaultError(*validation_faults(error, Rig)) from None
+
+        __init__.__pydantic_base_init__ = True  # models are validated without it
 
     @property
     def owned(self) -> Owned:
