@@ -16,6 +16,7 @@ from steelyard.files.recordings import LARGEST, parse_recording, read_recording
 from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
+from steelyard.swaying.episodes import Lobes, _end, _run
 from steelyard.swaying.identify import fit
 from steelyard.swaying.recording import Heard, listen
 from steelyard.swaying.rig import combination
@@ -123,6 +124,32 @@ def test_a_flat_trend_claims_nothing() -> None:
     line = trend(np.array([18.0, 22.0, 26.0]), np.array([0.1, 0.11, 0.1]), np.full(3, 0.01))
     assert not line.tells
     assert line.high == np.inf
+
+
+@pytest.mark.parametrize(
+    ("sizes", "last"),
+    [((1.0, 0.8, 0.6, 0.5), 3), ((1.0, 0.8, 1.0, 0.9), 1), ((1.0, 0.8, 0.1, 0.05), 1)],
+)
+def test_a_free_swing_ends_where_it_grows_or_is_not_seen(
+    sizes: tuple[float, ...], last: int
+) -> None:
+    """Half-swings a second apart over noise of 0.1: a run goes on while each is smaller than that
+    before it and stands out of the noise."""
+    peaks = np.arange(4.0)
+    assert _run(Lobes(peak=peaks, size=np.array(sizes), end=peaks + 0.5), 0, 0.1) == last
+
+
+@pytest.mark.parametrize(
+    ("push", "close", "end"),
+    [(9.0, 20.0, 4.0), (9.0, 2.5, 2.5), (4.5, 20.0, 3.0), (3.4, 20.0, 2.0)],
+)
+def test_what_is_fitted_ends_before_the_next_push(push: float, close: float, end: float) -> None:
+    """Half-swings of a second, of which the last peaks at 2 s: a whole swing more, to 4 s, unless
+    the recording closes before or a push shows, which begins 1.5 s before its own peak; never less
+    than what was seen to be free."""
+    peaks = np.array([0.0, 1.0, 2.0, push])
+    lobes = Lobes(peak=peaks, size=np.array([0.8, 0.6, 0.4, 1.0]), end=peaks + 0.5)
+    assert _end(lobes, 2, 1.0, close) == pytest.approx(end)
 
 
 @pytest.mark.parametrize("alike", [0.0, 0.5, 0.8])

@@ -2,13 +2,14 @@
 
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from steelyard.assessment import assess
+from steelyard.assessment import StageResult, assess
 from steelyard.files import read_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.files.edits import Edits, edit_rig
@@ -16,18 +17,20 @@ from steelyard.files.reader import parse_rig
 from steelyard.ratings import LIKELY, TIGHT
 from steelyard.rig import Rig
 from steelyard.statics.prior import prior
-from steelyard.stowing.allowed_places import forbidden
+from steelyard.stowing.allowed_places import forbidden, hindered
 from steelyard.stowing.arrange import arranged, believed, now
 from steelyard.stowing.fewer import _roomiest
 from steelyard.stowing.leave import in_words
 from steelyard.stowing.linear import STEADY
-from steelyard.stowing.move_order import _best, ordered
+from steelyard.stowing.move_order import _best, _greedy, ordered
+from steelyard.stowing.problem import Steps
 from steelyard.stowing.program import Effort, Watch
 from steelyard.stowing.question import Wish, lay, problem_at, rows_at
+from steelyard.stowing.space import rooms
 from steelyard.stowing.station import StationError, footings
 from steelyard.stowing.stow import StowError, stow
 from steelyard.stowing.water import level_of
-from steelyard.stowing.what_if import filled, what_if
+from steelyard.stowing.what_if import _pairs, filled, what_if
 from steelyard.words.stowed import plan_verdict
 
 QUICK = Wish(draws=512)
@@ -149,6 +152,32 @@ class TestRules:
         for item in ("generator", "bikes"):
             assert list(forbidden(rig, item, "galley")) == []
 
+    @pytest.mark.parametrize(
+        ("place", "sizes"),
+        [
+            ({}, {"floor length": (4.0, {"bikes": 3.0, "chairs": 1.0})}),
+            ({"width": "2 m"}, {"floor area": (8.0, {"bikes": 1.5, "chairs": 1.0})}),
+            (
+                {"width": "2 m", "clearance": "1.5 m"},
+                {
+                    "standing room": (8.0, {"chairs": 1.0}),
+                    "volume": (12.0, {"bikes": 1.5, "chairs": 0.5}),
+                },
+            ),
+        ],
+    )
+    def test_what_a_place_takes_by_size(self, place: Any, sizes: Any) -> None:
+        """3 x 0.5 x 1 m and 1 x 1 x 0.5 m, which must stand, on a floor 4 m long, then 2 m wide,
+        then under a ceiling at 1.5 m, where only what must stand asks for floor."""
+        things: dict[str, Any] = {"bikes": {"size": ["3 m", "0.5 m", "1 m"]}}
+        things["chairs"] = {"size": ["1 m", "1 m", "0.5 m"], "upright": True}
+        rig = camper(items=things, places={"galley": {"length": "4 m", **place}})
+        found = {one.what: one for one in rooms(rig) if one.place == "galley"}
+        assert found.keys() == sizes.keys()
+        for what, (size, takes) in sizes.items():
+            assert found[what].size == pytest.approx(size)
+            assert found[what].takes == pytest.approx(takes)
+
     def test_upright_needs_height(self) -> None:
         """A tall thing lies in a low place unless it must stand."""
         size = {"size": ["1 ft", "1 ft", "5 ft"]}
@@ -216,6 +245,7 @@ class TestNothingFits:
             assert "bikes" in found.left
             assert found.least
             assert found.found is not None
+            assert [goal.name for goal in found.found.goals] == ["share", "spread", "moves"]
             assert "GVWR" in found.conflict
             assert "telescopes" not in found.left or not sway
 
@@ -309,6 +339,15 @@ class TestNothingFits:
         )
         with pytest.raises(StowError, match=r"bikes.*outside only"):
             stow(rig)
+
+    def test_what_has_no_place_is_told_once(self) -> None:
+        """Of two that ride together, of which one has no place at all, that one is named, and not
+        both for want of a place in common."""
+        rig = camper(
+            items={"bikes": {"outside_only": True, "together": ["chairs"]}},
+            places={"bed": {"room": "inside"}},
+        )
+        assert [fault.path for fault in hindered(rig)] == [("items", "bikes")]
 
     def test_conflict_in_words(self) -> None:
         """Two limits and what is aboard make a sentence."""
@@ -406,6 +445,31 @@ class TestMoves:
         assert last.ball == pytest.approx(stage.tongue.weight_kg.best, abs=1e-6)
         assert last.rear == pytest.approx(stage.axles[1].weight_kg.best, abs=1e-6)
 
+    def test_a_moment_worse_than_now_is_told(self) -> None:
+        """Bikes forward before the telescopes come aft: in between, and only then, a limit is
+        farther exceeded than now; the statics of that moment say by how much. One move that only
+        mends has no such moment."""
+        heavy = {"weight": "180 lb"}
+        rig = camper(
+            items={"bikes": heavy, "telescopes": heavy}, hitch={"bars": {"rating": "1400 lb"}}
+        )
+        table = lay(rig, None, Wish(sway=True, draws=64))
+        start = now(table.rig)
+        rows = rows_at(table, start)
+        found = ordered(table, {**start, "bikes": "bedroom", "telescopes": "rear-room"})
+        between = rows_at(table, {**start, found.moves[0].item: found.moves[0].to}).base
+        worst = float(np.max((between + rows.allowance)[rows.movable]))
+        assert found.moves[0].worst == pytest.approx(worst, abs=3.0)
+        assert found.moves[0].worst > found.worst_before > 0.0 > found.moves[1].worst
+        assert found.peak == 1
+        assert ordered(table, {**start, "telescopes": "galley"}).peak is None
+
+    def test_the_best_next_move_of_many(self) -> None:
+        """Of moves that change two rows, from none exceeded, the one that leaves the greater of the
+        two least comes first: -5, +1 before +2, +2 before +5, -5 is decided by hand."""
+        steps = Steps(base=np.zeros(2), change=np.array([[5.0, -5.0], [-5.0, 1.0], [2.0, 2.0]]))
+        assert _greedy(steps) == (1, 0, 2)
+
     def test_no_moves(self) -> None:
         """A plan that is how it is packed now has nothing to tell."""
         table = lay(parse_rig(CAMPER), None, Wish())
@@ -451,6 +515,32 @@ class TestDeck:
         assert [one.backwards for one in found] == [False, True]
         assert found[0].ahead == found[1].behind
 
+    @pytest.mark.parametrize(
+        ("rating", "stands", "exceeded"),
+        [("1200 lb", True, False), ("900 lb", True, False), ("860 lb", False, False),
+         ("740 lb", False, True)],
+    )  # fmt: skip
+    def test_what_stops_short_of_the_target(
+        self,
+        rating: str,
+        stands: bool,
+        exceeded: bool,
+    ) -> None:
+        """About 840 lb on the ball is what 12 % come to: a mount rated far above stops nothing, one
+        just above stops it short, for the spread; below no station is sure, then none likely, and
+        it is the mount's tongue rating that is named."""
+        rig = self.rig(front_wheels="38 in", rear_wheels="38 in")
+        mount = rig.hitch.ball_mount
+        assert mount is not None
+        mount = mount.model_copy(update={"rating_tongue": _mass(rating)})
+        hitch = rig.hitch.model_copy(update={"ball_mount": mount})
+        (one,) = footings(rig.model_copy(update={"hitch": hitch}), "tractor", target=0.12)
+        assert (one.low is not None, one.exceeded) == (stands, exceeded)
+        assert (one.stop and one.stop.title) == (
+            None if rating == "1200 lb" else "ball mount: tongue"
+        )
+        assert (abs(one.share[0] - 0.12) < 1e-3) == (rating != "900 lb")
+
     def test_too_long_for_the_deck(self) -> None:
         """Wheels further apart than the deck is long are told so."""
         with pytest.raises(StationError, match="deck"):
@@ -473,6 +563,21 @@ class TestWhatIf:
                 other.tongue.weight_kg.value, abs=1e-6
             )
         assert {change.after.name for change in moved.changed} == {"hitch.bars.rating"}
+
+    def test_a_note_that_becomes_a_limit_is_compared(self) -> None:
+        """What was only noted before and binds after is paired by its name, and the other way."""
+        bound, noted = (
+            SimpleNamespace(limits=one, notes=other)
+            for one, other in ((("a", "b"), ()), (("a",), ("b",)))
+        )
+        for stage in (bound, noted):
+            stage.limits, stage.notes = (
+                [SimpleNamespace(name=name) for name in names]
+                for names in (stage.limits, stage.notes)
+            )
+        for old, new in ((bound, noted), (noted, bound)):
+            pairs = _pairs(cast("StageResult", old), cast("StageResult", new))
+            assert [(a.name, b.name) for a, b in pairs] == [("a", "a"), ("b", "b")]
 
     def test_what_is_out_of_the_file_is_out_of_every_rule(self, tmp_path: Path) -> None:
         """Leaving one of a pair home leaves a file that can be read."""

@@ -1,14 +1,15 @@
 """What is wrong, mended by few moves; and things that roll, slide, or have fuel in them."""
 
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 from benchmarks import cargo
 from click.testing import CliRunner
 
 from steelyard.assessment import assess
-from steelyard.assessment.damped import damped
+from steelyard.assessment.damped import Damped, damped
 from steelyard.assessment.sway_advice import sway_advice
 from steelyard.cli import main
 from steelyard.files.demo import demo_rigs
@@ -21,8 +22,9 @@ from steelyard.scene import opened
 from steelyard.stowing.allowed_places import forbidden
 from steelyard.stowing.arrange import arranged, now
 from steelyard.stowing.boarding import boardings
+from steelyard.stowing.mend import mend
 from steelyard.stowing.question import Wish
-from steelyard.stowing.slides import slid
+from steelyard.stowing.slides import calmer, no_worse, slid, stood
 from steelyard.stowing.stow import Stowed, stow
 from steelyard.stowing.what_if import what_if
 from steelyard.swaying.stage_sway import sway
@@ -143,6 +145,18 @@ class TestFumes:
         assert found.found.plan["fuel-can"] == "bed"
         assert found.cure is None or found.cure.found.plan["fuel-can"] == "bed"
 
+    def test_a_headline_carries_it_out(self) -> None:
+        """Where every limit holds, two moves mend a fuel can in the galley, one of which is to
+        carry it outside; in the bed it asks for none."""
+        strong = CAMPER.replace('rating = "1000 lb"', 'rating = "1400 lb"')
+        galley, bed = (
+            mend(changed(strong, items={"fuel-can": {"weight": "30 lb", "place": place}}))
+            for place in ("galley", "bed")
+        )
+        assert galley is not None
+        assert ("fuel-can", "bed") in [(move.item, move.to) for move in galley.moves]
+        assert bed is None
+
     def test_stays_where_there_is_no_outside(self) -> None:
         """In a rig without any place outside it stays where it is, and is told of."""
         can = {"fuel-can": {"weight": "30 lb", "place": "bed"}}
@@ -197,6 +211,7 @@ class TestBoarding:
             return abs(float(stage.tongue.share.value) - found.target)
 
         assert off(found.found.assessment.stages[0]) < 0.01 < off(found.before.stages[0])
+        assert stow(stood(rig, "tractor", slide.to), wish=QUICK).slides == ()
 
     @pytest.mark.parametrize("suffers", ["no_worse", "calmer"])
     def test_nothing_slides_at_anothers_cost(
@@ -207,6 +222,26 @@ class TestBoarding:
         rig = changed(TRACTOR, items={"tractor": {"slides": True, "station": "12 ft +- 4 in"}})
         scene = opened(rig, draws=64)
         assert slid(scene, assess(scene), damped(scene), 0.12, 0.025)[1] == ()
+
+
+@pytest.mark.parametrize(
+    ("was", "then", "good"),
+    [(0.01, 0.024, True), (0.01, 0.03, False), (0.3, 0.3, True), (0.3, 0.31, False)],
+)
+def test_worse_is_likelier_than_now_and_than_tight(was: float, then: float, *, good: bool) -> None:
+    """A limit or a swing gets worse by a slide where it is likelier to fail than before and than
+    one in forty."""
+
+    def stages(chance: float) -> Any:
+        limits = [SimpleNamespace(name=x, chance=y) for x, y in (("ball", 0.0), ("axle", chance))]
+        return SimpleNamespace(stages=[SimpleNamespace(limits=[]), SimpleNamespace(limits=limits)])
+
+    assert no_worse(stages(was), stages(then), TIGHT) is good
+    before, after = (
+        cast("tuple[Damped, ...]", [SimpleNamespace(undriven=x) for x in (0.0, chance)])
+        for chance in (was, then)
+    )
+    assert calmer(before, after) is good
 
 
 def _metres(length: float) -> Any:

@@ -12,7 +12,7 @@ from steelyard.cards import card
 from steelyard.files.changes import moved
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import Z95
-from steelyard.web.acts import ACTS
+from steelyard.web.acts import ACTS, sway
 from steelyard.web.acts.plan import KEPT
 from steelyard.web.look import Look
 from steelyard.web.page import part
@@ -117,6 +117,18 @@ def test_what_slides_is_slid_by_the_plan_and_by_its_cure() -> None:
         assert station.sd == pytest.approx(0.3333 * 0.3048 / Z95, rel=0.01)
         assert session.work.found.verdict == "within"
         do(session, "undo")
+
+
+def test_the_stage_that_is_asked_about_sways() -> None:
+    """A run on the page is of the stage named, and of the worst where none is."""
+    session = Session(State(data=tomllib.loads(CAMPER), text=""), CAMPER, None, "rig.toml", None)
+    worst = session.work.found.worst_stage.key
+    for asked, ran in (({}, worst), ({"stage": "back-home"}, "back-home")):
+        do(session, "run", **asked)
+        kept = session.laid(sway.KEPT)
+        assert kept is not None
+        assert kept[1] == ran
+    assert worst != "back-home"
 
 
 def test_what_stays_home_on_the_page() -> None:

@@ -103,6 +103,18 @@ def test_what_is_stated_is_open_and_the_rest_is_a_click_away(session: Session, g
             assert ats == due
 
 
+def test_only_a_part_that_may_be_missing_is_left_out(session: Session) -> None:
+    """The bars go with all that was said of them, in one step; a thing of the user's own does not
+    go this way, since others may need it."""
+    before = session.state.data["hitch"]["bars"]
+    do(session, "bare", at="hitch.bars")
+    assert session.work.rig.hitch.bars is None
+    with pytest.raises(AskError, match="expected a part that can be left out"):
+        do(session, "bare", at="places.galley")
+    do(session, "undo")
+    assert session.state.data["hitch"]["bars"] == before
+
+
 def fields_of(session: Session) -> list[dict[str, Any]]:
     """The assumed values that have a field of their own."""
     facts = assumed.facts(session.seen(), Look(units="metric"))

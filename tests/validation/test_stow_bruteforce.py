@@ -20,7 +20,8 @@ from steelyard.rig import Rig
 from steelyard.stowing.arrange import arranged, now
 from steelyard.stowing.conflict import conflict
 from steelyard.stowing.leave import riding
-from steelyard.stowing.problem import Problem
+from steelyard.stowing.plan import holds
+from steelyard.stowing.problem import Bound, Problem
 from steelyard.stowing.program import APART, LOOSE, NEAR, TOGETHER, Effort, Watch
 from steelyard.stowing.question import Wish, lay, problem_at, rows_at
 from steelyard.stowing.redundant_rows import thinned
@@ -92,13 +93,13 @@ def test_a_place_filled_to_its_rating_holds(number: int) -> None:
     place = next(iter(facts["places"]))
     for item, each in zip(facts["items"].values(), tenths, strict=True):
         item["weight"] = f"{each / 10} lb +- 0 lb"
-    for less, holds in ((0.0, True), (0.01, False)):
+    for less, fits in ((0.0, True), (0.01, False)):
         facts["places"][place]["capacity"] = f"{tenths.sum() / 10 - less:.2f} lb"
         problem = program_of(Rig.model_validate(facts))
         all_there = problem.counts(dict.fromkeys(facts["items"], place))
         rows = [k for k, name in enumerate(problem.limits.family) if name == f"place: {place}"]
         used = np.tensordot(problem.limits.take[rows], all_there, 2)
-        assert np.all(used <= problem.limits.room[rows]) == holds
+        assert np.all(used <= problem.limits.room[rows]) == fits
 
 
 @pytest.mark.parametrize("number", range(0, COUNT, 4))
@@ -108,6 +109,21 @@ def test_thinned_rows_say_as_much(number: int) -> None:
     few = thinned(problem)
     assert len(few.limits.room) <= len(problem.limits.room)
     assert np.array_equal(Everything(few).holds, Everything(problem).holds)
+
+
+@pytest.mark.parametrize("number", range(0, COUNT, 3))
+def test_what_keeps_every_rule_between_things(number: int) -> None:
+    """Of arrangements within every limit and not, those that keep sizes and the rules between two
+    things are those that the enumeration, which compares place with place, keeps."""
+    problem = program_of(RIGS[number][1])
+    none = Bound(take=problem.limits.take[:0], room=problem.limits.room[:0], family=())
+    problem = Problem(**{**vars(problem), "limits": none})
+    every = Everything(problem)
+    some = np.random.default_rng(number).permutation(len(every.at))[:100]
+    for at, keeps in zip(every.at[some], every.holds[some], strict=True):
+        counts = np.zeros(problem.allowed.shape)
+        np.add.at(counts, (every.kinds, at), 1.0)
+        assert holds(problem, counts) == keeps
 
 
 @pytest.mark.parametrize("number", range(max(COUNT // 8, 8)))
