@@ -11,7 +11,7 @@ from steelyard.braking.footing import Rolling, rolling
 from steelyard.braking.result import Range, StageRoad
 from steelyard.braking.settings import GRIPPIEST, Setting, Settings, require
 from steelyard.braking.stage_ranges import spread
-from steelyard.braking.stage_road import road, settings_for
+from steelyard.braking.stage_road import brake_split, road, settings_for
 from steelyard.braking.stopping import limit, lock
 from steelyard.braking.transfer import friction_used
 from steelyard.braking.verdicts import findings
@@ -106,6 +106,35 @@ def test_an_axle_that_lifts_is_said_and_bears_nothing() -> None:
     assert hard.lifts == 1.0
     assert all(not axle.load_kg.value < 0.0 for axle in hard.axles)
     assert {f.name: f.verdict for f in found.findings}["lift"] == "exceeded"
+
+
+def test_a_stop_as_firm_as_asked_needs_the_grip_for_it() -> None:
+    """v t + v2/2d where the tyres can give d, else never; the shortest is as far as they give. Down
+    the grade a trailer's 3,000 kg without brakes are too much, elsewhere they are not."""
+    firm = SURE.speed * SURE.reaction + SURE.speed**2 / (2.0 * SURE.deceleration)
+    for stop in first(plain(), SURE, draws=10).stops:
+        can = not stop.down or stop.trailer_brakes
+        assert (stop.reachable.best >= SURE.deceleration) is can
+        assert stop.firm.best == (pytest.approx(firm) if can else np.inf)
+        assert (stop.shortest.best <= firm) is can
+        assert stop.short == (0.0 if can else 1.0)
+
+
+def test_what_a_descent_gives_the_brakes() -> None:
+    """Without rolling, m g sin along the road is what all brakes take and four fifths of the
+    trailer's part what its own may; over the time it lasts that is a power; a stop takes m v^2/2
+    more. With so much rolling that nothing is left to brake, its own brakes take nothing."""
+    rig = plain(height=1.1)
+    found, sin = first(rig, SURE, draws=10).descent, np.sin(np.arctan(SURE.grade))
+    mass, trailer = moving(rig).mass.item(), 3000.0
+    held = mass * 9.80665 * sin * SURE.length
+    assert found.drop == pytest.approx(SURE.length * sin)
+    assert (found.energy.best, found.brakes.best) == pytest.approx((held, held))
+    assert found.own.best == pytest.approx(held * 0.8 * trailer / mass)
+    assert found.power.best == pytest.approx(held * SURE.speed / SURE.length)
+    assert found.stop.best == pytest.approx(0.5 * mass * SURE.speed**2)
+    rough = first(rig, replace(SURE, rolling=Setting(value=0.07)), draws=10).descent
+    assert (rough.energy.best, rough.brakes.best, rough.own.best) == pytest.approx((held, 0.0, 0.0))
 
 
 def test_a_negative_tongue_stays_negative_and_finite() -> None:
@@ -277,6 +306,17 @@ def test_all_driven_grips_best_and_more_pull_climbs_steeper() -> None:
     assert steep[0] < steep[1]
 
 
+@pytest.mark.parametrize(("part", "slower"), [(1.1, 0.0), (0.9, 1.0)])
+def test_less_power_than_it_takes_is_slower(part: float, slower: float) -> None:
+    """A tenth more than holding the speed takes holds more, a tenth less less."""
+    rig = plain(height=1.1)
+    watts = part * first(rig, SURE, draws=10).climb.power.best
+    climb = first(fitted(rig, engine_power=exact(watts / 1000.0, "kW")), SURE, draws=10).climb
+    assert climb.held is not None
+    assert (climb.held.best < SURE.speed) is (climb.slower == 1.0)
+    assert climb.slower == slower
+
+
 def test_a_fifth_wheel_is_answered() -> None:
     """A pin ahead of the rear axle is no special case."""
     rig = Rig.model_validate(
@@ -337,6 +377,21 @@ def test_a_stage_on_a_grade_is_asked_about_the_same_road() -> None:
     assert [axle.load_kg.best for axle in tilted.axles] == pytest.approx(
         [axle.load_kg.best for axle in level.axles], rel=1e-9
     )
+
+
+@pytest.mark.parametrize(("count", "braked"), [(1, 1), (2, 1), (2, 2)])
+def test_somebody_brakes_all_of_it(count: int, braked: int) -> None:
+    """Per m/s2 of slowing the brakes hold the whole mass; of the trailer's four fifths of its own
+    each braked axle holds an equal part, from the front, and the others nothing."""
+    rig = plain(axles=(4.6, 5.6)[:count])
+    own = rig.trailer.model_copy(update={"brakes": True, "braked_axles": braked})
+    rig = rig.model_copy(update={"trailer": own})
+    there, v = moving(rig), {"road.front_share": np.asarray(0.65)}
+    split = brake_split(rig, v, there, np.asarray(0.8))
+    assert sum(x.item() for x in split.values()) == pytest.approx(there.mass.item())
+    part = 0.8 * there.trailer_mass.item() / braked
+    each = [split[f"trailer {i}"].item() for i in range(1, count + 1)]
+    assert each == pytest.approx([part] * braked + [0.0] * (count - braked))
 
 
 def test_kernels_at_their_edges() -> None:

@@ -16,20 +16,21 @@ from steelyard.files.edits import Edits, edit_rig
 from steelyard.files.reader import parse_rig
 from steelyard.ratings import LIKELY, TIGHT
 from steelyard.rig import Rig
+from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.stowing.allowed_places import forbidden, hindered
 from steelyard.stowing.arrange import arranged, believed, now
-from steelyard.stowing.fewer import _roomiest
+from steelyard.stowing.fewer import _most_important, _roomiest
 from steelyard.stowing.leave import in_words
-from steelyard.stowing.linear import STEADY
-from steelyard.stowing.move_order import _best, _greedy, ordered
+from steelyard.stowing.linear import STEADY, tail_of
+from steelyard.stowing.move_order import _best, _greedy, changes, ordered
 from steelyard.stowing.problem import Steps
 from steelyard.stowing.program import Effort, Watch
 from steelyard.stowing.question import Wish, lay, problem_at, rows_at
 from steelyard.stowing.space import rooms
 from steelyard.stowing.station import StationError, footings
 from steelyard.stowing.stow import StowError, stow
-from steelyard.stowing.water import level_of
+from steelyard.stowing.water import level_of, poured
 from steelyard.stowing.what_if import _pairs, filled, what_if
 from steelyard.words.stowed import plan_verdict
 
@@ -340,6 +341,22 @@ class TestNothingFits:
         with pytest.raises(StowError, match=r"bikes.*outside only"):
             stow(rig)
 
+    def test_the_most_important_half(self) -> None:
+        """What is fixed, then by importance as long as half of the weight is not passed; of a part
+        of nothing only what is fixed or kept."""
+        rated = {"bikes": 0, "firewood": 1, "pantry": 5, "bedding": 6, "telescopes": 9}
+        things: dict[str, Any] = {name: {"importance": one} for name, one in rated.items()}
+        table = lay(
+            camper(items={**things, "chairs": {"fixed": True}}), None, Wish(keep=("bikes",))
+        )
+        start, kg = now(table.rig), table.cargo.weights
+        assert set(_most_important(table, start, 0.0)) == {"chairs", "bikes"}
+        kept = set(_most_important(table, start, 0.5)) - {"bikes"}
+        left = set(start) - kept - {"bikes"}
+        free = [table.rig.items[name].importance for name in kept - {"chairs"}]
+        assert min(free) >= max(table.rig.items[name].importance for name in left)
+        assert sum(kg[name] for name in kept) <= 0.5 * sum(kg.values())
+
     def test_what_has_no_place_is_told_once(self) -> None:
         """Of two that ride together, of which one has no place at all, that one is named, and not
         both for want of a place in common."""
@@ -378,6 +395,14 @@ class TestLinear:
         off = np.abs(told - after.base[rows.movable])
         assert np.max(off[~rows.sways[rows.movable]]) < 0.05
         assert np.max(off[rows.sways[rows.movable]]) < 0.002 * STEADY
+
+    def test_what_was_felt_makes_a_tail_longer_and_never_shorter(self) -> None:
+        """Of ten draws no more than two in ten are above the eighth; where half of the weight is on
+        the tenth it is the tenth, and where nearly all is on the first the eighth as before."""
+        ten, flat = np.arange(1.0, 11.0), np.full(10, 0.1)
+        top, low = (np.where(ten == at, 0.91, 0.01) for at in (10.0, 1.0))
+        found = [tail_of(ten, 0.2, weights) for weights in (None, flat, top, low)]
+        assert found == [8.0, 8.0, 10.0, 8.0]
 
     def test_like_things_are_counted(self) -> None:
         """Crates that differ in nothing are one kind with several members."""
@@ -441,6 +466,9 @@ class TestMoves:
         assert found.found is not None
         assert found.order is not None
         last = found.order.moves[-1].after
+        for key in ("ball", "front", "rear", "trailer"):
+            added = sum(getattr(each, key) for _, each in changes(found.order))
+            assert getattr(found.order.before, key) + added == pytest.approx(getattr(last, key))
         stage = found.found.assessment.stages[0]
         assert last.ball == pytest.approx(stage.tongue.weight_kg.best, abs=1e-6)
         assert last.rear == pytest.approx(stage.axles[1].weight_kg.best, abs=1e-6)
@@ -501,8 +529,6 @@ class TestDeck:
         rig = self.rig(front_wheels="38 in", rear_wheels="38 in")
         (one,) = footings(rig, "tractor", target=0.12, confidence=0.49)
         estimate = prior(rig).estimate
-        from steelyard.statics.loads import loads
-
         for station, edge in ((one.low, 0.13), (one.high, 0.11)):
             values = {**estimate.at_mean(), "items.tractor.station": np.asarray(station)}
             share = float(loads(rig, values).share[0, 0])
@@ -517,8 +543,8 @@ class TestDeck:
 
     @pytest.mark.parametrize(
         ("rating", "stands", "exceeded"),
-        [("1200 lb", True, False), ("900 lb", True, False), ("860 lb", False, False),
-         ("740 lb", False, True)],
+        [("1200 lb", True, False), ("960 lb", True, False), ("900 lb", False, False),
+         ("860 lb", False, True)],
     )  # fmt: skip
     def test_what_stops_short_of_the_target(
         self,
@@ -526,20 +552,19 @@ class TestDeck:
         stands: bool,
         exceeded: bool,
     ) -> None:
-        """About 840 lb on the ball is what 12 % come to: a mount rated far above stops nothing, one
-        just above stops it short, for the spread; below no station is sure, then none likely, and
-        it is the mount's tongue rating that is named."""
+        """About 910 lb on the ball is what 13 % come to: a mount rated far above stops nothing, one
+        just above stops it short, for the spread; below no station is near and sure, then none is
+        likely, and it is the mount's tongue rating that is named."""
         rig = self.rig(front_wheels="38 in", rear_wheels="38 in")
         mount = rig.hitch.ball_mount
         assert mount is not None
         mount = mount.model_copy(update={"rating_tongue": _mass(rating)})
         hitch = rig.hitch.model_copy(update={"ball_mount": mount})
-        (one,) = footings(rig.model_copy(update={"hitch": hitch}), "tractor", target=0.12)
+        (one,) = footings(rig.model_copy(update={"hitch": hitch}), "tractor", target=0.13)
         assert (one.low is not None, one.exceeded) == (stands, exceeded)
-        assert (one.stop and one.stop.title) == (
-            None if rating == "1200 lb" else "ball mount: tongue"
-        )
-        assert (abs(one.share[0] - 0.12) < 1e-3) == (rating != "900 lb")
+        free = rating == "1200 lb"
+        assert (one.stop and one.stop.title) == (None if free else "ball mount: tongue")
+        assert (one.share[0] > 0.1295) == (free or exceeded)
 
     def test_too_long_for_the_deck(self) -> None:
         """Wheels further apart than the deck is long are told so."""
@@ -611,6 +636,20 @@ class TestWater:
         for key, stage in found.rig.stages.items():
             assert stage.tanks["grey"] == rig.stages[key].tanks["grey"]
             assert stage.tanks["black"] == rig.stages[key].tanks["black"]
+
+    def test_a_kilogram_more_is_a_kilogram_more(self) -> None:
+        """What is poured in is on the trailer's axles and ball at the stages of its run, and what
+        is let out is not; a run that nothing is drawn from may be let out to its last drop, one of
+        which all is drawn not at all."""
+        table = lay(parse_rig(CAMPER), None, Wish(water={"fresh": 0.0}, draws=16))
+        first, second = table.cargo.runs
+        was = loads(table.rig, table.estimate.at_mean()).trailer[:, 0]
+        for kg in (20.0, -10.0):
+            rig, belief = poured(table.rig, table.estimate, (first,), (kg,))
+            more = (loads(rig, belief.at_mean()).trailer[:, 0] - was) / 9.80665
+            assert more == pytest.approx([kg, 0.0, 0.0, 0.0], abs=1e-6)
+        assert (first.low, first.high) == pytest.approx((-0.25, 0.75))
+        assert (second.low, second.high) == pytest.approx((0.0, 0.0))
 
     def test_never_worse_than_as_stated(self) -> None:
         """The level as stated is one of those that may be chosen: the ball gets no farther away."""

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+import numpy as np
 import pytest
 from benchmarks.cargo import facts
 from tests.differential.rigs import rig as random_rig
@@ -10,9 +11,11 @@ from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.ratings import TIGHT
 from steelyard.rig import Rig
-from steelyard.stowing.question import Wish
+from steelyard.stowing.arrange import now
+from steelyard.stowing.question import Wish, lay, rows_at, watered
 from steelyard.stowing.station import footings, sliding
 from steelyard.stowing.stow import Stowed, stow
+from steelyard.stowing.unmended import _lightest
 from steelyard.words.stowed import cure_words, plan_verdict
 
 QUICK = Wish(draws=512)
@@ -102,6 +105,35 @@ def test_what_can_be_mended_is_beside_it(gvwr: float) -> None:
     for stage in answer.cure.found.assessment.stages:
         assert all(one.chance < TIGHT for one in stage.limits if one.title in mended)
     assert "mends trailer GVWR" not in cure_words(answer, "us")
+
+
+def test_the_least_that_a_load_can_add() -> None:
+    """To limits on weights, which add up: each thing where the statics find it best alone, or at
+    home, and the tank as empty or as full as it may be, whichever is better."""
+    table = lay(
+        Rig.model_validate(facts(5, 3, 1, 2)),
+        None,
+        Wish(water={"fresh": 0.0}, sway=True, draws=16),
+    )
+    bare = rows_at(table, {})
+    (run,) = table.cargo.runs
+    least = np.minimum.reduce(
+        [
+            rows_at(watered(table, np.array([end * run.capacity])), {}).base - bare.base
+            for end in (run.low, run.high)
+        ]
+    )
+    for item in table.rig.items:
+        each = [rows_at(table, {item: place}).base - bare.base for place in table.rig.places]
+        least += np.minimum(np.minimum.reduce(each), 0.0)
+    found = _lightest(table, bare, now(table.rig), {})
+    sums = [
+        k
+        for k, side in enumerate(bare.sides)
+        if side.title in ("trailer GVWR", "GCWR", "rear axle", "vehicle GVWR", "spring bars")
+    ]
+    assert len(sums) == 5
+    assert found[sums] == pytest.approx(least[sums], abs=4.0)
 
 
 def test_what_no_station_alters_stops_no_sliding() -> None:

@@ -147,6 +147,25 @@ def test_new_zealand_is_a_note() -> None:
     assert light.note
 
 
+@pytest.mark.parametrize(
+    ("kilograms", "verdict"), [(2490.0, "within"), (3000.0, "exceeded"), (3510.0, "within")]
+)
+def test_new_zealands_breakaway_is_due_between_two_weights(kilograms: float, verdict: str) -> None:
+    """NZ: from 2,500 to 3,500 kg laden, as a motoring club's towing page has it."""
+    found = rules(SOUTH, kilograms, brakes=True, breakaway=False)["nz-breakaway"]
+    assert (found.verdict, found.note) == (verdict, True)
+
+
+def test_new_zealands_stop_takes_brakes() -> None:
+    """NZ: 7 m from 30 km/h is 4.96 m/s2. Tyres that grip 0.7 of 2,600 kg of a whole 5,600 kg cannot
+    give that, those of a whole 2,900 kg or with the trailer's own brakes can."""
+    told = [
+        rules(SOUTH, kilograms, brakes=brakes)["nz-stopping"].verdict
+        for kilograms, brakes in ((3000.0, False), (3000.0, True), (300.0, False))
+    ]
+    assert told == ["exceeded", "within", "within"]
+
+
 @pytest.mark.parametrize("region", [AMERICA, EUROPE, SOUTH])
 def test_no_rule_on_brakes_is_from_memory(region: str) -> None:
     """What the road holds against a trailer was read, and its source does not say otherwise."""

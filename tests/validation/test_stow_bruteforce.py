@@ -6,7 +6,8 @@ each plan the statics core itself, which knows nothing of the program's rows.
 
 import os
 from collections.abc import Iterator
-from itertools import combinations
+from dataclasses import replace
+from itertools import combinations, product
 
 import numpy as np
 import pytest
@@ -109,6 +110,25 @@ def test_thinned_rows_say_as_much(number: int) -> None:
     few = thinned(problem)
     assert len(few.limits.room) <= len(problem.limits.room)
     assert np.array_equal(Everything(few).holds, Everything(problem).holds)
+
+
+@pytest.mark.parametrize("number", range(8))
+def test_thinned_rows_say_as_much_of_water(number: int) -> None:
+    """With water free, by random parts of it in each row, the same holds at the corners of what may
+    be poured in and let out: what keeps the rows that are left keeps them all."""
+    problem = _squeezed(_watered(cargo.packed(4, 3, 3, number, fill=0.45)), 6.0 * (number % 4))
+    dice, water = np.random.default_rng(number), problem.water
+    water = replace(water, take=dice.normal(0.0, 0.5, water.take.shape))
+    problem = replace(problem, water=water)
+    few, every = thinned(problem), Everything(problem)
+    corners = list(product(*zip(water.low, water.high, strict=True)))
+    wet, left = (rows.water.take @ np.array(corners).T for rows in (problem, few))
+    for at in _arrangements(problem, every.at):
+        over, less = (
+            np.tensordot(rows.limits.take, at, 2)[:, None] + poured - rows.limits.room[:, None]
+            for rows, poured in ((problem, wet), (few, left))
+        )
+        assert np.array_equal(np.all(less <= 1e-7, axis=0), np.all(over <= 1e-7, axis=0))
 
 
 @pytest.mark.parametrize("number", range(0, COUNT, 3))
