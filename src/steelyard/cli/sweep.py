@@ -21,6 +21,7 @@ from steelyard.sweeps.designs import BYS, By, scipy_stats
 from steelyard.sweeps.ranges import read_range
 from steelyard.sweeps.sensitivity import Sensitivity, sensitivity
 from steelyard.words.unstated import titled
+from steelyard.words.weighed import counted
 
 INTERRUPTED = 130
 
@@ -127,8 +128,8 @@ def _planned(
 
 
 def _said(job: Sweep) -> str:
-    ranges = len(job.question.ranges)
-    each = f" ({job.n} values of each of {ranges} ranges)" if job.by == "grid" else ""
+    ranges = counted(len(job.question.ranges), "range")
+    each = f" ({job.n} values each of {ranges})" if job.by == "grid" else ""
     return f"Variants: {job.variants:,}{each}; stages: {len(job.stages)}; parts: {job.count:,}."
 
 
