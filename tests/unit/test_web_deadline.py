@@ -56,7 +56,7 @@ def served(folder: Path) -> Iterator[tuple[str, int]]:
         (b"GET / HT", b"408"),
         (b"GET /enter HTTP/1.1\r\nHost: {host}\r\n", b"408"),
         (b"POST /enter HTTP/1.1\r\nHost: {host}\r\nContent-Length: 9\r\n\r\ncode", b"408"),
-        (b"POST /api/undo HTTP/1.1\r\nHost: {host}\r\nContent-Length: 9\r\n\r\n{", b"400"),
+        (b"POST /api/undo HTTP/1.1\r\nHost: {host}\r\nContent-Length: 9\r\n\r\n{", b"408"),
     ],
 )
 def test_what_is_not_asked_whole_is_given_up(
