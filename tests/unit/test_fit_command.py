@@ -1,6 +1,7 @@
 """`steelyard fit`: the sentence, the exit codes, JSON, and input that cannot be."""
 
 import json
+import math
 import re
 from pathlib import Path
 from typing import Any
@@ -78,6 +79,26 @@ tongue_weight = "330 lb"
 [trailer.axles]
 count = 1
 station = "9 ft 6 in"
+"""
+
+
+FIFTH = """
+format = 1
+region = "north-america"
+[vehicle]
+class = "three-quarter-ton"
+overhang = "-2 in"
+cab_to_axle = "40 in"
+bed_rail_height = "56 in"
+[hitch]
+kind = "fifth-wheel"
+[trailer]
+style = "fifth-wheel"
+box_start = "-20 in"
+width = "96 in"
+nose_underside = "61 in"
+coupler_height = "47 in"
+empty = { weight = "9000 lb" }
 """
 
 
@@ -325,6 +346,54 @@ class TestAnswers:
         assert found["box"]["value_rad"] is None
         assert found["box"]["missing"] == ["vehicle.width"]
         assert found["departure"]["value_rad"]["value"] > 0
+
+    @pytest.mark.parametrize("gone", ['overhang = "52 in"\n', 'rear_overhang = "48 in"\n'])
+    def test_no_bumper_is_supposed(self, tmp_path: Path, gone: str) -> None:
+        """Nor is one where a typical overhang is known."""
+        found = parsed(run(tmp_path, WHOLE.replace(gone, "", 1), "--json"))["clearances"]
+        missing = next(one["missing"] for one in found if one["name"] == "box")
+        assert missing == [f"vehicle.{gone.split()[0]}"]
+
+    def test_a_nose_ahead_of_its_pin(self, tmp_path: Path) -> None:
+        """The corner of a box 8 ft wide that begins 20 in ahead of the pin, hypot(20, 48) = 52 in
+        from it, meets a cab 40 - 2 in ahead at atan(48/20) - acos(38/52). Over the bed's rails
+        stand its 5 in and what the bed sinks more than the nose does."""
+        found = parsed(run(tmp_path, FIFTH, "--json"))
+        cab, rails = (
+            next(one for one in found["clearances"] if one["name"] == name)
+            for name in ("cab", "rails")
+        )
+        turned = math.atan2(48.0, 20.0) - math.acos(38.0 / 52.0)
+        assert cab["value_rad"]["best"] == pytest.approx(turned, abs=1e-6)
+        pin = found["height"]["chosen"]
+        driven = pin["driven_ball_m"][0]["best"]
+        sunk, raised = pin["ball_m"]["best"] - driven, driven - 47 * 0.0254
+        assert sunk > 0.05
+        assert rails["value_m"]["best"] == pytest.approx(5 * 0.0254 + sunk + raised, abs=0.002)
+
+    @pytest.mark.parametrize("gone", ['flange = "20 in"\n', 'retracted = "14 in"\n'])
+    def test_a_jack_of_unsaid_size_has_no_foot(self, tmp_path: Path, gone: str) -> None:
+        """Where one of two sizes is not stated its foot's height is not told."""
+        assert parsed(run(tmp_path, WHOLE, "--json"))["jack"]["foot_m"] is not None
+        assert parsed(run(tmp_path, WHOLE.replace(gone, ""), "--json"))["jack"]["foot_m"] is None
+
+    @pytest.mark.parametrize("pounds", [6000, 400])
+    def test_a_jack_lifts_what_slackens_the_bars(self, tmp_path: Path, pounds: int) -> None:
+        """A rating above all, or below all, that lifting the camper's rear may ask of its jack."""
+        camper = demo_rigs()["perihelion-camper.toml"]
+        jack = f'[hitch.jack]\nstation = "18 in"\nrating = "{pounds} lb"\n[hitch.chains]'
+        found = parsed(run(tmp_path, camper.replace("[hitch.chains]", jack), "--json"))["jack"]
+        asked = next(one for one in found["lifts"] if one["task"] == "bars")["carries_kg"]
+        assert (pounds * 0.45359237 < asked["low"]) == (pounds == 400)
+        assert (pounds * 0.45359237 > asked["high"]) == (pounds == 6000)
+        assert (found["lifting"] == "exceeded") == (pounds == 400)
+
+    def test_each_part_is_told_by_its_own_size(self, tmp_path: Path) -> None:
+        """A ball of 1 7/8 in under a coupler of 2 in: both are told, each as it is."""
+        text = WHOLE.replace('size = "2 in"\nrise', 'size = "1 7/8 in"\nrise')
+        rows = {row["name"]: row for row in parsed(run(tmp_path, text, "--json"))["matches"]}
+        ball = rows["ball-in-the-coupler"]
+        assert (ball["first_m"], ball["second_m"]) == pytest.approx((1.875 * 0.0254, 2 * 0.0254))
 
     def test_what_a_tape_should_still_find(self, tmp_path: Path) -> None:
         """With the ball taped and the drop stated the receiver's height follows; without the drop

@@ -69,6 +69,19 @@ def test_the_verdict_decides_what_is_said_and_asked(rating: str, verdict: str) -
     assert words[verdict] in said.spoken
 
 
+def test_what_is_held_against_a_rating_is_told_with_its_spread() -> None:
+    """The bars' load in pounds, and 1.96 of its sd, of the 1,000 that are rated."""
+    found = bars("1000 lb")
+    one = found.worst_stage.deciding
+    assert one is not None
+    assert one.sd is not None
+    told = re.search(r"(\d+) ± (\d+) of 1,000 lb", headline(found, "us").spoken)
+    assert told is not None
+    pound = 1000.0 / one.rating
+    assert float(told[1]) == pytest.approx(one.value * pound, abs=5.0)
+    assert float(told[2]) == pytest.approx(1.96 * one.sd * pound, abs=5.0)
+
+
 @pytest.mark.parametrize("coupling", COUPLINGS)
 @pytest.mark.parametrize("words", COUNTRIES)
 def test_reason_and_thing_to_do_agree_for_every_trade(words: str, coupling: str) -> None:

@@ -4,14 +4,21 @@ import csv
 import json
 import sys
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
+import numpy as np
 import pytest
 from tests.match_door import CAMPER, DEMO, HEAD, run
 
 from steelyard.files import FileFaultError
 from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs
+from steelyard.matching.block_answers import Block
+from steelyard.matching.compare import Comparison
+from steelyard.matching.pairing import TYPICAL
 from steelyard.matching.rank import LISTS
+from steelyard.words.matched import first_sentence, sway_line
 
 TRAILERS = str(DEMO / "perihelion-candidates.csv")
 
@@ -215,3 +222,42 @@ def test_a_word_where_columns_go_on_below_is_told(tmp_path: Path) -> None:
     (fault,) = found.faults
     assert (fault.path, fault.due, fault.row) == (("trailer", "axles"), "a table", 2)
     assert not found.rigs
+
+
+@pytest.mark.parametrize(
+    ("ball", "mass", "told"),
+    [
+        (100.0, 500.0, "puts 100 kg more on the ball than “A”, and is 500 kg heavier."),
+        (-100.0, -500.0, "puts 100 kg less on the ball than “A”, and is 500 kg lighter."),
+        (100.0, -500.0, "puts 100 kg more on the ball than “A”, though it is 500 kg lighter."),
+        (-100.0, 500.0, "puts 100 kg less on the ball than “A”, though it is 500 kg heavier."),
+        (0.0, 500.0, "puts as much on the ball as “A”, though it is 500 kg heavier."),
+        (100.0, 0.0, "puts 100 kg more on the ball than “A”."),
+    ],
+)
+def test_how_two_trailers_differ_in_a_sentence(ball: float, mass: float, told: str) -> None:
+    """Which of the two is the heavier, on the ball and as a whole, each with its own sign."""
+    a, b = (
+        SimpleNamespace(trailer_kg=SimpleNamespace(value=2000.0 + more)) for more in (0.0, mass)
+    )
+    names = {"name_a": "A", "name_b": "B", "rows": (), "stage_a": a, "stage_b": b}
+    found = cast("Comparison", SimpleNamespace(**names, difference_kg=ball))
+    assert first_sentence(found, "metric") == f"“B” {told}"
+
+
+@pytest.mark.parametrize(
+    ("ratio", "wags", "may", "told"),
+    [
+        (0.12, 35.0, 0.0, "dies out with damping ratio 0.12; it grows from 126 km/h on."),
+        (0.12, 35.0, 0.03, "from 126 km/h on (3.0 % chance that it does at 100 km/h)."),
+        (0.3, 95.0, 0.0, "dies out with damping ratio 0.30; it grows at no speed."),
+        (-0.02, 25.0, 0.9, "a swing grows: it does from 90 km/h on."),
+        (float("nan"), 25.0, 0.9, "not known, an axle carries nothing."),
+    ],
+)
+def test_how_a_pair_sways_in_a_sentence(ratio: float, wags: float, may: float, told: str) -> None:
+    """At 100 km/h, with the speed from which a swing grows and the chance that it does already."""
+    numbers = {"damping": ratio, "wags": wags, "wags_chance": may}
+    rows = {name: np.array([[x]]) for name, x in numbers.items()}
+    block = SimpleNamespace(stages=(TYPICAL,), speed=100 / 3.6, **rows)
+    assert sway_line(cast("Block", block), 0, "metric").endswith(told)
