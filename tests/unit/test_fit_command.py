@@ -15,8 +15,8 @@ from steelyard.cli import main
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.hitching import bars, sold_sizes
-from steelyard.hitching.result import Due
-from steelyard.words.hitching import turned
+from steelyard.hitching.result import Due, Pitch
+from steelyard.words.hitching import pitch_line, turned
 
 WHOLE = """
 format = 1
@@ -297,6 +297,22 @@ class TestAnswers:
         assert (lift.value, lift.best, lift.sd) == (-1.2, -1.1, 0.2)
         assert (lift.low, lift.high) == (-1.6, -0.9)
 
+    def test_what_an_inch_does_is_told_for_25_mm_too(self) -> None:
+        """254 kg for an inch are 250 kg for 25 mm, and 560 lb for the inch; each with its sign."""
+        up, down = (Spread(value=kg, best=kg, sd=0.0, low=kg, high=kg) for kg in (254.0, -508.0))
+        one = Pitch(
+            suspension="independent",
+            assumed=False,
+            own=True,
+            inch_up_tongue_kg=up,
+            inch_down_tongue_kg=down,
+            inch_up_axles_kg=(down,),
+            inch_down_axles_kg=(up,),
+        )
+        assert "tongue +250 kg" in pitch_line(one, "metric")
+        assert "lower, -500 kg" in pitch_line(one, "metric")
+        assert "tongue +560 lb" in pitch_line(one, "us")
+
     def test_an_inch_is_an_inch_in_north_america(self) -> None:
         """And 25 mm where parts sold by it are metric."""
         ours, theirs = (sold_sizes.grid(one)[0] for one in ("north-america", "europe"))
@@ -415,6 +431,11 @@ class TestAnswers:
         text = WHOLE.replace('width = "79 in"', 'width = "79 in"\ndistribution = "required"')
         plain = parsed(run(tmp_path, text, "--json"))["bars"]
         assert (plain["due"], plain["supposed"]) == ("due", True)
+        camper = run(tmp_path, demo_rigs()["perihelion-camper.toml"], "--all").output
+        assert "Supposing bars of a usual kind" not in " ".join(camper.split())
+        assert "Supposing bars of a usual kind" in " ".join(
+            run(tmp_path, text, "--all").output.split()
+        )
         result = run(tmp_path, text, "--json", "--restore", "60 %")
         bars = parsed(result)["bars"]
         assert (result.exit_code, bars["due"], bars["supposed"]) == (1, "due", True)
@@ -496,7 +517,7 @@ def test_steps_are_told_over_all_stages(tmp_path: Path) -> None:
     found = run(tmp_path, text, "--tolerance", "0.5 in")
     said = " ".join(found.output.split())
     assert "no step stands level within 0.5 in at every stage" in said
-    usual = " ".join(run(tmp_path, text).output.split())
+    usual = " ".join(run(tmp_path, text, "--all").output.split())
     assert "no step stands level" not in usual
     assert re.search(r"1 in drop +26\.5 .* \+0\.\d to \+0\.\d +\d+ %", found.output)
 

@@ -20,7 +20,7 @@ from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.travel import crewed
-from steelyard.words.road import span
+from steelyard.words.road import grade_lines, span
 
 SURE = Settings(
     friction=Setting(value=0.7),
@@ -315,6 +315,14 @@ def test_less_power_than_it_takes_is_slower(part: float, slower: float) -> None:
     assert climb.held is not None
     assert (climb.held.best < SURE.speed) is (climb.slower == 1.0)
     assert climb.slower == slower
+
+
+def test_a_grade_is_told_in_three_sentences() -> None:
+    """What it takes, what power holds the speed, and what the descent gives up."""
+    found = first(fitted(plain(), driven="all", drive_force=exact(9e3, "N")), SURE, draws=10)
+    told = list(grade_lines(found.climb, found.descent, SURE, "us", True))
+    for line, start in zip(told, ("Up 6", "Holding 62 mph takes", "Down 6"), strict=True):
+        assert line.startswith(start)
 
 
 def test_a_fifth_wheel_is_answered() -> None:

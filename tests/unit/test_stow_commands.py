@@ -16,9 +16,10 @@ from steelyard.cli import main
 from steelyard.cli.stow_words import footing_lines
 from steelyard.files import parse_rig, read_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.stowing.move_order import Sequence as Order
 from steelyard.stowing.station import Footing
 from steelyard.stowing.stow import Stowed
-from steelyard.words.stowed import _weigh
+from steelyard.words.stowed import _weigh, on_the_way
 
 
 @pytest.fixture
@@ -173,6 +174,24 @@ def test_slide_names_ends_where_no_wheels_are_said(tmp_path: Path) -> None:
     path.write_text(text.replace("[items.tractor]", size), encoding="utf-8")
     told = " ".join(run("stow", path, "--slide", "tractor").output.split())
     assert "tractor: front end" in told
+
+
+@pytest.mark.parametrize(
+    ("before", "worst", "peak", "told"),
+    [
+        (-40.0, 20.0, 1, "after move 1 (bikes): a limit is missed by 20 kg, held now"),
+        (30.0, 80.0, 1, "after move 1 (bikes): 50 kg worse than now"),
+        (30.0, 10.0, None, "No moment on the way is worse than it is now."),
+        (-40.0, -5.0, None, "Every limit that the moves touch holds at each moment"),
+    ],
+)
+def test_the_worst_moment_is_told_against_now(
+    before: float, worst: float, peak: int | None, told: str
+) -> None:
+    """By how much a limit is missed that holds now, or more than it is missed now."""
+    moves = [SimpleNamespace(item="bikes", worst=worst)]
+    order = SimpleNamespace(worst_before=before, peak=peak, moves=moves)
+    assert told in on_the_way(cast("Order", order), "metric")
 
 
 @pytest.mark.parametrize(

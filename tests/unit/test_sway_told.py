@@ -16,6 +16,7 @@ from steelyard.swaying.result import Edge, StageSway
 from steelyard.swaying.stage_sway import sway
 from steelyard.words.sway import (
     FAST,
+    _understeer,
     careful_end,
     critical_words,
     headline,
@@ -25,6 +26,7 @@ from steelyard.words.sway import (
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 MPH = MILE / HOUR
+DEGREE = np.asarray(np.pi / 180.0)
 
 
 def answer() -> StageSway:
@@ -76,6 +78,12 @@ def test_the_careful_end_in_words(least: float, how: str) -> None:
     found = replace(answer(), chosen_ratio=0.1)
     found = replace(found, at_damping=replace(found.at_damping, low=np.asarray(least)))
     assert careful_end(found, "us").endswith(f"{how}.")
+
+
+def test_understeer_is_told_in_degrees_per_g() -> None:
+    """A degree more of steering for each 9.80665 m/s2 to the side."""
+    band = replace(answer().understeer, **dict.fromkeys(("value", "low", "high"), DEGREE / 9.80665))
+    assert _understeer(band) == "1.0 degrees per g (1.0 to 1.0)"
 
 
 def test_a_critical_speed_in_words() -> None:

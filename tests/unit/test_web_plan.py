@@ -3,6 +3,8 @@
 import re
 import tomllib
 from html import unescape
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 from tests.unit.test_stow import NOSE
@@ -12,6 +14,7 @@ from steelyard.cards import card
 from steelyard.files.changes import moved
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import Z95
+from steelyard.stowing.move_order import Move
 from steelyard.web.acts import ACTS, sway
 from steelyard.web.acts.plan import KEPT
 from steelyard.web.look import Look
@@ -20,6 +23,7 @@ from steelyard.web.sections import headline, plan, tools
 from steelyard.web.session import Session
 from steelyard.web.state import State, rig_of
 from steelyard.words.assessed import to_spare
+from steelyard.words.mended import carried
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 
@@ -62,6 +66,25 @@ def test_the_headline_names_moves_that_mend() -> None:
     assert f"<span>{card(seen.work.rig).do}</span>" in said
     at_hand = part(tools.MENDED, seen, Look())
     assert 'class="first narrow" data-open="plan" data-then="find"' in at_hand
+
+
+def test_what_is_carried_is_told_by_where_it_goes() -> None:
+    """Things for one place together, in the order in which they are carried."""
+    moves = [
+        SimpleNamespace(item=item, to=place)
+        for item, place in (
+            ("telescopes", "rear-room"),
+            ("bikes", "galley"),
+            ("pantry", "rear-room"),
+            ("chairs", "rear-room"),
+        )
+    ]
+    rig = rig_of(tomllib.loads(CAMPER), "camper")
+    rear, galley = (rig.places[place].title or place for place in ("rear-room", "galley"))
+    assert carried(rig, cast("list[Move]", moves)) == [
+        f"telescopes, pantry and chairs to the {rear}",
+        f"bikes to the {galley}",
+    ]
 
 
 def test_a_headline_that_few_moves_do_not_mend_stays_as_it_was() -> None:

@@ -4,7 +4,8 @@ Truths are the best estimate of a rig with so much cargo more that nobody listed
 the scales would show of it, to the last pound.
 """
 
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -16,8 +17,8 @@ from steelyard.estimate import Array
 from steelyard.quantity.constants import POUND
 from steelyard.weighing.excess import excesses, given
 from steelyard.weighing.laid_ticket import Weighed
-from steelyard.weighing.reconcile import Reconciled, judge
-from steelyard.words.weighed import agreement, file_line
+from steelyard.weighing.reconcile import Judged, Reconciled, judge
+from steelyard.words.weighed import agreement, file_line, suspect_lines
 
 
 def heavier(pounds: float, place: float = 0.5, body: str = "trailer") -> Reconciled:
@@ -167,3 +168,16 @@ _OFF_AND_ON: dict[str, Any] = {
     "off": {"bars": "off", "stage": "leave", "readings": eight.PADS},
     "on": {"bars": "on", "stage": "leave", "readings": eight.PADS},
 }
+
+
+@pytest.mark.parametrize(
+    ("error", "way"), [(120.0, "120 kg ± 20 kg too high"), (-120.0, "120 kg ± 20 kg too low")]
+)
+def test_a_suspect_is_told_by_how_much_it_is_off(error: float, way: str) -> None:
+    """With 1.96 of the sd of its error, and which others might be it instead."""
+    one = SimpleNamespace(name="front axle", dimension="mass", error=error, error_sd=10.2)
+    one.standardised, one.alike = error / 10.2, ()
+    (told,) = suspect_lines(cast("Judged", one), "metric")
+    assert f"“front axle”. By what all the others say it is {way} (11.8 sd)." in told
+    one.alike = ("rear axle",)
+    assert "“rear axle” would look the same" in suspect_lines(cast("Judged", one), "metric")[1]
