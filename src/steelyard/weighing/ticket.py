@@ -65,7 +65,7 @@ class Ticket(Fact):
         default=False, description="it is of this rig and this day, and as it was read"
     )
     scales: Named[Name, Instrument] = Field(default_factory=dict)
-    passes: Named[Name, Pass]
+    passes: Named[Name, Pass] = Field(description="at least one pass")
 
     @model_validator(mode="after")
     def _consistent(self) -> "Ticket":
