@@ -150,12 +150,15 @@ class TestDisagree:
         assert result.exit_code == 1
         assert "Suspect" in result.output
 
-    @pytest.mark.parametrize(("factor", "unit"), [(1 / POUND, "lb"), (POUND, "kg")])
-    def test_whole_ticket_in_the_other_unit(self, rig: str, factor: float, unit: str) -> None:
-        """Pounds typed as kilograms, or the other way round, are known for it."""
+    @pytest.mark.parametrize(
+        ("factor", "how"), [(1 / POUND, "in lb"), (POUND, "with one conversion fewer")]
+    )
+    def test_whole_ticket_in_the_other_unit(self, rig: str, factor: float, how: str) -> None:
+        """Pounds typed as kilograms are known for it, and kilograms taken for pounds and then made
+        kilograms."""
         result = weigh(rig, passes(factor))
         assert result.exit_code in (1, 2, 3)
-        assert f"this ticket, which agrees in {unit}" in " ".join(result.output.split())
+        assert f"this ticket, which agrees {how}" in " ".join(result.output.split())
 
     @pytest.mark.parametrize("which", [1, 3, 6])
     def test_one_reading_in_the_other_unit(self, rig: str, which: int) -> None:

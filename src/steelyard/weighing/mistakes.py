@@ -35,9 +35,10 @@ NEARLY: Final = 0.06
 AMPLE: Final = 3.0
 """Times what a slip would have moved a reading that it may err, so that several which it moved
 alike tell next to nothing together (judgement)."""
+SYSTEMS: Final = ("in kg", "in lb")
 OTHERWISE: Final = (
-    (1 / POUND, "in kg"),
-    (POUND, "in lb"),
+    (1 / POUND, SYSTEMS[0]),
+    (POUND, SYSTEMS[1]),
     (1000.0, "a thousand times as large"),
 )
 """What a weight is times what was written down, and how that is said."""
@@ -141,7 +142,18 @@ def _other_units(weighed: Weighed, read: Array) -> Iterator[Slip]:
     for words, where, which in alone.values():
         for factor, how in OTHERWISE:
             right = np.where(which, factor * read, read)
-            yield _asked(right, f"{words} {how}", _due(how), *where)
+            yield _asked(right, f"{words} {_told(weighed, which, how)}", _due(how), *where)
+
+
+def _told(weighed: Weighed, which: Array, how: str) -> str:
+    """How a weight would have to be read; one in pounds that would agree in pounds, or one in
+    kilograms in kilograms, was converted before it was written down."""
+    if how not in SYSTEMS:
+        return how
+    lines = (line for line, mine in zip(weighed.lines, which, strict=True) if mine)
+    texts = [getattr(getattr(line.reading, "weight", None), "text", "") for line in lines]
+    same = all(("lb" in text or "pound" in text) is (how == "in lb") for text in texts)
+    return "with one conversion fewer" if same else how
 
 
 def _due(how: str) -> str:
@@ -175,7 +187,8 @@ def _beside_others(weighed: Weighed, first: Tested, read: Array) -> Iterator[Sli
     for factor, how in OTHERWISE:
         left = abs(off[i] + root[i] * read[i] * (factor - 1.0))
         if left < max(GROSS, NEARLY * abs(off[i])):
-            said = f"“{line.name}”, which would fit the others {how}"
-            right = np.where(np.arange(len(read)) == i, factor * read, read)
+            which = np.arange(len(read)) == i
+            said = f"“{line.name}”, which would fit the others {_told(weighed, which, how)}"
+            right = np.where(which, factor * read, read)
             yield _asked(right, said, _due(how), line.pass_name)
             return
