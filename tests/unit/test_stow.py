@@ -24,6 +24,8 @@ from steelyard.stowing.fewer import _most_important, _roomiest
 from steelyard.stowing.leave import in_words
 from steelyard.stowing.linear import STEADY, tail_of
 from steelyard.stowing.move_order import _best, _greedy, changes, ordered
+from steelyard.stowing.pairs import mirrors
+from steelyard.stowing.plan import assessed, refused
 from steelyard.stowing.problem import Steps
 from steelyard.stowing.program import Effort, Watch
 from steelyard.stowing.question import Wish, lay, problem_at, rows_at
@@ -396,6 +398,25 @@ class TestLinear:
         assert np.max(off[~rows.sways[rows.movable]]) < 0.05
         assert np.max(off[rows.sways[rows.movable]]) < 0.002 * STEADY
 
+    @pytest.mark.parametrize("part", [0.01, -0.01])
+    def test_what_the_statics_do_not_pass_is_refused(self, part: float) -> None:
+        """The demo's bars are tight as it is packed: whether their row is a hundredth of its spread
+        over or under, it is asked for more room, and no other row is."""
+        table = lay(parse_rig(CAMPER), None, Wish(sway=True, draws=512))
+        start = now(table.rig)
+        rows, found = rows_at(table, start), assessed(table, start)
+        tight = {
+            (limit.name, number)
+            for number, stage in enumerate(found.assessment.stages)
+            for limit in stage.limits
+            if limit.chance >= TIGHT
+        }
+        hit = np.array([(side.name, side.stage) in tight for side in rows.sides])
+        near = np.where(hit, (part - 1.0) * rows.allowance, rows.base)
+        more = refused(table, found, replace(rows, base=near))
+        assert more is not None
+        assert np.array_equal(more > 0.0, hit)
+
     def test_what_was_felt_makes_a_tail_longer_and_never_shorter(self) -> None:
         """Of ten draws no more than two in ten are above the eighth; where half of the weight is on
         the tenth it is the tenth, and where nearly all is on the first the eighth as before."""
@@ -704,6 +725,23 @@ class TestOpposite:
         assert what_if(packed, {"blocks": "rear right"}, {}).against == (
             "jacks: it rides opposite blocks",
         )
+
+    def test_which_place_is_opposite_which(self) -> None:
+        """As far back and as far over on the other side; on the centreline itself; else none."""
+        rig = parse_rig(SIDES + '[places.middle]\nstation = "9 ft"\n')
+        names = list(rig.places)
+        found = {
+            name: names[at] if at >= 0 else None
+            for name, at in zip(names, mirrors(rig), strict=True)
+        }
+        assert found == {
+            "front left": "front right",
+            "front right": "front left",
+            "rear left": "rear right",
+            "rear right": "rear left",
+            "alone": None,
+            "middle": "middle",
+        }
 
     def test_a_place_without_its_opposite_is_no_place(self) -> None:
         """A place with nothing opposite it takes neither of the pair."""

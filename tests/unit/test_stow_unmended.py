@@ -123,6 +123,7 @@ def test_the_least_that_a_load_can_add() -> None:
             for end in (run.low, run.high)
         ]
     )
+    assert _lightest(table, bare, {}, {}) == pytest.approx(least, rel=0.1, abs=0.05)
     for item in table.rig.items:
         each = [rows_at(table, {item: place}).base - bare.base for place in table.rig.places]
         least += np.minimum(np.minimum.reduce(each), 0.0)
