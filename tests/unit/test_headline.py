@@ -2,7 +2,9 @@
 
 import re
 import tomllib
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from tests.trades import COUNTRIES, COUPLINGS, rig_of, text_of
@@ -23,7 +25,7 @@ from steelyard.web.sections.rig import matching
 from steelyard.web.sessions import Sessions
 from steelyard.words.assessed import MARKS, verdict_line
 from steelyard.words.headline import headline, pressing
-from steelyard.words.next_steps import Step, next_steps
+from steelyard.words.next_steps import Step, _beyond, next_steps
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 DUE = {
@@ -67,6 +69,39 @@ def test_the_verdict_decides_what_is_said_and_asked(rating: str, verdict: str) -
         assert rating.replace("1000", "1,000").split()[0] in said.spoken
     words = {"within": "to spare", "tight": "to spare", "cannot tell": "ver", "exceeded": "over"}
     assert words[verdict] in said.spoken
+
+
+@pytest.mark.parametrize(
+    ("rating", "verdict"),
+    [
+        ("1200 lb", "unknown"),
+        ("1000 lb", "unknown"),
+        ("900 lb", "cannot tell"),
+        ("700 lb", "exceeded"),
+    ],
+)
+def test_readings_in_doubt_are_no_ground_for_what_holds(rating: str, verdict: str) -> None:
+    """Within and tight are called neither; what cannot be told, or is exceeded, still is."""
+    assert headline(bars(rating), "us", doubt="The readings differ").verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("measure", "kind", "asked"),
+    [
+        ("pressure", "tyre pressure", "set"),
+        ("weight", "tyre rating", "set"),
+        ("weight", "axle", "move"),
+    ],
+)
+def test_no_weight_is_moved_for_what_moving_does_not_mend(
+    measure: str, kind: str, asked: str
+) -> None:
+    """A pressure, and a tyre that is rated too low, are set right; the rest is moved or left."""
+    one = bars("700 lb").worst_stage.deciding
+    assert one is not None
+    other: dict[str, Any] = {"measure": measure, "kind": kind}
+    (step,) = _beyond([replace(one, **other)], "us")
+    assert (step.kind, step.about) == (asked, one.name)
 
 
 def test_what_is_held_against_a_rating_is_told_with_its_spread() -> None:
