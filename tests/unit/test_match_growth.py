@@ -35,7 +35,7 @@ def trailers(folder: Path, n: int, name: str = "trailers.csv") -> str:
 @pytest.fixture
 def small(monkeypatch: pytest.MonkeyPatch) -> None:
     """Parts of 50 rows, 20 faults told and 5 pairs a list kept, so that a short table fills all."""
-    monkeypatch.setattr(door, "parts", lambda where, which: parts(where, which, 50))
+    monkeypatch.setattr(door, "parts", lambda where, which, _=0: parts(where, which, 50))
     monkeypatch.setattr(door, "FAULTS", 20)
     monkeypatch.setattr(door, "LISTED", 5)
 
@@ -198,8 +198,8 @@ def test_stopped_leaves_nothing(
         monkeypatch.setenv(name, str(aside))
 
     def stopped(real: Callable[..., Iterator[Any]]) -> Callable[..., Iterator[Any]]:
-        def some(*words: Any) -> Iterator[Any]:
-            for number, one in enumerate(real(*words)):
+        def some(*words: Any, **more: Any) -> Iterator[Any]:
+            for number, one in enumerate(real(*words, **more)):
                 if number == 1:
                     raise KeyboardInterrupt
                 yield one

@@ -19,7 +19,7 @@ from steelyard.cli.options import answer_options, fail, tight_option
 from steelyard.cli.quantities import SPEED
 from steelyard.cli.words import paragraph
 from steelyard.fault import sentence
-from steelyard.files.candidate_tables import Read, count, parts
+from steelyard.files.candidate_tables import MORE_ROWS, ROWS, Read, count, parts
 from steelyard.files.match_files import ENDINGS, Document, Said, Sheet, Table, write
 from steelyard.files.match_report import never
 from steelyard.files.report import CAUTIONS
@@ -30,6 +30,7 @@ from steelyard.matching.candidates import Tow, tow_of, towed_of
 from steelyard.matching.match import Matched, match, matches
 from steelyard.matching.pair_remedies import Remedy, remedies
 from steelyard.matching.pair_rows import DRAWS
+from steelyard.matching.passes import ENOUGH, there
 from steelyard.matching.rank import LISTS, Pair, pairs, ranked
 from steelyard.quantity import System
 from steelyard.ratings.judge import WITHIN
@@ -215,18 +216,20 @@ def _system(found: Answer, asked: str | None) -> System:
 def _run(vehicles: str, trailers: str, sheets: Sequence[Sheet], asked: Asked) -> Answer:
     """Every part of the vehicles with every part of the trailers."""
     found = Answer()
-    whole = (count(vehicles) or 1) * (count(trailers) or 1) if sys.stderr.isatty() else 0
+    whole = (count(vehicles) or 1) * (count(trailers) or 1)
+    many = there() and whole >= ENOUGH
+    size = MORE_ROWS if many else ROWS
     with _bar("pairs", whole) as done:
         for number, some in enumerate(parts(vehicles, "vehicle")):
             tows = some.rigs.each(lambda rig, name: _tow(tow_of(rig, name), asked))
             _left_out(found, some)
-            for others in parts(trailers, "trailer"):
+            for others in parts(trailers, "trailer", size):
                 if number == 0:
                     _left_out(found, others)
                 toweds = others.rigs.each(towed_of)
                 if not tows or not toweds:
                     continue
-                for matched in matches(tows, toweds, asked.draws, asked.tight, done):
+                for matched in matches(tows, toweds, asked.draws, asked.tight, done, many=many):
                     _take(found, matched, sheets)
     return found
 

@@ -23,6 +23,8 @@ from steelyard.rig import Rig
 
 ROWS: Final = 1000
 """Rows of a part."""
+MORE_ROWS: Final = 4000
+"""The same where there are very many pairs: alike rows stand together the more rows there are."""
 TABLES: Final = (".csv", ".parquet")
 
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from steelyard.fault import sentence
 from steelyard.files.candidate_rows import Which
-from steelyard.files.candidate_tables import TABLES, Read, chunks, parts, read_rows
+from steelyard.files.candidate_tables import MORE_ROWS, TABLES, Read, chunks, parts, read_rows
 from steelyard.files.match_report import COLUMNS, block_cells
 from steelyard.files.table_frames import Some
 from steelyard.files.table_rows import polars
@@ -26,9 +26,8 @@ from steelyard.matching.pair_rows import DRAWS
 from steelyard.matching.rank import LISTS, keys, lists, summary
 
 VEHICLES: Final = 25
-TRAILERS: Final = 4000
-"""Rows of a part: 100,000 pairs, some six seconds' work; alike rows stand together the more rows
-there are."""
+TRAILERS: Final = MORE_ROWS
+"""Rows of a part: 100,000 pairs, some six seconds' work."""
 BEST: Final = 5
 """Trailers of each vehicle that are merged into the best."""
 KEYS: Final = tuple(f"key_{number}" for number in range(10))
