@@ -244,25 +244,29 @@ class TestUnits:
     """Pounds typed as kilograms."""
 
     @pytest.mark.parametrize("name", ["camper", "boat", "cargo"])
-    @pytest.mark.parametrize(("typed", "unit"), [(POUND, "kg"), (1 / POUND, "lb")])
-    def test_whole_ticket(self, name: str, typed: float, unit: str) -> None:
-        """A ticket all in the other unit is known for it, either way."""
+    @pytest.mark.parametrize(
+        ("typed", "how"), [(POUND, "with one conversion fewer"), (1 / POUND, "in lb")]
+    )
+    def test_whole_ticket(self, name: str, typed: float, how: str) -> None:
+        """A ticket in kilograms that were pounds is known for it, and so is one of kilograms taken
+        for pounds and made kilograms."""
         rig = weighings.rig(name)
         asked = weighings.three_passes()
         laid = lay(rig, asked)
         numbers = typed * weighings.shown(laid, laid.prior.at_mean())[:, 0]
         found = judge(weighings.reading(laid, numbers))
         assert not found.sound
-        assert found.slips[0].found == f"this ticket, which agrees in {unit}"
+        assert found.slips[0].found == f"this ticket, which agrees {how}"
 
     @pytest.mark.parametrize("which", [0, 2, 3, 5, 7])
     def test_one_reading(self, which: int) -> None:
-        """So is one reading in pounds among others in kilograms."""
+        """So is one reading taken for pounds among others in kilograms."""
         laid = lay(weighings.rig("camper"), weighings.three_passes("leave"))
         numbers = weighings.shown(laid, laid.prior.at_mean())[:, 0]
         numbers[which] *= POUND
         found = judge(weighings.reading(laid, numbers))
-        assert found.slips[0].found == f"“{laid.lines[which].name}”, which agrees in kg"
+        said = f"“{laid.lines[which].name}”, which agrees with one conversion fewer"
+        assert found.slips[0].found == said
 
     @pytest.mark.parametrize("which", [3, 5, 7])
     def test_one_reading_beside_another_fault(self, which: int) -> None:
@@ -273,7 +277,7 @@ class TestUnits:
         assert judge(weighings.reading(laid, numbers)).slips == ()
         numbers[which] *= POUND
         found = judge(weighings.reading(laid, numbers))
-        said = f"“{laid.lines[which].name}”, which would fit the others in kg"
+        said = f"“{laid.lines[which].name}”, which would fit the others with one conversion fewer"
         assert found.slips[0].found == said
 
     def test_no_hint_where_all_is_well(self) -> None:

@@ -65,7 +65,7 @@ def count(path: str | Path) -> int | None:
         if where.is_dir():
             return len(list(where.glob("*.toml")))
         if where.suffix.lower() in TABLES:
-            return count_rows(where)
+            return count_rows(where) if where.is_file() else None
     except OSError:
         return None
     return 1
