@@ -54,8 +54,8 @@ function sign() {
 export const live = new Live(look, {
   parts(parts, message) {
     if (sending && message.said !== undefined) {
-      settle(sending, { taken: true });
-      if (!sending.dataset.stay) sending.reset();
+      const { form, ask } = sending;
+      if (settle(form, { taken: true, sent: ask }) && !form.dataset.stay) form.reset();
     }
     show(parts);
     sign();
@@ -225,22 +225,33 @@ document.addEventListener("change", (event) => {
   }
 });
 
-document.addEventListener("submit", async (event) => {
+// What is sent of one field waits for what was sent of it before, so that it is said over that.
+const turns = new Map();
+
+document.addEventListener("submit", (event) => {
   const form = event.target;
   if (form.dataset.do === undefined) return;
   event.preventDefault();
   stand(form);
-  sending = form;
-  const answer = await act(form.dataset.do, asked(form));
-  if (sending === form) sending = null;
-  if (answer?.fault !== "lost") settle(form, { taken: !answer?.fault });
+  const key = JSON.stringify([form.dataset.do, form.dataset.key]);
+  const mine = (turns.get(key) ?? Promise.resolve()).then(() => send(form));
+  turns.set(key, mine);
+  mine.finally(() => { if (turns.get(key) === mine) turns.delete(key); });
+});
+
+async function send(form) {
+  const own = sending = { form, ask: asked(form) };
+  const answer = await act(form.dataset.do, own.ask);
+  if (sending === own) sending = null;
+  const lost = answer?.fault === "lost";
+  const done = !lost && settle(form, { taken: !answer?.fault, sent: own.ask });
   const beside = twin(form).querySelector("[data-fault]");
-  if (beside && answer?.fault !== "lost") {
+  if (beside && !lost) {
     beside.textContent = answer?.fault ?? "";
     complain("");
   }
-  if (answer && !answer.fault && !form.dataset.stay) form.reset();
-});
+  if (done && answer && !answer.fault && !form.dataset.stay) form.reset();
+}
 
 document.addEventListener("keydown", (event) => {
   const typing = event.target.matches("input, textarea, select");

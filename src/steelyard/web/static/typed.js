@@ -37,15 +37,20 @@ export function twin(form) {
   return [...all].find((one) => (one.dataset.key ?? "") === (form.dataset.key ?? "")) ?? form;
 }
 
-// Sent and taken, or refused: what stands there now is what the person has seen.
-export function settle(form, { taken }) {
-  for (const field of twin(form).elements) {
+// Sent and taken, or refused: what stands there now is what the person has seen, and what was taken
+// stands there though the page is not made anew yet. Whether nothing else was typed meanwhile.
+export function settle(form, { taken, sent = {} }) {
+  const now = twin(form);
+  let all = true;
+  for (const field of now.elements) {
     if (!isTyped(field)) continue;
-    const name = nameOf(field);
-    if (taken) delete kept[name];
-    else if (kept[name]) kept[name].was = field.defaultValue;
+    const name = nameOf(field), text = sent[field.name];
+    if (taken && now === form && text !== undefined) field.defaultValue = text;
+    if (taken && (text === undefined || field.value.trim() === text)) delete kept[name];
+    else if (kept[name]) { kept[name].was = field.defaultValue; all = false; }
   }
   write();
+  return all;
 }
 
 // Put back what was typed into the fields of a part that has just been made.
