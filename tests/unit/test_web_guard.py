@@ -15,7 +15,7 @@ from starlette.websockets import WebSocketDisconnect
 from steelyard.cards import unpacked
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
-from steelyard.web import Gate, Start, create_app
+from steelyard.web import Gate, Start, create_app, guard
 from steelyard.web.guard import LARGEST, PAUSE, SENDERS, TRIES, Guard
 from steelyard.web.photo import ADDRESS
 
@@ -55,8 +55,9 @@ def test_another_page_may_not_ask(tmp_path: Path) -> None:
     assert "on the ball" in own.json()["said"]
 
 
-def test_too_much_is_refused(tmp_path: Path) -> None:
+def test_too_much_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """More than the largest request is refused, said or unsaid."""
+    monkeypatch.setattr(guard, "BODY", 0.5)
     client = asker(tmp_path)
     assert client.post("/api/take", content=b"x" * (LARGEST + 1)).status_code == 413
 
