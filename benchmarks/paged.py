@@ -114,16 +114,27 @@ def _as_it_was() -> Iterator[Path | None]:
         yield Path(folder) / "src" if found.returncode == 0 else None
 
 
-def _in_browser(address: str) -> Iterator[Row]:
+@contextmanager
+def _chromium() -> Iterator[Any]:
+    """The system's Chromium; None where there is none."""
     where = shutil.which("chromium") or shutil.which("chromium-browser")
     if where is None:
-        yield Row(name="page in Chromium", measured="skipped", ratio="", baseline="no chromium")
+        yield None
         return
     from playwright.sync_api import sync_playwright
 
     flags = ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"]
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=where, args=flags)
+        yield browser
+        browser.close()
+
+
+def _in_browser(address: str) -> Iterator[Row]:
+    with _chromium() as browser:
+        if browser is None:
+            yield Row(name="page in Chromium", measured="skipped", ratio="", baseline="no chromium")
+            return
         page = browser.new_page(viewport={"width": 1280, "height": 900})
         start = perf_counter()
         page.goto(address)
@@ -131,7 +142,6 @@ def _in_browser(address: str) -> Iterator[Row]:
         first = perf_counter() - start
         page.wait_for_timeout(1500)
         times = [_drop(page, PLACES[n % len(PLACES)]) for n in range(DROPS)]
-        browser.close()
     yield Row(
         name="page, usable after the first request",
         measured=f"{first:.2f} s",
@@ -153,18 +163,14 @@ def _in_browser(address: str) -> Iterator[Row]:
 
 def _across() -> Iterator[Row]:
     """A reading typed on a phone until the picture on a laptop is painted: one rig of the book."""
-    where = shutil.which("chromium") or shutil.which("chromium-browser")
-    if where is None:
-        return
-    from playwright.sync_api import sync_playwright
-
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as play:
+    with tempfile.TemporaryDirectory() as folder, _chromium() as browser:
+        if browser is None:
+            return
         book = Path(folder) / "book.sqlite"
         shelf = Shelf(book, Works())
         number = shelf.add(demo_rigs()["perihelion-camper.toml"])
         shelf.end()
         with serving(book) as (_, port):
-            browser = play.chromium.launch(executable_path=where, args=["--no-sandbox"])
             sizes = ({"width": 1280, "height": 900}, {"width": 390, "height": 844})
             laptop, phone = [browser.new_context(viewport=one).new_page() for one in sizes]
             for one in (laptop, phone):
@@ -173,7 +179,6 @@ def _across() -> Iterator[Row]:
             phone.locator(".headline .do").click()
             phone.locator("input[name=value]:focus").wait_for()
             times = [_seen_across(phone, laptop, 640 + n) for n in range(READINGS)]
-            browser.close()
     found = _p95(times)
     yield Row(
         name="page, reading typed on a phone until a laptop's picture is painted, p95",

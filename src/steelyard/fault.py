@@ -133,6 +133,11 @@ def listed(names: Iterable[object], most: int = 8) -> str:
     return ", ".join(str(name)[:60] for name, _ in zip(names, range(most), strict=False)) or "none"
 
 
+def joined(names: Sequence[str]) -> str:
+    """`a, b and c`; nothing of none."""
+    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))
+
+
 def near(found: str, known: Iterable[str]) -> str:
     """`did you mean "x"?` for the closest known name, or nothing."""
     close = get_close_matches(found[:60], list(known)[:1000], n=1, cutoff=0.5)

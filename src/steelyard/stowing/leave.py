@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from steelyard.fault import joined
 from steelyard.quantity import POUND
 from steelyard.stowing.problem import Problem
 from steelyard.stowing.program import Program, Watch
@@ -37,10 +38,3 @@ def in_words(families: Sequence[str], left: Sequence[str]) -> str:
         return f"{listed[0].upper()}{listed[1:]} cannot hold{aboard}."
     both = "both" if len(families) == 2 else "all"
     return f"{listed[0].upper()}{listed[1:]} cannot {both} hold{aboard}."
-
-
-def joined(words: Sequence[str]) -> str:
-    """`a, b and c`."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"

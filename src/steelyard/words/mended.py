@@ -1,8 +1,9 @@
 """Moves that mend what is wrong, as one thing to do."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from steelyard.fault import joined
 from steelyard.quantity import System
 from steelyard.rig import Rig
 from steelyard.words.assessed import stage_verdict, to_spare
@@ -35,8 +36,3 @@ def carried(rig: Rig, moves: "Iterable[Move]") -> list[str]:
     return [
         f"{joined(items)} to the {rig.places[place].title or place}" for place, items in to.items()
     ]
-
-
-def joined(words: Sequence[str]) -> str:
-    """`a, b and c`."""
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))

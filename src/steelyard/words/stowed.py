@@ -5,7 +5,7 @@ from typing import Final
 
 from steelyard.assessment import Assessment
 from steelyard.assessment.damped import Damped
-from steelyard.fault import listed
+from steelyard.fault import joined, listed
 from steelyard.quantity import GRAVITY, System, percent, shown
 from steelyard.ratings import LIKELY, SURE, TIGHT
 from steelyard.rig import Rig
@@ -23,7 +23,7 @@ from steelyard.stowing.stow import Stowed
 from steelyard.stowing.water import Run
 from steelyard.travel import plan_stages
 from steelyard.words.assessed import MARKS, chance
-from steelyard.words.mended import carried, joined
+from steelyard.words.mended import carried
 
 NAMED: Final = 3
 """Limits that a sentence names."""
