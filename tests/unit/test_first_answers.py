@@ -45,11 +45,12 @@ def test_thirty_lines_of_eighty_columns(rig: Path, command: str) -> None:
 
 @pytest.mark.parametrize("number", [10, 25, 54])
 def test_much_amiss_is_told_in_thirty_lines(number: int, tmp_path: Path) -> None:
-    """A random rig with a dozen limits exceeded: still a page, with every one of them by name."""
+    """A random rig with a dozen limits exceeded: still a page, with every one of them by name. What
+    is asked about its values stands beside an answer, on standard error, and is never folded."""
     path = tmp_path / "rig.toml"
     path.write_text(tomlkit.dumps(random_rig(number)), encoding="utf-8")
     for command in COMMANDS[:3] + COMMANDS[4:5]:
-        lines = ran(command, path).output.splitlines()
+        lines = ran(command, path).stdout.splitlines()
         assert len(lines) <= 30, command
         assert max(map(len, lines)) <= 80, command
     test_nothing_pressing_is_folded(path)

@@ -93,6 +93,22 @@ def test_what_does_not_go_together_is_asked() -> None:
     assert not _asked(axles={"count": 2, "gawr": "3540 lb"})
 
 
+DOORS = ("check", "trip", "ledger", "sway", "road", "fit", "stow", "card")
+
+
+@pytest.mark.parametrize("command", [*DOORS, "weigh"])
+def test_every_door_asks(tmp_path: Path, command: str) -> None:
+    """A wheelbase in feet that are inches is asked about once, whatever is asked of the rig."""
+    path = tmp_path / "rig.toml"
+    text = demo_rigs()["perihelion-camper.toml"]
+    head, _, rest = text.partition("[vehicle]\n")
+    lines = [line for line in rest.splitlines(keepends=True) if not line.startswith("wheelbase")]
+    path.write_text(f'{head}[vehicle]\nwheelbase = "145 ft"\n{"".join(lines)}', encoding="utf-8")
+    more = {"card": ["--to", str(tmp_path / "card.html")], "weigh": ["--tongue", "700 lb"]}
+    said = CliRunner().invoke(main, [command, str(path), *more.get(command, [])]).output
+    assert said.count("? vehicle wheelbase: expected") == 1
+
+
 def test_a_ball_is_asked_about_by_its_size() -> None:
     """What a ball of 2 5/16 in carries, one of 2 in or 50 mm does not (from memory)."""
     for size, asked in (("2 in", True), ("50 mm", True), ("2 5/16 in", False)):

@@ -101,7 +101,7 @@ def command(
         where = Path(to) if to else Path(file_name(content.name, "pdf"))
         _write(where, _laid_out(content, where), over=over)
     click.echo(paragraph(verdict_line(found, system_of(found, units))))
-    for line in question_lines(found):
+    for line in question_lines(found.questions):
         click.echo(paragraph(line))
     click.echo(paragraph(_told(content, where)))
     raise SystemExit(exit_code(found.verdict, refuses=found.refuses))
@@ -116,7 +116,7 @@ def _made(
     names: tuple[str, str],
     step: Callable[[], None],
 ) -> tuple[Content, Assessment]:
-    facts = load(path)
+    facts = load(path, asks=False)
     wanted = chosen_stage(facts, stage)
     belief = sharper(facts, ticket)
     weighing = (f"sharper by the weighing {ticket}", *belief.told) if ticket else ()

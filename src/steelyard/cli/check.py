@@ -109,7 +109,7 @@ class Checked:
 
 def run(path: str, stages: tuple[str, ...], tight: float, ticket: str | None = None) -> Checked:
     """Read and assess, sharper by a ticket if there is one; bad input is told in a sentence."""
-    rig = load(path)
+    rig = load(path, asks=False)
     wanted = chosen_stage(rig, stages)
     belief = sharper(rig, ticket)
     with about(path, 3 if ticket else 2) as step:
@@ -134,7 +134,7 @@ def _lines(found: Assessment, system: System) -> Iterator[str]:
     """The whole answer, every limit listed."""
     yield found.rig.name
     yield paragraph(verdict_line(found, system))
-    yield from map(paragraph, question_lines(found))
+    yield from map(paragraph, question_lines(found.questions))
     missing = missing_line(found, system)
     if missing:
         yield paragraph(missing)

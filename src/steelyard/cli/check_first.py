@@ -57,7 +57,7 @@ def _first_lines(found: Assessment, system: System, cut: int) -> Iterator[str]:
     """
     stage = found.worst_stage
     top = [found.rig.name, paragraph(verdict_line(found, system))]
-    top += map(paragraph, question_lines(found))
+    top += map(paragraph, question_lines(found.questions))
     missing = missing_line(found, system)
     top += [paragraph(missing)] if missing else []
     steps = [_step(one) for one in next_steps(found, system)]
@@ -197,7 +197,8 @@ def _folded(found: Assessment, stage: StageResult, shown: Sequence[LimitStatus])
     """What is not shown here, counted; nothing of it is anything but within."""
     within = sum(one.verdict == "within" for one in stage.limits)
     within -= sum(one.verdict == "within" for one in shown)
-    parts = [f"{within} more limits, all within"] if within else []
+    more = f"{within} more limits, all within" if within > 1 else "1 more limit, within"
+    parts = [more] if within else []
     parts += [f"{len(found.assumed)} assumed values"] if found.assumed else []
     parts.append("axle loads")
     return f"With --all: {', '.join(parts)}. Sources and keys: --sources."

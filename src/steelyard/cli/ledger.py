@@ -13,7 +13,7 @@ from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, headroom_rows
 from steelyard.quantity import System, percent, to_border
 from steelyard.statics.ledger import Ledger
-from steelyard.words.assessed import number, system_of, weight
+from steelyard.words.assessed import number, question_lines, system_of, weight
 from steelyard.words.trade import said
 
 
@@ -53,6 +53,7 @@ def command(
 
 def _lines(found: Assessment, stages: tuple[StageResult, ...], system: System) -> Iterator[str]:
     yield found.rig.name
+    yield from map(paragraph, question_lines(found.questions))
     for stage in stages:
         yield ""
         yield said(f"{stage.title.capitalize()}: what each thing does to the ball, bars off")

@@ -12,13 +12,14 @@ from steelyard.assessment import Assessment
 from steelyard.cli import BAD_INPUT
 from steelyard.cli.progress import working
 from steelyard.cli.quantities import Quantity
-from steelyard.cli.words import SOURCES
+from steelyard.cli.words import SOURCES, paragraph
 from steelyard.fault import FaultError
 from steelyard.files import read_rig
-from steelyard.ratings import TIGHT
+from steelyard.ratings import TIGHT, questions
 from steelyard.rig import Owned, Rig
 from steelyard.scene import under_way
 from steelyard.travel import chosen_stages
+from steelyard.words.assessed import question_lines
 from steelyard.words.trade import speaking, trade, trade_of
 
 _Option = Callable[[Callable[..., Any]], Callable[..., Any]]
@@ -176,11 +177,14 @@ def own_values() -> Owned:
     return read_owned(path)
 
 
-def load(path: str, rig: Rig | None = None) -> Rig:
-    """The rig in a file, or as read already, whose trip can happen."""
+def load(path: str, rig: Rig | None = None, *, asks: bool = True) -> Rig:
+    """The rig in a file, or as read already, whose trip can happen. asks: what is asked about its
+    values is said beside the answer, which says nothing of it itself."""
     rig = stated(path, rig)
     with about(path):
         under_way(rig)
+    for line in question_lines(one.fault for one in questions(rig)) if asks else ():
+        click.echo(paragraph(line), err=True)
     return rig
 
 

@@ -97,7 +97,7 @@ def _lines(
 ) -> Iterator[str]:
     yield found.rig.name
     yield paragraph(verdict_line(found, system))
-    yield from map(paragraph, question_lines(found))
+    yield from map(paragraph, question_lines(found.questions))
     yield ""
     yield from stage_table(found, system, swings)
     if why:

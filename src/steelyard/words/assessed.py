@@ -1,5 +1,6 @@
 """Numbers and verdicts as a person reads them; every door and the card say them alike."""
 
+from collections.abc import Iterable
 from dataclasses import replace
 from math import isfinite, isnan
 from typing import Final
@@ -213,9 +214,9 @@ def _asked(found: Assessment) -> str:
     )
 
 
-def question_lines(found: Assessment) -> tuple[str, ...]:
+def question_lines(asked: Iterable[Fault]) -> tuple[str, ...]:
     """What is asked about stated values, a line each; every door says it."""
-    return tuple(f"? {sentence(one)}" for one in found.questions)
+    return tuple(f"? {sentence(one)}" for one in asked)
 
 
 def asked_line(one: Fault) -> str:
