@@ -1,5 +1,7 @@
 """Spreads and standings of all stages at once."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 
@@ -26,6 +28,20 @@ def test_spread_is_numpys_percentile(points: int) -> None:
     assert [s.low for s in found] == pytest.approx(list(low), rel=1e-12)
     assert [s.high for s in found] == pytest.approx(list(high), rel=1e-12)
     assert [s.sd for s in found] == pytest.approx(list(np.std(x[:, -points:], axis=1)), rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    "shape", [np.exp, np.round, lambda x: np.maximum(x, 7.0), lambda x: x**9, lambda x: 0 * x + 1]
+)
+def test_spread_of_draws_of_any_shape(shape: Callable[[Array], Array]) -> None:
+    """Skewed, in steps, kinked, with long tails or all alike: numpy.percentile of them."""
+    x = shape(rows(4096, 3))
+    found = spreads(x, 3, Moments(4096))
+    low, high = np.percentile(x[:, -4096:], [2.5, 97.5], axis=1)
+    middle = np.percentile(x[:, -4096:], 50, axis=1, method="inverted_cdf")
+    assert [s.value for s in found] == list(middle)
+    assert [s.low for s in found] == pytest.approx(list(low), rel=1e-12)
+    assert [s.high for s in found] == pytest.approx(list(high), rel=1e-12)
 
 
 def test_draws_that_tip_are_left_out() -> None:

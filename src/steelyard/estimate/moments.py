@@ -1,38 +1,36 @@
-"""Medians and standard deviations of drawn arrays, each array looked at once however many ask."""
+"""Medians, edges and standard deviations of drawn arrays, each array looked at once however many
+ask."""
 
 from functools import cache
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steelyard.estimate.estimate import Array
 
 ROUGH: Final = 1e-9
 """Part of a mean's square below which a variance is worked out from the draws less their mean."""
-
 EDGES: Final = (0.025, 0.975)
 """Of what is possible, where a spread begins and ends."""
-
-
-@cache
-def ranks(points: int) -> tuple[int, ...]:
-    """Places of the median and beside `EDGES` among ordered draws."""
-    last = points - 1
-    beside = {min(int(edge * last) + more, last) for edge in EDGES for more in (0, 1)}
-    return tuple(sorted(beside | {last // 2}))
+BINS: Final = 256
+"""Bins that the draws of a row are counted into."""
+FINE: Final = 16.0
+"""Bins to a standard deviation."""
+ENOUGH: Final = 512
+"""Draws from which counting into bins is quicker than putting them in order."""
 
 
 class Moments:
-    """Medians and standard deviations of the last `points` columns of arrays (R, n), by row.
+    """Medians, edges and standard deviations of the last `points` columns of arrays (R, n), by row.
 
     What was asked is remembered, arrays and all: make one for a question, drop it with the answer.
     """
 
     def __init__(self, points: int) -> None:
         self._points = points
-        self._sd: dict[int, tuple[Array, Array]] = {}
-        self._median: dict[int, tuple[Array, Array]] = {}
-        self._ordered: dict[int, tuple[Array, Array]] = {}
+        self._known: dict[int, tuple[Array, tuple[Array, Array]]] = {}
+        self._ranked: dict[int, tuple[Array, Array]] = {}
 
     def drawn(self, x: Array) -> Array:
         """The draws alone, (R, points) or (R, 1), a view."""
@@ -41,19 +39,30 @@ class Moments:
 
     def median(self, x: Array) -> Array:
         """The middle draw of each row, (R,); draws that would tip (NaN) stand above all others."""
-        known = self._ordered.get(id(x)) or self._median.get(id(x))
-        if known is None:
-            rows = self.drawn(x)
-            known = self._median[id(x)] = x, np.partition(rows, _middle(rows), axis=1)
-        return np.asarray(known[1][:, _middle(known[1])])
+        return np.asarray(self.ranked(x)[:, 2])
 
-    def ordered(self, x: Array) -> Array:
-        """Each row's draws, (R, points) or (R, 1), in order at the median and beside `EDGES`, which
-        takes half as long as whole; those that would tip last."""
-        known = self._ordered.get(id(x))
+    def edges(self, x: Array) -> tuple[Array, Array, Array]:
+        """Of each row (R,) the 2.5 percentile, by the rule of `np.percentile`, the median, which is
+        a draw of its own, and the 97.5 percentile; draws that would tip are left out."""
+        ranked, points = self.ranked(x), self.drawn(x).shape[1]
+        if not np.isnan(ranked[:, -1]).any():
+            return _between(ranked, points)
+        standing = [row[~np.isnan(row)] for row in self.drawn(x)]
+        each = [_between(_at_ranks(row)[None], len(row)) for row in standing]
+        low, middle, high = np.array(each).T[0]
+        return low, middle, high
+
+    def ranked(self, x: Array) -> Array:
+        """Each row's draws at `ranks`, in order, (R, 5); those that would tip stand last."""
+        known = self._ranked.get(id(x))
         if known is None:
             rows = self.drawn(x)
-            known = self._ordered[id(x)] = x, np.partition(rows, ranks(rows.shape[1]), axis=1)
+            if rows.shape[1] < ENOUGH:
+                found = np.array([_at_ranks(row) for row in rows])
+            else:
+                each = zip(rows, *self._moments(x), strict=True)
+                found = np.array([_counted(row, *both) for row, *both in each])
+            known = self._ranked[id(x)] = x, found
         return known[1]
 
     def sd(self, x: Array) -> Array:
@@ -61,11 +70,17 @@ class Moments:
 
         Draws that would tip have no load and are left out.
         """
-        known = self._sd.get(id(x))
+        rows = self.drawn(x)
+        if rows.shape[1] == 1:
+            return np.where(np.isfinite(rows[:, 0]), 0.0, np.nan)
+        sd = self._moments(x)[1]
+        return np.array([_of_standing(row) for row in rows]) if np.isnan(sd).any() else sd
+
+    def _moments(self, x: Array) -> tuple[Array, Array]:
+        """Mean and standard deviation of each row, NaN where a draw is."""
+        known = self._known.get(id(x))
         if known is None:
             rows = self.drawn(x)
-            if rows.shape[1] == 1:
-                return np.where(np.isfinite(rows[:, 0]), 0.0, np.nan)
             mean = np.add.reduce(rows, axis=1) / rows.shape[1]
             square, size = mean * mean, rows.shape[1]
             variance = np.einsum("ij,ij->i", rows, rows) / size - square
@@ -73,14 +88,54 @@ class Moments:
                 off = rows - mean[:, None]
                 variance = np.einsum("ij,ij->i", off, off) / size
             sd = np.sqrt(np.maximum(variance, 0.0))
-            if np.isnan(sd).any():
-                sd = np.array([_of_standing(row) for row in rows])
-            known = self._sd[id(x)] = x, sd
+            known = self._known[id(x)] = x, (mean, sd)
         return known[1]
 
 
-def _middle(rows: Array) -> int:
-    return int((rows.shape[1] - 1) // 2)
+@cache
+def ranks(points: int) -> NDArray[np.intp]:
+    """Places among ordered draws, (5,): beside the lower edge, the median, beside the upper."""
+    last = points - 1
+    low, high = (int(edge * last) for edge in EDGES)
+    return np.array([low, min(low + 1, last), last // 2, high, min(high + 1, last)])
+
+
+def _at_ranks(row: Array) -> Array:
+    """A row's draws (n,) at `ranks`; NaN of none."""
+    if not row.size:
+        return np.full(5, np.nan)
+    places = ranks(row.size)
+    return np.asarray(np.partition(row, places)[places])
+
+
+def _counted(row: Array, mean: float, sd: float) -> Array:
+    """`_at_ranks`, by counting the draws into bins and putting those bins alone in order: Knuth,
+    The Art of Computer Programming 3, 5.2.5 (distribution), from memory."""
+    if not ROUGH * abs(mean) < sd < np.inf:
+        return _at_ranks(row)
+    at = (row - mean) * (FINE / sd)
+    at += BINS / 2
+    np.maximum(at, 0.0, out=at)
+    np.minimum(at, BINS - 1.0, out=at)
+    bins, places = at.astype(np.uint8), ranks(row.size)
+    count = np.bincount(bins, minlength=BINS)
+    up_to = count.cumsum()
+    home = up_to.searchsorted(places, side="right")
+    wanted = np.zeros(BINS, dtype=bool)
+    wanted[home] = True
+    some = row.compress(wanted.take(bins))
+    some.sort()
+    count[wanted] = 0
+    return np.asarray(some[places - count.cumsum()[home]])
+
+
+def _between(ranked: Array, points: int) -> tuple[Array, Array, Array]:
+    """Of rows at `ranks` (R, 5): between the two draws beside each edge, and the median."""
+    low, high = (
+        ranked[:, k] + (edge * (points - 1)) % 1.0 * (ranked[:, k + 1] - ranked[:, k])
+        for k, edge in zip((0, 3), EDGES, strict=True)
+    )
+    return low, ranked[:, 2], high
 
 
 def _of_standing(row: Array) -> float:
