@@ -139,9 +139,14 @@ def joined(names: Sequence[str]) -> str:
 
 
 def near(found: str, known: Iterable[str]) -> str:
-    """`did you mean "x"?` for the closest known name, or nothing."""
-    close = get_close_matches(found[:60], list(known)[:1000], n=1, cutoff=0.5)
-    return f'did you mean "{close[0]}"?' if close else ""
+    """`did you mean "x"?` for the closest known name, its words in any order, or nothing."""
+    names = {_sorted_words(name): name for name in list(known)[:1000][::-1]}
+    close = get_close_matches(_sorted_words(found[:60]), names, n=1, cutoff=0.5)
+    return f'did you mean "{names[close[0]]}"?' if close else ""
+
+
+def _sorted_words(name: str) -> str:
+    return "_".join(sorted(name.split("_")))
 
 
 def missing(kind: str, found: str, known: Sequence[str] | Iterable[str], **where: Any) -> Fault:

@@ -151,6 +151,7 @@ def test_a_changed_rig_is_refused_as_a_file_is() -> None:
     for path, value, said in (
         ("items.bikes.weight", "12", "items.bikes.weight: expected a weight with its unit"),
         ("items.bikes.wieght", "12 lb", 'found "wieght" (did you mean "weight"?)'),
+        ("hitch.receiver.tongue_rating", "1000 lb", 'did you mean "rating_tongue"?'),
         ("name.first", "x", "name.first: expected a table at name"),
     ):
         with pytest.raises(steelyard.FaultError) as caught:
