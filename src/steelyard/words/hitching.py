@@ -281,7 +281,8 @@ def match_lines(found: Fit) -> Iterator[str]:
 def rating_lines(found: Fit, system: System) -> Iterator[str]:
     """The rating that governs the chain, and each one that is not within."""
     if found.governing is None:
-        yield "No rating in the coupling chain is known."
+        bars = " as it works with spring bars" if found.bars else ""
+        yield f"No rating of the coupling chain{bars} is known."
     else:
         stage, standing = found.governing
         yield f"What governs the chain: {standing.title}, {room(standing, system)} at “{stage}”."
