@@ -454,6 +454,15 @@ def test_every_stage_can_be_picked_and_the_worst_is_named() -> None:
     assert worst == [found.worst_stage.key]
 
 
+def test_whatever_the_page_offers_to_plot_is_drawn() -> None:
+    """Ball, whole vehicle and whole trailer, their ratings too, as well as every axle."""
+    found = _assessed("camper")
+    for quantity in ("share", "ball", "vehicle", "trailer", "front", "trailer 2"):
+        root = ET.fromstring(trip_curve(found, US, chosen="back-home", quantity=quantity))
+        edges = [one for one in root.iter() if one.get("class") == "wanted"]
+        assert (root.get("data-quantity"), len(edges)) == (quantity, 1)
+
+
 def test_what_is_not_there_is_said() -> None:
     """An unknown stage or quantity, or damping without its numbers, raises one clear sentence."""
     found = _assessed("camper")

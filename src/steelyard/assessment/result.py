@@ -3,6 +3,7 @@ ends with `_kg`, as its key in a report does; all else is SI."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Annotated, Any
 
 from steelyard.estimate import Estimate
@@ -60,7 +61,7 @@ class Attitude:
     vehicle_pitch: Annotated[Spread, reported.RADIAN]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class StageResult:
     """Everything found at one stage; `chance` is that any limit which decides does not hold,
     `deciding` the gravest of them, of several the one with the least room, `governing` the same of
@@ -86,7 +87,7 @@ class StageResult:
     widened: Mapping[str, tuple[str, ...]]
     unlisted: frozenset[str]
 
-    @property
+    @cached_property
     def verdict(self) -> Verdict:
         """The worst standing of the stage."""
         return worst(limit.verdict for limit in self.limits)
@@ -112,7 +113,7 @@ class Assumption:
     rigs: Annotated[int, reported.UNREPORTED]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
+@dataclass(frozen=True, kw_only=True, repr=False)
 class Assessment:
     """The answer for one rig: stages in order, assumptions by effect, remarks in words.
 
@@ -132,7 +133,7 @@ class Assessment:
     seed: int
     tight: float
 
-    @property
+    @cached_property
     def verdict(self) -> Verdict:
         """The worst standing of the trip; nobody listed aboard is never called within."""
         unsaid: tuple[Verdict, ...] = ("unknown",) if "people" in self.missing else ()
@@ -143,7 +144,7 @@ class Assessment:
         """Whether some limit of some stage forbids towing as it is."""
         return any(limit.refuses for stage in self.stages for limit in stage.limits)
 
-    @property
+    @cached_property
     def worst_stage(self) -> StageResult:
         """The stage with the worst verdict and, within it, the least room."""
         return max(self.stages, key=_severity)

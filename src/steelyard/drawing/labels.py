@@ -129,7 +129,11 @@ def _first(box: Box, others: Sequence[Box], last: Box | None, gap: float = 0.0) 
     """A box that this one meets, if any; what was met last is tried first, as likely still met."""
     if last is not None and meet(box, last, gap):
         return last
-    return next((other for other in others if meet(box, other, gap)), None)
+    x0, y0, x1, y1 = box[0] - gap, box[1] - gap, box[2] + gap, box[3] + gap
+    for other in others:
+        if x0 < other[2] and other[0] < x1 and y0 < other[3] and other[1] < y1:
+            return other
+    return None
 
 
 def _thin(piece: Piece) -> Box:

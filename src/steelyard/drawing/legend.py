@@ -1,7 +1,7 @@
 """What the signs of the rig's picture mean: in a corner that the rig leaves free, else below it."""
 
 from collections.abc import Callable
-from functools import cache
+from functools import cache, lru_cache
 from typing import Final
 
 from steelyard.drawing.paper import (
@@ -32,7 +32,7 @@ def legend(y: float) -> Markup:
     return shifted(y, _row())
 
 
-@cache
+@lru_cache(maxsize=64)
 def corner(x: float) -> Markup:
     """The same in two short columns at the upper edge, from x on."""
     found, aside = [], x

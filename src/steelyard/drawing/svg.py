@@ -8,7 +8,6 @@ from xml.sax.saxutils import escape, quoteattr
 
 Attribute = str | float | None
 _UNPRINTABLE: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-_NAMES: dict[str, str] = {}
 
 
 class Markup(str):
@@ -19,11 +18,7 @@ class Markup(str):
 
 def element(tag: str, *children: str, **attributes: Attribute) -> Markup:
     """One element. `data_item` is written `data-item`, `class_` is `class`; None is left out."""
-    head = ""
-    for key, value in attributes.items():
-        if value is not None:
-            written = _quoted(value) if isinstance(value, str) else f'"{number(value)}"'
-            head += f" {_NAMES.get(key) or _name(key)}={written}"
+    head = "".join([_attribute(k, value) for k, value in attributes.items() if value is not None])
     if not children:
         return Markup(f"<{tag}{head}/>")
     return Markup(f"<{tag}{head}>{join(*children)}</{tag}>")
@@ -31,7 +26,7 @@ def element(tag: str, *children: str, **attributes: Attribute) -> Markup:
 
 def join(*parts: str) -> Markup:
     """Parts one after another, plain text escaped."""
-    return Markup("".join(p if isinstance(p, Markup) else escape(_clean(p)) for p in parts))
+    return Markup("".join([p if isinstance(p, Markup) else _escaped(p) for p in parts]))
 
 
 @lru_cache(maxsize=8192)
@@ -48,14 +43,15 @@ def path(points: list[tuple[float, float]], *, closed: bool = False) -> str:
     return f"M{steps}{'Z' if closed else ''}"
 
 
-def _name(key: str) -> str:
-    found = _NAMES[key] = key.rstrip("_").replace("_", "-")
-    return found
+@lru_cache(maxsize=8192)
+def _attribute(key: str, value: str | float) -> str:
+    written = quoteattr(_clean(value)) if isinstance(value, str) else f'"{number(value)}"'
+    return f" {key.rstrip('_').replace('_', '-')}={written}"
 
 
 @lru_cache(maxsize=2048)
-def _quoted(text: str) -> str:
-    return quoteattr(_clean(text))
+def _escaped(text: str) -> str:
+    return escape(_clean(text))
 
 
 def _clean(text: str) -> str:

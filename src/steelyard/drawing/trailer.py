@@ -1,6 +1,7 @@
 """The trailer from the side, by its style: box, deck, frame or neck, from its own lengths."""
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Final
 
 from steelyard.drawing.outline import Corner, outline
@@ -16,11 +17,13 @@ BELLY: Final = 0.24
 RAIL: Final = 0.4
 
 
+@lru_cache(maxsize=64)
 def drawn_trailer(rule: Ruler, size: Sizes) -> Markup:
     """Body and frame by style; wheels come later, over them."""
     return _STYLES.get(size.style, _box)(rule, size)
 
 
+@lru_cache(maxsize=64)
 def trailer_wheels(rule: Ruler, size: Sizes) -> Markup:
     """One wheel for each axle."""
     dashed = size.is_assumed("axles")
@@ -30,6 +33,7 @@ def trailer_wheels(rule: Ruler, size: Sizes) -> Markup:
     return join(*(wheel(rule, rule.x("trailer", s), radius, dashed=dashed) for s in size.axles))
 
 
+@lru_cache(maxsize=64)
 def coupling(rule: Ruler, size: Sizes) -> Markup:
     """Ball and what joins it to the vehicle."""
     x, y = rule.ball, rule.y(size.ball_height)

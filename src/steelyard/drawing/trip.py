@@ -186,8 +186,8 @@ def _load(stage: StageResult, quantity: str) -> Spread:
 
 
 def _rating(found: Assessment, quantity: str) -> float | None:
-    ends = {"vehicle": "vehicle.gvwr", "trailer": "trailer.gvwr"}
-    name = ends.get(quantity, f"{axle_path(quantity)}.gawr")
+    whole = {"ball": "", "vehicle": "vehicle.gvwr", "trailer": "trailer.gvwr"}
+    name = whole[quantity] if quantity in whole else f"{axle_path(quantity)}.gawr"
     ratings = [
         limit.rating
         for limit in found.stages[0].limits

@@ -1,6 +1,7 @@
 """The vehicle from the side: its body in thin line, from its own lengths."""
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Final
 
 from steelyard.drawing.outline import Corner, outline
@@ -16,6 +17,7 @@ SILL: Final = 0.42
 """m, height of the sill; the shape between the sizes is a likeness, not a measure."""
 
 
+@lru_cache(maxsize=64)
 def drawn_vehicle(rule: Ruler, size: Sizes) -> Markup:
     """Body, bed floor and wheels."""
     shape = _SHAPES.get(size.klass, _pickup)(size)
@@ -37,6 +39,7 @@ def drawn_vehicle(rule: Ruler, size: Sizes) -> Markup:
     return join(body, outline(corners, 9.0 if rule.wide else 3.0), _bed(rule, size))
 
 
+@lru_cache(maxsize=64)
 def vehicle_wheels(rule: Ruler, size: Sizes) -> Markup:
     """Front and rear wheel, drawn over what is behind them."""
     rear = size.is_assumed("wheelbase")

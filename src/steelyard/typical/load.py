@@ -2,7 +2,7 @@
 
 from steelyard.quantity import Level
 from steelyard.rig import Item, Place, Rig
-from steelyard.typical.sheet import STATED, Builder
+from steelyard.typical.sheet import STATED, Builder, Parameter
 from steelyard.typical.shipped_tables import Typical, hitch_table, typical, vehicle_class
 from steelyard.typical.vehicle import person_typical, tank_names
 
@@ -12,14 +12,26 @@ UNIFORM = 12**0.5
 def add_load(build: Builder, rig: Rig) -> None:
     """Items, people and common cargo parameters."""
     for name, item in rig.items.items():
-        word = "item-weighed" if item.weight.basis == "weighed" else "item-guessed"
-        build.take(f"items.{name}.weight", item.weight, None, word)
+        _weight(build, name, item)
         _station(build, f"items.{name}.station", item, rig.places[item.place])
     for name, person in rig.people.items():
         build.take(f"people.{name}.weight", person.weight, person_typical(), "person")
     if rig.items:
         _habits(build, rig)
     _levels(build, rig)
+
+
+def item_weights(rig: Rig) -> dict[str, Parameter]:
+    """What each item weighs, by its key."""
+    build = Builder()
+    for name, item in rig.items.items():
+        _weight(build, name, item)
+    return dict(zip(rig.items, build.parameters.values(), strict=True))
+
+
+def _weight(build: Builder, name: str, item: Item) -> None:
+    word = "item-weighed" if item.weight.basis == "weighed" else "item-guessed"
+    build.take(f"items.{name}.weight", item.weight, None, word)
 
 
 def _station(build: Builder, path: str, item: Item, place: Place) -> None:

@@ -19,7 +19,6 @@ from steelyard.web.look import Look
 from steelyard.web.page import late, made, part, parts
 from steelyard.web.sections import Section
 from steelyard.web.session import Seen, Session, Visitor
-from steelyard.words.trade import trade_of
 
 T = TypeVar("T")
 Drawn = tuple[Seen, Look, dict[str, str], list[Section]] | str
@@ -217,7 +216,7 @@ class Line:
         who, said = self.session.told
         if who == self.visitor.name:
             return {}, drawn
-        return {"news": trade_of(self.session.work.rig).said(f"{_first(who)}: {said}")}, drawn
+        return {"news": self.session.work.trade.said(f"{_first(who)}: {said}")}, drawn
 
     def _drawn(self) -> "Drawn":
         """The session as it is now, and the parts of it that are there; or why there are none."""

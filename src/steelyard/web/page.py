@@ -13,7 +13,7 @@ from steelyard.web.look import Look
 from steelyard.web.sections import SECTIONS, TOP, WALK, Section, headline, tools
 from steelyard.web.sections.walk import bodies_and_styles, walked
 from steelyard.web.session import Seen
-from steelyard.words.trade import speaking, trade_of
+from steelyard.words.trade import speaking
 
 _SPREAD: Final = re.compile(r">[^<>]*±[^<>]*<")
 """Text between tags with a spread in it, whose parts no line end may part."""
@@ -29,6 +29,7 @@ def templates() -> Environment:
     return Environment(
         loader=PackageLoader("steelyard.web", "templates"),
         autoescape=True,
+        auto_reload=False,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
@@ -57,7 +58,7 @@ def part(section: Section, seen: Seen, look: Look) -> str:
     """One part as HTML; made once for all who see the same of the same rig."""
     found = made(section, seen, look)
     if found is None:
-        with speaking(trade_of(seen.work.rig)) as trade:
+        with speaking(seen.work.trade) as trade:
             facts = section.facts(seen, look)
             name = section.template or section.name
             html = templates().get_template(f"{name}.html").render(facts)
@@ -93,4 +94,4 @@ def whole(seen: Seen, look: Look, *, network: bool = False, owner: str = "") -> 
     facts["walk"] = WALK
     page = templates().get_template("walk.html" if look.walk else "page.html")
     html = page.render(facts, revision=seen.revision, network=network, owner=owner, begins=False)
-    return trade_of(seen.work.rig).page(html)
+    return seen.work.trade.page(html)

@@ -17,6 +17,7 @@ from steelyard.swaying.stage_sway import glance
 from steelyard.web.readings import reconciled
 from steelyard.web.state import State, rig_of
 from steelyard.words.assessed import asked_line
+from steelyard.words.trade import Trade, trade_of
 
 P = ParamSpec("P")
 T = TypeVar("T")
@@ -58,6 +59,11 @@ class Work:
     def rig(self) -> Rig:
         """The rig; AskError where the data is none."""
         return rig_of(self.state.data, self.name).owning(self.owned)
+
+    @cached_property
+    def trade(self) -> Trade:
+        """What things are called on the rig."""
+        return trade_of(self.rig)
 
     @cached_property
     def reconciled(self) -> Any:

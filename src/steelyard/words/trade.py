@@ -98,6 +98,7 @@ class Trade:
         found = {term: _word(table, words, self.couplings) for term, table in terms().items()}
         self._mine = {term: word for term, word in found.items() if word is not None}
         self._pattern = _pattern(tuple(self._mine), tuple(sorted(own)))
+        self._ends = tuple(term[1:] for term in self._mine)
         self._said: dict[str, str] = {}
 
     def term(self, term: str) -> str:
@@ -110,7 +111,8 @@ class Trade:
         if found is None:
             if len(self._said) >= MOST:
                 self._said.clear()
-            found = self._said[text] = self._pattern.sub(self._one, text)
+            named = any(map(text.__contains__, self._ends))
+            found = self._said[text] = self._pattern.sub(self._one, text) if named else text
         return found
 
     def _one(self, match: re.Match[str]) -> str:
@@ -146,9 +148,9 @@ class Trade:
         return f"{one[1]}{self.said(one[2])}"
 
 
-_READ_OUT: Final = re.compile(r'(\s(?:aria-label|aria-description|title|placeholder|alt)=")([^"]*)')
+_READ_OUT: Final = re.compile(r'( (?:aria-label|aria-description|title|placeholder|alt)=")([^"]*)')
 _UNREAD: Final = "script|style|textarea|code"
-_PIECES: Final = re.compile(rf"(<(?:{_UNREAD})\b.*?</(?:{_UNREAD})>|<[^>]*>)", re.DOTALL)
+_PIECES: Final = re.compile(rf"(<(?:(?:{_UNREAD})\b.*?</(?:{_UNREAD})>|[^>]*>))", re.DOTALL)
 
 
 def _word(table: Mapping[str, Word], words: str, couplings: Sequence[str]) -> str | None:

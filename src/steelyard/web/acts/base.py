@@ -8,7 +8,6 @@ from pydantic import BaseModel, ConfigDict
 
 from steelyard.files.changes import AskError
 from steelyard.web.session import Session, Visitor
-from steelyard.words.trade import trade_of
 
 AGAIN: Final = "That was done already, before the line was lost."
 NOBODY: Final = Visitor()
@@ -58,8 +57,8 @@ class Act:
         try:
             words = self._done(session, ask, watch or Watch(), visitor, key)
         except AskError as error:
-            raise AskError(trade_of(session.work.rig).said(str(error)), error.mend) from None
-        return trade_of(session.work.rig).said(words)
+            raise AskError(session.work.trade.said(str(error)), error.mend) from None
+        return session.work.trade.said(words)
 
     def _done(self, session: Session, ask: Ask, watch: Watch, visitor: Visitor, key: str) -> str:
         if self.long:

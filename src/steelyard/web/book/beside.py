@@ -12,7 +12,7 @@ from steelyard.web.book.shelf import Shelf
 from steelyard.web.difference import difference
 from steelyard.web.work import Work
 from steelyard.words.assessed import MARKS, room, system_of
-from steelyard.words.trade import speaking, trade_of
+from steelyard.words.trade import speaking
 
 
 def facts(shelf: Shelf, number: int, other: int | None) -> Mapping[str, Any]:
@@ -28,7 +28,7 @@ def facts(shelf: Shelf, number: int, other: int | None) -> Mapping[str, Any]:
         return {**found, "other": None}
     theirs = work_of(shelf, other)
     system = system_of(own.found, None)
-    with speaking(trade_of(own.rig)) as trade:
+    with speaking(own.trade) as trade:
         outlines = [rig_outline(one.found) for one in (own, theirs)]
         frame = tuple(
             max(getattr(one, side) for one in outlines) for side in ("left", "right", "above")
@@ -47,7 +47,7 @@ def _head(work: Work) -> dict[str, Any]:
     """Verdict and what decides, at the worst stage, in the words of its own country."""
     found = work.found
     one = found.worst_stage.deciding
-    with speaking(trade_of(work.rig)) as trade:
+    with speaking(work.trade) as trade:
         decides = "no rating is known"
         if one is not None:
             decides = trade.said(f"{one.title}: {room(one, system_of(found, None))}")

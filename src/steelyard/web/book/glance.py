@@ -13,7 +13,7 @@ from steelyard.files.changes import AskError
 from steelyard.rig import Owned
 from steelyard.web.work import Work
 from steelyard.words.assessed import coupling, room, system_of
-from steelyard.words.trade import speaking, trade_of
+from steelyard.words.trade import speaking
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +95,7 @@ def glance(work: Work, by: str) -> Glance:
     except AskError as error:
         return no_glance(by, str(error))
     stage, rig = found.worst_stage, found.rig
-    with speaking(trade_of(rig)) as trade:
+    with speaking(work.trade) as trade:
         doubt = work.doubt
         share = stage.tongue.share
         return Glance(

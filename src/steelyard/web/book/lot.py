@@ -17,7 +17,7 @@ from steelyard.web.book.shelf import Shelf
 from steelyard.web.work import Work
 from steelyard.words.assessed import MARKS
 from steelyard.words.matched import HEADS, NAMES, USUAL_LOAD, reasons
-from steelyard.words.trade import speaking, trade_of, units_of
+from steelyard.words.trade import speaking, units_of
 
 With = Literal["trailers", "vehicles"]
 MOST: Final = 1000
@@ -35,7 +35,7 @@ def facts(shelf: Shelf, number: int, others: With) -> Mapping[str, Any]:
     else:
         tows = [tow_of(rig, name) for name, rig in _named(rigs)]
     found = match(tows, toweds)
-    with speaking(trade_of(own.rig)) as trade:
+    with speaking(own.trade) as trade:
         told = [(pair.list, _told(pair, own)) for _, pair in ranked(pairs(found))]
         return {
             "rig": own.rig.name,

@@ -5,8 +5,9 @@ from typing import Any, Final
 
 from steelyard.quantity import System, shown, with_spread
 from steelyard.rig import Item
-from steelyard.scene import said_of
 from steelyard.typical.items import STARTERS, starter
+from steelyard.typical.load import item_weights
+from steelyard.typical.sheet import Parameter
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
@@ -31,21 +32,21 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
 def places_of(work: Work, system: System) -> list[dict[str, Any]]:
     """Each place with its chips and how full it is, from front to back, the vehicle's first."""
     rig = work.rig
-    sheet = said_of(rig)
+    weights = item_weights(rig)
     order = sorted(
         rig.places.items(), key=lambda one: (one[1].on != "vehicle", one[1].station.value)
     )
     places = []
     for key, place in order:
         inside = {name: item for name, item in rig.items.items() if item.place == key}
-        kg = sum(sheet[f"items.{name}.weight"].value for name in inside)
+        kg = sum(weights[name].value for name in inside)
         most = place.capacity.value if place.capacity else None
         places.append(
             {
                 "key": key,
                 "title": place.title or key,
                 "on": place.on,
-                "items": [_chip(name, item, sheet, system) for name, item in inside.items()],
+                "items": [_chip(n, item, weights[n], system) for n, item in inside.items()],
                 "holds": shown(kg, "mass", system),
                 "capacity": shown(most, "mass", system) if most else None,
                 "over": most is not None and kg > most,
@@ -54,13 +55,12 @@ def places_of(work: Work, system: System) -> list[dict[str, Any]]:
     return places
 
 
-def _chip(name: str, item: Item, sheet: Mapping[str, Any], system: System) -> dict[str, Any]:
-    one = sheet[f"items.{name}.weight"]
+def _chip(name: str, item: Item, weight: Parameter, system: System) -> dict[str, Any]:
     return {
         "key": name,
         "title": item.title or name,
-        "weight": shown(one.value, "mass", system),
-        "spread": with_spread(one.value, one.sd, "mass", system),
+        "weight": shown(weight.value, "mass", system),
+        "spread": with_spread(weight.value, weight.sd, "mass", system),
         "fixed": item.fixed,
     }
 

@@ -9,9 +9,8 @@ from steelyard.assessment import StageResult
 from steelyard.drawing.walk import spots_picture
 from steelyard.quantity import Level, System, percent, shown, to_border, unit_of
 from steelyard.rig import Item, Place, Rig
-from steelyard.scene import said_of
 from steelyard.typical.items import starter
-from steelyard.typical.load import stage_names
+from steelyard.typical.load import item_weights, stage_names
 from steelyard.walk.starting_rig import layout
 from steelyard.web.work import Work
 
@@ -24,10 +23,8 @@ STARTER: Final = 8
 def rides(work: Work, system: System) -> Mapping[str, Any]:
     """Bays with what is in them, things at hand with what each does to the ball, tanks."""
     rig, stage = work.rig, work.found.worst_stage
-    weights = {name: one.value for name, one in said_of(rig).items()}
-    effects = {
-        name: _effects(rig, stage, weights[f"items.{name}.weight"], system) for name in rig.items
-    }
+    weights = {name: one.value for name, one in item_weights(rig).items()}
+    effects = {name: _effects(rig, stage, weights[name], system) for name in rig.items}
     order = sorted(rig.places.items(), key=lambda one: (one[1].on, one[1].station.value))
     bays = [
         {
@@ -55,7 +52,7 @@ def rides(work: Work, system: System) -> Mapping[str, Any]:
 
 
 def _thing(name: str, item: Item, weights: Mapping[str, Any], system: System) -> Mapping[str, str]:
-    weight = to_border(float(weights[f"items.{name}.weight"]), "mass", system)
+    weight = to_border(float(weights[name]), "mass", system)
     return {"key": name, "title": item.title or _spoken(name), "weight": f"{weight:,.0f}"}
 
 
