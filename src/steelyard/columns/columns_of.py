@@ -1,8 +1,8 @@
 """Many candidates' parameters and stickers read in one pass, their numbers as columns.
 
-The readers of `typical` and `statics` are written for one rig. What is alike but for its numbers
-takes the same way through them, so they run once on columns. Where a test falls out differently
-for two candidates, each part is read again by itself; nothing of the readers is written twice.
+The readers of `typical` and `statics` serve one rig and columns alike: what is alike but for its
+numbers takes the same way through them. Tests on numbers are asked by `holds`; where one falls out
+differently for two candidates, each part is read again by itself.
 """
 
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
@@ -15,31 +15,12 @@ from numpy.typing import NDArray
 from steelyard.columns.alike import Numbers, with_numbers
 from steelyard.estimate import Array, Reading, to_scale
 from steelyard.quantity import Scale
+from steelyard.quantity.columns import DifferError, holds
 from steelyard.rig import Rig
 from steelyard.typical.sheet import Parameter, Sheet
 
 Way = Callable[[Rig], tuple[Hashable, Sheet, list[Reading]]]
 """Reads one rig: a key of what must be the same, its sheet, and its stickers and ties."""
-
-
-class DifferError(Exception):
-    """A test on columns that holds for some candidates only, (G,)."""
-
-    def __init__(self, holds: NDArray[np.bool_]) -> None:
-        super().__init__()
-        self.holds = holds
-
-
-class Column(np.ndarray[Any, np.dtype[Any]]):
-    """A number of each candidate, (G,), that reads as one number wherever all agree."""
-
-    def __bool__(self) -> bool:
-        holds = np.asarray(self, dtype=bool)
-        if holds.all():
-            return True
-        if not holds.any():
-            return False
-        raise DifferError(holds)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +61,7 @@ def _parts(
             yield _one_part(rig_of(int(some[0])), numbers, some, way)
         except DifferError as differ:
             left += [some[~differ.holds], some[differ.holds]]
-        except TypeError:
+        except (TypeError, ValueError):
             if len(some) == 1:
                 raise
             left += [some[number : number + 1] for number in range(len(some))][::-1]
@@ -89,8 +70,9 @@ def _parts(
 def _one_part(rig: Rig, numbers: Numbers, members: NDArray[np.intp], way: Way) -> Known:
     own = numbers.some(members)
     key, sheet, readings = way(columns(rig, own))
-    loose = [p for p in sheet.parameters.values() if p.sd > 0]
-    fixed = [p for p in sheet.parameters.values() if not p.sd > 0]
+    loose, fixed = list[Parameter](), list[Parameter]()
+    for p in sheet.parameters.values():
+        (loose if holds(p.sd > 0) else fixed).append(p)
     G = len(members)
     scaled = [_scaled(p, G) for p in loose]
     return Known(
@@ -114,7 +96,7 @@ def columns(rig: Rig, own: Numbers) -> Rig:
         table = getattr(first, which)[0]
         alone = {path: table[place] for place, path in enumerate(own.paths)}
         found: dict[Any, Any] = {path: x for path, x in alone.items() if not np.isnan(x)}
-        found.update((path, x.view(Column)) for path, x in own.differing(which).items())
+        found.update(own.differing(which))
         whole = with_numbers(whole, found, which)
     return whole
 

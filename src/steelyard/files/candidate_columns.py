@@ -14,11 +14,12 @@ from numpy.typing import NDArray
 from pydantic import TypeAdapter, ValidationError
 
 from steelyard.columns.alike import ONE_BY_ONE, Alike, Numbers, Path
-from steelyard.columns.columns_of import DifferError, columns
+from steelyard.columns.columns_of import columns
 from steelyard.files.candidate_rows import OWN, Column, quantity
 from steelyard.files.table_frames import Frame
 from steelyard.files.table_rows import polars
 from steelyard.quantity import Value, parted
+from steelyard.quantity.columns import DifferError
 from steelyard.quantity.parse import LARGEST, PARTED
 from steelyard.quantity.units import UNITS
 from steelyard.rig import Rig
@@ -161,5 +162,9 @@ def _sound(read: Sequence[Read], rig: Rig | None, members: Ints) -> Alike:
             holds[some] = first_fault(columns(rig, own.some(some))) is None
         except DifferError as differ:
             left += [some[~differ.holds], some[differ.holds]]
+        except ValueError:
+            if len(some) == 1:
+                raise
+            left += np.split(some, len(some))
     good = np.flatnonzero(holds)
     return Alike(members=members[good], numbers=own.some(good))

@@ -11,13 +11,14 @@ from typing import Any, Final, TypeVar
 import numpy as np
 
 from steelyard.columns.alike import Alike, Numbers, Path, alike, kind_of
-from steelyard.columns.columns_of import DifferError, Known, Way, columns, read_together
+from steelyard.columns.columns_of import Known, Way, columns, read_together
 from steelyard.columns.many import Many
 from steelyard.estimate import Array, Estimate, Reading, base_points, root
 from steelyard.estimate.many_beliefs import Beliefs, condition_many
 from steelyard.matching.candidates import Tow, Towed
 from steelyard.matching.pairing import CARGO, EMPTY, FULL, REST, alone, paired
 from steelyard.quantity import Value
+from steelyard.quantity.columns import DifferError
 from steelyard.ratings import asked_of_all
 from steelyard.ratings.coupling import minimum_ball
 from steelyard.rig import Hitch, Rig, Trailer

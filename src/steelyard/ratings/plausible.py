@@ -10,6 +10,7 @@ import numpy as np
 
 from steelyard.fault import Fault
 from steelyard.quantity import Dimension, System, parse, shown
+from steelyard.quantity.columns import holds
 
 ANY: Final = "any"
 _OTHER: Final[dict[System, System]] = {"us": "metric", "metric": "us"}
@@ -84,7 +85,7 @@ def implausible(
     '2,205 lb (1,000 kg)'
     """
     band = usual(path, kind)
-    if band is None or band.low <= value <= band.high:
+    if band is None or holds((band.low <= value) & (value <= band.high)):
         return None
     of = f" of a {kind}" if kind else ""
     return Fault(

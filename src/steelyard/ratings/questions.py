@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from steelyard.fault import Fault, dotted, quoted
 from steelyard.quantity import Dimension, QuantityError, System, Value, parse, parted
+from steelyard.quantity.columns import holds
 from steelyard.ratings.check import Check
 from steelyard.ratings.plausible import banded, implausible, usual
 from steelyard.rig import Rig
@@ -150,7 +151,7 @@ def _whole(text: str) -> str:
 def _parted(rig: Rig) -> Iterator[Question]:
     """Weights that may be thousands of kilograms in European style: `"1.250 kg"`."""
     for path, value in _weights(rig):
-        if value is None or value.sure or value.value > MOST_PARTED:
+        if value is None or value.sure or holds(value.value > MOST_PARTED):
             continue
         if parted(value.text):
             due, hint = "no point between thousands", _whole(value.text)
@@ -209,7 +210,8 @@ def _ratio(
     if rating is None or len(known) < len(values) or any(one.sure for one in (rating, *known)):
         return
     low, high = between
-    if low <= times * sum(one.value for one in known) / rating.value <= high:
+    share = times * sum(one.value for one in known) / rating.value
+    if holds((low <= share) & (share <= high)):
         return
     each = f"{times} of these to be " if times > 1 else "both to be " if len(paths) > 1 else ""
     span = f"{low:g} to {high:g} times" if low else "at most"

@@ -5,6 +5,7 @@ from typing import Final
 
 from steelyard.fault import Fault, missing, quoted
 from steelyard.quantity import Value
+from steelyard.quantity.columns import holds
 from steelyard.rig.felt import felt_faults
 from steelyard.rig.hitch_rules import hitch_part_faults
 from steelyard.rig.listing import Listing
@@ -67,7 +68,7 @@ def _trailer_faults(rig: Listing) -> Iterator[Fault]:
     places: list[tuple[tuple[str, ...], Value | None]] = [(("station",), axles.station)]
     places += [((name, "station"), one.station) for name, one in named.items() if one]
     for key, station in places:
-        if station is not None and station.value <= 0:
+        if station is not None and holds(station.value <= 0):
             yield Fault(
                 path=("trailer", "axles", *key),
                 due="the axle behind the coupler (above zero)",
@@ -81,7 +82,7 @@ def _trailer_faults(rig: Listing) -> Iterator[Fault]:
                 found="one",
             )
     tongue, weight = trailer.empty.tongue_weight, trailer.empty.weight
-    if tongue and weight and tongue.value >= weight.value:
+    if tongue and weight and holds(tongue.value >= weight.value):
         yield Fault(
             path=("trailer", "empty", "tongue_weight"),
             due=f"less than the empty weight {weight.text!r}",
@@ -110,7 +111,8 @@ def _place_faults(rig: Listing) -> Iterator[Fault]:
     """Places where no place can be: ahead of a ball, or behind the longest trailer."""
     low = -3.0 if is_pin(rig) else -0.5
     for name, place in rig.places.items():
-        if place.on == "trailer" and not low <= place.station.value <= LONGEST:
+        at = place.station.value
+        if place.on == "trailer" and holds((at < low) | (at > LONGEST)):
             yield Fault(
                 path=("places", name, "station"),
                 due="a place on the trailer, behind the ball",
@@ -160,7 +162,7 @@ def _item_faults(rig: Listing) -> Iterator[Fault]:
         place = rig.places.get(item.place)
         if place is None:
             yield missing("places", item.place, rig.places, path=("items", name, "place"))
-        elif place.capacity is not None and item.weight.value > place.capacity.value:
+        elif place.capacity and holds(item.weight.value > place.capacity.value):
             due = f'at most {place.capacity.text!r}, what the place "{item.place}" may hold'
             found = quoted(item.weight.text)
             yield Fault(path=("items", name, "weight"), due=due, found=found)
@@ -173,7 +175,7 @@ def _weight_faults(rig: Listing) -> Iterator[Fault]:
         carrier = rig.places[item.place].on if item.place in rig.places else "trailer"
         rating, times = gvwr[carrier], RIDES[carrier]
         most = times * rating.value if rating else HEAVIEST
-        if item.weight.value > most:
+        if holds(item.weight.value > most):
             whose = f"the {carrier}'s GVWR of {rating.text}" if rating else "any such rig"
             often = f"{times} times " if rating and times > 1 else ""
             due = f"less than {often}{whose}"
@@ -223,7 +225,7 @@ def _level_faults(rig: Listing, name: str) -> Iterator[Fault]:
         path = ("stages", name, "tanks", tank)
         if tank not in rig.trailer.tanks:
             yield missing("trailer's tanks", tank, rig.trailer.tanks, path=path)
-        elif level.volume and level.volume.value > rig.trailer.tanks[tank].capacity.value:
+        elif level.volume and holds(level.volume.value > rig.trailer.tanks[tank].capacity.value):
             full = rig.trailer.tanks[tank].capacity.text
             yield Fault(
                 path=path, due=f"at most the full tank, {full!r}", found=quoted(level.volume.text)
@@ -235,7 +237,7 @@ def _level_faults(rig: Listing, name: str) -> Iterator[Fault]:
             yield missing("vehicle's tanks", tank, known, path=path)
             continue
         capacity = rig.vehicle.tanks[tank].capacity if tank in rig.vehicle.tanks else None
-        if level.volume and capacity and level.volume.value > capacity.value:
+        if level.volume and capacity and holds(level.volume.value > capacity.value):
             yield Fault(
                 path=path,
                 due=f"at most the full tank, {capacity.text!r}",

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from steelyard.fault import Fault, quoted
+from steelyard.quantity.columns import holds
 from steelyard.rig.hitch import HitchPart
 from steelyard.rig.listing import Listing
 
@@ -40,7 +41,7 @@ def hitch_part_faults(rig: Listing) -> Iterator[Fault]:
                     path=("hitch", *path, key), due=f"this key on {where} only", found="it here"
                 )
     for name, sleeve in hitch.reducers.items():
-        if sleeve.opening and sleeve.shank and sleeve.opening.value >= sleeve.shank.value:
+        if sleeve.opening and sleeve.shank and holds(sleeve.opening.value >= sleeve.shank.value):
             yield Fault(
                 path=("hitch", "reducers", name, "opening"),
                 due=f"less than its outside {sleeve.shank.text!r}",
@@ -48,7 +49,7 @@ def hitch_part_faults(rig: Listing) -> Iterator[Fault]:
             )
     for key in REACH if hitch.jack else ():
         length = getattr(hitch.jack, key)
-        if length is not None and length.value > LONGEST_JACK:
+        if length is not None and holds(length.value > LONGEST_JACK):
             yield Fault(
                 path=("hitch", "jack", key),
                 due=f"at most {LONGEST_JACK:g} m",

@@ -8,9 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.columns.alike import Numbers, with_numbers
-from steelyard.columns.columns_of import Column, DifferError, Known, columns, read_together
+from steelyard.columns.columns_of import Known, columns, read_together
 from steelyard.estimate import Array, Estimate, Reading, Values, named_points, root
 from steelyard.estimate.many_beliefs import Beliefs, condition_apart
+from steelyard.quantity.columns import DifferError
 from steelyard.rig import Rig
 from steelyard.scene import Scene, under_way
 from steelyard.statics.prior import readings
@@ -98,7 +99,7 @@ def _answered(
             except DifferError as differ:
                 holds = differ.holds.reshape(len(few), -1)[:, 0]
                 left += [few[~holds], few[holds]]
-            except TypeError:
+            except (TypeError, ValueError):
                 if len(few) == 1:
                     raise
                 left += [few[k : k + 1] for k in range(len(few))]
@@ -143,9 +144,7 @@ def _rig(question: Question, values: Array) -> Rig:
     width = 1 + question.draws
     whole: Any = question.rig
     for one, x in zip(question.ranges, values.T, strict=True):
-        column: Any = (
-            float(x[0]) if len(x) == 1 and width == 1 else np.repeat(x, width).view(Column)
-        )
+        column: Any = float(x[0]) if len(x) == 1 and width == 1 else np.repeat(x, width)
         whole = with_numbers(whole, dict.fromkeys(one.paths, column))
     found: Rig = whole
     return found

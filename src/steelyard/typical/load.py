@@ -1,5 +1,7 @@
 """What rides: stations within places, people, and the habits that hold for all cargo together."""
 
+import numpy as np
+
 from steelyard.quantity import Level
 from steelyard.rig import Item, Place, Rig
 from steelyard.typical.sheet import STATED, Builder, Parameter
@@ -40,7 +42,7 @@ def _station(build: Builder, path: str, item: Item, place: Place) -> None:
         build.take(path, item.station, None, "tape")
         return
     own = item.size[0].value if item.size else 0.0
-    room = max((place.length.value if place.length else _place_length()) - own, 0.0)
+    room = np.maximum((place.length.value if place.length else _place_length()) - own, 0.0)
     source = f"anywhere in {item.place}" if place.length else f"in {item.place}, length assumed"
     near = Typical(value=place.station.value, sd=room / UNIFORM, source=source)
     build.take(path, None, near)

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from steelyard.quantity import Basis, Dimension, Scale, Value
+from steelyard.quantity.columns import holds
 from steelyard.typical.parameters import kind, kind_of
 from steelyard.typical.shipped_tables import Typical, default_sd
 
@@ -79,7 +80,7 @@ class Builder:
             dimension=known.dimension,
             scale=known.scale,
             value=value,
-            sd=0.0 if known.scale == "log" and value <= 0 else sd,
+            sd=0.0 if known.scale == "log" and holds(value <= 0) else sd,
             basis=basis,
             source=source,
             rigs=rigs,

@@ -7,6 +7,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from steelyard.quantity import Z95, Dimension, parse
 from steelyard.rig import Own
 
@@ -122,4 +124,5 @@ def default_sd(kind: str, value: float, dimension: Dimension) -> float:
     relative = float(entry.get("relative", 0.0)) * abs(value)
     stated = entry.get("absolute", 0.0)
     absolute = parse(stated, dimension).value if isinstance(stated, str) else float(stated)
-    return max(relative, absolute) / Z95
+    larger: float = np.maximum(relative, absolute)
+    return larger / Z95

@@ -3,7 +3,10 @@
 from collections.abc import Mapping, Set
 from typing import Any, Final
 
+import numpy as np
+
 from steelyard.quantity import GRAVITY, Z95, Value, parse
+from steelyard.quantity.columns import holds
 from steelyard.rig import Rig, Trailer, TrailerAxles
 from steelyard.typical.contents import held_by, without_listed, word_for
 from steelyard.typical.sheet import STATED, Builder
@@ -55,7 +58,7 @@ def axle_count(rig: Rig) -> int:
     rows = trailer_style(rig.trailer.style)["axle_count"]
     heavy = _gross(rig.trailer, _table(rig))
     for row in rows:
-        if "up_to" not in row or heavy <= parse(row["up_to"], "mass").value:
+        if "up_to" not in row or holds(heavy <= parse(row["up_to"], "mass").value):
             return int(row["count"])
     return int(rows[-1]["count"])
 
@@ -88,8 +91,8 @@ def _box(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: flo
     length = weight / (density_of_box.value * _denser(table, weight))
     spread = length * density_of_box.sd / density_of_box.value
     if trailer.length is not None and trailer.box_length is None:
-        ahead = max(build.parameters["trailer.box_start"].value, 0.0)
-        length = max(trailer.length.value - ahead - 0.1, 0.3 * trailer.length.value)
+        ahead = np.maximum(build.parameters["trailer.box_start"].value, 0.0)
+        length = np.maximum(trailer.length.value - ahead - 0.1, 0.3 * trailer.length.value)
         build.tie("length", Typical(value=trailer.length.value, sd=0.1, source="overall length"))
     guess = Typical(value=length, sd=spread, source=density_of_box.source)
     build.take("trailer.box_length", trailer.box_length, guess, "tape")
@@ -201,8 +204,8 @@ def _unlisted(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> Non
     if "options" not in held:
         weight = build.parameters["trailer.empty.weight"].value
         usual = relation(table, "options_share").times(weight)
-        left = 1.0 - _fitted(trailer) / usual.value if usual.value > 0 else 1.0
-        build.take("trailer.options", None, usual.times(max(left, LEAST)))
+        left = 1.0 - _fitted(trailer) / usual.value if holds(usual.value > 0) else 1.0
+        build.take("trailer.options", None, usual.times(np.maximum(left, LEAST)))
         spread = 0.10 * build.parameters["trailer.box_length"].value
         where = "assumed: spread about the empty trailer's own centre"
         build.put("trailer.options_offset", 0.0, spread / Z95, "assumed", where)

@@ -8,6 +8,8 @@ from collections.abc import Mapping
 from math import inf, sqrt
 from typing import Any, Final
 
+import numpy as np
+
 from steelyard.quantity import parse
 from steelyard.rig import Rig
 from steelyard.typical.ride import cargo_kind, usual_cargo
@@ -102,7 +104,8 @@ def _cargo(build: Builder, rig: Rig, row: Mapping[str, Any]) -> float:
     there = (name for name in known if name in build.parameters)
     full = empty + sum(build.parameters[name].value for name in there)
     gross = trailer.gvwr.value
-    return usual.share.value * max(gross - full, float(row["least_room"]) * gross)
+    room: float = np.maximum(gross - full, float(row["least_room"]) * gross)
+    return usual.share.value * room
 
 
 def _places(

@@ -5,6 +5,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from steelyard.quantity import Basis, Value
+from steelyard.quantity.columns import holds
 from steelyard.rig import SEAT_ROWS, Rig, Tyres, Vehicle, VehicleAxle, is_pin
 from steelyard.typical.contents import aboard, word_for
 from steelyard.typical.sheet import STATED, Builder
@@ -75,7 +76,7 @@ def _typical_weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) 
     if vehicle.gvwr is not None and vehicle.payload is not None:
         ratio = relation(table, "payload_ratio")
         built = vehicle.gvwr.value - vehicle.payload.value
-        if built > 0:
+        if holds(built > 0):
             usual = replace(ratio, source="GVWR less placard payload; " + ratio.source)
             build.take("vehicle.weight", None, usual.times(built))
             return

@@ -1,0 +1,24 @@
+"""Tests on a number that may stand for many: a column of it, one for each of G candidates."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+class DifferError(Exception):
+    """A test on columns that holds for some candidates only, (G,)."""
+
+    def __init__(self, holds: NDArray[np.bool_]) -> None:
+        super().__init__()
+        self.holds = holds
+
+
+def holds(test: bool | NDArray[np.bool_]) -> bool:  # noqa: FBT001  (the test itself)
+    """Whether a test on a number holds, or on all numbers of a column; DifferError where it holds
+    for some only, so that they can be read apart.
+
+    >>> holds(np.array([2.0, 3.0]) > 1.0)
+    True
+    """
+    if isinstance(test, np.ndarray) and test.any() != test.all():
+        raise DifferError(test)
+    return bool(np.all(test))
