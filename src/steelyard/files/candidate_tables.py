@@ -130,15 +130,6 @@ def _is_ticket(file: Path) -> bool:
         return False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Column:
-    """One column: its place in a row, the path of a rig file's key, and the unit its head names."""
-
-    place: int
-    path: tuple[str, ...]
-    unit: str
-
-
 def chunks(path: Path, which: Which, size: int = ROWS) -> Iterator[Some]:
     """A table's rows as words, `size` at a time. FileFaultError as of `parts`."""
     columns_of(head_of(path), path.name, which)
