@@ -18,6 +18,7 @@ from steelyard.web.acts.base import Act, Watch
 from steelyard.web.look import Look
 from steelyard.web.page import late, made, part, parts
 from steelyard.web.sections import Section
+from steelyard.web.sections.base import BREATH
 from steelyard.web.session import Seen, Session, Visitor
 
 T = TypeVar("T")
@@ -237,6 +238,7 @@ class Line:
             await self._send({**fault, **head, "revision": self.session.revision})
             return
         seen, look, found, due = drawn
+        at_work = self._revision not in (-1, seen.revision)
         self._revision = seen.revision
         names = [one.name for one in due if one.name not in found]
         settled = [one.name for one in late(look) if one not in due]
@@ -245,20 +247,22 @@ class Line:
         await self._send({**head, **message, **({"settled": settled} if settled else {})})
         if self._late is not None:
             self._late.cancel()
-        self._late = self._spawn(self._later(due, seen, look)) if due else None
+        self._late = self._spawn(self._later(due, seen, look, at_work)) if due else None
 
     def _new(self, found: dict[str, str]) -> dict[str, str]:
         new = {name: text for name, text in found.items() if self._shown.get(name) != text}
         self._shown.update(new)
         return new
 
-    async def _later(self, due: list[Section], seen: Seen, look: Look) -> None:
+    async def _later(self, due: list[Section], seen: Seen, look: Look, at_work: bool) -> None:  # noqa: FBT001
         """Work out the slow parts of a rig as it was seen, each sent when it is ready; acts go on
-        meanwhile, and what they change ends this."""
+        meanwhile, and what they change ends this. at_work: somebody has just changed the rig, and
+        may go on, so that a long search waits for a rest."""
         waited = 0.0
         for section in sorted(due, key=lambda one: one.breath):
-            await asyncio.sleep(section.breath - waited)
-            waited = section.breath
+            breath = section.breath if at_work else min(section.breath, BREATH)
+            await asyncio.sleep(breath - waited)
+            waited = breath
             changed = self._new({section.name: await self.desk.slow(section, seen, look)})
             await self._send({"parts": changed, "settled": [section.name]})
 

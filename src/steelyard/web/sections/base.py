@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
 from steelyard.web.look import Look
 from steelyard.web.session import Seen
@@ -14,11 +14,17 @@ def nothing(seen: Seen) -> Hashable:
     return ()
 
 
+BREATH: Final = 0.2
+"""s after which slow work is begun: the browser has painted what changed, and may ask again."""
+REST: Final = 2.5
+"""s without an act after which a search is begun: whoever is still moving things reads none."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
     """name: of the part and of its template; title: in the index, with one line on what it is for;
     facts: what the template shows, for a session as seen and a look; slow: worked out after the
-    others, breath: s after them, so that the browser has painted what changed and may ask again;
+    others, breath: s after them;
     own: what it shows of the session beside the rig and its readings, which all who look at
     them share; template: one of another name.
     """
@@ -28,7 +34,7 @@ class Section:
     about: str
     facts: Callable[[Seen, Look], Mapping[str, Any]]
     slow: bool = False
-    breath: float = 0.2
+    breath: float = BREATH
     own: Callable[[Seen], Hashable] = nothing
     template: str = ""
 

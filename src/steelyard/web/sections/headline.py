@@ -14,7 +14,7 @@ from steelyard.drawing.paper import unparted
 from steelyard.rig import Rig, is_pin
 from steelyard.web import readings
 from steelyard.web.look import Look
-from steelyard.web.sections.base import Section
+from steelyard.web.sections.base import REST, Section
 from steelyard.web.sections.limits import found_by
 from steelyard.web.session import Seen
 from steelyard.web.work import Work
@@ -95,5 +95,5 @@ SECTION: Final = Section(
     about="in one second, with one thing to do",
     facts=facts,
 )
-MENDED: Final = replace(SECTION, facts=partial(facts, mending=True), slow=True, breath=1.0)
+MENDED: Final = replace(SECTION, facts=partial(facts, mending=True), slow=True, breath=REST)
 """The headline when the moves that mend it are at hand: in the place of the first."""

@@ -6,7 +6,7 @@ from functools import partial
 from typing import Any, Final
 
 from steelyard.web.look import Look
-from steelyard.web.sections.base import Section
+from steelyard.web.sections.base import REST, Section
 from steelyard.web.sections.headline import headed, opens
 from steelyard.web.session import Seen
 from steelyard.words.next_steps import Kind, Step
@@ -55,5 +55,5 @@ SECTION: Final = Section(
     facts=facts,
     own=lambda seen: (seen.path, seen.rig, seen.can_undo, seen.can_redo, seen.unsaved),
 )
-MENDED: Final = replace(SECTION, facts=partial(facts, mending=True), slow=True, breath=1.0)
+MENDED: Final = replace(SECTION, facts=partial(facts, mending=True), slow=True, breath=REST)
 """The same beside the headline that names the moves."""
