@@ -12,10 +12,10 @@ import pytest
 from tests.combinations import lagging
 from tests.rigs import plain
 
-from steelyard.swaying.combination import Combination, flat, rebuilt
+from steelyard.swaying.combination import Combination, flat, rebuilt, taken
 from steelyard.swaying.modes import oscillation, pieces
 from steelyard.swaying.roots import beyond, family, swung
-from steelyard.swaying.search import GRID, PAYS, across
+from steelyard.swaying.search import GRID, PAYS, across, limits, settled
 from steelyard.swaying.stage_sway import glance, sway
 
 RIGS = 200
@@ -47,6 +47,26 @@ def test_followed_roots_are_the_eigenvalues(lag: float, damper: float) -> None:
         rate = np.stack([one.rate for one in want], axis=1)
         assert found.ratio == pytest.approx(ratio, abs=1e-9)
         assert found.rate == pytest.approx(rate, abs=1e-7, nan_ok=True)
+
+
+@pytest.mark.parametrize(("lag", "damper"), [(0.0, 900.0), (0.5, 0.0), (0.3, 900.0)])
+def test_a_ratio_is_passed_where_the_eigenvalues_pass_it(lag: float, damper: float) -> None:
+    """Where damping falls to a ratio, and where sway grows, the least damped of LAPACK's roots has
+    that ratio to 1e-9, between the first speed of the grid below it and the one before; inf where
+    none is."""
+    c = rigs(lag, damper)
+    ends, falls = limits(c, 0.1)
+    on_grid = np.stack([oscillation(c, u).ratio for u in GRID], axis=1)
+    for ratio, found in ((0.1, falls), (0.0, ends.oscillatory)):
+        under = on_grid < ratio
+        place = np.argmax(under, axis=1)
+        assert np.array_equal(np.isfinite(found), under.any(axis=1))
+        between = np.flatnonzero(np.isfinite(found) & (place > 0))
+        assert between.size > 50
+        speed, high = found[between], place[between]
+        assert np.all((GRID[high - 1] < speed) & (speed <= GRID[high]))
+        at = oscillation(taken(c, (between,)), speed).ratio
+        assert at == pytest.approx(np.full(len(at), ratio), abs=1e-9)
 
 
 @pytest.mark.parametrize("lag", [0.0, 0.5])
@@ -94,6 +114,20 @@ def test_another_root_is_never_taken_for_the_least_damped() -> None:
             z, sure = swung(poly, every[:, k])
             ratio = -z.real / np.abs(z)
             assert ratio[sure] == pytest.approx(least.ratio[sure], abs=2e-7)
+
+
+def test_a_swing_that_has_become_two_growing_roots_still_grows() -> None:
+    """A swing that LAPACK finds growing at 6 m/s is by 8 m/s two real roots that grow: wagging
+    starts there or lower, and is not called never."""
+    c = lagging(
+        5.53, 0.46, m1=3090, I1=6900, a=1.41, b=1.52, d=3.05, Cf=115e3, Cr=12e3,
+        m2=6840, I2=22.5e3, stations=(4.9,), stiffness=(215e3,),
+    )  # fmt: skip
+    grown = np.linalg.eigvals(pieces(c).at(GRID[0]))
+    assert oscillation(c, 6.0).rate > 0
+    assert np.count_nonzero((grown.real > 0) & (grown.imag == 0)) == 2
+    assert float(settled(c).oscillatory) == GRID[0]
+    assert settled(c).again == np.inf
 
 
 def test_tyres_that_lag_each_their_own_way() -> None:

@@ -81,7 +81,8 @@ def rebuilt(c: Combination, parts: list[Any]) -> Combination:
 def taken(c: Combination, index: Any) -> Combination:
     """The elements at an index of the shape all fields broadcast to."""
     shape = c.shape
-    return rebuilt(c, [np.asarray(np.broadcast_to(part, shape)[index]) for part in flat(c)])
+    whole = (p if np.shape(p) == shape else np.broadcast_to(p, shape) for p in flat(c))
+    return rebuilt(c, [np.asarray(part[index]) for part in whole])
 
 
 def possible(c: Combination) -> None:

@@ -4,11 +4,12 @@ from dataclasses import replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.swaying.combination import Combination
 from steelyard.swaying.modes import Oscillation, least_damped, pieces
-from steelyard.swaying.search import zero_between
+from steelyard.swaying.search import turning
 
 MOST: Final = 1e7
 """N m s/rad: a coupling that takes more than this to calm is called hopeless."""
@@ -27,18 +28,18 @@ def damper_needed(c: Combination, speed: float) -> tuple[Array, Array]:
         whole = matrix + inverse * np.asarray(damper)[..., None, None]
         return least_damped(np.linalg.eigvals(whole).astype(complex))
 
-    def grows(damper: Array) -> Array:
-        return np.asarray(np.nan_to_num(at(damper).rate, nan=-1.0))
+    def grows(damper: Array) -> NDArray[np.bool_]:
+        return np.asarray(at(damper).rate > 0)
 
     grid = np.concatenate([[0.0], np.geomspace(1.0, MOST, 141)])
-    growing = grows(grid) > 0
+    growing = grows(grid)
     if not growing[0]:
         return np.zeros(()), at(np.zeros(())).frequency
     if growing.all():
         return np.asarray(np.inf), at(np.zeros(())).frequency
     place = int(np.argmin(growing))
     low, high = grid[place - 1 : place], grid[place : place + 1]
-    found = zero_between(lambda damper, _: -grows(damper), low, high)[0]
+    found = turning(lambda damper: ~grows(damper), low, high)[0]
     return np.asarray(found), at(np.asarray(found)).frequency
 
 

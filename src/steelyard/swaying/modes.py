@@ -37,6 +37,14 @@ class Pieces:
     rising: NDArray[Any]
     falling: NDArray[Any]
 
+    def of(self, which: NDArray[np.intp]) -> "Pieces":
+        """Some of the rigs, counted flat."""
+        still, rising, falling = (
+            part.reshape(-1, *part.shape[-2:])[which]
+            for part in (self.still, self.rising, self.falling)
+        )
+        return Pieces(still=still, rising=rising, falling=falling)
+
     def at(self, speed: Any) -> NDArray[Any]:
         """The state matrix at a speed that broadcasts to the leading axes."""
         u = np.asarray(speed)[..., None, None]

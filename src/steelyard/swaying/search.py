@@ -1,10 +1,14 @@
 """Where along the speeds something about the least damped oscillation changes.
 
-Roots are followed from speed to speed by `roots` where all tyres lag alike and there are enough
-rigs to pay for it; what that leaves open, and all else, is found by eigenvalues.
+Where all tyres lag alike, `roots` counts the pairs damped less than a ratio, finds the speed at
+which one is, and follows the roots themselves where there are enough rigs to pay for it; what that
+leaves open, and all else, is found by eigenvalues.
 """
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import cached_property
 from typing import Any, Final
 
 import numpy as np
@@ -15,7 +19,7 @@ from steelyard.rig.felt import SLOWEST
 from steelyard.swaying.closed_forms import Critical, critical_speeds
 from steelyard.swaying.combination import Combination, taken
 from steelyard.swaying.modes import Oscillation, Pieces, least_damped, pieces
-from steelyard.swaying.roots import family, swung
+from steelyard.swaying.roots import companion, crossing, family, swings_below, swung
 
 FASTEST: Final = 70.0
 """m/s: an instability found by search is looked for up to here."""
@@ -24,20 +28,18 @@ GRID: Final = np.linspace(SLOWEST, FASTEST, 32)
 MATRICES: Final = 1024
 """State matrices whose roots are found in one call: about 1 MB of them."""
 TOGETHER: Final = 3072
-"""Roots followed in one call: fewer cost overhead, more leave the cache."""
+"""Polynomials looked at in one call: fewer cost overhead, more leave the cache."""
 PAYS: Final = 24
 """Rigs from which following roots is quicker than the eigenvalues of all."""
 TRIES: Final = 4
 """Starts tried before the eigenvalues."""
-FEW: Final = 8
-"""A part of so many rigs is few of them."""
-SETTLED: Final = 1e-10
-"""Relative step at which a search for a zero ends."""
+HALVINGS: Final = 40
+"""Of a bracket: a 1e-12th of it is left."""
 
 
 def across(c: Combination, speeds: Array) -> Oscillation:
     """The least damped oscillation at each of S speeds, (..., S)."""
-    return Search(c, speeds).across(speeds)
+    return Search(c).across(speeds)
 
 
 def settled(c: Combination) -> Critical:
@@ -51,14 +53,8 @@ def settled(c: Combination) -> Critical:
     if not (c.lagging or c.damped):
         return exact
     search = Search(c)
-    first = search.rises(growth)
-    again = search.rises(lambda at: -growth(at), after=first)
-    return Critical(oscillatory=first, again=again, divergent=exact.divergent)
-
-
-def growth(at: Oscillation) -> Array:
-    """Growth rate of the least damped oscillation, 1/s; below zero where nothing oscillates."""
-    return np.asarray(np.nan_to_num(at.rate, nan=-1.0))
+    first = search.falls(0.0)
+    return replace(exact, oscillatory=first, again=search.again(first))
 
 
 def ratio_at(c: Combination, speed: Any) -> Array:
@@ -80,85 +76,91 @@ def ratio_at(c: Combination, speed: Any) -> Array:
 
 
 class Search:
-    """Looks over a grid of speeds for where something about the roots changes sign.
+    """Looks over `GRID` for where the least damped pair passes a damping ratio: at each speed pairs
+    that are damped less are counted, and no root is needed. A pair that has grown into two growing
+    real roots counts on."""
 
-    The roots on the grid are found once and serve every question about the same combination.
-    """
-
-    def __init__(self, c: Combination, grid: Array = GRID) -> None:
-        self.shape, self.grid = c.shape, np.unique(np.asarray(grid, dtype=float))
-        self._roots = Roots(taken(c, ...) if c.shape else taken(c, None))
-        self._known = self._roots.along(self.grid)
-        self._seen = told(self._known)
+    def __init__(self, c: Combination) -> None:
+        self._c, self._roots = c, Roots(c)
 
     def across(self, speeds: Array) -> Oscillation:
-        """The least damped oscillation at each of S speeds, (..., S); on the grid it is known."""
-        everyone = np.arange(len(self._known))
-        columns = [self._column(everyone, float(u)) for u in speeds]
-        found = told(np.stack(columns, axis=1)) if columns else told(self._known[:, :0])
-        shape = (*self.shape, len(columns))
+        """The least damped oscillation at each of S speeds, (..., S)."""
+        found = told(self._roots.along(speeds))
+        shape = (*self._c.shape, len(speeds))
         return Oscillation(
             ratio=found.ratio.reshape(shape),
             frequency=found.frequency.reshape(shape),
             rate=found.rate.reshape(shape),
         )
 
-    def _column(self, everyone: NDArray[np.intp], speed: float) -> NDArray[Any]:
-        place = np.flatnonzero(self.grid == speed)
-        if place.size:
-            return self._known[:, place[0]]
-        return self._root(everyone, np.full(len(everyone), speed))
+    def falls(self, ratio: float, after: Array | None = None) -> Array:
+        """First speed, past `after` if given, at which it falls below a ratio, (...), or inf."""
+        past = np.zeros(self._c.shape) if after is None else after
+        return self._passes(ratio, past, below=True)
 
-    def rises(self, excess: Callable[[Oscillation], Array], after: Array | None = None) -> Array:
-        """First speed, past `after` if given, at which `excess` rises above zero, (...), or inf."""
-        found = excess(self._seen)
-        over = found > 0
-        if after is not None:
-            over &= self.grid >= np.ravel(after)[:, None]
-        some, place = over.any(axis=1), np.argmax(over, axis=1)
-        answer = np.where(some, self.grid[place], np.inf)
-        todo = np.flatnonzero(some & (place > 0))
-        if todo.size:
-            low, high = self.grid[place[todo] - 1], self.grid[place[todo]]
-            known = found[todo, place[todo] - 1], found[todo, place[todo]]
-            if after is not None:
-                low = np.maximum(low, np.ravel(after)[todo] * (1.0 + 1e-9))
-                known = excess(self._of(todo, low)), known[1]
-            answer[todo] = zero_between(
-                lambda u, of: excess(self._of(todo[of], u)), low, high, known
+    def again(self, first: Array) -> Array:
+        """First speed past the `first` that grows at which nothing does any more, or inf; where
+        fewer are given than there are rigs, of as many."""
+        if not (self._c.lagging or self._c.damped):
+            return critical_speeds(self._c).again[: len(first)]
+        return self._passes(0.0, first, below=False)
+
+    def _passes(self, ratio: float, after: Array, *, below: bool) -> Array:
+        past = np.ravel(after)
+        place, which = np.searchsorted(GRID, past), np.arange(len(past))
+        for part in _parts(len(past)):
+            place[part] = self._first(which[part], place[part], ratio, below=below)
+        answer = np.append(GRID, np.inf)[place]
+        todo = np.flatnonzero((place > 0) & (place < len(GRID)))
+        for part in _parts(len(todo)):
+            some = todo[part]
+            low = np.maximum(GRID[place[some] - 1], past[some] * (1.0 + 1e-9))
+            answer[some] = self._between(some, ratio, low, answer[some], below=below)
+        return answer.reshape(np.shape(after))
+
+    def _first(
+        self, which: NDArray[np.intp], place: NDArray[np.intp], ratio: float, *, below: bool
+    ) -> NDArray[np.intp]:
+        """First place on the grid from one each, (n,), with a pair below a ratio, or with none."""
+        last, found = len(GRID), place.copy()
+        todo = np.flatnonzero(place < last)
+        while todo.size:
+            ahead = found[todo] + np.arange(min(-(-TOGETHER // todo.size), last))[:, None]
+            speed = GRID[np.minimum(ahead, last - 1)]
+            there = self._roots.below(which[todo], speed, ratio) == below
+            some = there.any(axis=0)
+            found[todo] += np.where(some, np.argmax(there, axis=0), len(ahead))
+            todo = todo[~some & (found[todo] < last)]
+        return np.minimum(found, last)
+
+    def _between(
+        self, which: NDArray[np.intp], ratio: float, low: Array, high: Array, *, below: bool
+    ) -> Array:
+        """Where some rigs pass the ratio, between two speeds each."""
+        found, sure = self._roots.crossing(which, ratio, low, high)
+        left = np.flatnonzero(~sure)
+        if left.size:
+            those = which[left]
+            found[left] = turning(
+                lambda u: self._roots.below(those, u, ratio) == below, low[left], high[left]
             )
-        return answer.reshape(self.shape)
-
-    def _of(self, which: NDArray[np.intp], speed: Array) -> Oscillation:
-        return told(self._root(which, speed))
-
-    def _root(self, which: NDArray[np.intp], speed: Array) -> NDArray[Any]:
-        """Roots of some rigs at a speed each, started between those of the speeds about it."""
-        high = np.clip(np.searchsorted(self.grid, speed), 1, max(len(self.grid) - 1, 1))
-        high = np.minimum(high, len(self.grid) - 1)
-        low = np.maximum(high - 1, 0)
-        apart = self.grid[high] - self.grid[low]
-        share = (speed - self.grid[low]) / np.where(apart > 0, apart, 1.0)
-        first, last = self._known[which, low], self._known[which, high]
-        return self._roots.at(which, speed, first + share * (last - first))
+        return found
 
 
 class Roots:
     """Roots of the least damped oscillation of n rigs, NaN where none swings."""
 
     def __init__(self, c: Combination) -> None:
-        flat = taken(c, ...)
-        self._c = taken(flat, tuple(np.unravel_index(np.arange(int(np.prod(c.shape))), c.shape)))
-        self.n = self._c.shape[0]
-        self._family = family(self._c) if self.n >= PAYS else None
-        self._pieces: Pieces | None = None
+        self._c, self.n = c, math.prod(c.shape)
+        self._family = family(c)
+        self._size = np.ones(self.n)
 
     def along(self, grid: Array) -> NDArray[Any]:
         """At each speed of a grid, (n, S)."""
-        if self._family is None:
+        if self._family is None or self.n < PAYS or not len(grid):
             return self._all(grid)
         whole = np.empty((self.n, len(grid)), dtype=complex)
-        best, near = self._plain(np.zeros(1, np.intp), grid), np.ones((self.n, 1))
+        best, near = self.plain(np.zeros(1, np.intp), grid), np.ones((self.n, 1))
         some = max(1, TOGETHER // self.n)
         for k in range(0, len(grid), some):
             part = slice(k, k + some)
@@ -170,21 +172,23 @@ class Roots:
             with np.errstate(divide="ignore", invalid="ignore"):
                 near = whole[:, last : last + 1] / best[last]
             near = np.where(np.isfinite(near), near, 1.0)
+        self._size = np.where(np.isfinite(whole[:, -1]), np.abs(whole[:, -1]), 1.0)
         return whole
 
     def at(self, which: NDArray[np.intp], speed: Array, start: NDArray[Any]) -> NDArray[Any]:
         """Of some rigs at a speed each, from a start each."""
-        if self._family is None:
-            return self._plain(which, speed)
-        some = self._family.of(which)
-        rate = some.rate(speed)
-        poly = some.at(speed)
-        z, sure = swung(poly, start / rate)
-        self._again(poly, z, sure)
-        found = z * rate
-        left = np.flatnonzero(~sure)
-        if left.size:
-            found[left] = self._plain(which[left], speed[left])
+        if self._family is None or self.n < PAYS:
+            return self.plain(which, speed)
+        found = np.empty(len(which), dtype=complex)
+        for part in _parts(len(which)):
+            some = self._family.of(which[part])
+            rate, poly = some.rate(speed[part]), some.at(speed[part])
+            z, sure = swung(poly, start[part] / rate)
+            self._again(poly, z, sure)
+            left = np.flatnonzero(~sure)
+            if left.size:
+                z[left] = self.plain(which[part][left], speed[part][left]) / rate[left]
+            found[part] = z * rate
         return found
 
     def _again(self, poly: Array, z: NDArray[Any], sure: Any) -> None:
@@ -203,27 +207,67 @@ class Roots:
             z[left] = np.where(found, new, z[left])
             sure[left] = found
 
+    def below(self, which: NDArray[np.intp], speed: Array, ratio: float) -> NDArray[np.bool_]:
+        """Whether a pair of some rigs (n,) is damped less than a ratio, at speeds (..., n)."""
+        if self._family is None:
+            return np.asarray(told(self.plain(which, speed)).ratio < ratio)
+        some = self._family if len(which) == self.n else self._family.of(which)
+        found, clear = swings_below(some.at(speed), ratio)
+        if not clear.all():
+            left = np.nonzero(~clear)
+            found[left] = told(self.plain(which[left[-1]], speed[left])).ratio < ratio
+        return found
+
+    def crossing(
+        self, which: NDArray[np.intp], ratio: float, low: Array, high: Array
+    ) -> tuple[Array, NDArray[np.bool_]]:
+        """Where the least damped pair of some rigs has a ratio, between two speeds each, and where
+        that is sure: from the root of the first of them, then from each one's own."""
+        found, sure = high.copy(), np.zeros(len(which), dtype=bool)
+        for those in (slice(1), slice(None)):
+            left = np.flatnonzero(~sure)
+            if self._family is None or not left.size:
+                break
+            some, speed = self._family.of(which[left]), 0.5 * (low + high)[left]
+            size, own = self._size[which[left]], left[those]
+            size = size / size[those] * np.abs(self.plain(which[own], high[own]))
+            u, right = crossing(some, ratio, size / some.rate(speed), speed)
+            right &= (low[left] <= u) & (u <= high[left])
+            found[left], sure[left] = np.where(right, u, high[left]), right
+        return found, sure
+
     def _all(self, grid: Array) -> NDArray[Any]:
         """By eigenvalues, some speeds at once, so that few rigs are quick and many stay in the
         cache."""
         some = max(1, MATRICES // self.n)
         every = np.arange(self.n)
         columns = [
-            self._plain(every[None, :], grid[k : k + some, None]) for k in range(0, len(grid), some)
+            self.plain(every[None, :], grid[k : k + some, None]) for k in range(0, len(grid), some)
         ]
-        return np.concatenate(columns).T
+        return np.concatenate(columns).T if columns else np.empty((self.n, 0), dtype=complex)
 
-    def _plain(self, which: NDArray[np.intp], speed: Array) -> NDArray[Any]:
-        """By eigenvalues; a few of many rigs do not build the matrices of all."""
-        those, place = np.unique(which, return_inverse=True)
-        if self._pieces is None and len(those) * FEW < self.n:
-            parts, at = pieces(taken(self._c, (those,))), place.reshape(which.shape)
-        else:
-            self._pieces = parts = self._pieces or pieces(self._c)
-            at = which
-        some = Pieces(still=parts.still[at], rising=parts.rising[at], falling=parts.falling[at])
-        found = least_damped(np.linalg.eigvals(some.at(speed)).astype(complex))
-        return np.asarray(found.rate + 1j * found.frequency)
+    def plain(self, which: NDArray[np.intp], speed: Array) -> NDArray[Any]:
+        """By eigenvalues."""
+        which, speed = np.broadcast_arrays(which, speed)
+        found = least_damped(self._eigenvalues(which.ravel(), speed.ravel()))
+        return np.asarray(found.rate + 1j * found.frequency).reshape(which.shape)
+
+    def _eigenvalues(self, which: NDArray[np.intp], speed: Array) -> NDArray[Any]:
+        """Of the polynomials' companions, else of the state matrices, (n, k)."""
+        if self._family is None:
+            return np.linalg.eigvals(self._pieces.of(which).at(speed)).astype(complex)
+        some = self._family.of(which)
+        found = np.linalg.eigvals(companion(some.at(speed))).astype(complex)
+        return np.asarray(found * some.rate(speed)[:, None])
+
+    @cached_property
+    def _pieces(self) -> Pieces:
+        return pieces(self._c)
+
+
+def _parts(n: int) -> Iterator[slice]:
+    """Of n rigs, as many as stay in the cache."""
+    return (slice(k, k + TOGETHER) for k in range(0, n, TOGETHER))
 
 
 def told(root: NDArray[Any]) -> Oscillation:
@@ -238,42 +282,21 @@ def told(root: NDArray[Any]) -> Oscillation:
 
 
 def limits(c: Combination, ratio: float, search: Search | None = None) -> tuple[Critical, Array]:
-    """`settled`, and the lowest speed on `GRID` at which the damping ratio has fallen to `ratio`,
-    m/s, inf if none: from one set of roots, those of `search` if given."""
+    """`settled`, but for where it calms again, and the lowest speed on `GRID` at which the damping
+    ratio has fallen to `ratio`, m/s, inf if none; by `search` if given."""
     exact, search = critical_speeds(c), search or Search(c)
-    falls = search.rises(lambda at: ratio - at.ratio)
+    falls = search.falls(ratio)
     if not (c.lagging or c.damped):
         return exact, falls
-    first = search.rises(growth)
+    first = search.falls(0.0, falls if ratio >= 0.0 else None)
     never = np.full(c.shape, np.inf)
     return Critical(oscillatory=first, again=never, divergent=exact.divergent), falls
 
 
-def zero_between(
-    f: Callable[[Array, NDArray[np.intp]], Array],
-    low: Array,
-    high: Array,
-    known: tuple[Array, Array] | None = None,
-    rounds: int = 14,
-) -> Array:
-    """Zeros of `f`, below zero at `low` and above at `high`, element by element; all (n,).
-
-    f: of points and of which elements they are; those that have settled are not asked again; known:
-    f at `low` and `high`, if it is.
-    Illinois method: Dowell & Jarratt, BIT 11 (1971) 168-174.
-    """
-    todo = np.arange(len(low))
-    a, b, found = low, high, high.copy()
-    fa, fb = known or (f(low, todo), f(high, todo))
-    for _ in range(rounds):
-        apart = fb != fa
-        x = np.where(apart, (a * fb - b * fa) / np.where(apart, fb - fa, 1.0), a)
-        fx = f(x, todo)
-        same = fx * fb > 0  # the new point replaces b on its own side, so a's weight is halved
-        a, fa = np.where(same, a, b), np.where(same, 0.5 * fa, fb)
-        moving = np.abs(x - b) > SETTLED * np.abs(x)
-        found[todo] = x
-        a, fa, b, fb, todo = a[moving], fa[moving], x[moving], fx[moving], todo[moving]
-        if todo.size == 0:
-            break
-    return found
+def turning(there: Callable[[Array], NDArray[np.bool_]], low: Array, high: Array) -> Array:
+    """Where something that is not so at `low` becomes so before `high`, (n,), by bisection."""
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        so = there(middle)
+        low, high = np.where(so, low, middle), np.where(so, middle, high)
+    return high

@@ -12,7 +12,7 @@ from steelyard.swaying.felt_damping import Telling, driven, weights
 from steelyard.swaying.modes import Oscillation, calming
 from steelyard.swaying.recording_caps import no_better
 from steelyard.swaying.result import Band, CriticalSpeed, Heeded, StageSway, first_danger
-from steelyard.swaying.search import Search, limits, settled
+from steelyard.swaying.search import Search, limits
 from steelyard.travel import StagePlan
 
 
@@ -60,15 +60,15 @@ def stage_sway(
 
 def _seen(c: Combination, asked: Asked) -> _Seen:
     search = Search(c)
+    curve, here = search.across(asked.speeds), _one(search.across(np.array([asked.chosen])))
     ends, falls = limits(c, asked.ratio, search)
-    wags = np.isfinite(ends.oscillatory[0])
     return _Seen(
-        curve=search.across(asked.speeds),
-        here=_one(search.across(np.array([asked.chosen]))),
+        curve=curve,
+        here=here,
         ends=ends,
         falls=falls,
         steer=understeer(c)[1],
-        again=float(settled(taken(c, 0)).again) if wags else float("inf"),
+        again=float(search.again(ends.oscillatory[:1])[0]),
     )
 
 
