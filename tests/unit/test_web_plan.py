@@ -68,6 +68,31 @@ def test_the_headline_names_moves_that_mend() -> None:
     assert 'class="first narrow" data-open="plan" data-then="find"' in at_hand
 
 
+@pytest.mark.parametrize(
+    ("key", "old", "new", "takes"),
+    [
+        ("rear axle", 'gawr = "4150 lb"', 'gawr = "2900 lb"', "a lighter trailer, or a vehicle"),
+        ("trailer axle 1", 'gawr = "3600 lb"', 'gawr = "2200 lb"', "a trailer rated for more"),
+    ],
+)
+def test_what_no_load_mends_asks_for_no_moving(key: str, old: str, new: str, takes: str) -> None:
+    """A rear axle rated for less than the empty pickup's and trailer's own weight on it, a trailer
+    axle for less than half of the empty trailer: page and card ask for other ratings, nothing to be
+    moved, and assessed with hardly anything aboard the axle is over as well."""
+    data = tomllib.loads(CAMPER.replace(old, new))
+    if key != "rear axle":
+        data["trailer"]["axles"]["tyres"]["max_load"] = "3000 lb"
+    session = Session(State(data=data), CAMPER, None, "weak.toml", None)
+    seen = session.seen()
+    said = unescape(part(headline.MENDED, seen, Look()))
+    assert f"No moving or leaving of the load mends {key}: it takes {takes}" in said
+    assert card(seen.work.rig).do in said
+    assert 'data-open="limits"' in part(tools.MENDED, seen, Look())
+    light = {n: {**one, "weight": "1 lb"} for n, one in data["items"].items()}
+    bare = assess(rig_of({**data, "items": light}, "bare")).worst_stage
+    assert {one.title: one.verdict for one in bare.limits}[key] == "exceeded"
+
+
 def test_what_is_carried_is_told_by_where_it_goes() -> None:
     """Things for one place together, in the order in which they are carried."""
     moves = [

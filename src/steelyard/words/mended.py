@@ -5,7 +5,8 @@ from typing import TYPE_CHECKING
 
 from steelyard.fault import joined
 from steelyard.quantity import System
-from steelyard.rig import Rig
+from steelyard.ratings import LimitStatus
+from steelyard.rig import Rig, is_pin
 from steelyard.words.assessed import stage_verdict, to_spare
 from steelyard.words.next_steps import Step
 
@@ -16,7 +17,9 @@ if TYPE_CHECKING:
 
 def mend_step(found: "Mend", key: str, system: System) -> Step | None:
     """`Move the pantry to the galley: then within, 102 lb to spare.` at one stage, for a headline;
-    None where something that no load mends is exceeded still."""
+    None without moves, or where something that no load mends is exceeded still."""
+    if not found.moves:
+        return None
     stage = next(one for one in found.after.stages if one.key == key)
     verdict = stage_verdict(found.after, stage)
     if verdict == "exceeded":
@@ -26,6 +29,18 @@ def mend_step(found: "Mend", key: str, system: System) -> Step | None:
     after = then.get(verdict, ", ".join(filter(None, (f"then {verdict}", gap))))
     told = joined(carried(found.after.rig, found.moves))
     return Step(kind="move", words=f"Move {told}: {after}.")
+
+
+def stuck_step(limit: LimitStatus, rig: Rig) -> Step:
+    """What it takes where no moving or leaving of weight brings a limit to hold."""
+    owner = limit.at.partition(".")[0]
+    takes = {"trailer": "a trailer rated for more", "hitch": "a hitch rated for more"}
+    whole = takes.get(owner, "a lighter trailer, or a vehicle rated for more")
+    barred = is_pin(rig) or rig.hitch.bars or rig.vehicle.distribution == "forbidden"
+    if limit.at.startswith("vehicle.rear") and not barred:
+        whole = f"spring bars, {whole}"
+    words = f"No moving or leaving of the load mends {limit.title}: it takes {whole}."
+    return Step(kind="move", words=words, about="limits")
 
 
 def carried(rig: Rig, moves: "Iterable[Move]") -> list[str]:

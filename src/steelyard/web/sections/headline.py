@@ -61,6 +61,8 @@ def facts(seen: Seen, look: Look, *, mending: bool = False) -> Mapping[str, Any]
 
 def opens(step: Step, rig: Rig) -> dict[str, str]:
     """What a tap on a thing to do opens: a section, a choice within it, an act begun there."""
+    if step.about == "limits":
+        return {"open": "limits"}
     if step.kind == "move":
         return {"open": "plan", "then": "find"}
     if step.kind == "card":

@@ -21,7 +21,12 @@ SHORT: Final[Mapping[Kind, str]] = {
     "card": "Print the card",
 }
 TONGUE: Final = Step(kind="weigh", words="", about="tongue")
-ABOUT: Final = {"tongue": "Weigh the tongue", "readings": "See the readings", "place": "List it"}
+ABOUT: Final = {
+    "tongue": "Weigh the tongue",
+    "readings": "See the readings",
+    "place": "List it",
+    "limits": "See the limits",
+}
 """What to do, for a thumb: by its kind, and where it is about more than that."""
 
 
