@@ -64,16 +64,6 @@ Spot = tuple[float, float, str]
 """x, top, anchor."""
 
 
-def meet(one: Box, other: Box, gap: float = 0.0) -> bool:
-    """Whether two boxes are nearer than `gap`."""
-    return (
-        one[0] < other[2] + gap
-        and other[0] < one[2] + gap
-        and one[1] < other[3] + gap
-        and other[1] < one[3] + gap
-    )
-
-
 def first_free(
     label: Label, spots: Iterable[Spot], taken: Sequence[Box], low: float, high: float
 ) -> Spot | None:
@@ -82,7 +72,7 @@ def first_free(
         box = label.box(*spot)
         if box[0] < low or box[2] > high:
             continue
-        if not any(meet(box, other, 3.0) for other in taken):
+        if not _first(box, taken, 3.0):
             return spot
     return None
 
@@ -103,37 +93,40 @@ def settled(
     """A label at the first spot where neither it nor its leader meets what is taken; None if none.
 
     leader: the line to the label's box from its thing, None where it stands beside it; own: the
-    thing's box, which the leader may touch, as it may what is `free`. `taken` grows by both.
+    thing's box, which the leader may touch, as it may what is `free`. `taken` grows by both. What
+    was met last is tried first, as likely still met.
     """
     passed = [other for other in taken if other not in free and not _within(other, own)]
-    met: Box | None = None
-    crossed: Box | None = None
+    met: Sequence[Box] = ()
+    crossed: Sequence[Box] = ()
     for spot in spots:
         mine = label.box(*spot)
-        met = _first(mine, taken, met, 3.0)
-        if met is not None or mine[0] < 6.0 or mine[2] > width - 6.0:
+        if mine[0] < 6.0 or mine[2] > width - 6.0 or _first(mine, met, 3.0):
+            continue
+        met = _first(mine, taken, 3.0)
+        if met:
             continue
         piece = leader(mine)
         if piece is None:
             taken.append(mine)
             return label.drawn(*spot)
         thin = _thin(piece)
-        crossed = _first(thin, passed, crossed)
-        if crossed is None:
+        if _first(thin, crossed):
+            continue
+        crossed = _first(thin, passed)
+        if not crossed:
             taken += [mine, thin]
             return join(label.drawn(*spot), stroke(*piece, 0.8, stroke=FAINT))
     return None
 
 
-def _first(box: Box, others: Sequence[Box], last: Box | None, gap: float = 0.0) -> Box | None:
-    """A box that this one meets, if any; what was met last is tried first, as likely still met."""
-    if last is not None and meet(box, last, gap):
-        return last
+def _first(box: Box, others: Sequence[Box], gap: float = 0.0) -> Sequence[Box]:
+    """A box that is nearer to this one than `gap`, alone; none where none is."""
     x0, y0, x1, y1 = box[0] - gap, box[1] - gap, box[2] + gap, box[3] + gap
     for other in others:
         if x0 < other[2] and other[0] < x1 and y0 < other[3] and other[1] < y1:
-            return other
-    return None
+            return (other,)
+    return ()
 
 
 def _thin(piece: Piece) -> Box:

@@ -297,8 +297,8 @@ def _adjoint(springs: Springs, touching: tuple[Array, ...], which: list[int]) ->
     ]
     right = (pushes[0], pushes[1], pushes[2])
     free = replace(springs, offset=(np.zeros(()),) * len(springs.offset))
-    found = solve(free, touching, right)
-    return found if np.isfinite(found).all() else (np.nan,) * 3
+    x, y, z = map(float, solve(free, touching, right))
+    return (x, y, z) if np.isfinite((x, y, z)).all() else (np.nan,) * 3
 
 
 def _preload(springs: Springs, touching: tuple[Array, ...]) -> list[float]:
@@ -325,4 +325,4 @@ def _column(frame: Frame, body: str, station: float) -> list[float]:
 
 
 def _dot(a: Triple, b: Triple | list[float]) -> float:
-    return float(sum(x * y for x, y in zip(a, b, strict=True)))
+    return float(a[0] * b[0] + a[1] * b[1] + a[2] * b[2])

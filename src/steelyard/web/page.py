@@ -23,10 +23,23 @@ MOST: Final = 60
 """Parts kept of one rig."""
 
 
+class Templates(Environment):
+    """Templates whose rows are dicts: a key is looked up as such, unless a dict's method has it."""
+
+    def getattr(self, obj: Any, attribute: str) -> Any:
+        """What a template calls `obj.attribute`."""
+        if type(obj) is dict and attribute in obj and attribute not in _METHODS:
+            return obj[attribute]
+        return super().getattr(obj, attribute)
+
+
+_METHODS: Final = frozenset(dir(dict))
+
+
 @cache
 def templates() -> Environment:
     """The templates; everything that is put into one is escaped."""
-    return Environment(
+    return Templates(
         loader=PackageLoader("steelyard.web", "templates"),
         autoescape=True,
         auto_reload=False,
