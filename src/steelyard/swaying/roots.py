@@ -177,29 +177,42 @@ def _valued(poly: Array, z: NDArray[Any]) -> tuple[NDArray[Any], NDArray[Any]]:
 
 
 def crossing(
-    some: Family, ratio: float, size: Array, speed: Array
+    some: Family, ratio: Array, size: Array, speed: Array
 ) -> tuple[Array, NDArray[np.bool_]]:
-    """The speed (n,) at which the least damped pair has a damping ratio, by Newton's method in the
-    size of the root and in the speed from a start of both, and where that is sure, as in `swung`.
+    """The speed (n,) at which the least damped pair has a damping ratio (n,), by Newton's method in
+    the size of the root and in the speed from a start of both, and where that is sure, as in
+    `swung`.
 
     size: of the root over `Family.rate`.
     """
-    ray, x, leaning = _ray(ratio), 1.0 / speed, some.leaning
-    settled, left = np.zeros(x.shape, dtype=bool), x.size
+    ray, x, size = _ray(ratio), 1.0 / speed, size.copy()
+    todo, part, leaning = np.arange(x.size), some, some.leaning
+    settled = np.zeros(x.shape, dtype=bool)
     with np.errstate(all="ignore"):
         for _ in range(ROUNDS):
-            z, u, before = size * ray, 1.0 / x, left
-            value, slope = _valued(some.at(u), z)
-            slope, lean = np.conj(slope * ray), _valued(leaning.at(u), z)[0]
+            u, toward = 1.0 / x[todo], ray[todo]
+            value, slope = _valued(part.at(u), size[todo] * toward)
+            slope, lean = np.conj(slope * toward), _value(leaning.at(u), size[todo] * toward)
             both = (slope * lean).imag
             move, grow = -(slope * value).imag / both, (np.conj(lean) * value).imag / both
-            x, size = x + move, size + grow
-            settled = (np.abs(move) <= CLOSE * x) & (np.abs(grow) <= CLOSE * size)
-            left = int(np.count_nonzero(~settled))
-            if left == 0 or before == left <= FEW * x.size:
+            x[todo] += move
+            size[todo] += grow
+            near = (np.abs(move) <= CLOSE * x[todo]) & (np.abs(grow) <= CLOSE * size[todo])
+            settled[todo] = near
+            if near.all():
                 break
-        u = np.where(settled, 1.0 / x, speed)
-    return u, settled & _least(some.at(u), ratio)
+            if 2 * np.count_nonzero(near) > todo.size:
+                todo, part, leaning = todo[~near], part.of(~near), leaning.of(~near)
+        return 1.0 / x, np.asarray(settled & _least(some.at(1.0 / x), ratio))
+
+
+def _value(poly: Array, z: NDArray[Any]) -> NDArray[Any]:
+    """Polynomials (k + 1, n) at z (n,)."""
+    value: NDArray[Any] = poly[0].astype(complex)
+    for part in poly[1:]:
+        value *= z
+        value += part
+    return value
 
 
 def _ray(ratio: Any) -> Any:
@@ -253,7 +266,7 @@ def _growing(poly: Array, turn: NDArray[Any]) -> tuple[NDArray[np.int8], Any]:
     return agree, clear
 
 
-def swings_below(poly: Array, ratio: float) -> tuple[NDArray[np.bool_], Any]:
+def swings_below(poly: Array, ratio: Array | float) -> tuple[NDArray[np.bool_], Any]:
     """Whether a pair is damped less than a ratio, (n,), and where that is clear: a root beyond its
     ray that is no fold."""
     found, clear = beyond(poly, ratio)

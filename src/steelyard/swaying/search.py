@@ -27,7 +27,7 @@ GRID: Final = np.linspace(SLOWEST, FASTEST, 32)
 """Speeds between which a change is looked for: every 2 m/s."""
 MATRICES: Final = 1024
 """State matrices whose roots are found in one call: about 1 MB of them."""
-TOGETHER: Final = 3072
+TOGETHER: Final = 8192
 """Polynomials looked at in one call: fewer cost overhead, more leave the cache."""
 PAYS: Final = 24
 """Rigs from which following roots is quicker than the eigenvalues of all."""
@@ -53,7 +53,7 @@ def settled(c: Combination) -> Critical:
     if not (c.lagging or c.damped):
         return exact
     search = Search(c)
-    first = search.falls(0.0)
+    first = search.falls(0.0)[0.0]
     return replace(exact, oscillatory=first, again=search.again(first))
 
 
@@ -93,56 +93,64 @@ class Search:
             rate=found.rate.reshape(shape),
         )
 
-    def falls(self, ratio: float, after: Array | None = None) -> Array:
-        """First speed, past `after` if given, at which it falls below a ratio, (...), or inf."""
-        past = np.zeros(self._c.shape) if after is None else after
-        return self._passes(ratio, past, below=True)
+    def falls(self, *ratios: float) -> dict[float, Array]:
+        """First speeds at which it falls below each of some ratios, (...), or inf."""
+        place, places = np.zeros(self._roots.n, dtype=np.intp), []
+        for ratio in sorted(ratios, reverse=True):
+            place = self._first(place, ratio, below=True)
+            places.append(place)
+        at = np.repeat(sorted(ratios, reverse=True), self._roots.n)
+        found = self._speeds(np.concatenate(places), at, 0.0, below=True)
+        found = found.reshape(len(ratios), *self._c.shape)
+        return dict(zip(sorted(ratios, reverse=True), found, strict=True))
 
     def again(self, first: Array) -> Array:
         """First speed past the `first` that grows at which nothing does any more, or inf; where
         fewer are given than there are rigs, of as many."""
         if not (self._c.lagging or self._c.damped):
             return critical_speeds(self._c).again[: len(first)]
-        return self._passes(0.0, first, below=False)
+        past = np.ravel(first)
+        place = self._first(np.searchsorted(GRID, past), 0.0, below=False)
+        found = self._speeds(place, np.zeros(len(past)), past, below=False)
+        return found.reshape(np.shape(first))
 
-    def _passes(self, ratio: float, after: Array, *, below: bool) -> Array:
-        past = np.ravel(after)
-        place, which = np.searchsorted(GRID, past), np.arange(len(past))
-        for part in _parts(len(past)):
-            place[part] = self._first(which[part], place[part], ratio, below=below)
+    def _speeds(
+        self, place: NDArray[np.intp], ratio: Array, past: Array | float, *, below: bool
+    ) -> Array:
+        """Where rigs, all of them over and over, pass a ratio each before a place on the grid and
+        past a speed."""
         answer = np.append(GRID, np.inf)[place]
+        low = np.maximum(GRID[np.maximum(place, 1) - 1], np.multiply(past, 1.0 + 1e-9))
         todo = np.flatnonzero((place > 0) & (place < len(GRID)))
         for part in _parts(len(todo)):
-            some = todo[part]
-            low = np.maximum(GRID[place[some] - 1], past[some] * (1.0 + 1e-9))
-            answer[some] = self._between(some, ratio, low, answer[some], below=below)
-        return answer.reshape(np.shape(after))
+            k = todo[part]
+            answer[k] = self._between(k % self._roots.n, ratio[k], low[k], answer[k], below=below)
+        return answer
 
-    def _first(
-        self, which: NDArray[np.intp], place: NDArray[np.intp], ratio: float, *, below: bool
-    ) -> NDArray[np.intp]:
+    def _first(self, place: NDArray[np.intp], ratio: float, *, below: bool) -> NDArray[np.intp]:
         """First place on the grid from one each, (n,), with a pair below a ratio, or with none."""
         last, found = len(GRID), place.copy()
-        todo = np.flatnonzero(place < last)
-        while todo.size:
-            ahead = found[todo] + np.arange(min(-(-TOGETHER // todo.size), last))[:, None]
-            speed = GRID[np.minimum(ahead, last - 1)]
-            there = self._roots.below(which[todo], speed, ratio) == below
-            some = there.any(axis=0)
-            found[todo] += np.where(some, np.argmax(there, axis=0), len(ahead))
-            todo = todo[~some & (found[todo] < last)]
+        for part in _parts(len(place)):
+            todo = np.arange(len(place))[part][place[part] < last]
+            while todo.size:
+                ahead = found[todo] + np.arange(min(-(-TOGETHER // todo.size), last))[:, None]
+                speed = GRID[np.minimum(ahead, last - 1)]
+                there = self._roots.below(todo, speed, ratio) == below
+                some = there.any(axis=0)
+                found[todo] += np.where(some, np.argmax(there, axis=0), len(ahead))
+                todo = todo[~some & (found[todo] < last)]
         return np.minimum(found, last)
 
     def _between(
-        self, which: NDArray[np.intp], ratio: float, low: Array, high: Array, *, below: bool
+        self, which: NDArray[np.intp], ratio: Array, low: Array, high: Array, *, below: bool
     ) -> Array:
-        """Where some rigs pass the ratio, between two speeds each."""
+        """Where some rigs pass a ratio each, between two speeds each."""
         found, sure = self._roots.crossing(which, ratio, low, high)
         left = np.flatnonzero(~sure)
         if left.size:
-            those = which[left]
+            those, at = which[left], ratio[left]
             found[left] = turning(
-                lambda u: self._roots.below(those, u, ratio) == below, low[left], high[left]
+                lambda u: self._roots.below(those, u, at) == below, low[left], high[left]
             )
         return found
 
@@ -207,31 +215,38 @@ class Roots:
             z[left] = np.where(found, new, z[left])
             sure[left] = found
 
-    def below(self, which: NDArray[np.intp], speed: Array, ratio: float) -> NDArray[np.bool_]:
+    def below(
+        self, which: NDArray[np.intp], speed: Array, ratio: Array | float
+    ) -> NDArray[np.bool_]:
         """Whether a pair of some rigs (n,) is damped less than a ratio, at speeds (..., n)."""
         if self._family is None:
             return np.asarray(told(self.plain(which, speed)).ratio < ratio)
-        some = self._family if len(which) == self.n else self._family.of(which)
-        found, clear = swings_below(some.at(speed), ratio)
+        found, clear = swings_below(self._family.of(which).at(speed), ratio)
         if not clear.all():
             left = np.nonzero(~clear)
-            found[left] = told(self.plain(which[left[-1]], speed[left])).ratio < ratio
+            least = told(self.plain(which[left[-1]], speed[left])).ratio
+            found[left] = least < np.broadcast_to(ratio, found.shape)[left]
         return found
 
     def crossing(
-        self, which: NDArray[np.intp], ratio: float, low: Array, high: Array
+        self, which: NDArray[np.intp], ratio: Array, low: Array, high: Array
     ) -> tuple[Array, NDArray[np.bool_]]:
-        """Where the least damped pair of some rigs has a ratio, between two speeds each, and where
-        that is sure: from the root of the first of them, then from each one's own."""
+        """Where the least damped pair of some rigs has a ratio each, between two speeds each, and
+        where that is sure: from the root of the first asked for its ratio, then from each one's
+        own."""
         found, sure = high.copy(), np.zeros(len(which), dtype=bool)
-        for those in (slice(1), slice(None)):
+        for own in (False, True):
             left = np.flatnonzero(~sure)
             if self._family is None or not left.size:
                 break
             some, speed = self._family.of(which[left]), 0.5 * (low + high)[left]
-            size, own = self._size[which[left]], left[those]
-            size = size / size[those] * np.abs(self.plain(which[own], high[own]))
-            u, right = crossing(some, ratio, size / some.rate(speed), speed)
+            lead = np.arange(len(left))
+            if not own:
+                lead = np.searchsorted(-ratio[left], -ratio[left])
+            size, those = self._size[which[left]], np.unique(lead)
+            near = np.abs(self.plain(which[left[those]], high[left[those]])) / size[those]
+            size = size * near[np.searchsorted(those, lead)]
+            u, right = crossing(some, ratio[left], size / some.rate(speed), speed)
             right &= (low[left] <= u) & (u <= high[left])
             found[left], sure[left] = np.where(right, u, high[left]), right
         return found, sure
@@ -285,12 +300,11 @@ def limits(c: Combination, ratio: float, search: Search | None = None) -> tuple[
     """`settled`, but for where it calms again, and the lowest speed on `GRID` at which the damping
     ratio has fallen to `ratio`, m/s, inf if none; by `search` if given."""
     exact, search = critical_speeds(c), search or Search(c)
-    falls = search.falls(ratio)
     if not (c.lagging or c.damped):
-        return exact, falls
-    first = search.falls(0.0, falls if ratio >= 0.0 else None)
+        return exact, search.falls(ratio)[ratio]
+    found = search.falls(*{ratio, 0.0})
     never = np.full(c.shape, np.inf)
-    return Critical(oscillatory=first, again=never, divergent=exact.divergent), falls
+    return replace(exact, oscillatory=found[0.0], again=never), found[ratio]
 
 
 def turning(there: Callable[[Array], NDArray[np.bool_]], low: Array, high: Array) -> Array:
