@@ -16,10 +16,10 @@ from steelyard.matching.pair_rows import DRAWS
 from steelyard.matching.pairing import paired
 from steelyard.ratings import TIGHT, checks, questions
 from steelyard.scene import Scene
-from steelyard.swaying.closed_forms import critical_speeds
-from steelyard.swaying.combination import taken
-from steelyard.swaying.modes import oscillation
-from steelyard.swaying.rig import combination
+from steelyard.swaying.linear.closed_forms import critical_speeds
+from steelyard.swaying.linear.combination import taken
+from steelyard.swaying.linear.modes import oscillation
+from steelyard.swaying.linear.rig import combination
 from steelyard.swaying.stage_sway import SPEED
 from steelyard.travel import plan_stages
 

@@ -16,15 +16,15 @@ from table import Row
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
 from steelyard.statics.lever import axle_loads, front_load, rear_load, tongue_weight
-from steelyard.swaying.closed_forms import critical_speeds
-from steelyard.swaying.combination import Combination
-from steelyard.swaying.inputs import gust, lane_change, steps
-from steelyard.swaying.machine import Machine, parameters
-from steelyard.swaying.modes import pieces
-from steelyard.swaying.motion import slopes
-from steelyard.swaying.search import settled
-from steelyard.swaying.simulate import batch, run, start
-from steelyard.swaying.tyre import light_stiffness, peak_load, stiffness_at
+from steelyard.swaying.linear.closed_forms import critical_speeds
+from steelyard.swaying.linear.combination import Combination
+from steelyard.swaying.linear.modes import pieces
+from steelyard.swaying.linear.search import settled
+from steelyard.swaying.linear.tyre import light_stiffness, peak_load, stiffness_at
+from steelyard.swaying.time.inputs import gust, lane_change, steps
+from steelyard.swaying.time.machine import Machine, parameters
+from steelyard.swaying.time.motion import slopes
+from steelyard.swaying.time.simulate import batch, run, start
 
 MILLION = 1_000_000
 CHUNK = 4096
@@ -245,7 +245,7 @@ def compiled_slopes() -> Any:
     Python inside it."""
     from numba import njit
 
-    from steelyard.swaying import simulate
+    from steelyard.swaying.time import simulate
 
     inner = simulate.compiled(slopes)
 

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.swaying.closed_forms import arguments, coefficients
-from steelyard.swaying.combination import Combination
+from steelyard.swaying.linear.closed_forms import arguments, coefficients
+from steelyard.swaying.linear.combination import Combination
 
 FOOT, SLUG, LBF = 0.3048, 14.593902937206364, 4.4482216152605
 

@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.swaying.recording import Recording
+from steelyard.swaying.recordings.recording import Recording
 
 QUIET = 6.0
 """s before the first push."""

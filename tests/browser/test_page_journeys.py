@@ -16,8 +16,8 @@ from steelyard.files.demo import demo_tickets
 from steelyard.files.tickets import parse_ticket
 from steelyard.statics.prior import prior
 from steelyard.stowing.arrange import arranged, now
-from steelyard.swaying.simulate import run
-from steelyard.swaying.standard_runs import USUAL, machine_at
+from steelyard.swaying.time.simulate import run
+from steelyard.swaying.time.standard_runs import USUAL, machine_at
 from steelyard.travel import crewed
 from steelyard.web import Gate
 from steelyard.web.guard import LOCAL

@@ -38,7 +38,7 @@ from steelyard.logbook.exchange import from_json, to_json
 from steelyard.logbook.records import Logged
 from steelyard.rig import Rig
 from steelyard.scene import NoBalanceError
-from steelyard.swaying.recording import listen
+from steelyard.swaying.recordings.recording import listen
 from steelyard.travel import travelled
 from steelyard.weighing.reconcile import reconcile
 

@@ -33,8 +33,8 @@ from steelyard.files import parse_rig, read_rig
 from steelyard.quantity import POUND, System
 from steelyard.statics.ledger import Entry, Ledger
 from steelyard.swaying.chart import CargoChart
-from steelyard.swaying.simulate import Trace
 from steelyard.swaying.stage_sway import sway
+from steelyard.swaying.time.simulate import Trace
 from steelyard.words.assessed import weight_spread
 from steelyard.words.trade import speaking, trade_of
 

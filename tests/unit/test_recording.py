@@ -16,13 +16,13 @@ from steelyard.files.recordings import LARGEST, parse_recording, read_recording
 from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
-from steelyard.swaying.episodes import Lobes, _end, _run
-from steelyard.swaying.identify import fit
-from steelyard.swaying.recording import Heard, listen
-from steelyard.swaying.rig import combination
-from steelyard.swaying.search import across
-from steelyard.swaying.trend import enough, trend
-from steelyard.swaying.update import sharpen
+from steelyard.swaying.linear.rig import combination
+from steelyard.swaying.linear.search import across
+from steelyard.swaying.recordings.episodes import Lobes, _end, _run
+from steelyard.swaying.recordings.identify import fit
+from steelyard.swaying.recordings.recording import Heard, listen
+from steelyard.swaying.recordings.trend import enough, trend
+from steelyard.swaying.recordings.update import sharpen
 from steelyard.travel import crewed, plan_stages
 
 HEAD = "time [s],yaw rate [deg/s],speed [mph]"

@@ -14,17 +14,17 @@ from tests.rigs import plain
 from steelyard.cli import main
 from steelyard.estimate import Array
 from steelyard.rig import Rig
-from steelyard.swaying.episodes import windows
-from steelyard.swaying.inputs import steer_impulse
-from steelyard.swaying.machine import Machine
-from steelyard.swaying.modes import oscillation
-from steelyard.swaying.recording import Heard, Recording, listen
+from steelyard.swaying.linear.modes import oscillation
+from steelyard.swaying.linear.search import settled
 from steelyard.swaying.recording_caps import heeded, shown_by
+from steelyard.swaying.recordings.episodes import windows
+from steelyard.swaying.recordings.recording import Heard, Recording, listen
+from steelyard.swaying.recordings.update import sharpen
 from steelyard.swaying.result import StageSway
-from steelyard.swaying.search import settled
-from steelyard.swaying.simulate import run
 from steelyard.swaying.stage_sway import sway
-from steelyard.swaying.update import sharpen
+from steelyard.swaying.time.inputs import steer_impulse
+from steelyard.swaying.time.machine import Machine
+from steelyard.swaying.time.simulate import run
 from steelyard.travel import crewed
 
 MPH = 1609.344 / 3600

@@ -6,11 +6,11 @@ import pytest
 from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
-from steelyard.swaying.combination import taken
-from steelyard.swaying.modes import oscillation
+from steelyard.swaying.linear.combination import taken
+from steelyard.swaying.linear.modes import oscillation
+from steelyard.swaying.linear.rig import combination
+from steelyard.swaying.linear.search import limits
 from steelyard.swaying.remedies import moves
-from steelyard.swaying.rig import combination
-from steelyard.swaying.search import limits
 from steelyard.travel import crewed
 
 SPEED = 27.0

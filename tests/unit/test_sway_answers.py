@@ -11,10 +11,10 @@ from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
-from steelyard.swaying.combination import possible, taken
-from steelyard.swaying.modes import Oscillation, calming
+from steelyard.swaying.linear.combination import possible, taken
+from steelyard.swaying.linear.modes import Oscillation, calming
+from steelyard.swaying.linear.rig import combination, require_load
 from steelyard.swaying.result import StageSway
-from steelyard.swaying.rig import combination, require_load
 from steelyard.swaying.stage_sway import require_speeds, require_stable_alone, sway
 
 MPH = 0.44704

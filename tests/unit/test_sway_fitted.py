@@ -14,11 +14,11 @@ from steelyard.fault import FaultError
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.scene import belief_of
-from steelyard.swaying.friction import growing_amplitude
-from steelyard.swaying.inputs import steer_impulse
-from steelyard.swaying.simulate import run
+from steelyard.swaying.linear.friction import growing_amplitude
 from steelyard.swaying.stage_sway import sway
-from steelyard.swaying.standard_runs import fitted_friction, machine_at
+from steelyard.swaying.time.inputs import steer_impulse
+from steelyard.swaying.time.simulate import run
+from steelyard.swaying.time.standard_runs import fitted_friction, machine_at
 from steelyard.words.fitted import fitted_line, fitted_lines
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]

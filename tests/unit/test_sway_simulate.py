@@ -11,8 +11,8 @@ from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
-from steelyard.swaying import motion
-from steelyard.swaying.inputs import (
+from steelyard.swaying.time import motion
+from steelyard.swaying.time.inputs import (
     braking,
     gust,
     lane_change,
@@ -21,9 +21,9 @@ from steelyard.swaying.inputs import (
     steer_impulse,
     steps,
 )
-from steelyard.swaying.machine import Machine, machine
-from steelyard.swaying.motion import INPUTS, brush, kept
-from steelyard.swaying.simulate import STEP, batch, run
+from steelyard.swaying.time.machine import Machine, machine
+from steelyard.swaying.time.motion import INPUTS, brush, kept
+from steelyard.swaying.time.simulate import STEP, batch, run
 from steelyard.travel import crewed
 
 NOTHING = shaped(np.array([0.0, 1.0]))

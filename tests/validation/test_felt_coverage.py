@@ -21,13 +21,13 @@ from steelyard.files.demo import demo_rigs
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.scene import Opening, opened
 from steelyard.statics.loads import loads
-from steelyard.swaying.combination import taken
 from steelyard.swaying.felt_damping import WRONG, settled_chance, weighed
-from steelyard.swaying.inputs import steer_impulse
-from steelyard.swaying.machine import machine
-from steelyard.swaying.rig import combination
-from steelyard.swaying.search import across
-from steelyard.swaying.simulate import batch
+from steelyard.swaying.linear.combination import taken
+from steelyard.swaying.linear.rig import combination
+from steelyard.swaying.linear.search import across
+from steelyard.swaying.time.inputs import steer_impulse
+from steelyard.swaying.time.machine import machine
+from steelyard.swaying.time.simulate import batch
 
 SPEED: Final = 62 * MILE / HOUR
 PEOPLE: Final = 4000 if os.environ.get("STEELYARD_STUDY") else 500

@@ -19,16 +19,16 @@ from tests.recordings import QUIET, coloured, noisy_log, recording, swing_after,
 
 from steelyard.estimate import Array
 from steelyard.estimate.tails import student_quantile
-from steelyard.swaying.combination import Combination
-from steelyard.swaying.episodes import windows
-from steelyard.swaying.identify import by_peaks, fit
-from steelyard.swaying.inputs import steer_impulse
-from steelyard.swaying.machine import Machine
-from steelyard.swaying.modes import oscillation
-from steelyard.swaying.recording import Episode, Heard, listen
-from steelyard.swaying.search import settled
-from steelyard.swaying.simulate import batch, run
-from steelyard.swaying.trend import trend
+from steelyard.swaying.linear.combination import Combination
+from steelyard.swaying.linear.modes import oscillation
+from steelyard.swaying.linear.search import settled
+from steelyard.swaying.recordings.episodes import windows
+from steelyard.swaying.recordings.identify import by_peaks, fit
+from steelyard.swaying.recordings.recording import Episode, Heard, listen
+from steelyard.swaying.recordings.trend import trend
+from steelyard.swaying.time.inputs import steer_impulse
+from steelyard.swaying.time.machine import Machine
+from steelyard.swaying.time.simulate import batch, run
 
 LOGS = 2000 if os.environ.get("STEELYARD_STUDY") == "1" else 150
 """Noisy recordings of one push each."""

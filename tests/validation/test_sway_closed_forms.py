@@ -8,10 +8,10 @@ from tests.combinations import FOOT, damping_of, ellis, minivan, roots
 
 from steelyard.quantity import GRAVITY
 from steelyard.statics.lever import axle_loads, front_load, rear_load, tongue_weight
-from steelyard.swaying.closed_forms import critical_speeds, understeer
-from steelyard.swaying.modes import oscillation, state_matrix
-from steelyard.swaying.motion import wind_force
-from steelyard.swaying.search import settled
+from steelyard.swaying.linear.closed_forms import critical_speeds, understeer
+from steelyard.swaying.linear.modes import oscillation, state_matrix
+from steelyard.swaying.linear.search import settled
+from steelyard.swaying.time.motion import wind_force
 
 
 @pytest.mark.parametrize(("speed", "ratio"), [(10, 0.554227), (20, 0.277113), (30, 0.184742)])

@@ -15,13 +15,13 @@ import pytest
 from tests.combinations import bus, damping_of, ellis, lagging, minivan, polynomial
 
 from steelyard.estimate import Array
-from steelyard.swaying.closed_forms import critical_speeds
-from steelyard.swaying.combination import Combination, flat, rebuilt
-from steelyard.swaying.friction import growing_amplitude
-from steelyard.swaying.inputs import lane_change, steer_impulse
-from steelyard.swaying.machine import Machine
-from steelyard.swaying.modes import oscillation, pieces, state_matrix
-from steelyard.swaying.simulate import run
+from steelyard.swaying.linear.closed_forms import critical_speeds
+from steelyard.swaying.linear.combination import Combination, flat, rebuilt
+from steelyard.swaying.linear.friction import growing_amplitude
+from steelyard.swaying.linear.modes import oscillation, pieces, state_matrix
+from steelyard.swaying.time.inputs import lane_change, steer_impulse
+from steelyard.swaying.time.machine import Machine
+from steelyard.swaying.time.simulate import run
 
 NAMES = "m1 I1 a b d Cf Cr m2 I2 e L1 L2 C1 C2 c k u"
 

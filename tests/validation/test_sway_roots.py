@@ -12,10 +12,10 @@ import pytest
 from tests.combinations import lagging
 from tests.rigs import plain
 
-from steelyard.swaying.combination import Combination, flat, rebuilt, taken
-from steelyard.swaying.modes import oscillation, pieces
-from steelyard.swaying.roots import beyond, family, swung
-from steelyard.swaying.search import GRID, PAYS, across, limits, settled
+from steelyard.swaying.linear.combination import Combination, flat, rebuilt, taken
+from steelyard.swaying.linear.modes import oscillation, pieces
+from steelyard.swaying.linear.roots import beyond, family, swung
+from steelyard.swaying.linear.search import GRID, PAYS, across, limits, settled
 from steelyard.swaying.stage_sway import glance, sway
 
 RIGS = 200

@@ -10,11 +10,11 @@ import pytest
 from tests.combinations import lagging, minivan
 from tests.rigs import plain, solved, values
 
-from steelyard.swaying.closed_forms import critical_speeds, understeer
-from steelyard.swaying.friction import growing_amplitude
-from steelyard.swaying.modes import oscillation
-from steelyard.swaying.rig import combination
-from steelyard.swaying.search import settled
+from steelyard.swaying.linear.closed_forms import critical_speeds, understeer
+from steelyard.swaying.linear.friction import growing_amplitude
+from steelyard.swaying.linear.modes import oscillation
+from steelyard.swaying.linear.rig import combination
+from steelyard.swaying.linear.search import settled
 
 pytestmark = pytest.mark.seen
 

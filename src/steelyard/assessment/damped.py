@@ -14,10 +14,10 @@ from steelyard.estimate import Array
 from steelyard.quantity import reported
 from steelyard.scene import Opening, Scene
 from steelyard.statics.loads import Loads
-from steelyard.swaying.combination import flat, rebuilt
 from steelyard.swaying.felt_damping import driven, tellings, weights
-from steelyard.swaying.rig import combination, require_load
-from steelyard.swaying.search import across
+from steelyard.swaying.linear.combination import flat, rebuilt
+from steelyard.swaying.linear.rig import combination, require_load
+from steelyard.swaying.linear.search import across
 from steelyard.swaying.stage_sway import RATIO, asked_speed, require_stable_alone
 from steelyard.travel import StagePlan
 

@@ -15,10 +15,10 @@ from steelyard.files.recording_report import recording_report
 from steelyard.files.recordings import read_recording
 from steelyard.quantity import System
 from steelyard.rig import Rig
-from steelyard.swaying.recording import Heard, listen
 from steelyard.swaying.recording_caps import heeded, shown_by
+from steelyard.swaying.recordings.recording import Heard, listen
+from steelyard.swaying.recordings.update import Sharpened, sharpen
 from steelyard.swaying.result import StageSway
-from steelyard.swaying.update import Sharpened, sharpen
 
 
 def hear(path: str) -> Heard:

@@ -9,10 +9,10 @@ from steelyard.cli.sway_words import band_words, critical_words
 from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Estimate
 from steelyard.quantity import Z95, System, to_border, unit_of
-from steelyard.swaying.recording import Episode, Heard, Reason
+from steelyard.swaying.recordings.recording import Episode, Heard, Reason
+from steelyard.swaying.recordings.trend import FEWEST, Trend
+from steelyard.swaying.recordings.update import TOLD, Sharpened
 from steelyard.swaying.result import CriticalSpeed, StageSway
-from steelyard.swaying.trend import FEWEST, Trend
-from steelyard.swaying.update import TOLD, Sharpened
 from steelyard.words.assessed import MARKS
 from steelyard.words.sway import FAST, beyond, speed
 

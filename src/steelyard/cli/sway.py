@@ -30,13 +30,13 @@ from steelyard.quantity import System
 from steelyard.ratings import TIGHT, refuses, verdict
 from steelyard.rig import Rig
 from steelyard.swaying.chart import CargoChart, cargo_chart
-from steelyard.swaying.inputs import Disturbance
 from steelyard.swaying.narrow import Narrowings, narrowings
-from steelyard.swaying.recording import Heard
+from steelyard.swaying.recordings.recording import Heard
+from steelyard.swaying.recordings.update import Sharpened
 from steelyard.swaying.result import StageSway
-from steelyard.swaying.simulate import Trace
 from steelyard.swaying.stage_sway import RATIO, SPEEDS, sway
-from steelyard.swaying.update import Sharpened
+from steelyard.swaying.time.inputs import Disturbance
+from steelyard.swaying.time.simulate import Trace
 from steelyard.words.felt import ASKED, felt_lines
 from steelyard.words.fitted import SOURCES, fitted_line, fitted_lines
 from steelyard.words.narrowed import narrowed_line, narrowed_lines

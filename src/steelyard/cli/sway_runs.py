@@ -13,11 +13,11 @@ from steelyard.estimate import Estimate, draws
 from steelyard.quantity import System, percent, shown
 from steelyard.rig import Rig
 from steelyard.scene import opened
-from steelyard.swaying.friction import growing_amplitude
-from steelyard.swaying.inputs import Disturbance, gust
+from steelyard.swaying.linear.friction import growing_amplitude
 from steelyard.swaying.result import StageSway
-from steelyard.swaying.simulate import Runs, Trace, batch, run
-from steelyard.swaying.standard_runs import USUAL, dies_out, machine_at, stays_straight, swings
+from steelyard.swaying.time.inputs import Disturbance, gust
+from steelyard.swaying.time.simulate import Runs, Trace, batch, run
+from steelyard.swaying.time.standard_runs import USUAL, dies_out, machine_at, stays_straight, swings
 from steelyard.words.sway import torque
 
 MANOEUVRES: Final = {name: made for name, made in USUAL.items() if name != "gust"}

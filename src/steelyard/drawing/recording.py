@@ -24,8 +24,8 @@ from steelyard.drawing.paper import (
 from steelyard.drawing.svg import Markup
 from steelyard.estimate import Array
 from steelyard.quantity import System, to_border, unit_of
-from steelyard.swaying.identify import aside, swung
-from steelyard.swaying.recording import Episode, Heard
+from steelyard.swaying.recordings.identify import aside, swung
+from steelyard.swaying.recordings.recording import Episode, Heard
 
 MOST: Final = 1600
 """Points drawn at most."""

@@ -9,7 +9,7 @@ from steelyard.drawing.trace import trace_picture
 from steelyard.quantity import System, shown
 from steelyard.swaying.chart import CargoChart
 from steelyard.swaying.result import StageSway
-from steelyard.swaying.simulate import Trace
+from steelyard.swaying.time.simulate import Trace
 
 
 def sway_picture(

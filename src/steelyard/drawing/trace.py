@@ -7,8 +7,8 @@ import numpy as np
 from steelyard.drawing.axes import Axes, chart, ticks
 from steelyard.drawing.paper import LIFT, PRESS
 from steelyard.drawing.svg import Markup
-from steelyard.swaying.simulate import Trace
-from steelyard.swaying.standard_runs import dies_out, stays_straight
+from steelyard.swaying.time.simulate import Trace
+from steelyard.swaying.time.standard_runs import dies_out, stays_straight
 
 MOST = 480
 """Points drawn at most: more than the eye or the paper can tell apart."""

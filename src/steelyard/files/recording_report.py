@@ -4,9 +4,9 @@ import math
 from typing import Any, Final
 
 from steelyard.quantity import Z95
-from steelyard.swaying.recording import Episode, Heard
-from steelyard.swaying.trend import Trend
-from steelyard.swaying.update import TOLD, Sharpened
+from steelyard.swaying.recordings.recording import Episode, Heard
+from steelyard.swaying.recordings.trend import Trend
+from steelyard.swaying.recordings.update import TOLD, Sharpened
 
 RECORDING: Final = 1
 """Version of this form."""

@@ -17,7 +17,7 @@ from steelyard.files.limits import LIMITS
 from steelyard.files.reader import decoded, read_bytes
 from steelyard.files.table_rows import headed, narrow, not_csv
 from steelyard.quantity.units import UNITS
-from steelyard.swaying.recording import Quantity, Recording
+from steelyard.swaying.recordings.recording import Quantity, Recording
 
 LARGEST: Final = LIMITS["recording bytes"].most
 """More than an hour at 100 lines a second."""

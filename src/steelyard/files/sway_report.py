@@ -7,7 +7,7 @@ from steelyard.files.plain import plain
 from steelyard.rig import Rig
 from steelyard.swaying.narrow import Narrowings
 from steelyard.swaying.result import StageSway
-from steelyard.swaying.simulate import Trace
+from steelyard.swaying.time.simulate import Trace
 
 SWAY: Final = 1
 """Version of this form."""

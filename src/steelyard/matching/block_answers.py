@@ -29,10 +29,10 @@ from steelyard.ratings import LIKELY, Check, Question, asked_of_all, checks, que
 from steelyard.ratings.judge import OPEN, OVER
 from steelyard.rig import Rig
 from steelyard.scene import Scene
-from steelyard.swaying.closed_forms import critical_speeds
-from steelyard.swaying.combination import Combination, taken
-from steelyard.swaying.rig import combination
-from steelyard.swaying.search import ratio_at
+from steelyard.swaying.linear.closed_forms import critical_speeds
+from steelyard.swaying.linear.combination import Combination, taken
+from steelyard.swaying.linear.rig import combination
+from steelyard.swaying.linear.search import ratio_at
 from steelyard.swaying.stage_sway import SPEED
 from steelyard.travel import plan_stages
 from steelyard.typical.trailer import axle_count

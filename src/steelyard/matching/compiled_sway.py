@@ -13,7 +13,7 @@ from steelyard.matching.pair_rows import (
     Vehicle,
     VehicleStage,
 )
-from steelyard.swaying import closed_forms, tyre
+from steelyard.swaying.linear import closed_forms, tyre
 
 _CRITICAL: Final = (
     closed_forms.cross,

@@ -15,7 +15,7 @@ from steelyard.rig import Rig
 from steelyard.statics.balance import Sums, sums
 from steelyard.statics.linkage import TrailerSprings, trailer_springs, vehicle_springs
 from steelyard.statics.masses import masses_of
-from steelyard.swaying.rig import (
+from steelyard.swaying.linear.rig import (
     axle_curve,
     centre_of,
     front_cornering,

@@ -16,8 +16,8 @@ from steelyard.scene import belief_of
 from steelyard.selftest.check import Check
 from steelyard.statics import lever
 from steelyard.statics.loads import Loads, loads
-from steelyard.swaying.combination import Combination
-from steelyard.swaying.modes import state_matrix
+from steelyard.swaying.linear.combination import Combination
+from steelyard.swaying.linear.modes import state_matrix
 from steelyard.weighing.instrument import Instrument, error_model
 
 _IDEAL: Final = Instrument.model_validate({"repeatability": "0 lb", "graduation": "20 lb"})

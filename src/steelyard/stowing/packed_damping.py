@@ -8,9 +8,9 @@ import numpy as np
 from steelyard.estimate import Values
 from steelyard.rig import Rig
 from steelyard.statics.loads import Loads
-from steelyard.swaying.modes import oscillation
-from steelyard.swaying.rig import combination
-from steelyard.swaying.search import settled
+from steelyard.swaying.linear.modes import oscillation
+from steelyard.swaying.linear.rig import combination
+from steelyard.swaying.linear.search import settled
 from steelyard.swaying.stage_sway import SPEED
 
 UNTOLD: Final = float("nan")

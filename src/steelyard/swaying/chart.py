@@ -9,9 +9,9 @@ from steelyard.estimate import Array, Estimate
 from steelyard.rig import Rig
 from steelyard.scene import Opening
 from steelyard.statics.loads import loads
-from steelyard.swaying.combination import taken
-from steelyard.swaying.rig import combination
-from steelyard.swaying.search import across
+from steelyard.swaying.linear.combination import taken
+from steelyard.swaying.linear.rig import combination
+from steelyard.swaying.linear.search import across
 from steelyard.swaying.stage_sway import SPEEDS, asked
 
 STATIONS: Final = 33

@@ -27,10 +27,10 @@ from steelyard.rig import Felt
 from steelyard.rig.felt import What
 from steelyard.scene import Opening
 from steelyard.statics.loads import loads
-from steelyard.swaying.combination import taken
-from steelyard.swaying.rig import combination
-from steelyard.swaying.search import across
-from steelyard.swaying.update import RATIO_OFF
+from steelyard.swaying.linear.combination import taken
+from steelyard.swaying.linear.rig import combination
+from steelyard.swaying.linear.search import across
+from steelyard.swaying.recordings.update import RATIO_OFF
 from steelyard.travel import plan_stages
 
 GONE: Final = math.log(10.0)

@@ -19,10 +19,10 @@ from steelyard.estimate import Array, Estimate, to_scale
 from steelyard.quantity import GRAVITY, Scale, reported
 from steelyard.rig import Rig
 from steelyard.scene import DRAWS, Opening, opened
-from steelyard.swaying.combination import taken
 from steelyard.swaying.felt_damping import tellings, weights
-from steelyard.swaying.rig import combination, require_load
-from steelyard.swaying.search import across
+from steelyard.swaying.linear.combination import taken
+from steelyard.swaying.linear.rig import combination, require_load
+from steelyard.swaying.linear.search import across
 from steelyard.swaying.stage_sway import asked_speed, require_speeds
 from steelyard.typical.parameters import kind_of
 from steelyard.typical.sheet import only_sways

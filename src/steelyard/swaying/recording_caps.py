@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.estimate.tails import normal_below
-from steelyard.swaying.modes import TENTH
-from steelyard.swaying.recording import Heard
+from steelyard.swaying.linear.modes import TENTH
+from steelyard.swaying.recordings.recording import Heard
+from steelyard.swaying.recordings.trend import Trend
 from steelyard.swaying.result import Band, CriticalSpeed, StageSway, first_danger
-from steelyard.swaying.trend import Trend
 
 RARE: Final = 0.025
 """Chance left of never, where an interval's upper end is a speed."""

@@ -13,9 +13,9 @@ from steelyard.rig import Place, Rig, SpringBars, is_pin
 from steelyard.rig.fumes import outside
 from steelyard.scene import Opening, Scene, belief_of
 from steelyard.statics.masses import Mass, in_place
-from steelyard.swaying.combination import Combination, taken
+from steelyard.swaying.linear.combination import Combination, taken
+from steelyard.swaying.linear.rig import combination
 from steelyard.swaying.result import Edge
-from steelyard.swaying.rig import combination
 from steelyard.swaying.stage_sway import RATIO, asked, edges
 from steelyard.travel import StagePlan
 

@@ -8,8 +8,8 @@ import numpy as np
 from steelyard.estimate import Array
 from steelyard.quantity import reported
 from steelyard.quantity.constants import HOUR, MILE
-from steelyard.swaying.combination import Combination
 from steelyard.swaying.felt_damping import Telling
+from steelyard.swaying.linear.combination import Combination
 
 KNOWN: Final = 8 * MILE / HOUR
 """m/s: half-width of a 95 % interval from which on a speed is no order to anybody."""

@@ -11,12 +11,12 @@ from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.scene import DRAWS, Opening, opened, under_way
 from steelyard.statics.loads import Loads
-from steelyard.swaying.combination import Combination, taken
 from steelyard.swaying.felt_damping import tellings
-from steelyard.swaying.modes import oscillation
+from steelyard.swaying.linear.combination import Combination, taken
+from steelyard.swaying.linear.modes import oscillation
+from steelyard.swaying.linear.rig import combination, front_stiffness, rear_stiffness, require_load
+from steelyard.swaying.linear.search import limits
 from steelyard.swaying.result import Edge, StageSway
-from steelyard.swaying.rig import combination, front_stiffness, rear_stiffness, require_load
-from steelyard.swaying.search import limits
 from steelyard.swaying.told import Asked, stage_sway
 from steelyard.travel import StagePlan, plan_stages
 

@@ -6,13 +6,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.swaying.closed_forms import Critical, understeer
-from steelyard.swaying.combination import Combination, possible, taken
 from steelyard.swaying.felt_damping import Telling, driven, weights
-from steelyard.swaying.modes import Oscillation, calming
+from steelyard.swaying.linear.closed_forms import Critical, understeer
+from steelyard.swaying.linear.combination import Combination, possible, taken
+from steelyard.swaying.linear.modes import Oscillation, calming
+from steelyard.swaying.linear.search import Search, limits
 from steelyard.swaying.recording_caps import no_better
 from steelyard.swaying.result import Band, CriticalSpeed, Heeded, StageSway, first_danger
-from steelyard.swaying.search import Search, limits
 from steelyard.travel import StagePlan
 
 

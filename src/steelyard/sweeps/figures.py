@@ -12,9 +12,9 @@ from steelyard.fault import FaultError, missing
 from steelyard.quantity import GRAVITY
 from steelyard.ratings import Check, checks
 from steelyard.scene import Scene
-from steelyard.swaying.combination import Combination
-from steelyard.swaying.rig import combination
-from steelyard.swaying.search import ratio_at, settled
+from steelyard.swaying.linear.combination import Combination
+from steelyard.swaying.linear.rig import combination
+from steelyard.swaying.linear.search import ratio_at, settled
 from steelyard.swaying.stage_sway import SPEED
 
 

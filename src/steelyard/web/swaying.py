@@ -8,9 +8,9 @@ import numpy as np
 from steelyard.files.changes import AskError
 from steelyard.quantity import QuantityError, parse
 from steelyard.scene import opened
-from steelyard.swaying.simulate import Trace, run
 from steelyard.swaying.stage_sway import glance
-from steelyard.swaying.standard_runs import USUAL, dies_out, machine_at, stays_straight, swings
+from steelyard.swaying.time.simulate import Trace, run
+from steelyard.swaying.time.standard_runs import USUAL, dies_out, machine_at, stays_straight, swings
 from steelyard.web.work import Work
 
 MANOEUVRES: Final[Mapping[str, str]] = {

@@ -10,9 +10,9 @@ import numpy as np
 
 from steelyard.quantity import System
 from steelyard.rig import Rig
-from steelyard.swaying.friction import growing_amplitude
+from steelyard.swaying.linear.friction import growing_amplitude
 from steelyard.swaying.result import StageSway
-from steelyard.swaying.standard_runs import fitted_friction
+from steelyard.swaying.time.standard_runs import fitted_friction
 from steelyard.words.sway import speed, torque
 
 KINDS: Final = {

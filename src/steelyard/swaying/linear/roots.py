@@ -19,8 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.swaying.closed_forms import arguments, coefficients
-from steelyard.swaying.combination import Combination
+from steelyard.swaying.linear.closed_forms import arguments, coefficients
+from steelyard.swaying.linear.combination import Combination
 
 ROUNDS: Final = 12
 """Steps of Newton's method, at most."""

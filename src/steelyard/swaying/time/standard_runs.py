@@ -9,7 +9,7 @@ from steelyard.estimate import Values
 from steelyard.rig import Rig
 from steelyard.scene import under_way
 from steelyard.statics.loads import loads
-from steelyard.swaying.inputs import (
+from steelyard.swaying.time.inputs import (
     Disturbance,
     braking,
     gust,
@@ -17,8 +17,8 @@ from steelyard.swaying.inputs import (
     passing_truck,
     steer_impulse,
 )
-from steelyard.swaying.machine import Machine, machine
-from steelyard.swaying.simulate import Trace
+from steelyard.swaying.time.machine import Machine, machine
+from steelyard.swaying.time.simulate import Trace
 from steelyard.travel import chosen_stages
 
 WIND: Final = 12.0

@@ -7,9 +7,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.swaying.combination import Combination
-from steelyard.swaying.modes import Oscillation, least_damped, pieces
-from steelyard.swaying.search import turning
+from steelyard.swaying.linear.combination import Combination
+from steelyard.swaying.linear.modes import Oscillation, least_damped, pieces
+from steelyard.swaying.linear.search import turning
 
 MOST: Final = 1e7
 """N m s/rad: a coupling that takes more than this to calm is called hopeless."""

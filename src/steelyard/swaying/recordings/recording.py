@@ -8,9 +8,9 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.fault import Fault, FaultError
-from steelyard.swaying.episodes import Window, gaps, windows
-from steelyard.swaying.identify import Fit, aside, by_peaks, fit, swung
-from steelyard.swaying.trend import Trend, enough, trend
+from steelyard.swaying.recordings.episodes import Window, gaps, windows
+from steelyard.swaying.recordings.identify import Fit, aside, by_peaks, fit, swung
+from steelyard.swaying.recordings.trend import Trend, enough, trend
 
 Quantity = Literal["yaw rate", "articulation"]
 Reason = Literal["speed", "sampling", "drift", "faint", "short", "shape", "grew", "held"]

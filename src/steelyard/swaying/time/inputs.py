@@ -6,7 +6,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.swaying.motion import INPUTS
+from steelyard.swaying.time.motion import INPUTS
 
 CALM: Final = 0.5
 """s of straight running before anything happens."""

@@ -10,8 +10,8 @@ from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.statics.loads import Loads
 from steelyard.statics.masses import Mass
-from steelyard.swaying.combination import Combination
-from steelyard.swaying.tyre import light_stiffness, peak_load, stiffness_at
+from steelyard.swaying.linear.combination import Combination
+from steelyard.swaying.linear.tyre import light_stiffness, peak_load, stiffness_at
 
 HALF: Final = 0.5
 """Radius of gyration over length that a body has with half its mass at each end; none has more."""

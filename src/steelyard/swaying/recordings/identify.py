@@ -19,7 +19,7 @@ import numpy as np
 from steelyard.estimate import Array
 from steelyard.estimate.tails import student_quantile
 from steelyard.fault import Fault, FaultError
-from steelyard.swaying.episodes import running_mean
+from steelyard.swaying.recordings.episodes import running_mean
 
 COLUMNS: Final = 7
 """Unknowns of a fit: decay, frequency, two sizes, offset, drift, slow motion."""

@@ -16,10 +16,10 @@ from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.rig.felt import SLOWEST
-from steelyard.swaying.closed_forms import Critical, critical_speeds
-from steelyard.swaying.combination import Combination, taken
-from steelyard.swaying.modes import Oscillation, Pieces, least_damped, pieces
-from steelyard.swaying.roots import companion, crossing, family, swings_below, swung
+from steelyard.swaying.linear.closed_forms import Critical, critical_speeds
+from steelyard.swaying.linear.combination import Combination, taken
+from steelyard.swaying.linear.modes import Oscillation, Pieces, least_damped, pieces
+from steelyard.swaying.linear.roots import companion, crossing, family, swings_below, swung
 
 FASTEST: Final = 70.0
 """m/s: an instability found by search is looked for up to here."""

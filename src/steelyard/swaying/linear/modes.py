@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.swaying.combination import Combination
+from steelyard.swaying.linear.combination import Combination
 
 TENTH: Final = float(np.log(10.0))
 

@@ -21,9 +21,9 @@ from steelyard.quantity import Z95
 from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.statics.loads import loads
-from steelyard.swaying.modes import Oscillation, oscillation
-from steelyard.swaying.recording import Heard
-from steelyard.swaying.rig import combination
+from steelyard.swaying.linear.modes import Oscillation, oscillation
+from steelyard.swaying.linear.rig import combination
+from steelyard.swaying.recordings.recording import Heard
 
 RATIO_OFF: Final = 0.02
 """Spread of how far the linear model's damping ratios lie off a real rig's, alike in all episodes:

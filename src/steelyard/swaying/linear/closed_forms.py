@@ -21,7 +21,7 @@ from typing import Any
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.swaying.combination import Combination
+from steelyard.swaying.linear.combination import Combination
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,9 +11,9 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.fault import Fault, FaultError
-from steelyard.swaying.inputs import Disturbance, steps
-from steelyard.swaying.machine import Machine, parameters
-from steelyard.swaying.motion import (
+from steelyard.swaying.time.inputs import Disturbance, steps
+from steelyard.swaying.time.machine import Machine, parameters
+from steelyard.swaying.time.motion import (
     ANGLE,
     FOLDED,
     LOOSE,

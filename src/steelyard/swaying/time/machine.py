@@ -10,9 +10,9 @@ from steelyard.estimate import Array, Values
 from steelyard.quantity import Value
 from steelyard.rig import Rig
 from steelyard.statics.loads import Loads
-from steelyard.swaying.combination import NAMES, Combination, taken
-from steelyard.swaying.motion import PARAMETERS
-from steelyard.swaying.rig import combination
+from steelyard.swaying.linear.combination import NAMES, Combination, taken
+from steelyard.swaying.linear.rig import combination
+from steelyard.swaying.time.motion import PARAMETERS
 from steelyard.typical.shipped_tables import trailer_style, typical, vehicle_class
 
 AIR: Final = 1.225

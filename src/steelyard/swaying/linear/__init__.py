@@ -1,0 +1,1 @@
+"""The single-track model: its numbers, closed forms and roots."""

@@ -1,0 +1,1 @@
+"""What was recorded on the road, and what it tells of the rig."""

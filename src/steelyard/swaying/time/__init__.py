@@ -1,0 +1,1 @@
+"""Runs in time: disturbances, any articulation, tyres that let go."""
