@@ -7,12 +7,14 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
+from steelyard.assessment.damped import damped
 from steelyard.cards import card
 from steelyard.cli import main
 from steelyard.fault import FaultError
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity.constants import HOUR, MILE
+from steelyard.scene import opened
 from steelyard.swaying.felt_damping import (
     gone_after,
     settled_chance,
@@ -240,3 +242,18 @@ def test_the_card_warns_of_a_speed_at_which_it_swayed() -> None:
     assert Trade("uk").said("It swayed at 55 mph") == "It snaked at 55 mph"
     old = CAMPER.replace("\n[vehicle]", '\nsince = "2026-05-03"\n[vehicle]', 1) + felt
     assert list(warnings(parse_rig(old), "us")) == []
+
+
+@pytest.mark.parametrize(("asked", "calmer"), [("62 mph", True), ("62.1 mph", False)])
+def test_the_first_answer_heeds_good_news_up_to_the_speed_driven(asked: str, calmer: bool) -> None:
+    """Three hours steady at 62 mph: asked about that speed there is less chance of too little
+    damping than the file alone says, asked about a faster one there is no less."""
+    text = CAMPER.replace('speed = "62 mph"', f'speed = "{asked}"', 1)
+    felt = told("steady", more='lasting = "3 h"')
+    before, after = (
+        next(one for one in damped(opened(parse_rig(rig))) if one.key == "back-home")
+        for rig in (text, text + felt)
+    )
+    assert (after.chance < before.chance) == calmer
+    assert (after.value > before.value) == calmer
+    assert after.best == after.value

@@ -314,10 +314,11 @@ class TestAnswers:
         assert "tongue +560 lb" in pitch_line(one, "us")
 
     def test_an_inch_is_an_inch_in_north_america(self) -> None:
-        """And 25 mm where parts sold by it are metric."""
+        """And 25 mm where parts sold by it are metric; half a metre is the most, up or down."""
         ours, theirs = (sold_sizes.grid(one)[0] for one in ("north-america", "europe"))
         assert ours / theirs == pytest.approx(25.4 / 25)
         assert sold_sizes.drops("4 in", "north-america") == pytest.approx((0.1016,))
+        assert sold_sizes.drops("0.5 m,-0.5 m", "europe") == (-0.5, 0.5)
 
     def test_one_rating_likely_not_to_hold_refuses(self, tmp_path: Path) -> None:
         """Exit 1 where one of the ratings is more likely broken than not, whatever the others."""

@@ -125,9 +125,11 @@ def test_unknown_rating_is_unknown() -> None:
 
 
 def test_without_spread_it_is_yes_or_no() -> None:
-    """A certain load is within at its rating, exceeded above it."""
-    assert against(1000.0, 0.0, 1000.0).verdict == "within"
-    assert against(1000.1, 0.0, 1000.0).verdict == "exceeded"
+    """A certain load is within at its rating, where it decides nothing; exceeded above it, where it
+    decides before any that has a spread."""
+    at, over = against(1000.0, 0.0, 1000.0), against(1000.1, 0.0, 1000.0)
+    assert (at.verdict, at.room) == ("within", float("inf"))
+    assert (over.verdict, over.room) == ("exceeded", float("-inf"))
 
 
 @pytest.mark.parametrize("number", range(40))
@@ -167,6 +169,7 @@ def test_a_band_left_by_either_side_says_both() -> None:
     assert wide.one_side < LIKELY
     assert odds(wide) == "42 % above, 34 % below"  # Phi(-0.2), Phi(-0.4)
     assert odds(against(1025.0, 5.0, 1030.0, 970.0)) == "16 %"
+    assert odds(against(1000.0, 10.0, 1000.0, 0.0)) == "50 %"
 
 
 def test_no_balance_counts_as_over() -> None:

@@ -26,7 +26,7 @@ def _change(path: Path, command: str) -> None:
     for trigger in ("weighing_kept", "posterior_kept", "reading_kept", "running_unchanged"):
         connection.execute(f"DROP TRIGGER {trigger}")
     connection.execute("PRAGMA foreign_keys = OFF")
-    connection.execute(command)
+    connection.executescript(command)
     connection.commit()
     connection.close()
 
@@ -45,6 +45,10 @@ def _change(path: Path, command: str) -> None:
         "DELETE FROM reading WHERE weighing = 3 AND line = 4",
         "DELETE FROM posterior WHERE weighing = 3",
         "DELETE FROM weighing WHERE id = 3",
+        (
+            "DELETE FROM reading WHERE weighing = 3; DELETE FROM posterior WHERE weighing = 3;"
+            "DELETE FROM weighing WHERE id = 3"
+        ),
     ],
 )
 def test_a_damaged_entry_is_named_and_the_others_stay(path: Path, command: str) -> None:

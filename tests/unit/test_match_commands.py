@@ -31,9 +31,10 @@ def table(folder: Path, text: str, name: str = "trailers.csv") -> str:
 
 
 def test_a_table_is_ranked_and_written(tmp_path: Path) -> None:
-    """Twelve candidates behind one vehicle: told at 80 columns, written as CSV in that order."""
+    """Twelve candidates behind one vehicle: told at 80 columns, written as CSV in that order, with
+    the room by each kind of limit that the words tell."""
     out = tmp_path / "found.csv"
-    code, text, _ = run("match", CAMPER, TRAILERS, "--best", "1", "--out", str(out))
+    code, text, _ = run("match", CAMPER, TRAILERS, "--best", "12", "--out", str(out))
     assert code in (0, 1, 3)
     rows = list(csv.DictReader(out.read_text(encoding="utf-8").splitlines()))
     assert [row["list"] for row in rows] == sorted((row["list"] for row in rows), key=LISTS.index)
@@ -45,6 +46,11 @@ def test_a_table_is_ranked_and_written(tmp_path: Path) -> None:
     plover = next(row for row in rows if row["trailer"] == "Plover")
     assert plover["standing_full_rating"] == "unknown"
     assert plover["cargo_room_kg"] == ""
+    wren = next(row for row in rows if row["trailer"] == "Wren 14")
+    for kind, column in (("weight ratings known", "ratings"), ("tongue band", "band")):
+        pounds = float(wren[f"cargo_room_{column}_kg"]) / 0.45359237
+        told = f"Room in the trailer by the {kind}: {pounds:,.0f} lb at the best estimate"
+        assert told in " ".join(text.partition("with Wren 14")[2].split())
 
 
 def test_parquet_and_json_hold_the_same(tmp_path: Path) -> None:

@@ -299,7 +299,8 @@ def _mixed(number: int) -> Towed:
 
 def test_read_together_is_read_alone() -> None:
     """120 trailers of many kinds, read in one pass: each belief is the one it has when read by
-    itself, where no number is a column and no pass is shared."""
+    itself, where no number is a column and no pass is shared, and so are its draws, whatever the
+    others are sure of."""
     toweds = [_mixed(number) for number in range(120)]
     sides = towed_sides(toweds)
     assert 10 < len(sides) < 100
@@ -316,6 +317,9 @@ def test_read_together_is_read_alone() -> None:
             np.testing.assert_allclose(scaled[0], scaled[1], atol=1e-6)
             for name, value in alone.constants.items():
                 assert side.constants[name][number] == pytest.approx(value[0], abs=1e-12)
+            own = alone.drawn(16, 0)
+            for name, drawn in side.drawn(16, 0).items():
+                np.testing.assert_allclose(drawn[number], own[name][0], rtol=1e-6, atol=1e-9)
 
 
 def test_remedies_are_worked_out_again(demo: tuple[list[Tow], list[Towed]]) -> None:

@@ -1,12 +1,19 @@
 """The one table of parameters."""
 
+from typing import Any
+
 import pytest
 
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.rig import Rig
 from steelyard.typical import fill
+from steelyard.typical.mount import ball_radius
 from steelyard.typical.parameters import kind, kind_of, kinds, stated_key
 from steelyard.typical.sheet import only_sways
+
+VEHICLE = {"class": "half-ton-crew-cab"}
+TRAILER = {"style": "rear-living", "gvwr": "7000 lb"}
 
 
 def test_every_parameter_of_a_rig_has_a_row() -> None:
@@ -37,3 +44,19 @@ def test_roles_are_read_off_the_table() -> None:
     assert kind_of("scale #1.slope") is None
     with pytest.raises(KeyError, match=r"parameters\.toml"):
         kind("vehicle.colour")
+
+
+@pytest.mark.parametrize(
+    ("hitch", "inches"),
+    [
+        ({}, 2.0),
+        ({"coupler": {"size": "2 5/16 in"}}, 2.3125),
+        ({"ball": {"size": "50 mm"}}, 50 / 25.4),
+        ({"kind": "pintle"}, 0.0),
+    ],
+)
+def test_a_coupler_turns_half_a_ball_below_its_top(hitch: dict[str, Any], inches: float) -> None:
+    """Sphere: radius is half the size stated, of the usual 2 in ball where none is; a hook is
+    measured where it turns."""
+    rig = Rig.model_validate({"vehicle": VEHICLE, "hitch": hitch, "trailer": TRAILER})
+    assert ball_radius(rig) == pytest.approx(inches / 2 * 0.0254)

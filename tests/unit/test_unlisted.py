@@ -13,11 +13,12 @@ from tests import weighings
 from steelyard.assessment import assess
 from steelyard.matching.beliefs import of_pair
 from steelyard.matching.candidates import tow_of, towed_of
-from steelyard.quantity import POUND
+from steelyard.quantity import POUND, parse
 from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.stowing.what_if import what_if
 from steelyard.typical import fill
+from steelyard.typical.shipped_tables import read_table
 from steelyard.typical.unlisted import UNLISTED, is_unlisted
 from steelyard.weighing.carry import carried
 from steelyard.weighing.laid_ticket import lay
@@ -77,7 +78,12 @@ def test_everything_listed_is_the_list() -> None:
 
 
 def test_no_draw_below_zero() -> None:
-    """Whatever is drawn weighs something, and lies in the box or between seats and bed."""
+    """Whatever is drawn weighs something, and lies in the box or between seats and bed, its centre
+    as that of lots each of which may be anywhere: the uniform's sd, 1/sqrt(12), over sqrt(lots)."""
+    sheet = fill(rig()).parameters
+    lot = parse(read_table("load.toml")["unlisted"]["lot"], "mass").value
+    lots = sheet["trailer.unlisted"].value / lot
+    assert sheet["trailer.unlisted_place"].sd == pytest.approx((12 * lots) ** -0.5)
     scene = opened(rig())
     v, drawn = scene.values, slice(-scene.draws, None)
     assert all(v[name][drawn].min() > 0 for name in UNLISTED)

@@ -205,13 +205,14 @@ def test_a_damaged_rig_is_named_and_the_others_stay(site: TestClient, path: Path
     link = sqlite3.connect(path)
     link.execute("UPDATE rig SET glance = replace(glance, 'tight', 'within') WHERE id = 1")
     link.execute("UPDATE rig SET owner = 'another' WHERE id = 2")
+    link.execute("UPDATE rig_state SET state = replace(state, 'lb', 'kg') WHERE rig = 3")
     link.commit()
     link.close()
     assert [one["rig"] for one in worked_out(site)] == numbers[2:]
     page = site.get("/book/list").text
     for number in (1, 2):
         assert f"Rig {number} of the book is damaged" in page
-    assert site.get("/rig/2/api/rig").status_code == 409
+    assert [site.get(f"/rig/{n}/api/rig").status_code for n in (2, 3)] == [409, 409]
     copy = asked(site, "copy", rig=2)
     assert site.get(f"{copy['at']}api/rig").json()["name"] == "Perihelion observatory, copy"
 

@@ -12,6 +12,7 @@ import pytest
 from scipy.optimize import minimize
 from tests.rigs import RADIUS, exact, one, plain
 
+from steelyard.assessment import assess
 from steelyard.hitching.bars import preset_of
 from steelyard.hitching.fit import fit
 from steelyard.hitching.jack import slackening
@@ -23,8 +24,10 @@ from steelyard.statics.balance import with_bar
 from steelyard.statics.contact import energy, settle
 from steelyard.statics.prior import prior
 from steelyard.travel import plan_stages
+from steelyard.words.bars import bar_lines
 
-BARS: Mapping[str, float] = {"arm": 0.7, "tip_rate": 60e3, "restoration": 0.5}
+SLACK: Mapping[str, float] = {"arm": 0.7, "tip_rate": 60e3}
+BARS: Mapping[str, float] = {**SLACK, "restoration": 0.5}
 
 
 def tried(rig: Rig, *heights: float, **changes: float) -> Tried:
@@ -102,7 +105,7 @@ class TestBars:
         rig = plain(bars=BARS)
         solved = tried(rig, 0.55, hitch__bars__restoration=share)
         preset = one(preset_of(solved.loads.balance))
-        stated = plain(bars={"arm": 0.7, "tip_rate": 60e3, "preset": 0.0})
+        stated = plain(bars={**SLACK, "preset": 0.0})
         grid = np.linspace(-0.05, 0.19, 481)
         shares = [one(tried(stated, 0.55, hitch__bars__preset=p).loads.restoration) for p in grid]
         assert np.interp(share, shares, grid) == pytest.approx(preset, abs=1e-6)
@@ -119,6 +122,29 @@ class TestBars:
         rate = 75e3 * 1e9 / (75e3 + 1e9)
         assert rise == pytest.approx(lost * GRAVITY / rate, rel=1e-6)
         assert bars.fenders.front_on.value == pytest.approx((1 - share) * rise, abs=1e-9)
+
+    def test_what_is_known_of_the_setting_is_told(self) -> None:
+        """Numbers without spread: chain is the preset times the chain's arm, and both are told."""
+        bars = measured(plain(bars=BARS)).bars
+        assert bars is not None
+        assert bars.preset is not None
+        assert bars.take_up is not None
+        assert bars.take_up.value == pytest.approx(0.7 * bars.preset.value)
+        told = " ".join(bar_lines(bars, "metric"))
+        assert f": {np.degrees(bars.preset.value):.1f}° (" in told
+        assert f" of preset, or {1000 * bars.take_up.value:.0f} ± 0 mm of chain" in told
+
+    def test_slack_at_one_stage_pressing_at_another(self) -> None:
+        """Chains that the light trailer leaves slack restore nothing there and something under the
+        heavy one; each stage is told its own."""
+        items = {"load": ("trailer", 600.0, 0.5)}
+        stages: dict[str, Any] = {"heavy": {}, "light": {"items": []}}
+        rig = plain(bars={**SLACK, "preset": -0.04}, items=items, stages=stages)
+        heavy, light = (stage.tongue for stage in assess(rig, draws=8).stages)
+        assert heavy.restoration is not None
+        assert light.restoration is not None
+        assert heavy.restoration.value > 0.1
+        assert light.restoration.value == light.bar_moment.value == 0.0
 
 
 class TestJack:
@@ -151,6 +177,11 @@ class TestJack:
         lift = one(np.broadcast_to(force, (1, 2)))
         assert opening(lift) == pytest.approx(0.0, abs=2e-6)
         assert opening(0.98 * lift) > 2e-6
+
+    def test_a_jack_nobody_measured(self) -> None:
+        """Lever about the axle: T s_a/(s_a - s_j), 0.45 m behind the ball (common practice)."""
+        lift = measured(plain(front_rate=1e9, rear_rate=1e9, axle_rate=1e9)).jack.lifts[0]
+        assert lift.carries_kg.value == pytest.approx(3000 * (5.1 - 4.5) / (5.1 - 0.45), rel=1e-6)
 
     def test_without_bars_settled(self) -> None:
         """At that force the bars' spring in the contact kernel carries nothing."""

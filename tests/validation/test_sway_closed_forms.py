@@ -106,6 +106,16 @@ def test_search_finds_the_closed_form() -> None:
     assert float(settled(near).oscillatory) == pytest.approx(exact, rel=1e-5)
 
 
+def test_a_damper_delays_its_own_combination_only() -> None:
+    """Beside one without, whose speed is the closed form's, each is as when asked alone."""
+    damper = np.array([0.0, 900.0])
+    pair = settled(minivan(2.9, damper=damper)).oscillatory
+    alone = [float(settled(minivan(2.9, damper=one)).oscillatory) for one in damper]
+    assert pair == pytest.approx(alone, rel=1e-9)
+    assert alone[0] == pytest.approx(float(critical_speeds(minivan(2.9)).oscillatory), rel=1e-9)
+    assert alone[1] > 1.02 * alone[0]
+
+
 def test_search_finds_where_it_calms_down_again() -> None:
     """A light trailer far behind sways by itself between two speeds only: the search ends on both
     roots of the closed form's quadratic, and the least damped root decays beyond."""
