@@ -11,9 +11,12 @@ from tests.unit.test_stow import NOSE
 
 from steelyard import assess
 from steelyard.cards import card
+from steelyard.cli.check_first import first_lines
 from steelyard.files.changes import moved
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import Z95
+from steelyard.rig import Rig
+from steelyard.stowing.mend import mend
 from steelyard.stowing.move_order import Move
 from steelyard.web.acts import ACTS, sway
 from steelyard.web.acts.plan import KEPT
@@ -32,6 +35,11 @@ def do(session: Session, act: str, **ask: object) -> str:
     """One act, as the page asks for it."""
     found = ACTS[act]
     return found.on(session, found.ask.model_validate(ask))
+
+
+def checked(rig: Rig) -> str:
+    """What `check` answers first, unbroken."""
+    return " ".join(" ".join(first_lines(assess(rig), "us", lambda: mend(rig))).split())
 
 
 def heavy_tailed() -> Session:
@@ -64,6 +72,7 @@ def test_the_headline_names_moves_that_mend() -> None:
     assert after.deciding is not None
     assert f"then within, {to_spare(after.deciding, 'us')}." in said
     assert f"<span>{card(seen.work.rig).do}</span>" in said
+    assert card(seen.work.rig).do in checked(seen.work.rig)
     at_hand = part(tools.MENDED, seen, Look())
     assert 'class="first narrow" data-open="plan" data-then="find"' in at_hand
 
@@ -87,6 +96,7 @@ def test_what_no_load_mends_asks_for_no_moving(key: str, old: str, new: str, tak
     said = unescape(part(headline.MENDED, seen, Look()))
     assert f"No moving or leaving of the load mends {key}: it takes {takes}" in said
     assert card(seen.work.rig).do in said
+    assert card(seen.work.rig).do in checked(seen.work.rig)
     assert 'data-open="limits"' in part(tools.MENDED, seen, Look())
     light = {n: {**one, "weight": "1 lb"} for n, one in data["items"].items()}
     bare = assess(rig_of({**data, "items": light}, "bare")).worst_stage

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import degrees
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import click
 
@@ -41,6 +41,9 @@ from steelyard.words.assessed import (
     verdict_line,
     weight_spread,
 )
+
+if TYPE_CHECKING:
+    from steelyard.stowing.mend import Mend
 
 HINTS: Final = {
     "trailer.options_offset": "trailer.options_offset is where options the weight leaves out sit:"
@@ -92,8 +95,11 @@ def command(
         system = system_of(found, units)
         for line in sharpened(checked, system):
             click.echo(line)
-        lines = short_lines if short else _lines if everything else first_lines
-        click.echo("\n".join(lines(found, system)))
+        if everything and not short:
+            lines = list(_lines(found, system))
+        else:
+            lines = [*(short_lines if short else first_lines)(found, system, checked.seek)]
+        click.echo("\n".join(lines))
     raise SystemExit(exit_code(found.verdict, refuses=found.refuses, doubts=checked.words))
 
 
@@ -105,6 +111,12 @@ class Checked:
     before: Assessment | None
     told: tuple[str, ...]
     words: tuple[str, ...]
+
+    def seek(self) -> "Mend | None":
+        """Moves that mend what is wrong, or what none mends."""
+        from steelyard.stowing.mend import mend
+
+        return mend(self.found.rig, self.found.estimate if self.before else None)
 
 
 def run(path: str, stages: tuple[str, ...], tight: float, ticket: str | None = None) -> Checked:

@@ -1,7 +1,7 @@
 """The first answer of `steelyard check`: thirty lines, and ten to read to a customer."""
 
-from collections.abc import Iterator, Sequence
-from typing import Final
+from collections.abc import Callable, Iterator, Sequence
+from typing import TYPE_CHECKING, Final
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.cli.words import (
@@ -27,7 +27,11 @@ from steelyard.words.assessed import (
     weight,
     weight_spread,
 )
+from steelyard.words.mended import mended
 from steelyard.words.next_steps import Step, next_steps
+
+if TYPE_CHECKING:
+    from steelyard.stowing.mend import Mend
 
 STAGES: Final = 5
 ROWS: Final = (6, 5, 4, 3)
@@ -44,12 +48,19 @@ SHORT: Final = 10
 """Lines to read to a customer."""
 
 
-def first_lines(found: Assessment, system: System) -> list[str]:
+Seek = Callable[[], "Mend | None"]
+"""Seeks moves that mend what is wrong."""
+
+
+def first_lines(found: Assessment, system: System, seek: Seek) -> list[str]:
     """The first answer in thirty lines."""
-    return first_fitting(_first_lines(found, system, cut) for cut in range(CUTS))
+    steps = _steps(found, system, seek)
+    return first_fitting(_first_lines(found, steps, system, cut) for cut in range(CUTS))
 
 
-def _first_lines(found: Assessment, system: System, cut: int) -> Iterator[str]:
+def _first_lines(
+    found: Assessment, steps: Sequence[str], system: System, cut: int
+) -> Iterator[str]:
     """Verdict, reason, what to do; loads; every limit that is not within; what is folded.
 
     cut: what a rig with much amiss does without, of `CUTS`: loads stage by stage, room to each
@@ -60,7 +71,6 @@ def _first_lines(found: Assessment, system: System, cut: int) -> Iterator[str]:
     top += map(paragraph, question_lines(found.questions))
     missing = missing_line(found, system)
     top += [paragraph(missing)] if missing else []
-    steps = [_step(one) for one in next_steps(found, system)]
     top += ["", *do_next(steps, 3 if cut < 3 else 1)]
     rest = [*_trust(found), *_unknown(found), paragraph(CAUTION)]
     pressing = sorted(
@@ -91,6 +101,17 @@ COMMANDS: Final = {
     "card": "`steelyard card`",
 }
 """What does a step, by its kind."""
+
+
+def _steps(found: Assessment, system: System, seek: Seek) -> list[str]:
+    """What to do next, with the command that does it where one does; weight to be moved first of
+    all by the very moves, or what it takes where none mend it."""
+    steps = list(next_steps(found, system))
+    if steps and steps[0].kind == "move":
+        asked, steps[0] = steps[0], mended(steps[0], found.worst_stage, seek(), system)
+        if steps[0] is not asked:
+            return [steps[0].whole, *map(_step, steps[1:])]
+    return list(map(_step, steps))
 
 
 def _step(one: Step) -> str:
@@ -204,10 +225,10 @@ def _folded(found: Assessment, stage: StageResult, shown: Sequence[LimitStatus])
     return f"With --all: {', '.join(parts)}. Sources and keys: --sources."
 
 
-def short_lines(found: Assessment, system: System) -> Iterator[str]:
+def short_lines(found: Assessment, system: System, seek: Seek) -> Iterator[str]:
     """Ten lines at most, to read to a customer: verdict, why, what to do, what it carries."""
     stage = found.worst_stage
-    steps = [_step(one) for one in next_steps(found, system)][:2]
+    steps = _steps(found, system, seek)[:2]
     worst = [one for one in stage.limits if one.refuses]
     unknown = sum(one.verdict == "unknown" for one in stage.limits)
     texts = [f"{found.rig.name}: {verdict_line(found, system)}"]

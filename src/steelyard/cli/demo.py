@@ -26,8 +26,9 @@ def command(into: str) -> None:
     written = [_write(folder, name, body) for name, body in demo_rigs().items()]
     tickets = [_write(folder, name, body) for name, body in demo_tickets().items()]
     tables = [_write(folder, name, body) for name, body in demo_tables().items()]
-    found = run(str(written[0]), (), TIGHT).found
-    click.echo("\n".join(first_lines(found, system_of(found, None))))
+    checked = run(str(written[0]), (), TIGHT)
+    found = checked.found
+    click.echo("\n".join(first_lines(found, system_of(found, None), checked.seek)))
     click.echo("")
     click.echo(f"Rigs in {folder}: {', '.join(path.name for path in written)}")
     click.echo(f"Next: steelyard open {written[0]}")

@@ -78,7 +78,7 @@ def _stages(found: Stowed, plan: Found, system: System, most: int | None) -> Ite
     """Each stage now and then; those least well then, in the trip's order, if not all."""
     pairs = list(zip(found.before.stages, plan.assessment.stages, strict=True))
     worst = sorted(pairs, key=lambda one: -severity(one[1].verdict))[:most]
-    rows: list[Row] = [("stage", "share now", "then", "ball now", "then", "now", "then")]
+    rows: list[Row] = [("stage", "share now", "then", "load now", "then", "now", "then")]
     for old, new in (pair for pair in pairs if pair in worst):
         rows.append(
             (

@@ -10,7 +10,7 @@ from steelyard.fault import dotted
 from steelyard.quantity import Z95, System, with_spread
 from steelyard.ratings import UNSURE, LimitStatus, Verdict, severity
 from steelyard.words.assessed import MARKS, chance, measured, odds, room, stage_verdict, to_spare
-from steelyard.words.mended import mend_step, stuck_step
+from steelyard.words.mended import mended
 from steelyard.words.next_steps import Step, next_steps, unrated
 from steelyard.words.unstated import plainly, without_keys
 
@@ -88,13 +88,7 @@ def _step(
     nothing = Step(kind="look", words="State the ratings on the labels.")
     step = next(next_steps(found, system, stage), nothing)
     if step.kind == "move" or (verdict == "tight" and step.kind == "weigh"):
-        moves = mends()
-        if moves is None:
-            return step
-        limit = next((one for one in stage.limits if one.name == step.about), None)
-        if limit is not None and limit.title in moves.stuck:
-            return stuck_step(limit, found.rig)
-        return mend_step(moves, stage.key, system) or step
+        return mended(step, stage, mends(), system)
     return step
 
 

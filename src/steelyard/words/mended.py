@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from steelyard.assessment import StageResult
 from steelyard.fault import joined
 from steelyard.quantity import System
 from steelyard.ratings import LimitStatus
@@ -13,6 +14,17 @@ from steelyard.words.next_steps import Step
 if TYPE_CHECKING:
     from steelyard.stowing.mend import Mend
     from steelyard.stowing.move_order import Move
+
+
+def mended(step: Step, stage: StageResult, found: "Mend | None", system: System) -> Step:
+    """A step that would move weight, or in its place the moves that mend what is wrong or what it
+    takes where none do."""
+    if found is None:
+        return step
+    limit = next((one for one in stage.limits if one.name == step.about), None)
+    if limit is not None and limit.title in found.stuck:
+        return stuck_step(limit, found.after.rig)
+    return mend_step(found, stage.key, system) or step
 
 
 def mend_step(found: "Mend", key: str, system: System) -> Step | None:
