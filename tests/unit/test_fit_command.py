@@ -414,7 +414,8 @@ class TestAnswers:
 
     def test_what_a_tape_should_still_find(self, tmp_path: Path) -> None:
         """With the ball taped and the drop stated the receiver's height follows; without the drop
-        it is asked for. What is known worst is named first as widening the answer."""
+        it is asked for, as is the ball's rise where only parts tell its height. What is known worst
+        is named first as widening the answer."""
         text = WHOLE.replace('height = "21.5 in"\n', "").replace(
             "[hitch]\n", '[hitch]\nball_height = "22 in"\n'
         )
@@ -422,6 +423,11 @@ class TestAnswers:
         known = parsed(run(tmp_path, text, "--json"))["height"]
         assert "hitch.receiver.height" not in known["missing"]
         assert known["widened_by"][0] == "trailer.coupler_height"
+        risen = re.sub(r"rise = .*\n", "", WHOLE)
+        for taped, asked in (("", True), ('ball_height = "22 in"\n', False)):
+            bare = risen.replace("[hitch]\n", f"[hitch]\n{taped}")
+            missing = parsed(run(tmp_path, bare, "--json"))["height"]["missing"]
+            assert ("hitch.ball.rise" in missing) == asked
         without = text.replace('drop = "2 in"\n', "")
         assert (
             "hitch.receiver.height" in parsed(run(tmp_path, without, "--json"))["height"]["missing"]

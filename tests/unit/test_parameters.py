@@ -6,11 +6,13 @@ import pytest
 
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.quantity import POUND, Z95
 from steelyard.rig import Rig
 from steelyard.typical import fill
 from steelyard.typical.mount import ball_radius
 from steelyard.typical.parameters import kind, kind_of, kinds, stated_key
 from steelyard.typical.sheet import only_sways
+from steelyard.typical.shipped_tables import default_sd
 
 VEHICLE = {"class": "half-ton-crew-cab"}
 TRAILER = {"style": "rear-living", "gvwr": "7000 lb"}
@@ -60,3 +62,10 @@ def test_a_coupler_turns_half_a_ball_below_its_top(hitch: dict[str, Any], inches
     measured where it turns."""
     rig = Rig.model_validate({"vehicle": VEHICLE, "hitch": hitch, "trailer": TRAILER})
     assert ball_radius(rig) == pytest.approx(inches / 2 * 0.0254)
+
+
+@pytest.mark.parametrize(("pounds", "half"), [(500, 20), (9_000, 20), (20_000, 40)])
+def test_an_unsaid_spread_is_the_greater_of_its_two(pounds: float, half: float) -> None:
+    """A class III L scale (NIST Handbook 44, from memory): 20 lb, above 10,000 lb 0.2 %."""
+    sd = default_sd("scale", pounds * POUND, "mass")
+    assert Z95 * sd / POUND == pytest.approx(half)

@@ -69,12 +69,15 @@ def _why(text: str) -> str:
 
 
 def test_a_drive_is_heard() -> None:
-    """Each push is an episode with its damping, frequency and speed; drift does not matter."""
+    """Each push is an episode with its damping in the middle of its interval, frequency and speed;
+    drift does not matter."""
     heard = _heard(_csv(*FALLING))
     ratios, speeds = FALLING
     assert [one.fit.ratio for one in heard.episodes] == pytest.approx(ratios, abs=0.01)
     assert [one.speed for one in heard.episodes] == pytest.approx(speeds, abs=0.05)
     assert all(one.low <= r <= one.high for one, r in zip(heard.episodes, ratios, strict=True))
+    middles = [(one.low + one.high) / 2 for one in heard.episodes]
+    assert middles == pytest.approx([one.fit.ratio for one in heard.episodes])
     assert heard.trend is not None
     assert heard.trend.tells
 

@@ -28,6 +28,7 @@ from steelyard.stowing.slides import calmer, no_worse, slid, stood
 from steelyard.stowing.stow import Stowed, stow
 from steelyard.stowing.what_if import what_if
 from steelyard.swaying.stage_sway import sway
+from steelyard.words.stowed import calm_words
 
 QUICK = Wish(draws=512)
 CAMPER = demo_rigs()["perihelion-camper.toml"]
@@ -242,6 +243,21 @@ def test_worse_is_likelier_than_now_and_than_tight(was: float, then: float, *, g
         for chance in (was, then)
     )
     assert calmer(before, after) is good
+
+
+def test_the_chance_of_too_little_damping_is_told_now_and_then() -> None:
+    """At the worst stage of each; nothing where the sway model has no answer for either."""
+    now_, then = (
+        cast(
+            "tuple[Damped, ...]",
+            [SimpleNamespace(undriven=x, chance=x, speed=100 / 3.6, asked=0.05) for x in chances],
+        )
+        for chances in ((0.021, 0.15), (0.074, 0.01))
+    )
+    told = calm_words(now_, then, "metric")
+    assert "damping at 100 km/h is below 0.05" in told
+    assert "15.0 % now, 7.4 % then." in told
+    assert calm_words(now_, (), "metric") == calm_words((), then, "metric") == ""
 
 
 def _metres(length: float) -> Any:
