@@ -7,8 +7,10 @@ import pytest
 from tests.combinations import minivan
 from tests.rigs import plain, solved, values
 
+from steelyard.assessment.damped import GONE, damped
 from steelyard.estimate import Array
 from steelyard.rig import Rig
+from steelyard.scene import opened
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.swaying.linear.combination import possible, taken
@@ -170,3 +172,17 @@ def test_taking_elements() -> None:
     assert taken(c, 1).shape == ()
     assert float(taken(c, 2).m2) == 2100.0
     assert prior(plain()).estimate.constants["trailer.empty.weight"] == 3000.0
+
+
+def test_a_draw_that_lifts_an_axle_has_no_damping() -> None:
+    """Independent axles under a ball that may stand high: a draw whose first axle hangs is as bad
+    as can be, not one that the tyres left on the road damp."""
+    rig = plain(axles=(4.4, 5.8), suspension="independent", axle_rate=4e5)
+    data = rig.model_dump(exclude_none=True, by_alias=True)
+    data["hitch"]["ball_height"] = "0.92 m +- 0.06 m"
+    scene = opened(Rig.model_validate(data), draws=64)
+    hangs = scene.loads.trailer_axles[0][0, scene.few(64)[1:]] == 0
+    (found,) = damped(scene)
+    assert 0 < hangs.sum() < len(hangs)
+    assert np.all(found.drawn[hangs] == GONE)
+    assert np.all(found.drawn[~hangs] > GONE)

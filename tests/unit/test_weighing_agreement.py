@@ -171,12 +171,19 @@ _OFF_AND_ON: dict[str, Any] = {
 
 
 @pytest.mark.parametrize(
-    ("error", "way"), [(120.0, "120 kg ± 20 kg too high"), (-120.0, "120 kg ± 20 kg too low")]
+    ("dimension", "error", "way"),
+    [
+        ("mass", 120.0, "120 kg ± 20 kg too high"),
+        ("mass", -120.0, "120 kg ± 20 kg too low"),
+        ("length", 0.12, "120 mm ± 20 mm too high"),
+        ("length", -0.12, "120 mm ± 20 mm too low"),
+    ],
 )
-def test_a_suspect_is_told_by_how_much_it_is_off(error: float, way: str) -> None:
+def test_a_suspect_is_told_by_how_much_it_is_off(dimension: str, error: float, way: str) -> None:
     """With 1.96 of the sd of its error, and which others might be it instead."""
-    one = SimpleNamespace(name="front axle", dimension="mass", error=error, error_sd=10.2)
-    one.standardised, one.alike = error / 10.2, ()
+    sd = abs(error) / 120 * 10.2
+    one = SimpleNamespace(name="front axle", dimension=dimension, error=error, error_sd=sd)
+    one.standardised, one.alike = error / sd, ()
     (told,) = suspect_lines(cast("Judged", one), "metric")
     assert f"“front axle”. By what all the others say it is {way} (11.8 sd)." in told
     one.alike = ("rear axle",)

@@ -234,3 +234,14 @@ class TestBad:
 def test_ticket_is_read_as_written() -> None:
     """The passes of these tests are the standard ticket."""
     assert set(Ticket.model_validate({"passes": passes()}).passes) == {"off", "on", "alone"}
+
+
+def test_the_spreads_kept_belong_to_each_other(rig: str, tmp_path: Path) -> None:
+    """The share kept is tongue over trailer, and its relative sd, by the law of propagation for a
+    quotient, lies between the difference and the sum of theirs, whatever ties the two."""
+    book = ("--logbook", str(tmp_path / "book.sqlite"))
+    assert weigh(rig, passes(), "--log", *book).exit_code in (0, 1, 3)
+    kept = json.loads(run("log", "show", "1", "--json", *book).stdout)["weighing"]
+    assert kept["share"] == pytest.approx(kept["tongue_kg"] / kept["trailer_kg"], rel=1e-4)
+    trailer, tongue = (kept[f"{key}_sd_kg"] / kept[f"{key}_kg"] for key in ("trailer", "tongue"))
+    assert abs(tongue - trailer) < kept["share_sd"] / kept["share"] < tongue + trailer
