@@ -126,6 +126,25 @@ def test_rating_taken_away_is_unknown(path: str) -> None:
     assert [limit for limit in found.stages[0].limits if limit.verdict == "unknown"]
 
 
+@pytest.mark.parametrize(
+    ("region", "kind", "due"),
+    [
+        ("north-america", "ball", True),
+        ("north-america", "fifth-wheel", False),
+        ("europe", "ball", False),
+    ],
+)
+def test_chains_are_due_behind_a_ball_in_north_america(
+    region: str, kind: str, *, due: bool
+) -> None:
+    """SAE J684 asks for them there, not of a fifth wheel, nor does Europe by their strength (from
+    memory)."""
+    changes: dict[str, Any] = {"region": region, "hitch": {"kind": kind}}
+    if kind == "fifth-wheel":
+        changes |= {"trailer__style": kind, "vehicle__class": "half-ton-crew-cab"}
+    assert ("hitch.chains" in _limits(_rig(**changes))) == due
+
+
 @pytest.mark.parametrize(("unbraked", "want"), [("3500 lb", "within"), ("2500 lb", "unknown")])
 def test_brakes_unsaid(unbraked: str, want: str) -> None:
     """Whether it has brakes need not be known of a trailer whose GVWR (3,500 lb) the unbraked

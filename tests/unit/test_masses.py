@@ -13,6 +13,7 @@ from steelyard.statics.loads import loads
 from steelyard.statics.masses import masses
 from steelyard.statics.prior import prior
 from steelyard.travel import plan_stages
+from steelyard.typical import fill
 from steelyard.typical.shipped_tables import density
 
 
@@ -63,6 +64,14 @@ def test_a_level_is_written_as_it_was_stated() -> None:
     for text in ("50 %", "40 L", "10 gal"):
         stage = rig(stages={"go": {"vehicle_tanks": {"fuel": text}}}).stages["go"]
         assert stage.model_dump()["vehicle_tanks"] == {"fuel": text}
+
+
+def test_nothing_weighs_nothing_however_uncertain() -> None:
+    """No weight is below zero, so a zero has no spread: the row is there and answers stand."""
+    box = {"place": "box", "weight": "0 lb +- 5 lb"}
+    found = rig(items={"box": box}, places={"box": {"on": "trailer", "station": "2 m"}})
+    assert fill(found).parameters["items.box.weight"].sd == 0.0
+    assert weights(found)["box"] == 0.0
 
 
 class TestFuel:

@@ -134,10 +134,13 @@ def test_without_a_trend_no_speed_is_raised() -> None:
 
 
 def test_a_growth_bounds_the_wagging_speed() -> None:
-    """A swing seen to grow at a speed: wagging starts there or below, and nothing calms above."""
+    """A swing seen to grow at a speed: wagging starts there or below, damping has fallen to
+    whatever is asked for there or below, and nothing calms above."""
     heard = listen(growing(-0.05, 0.6, 1))
-    _, _, given = _both(crewed(plain()), heard)
-    assert given.wagging.value <= 25.0 + 1e-9
+    before, _, given = _both(crewed(plain(cg=4.3)), heard)
+    alone = heeded(before, heard, before)
+    for one in (given.wagging, given.falls, alone.wagging, alone.falls):
+        assert max(one.low, one.median, one.value) <= 25.0 + 1e-9
     assert np.all(given.damping.value[given.speeds >= 25.0] < 0)
     assert np.all(np.isinf(given.calm.value[given.speeds >= 25.0]))
 

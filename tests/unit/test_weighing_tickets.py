@@ -89,7 +89,7 @@ class TestCsv:
         [
             ("arrangement,weight\nbars off,1 lb\n", "row 1: expected columns among pass, arr"),
             ("front\n3000 lb\n", "row 1: expected a column arrangement, found none"),
-            ("arrangement,front,front\nbars off,1 lb,2 lb\n", "row 1: expected each column once"),
+            ("arrangement,front,front\nbars off,1 lb,2 lb\n", 'column once, found "front" twice'),
             ("arrangement,front\nbars up,3000 lb\n", "row 2, arrangement: expected an arrang"),
             ("arrangement,front\nbars off,3000 lb,5 lb\n", "row 2: expected 2 cells, found 3"),
             (
