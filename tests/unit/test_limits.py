@@ -307,13 +307,17 @@ def test_tongue_rating_unsaid(region: str, path: str, told: str) -> None:
 
 
 def test_d_value_of_the_regulation() -> None:
-    """UN R55 par. 2.11 with T = 2.0 t and R = 1.5 t asks D = 8.409 kN: 8.4 is short, 8.5 enough."""
+    """UN R55 par. 2.11 with T = 2.0 t and R = 1.5 t asks D = 8.409 kN: 8.4 is short, 8.5 enough.
+    A plate with S alone still owes D, unless it says which trailer it bears."""
     masses = {"vehicle__gvwr": "2000 kg", "trailer__gvwr": "1500 kg", "region": "europe"}
     short = _limits(_rig(**masses, hitch__ball={"d_value": "8.4 kN", "s_value": "100 kg"}))
     enough = _limits(_rig(**masses, hitch__ball={"d_value": "8.5 kN", "s_value": "100 kg"}))
     assert short["hitch.ball.d"].value == pytest.approx(8409, abs=0.5)
     assert short["hitch.ball.d"].verdict == "exceeded"
     assert enough["hitch.ball.d"].verdict == "within"
+    for more, due in (({"rating_tongue": "150 kg"}, True), ({"rating_trailer": "2 t"}, False)):
+        limits = _limits(_rig(**masses, hitch__ball={"s_value": "100 kg", **more}))
+        assert ("hitch.ball.d" in limits) == due
 
 
 def test_jack_stands_ahead_of_the_ball_station() -> None:
