@@ -15,13 +15,12 @@ NEW_VENV = $(PYTHON) -m venv .venv
 INSTALL = $(BIN)/python -m pip install --quiet --disable-pip-version-check
 endif
 
-.PHONY: help demo test lint types layers chromium pytest study differential bench docs requirements clean
+.PHONY: help demo test lint types layers chromium pytest study bench docs requirements clean
 
 help:
 	@echo "make demo          set up, then write and answer the example rig in demo/"
 	@echo "make test          set up, then run every check that CI runs"
 	@echo "make study         the tests, the long studies included"
-	@echo "make differential  what answers differently since the base commit, on 300 rigs"
 	@echo "make stress        what is done to break it: damage, odd requests, load; half an hour, loopback only"
 	@echo "make bench         the benchmarks"
 	@echo "make docs          build the site into build/site"
@@ -59,9 +58,6 @@ pytest: .venv/dev.stamp chromium
 
 study: .venv/dev.stamp chromium
 	STEELYARD_STUDY=1 $(BIN)/pytest -n 2
-
-differential: .venv/dev.stamp
-	$(BIN)/python -m tests.differential
 
 # Each module there is run by itself; all are bounded in count and time.
 STRESS = flips fuzz power kill siege crowd lives together

@@ -28,7 +28,7 @@ ROOT = Path(__file__).parents[1]
 sys.path.append(str(ROOT))
 
 from benchmarks.cargo import facts  # noqa: E402
-from tests.differential.rigs import rig as random_rig  # noqa: E402
+from tests.random_rigs import rig as random_rig  # noqa: E402
 from tests.rewritten import halved, mirrored, reordered  # noqa: E402
 
 from steelyard.cli import main as command  # noqa: E402

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 import tomlkit
 from click.testing import CliRunner, Result
-from tests.differential.rigs import rig as random_rig
+from tests.random_rigs import rig as random_rig
 from tests.trades import COUPLINGS, text_of
 
 from steelyard.assessment import assess

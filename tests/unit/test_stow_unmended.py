@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 from benchmarks.cargo import facts
-from tests.differential.rigs import rig as random_rig
+from tests.random_rigs import rig as random_rig
 
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
