@@ -60,8 +60,7 @@ class Moments:
             if rows.shape[1] < ENOUGH:
                 found = np.array([_at_ranks(row) for row in rows])
             else:
-                each = zip(rows, *self._moments(x), strict=True)
-                found = np.array([_counted(row, *both) for row, *both in each])
+                found = _counted(rows, *self._moments(x))
             known = self._ranked[id(x)] = x, found
         return known[1]
 
@@ -108,25 +107,29 @@ def _at_ranks(row: Array) -> Array:
     return np.asarray(np.partition(row, places)[places])
 
 
-def _counted(row: Array, mean: float, sd: float) -> Array:
-    """`_at_ranks`, by counting the draws into bins and putting those bins alone in order: Knuth,
-    The Art of Computer Programming 3, 5.2.5 (distribution), from memory."""
-    if not ROUGH * abs(mean) < sd < np.inf:
-        return _at_ranks(row)
-    at = (row - mean) * (FINE / sd)
+def _counted(rows: Array, mean: Array, sd: Array) -> Array:
+    """`_at_ranks` of rows (R, n), by counting the draws into bins and putting those bins alone in
+    order: Knuth, The Art of Computer Programming 3, 5.2.5 (distribution), from memory."""
+    even = (sd > ROUGH * np.abs(mean)) & (sd < np.inf)
+    at = (rows - mean[:, None]) * np.divide(FINE, sd, where=even, out=np.zeros_like(sd))[:, None]
     at += BINS / 2
-    np.maximum(at, 0.0, out=at)
+    np.fmax(at, 0.0, out=at)  # what would tip (NaN) is in no bin that is looked at
     np.minimum(at, BINS - 1.0, out=at)
-    bins, places = at.astype(np.uint8), ranks(row.size)
-    count = np.bincount(bins, minlength=BINS)
-    up_to = count.cumsum()
-    home = up_to.searchsorted(places, side="right")
-    wanted = np.zeros(BINS, dtype=bool)
-    wanted[home] = True
-    some = row.compress(wanted.take(bins))
-    some.sort()
-    count[wanted] = 0
-    return np.asarray(some[places - count.cumsum()[home]])
+    bins, places = at.astype(np.uint8), ranks(rows.shape[1])
+    found = np.empty((len(rows), len(places)))
+    for k, (row, own) in enumerate(zip(rows, bins, strict=True)):
+        if not even[k]:
+            found[k] = _at_ranks(row)
+            continue
+        count = np.bincount(own, minlength=BINS)
+        home = count.cumsum().searchsorted(places, side="right")
+        wanted = np.zeros(BINS, dtype=bool)
+        wanted[home] = True
+        some = row.compress(wanted.take(own))
+        some.sort()
+        count[wanted] = 0
+        found[k] = some[places - count.cumsum()[home]]
+    return found
 
 
 def _between(ranked: Array, points: int) -> tuple[Array, Array, Array]:

@@ -171,12 +171,14 @@ def _wheels(
     """Left and right of every axle: half its load and its share of the body's lateral moment."""
     named = {"front": front, "rear": rear}
     named |= {f"trailer {i}": load for i, load in enumerate(axles, start=1)}
+    sides: dict[int, tuple[Array, Array]] = {}  # axles that share one load share its sides
     wheels = []
     for name, load in named.items():
-        moment, track = lateral(found, v, name)
-        left = wheel_load(load, moment, track)
-        wheels.append(Wheel(axle=name, side="left", load=left))
-        wheels.append(Wheel(axle=name, side="right", load=load - left))
+        if id(load) not in sides:
+            left = wheel_load(load, *lateral(found, v, name))
+            sides[id(load)] = left, load - left
+        both = zip(("left", "right"), sides[id(load)], strict=True)
+        wheels += [Wheel(axle=name, side=side, load=part) for side, part in both]
     return tuple(wheels)
 
 
