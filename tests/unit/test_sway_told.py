@@ -143,12 +143,16 @@ def test_the_law_of_the_country_stands_with_its_reason() -> None:
 
 
 def test_the_slowest_tyre_sets_the_speed() -> None:
-    """Speed letter L is 120 km/h (speed symbols, ECE R30 table), below a car's H at 210."""
-    rig = parse_rig(
+    """Speed letter L is 120 km/h and F 80 km/h (speed symbols, ECE R30 table), below a car's H at
+    210; an axle's own tyres count as the group's do."""
+    text = (
         'format = 1\n[vehicle]\nclass = "car"\n[vehicle.front.tyres]\nspeed_symbol = "H"\n'
         '[trailer]\nstyle = "open-utility"\ngvwr = "750 kg"\n[trailer.axles.tyres]\n'
         'speed_symbol = "L"\n'
     )
-    (one,) = fastest(rig)
+    (one,) = fastest(parse_rig(text))
     assert one.speed * 3.6 == pytest.approx(120.0)
     assert one.reason == "the trailer tyres say so on their sidewall"
+    (own,) = fastest(parse_rig(f'{text}[trailer.axles.first.tyres]\nspeed_symbol = "F"\n'))
+    assert own.speed * 3.6 == pytest.approx(80.0)
+    assert own.reason == "the first trailer axle tyres say so on their sidewall"

@@ -245,3 +245,12 @@ def test_the_spreads_kept_belong_to_each_other(rig: str, tmp_path: Path) -> None
     assert kept["share"] == pytest.approx(kept["tongue_kg"] / kept["trailer_kg"], rel=1e-4)
     trailer, tongue = (kept[f"{key}_sd_kg"] / kept[f"{key}_kg"] for key in ("trailer", "tongue"))
     assert abs(tongue - trailer) < kept["share_sd"] / kept["share"] < tongue + trailer
+
+
+def test_errors_are_as_large_as_the_largest_miss(rig: str) -> None:
+    """Readings that clash wherever the rig is: three times the miss, three times the errors."""
+    wider = [
+        json.loads(weigh(rig, passes(off=kg), "--json").stdout)["errors_wider"] for kg in (100, 300)
+    ]
+    assert wider[0] > 5
+    assert wider[1] == pytest.approx(3 * wider[0], rel=0.01)
