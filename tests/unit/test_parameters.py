@@ -7,7 +7,9 @@ import pytest
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import POUND, Z95
+from steelyard.quantity.constants import FOOT
 from steelyard.rig import Rig
+from steelyard.statics.prior import prior
 from steelyard.typical import fill
 from steelyard.typical.mount import ball_radius
 from steelyard.typical.parameters import kind, kind_of, kinds, stated_key
@@ -69,3 +71,21 @@ def test_an_unsaid_spread_is_the_greater_of_its_two(pounds: float, half: float) 
     """A class III L scale (NIST Handbook 44, from memory): 20 lb, above 10,000 lb 0.2 %."""
     sd = default_sd("scale", pounds * POUND, "mass")
     assert Z95 * sd / POUND == pytest.approx(half)
+
+
+def test_a_stated_axle_station_says_how_long_the_box_is() -> None:
+    """A boat trailer is stated heavy (the boat on it) with its axles 17 ft behind the ball: its
+    deck is some 20 ft, as the axles' usual place along it says, not the 77 ft that its weight over
+    a bare trailer's weight per length would."""
+    rig = Rig.model_validate(
+        {
+            "vehicle": {"class": "mid-size-pickup"},
+            "trailer": {
+                "style": "boat",
+                "empty": {"weight": "4900 lb", "tongue_weight": "245 lb"},
+                "axles": {"count": 2, "station": "17 ft"},
+            },
+        }
+    )
+    found = prior(rig).estimate.at_mean()
+    assert 16 * FOOT < float(found["trailer.box_length"]) < 26 * FOOT

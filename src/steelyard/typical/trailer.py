@@ -116,7 +116,7 @@ def _axles(build: Builder, trailer: Trailer, table: Mapping[str, Any], count: in
         value=box_start + place.value * box_length, sd=0.25 * box_length, source=place.source
     )
     build.take("trailer.axles.station", axles.station, middle, "tape")
-    if axles.station is None:
+    if axles.station is None or (trailer.box_length is None and trailer.length is None):
         build.tie("axle_place", place)
     for key in ("track",) if count == 1 else ("spacing", "track"):
         fallback = typical(table, f"axles.{key}", "length")
