@@ -7,7 +7,7 @@ import pytest
 from tests.combinations import minivan
 from tests.rigs import plain, solved, values
 
-from steelyard.assessment.damped import GONE, damped
+from steelyard.assessment.damped import damped
 from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.scene import opened
@@ -16,6 +16,8 @@ from steelyard.statics.prior import prior
 from steelyard.swaying.linear.combination import possible, taken
 from steelyard.swaying.linear.modes import Oscillation, calming
 from steelyard.swaying.linear.rig import combination, require_load
+from steelyard.swaying.linear.search import GONE
+from steelyard.swaying.narrow import narrowings
 from steelyard.swaying.result import StageSway
 from steelyard.swaying.stage_sway import require_speeds, require_stable_alone, sway
 
@@ -186,3 +188,18 @@ def test_a_draw_that_lifts_an_axle_has_no_damping() -> None:
     assert 0 < hangs.sum() < len(hangs)
     assert np.all(found.drawn[hangs] == GONE)
     assert np.all(found.drawn[~hangs] > GONE)
+
+
+def test_draws_that_would_tip_count_and_stop_nothing() -> None:
+    """A car that may stand anywhere on its deck: where some draws would tip, damping is told all
+    the same, and they count among those below the ratio asked for."""
+    rig = plain(items={"car": ("trailer", 1700.0, 6.0)}, weight=900.0)
+    data = rig.model_dump(exclude_none=True, by_alias=True)
+    data["items"]["car"]["station"] = "6 m +- 2.5 m"
+    scene = opened(Rig.model_validate(data), draws=400)
+    tips = float(np.mean(np.isnan(scene.loads.tongue[0, scene.few(400)[1:]])))
+    (found,) = sway(scene, samples=400)
+    assert 0.03 < tips < 0.5
+    assert found.chance_below >= tips
+    assert np.isfinite(found.at_damping.value)
+    assert np.isfinite(narrowings(scene, samples=400).half)

@@ -17,12 +17,9 @@ from steelyard.statics.loads import Loads
 from steelyard.swaying.felt_damping import driven, tellings, weights
 from steelyard.swaying.linear.combination import flat, rebuilt
 from steelyard.swaying.linear.rig import combination, require_load
-from steelyard.swaying.linear.search import across
+from steelyard.swaying.linear.search import GONE, across
 from steelyard.swaying.stage_sway import RATIO, asked_speed, require_stable_alone
 from steelyard.travel import StagePlan
-
-GONE = -1.0
-"""Damping ratio of what would tip over."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

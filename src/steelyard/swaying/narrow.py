@@ -22,7 +22,7 @@ from steelyard.scene import DRAWS, Opening, opened
 from steelyard.swaying.felt_damping import tellings, weights
 from steelyard.swaying.linear.combination import taken
 from steelyard.swaying.linear.rig import combination, require_load
-from steelyard.swaying.linear.search import across
+from steelyard.swaying.linear.search import across, standing
 from steelyard.swaying.stage_sway import asked_speed, require_speeds
 from steelyard.typical.parameters import kind_of
 from steelyard.typical.sheet import only_sways
@@ -145,8 +145,11 @@ def narrowings(
     columns = scene.few(samples)
     w = weights(tuple(tellings(scene, columns)))
     whole = combination(scene.rig, scene.values, scene.loads)
-    ratio = across(taken(whole, (0, columns[1:])), np.array([chosen])).ratio[:, 0]
-    return _ranked(scene, chosen, _Width(ratio, w), columns[1:])
+    drawn = taken(whole, (0, columns[1:]))
+    there = standing(drawn)
+    ratio = across(taken(drawn, there), np.array([chosen])).ratio[:, 0]
+    w = None if w is None else w[there] / w[there].sum()
+    return _ranked(scene, chosen, _Width(ratio, w), columns[1:][there])
 
 
 class _Width:

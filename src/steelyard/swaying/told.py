@@ -1,6 +1,7 @@
 """From a combination's draws, each with its weight, to what is told of a stage."""
 
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,7 @@ from steelyard.swaying.felt_damping import Telling, driven, weights
 from steelyard.swaying.linear.closed_forms import Critical, understeer
 from steelyard.swaying.linear.combination import Combination, possible, taken
 from steelyard.swaying.linear.modes import Oscillation, calming
-from steelyard.swaying.linear.search import Search, limits
+from steelyard.swaying.linear.search import Search, among, limits, spread_out, standing
 from steelyard.swaying.recording_caps import no_better
 from steelyard.swaying.result import Band, CriticalSpeed, Heeded, StageSway, first_danger
 from steelyard.travel import StagePlan
@@ -59,6 +60,27 @@ def stage_sway(
 
 
 def _seen(c: Combination, asked: Asked) -> _Seen:
+    """Draws that would tip swing at any speed, and say nothing of jackknife or steering."""
+    there = standing(c)
+    if there.all():
+        return _solved(c, asked)
+    found, every = _solved(taken(c, there), asked), partial(spread_out, there=there)
+    ends = Critical(
+        oscillatory=every(found.ends.oscillatory, tipped=0.0),
+        again=every(found.ends.again, tipped=np.inf),
+        divergent=every(found.ends.divergent, tipped=np.inf),
+    )
+    return replace(
+        found,
+        curve=among(found.curve, there),
+        here=among(found.here, there),
+        ends=ends,
+        falls=every(found.falls, tipped=0.0),
+        steer=every(found.steer, tipped=float(found.steer[0])),
+    )
+
+
+def _solved(c: Combination, asked: Asked) -> _Seen:
     search = Search(c)
     curve, here = search.across(asked.speeds), _one(search.across(np.array([asked.chosen])))
     ends, falls = limits(c, asked.ratio, search)

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from steelyard.estimate import Array
 from steelyard.rig.felt import SLOWEST
 from steelyard.swaying.linear.closed_forms import Critical, critical_speeds
-from steelyard.swaying.linear.combination import Combination, taken
+from steelyard.swaying.linear.combination import Combination, flat, taken
 from steelyard.swaying.linear.modes import Oscillation, Pieces, least_damped, pieces
 from steelyard.swaying.linear.roots import companion, crossing, family, swings_below, swung
 
@@ -37,9 +37,38 @@ HALVINGS: Final = 40
 """Of a bracket: a 1e-12th of it is left."""
 
 
+GONE: Final = -1.0
+"""Damping ratio of what would tip over."""
+
+
 def across(c: Combination, speeds: Array) -> Oscillation:
-    """The least damped oscillation at each of S speeds, (..., S)."""
-    return Search(c).across(speeds)
+    """The least damped oscillation at each of S speeds, (..., S), `GONE` for what would tip."""
+    there = standing(c)
+    if there.all():
+        return Search(c).across(speeds)
+    return among(Search(taken(c, there)).across(speeds), there)
+
+
+def among(found: Oscillation, there: NDArray[np.bool_]) -> Oscillation:
+    """The oscillations of those that stand, among all."""
+    return Oscillation(
+        ratio=spread_out(found.ratio, there, GONE),
+        frequency=spread_out(found.frequency, there, 0.0),
+        rate=spread_out(found.rate, there, np.inf),
+    )
+
+
+def standing(c: Combination) -> NDArray[np.bool_]:
+    """Which rigs have loads at all, (...): what would tip over has none."""
+    parts = [np.broadcast_to(np.isfinite(part), c.shape) for part in flat(c)]
+    return np.asarray(np.all(parts, axis=0))
+
+
+def spread_out(found: Array, there: NDArray[np.bool_], tipped: float) -> Array:
+    """What was found of those that stand, among all, with a value for those that would tip."""
+    every = np.full((*there.shape, *found.shape[1:]), tipped)
+    every[there] = found
+    return every
 
 
 def settled(c: Combination) -> Critical:
