@@ -8,10 +8,12 @@ from typing import cast
 
 import pytest
 from tests.unit.test_stow import NOSE
+from tests.unit.test_stow_unmended import CARAVAN
 
 from steelyard import assess
 from steelyard.cards import card
 from steelyard.cli.check_first import first_lines
+from steelyard.files import parse_rig
 from steelyard.files.changes import moved
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import Z95
@@ -29,6 +31,15 @@ from steelyard.words.assessed import to_spare
 from steelyard.words.mended import carried
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
+FULL = """
+[trailer.tanks.fresh]
+content = "fresh"
+capacity = "100 L"
+station = "4 m"
+[stages.here.tanks]
+fresh = "full"
+"""
+LISTED = "format = 1\neverything_listed = true"
 
 
 def do(session: Session, act: str, **ask: object) -> str:
@@ -101,6 +112,25 @@ def test_what_no_load_mends_asks_for_no_moving(key: str, old: str, new: str, tak
     light = {n: {**one, "weight": "1 lb"} for n, one in data["items"].items()}
     bare = assess(rig_of({**data, "items": light}, "bare")).worst_stage
     assert {one.title: one.verdict for one in bare.limits}[key] == "exceeded"
+
+
+def test_water_and_what_nobody_listed_come_before_another_trailer() -> None:
+    """A caravan over its MTPLM with all of its load at home, by its full tank and what nobody
+    listed: both are told with what they weigh; with all three gone it is exceeded no more."""
+    text = CARAVAN.replace("1640 kg", "1470 kg") + FULL
+    rig = parse_rig(text, "caravan")
+    said = card(rig).do
+    assert said.startswith("Empty the tanks (100 kg), list what rides (")
+    assert said.endswith("reckoned with), leave load, or it takes a trailer rated for more.")
+    assert mtplm(text) == "exceeded"
+    lighter = text.replace('"full"', '"empty"').replace("format = 1", LISTED)
+    assert mtplm(re.sub(r'"(34|78|26) kg"', '"1 kg"', lighter)) != "exceeded"
+
+
+def mtplm(text: str) -> str:
+    """How a caravan's MTPLM stands."""
+    limits = assess(parse_rig(text, "caravan")).worst_stage.limits
+    return next(one.verdict for one in limits if one.name == "trailer.gvwr")
 
 
 def test_what_is_carried_is_told_by_where_it_goes() -> None:

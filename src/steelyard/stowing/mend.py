@@ -9,16 +9,18 @@ from typing import Final
 from steelyard.assessment import Assessment, assess
 from steelyard.assessment.damped import damped
 from steelyard.estimate import Estimate
+from steelyard.quantity import Level, parse
 from steelyard.ratings import LIKELY
 from steelyard.rig import Rig
-from steelyard.scene import opened
-from steelyard.stowing.arrange import now
+from steelyard.scene import Opening, opened
+from steelyard.stowing.arrange import arranged, now
 from steelyard.stowing.cures import cured
 from steelyard.stowing.move_order import Move
 from steelyard.stowing.plan import EVEN
 from steelyard.stowing.program import Watch
 from steelyard.stowing.question import Wish, lay
 from steelyard.stowing.unmended import Unmended, unmended
+from steelyard.stowing.what_if import filled, refilled
 
 MOST: Final = 2
 """Moves that a headline has room for."""
@@ -30,12 +32,14 @@ SECONDS: Final = 4.0
 class Mend:
     """The lightest one or two moves, in their order, and everything as it is after them; weigh:
     they mend it at the best estimate, and no surer; stuck: limits, by title, that are likely not to
-    hold whatever rides where or stays at home."""
+    hold whatever rides where or stays at home; lightened: those of them that are likely no more
+    with the tanks empty too and, in a rig never weighed, nothing aboard that nobody listed."""
 
     moves: tuple[Move, ...]
     after: Assessment
     weigh: bool
     stuck: tuple[str, ...]
+    lightened: frozenset[str]
 
 
 def mend(rig: Rig, estimate: Estimate | None = None) -> Mend | None:
@@ -58,9 +62,29 @@ def _lightest(rig: Rig, estimate: Estimate | None) -> Mend | None:
     found = cured(table, start, before, watch)
     if found is not None:
         moves, after, weigh = found.order.moves, found.found.assessment, found.weigh
-        return Mend(moves=moves, after=after, weigh=weigh, stuck=_stuck(found.unmended))
-    stuck = _stuck(unmended(table, start, before, EVEN))
-    return Mend(moves=(), after=before, weigh=False, stuck=stuck) if stuck else None
+        stuck, light = _stuck(found.unmended), frozenset[str]()
+    else:
+        moves, after, weigh = (), before, False
+        stuck = _stuck(unmended(table, start, before, EVEN))
+        if not stuck:
+            return None
+        light = _lightened(scene, stuck, weighed=estimate is not None)
+    return Mend(moves=moves, after=after, weigh=weigh, stuck=stuck, lightened=light)
+
+
+def _lightened(scene: Opening, stuck: Iterable[str], *, weighed: bool) -> frozenset[str]:
+    """Of these limits, those that are likely no more with the load at home, the tanks empty and,
+    unless weighed, nothing aboard that nobody listed."""
+    bolted = {name: item.place for name, item in scene.rig.items.items() if item.fixed}
+    empty = Level(share=parse("0 %", "share"), volume=None)
+    levels = {(key, t): empty for key in scene.rig.stages for t in scene.rig.trailer.tanks}
+    rig = filled(arranged(scene.rig, bolted), levels)
+    if weighed:
+        bare = assess(scene.changed(rig, refilled(scene.estimate, rig, levels)))
+    else:
+        bare = assess(rig.model_copy(update={"everything_listed": True}), draws=scene.draws)
+    over = {x.title for one in bare.stages for x in one.limits if x.chance >= LIKELY}
+    return frozenset(stuck) - over
 
 
 def _stuck(found: Iterable[Unmended]) -> tuple[str, ...]:

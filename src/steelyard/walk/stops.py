@@ -11,6 +11,7 @@ from typing import Any, Final
 from steelyard.quantity import Dimension, System, unit_of
 from steelyard.rig import Rig, is_pin
 from steelyard.scene import region_of
+from steelyard.typical.trailer import axle_count
 
 _WHOLE: Final[Mapping[Dimension, str]] = {"force": "kN"}
 """Units of a label where they are not the reader's usual ones."""
@@ -20,7 +21,7 @@ _WHOLE: Final[Mapping[Dimension, str]] = {"force": "kN"}
 class Field:
     """One question: its key of the rig file, what it is called, how its label says it, and what its
     answer settles; picked from `options` where there are any, counted where neither a dimension nor
-    options are said."""
+    options are said; asked of trailers of at least so many `axles`."""
 
     at: str
     words: str
@@ -35,6 +36,7 @@ class Field:
     long: str = ""
     regions: tuple[str, ...] = ()
     vehicles: tuple[str, ...] = ()
+    axles: int = 1
 
     def unit(self, system: System) -> str:
         """The unit that a bare number is taken in; nothing where there is none."""
@@ -45,6 +47,8 @@ class Field:
     def stands(self, rig: Rig) -> bool:
         """Whether it is asked of a rig."""
         region, klass = region_of(rig), rig.vehicle.klass
+        if axle_count(rig) < self.axles:
+            return False
         return region in (self.regions or (region,)) and klass in (self.vehicles or (klass,))
 
     def rates(self, limit: str) -> bool:

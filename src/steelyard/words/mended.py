@@ -1,19 +1,22 @@
 """Moves that mend what is wrong, as one thing to do."""
 
-from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING, Final
 
 from steelyard.assessment import StageResult
 from steelyard.fault import joined
 from steelyard.quantity import System
 from steelyard.ratings import LimitStatus
 from steelyard.rig import Rig, is_pin
-from steelyard.words.assessed import stage_verdict, to_spare
+from steelyard.words.assessed import stage_verdict, to_spare, weight
 from steelyard.words.next_steps import Step
 
 if TYPE_CHECKING:
     from steelyard.stowing.mend import Mend
     from steelyard.stowing.move_order import Move
+
+LEAST: Final = 5.0
+"""kg worth a word."""
 
 
 def mended(step: Step, stage: StageResult, found: "Mend | None", system: System) -> Step:
@@ -23,7 +26,8 @@ def mended(step: Step, stage: StageResult, found: "Mend | None", system: System)
         return step
     limit = next((one for one in stage.limits if one.name == step.about), None)
     if limit is not None and limit.title in found.stuck:
-        return stuck_step(limit, found.after.rig)
+        light = _lighter(stage, limit, system) if limit.title in found.lightened else ()
+        return stuck_step(limit, found.after.rig, light)
     return mend_step(found, stage.key, system) or step
 
 
@@ -43,15 +47,32 @@ def mend_step(found: "Mend", key: str, system: System) -> Step | None:
     return Step(kind="move", words=f"Move {told}: {after}.")
 
 
-def stuck_step(limit: LimitStatus, rig: Rig) -> Step:
-    """What it takes where no moving or leaving of weight brings a limit to hold."""
+def _lighter(stage: StageResult, limit: LimitStatus, system: System) -> Iterator[str]:
+    """`empty the tanks (333 lb)` and the like: what lightens a rig besides leaving its load."""
+    rows = [one for one in stage.ledger.weights if one.kg > 0]
+    tanks = [one for one in rows if one.body == "trailer" and one.name.endswith(" tank")]
+    bodies = {"trailer"} if limit.at.startswith("trailer") else {"trailer", "vehicle"}
+    rest = [one for one in rows if one.name.startswith("not listed") and one.body in bodies]
+    for do, found in (("empty the tanks", tanks), ("list what rides", rest)):
+        kg = sum(one.kg for one in found)
+        reckoned = " reckoned with" if found is rest else ""
+        if kg >= LEAST:
+            yield f"{do} ({weight(kg, system)}{reckoned})"
+
+
+def stuck_step(limit: LimitStatus, rig: Rig, lighter: Iterable[str] = ()) -> Step:
+    """What it takes where no moving or leaving of the load brings a limit to hold; lighter: what
+    may together with leaving it."""
     owner = limit.at.partition(".")[0]
     takes = {"trailer": "a trailer rated for more", "hitch": "a hitch rated for more"}
     whole = takes.get(owner, "a lighter trailer, or a vehicle rated for more")
     barred = is_pin(rig) or rig.hitch.bars or rig.vehicle.distribution == "forbidden"
     if limit.at.startswith("vehicle.rear") and not barred:
         whole = f"spring bars, {whole}"
-    words = f"No moving or leaving of the load mends {limit.title}: it takes {whole}."
+    first = ", ".join(lighter)
+    words = f"{first[:1].upper()}{first[1:]}, leave load, or it takes {whole}."
+    if not first:
+        words = f"No moving or leaving of the load mends {limit.title}: it takes {whole}."
     return Step(kind="move", words=words, about="limits")
 
 
