@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cache, partial
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -419,6 +420,27 @@ def test_no_two_labels_overlap_and_none_leaves_the_paper(name: str) -> None:
             for other, a, b, c, d in boxes[i + 1 :]:
                 apart = right <= a + 0.5 or c <= left + 0.5 or low <= b + 0.5 or d <= top + 0.5
                 assert apart, (text, other)
+
+
+def test_labels_beside_each_other_do_not_read_as_one() -> None:
+    """A fifth wheel of whose axles no rating is known: where two loads say so on one line, more
+    than a wide space is between them."""
+    text = """format = 1
+vehicle = { class = "three-quarter-ton", gvwr = "10000 lb", payload = "3000 lb" }
+trailer = { style = "fifth-wheel", gvwr = "12000 lb", empty.weight = "9500 lb" }
+places = { bedroom.station = "1 m", lounge.station = "8 m" }
+[items]
+wardrobe = { weight = "200 lb", place = "bedroom" }
+tools = { weight = "300 lb", place = "lounge" }
+"""
+    found = assess(parse_rig(text))
+    boxes = list(_boxes(ET.fromstring(rig_picture(found, found.worst_stage.key, US))))
+    told = sorted(
+        (top, left, right) for text, left, top, right, _ in boxes if "rating known" in text
+    )
+    beside = [(a, b) for a, b in pairwise(told) if a[0] == b[0]]
+    assert beside
+    assert all(b[1] - a[2] > 8.0 for a, b in beside)
 
 
 def test_a_row_stands_at_its_value_between_ticks_that_span_all() -> None:

@@ -4,7 +4,7 @@ import re
 import tomllib
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from tests.trades import COUNTRIES, COUPLINGS, rig_of, text_of
@@ -23,7 +23,7 @@ from steelyard.web.sections.headline import opens
 from steelyard.web.sections.limits import found_by
 from steelyard.web.sections.rig import matching
 from steelyard.web.sessions import Sessions
-from steelyard.words.assessed import MARKS, verdict_line
+from steelyard.words.assessed import MARKS, unsure, verdict_line
 from steelyard.words.headline import headline, pressing
 from steelyard.words.next_steps import Step, _beyond, next_steps
 
@@ -115,6 +115,25 @@ def test_what_is_held_against_a_rating_is_told_with_its_spread() -> None:
     pound = 1000.0 / one.rating
     assert float(told[1]) == pytest.approx(one.value * pound, abs=5.0)
     assert float(told[2]) == pytest.approx(1.96 * one.sd * pound, abs=5.0)
+
+
+@pytest.mark.parametrize(
+    ("side", "aside", "told"),
+    [
+        ("under", 0.1, "under"),
+        ("under", 0.5, "over"),
+        ("over", 0.1, "over"),
+        ("over", 0.5, "under"),
+    ],
+)
+def test_a_share_likely_too_small_is_not_called_over(
+    side: Literal["over", "under"], aside: float, told: str
+) -> None:
+    """Seven chances in ten that a band is left: the likelier side is said."""
+    found = bars("1000 lb")
+    share = next(one for one in found.worst_stage.limits if one.title == "tongue share")
+    one = replace(share, verdict="cannot tell", side=side, chance=0.7, aside=aside)
+    assert unsure(one, found, "us").startswith(f"Likely {told}: do not tow until weighed.")
 
 
 @pytest.mark.parametrize("coupling", COUPLINGS)

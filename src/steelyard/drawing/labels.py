@@ -11,6 +11,8 @@ from steelyard.drawing.svg import Markup, join
 Box = tuple[float, float, float, float]
 """Left, top, right, bottom."""
 LEADING: Final = 1.28
+ASIDE: Final = 5.0
+"""Beside a label and its gap, so that two on one line do not read as one."""
 _BEFORE: Final = {"start": 0.0, "middle": 0.5, "end": 1.0}
 
 
@@ -101,9 +103,10 @@ def settled(
     crossed: Sequence[Box] = ()
     for spot in spots:
         mine = label.box(*spot)
-        if mine[0] < 6.0 or mine[2] > width - 6.0 or _first(mine, met, 3.0):
+        aired = mine[0] - ASIDE, mine[1], mine[2] + ASIDE, mine[3]
+        if mine[0] < 6.0 or mine[2] > width - 6.0 or _first(aired, met, 3.0):
             continue
-        met = _first(mine, taken, 3.0)
+        met = _first(aired, taken, 3.0)
         if met:
             continue
         piece = leader(mine)

@@ -201,7 +201,8 @@ def unsure(one: LimitStatus, found: Assessment, system: System) -> str:
         return f"It is weighed, and at its rating: take {gap} off it."
     _, how = settling(one)
     if one.likely_over:
-        return f"Likely over: do not tow until weighed. Weigh {how}."
+        over = (one.side == "over") is (2 * one.aside <= one.chance)
+        return f"Likely {'over' if over else 'under'}: do not tow until weighed. Weigh {how}."
     return f"Weigh {how}."
 
 

@@ -232,6 +232,7 @@ document.addEventListener("submit", (event) => {
   const form = event.target;
   if (form.dataset.do === undefined) return;
   event.preventDefault();
+  complain("");
   stand(form);
   const key = JSON.stringify([form.dataset.do, form.dataset.key]);
   const mine = (turns.get(key) ?? Promise.resolve()).then(() => send(form));
