@@ -198,6 +198,34 @@ def test_a_place_lies_at_its_share_of_the_box() -> None:
     assert float(station["value"].split()[0]) == pytest.approx(14 * 0.3048, abs=0.006)
 
 
+@pytest.mark.parametrize(
+    ("style", "region", "litres", "behind"),
+    [
+        ("centre-axle-caravan", "europe", (30.0, 70.0), "boot"),
+        ("rear-bunk", "north-america", (75.0, 230.0), "cargo-area"),
+    ],
+)
+def test_a_tank_is_of_its_continent_and_assumed(
+    style: str, region: str, litres: tuple[float, float], behind: str
+) -> None:
+    """Fresh water of a caravan and of a travel trailer as such are commonly built (from memory of
+    their data sheets: 40 to 50 L, 30 to 60 gal), stated by nobody; the boot is named as there."""
+    rig = rig_of(draft("small-suv", style, region))
+    capacity = rig.trailer.tanks["fresh"].capacity
+    assert litres[0] < 1000 * capacity.value < litres[1]
+    assert capacity.basis == "assumed"
+    assert behind in rig.places
+
+
+@pytest.mark.parametrize("style", ["small-single-axle", "centre-axle-caravan", "rear-bunk"])
+def test_one_axle_is_not_asked_how_far_apart_it_stands(style: str) -> None:
+    """The tape goes from axle to axle where there are two; how many is stated, or the style's."""
+    for count, asked in ((None, style == "rear-bunk"), (1, False), (2, True)):
+        data = draft("small-suv", style)
+        data = put(data, ("trailer", "axles", "count"), count) if count else data
+        assert ("trailer.axles.spacing" in {one.at for one in fields(stops(rig_of(data)))}) is asked
+
+
 def test_the_missing_rating_is_asked_where_one_stands() -> None:
     """Among missing ratings those of this stop come before those behind, in the walk's order."""
     rig = rig_of(draft())

@@ -10,7 +10,7 @@ from steelyard.assessment import Assessment, assess
 from steelyard.quantity import Z95, System, shown
 from steelyard.ratings.plausible import usual
 from steelyard.rig import NO_BED, Rig
-from steelyard.scene import said_of
+from steelyard.scene import region_of, said_of
 from steelyard.typical.shipped_tables import typical, vehicle_class
 
 Change = tuple[str, Any]
@@ -63,7 +63,7 @@ def laid(rig: Rig, *, whole: bool = False) -> Iterator[Change]:
         tank = rig.trailer.tanks.get(name)
         if whole:
             yield f"trailer.tanks.{name}.content", name
-            yield f"trailer.tanks.{name}.capacity", _table()["capacity"][name]
+            yield f"trailer.tanks.{name}.capacity", table["capacity"][name]
         if whole or (tank is not None and tank.station.basis == "assumed"):
             yield f"trailer.tanks.{name}.station", _metres(start + share * length, spread)
     if whole:
@@ -71,15 +71,17 @@ def laid(rig: Rig, *, whole: bool = False) -> Iterator[Change]:
 
 
 def layout(style: str) -> Mapping[str, Any]:
-    """Usual places and tanks of a style, by their share of the box, and what is packed in it."""
+    """Usual places and tanks of a style, by their share of the box, what such tanks hold, and what
+    is packed in it."""
     row = _table()["styles"][style]
-    return {**_table()["layout"][row["layout"]], **row}
+    return {"capacity": _table()["capacity"], **_table()["layout"][row["layout"]], **row}
 
 
 def _behind(rig: Rig) -> Iterator[Change]:
     """The bed of a pickup, or the space behind the seats."""
     klass = rig.vehicle.klass
-    name, table = ("boot" if klass in NO_BED else "bed"), vehicle_class(klass)
+    closed = "cargo-area" if region_of(rig) == "north-america" else "boot"
+    name, table = (closed if klass in NO_BED else "bed"), vehicle_class(klass)
     station, length = (typical(table, f"bed.{key}", "length") for key in ("station", "length"))
     assert station is not None
     yield f"places.{name}.on", "vehicle"
