@@ -16,6 +16,7 @@ from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.hitching import bars, sold_sizes
 from steelyard.hitching.result import Due, Pitch
+from steelyard.ratings import Verdict
 from steelyard.words.hitching import pitch_line, turned
 
 WHOLE = """
@@ -113,6 +114,23 @@ def parsed(result: Result) -> dict[str, Any]:
     """The JSON of a run."""
     found: dict[str, Any] = json.loads(result.stdout)
     return found
+
+
+SMALL = """format = 1
+[vehicle]
+class = "mid-size-suv"
+[hitch.receiver]
+rating_trailer = "3500 lb"
+rating_tongue = "350 lb"
+[trailer]
+style = "small-single-axle"
+[trailer.empty]
+weight = "1900 lb"
+tongue_weight = "210 lb"
+"""
+PINTLE = """[hitch]
+kind = "pintle"
+[hitch.receiver]"""
 
 
 class TestExitCodes:
@@ -262,19 +280,32 @@ class TestAnswers:
         assert min(each) < 0.95 * max(each)
 
     @pytest.mark.parametrize(
-        ("said", "fitted", "verdict"),
+        ("said", "without", "fitted", "verdict"),
         [
-            ("due", False, "exceeded"),
-            ("due", True, "within"),
-            ("forbidden", True, "exceeded"),
-            ("forbidden", False, "within"),
-            ("not due", False, "within"),
-            ("unknown", False, "unknown"),
+            ("due", "exceeded", False, "exceeded"),
+            ("due", "cannot tell", False, "cannot tell"),
+            ("due", "exceeded", True, "within"),
+            ("forbidden", "within", True, "exceeded"),
+            ("forbidden", "within", False, "within"),
+            ("not due", "within", False, "within"),
+            ("unknown", "unknown", False, "unknown"),
         ],
     )
-    def test_bars_due_or_forbidden(self, said: Due, verdict: str, *, fitted: bool) -> None:
-        """Missing where they are due, or fitted where the maker forbids them: exceeded."""
-        assert bars.verdict(said, None, fitted=fitted) == verdict
+    def test_bars_due_or_forbidden(
+        self, said: Due, without: Verdict, verdict: str, *, fitted: bool
+    ) -> None:
+        """Missing as surely as they are due; fitted where the maker forbids them: exceeded."""
+        assert bars.verdict((said, (), without), None, fitted=fitted) == verdict
+
+    def test_bars_that_may_be_due_are_not_missing(self, tmp_path: Path) -> None:
+        """A receiver rated about what a small trailer puts on it: nobody can tell whether it asks
+        for bars, as `check` cannot; and no pintle is asked to carry any."""
+        told = run(tmp_path, SMALL)
+        assert told.exit_code == 3
+        assert "Spring bars may be due" in told.output
+        assert "none fitted" not in told.output
+        pintle = run(tmp_path, SMALL.replace("[hitch.receiver]", PINTLE))
+        assert "pring bars" not in pintle.output
 
     @pytest.mark.parametrize(("over", "said"), [(24, "not due"), (25, "due")])
     def test_the_manual_asks_for_bars_above_its_weight(self, over: int, said: Due) -> None:

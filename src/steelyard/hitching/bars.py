@@ -10,7 +10,8 @@ from steelyard.hitching.result import Bars, Due, Fenders
 from steelyard.hitching.sold_sizes import bar_ratings
 from steelyard.hitching.trial import Tried
 from steelyard.quantity import GRAVITY
-from steelyard.ratings import TIGHT, Check, LimitStatus, Verdict
+from steelyard.ratings import TIGHT, Check, LimitStatus, Verdict, severity
+from steelyard.ratings import verdict as judged
 from steelyard.rig import Rig
 from steelyard.statics.balance import Balance, alone
 from steelyard.statics.contact import stretch
@@ -22,42 +23,51 @@ CARRYING = tuple(
 """Limits that a weight-carrying hitch meets, and that its distributing ratings may lift."""
 
 
-def due(rig: Rig, trailer: Array, plain: list[LimitStatus]) -> tuple[Due, tuple[str, ...]]:
+Said = tuple[Due, tuple[str, ...], Verdict]
+"""Whether bars are due, what says so, and what it is to have none."""
+
+
+def due(rig: Rig, trailer: Array, plain: list[LimitStatus]) -> Said:
     """Whether bars are due, and what says so: the vehicle's manual, the weight-carrying ratings.
 
-    trailer: its weight at the draws, N; plain: the chain's standings without bars, any stages.
+    trailer: its weight at the draws, N, (S, n); plain: the chain's standings
+    without bars, any stages.
     """
     vehicle = rig.vehicle
     if vehicle.distribution == "forbidden":
-        return "forbidden", ("the vehicle's manual forbids weight distribution",)
-    reasons = [*_by_manual(rig, trailer), *_by_rating(plain)]
+        return "forbidden", ("the vehicle's manual forbids weight distribution",), "within"
+    reasons = dict([*_by_manual(rig, trailer), *_by_rating(plain)])
     if reasons:
-        return "due", tuple(dict.fromkeys(reasons))
+        return "due", tuple(reasons), max(reasons.values(), key=severity)
     unknown = [s.title for s in plain if s.name in CARRYING and s.verdict == "unknown"]
     if unknown:
-        return "unknown", (f"no weight-carrying rating of {', '.join(unknown)}",)
+        return "unknown", (f"no weight-carrying rating of {', '.join(unknown)}",), "unknown"
     held = any(s.verdict == "within" for s in plain)
     why = (
         "every weight-carrying rating holds without bars"
         if held
         else "nothing stated asks for them"
     )
-    return "not due", (why,)
+    return "not due", (why,), "within"
 
 
-def _by_manual(rig: Rig, trailer: Array) -> Iterator[str]:
+def _by_manual(rig: Rig, trailer: Array) -> Iterator[tuple[str, Verdict]]:
     if rig.vehicle.distribution != "required":
         return
     limit = rig.vehicle.distribution_from
-    if limit is None or float(np.mean(trailer > limit.value * GRAVITY)) >= TIGHT:
-        yield "the vehicle's manual requires weight distribution at this trailer weight"
+    above = 1.0
+    if limit is not None:  # at the stage that is heaviest; what would tip counts
+        above = float(np.max(np.mean(~(trailer <= limit.value * GRAVITY), axis=-1)))
+    if above >= TIGHT:
+        words = "the vehicle's manual requires weight distribution at this trailer weight"
+        yield words, judged(above)
 
 
-def _by_rating(plain: list[LimitStatus]) -> Iterator[str]:
+def _by_rating(plain: list[LimitStatus]) -> Iterator[tuple[str, Verdict]]:
     for standing in plain:
         if standing.name in CARRYING and standing.verdict in ("tight", "cannot tell", "exceeded"):
             word = "is over" if standing.verdict == "exceeded" else "may be over"
-            yield f"{standing.title} {word} its weight-carrying rating"
+            yield f"{standing.title} {word} its weight-carrying rating", standing.verdict
 
 
 def preset_of(found: Balance) -> Array:
@@ -88,7 +98,7 @@ def fenders(tried: Tried, stage: int) -> Fenders:
 
 def bars(
     tried: Tried,
-    said: tuple[Due, tuple[str, ...]],
+    said: Said,
     rating: Check | None,
     standing: LimitStatus | None,
     set_at: int,
@@ -109,7 +119,7 @@ def bars(
         reasons=said[1],
         fitted=fitted,
         supposed=with_bars and not fitted,
-        verdict=verdict(said[0], standing, fitted=fitted),
+        verdict=verdict(said, standing, fitted=fitted),
         front_load_lost_kg=trial.spread(lost, GRAVITY),
         carries_kg=None if rating is None else _heaviest(tried, rating),
         size=None if rating is None else _size(tried, rating),
@@ -139,13 +149,14 @@ def _take_up(tried: Tried, stage: int) -> Array:
     return np.asarray(_now(tried, preset_of(tried.loads.balance), stage) * arm)
 
 
-def verdict(said: Due, standing: LimitStatus | None, *, fitted: bool) -> Verdict:
-    """Due and missing, or forbidden and fitted, does not fit; else the bars' rating decides."""
-    if (said == "due" and not fitted) or (said == "forbidden" and fitted):
+def verdict(said: Said, standing: LimitStatus | None, *, fitted: bool) -> Verdict:
+    """Forbidden and fitted does not fit; missing, as surely as they are due; else the bars' rating
+    decides."""
+    if fitted and said[0] == "forbidden":
         return "exceeded"
     if fitted and standing is not None:
         return standing.verdict
-    return "unknown" if said == "unknown" and not fitted else "within"
+    return "within" if fitted else said[2]
 
 
 def _heaviest(tried: Tried, check: Check) -> Spread:

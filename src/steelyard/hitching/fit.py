@@ -8,7 +8,7 @@ import numpy as np
 
 from steelyard.estimate import Array, Estimate
 from steelyard.fault import Fault, FaultError
-from steelyard.hitching.bars import CARRYING, bars, due
+from steelyard.hitching.bars import CARRYING, Said, bars, due
 from steelyard.hitching.clearance import clearances
 from steelyard.hitching.height import BASE, base, height
 from steelyard.hitching.jack import jacking
@@ -19,7 +19,7 @@ from steelyard.hitching.sold_sizes import drops, source
 from steelyard.hitching.trial import BALL, Trial, Tried, drawn_values, grown
 from steelyard.quantity.constants import INCH
 from steelyard.ratings import Check, LimitStatus, Verdict, checks, judge, severity, worst
-from steelyard.rig import Rig, SpringBars, is_pin
+from steelyard.rig import Rig, SpringBars, is_pin, takes_bars
 from steelyard.scene import DRAWS, opened, region_of
 from steelyard.travel import StagePlan
 from steelyard.typical.mount import without_drop
@@ -89,9 +89,9 @@ def _plain(
     return _Plain(rig=bare, tried=tried, standings=found)
 
 
-def _due(plain: _Plain) -> tuple[Due, tuple[str, ...]]:
-    if is_pin(plain.rig):
-        return "not due", ()
+def _due(plain: _Plain) -> Said:
+    if not takes_bars(plain.rig):
+        return "not due", (), "within"
     trailer = plain.tried.split(plain.tried.loads.trailer)[:, 0, 1:]
     return due(plain.rig, trailer, [s for s in plain.standings if s.name in CARRYING])
 
@@ -147,7 +147,7 @@ def _answer(
     tried: Tried,
     found: Height,
     ball: Array,
-    said: tuple[Due, tuple[str, ...]],
+    said: Said,
     share: float | None,
     seed: int,
 ) -> Fit:
@@ -157,7 +157,8 @@ def _answer(
     limits = tuple(_worst(check, tried) for check in todo)
     jack = jacking(tried, set_at)
     fitting = matches(rig, region)
-    bar = None if is_pin(rig) else _bars(rig, tried, todo, said, set_at, share)
+    without = rig.hitch.bars is None and share is None and not takes_bars(rig)
+    bar = None if is_pin(rig) or without else _bars(rig, tried, todo, said, set_at, share)
     spaces = clearances(tried, found.worst_stage)
     known = [one for one in limits if one[1].verdict != "unknown"]
     return Fit(
@@ -187,7 +188,7 @@ def _bars(
     rig: Rig,
     tried: Tried,
     todo: list[Check],
-    said: tuple[Due, tuple[str, ...]],
+    said: Said,
     set_at: int,
     share: float | None,
 ) -> Bars:

@@ -1,6 +1,6 @@
 """What exists: frozen models of vehicle, hitch, trailer and load. No files, no physics."""
 
-from steelyard.rig.checks import CARS, FIFTH_WHEELS, NO_BED, SEAT_ROWS, is_pin
+from steelyard.rig.checks import CARS, FIFTH_WHEELS, NO_BED, SEAT_ROWS, is_pin, takes_bars
 from steelyard.rig.felt import Felt
 from steelyard.rig.hitch import Hitch, HitchPart, SpringBars
 from steelyard.rig.listing import FORMAT
@@ -38,4 +38,5 @@ __all__ = [
     "one_spelling",
     "spelt_like",
     "spelt_path",
+    "takes_bars",
 ]

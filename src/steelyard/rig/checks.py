@@ -95,6 +95,11 @@ def is_pin(rig: Listing) -> bool:
     return rig.hitch.kind in PINS or (rig.hitch.kind is None and rig.trailer.style in PINS)
 
 
+def takes_bars(rig: Listing) -> bool:
+    """Whether spring bars are sold for the coupling: they work about a ball behind the bumper."""
+    return rig.hitch.kind in (None, "ball") and not is_pin(rig)
+
+
 def _share_faults(rig: Listing) -> Iterator[Fault]:
     axles = rig.trailer.axles
     stated = [one.share for one in (axles.first, axles.second, axles.third) if one and one.share]

@@ -9,7 +9,7 @@ import numpy as np
 from steelyard.estimate import Array, Estimate, Values
 from steelyard.quantity import POUND, reported
 from steelyard.quantity.constants import HOUR, INCH, MILE, POUND_FORCE
-from steelyard.rig import Place, Rig, SpringBars, is_pin
+from steelyard.rig import Place, Rig, SpringBars, takes_bars
 from steelyard.rig.fumes import outside
 from steelyard.scene import Opening, Scene, belief_of
 from steelyard.statics.masses import Mass, in_place
@@ -283,11 +283,9 @@ def _fitted_bars(
     chosen: float,
 ) -> list[Tried]:
     """Spring bars of a usual kind where none are fitted and coupling and vehicle take them."""
-    if rig.hitch.bars is not None or rig.hitch.kind not in (None, "ball"):
+    if rig.hitch.bars is not None or not takes_bars(rig):
         return []
-    if rig.vehicle.distribution == "forbidden":
-        return []
-    if is_pin(rig) or rig.trailer.style == "boat":
+    if rig.vehicle.distribution == "forbidden" or rig.trailer.style == "boat":
         return []
     fitted = rig.model_copy(
         update={

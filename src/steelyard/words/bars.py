@@ -21,7 +21,8 @@ _DUE: Final = {
 
 def bar_lines(bars: Bars, system: System) -> Iterator[str]:
     """Whether bars are due, of what rating, how they are set and what proves it."""
-    yield f"{_DUE[bars.due]}: {'; '.join(bars.reasons)}."
+    sure = bars.fitted or bars.due != "due" or bars.verdict == "exceeded"
+    yield f"{_DUE[bars.due] if sure else 'Spring bars may be due'}: {'; '.join(bars.reasons)}."
     if bars.carries_kg is not None:
         size = (
             "none sold covers it"

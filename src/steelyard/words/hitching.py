@@ -168,9 +168,9 @@ def _named(found: Fit, verdict: str) -> Iterator[str]:
         and bars.verdict == verdict
         and not (bars.fitted and bars.due != "forbidden")
     ):
-        yield {"due": "spring bars due, none fitted", "forbidden": "spring bars, forbidden"}.get(
-            bars.due, "whether spring bars are due"
-        )
+        broken = {"due": "spring bars due, none fitted", "forbidden": "spring bars, forbidden"}
+        unsure = "whether spring bars are due"
+        yield broken.get(bars.due, unsure) if verdict == "exceeded" else unsure
     yield from (one.title for one in found.clearances if verdict == "exceeded" and one.touches)
 
 
