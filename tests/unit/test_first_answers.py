@@ -111,3 +111,134 @@ def test_a_long_answer_loses_its_last_empty_lines_first() -> None:
     assert len(lines) == LINES + 1
     assert list(squeezed(lines)) == lines[:21] + lines[22:]
     assert list(squeezed(lines[:-1])) == lines[:-1]
+
+
+def said(tmp_path: Path, command: str, text: str) -> tuple[str, int]:
+    """All that a command says of a rig file, its lines joined, and its exit code."""
+    path = tmp_path / "rig.toml"
+    path.write_text(text, encoding="utf-8")
+    result = ran(command, path)
+    return " ".join(result.stdout.split()), result.exit_code
+
+
+HOPELESS = """format = 1
+[vehicle]
+class = "small-suv"
+tow_rating = "1500 lb"
+[trailer]
+style = "rear-bunk"
+[trailer.empty]
+weight = "6050 lb"
+"""
+HAULER = """format = 1
+[vehicle]
+class = "full-size-suv"
+distribution = "required"
+distribution_from = "5000 lb"
+[trailer]
+style = "car-hauler"
+brakes = true
+[trailer.empty]
+weight = "2000 lb"
+[trailer.axles]
+count = 2
+station = "13 ft"
+[places.deck]
+station = "12 ft"
+length = "18 ft"
+[items.car]
+weight = "4600 lb"
+place = "deck"
+station = "12 ft"
+slides = true
+"""
+LOWBOY = """format = 1
+[vehicle]
+class = "one-ton-dual-rear-wheel"
+payload = "5500 lb"
+tow_rating = "20000 lb"
+[hitch]
+kind = "pintle"
+[hitch.receiver]
+rating_trailer = "20000 lb"
+rating_tongue = "2000 lb"
+[trailer]
+style = "flatbed-equipment"
+gvwr = "20000 lb"
+[trailer.empty]
+weight = "5200 lb"
+tongue_weight = "900 lb"
+[trailer.axles]
+count = 2
+station = "18 ft"
+[places.deck]
+station = "17 ft"
+length = "20 ft"
+[items.excavator]
+weight = "16800 lb"
+place = "deck"
+station = "15 ft"
+slides = true
+"""
+AUSTRALIAN = """format = 1
+region = "australia-new-zealand"
+[vehicle]
+class = "mid-size-pickup"
+[hitch.receiver]
+rating_tongue = "350 kg"
+[trailer]
+style = "centre-axle-caravan"
+[trailer.empty]
+weight = { value = "2450 kg", kind = "tare" }
+tongue_weight = "240 kg"
+"""
+
+
+def test_with_nothing_to_move_nothing_is_to_be_moved(tmp_path: Path) -> None:
+    """An empty trailer of four times the tow rating: another trailer or vehicle is asked for, not a
+    plan that has nothing to stow."""
+    told, code = said(tmp_path, "check", HOPELESS)
+    assert code == 1
+    assert "mends tow rating: it takes a lighter trailer" in told
+    assert "steelyard stow" not in told
+
+
+def test_bars_that_the_manual_requires_are_to_be_fitted(tmp_path: Path) -> None:
+    """Above the manual's weight without weight distribution: the first thing to do is to fit it, by
+    `check` and `fit` alike; and what `stow` leaves home it slides nowhere."""
+    told, _ = said(tmp_path, "check", HAULER)
+    assert "1. Fit spring bars: the vehicle's manual requires them above 5,000 lb." in told
+    assert "spring bars due, none fitted" in said(tmp_path, "fit", HAULER)[0]
+    plan, _ = said(tmp_path, "stow --seconds 0.2", HAULER)
+    assert "Leave car home" in plan
+    assert "lide car" not in plan
+    assert "Rolling car" not in plan
+
+
+def test_a_slide_that_would_tip_stops_no_plan(tmp_path: Path) -> None:
+    """An excavator aft of where it would stand best: where some way back the rig would tip, that is
+    no place for it, and the plan is told all the same."""
+    told, code = said(tmp_path, "stow --seconds 0.2", LOWBOY)
+    assert code == 1
+    assert "excavator" in told
+
+
+def test_an_australian_tow_ball_mass_is_not_asked_about(tmp_path: Path) -> None:
+    """A tenth of 2,450 kg on the ball is what such a caravan is built to."""
+    told, _ = said(tmp_path, "check", AUSTRALIAN)
+    assert "is that right?" not in told
+
+
+def test_a_share_likely_off_to_either_side_is_called_neither(tmp_path: Path) -> None:
+    """A mower anywhere on its deck: a share that is likelier off than not, and rather neither below
+    nor above, is likely outside its band."""
+    rig = HAULER.replace('"2000 lb"', '"900 lb"\ntongue_weight = "125 lb"')
+    rig = (
+        rig.replace("car-hauler", "open-utility")
+        .replace('"4600 lb"', '"700 lb"')
+        .replace("count = 2", "count = 1")
+    )
+    rig = rig.replace('station = "12 ft"\nslides = true\n', "").replace('"13 ft"', '"9 ft"')
+    rig = rig.replace('station = "12 ft"', 'station = "8 ft 6 in"').replace('"18 ft"', '"10 ft"')
+    told, _ = said(tmp_path, "check", rig)
+    assert "Tongue share: likely outside its band: do not tow until weighed" in told

@@ -91,16 +91,18 @@ def test_readings_in_doubt_are_no_ground_for_what_holds(rating: str, verdict: st
         ("pressure", "tyre pressure", "set"),
         ("weight", "tyre rating", "set"),
         ("weight", "axle", "move"),
+        ("weight", "distribution", "set"),
     ],
 )
 def test_no_weight_is_moved_for_what_moving_does_not_mend(
     measure: str, kind: str, asked: str
 ) -> None:
     """A pressure, and a tyre that is rated too low, are set right; the rest is moved or left."""
-    one = bars("700 lb").worst_stage.deciding
+    found = bars("700 lb")
+    one = found.worst_stage.deciding
     assert one is not None
     other: dict[str, Any] = {"measure": measure, "kind": kind}
-    (step,) = _beyond([replace(one, **other)], "us")
+    (step,) = _beyond([replace(one, **other)], found.rig, (), "us")
     assert (step.kind, step.about) == (asked, one.name)
 
 

@@ -519,3 +519,43 @@ def test_what_a_plan_rests_on_is_the_worst_of_its_stages() -> None:
     )
     said = " Weigh first: rear axle, GVWR may not hold, 30 % at most, for the spread alone."
     assert _weigh(cast("Stowed", found)) == said
+
+
+def test_a_move_is_told_where_the_thing_is_aboard(tmp_path: Path) -> None:
+    """Firewood that is burnt before the worst stage: what moving it does is told of a stage that
+    has it, not "+0 lb" of the one that has not."""
+    path = tmp_path / "rig.toml"
+    path.write_text(
+        """format = 1
+[vehicle]
+class = "half-ton-crew-cab"
+[trailer]
+style = "rear-bunk"
+gvwr = "7600 lb"
+[trailer.empty]
+weight = "6050 lb"
+tongue_weight = "720 lb"
+[trailer.axles]
+station = "18 ft"
+[trailer.tanks.grey]
+content = "grey"
+capacity = "90 gal"
+station = "18 ft"
+[places.front]
+station = "5 ft"
+[places.rear]
+station = "27 ft"
+[items.firewood]
+weight = "150 lb"
+place = "front"
+[stages.leave]
+tanks = { grey = "empty" }
+[stages.home]
+tanks = { grey = "full" }
+without = ["firewood"]
+""",
+        encoding="utf-8",
+    )
+    told = " ".join(run("move", path, "firewood", "--to", "rear").output.split())
+    assert "at “leave”" in told.partition(";")[0]
+    assert "firewood to rear: ball −" in told

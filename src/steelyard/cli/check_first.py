@@ -107,16 +107,18 @@ def _steps(found: Assessment, system: System, seek: Seek) -> list[str]:
     """What to do next, with the command that does it where one does; weight to be moved first of
     all by the very moves, or what it takes where none mend it."""
     steps = list(next_steps(found, system))
-    if steps and steps[0].kind == "move":
-        asked, steps[0] = steps[0], mended(steps[0], found.worst_stage, seek(), system)
-        if steps[0] is not asked:
-            return [steps[0].whole, *map(_step, steps[1:])]
-    return list(map(_step, steps))
+    at = next((at for at, one in enumerate(steps[:3]) if one.kind == "move"), None)
+    said = list(map(_step, steps))
+    if at is not None and steps[at].about != "limits":
+        then = mended(steps[at], found.worst_stage, seek(), system)
+        if then is not steps[at]:
+            said[at] = then.whole
+    return said
 
 
 def _step(one: Step) -> str:
     """A step with the command that does it, where one does."""
-    does = COMMANDS.get(one.kind)
+    does = None if one.about == "limits" else COMMANDS.get(one.kind)
     return f"{one.whole[:-1]}: {does}." if does else one.whole
 
 

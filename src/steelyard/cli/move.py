@@ -1,6 +1,7 @@
 """`steelyard move`: what moving something, or another tank level, would do; and saving it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,9 +16,11 @@ from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import Level, System, percent, shown, to_border
 from steelyard.rig import Rig
+from steelyard.travel import plan_stages
 from steelyard.words.assessed import MARKS, measured, system_of
 
 if TYPE_CHECKING:
+    from steelyard.assessment import StageResult
     from steelyard.stowing.what_if import WhatIf
 
 
@@ -81,7 +84,8 @@ def command(
     else:
         told = [f"{name} to {facts.places[place].title or place}" for name, place in moves.items()]
         told += [f"{tank} at {text}" for (_, tank), (_, text) in levels.items()]
-        lines = _lines(found, list(dict.fromkeys(told)), system_of(found.after, units))
+        at = {key for key, _ in levels}
+        lines = _lines(found, list(dict.fromkeys(told)), system_of(found.after, units), moves, at)
         click.echo("\n".join((*map(paragraph, doubts), *lines)))
         if saved is not None:
             click.echo(f"Saved; the file as it was is {saved.name}.")
@@ -159,10 +163,20 @@ def _save(
     return edit_rig(path, Edits(places=moves, levels=levels))
 
 
-def _lines(found: "WhatIf", told: list[str], system: System) -> Iterator[str]:
+def _shown(found: "WhatIf", things: Collection[str], at: Collection[str]) -> "StageResult":
+    """The worst stage at which something moved is aboard or a level is set, else of all."""
+    aboard = [one.key for one in plan_stages(found.rig) if {*things} & {*one.items}]
+    keys = {*aboard, *at}
+    stages = tuple(one for one in found.after.stages if one.key in keys)
+    return replace(found.after, stages=stages or found.after.stages).worst_stage
+
+
+def _lines(
+    found: "WhatIf", told: list[str], system: System, things: Collection[str], at: Collection[str]
+) -> Iterator[str]:
     from steelyard.words.stowed import boarding_words, calm_words
 
-    stage = found.after.worst_stage
+    stage = _shown(found, things, at)
     old = next(one for one in found.before.stages if one.key == stage.key)
     loads = {axle.name: axle.weight_kg.value for axle in stage.axles}
     was = {axle.name: axle.weight_kg.value for axle in old.axles}

@@ -8,7 +8,7 @@ from steelyard.assessment.damped import Damped, damped
 from steelyard.quantity import Value
 from steelyard.ratings import TIGHT
 from steelyard.rig import Rig
-from steelyard.scene import Opening, restated
+from steelyard.scene import NoBalanceError, Opening, restated
 from steelyard.stowing.station import Footing, StationError, footings, sliding
 
 WORTH: Final = 0.02
@@ -45,9 +45,11 @@ def slid(
         for part in PARTS:
             to = start + part * (best.best - start)
             after = moved(scene, name, to)
-            if no_worse(before, assess(after, tight=confidence), confidence) and (
-                calmer(calm, damped(after, calm))
-            ):
+            try:
+                judged = assess(after, tight=confidence)
+            except NoBalanceError:  # too far: it would tip there
+                continue
+            if no_worse(before, judged, confidence) and calmer(calm, damped(after, calm)):
                 found.append(Slide(item=name, start=start, to=to, footing=best))
                 scene = after
                 break

@@ -127,9 +127,13 @@ def stow(
         stopped=watch.stopped(),
         hopeless=hopeless(rows),
         water=tuple(table.cargo.runs) if found else (),
-        slides=slides,
+        slides=tuple(one for one in slides if one.item not in fewer.left),
         unmended=beyond,
-        boardings=boardings(scene.rig, scene.estimate, scene.stages),
+        boardings=tuple(
+            one
+            for one in boardings(scene.rig, scene.estimate, scene.stages)
+            if one.item not in fewer.left
+        ),
     )
 
 

@@ -202,7 +202,10 @@ def unsure(one: LimitStatus, found: Assessment, system: System) -> str:
     _, how = settling(one)
     if one.likely_over:
         over = (one.side == "over") is (2 * one.aside <= one.chance)
-        return f"Likely {'over' if over else 'under'}: do not tow until weighed. Weigh {how}."
+        beyond = "over" if over else "under"
+        if one.one_side < LIKELY:
+            beyond = "outside its band"
+        return f"Likely {beyond}: do not tow until weighed. Weigh {how}."
     return f"Weigh {how}."
 
 

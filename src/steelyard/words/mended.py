@@ -7,9 +7,9 @@ from steelyard.assessment import StageResult
 from steelyard.fault import joined
 from steelyard.quantity import System
 from steelyard.ratings import LimitStatus
-from steelyard.rig import Rig, is_pin
+from steelyard.rig import Rig
 from steelyard.words.assessed import stage_verdict, to_spare, weight
-from steelyard.words.next_steps import Step
+from steelyard.words.next_steps import Step, stuck_step
 
 if TYPE_CHECKING:
     from steelyard.stowing.mend import Mend
@@ -58,22 +58,6 @@ def _lighter(stage: StageResult, limit: LimitStatus, system: System) -> Iterator
         reckoned = " reckoned with" if found is rest else ""
         if kg >= LEAST:
             yield f"{do} ({weight(kg, system)}{reckoned})"
-
-
-def stuck_step(limit: LimitStatus, rig: Rig, lighter: Iterable[str] = ()) -> Step:
-    """What it takes where no moving or leaving of the load brings a limit to hold; lighter: what
-    may together with leaving it."""
-    owner = limit.at.partition(".")[0]
-    takes = {"trailer": "a trailer rated for more", "hitch": "a hitch rated for more"}
-    whole = takes.get(owner, "a lighter trailer, or a vehicle rated for more")
-    barred = is_pin(rig) or rig.hitch.bars or rig.vehicle.distribution == "forbidden"
-    if limit.at.startswith("vehicle.rear") and not barred:
-        whole = f"spring bars, {whole}"
-    first = ", ".join(lighter)
-    words = f"{first[:1].upper()}{first[1:]}, leave load, or it takes {whole}."
-    if not first:
-        words = f"No moving or leaving of the load mends {limit.title}: it takes {whole}."
-    return Step(kind="move", words=words, about="limits")
 
 
 def carried(rig: Rig, moves: "Iterable[Move]") -> list[str]:

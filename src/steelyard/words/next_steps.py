@@ -1,6 +1,6 @@
 """What to do next about an answer, the most pressing first."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass
 from math import isnan
 from typing import Final, Literal
@@ -9,6 +9,7 @@ from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import dotted
 from steelyard.quantity import System
 from steelyard.ratings import LimitStatus, severity
+from steelyard.rig import Rig, takes_bars
 from steelyard.words.assessed import measured, settling, unsure
 from steelyard.words.unstated import instead, plainly
 
@@ -41,7 +42,8 @@ def next_steps(
     """What a stage, the worst unless named, asks for; the first is what its verdict asks for."""
     stage = stage or found.worst_stage
     by_need = sorted(stage.limits, key=lambda one: (-severity(one.verdict), one.room))
-    yield from _beyond([one for one in by_need if one.verdict == "exceeded"], system)
+    over = [one for one in by_need if one.verdict == "exceeded"]
+    yield from _beyond(over, found.rig, stage.unlisted, system)
     yield from _tipped(stage)
     for one in by_need:
         if one.verdict == "cannot tell":
@@ -88,16 +90,48 @@ def unrated(limits: Iterable[LimitStatus]) -> list[LimitStatus]:
     )
 
 
-def _beyond(over: list[LimitStatus], system: System) -> Iterator[Step]:
+def _beyond(
+    over: list[LimitStatus], rig: Rig, unlisted: Container[str], system: System
+) -> Iterator[Step]:
     """The gravest limit that a load exceeds, and whatever no moving of weight mends."""
     told = False
     for one in over:
-        if one.measure in MENDED or one.kind == "tyre rating":
+        if one.measure in MENDED or one.kind in ("tyre rating", BARE):
             yield Step(kind="set", words=_mended(one, system), about=one.name)
         elif not told:
             told = True
-            words = f"Move or leave weight to bring {one.title} within its limit."
-            yield Step(kind="move", words=words, about=one.name)
+            if rig.items or rig.trailer.tanks:
+                words = f"Move or leave weight to bring {one.title} within its limit."
+                yield Step(kind="move", words=words, about=one.name)
+            elif one.name not in unlisted:
+                yield stuck_step(one, rig)
+
+
+def stuck_step(limit: LimitStatus, rig: Rig, lighter: Iterable[str] = ()) -> Step:
+    """What it takes where no moving or leaving of the load brings a limit to hold; lighter: what
+    may together with leaving it."""
+    first, whole = ", ".join(lighter), _takes(limit, rig)
+    words = f"{first[:1].upper()}{first[1:]}, leave load, or it takes {whole}."
+    if not first:
+        words = f"No moving or leaving of the load mends {limit.title}: it takes {whole}."
+    return Step(kind="move", words=words, about="limits")
+
+
+def _takes(limit: LimitStatus, rig: Rig) -> str:
+    if limit.measure == "share":
+        light = (limit.side == "under") == (limit.margin < 0)
+        axles, way = ("back", "forward") if light else ("forward", "back")
+        what = "the boat" if rig.trailer.style == "boat" else "what is built on"
+        return f"axles set further {axles}, or {what} set further {way}"
+    owner = limit.at.partition(".")[0]
+    takes = {"trailer": "a trailer rated for more", "hitch": "a hitch rated for more"}
+    whole = takes.get(owner, "a lighter trailer, or a vehicle rated for more")
+    free = takes_bars(rig) and not rig.hitch.bars and rig.vehicle.distribution != "forbidden"
+    return f"spring bars, {whole}" if limit.at.startswith("vehicle.rear") and free else whole
+
+
+BARE: Final = "distribution"
+"""Kind of the limit on a trailer without spring bars where the vehicle's maker requires them."""
 
 
 MENDED: Final = ("pressure", "speed", "fitted", "length")
@@ -106,6 +140,8 @@ MENDED: Final = ("pressure", "speed", "fitted", "length")
 
 def _mended(one: LimitStatus, system: System) -> str:
     edge = measured(one.rating, one, system)
+    if one.kind == BARE:
+        return f"Fit spring bars: the vehicle's manual requires them above {edge}."
     if one.kind == "tyre rating":
         axle, least = one.title.removeprefix("GAWR within "), measured(one.value, one, system)
         return f"Fit {axle} that carry the axle's {least} together."
