@@ -443,6 +443,20 @@ tools = { weight = "300 lb", place = "lounge" }
     assert all(b[1] - a[2] > 8.0 for a, b in beside)
 
 
+@pytest.mark.parametrize("wide", [True, False])
+def test_the_sides_are_named_clear_of_the_wheels(*, wide: bool) -> None:
+    """Axles at the tail of a short flatbed: no wheel's bar goes through the words beside it."""
+    found = _assessed("tractor")
+    root = ET.fromstring(plan_picture(found, found.stages[0].key, US, wide=wide))
+    drawn = [one for one in _all(root, "rect") if one.element.get("class") in ("load", "spread")]
+    bars = [(one.at("x"), one.at("x") + one.at("width")) for one in drawn]
+    named = [box for box in _boxes(root) if box[0] in ("curb side", "driver side")][:2]
+    assert len(named) == 2
+    assert bars
+    for _, left, _, right, _ in named:
+        assert all(right <= a or b <= left for a, b in bars)
+
+
 def test_a_row_stands_at_its_value_between_ticks_that_span_all() -> None:
     """Read back by the ticks' places, dots stand at before and after, whiskers at their ends."""
     before, after = _assessed("camper"), _assessed("crowded")

@@ -59,15 +59,14 @@ def plan_picture(found: Assessment, stage: str, system: System, *, wide: bool = 
     centre = _centre_at(result, rule, size, axis)
     deep = axis + half + ROOM[wide]
     words_below, height = _words(result, size, wheels, system, deep, wide=wide)
-    text = TEXT[wide]
     return sheet(
         "plan-picture",
         f"{found.rig.name}, {result.title}: from above",
         "; ".join(f"{w.axle} {w.side} {weight_spread(w.load, system)}" for w in wheels),
         (rule.width, height),
         words(LEFT[wide], 20, "Left and right", 17.0 if wide else 15.0, bold=True),
-        words(rule.width - 14, axis - half - 8, "right wheels", text, anchor="end", fill=FAINT),
-        words(rule.width - 14, axis + half + 16, "left wheels", text, anchor="end", fill=FAINT),
+        _side("right wheels", axis - half - 8, rule, wheels),
+        _side("left wheels", axis + half + 16, rule, wheels),
         _bodies(rule, size, axis),
         stroke(8, axis, rule.width - 8, axis, 0.8, stroke=LINE, stroke_dasharray="9 4 2 4"),
         *(_drawn(one) for one in things),
@@ -77,6 +76,17 @@ def plan_picture(found: Assessment, stage: str, system: System, *, wide: bool = 
         _centre(centre, result, rule, size),
         words_below,
     )
+
+
+def _side(text: str, base: float, rule: Ruler, wheels: list[Wheel]) -> Markup:
+    """Which side it is: at the right edge, or further left where wheels stand there."""
+    size, reach = TEXT[rule.wide], 18.0 if rule.wide else 9.0
+    label = Label(lines=(Line(text=text, size=size),))
+    taken = [(one.x - reach, base - size, one.x + reach, base) for one in wheels]
+    right = rule.width - 14
+    spots = [(right - step, base - size, "end") for step in np.arange(0.0, right, 6.0)]
+    x = (first_free(label, spots, taken, 6.0, rule.width) or spots[0])[0]
+    return words(x, base, text, size, anchor="end", fill=FAINT)
 
 
 def _bodies(rule: Ruler, size: Sizes, axis: float) -> Markup:

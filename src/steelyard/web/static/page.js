@@ -123,7 +123,10 @@ function hold(item, where) {
 function titleOf(item) { return find(item)?.getAttribute("aria-label")?.split(",")[0] ?? item; }
 
 function holding() {
-  if (held && !document.querySelector(`[data-item="${CSS.escape(held)}"]`)) held = null;
+  if (held && !document.querySelector(`[data-item="${CSS.escape(held)}"]`)) {
+    held = null;
+    if (!sending) say("What you had picked up is no longer aboard.");
+  }
   document.body.classList.toggle("holding", held !== null);
   for (const chip of document.querySelectorAll(".item")) {
     const picked = chip.dataset.item === held;
