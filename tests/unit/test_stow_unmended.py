@@ -7,15 +7,19 @@ import pytest
 from benchmarks.cargo import facts
 from tests.random_rigs import rig as random_rig
 
+from steelyard.assessment import assess
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
-from steelyard.ratings import TIGHT
+from steelyard.ratings import LIKELY, TIGHT
 from steelyard.rig import Rig
+from steelyard.scene import opened
 from steelyard.stowing.arrange import now
+from steelyard.stowing.mend import mend
+from steelyard.stowing.plan import EVEN
 from steelyard.stowing.question import Wish, lay, rows_at, watered
 from steelyard.stowing.station import footings, sliding
 from steelyard.stowing.stow import Stowed, stow
-from steelyard.stowing.unmended import _lightest
+from steelyard.stowing.unmended import _lightest, unmended
 from steelyard.words.stowed import cure_words, plan_verdict
 
 QUICK = Wish(draws=512)
@@ -164,3 +168,21 @@ def test_a_thing_slides_where_no_rating_is_known() -> None:
     rig = Rig.model_validate(random_rig(20))
     (name,) = sliding(rig)
     assert footings(rig, name)[0].share
+
+
+def test_what_rides_behind_may_free_what_is_over_with_nothing_aboard() -> None:
+    """A towbar's S of 80 kg under a caravan of 100 kg empty: things at the tail take it below, so
+    no answer says that no moving mends it; what would costs the share's floor or damping."""
+    text = CARAVAN.replace("[trailer]", '[hitch.receiver]\ns_value = "80 kg"\n[trailer]')
+    text = text.replace('"90 kg"', '"100 kg +- 4 kg"').replace('"4.6 m"', '"2.5 m"')
+    text = text.replace('[items.awning]\nweight = "34 kg"', '[items.awning]\nweight = "60 kg"')
+    text = text.replace('country = "GB"', 'country = "GB"\neverything_listed = true')
+    rig = parse_rig(text)
+    lying = lay(opened(rig, draws=512), None, QUICK)
+    start, before = now(lying.rig), assess(rig)
+    assert not unmended(lying, start, before, EVEN)
+    named = {one.title: one for one in unmended(lying, start, before, None)}
+    assert named["receiver: S"].freed
+    assert min(named["receiver: S"].now, named["receiver: S"].bare) >= LIKELY
+    held = mend(rig)
+    assert held is None or "receiver: S" not in held.stuck

@@ -88,4 +88,4 @@ def _lightened(scene: Opening, stuck: Iterable[str], *, weighed: bool) -> frozen
 
 
 def _stuck(found: Iterable[Unmended]) -> tuple[str, ...]:
-    return tuple(one.title for one in found if min(one.now, one.bare) >= LIKELY)
+    return tuple(x.title for x in found if min(x.now, x.bare) >= LIKELY and not x.freed)

@@ -19,11 +19,13 @@ from steelyard.stowing.question import Table, rows_at
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unmended:
     """A limit by its title, its chance of not holding now and with all at home that may be, at the
-    worst stage, and its edges."""
+    worst stage, and its edges; freed: what rides somewhere could take enough off it, at the cost of
+    another limit or of damping."""
 
     title: str
     now: float
     bare: float
+    freed: bool
     edges: Mapping[Edge, Spared]
 
 
@@ -50,18 +52,30 @@ def unmended(
         bare, judged = rows_at(table, bolted), assessed(table, bolted).assessment
     except NoBalanceError:  # needs its load to stand at all
         return ()
-    least, now = bare.base + _lightest(table, bare, start, bolted), rows_at(table, start)
+    lifted, now = _lightest(table, bare, start, bolted), rows_at(table, start)
+    least = bare.base + lifted
     sure, none = (least + bare.tails[at or 0] > BRIM for at in (table.level, level))
     found: dict[str, dict[Edge, Spared]] = {}
+    freed = (lifted <= -BRIM) & (least + bare.tails[EVEN] <= BRIM)
+    kept: set[str] = set()
     for k in np.flatnonzero(now.movable & ~now.sways & (now.base + now.allowance > BRIM)):
         side = now.sides[k]
         chance = _chance(before, (side.edge,))
-        likely = not side.band and _chance(judged, (side.edge,)) >= LIKELY
+        alone = not side.band and lifted[k] > -BRIM  # nothing that rides anywhere takes off it
+        likely = alone and _chance(judged, (side.edge,)) >= LIKELY
         if level is None or (sure[k] and chance < 1.0 - UNSURE) or none[k] or likely:
             here = Spared(over=float(now.base[k]), chance=chance)
             found.setdefault(side.title, {})[side.edge] = here
+            if not freed[k]:
+                kept.add(side.title)
     return tuple(
-        Unmended(title=t, now=_chance(before, e), bare=_chance(judged, e), edges=e)
+        Unmended(
+            title=t,
+            now=_chance(before, e),
+            bare=_chance(judged, e),
+            freed=t not in kept,
+            edges=e,
+        )
         for t, e in found.items()
     )
 

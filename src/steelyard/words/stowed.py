@@ -60,7 +60,8 @@ def plan_verdict(found: Stowed) -> str:
 
 def _beyond(found: Stowed) -> str:
     """What is exceeded still, or may be, that no place mends, and how it is with nothing aboard."""
-    over = _exceeded(found)
+    costly = [x.title for x in found.unmended if x.freed and x.title in _exceeded(found)]
+    over = [title for title in _exceeded(found) if title not in costly]
     bare = {one.title: one.bare for one in found.unmended}
     always = [title for title in over if bare.get(title, 0.0) >= SURE]
     named = [f"{_few(always)}, exceeded with nothing aboard too"] if always else []
@@ -69,8 +70,10 @@ def _beyond(found: Stowed) -> str:
     helps = all(one.bare <= one.now for one in found.unmended)
     less = ": carry less" if helps and any(title in bare for title in others) else ""
     words = f" Where things ride does not mend {'; nor '.join(named)}{less}." if named else ""
+    if costly:
+        words += f" What would mend {_few(costly)} breaks another limit or makes sway likelier."
     then = _likeliest(found.found.assessment, UNTOLD) if found.found else {}
-    open_ = sorted(bare.keys() & then.keys() - set(over), key=lambda title: -then[title])
+    open_ = sorted(bare.keys() & then.keys() - {*over, *costly}, key=lambda title: -then[title])
     if not open_:
         return words
     told = [f"{t} ({chance(then[t])}; {chance(bare[t])} with nothing aboard)" for t in open_]
