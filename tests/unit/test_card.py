@@ -16,6 +16,7 @@ from steelyard.cards.codes_drawn import MODULE, drawn
 from steelyard.cards.content import code_words
 from steelyard.cards.result import Section
 from steelyard.cards.tyres import Pressure, to_run, together
+from steelyard.cards.walk import walk
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.rig import Rig
@@ -318,3 +319,17 @@ def test_one_number_for_axles_that_differ() -> None:
     assert to_run(soft, "us")[1] == "too low now: raise"
     assert together((enough, soft), "us") == ("65", "axles differ: back")
     assert together((enough, axle(None, 80, 65)), "us")[0] == "?"
+
+
+@pytest.mark.parametrize(
+    ("brakes", "breakaway", "due"),
+    [(None, None, True), (True, None, True), (False, None, False), (True, False, False)],
+)
+def test_a_breakaway_is_looked_at_where_there_may_be_one(
+    brakes: bool | None, breakaway: bool | None, due: bool
+) -> None:
+    """It works the trailer's own brakes: without these, or without it, there is no cable."""
+    rig = demo("camper")
+    told = {"brakes": brakes, "breakaway": breakaway}
+    lines = walk(rig.model_copy(update={"trailer": rig.trailer.model_copy(update=told)})).lines
+    assert any("Breakaway" in line for line in lines) == due

@@ -14,6 +14,7 @@ from steelyard.drawing.marks import mark
 from steelyard.drawing.notch import notch
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.quantity import POUND
 from steelyard.ratings.judge import VERDICTS
 from steelyard.rig import is_pin
 from steelyard.web import Start, form
@@ -43,6 +44,17 @@ def bars(rating: str) -> Assessment:
     head, hitch, rest = CAMPER.partition("[hitch.bars]")
     rest = re.sub(r'rating = "[^"]*"', f'rating = "{rating}"', rest, count=1)
     return assess(parse_rig(head + hitch + rest))
+
+
+def test_a_missing_rating_is_asked_for_beside_what_it_bears() -> None:
+    """The load is known though its rating is not: whoever reads the plate can compare at once."""
+    known = bars("1200 lb")
+    head, hitch, rest = CAMPER.partition("[hitch.bars]")
+    found = assess(parse_rig(head + hitch + re.sub(r"rating = .*\n", "", rest, count=1)))
+    step = next(one for one in next_steps(found, "us") if one.about == "hitch.bars.rating")
+    load = next(one.value for one in known.worst_stage.limits if one.name == "hitch.bars.rating")
+    assert step.kind == "look"
+    assert step.lead == f"spring bars, {load / POUND:,.0f} lb"
 
 
 @pytest.mark.parametrize(

@@ -100,6 +100,13 @@ def test_styles_of_a_kind_speak_for_each_other() -> None:
     assert learned([one, many])[0].value > learned([one])[0].value + 0.05 * SHIPPED.sd
 
 
+def test_a_mean_is_surer_than_the_next_rig_and_surer_with_more() -> None:
+    """The next rig scatters about a mean that is itself uncertain: the law of total variance."""
+    few, many = (tongue([taught(k) for k in range(n)]) for n in (4, 24))
+    assert many.mean_sd < few.mean_sd < few.sd
+    assert many.mean_sd < 0.5 * many.sd
+
+
 def test_order_does_not_matter() -> None:
     """The same weighings in another order teach the same."""
     log = [taught(k) for k in range(9)]

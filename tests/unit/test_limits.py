@@ -145,6 +145,15 @@ def test_chains_are_due_behind_a_ball_in_north_america(
     assert ("hitch.chains" in _limits(_rig(**changes))) == due
 
 
+def test_the_vehicle_pitches_by_what_its_ends_drop() -> None:
+    """Geometry: the rear's drop less the front's over the wheelbase; the trailer's is its own."""
+    (attitude,) = (stage.attitude for stage in assess(_rig(), draws=256).stages)
+    told = attitude.vehicle_pitch.value
+    apart = attitude.rear_drop.value - attitude.front_drop.value
+    assert told == pytest.approx(apart / (120 * 0.0254), rel=1e-3)
+    assert attitude.trailer_pitch.value != pytest.approx(told, rel=0.1)
+
+
 @pytest.mark.parametrize(("unbraked", "want"), [("3500 lb", "within"), ("2500 lb", "unknown")])
 def test_brakes_unsaid(unbraked: str, want: str) -> None:
     """Whether it has brakes need not be known of a trailer whose GVWR (3,500 lb) the unbraked

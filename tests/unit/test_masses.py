@@ -76,6 +76,16 @@ def test_nothing_weighs_nothing_however_uncertain() -> None:
     assert weights(found)["box"] == 0.0
 
 
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [({}, 1), ({"kind": "label"}, 1), ({"includes": ["propane"]}, 0)],
+)
+def test_what_an_empty_weight_is_taken_to_include_is_told(said: dict[str, Any], told: int) -> None:
+    """Unless the file says it itself."""
+    remarks = fill(rig(empty(**said))).remarks
+    assert sum(one.startswith("trailer.empty.weight: taken to") for one in remarks) == told
+
+
 class TestFuel:
     """The vehicle's stated weight holds a full tank; less is a negative row."""
 

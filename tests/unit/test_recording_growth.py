@@ -131,6 +131,7 @@ def test_without_a_trend_no_speed_is_raised() -> None:
     before, model, given = _both(crewed(plain()), heard)
     assert model.wagging.value > before.wagging.value or not np.isfinite(before.wagging.value)
     assert given.wagging.value <= max(before.wagging.value, 19.1)
+    assert given.wagging.never <= min(before.wagging.never, model.wagging.never)
 
 
 def test_a_growth_bounds_the_wagging_speed() -> None:

@@ -28,7 +28,7 @@ from steelyard.stowing.slides import calmer, no_worse, slid, stood
 from steelyard.stowing.stow import Stowed, stow
 from steelyard.stowing.what_if import what_if
 from steelyard.swaying.stage_sway import sway
-from steelyard.words.stowed import calm_words
+from steelyard.words.stowed import calm_words, less_calm
 
 QUICK = Wish(draws=512)
 CAMPER = demo_rigs()["perihelion-camper.toml"]
@@ -239,10 +239,15 @@ def test_worse_is_likelier_than_now_and_than_tight(was: float, then: float, *, g
 
     assert no_worse(stages(was), stages(then), TIGHT) is good
     before, after = (
-        cast("tuple[Damped, ...]", [SimpleNamespace(undriven=x) for x in (0.0, chance)])
+        cast(
+            "tuple[Damped, ...]",
+            [SimpleNamespace(undriven=x, title="go", asked=0.05) for x in (0.0, chance)],
+        )
         for chance in (was, then)
     )
     assert calmer(before, after) is good
+    found = SimpleNamespace(calm=before, found=SimpleNamespace(calm=after))
+    assert ("It makes sway likelier" in less_calm(cast("Stowed", found))) is not good
 
 
 def test_the_chance_of_too_little_damping_is_told_now_and_then() -> None:
@@ -252,11 +257,12 @@ def test_the_chance_of_too_little_damping_is_told_now_and_then() -> None:
             "tuple[Damped, ...]",
             [SimpleNamespace(undriven=x, chance=x, speed=100 / 3.6, asked=0.05) for x in chances],
         )
-        for chances in ((0.021, 0.15), (0.074, 0.01))
+        for chances in ((0.021, 0.15), (0.074, 0.03))
     )
     told = calm_words(now_, then, "metric")
     assert "damping at 100 km/h is below 0.05" in told
-    assert "15.0 % now, 7.4 % then." in told
+    assert told.endswith("15.0 % now, 7.4 % then.")
+    assert "the weight had better go the other way" in calm_words(then, now_, "metric")
     assert calm_words(now_, (), "metric") == calm_words((), then, "metric") == ""
 
 

@@ -1,5 +1,6 @@
 """Answers about sway: shapes, order, chances, and one clear sentence for what has no answer."""
 
+import re
 from typing import Any
 
 import numpy as np
@@ -130,12 +131,17 @@ def test_an_axle_in_the_air() -> None:
 
 
 def test_a_vehicle_that_would_spin_alone() -> None:
-    """A vehicle unstable without its trailer is not blamed on the trailer."""
+    """A vehicle unstable without its trailer is not blamed on the trailer; below the speed that is
+    named it is asked like any other."""
     rig = plain(vehicle_cg=2.9)
     v = {**values(rig), "vehicle.understeer": np.asarray(1e-4)}
     found = loads(rig, v)
-    with pytest.raises(ValueError, match="without its trailer"):
+    with pytest.raises(ValueError, match="without its trailer") as told:
         require_stable_alone(found, v, 60.0)
+    spins = float(re.findall(r"above (\d+) m/s", str(told.value))[0])
+    require_stable_alone(found, v, spins - 1.0)
+    with pytest.raises(ValueError, match="without its trailer"):
+        require_stable_alone(found, v, spins + 1.0)
     require_stable_alone(solved(plain()), values(plain()), 60.0)
 
 
@@ -188,6 +194,7 @@ def test_a_draw_that_lifts_an_axle_has_no_damping() -> None:
     assert 0 < hangs.sum() < len(hangs)
     assert np.all(found.drawn[hangs] == GONE)
     assert np.all(found.drawn[~hangs] > GONE)
+    assert found.value == np.sort(found.drawn)[(len(hangs) - 1) // 2]
 
 
 def test_draws_that_would_tip_count_and_stop_nothing() -> None:

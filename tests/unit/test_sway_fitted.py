@@ -19,7 +19,7 @@ from steelyard.swaying.stage_sway import sway
 from steelyard.swaying.time.inputs import steer_impulse
 from steelyard.swaying.time.simulate import run
 from steelyard.swaying.time.standard_runs import fitted_friction, machine_at
-from steelyard.words.fitted import fitted_line, fitted_lines
+from steelyard.words.fitted import CAM, FRICTION, fitted_line, fitted_lines
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 BAR = '\n[hitch.sway_control]\nkind = "bar"\n'
@@ -88,6 +88,11 @@ def test_what_each_can_and_cannot_do_is_told() -> None:
     assert said.count("acts after sway began") == 2
     assert fitted_line(rig).count(";") == 2
     assert fitted_line(parse_rig(CAMPER)) == ""
+    assert FRICTION in said
+    cam = parse_rig(with_electronics(CAMPER) + BAR.replace("bar", "cam"))
+    cammed = " ".join(fitted_lines(cam, fast, "us"))
+    assert CAM in cammed
+    assert FRICTION not in cammed
     calm = sway(rig, stages=("back-home",), speeds=(), samples=64)[0]
     assert "the rig as its file has it settles without it" in " ".join(
         fitted_lines(rig, calm, "us")

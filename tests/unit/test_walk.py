@@ -305,6 +305,13 @@ def test_where_nothing_is_left_to_ask_the_foot_is_the_headline(rating: str) -> N
     assert "readings differ" in doubted.tells
 
 
+def test_a_field_gives_each_limit_that_it_names_its_rating() -> None:
+    """Those that name several, as a plate's S and D do, give each of them."""
+    several = [one for one in fields() if len(one.limits) > 1]
+    assert several
+    assert all(one.rates(limit) for one in several for limit in one.limits)
+
+
 def test_the_stops_stand_in_the_order_a_person_walks() -> None:
     """Door, behind the bumper, the trailer's end, its label, its wheels, the tape, people, load."""
     order = ["door", "hitch", "coupler", "trailer", "tyres", "tape", "people", "rides"]

@@ -242,6 +242,7 @@ def test_the_spreads_kept_belong_to_each_other(rig: str, tmp_path: Path) -> None
     book = ("--logbook", str(tmp_path / "book.sqlite"))
     assert weigh(rig, passes(), "--log", *book).exit_code in (0, 1, 3)
     kept = json.loads(run("log", "show", "1", "--json", *book).stdout)["weighing"]
+    assert {one["unit"] for one in kept["readings"]} == {"kg"}
     assert kept["share"] == pytest.approx(kept["tongue_kg"] / kept["trailer_kg"], rel=1e-4)
     trailer, tongue = (kept[f"{key}_sd_kg"] / kept[f"{key}_kg"] for key in ("trailer", "tongue"))
     assert abs(tongue - trailer) < kept["share_sd"] / kept["share"] < tongue + trailer

@@ -25,6 +25,7 @@ from steelyard.statics.contact import energy, settle
 from steelyard.statics.prior import prior
 from steelyard.travel import plan_stages
 from steelyard.words.bars import bar_lines
+from steelyard.words.hitching import jack_lines
 
 SLACK: Mapping[str, float] = {"arm": 0.7, "tip_rate": 60e3}
 BARS: Mapping[str, float] = {**SLACK, "restoration": 0.5}
@@ -180,8 +181,14 @@ class TestJack:
 
     def test_a_jack_nobody_measured(self) -> None:
         """Lever about the axle: T s_a/(s_a - s_j), 0.45 m behind the ball (common practice)."""
-        lift = measured(plain(front_rate=1e9, rear_rate=1e9, axle_rate=1e9)).jack.lifts[0]
+        jack = measured(plain(front_rate=1e9, rear_rate=1e9, axle_rate=1e9)).jack
+        lift = jack.lifts[0]
         assert lift.carries_kg.value == pytest.approx(3000 * (5.1 - 4.5) / (5.1 - 0.45), rel=1e-6)
+        kilograms = f"carrying {lift.carries_kg.value:.0f}"
+        assert any(
+            line.startswith(f"To couple it works {kilograms}")
+            for line in jack_lines(jack, "metric")
+        )
 
     def test_without_bars_settled(self) -> None:
         """At that force the bars' spring in the contact kernel carries nothing."""
@@ -223,3 +230,16 @@ def test_level_by_hand() -> None:
     assert found.chosen.nose[0].value == pytest.approx(0.0, abs=2e-4)
     assert found.wanted_drop is not None
     assert found.wanted_drop.value == pytest.approx(0.1 + INCH, abs=2e-4)
+
+
+def test_ramp_behind_by_hand() -> None:
+    """Level on stiff springs, tail 0.4 m up and 8 m behind the ball, last axle at 5.6 m: the ramp
+    that meets it rises atan(0.4/2.4)."""
+    rig = plain(axles=(4.6, 5.6), front_rate=1e9, rear_rate=1e9, axle_rate=1e9)
+    stated = {**rig.model_dump(exclude_none=True, by_alias=True)}
+    stated["trailer"] |= {"length": exact(8.0, "m"), "rear_clearance": exact(0.4, "m")}
+    found = next(
+        one for one in measured(Rig.model_validate(stated)).clearances if one.name == "rear"
+    )
+    assert found.value is not None
+    assert found.value.value == pytest.approx(np.arctan(0.4 / 2.4), rel=0.02)

@@ -35,8 +35,8 @@ def rigs(lag: float, damper: float = 0.0, seed: int = 0) -> Combination:
 
 @pytest.mark.parametrize(("lag", "damper"), [(0.0, 0.0), (0.0, 900.0), (0.5, 0.0), (0.3, 900.0)])
 def test_followed_roots_are_the_eigenvalues(lag: float, damper: float) -> None:
-    """At 32 speeds and 200 rigs the least damped oscillation is LAPACK's, ratio and rate to 1e-9;
-    speeds between those of the grid too."""
+    """At 32 speeds and 200 rigs the least damped oscillation is LAPACK's: ratio and rate to
+    1e-9, frequency; speeds between those of the grid too."""
     c = rigs(lag, damper)
     assert family(c) is not None
     assert RIGS >= PAYS
@@ -47,6 +47,8 @@ def test_followed_roots_are_the_eigenvalues(lag: float, damper: float) -> None:
         rate = np.stack([one.rate for one in want], axis=1)
         assert found.ratio == pytest.approx(ratio, abs=1e-9)
         assert found.rate == pytest.approx(rate, abs=1e-7, nan_ok=True)
+        frequency = np.stack([one.frequency for one in want], axis=1)
+        assert found.frequency == pytest.approx(frequency, abs=1e-6, nan_ok=True)
 
 
 @pytest.mark.parametrize(("lag", "damper"), [(0.0, 900.0), (0.5, 0.0), (0.3, 900.0)])
