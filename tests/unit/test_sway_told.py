@@ -1,6 +1,9 @@
 """Which speeds are orders: known to within 8 mph, or shown by a recording; tyres and law always."""
 
+import re
+import tomllib
 from dataclasses import replace
+from html import unescape
 
 import numpy as np
 import pytest
@@ -14,6 +17,11 @@ from steelyard.rig import Rig
 from steelyard.swaying.remedies import Move
 from steelyard.swaying.result import Edge, StageSway
 from steelyard.swaying.stage_sway import sway
+from steelyard.web.look import Look
+from steelyard.web.page import part
+from steelyard.web.sections import sway as section
+from steelyard.web.session import Session
+from steelyard.web.state import State
 from steelyard.words.sway import (
     FAST,
     _understeer,
@@ -61,6 +69,21 @@ def test_a_speed_is_told_where_its_half_width_is_under_8_mph_or_a_recording_show
     assert ("Sway grows by itself at" in said) is told
     assert ("No sway speed is told" in said) is not told
     assert ("careful end a swing at 62 mph dies out too slowly" in said) is not told
+
+
+def test_the_page_tells_no_speed_that_the_command_does_not() -> None:
+    """The camper's sway on the page: what `sway` answers first, and no speed at which sway grows,
+    in its advice neither; speeds that spread wide are folded away."""
+    seen = Session(State(data=tomllib.loads(CAMPER)), CAMPER, None, "camper.toml", None).seen()
+    shown = unescape(part(section.SECTION, seen, Look(choice={}, stage="back-home")))
+    folded = re.search(r'<details id="sway-every">.*?</details>', shown, re.DOTALL)
+    assert folded
+    assert "Sway grows by itself" in folded[0]
+    plain = shown.replace(folded[0], "")
+    assert "No sway speed is told" in plain
+    assert "What would calm it most" in plain
+    assert "Sway grows by itself" not in plain
+    assert "sway grows" not in plain.partition("What would calm it most")[2]
 
 
 def test_a_speed_beyond_any_that_is_told_may_be_told_and_one_about_it_not() -> None:

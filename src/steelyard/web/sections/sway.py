@@ -24,11 +24,13 @@ from steelyard.web.session import Seen
 from steelyard.web.swaying import MANOEUVRES, speed_of, told
 from steelyard.words.sway import (
     ball_words,
+    headline,
     hurt_words,
     move_words,
     onset_words,
     speed,
     sway_sentences,
+    tellable,
 )
 
 SHOWN: Final = 8
@@ -53,7 +55,9 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     worth = [one for one in advice if one.move.gain > LEAST]
     return {
         "fault": None,
-        "sentences": list(sway_sentences(found, system)),
+        "sentences": list(headline(found, system)),
+        "more": list(sway_sentences(found, system))[1:],
+        "known": tellable(found.wagging),
         "curve": Markup(damping_curve(found, system, wide=look.wide)),
         "chart": _chart(seen, found, look, system),
         "advice": [_advice(one, work.rig, system) for one in worth[:SHOWN]],
