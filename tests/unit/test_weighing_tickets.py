@@ -257,5 +257,16 @@ def test_the_second_of_a_list_of_tables_is_told_by_its_own_line() -> None:
     """What is wrong in it is not looked for in the first."""
     one = '[[passes.on.readings]]\nkind = "platform"\naxles = ["front"]\nweight = "{}"\n'
     text = f"ticket = 1\n{one.format('3200 lb')}{one.format('3200 psi')}"
-    with pytest.raises(FileFaultError, match=r"^t\.toml, line 6, passes\.on\.readings\[1\]"):
+    with pytest.raises(
+        FileFaultError, match=r"^t\.toml, line 9, passes\.on\.readings\[1\]\.weight"
+    ):
         parse_ticket(text, "t.toml")
+
+
+def test_a_fault_of_a_reading_is_told_by_the_key_as_written() -> None:
+    """`readings[0].station`, with no kind in between that stands nowhere in the file."""
+    text = (
+        "ticket = 1\n[passes.one]\narrangement = 'trailer-alone'\n"
+        "readings = [{ kind = 'tongue-scale', weight = '92 kg' }]\n"
+    )
+    assert "passes.one.readings[0].station: expected a length" in fault(text)

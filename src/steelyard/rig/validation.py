@@ -49,7 +49,18 @@ _DUE: Final = {
 def validation_faults(error: ValidationError, root: type[BaseModel]) -> list[Fault]:
     """Each fault of a model once, at its path."""
     found = error.errors(include_url=False)
-    return list(dict.fromkeys(_fault(one, root) for one in found))
+    faults = (_fault(one, root) for one in found)
+    return list(dict.fromkeys(replace(one, path=_written(one.path)) for one in faults))
+
+
+def _written(path: Path) -> Path:
+    """A path as it stands in the file: without the kind that follows a reading's number."""
+    last = len(path) - 1
+    return tuple(
+        part
+        for at, part in enumerate(path)
+        if not (0 < at < last and isinstance(part, str) and isinstance(path[at - 1], int))
+    )
 
 
 def _fault(one: Any, root: type[BaseModel]) -> Fault:

@@ -223,7 +223,7 @@ def lift_lines(stances: tuple[Stance, ...]) -> Iterator[str]:
             best = (
                 f" At the best estimate: {', '.join(map(axle, one.lifted))}." if one.lifted else ""
             )
-            yield f"{case}: a {chance(one.lifts)} chance of an axle leaving the road.{best}"
+            yield f"{case}: chance of an axle leaving the road {chance(one.lifts)}.{best}"
 
 
 def _brakes(one: Stance) -> str:
