@@ -344,6 +344,7 @@ def test_compare_pairs_readings(book: Logbook) -> None:
         (twice, None),
         (None, hitch),
     ]
+    assert [pair.name for pair in found.readings] == [READING.name, READING.name, "hitch"]
     assert (found.tongue_kg.change, found.tongue_kg.sd) == (30.0, 10.0)
     assert compare(book.get(second), book.get(second)).trailer_kg.change == 0
 

@@ -152,3 +152,30 @@ def test_the_docs_list_every_rule() -> None:
     for region in REGIONS:
         for rule in load_rulebook(region).rules:
             assert f"| `{rule.id}` | {rule.title} | {rule.binds} | {rule.status} |" in page
+
+
+@pytest.mark.parametrize(
+    ("key", "name", "si"),
+    [
+        ("share", "share", 1.0),
+        ("factor", "factor", 1.0),
+        ("count", "count", 1.0),
+        ("mass_kg", "mass", 1.0),
+        ("mass_lb", "mass", 0.45359237),
+        ("force_kn", "force", 1000.0),
+        ("speed_kmh", "speed", 1 / 3.6),
+        ("speed_mph", "speed", 0.44704),
+        ("pressure_kpa", "pressure", 1000.0),
+        ("pressure_psi", "pressure", 6894.757293168),
+        ("length_mm", "length", 0.001),
+        ("length_in", "length", 0.0254),
+        ("density_kg_per_litre", "density", 1000.0),
+        ("deceleration_mps2", "deceleration", 1.0),
+    ],
+)
+def test_a_rule_is_in_si(key: str, name: str, si: float) -> None:
+    """Each key by its unit (SI Brochure; NIST SP 811 for pounds, miles and psi)."""
+    rule = BAND.format("boat").replace('binds = "tongue-band"', 'binds = "gcwr"')
+    rule = rule.replace("tongue-band", "extra").replace("low = 0.10\n", "")
+    book = parse_rulebook(GOOD + rule.replace("high = 0.15", f"{key} = 3"), "europe")
+    assert book.rule("extra-boat").value[name] == pytest.approx(3 * si, rel=1e-9)

@@ -15,7 +15,7 @@ from steelyard.quantity.constants import HOUR, MILE
 from steelyard.ratings import fastest
 from steelyard.rig import Rig
 from steelyard.swaying.remedies import Move
-from steelyard.swaying.result import Edge, StageSway
+from steelyard.swaying.result import Band, Edge, StageSway
 from steelyard.swaying.stage_sway import sway
 from steelyard.web.look import Look
 from steelyard.web.page import part
@@ -25,6 +25,7 @@ from steelyard.web.state import State
 from steelyard.words.sway import (
     FAST,
     _understeer,
+    calms,
     careful_end,
     critical_words,
     headline,
@@ -179,3 +180,12 @@ def test_the_slowest_tyre_sets_the_speed() -> None:
     (own,) = fastest(parse_rig(f'{text}[trailer.axles.first.tyres]\nspeed_symbol = "F"\n'))
     assert own.speed * 3.6 == pytest.approx(80.0)
     assert own.reason == "the first trailer axle tyres say so on their sidewall"
+
+
+def test_a_swing_settles_within_an_interval() -> None:
+    """Its time with both ends, slowest last; never, where it may grow."""
+    ends = {"value": 3.1, "best": 3.0, "low": 2.6, "high": 3.9}
+    band = Band(**{name: np.asarray(x) for name, x in ends.items()})
+    assert calms(band) == "settles to a tenth in 3.1 s (2.6 to 3.9)"
+    assert calms(replace(band, high=np.asarray(np.inf))).endswith("(2.6 to never)")
+    assert calms(replace(band, value=np.asarray(np.inf))) == "does not settle: it grows"
