@@ -1,7 +1,8 @@
 """Brakes and grades: answers at their root, unknown never safe, lift-off said, rules by region."""
 
 from dataclasses import replace
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -20,7 +21,7 @@ from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.travel import crewed
-from steelyard.words.road import grade_lines, span
+from steelyard.words.road import grade_lines, road_verdict, span
 
 SURE = Settings(
     friction=Setting(value=0.7),
@@ -434,3 +435,21 @@ def test_a_range_in_words(low: float, high: float, told: str) -> None:
     found = Range(value=12.0, best=11.0, low=low, high=high)
     assert span(found, lambda x: f"{x:.0f} ft") == told
     assert span(replace(found, value=float("nan")), str) == "no balance"
+
+
+@pytest.mark.parametrize(
+    ("verdict", "told"),
+    [
+        ("unknown", "at “go”: brakes of its own (the plate)."),
+        ("exceeded", "at “go”: brakes of its own."),
+        ("within", "at “go”: nothing asked about fails."),
+    ],
+)
+def test_what_is_due_is_told_where_it_is_missing(verdict: str, told: str) -> None:
+    """A rule that cannot be judged says what it needs; one that is broken needs nothing."""
+    rules = [
+        SimpleNamespace(verdict=verdict, title="brakes of its own", due="the plate", note=False),
+        SimpleNamespace(verdict=verdict, title="advice", due="", note=True),
+    ]
+    found = SimpleNamespace(verdict=verdict, title="go", rules=rules, findings=[], brakes=True)
+    assert road_verdict(cast("StageRoad", found)).endswith(told)

@@ -19,7 +19,7 @@ from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.pass_differences import steps
 from steelyard.weighing.reconcile import Reconciled, judge, reconcile
 from steelyard.weighing.ticket import Ticket
-from steelyard.words.weighed import step_lines
+from steelyard.words.weighed import agreement, step_lines
 
 
 def told(laid: Weighed, found: Reconciled, name: str = "off") -> tuple[Array, Array]:
@@ -257,6 +257,7 @@ class TestUnits:
         found = judge(weighings.reading(laid, numbers))
         assert not found.sound
         assert found.slips[0].found == f"this ticket, which agrees {how}"
+        assert agreement(found, "us").startswith("‡ Were the readings written down")
 
     @pytest.mark.parametrize("which", [0, 2, 3, 5, 7])
     def test_one_reading(self, which: int) -> None:
