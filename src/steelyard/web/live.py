@@ -4,6 +4,7 @@ import asyncio
 from collections.abc import Callable, Coroutine, Hashable
 from contextlib import suppress
 from functools import partial
+from math import inf
 from threading import Event
 from typing import Any, Final, TypeVar
 
@@ -99,6 +100,7 @@ class Line:
         self.heard: asyncio.Queue[str | None] = asyncio.Queue(WAITING)
         self._shown: dict[str, str] = {}
         self._revision = -1
+        self._acted = -inf
         self._tasks: set[asyncio.Task[None]] = set()
         self._sending, self._turn = asyncio.Lock(), asyncio.Lock()
         self._late: asyncio.Task[None] | None = None
@@ -153,6 +155,7 @@ class Line:
             self._stale.clear()
             async with self._turn:
                 if self.session.revision != self._revision:
+                    self._acted = self._loop.time()
                     await self._show(*await self.desk.quick(self._news))
 
     async def _answer(self, text: str) -> None:
@@ -181,6 +184,7 @@ class Line:
         """Do an act and show what changed, to whoever looks on first: their turn comes between.
         While the tab has said more already, only the sentence goes out: what it does next is shown
         with it."""
+        self._acted = self._loop.time()
         async with self._turn:
             head = await self.desk.quick(partial(self._head, act, sent))
             shows = act.changes and self.heard.empty()
@@ -238,7 +242,6 @@ class Line:
             await self._send({**fault, **head, "revision": self.session.revision})
             return
         seen, look, found, due = drawn
-        at_work = self._revision not in (-1, seen.revision)
         self._revision = seen.revision
         names = [one.name for one in due if one.name not in found]
         settled = [one.name for one in late(look) if one not in due]
@@ -247,22 +250,20 @@ class Line:
         await self._send({**head, **message, **({"settled": settled} if settled else {})})
         if self._late is not None:
             self._late.cancel()
-        self._late = self._spawn(self._later(due, seen, look, at_work)) if due else None
+        self._late = self._spawn(self._later(due, seen, look)) if due else None
 
     def _new(self, found: dict[str, str]) -> dict[str, str]:
         new = {name: text for name, text in found.items() if self._shown.get(name) != text}
         self._shown.update(new)
         return new
 
-    async def _later(self, due: list[Section], seen: Seen, look: Look, at_work: bool) -> None:  # noqa: FBT001
+    async def _later(self, due: list[Section], seen: Seen, look: Look) -> None:
         """Work out the slow parts of a rig as it was seen, each sent when it is ready; acts go on
-        meanwhile, and what they change ends this. at_work: somebody has just changed the rig, and
-        may go on, so that a long search waits for a rest."""
-        waited = 0.0
+        meanwhile, and what they change ends this. A long search waits for a rest after an act."""
+        shown = self._loop.time()
         for section in sorted(due, key=lambda one: one.breath):
-            breath = section.breath if at_work else min(section.breath, BREATH)
-            await asyncio.sleep(breath - waited)
-            waited = breath
+            begin = max(self._acted + section.breath, shown + min(section.breath, BREATH))
+            await asyncio.sleep(begin - self._loop.time())
             changed = self._new({section.name: await self.desk.slow(section, seen, look)})
             await self._send({"parts": changed, "settled": [section.name]})
 
