@@ -2,6 +2,7 @@
 
 import csv
 import json
+import re
 import sys
 from pathlib import Path
 from types import SimpleNamespace
@@ -118,12 +119,14 @@ def test_a_table_without_its_columns_is_refused(tmp_path: Path, text: str, said:
     assert said in errors
 
 
-def test_a_trailer_without_any_rating_is_unknown(tmp_path: Path) -> None:
-    """A weight and nothing else: answered, called unknown, and no room is promised."""
+def test_a_trailer_without_any_rating_fits_nothing(tmp_path: Path) -> None:
+    """A weight and nothing else: answered as `check` would, no pass, what is not known counted, and
+    no room promised."""
     path = table(tmp_path, "name,trailer.style,trailer.empty.weight\nbare,rear-living,4000 lb\n")
     code, out, _ = run("match", CAMPER, path)
     assert code == 3
-    assert "? unknown" in out
+    assert "0 fit, 1 may fit" in out
+    assert re.search(r"‡, \? \d", out)
     assert "GVWR is not known" in out
     assert "Room in the trailer cannot be said" in out
 
@@ -143,14 +146,14 @@ def test_a_trailer_that_cannot_stand_is_said_to(tmp_path: Path) -> None:
 
 
 def test_the_demo_shows_each_list() -> None:
-    """The demo's tables hold pairs that are within, tight, not known and exceeded, and the lists
-    stand in that order with room by weights and by the tongue band told apart."""
+    """The demo's tables hold pairs that are within, tight, that nobody can tell, and exceeded, and
+    the lists stand in that order with room by weights and by the tongue band told apart."""
     vehicles = str(DEMO / "perihelion-vehicles.csv")
     code, out, _ = run("match", vehicles, TRAILERS, "--best", "40", "--no-help")
     assert code == 0
     heads = [out.index(head) for head in ("\nFits:", "\nMay fit:", "\nDoes not fit:")]
     assert heads == sorted(heads)
-    for mark in ("● within", "◐ tight", "? unknown", "▲ exceeded"):
+    for mark in ("● within", "◐ tight", "‡ cannot tell", "▲ exceeded"):
         assert mark in out
     assert "by the weight ratings known" in out
     assert "by the tongue band" in out

@@ -17,9 +17,9 @@ from steelyard.words.matched import NAMES, reasons, remedy_line
 NAME: Final = 14
 """Letters of a name in the lists."""
 COLUMNS_SAID: Final = (
-    "▲ n: so many ratings exceeded; ? n: so many facts not known. full: with cargo up to the"
-    " trailer's GVWR; all else as usually loaded. room: more cargo in the trailer at the best"
-    " estimate, by the weight ratings known; band: by the tongue band; free: nothing stops it."
+    "▲ n: so many ratings exceeded; ‡: cannot tell; ? n: so many facts not known. full: with cargo"
+    " up to the trailer's GVWR; all else as usually loaded. room: more cargo in the trailer at the"
+    " best estimate, by the weight ratings known; band: by the tongue band; free: nothing stops it."
     " Weights in"
 )
 """What the columns hold; the unit comes last."""
@@ -53,11 +53,11 @@ def _cells(place: int, pair: Pair, system: System) -> tuple[str, ...]:
 def _standing(pair: Pair) -> str:
     """The mark as usually loaded, with how many ratings are exceeded or missing."""
     over, missing = int(pair.found.failed[pair.number]), int(pair.found.unknown[pair.number])
+    mark = MARKS[VERDICTS[int(pair.found.standing[pair.number])]]
     if pair.list == "fits":
-        return MARKS[VERDICTS[int(pair.found.standing[pair.number])]]
-    if pair.list == "may-fit":
-        return f"? {missing}"
-    return f"▲ {over}" + (f", ? {missing}" if missing else "")
+        return mark
+    first = f"▲ {over}" if pair.list == "does-not-fit" else mark[:1] if mark[:1] != "?" else ""
+    return ", ".join(filter(None, (first, f"? {missing}" if missing else "")))
 
 
 def _room(found: Room, at: int, system: System) -> str:

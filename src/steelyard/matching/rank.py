@@ -14,11 +14,10 @@ from steelyard.matching.candidates import EMPTY_WEIGHT, TONGUE, Tow, Towed, name
 from steelyard.matching.match import Matched
 from steelyard.matching.pairing import FULL, TYPICAL
 from steelyard.ratings import VERDICTS, LimitStatus
-from steelyard.ratings.judge import OPEN, OVER, UNKNOWN, WITHIN
+from steelyard.ratings.judge import OPEN, UNKNOWN, WITHIN
 
 RANK: Final = np.array([0, 3, 1, 2, 4])
 """Verdicts by number as pairs are ranked: what is not known comes behind what nobody can tell."""
-OF_RANK: Final = np.argsort(RANK)
 REFUSED: Final = 5
 """Rank of a pair of which some limit is exceeded, or likely to be."""
 List = Literal["fits", "may-fit", "does-not-fit"]
@@ -37,13 +36,14 @@ WEIGHED: Final = (EMPTY_WEIGHT, TONGUE)
 class Summary:
     """One number a pair, (B,), of a block's pairs.
 
-    standing: by number, as usually loaded, and `full` at full rating (-1 where no rating is
-    stated); rank: what `standing` comes to among pairs, `REFUSED` at most, and `refused_full`
-    whether `full` does; failed, unknown: how many ratings due are exceeded or likely to be, and not
-    known, with what else is not stated; bases: how many of `BASES` and `WEIGHED` are not known;
-    governs: of the gravest limits the one with the least room as usually loaded, `governs_full` at
-    full rating, -1 for none known; chance, chance_full: the worst of any known limit; room: sd of
-    the limit that governs; sways: 0 calm, 1 may grow, 2 grows.
+    standing: the gravest verdict by number, as usually loaded, and `full` at full rating (-1 where
+    no rating is stated); rank: what the pair comes to among pairs, `REFUSED` at most, and
+    `refused_full` whether it does at full rating; failed, unknown: how many ratings due are
+    exceeded or likely to be, and not known, with what else is not stated; bases: how many of
+    `BASES` and `WEIGHED` are not known; governs: of the gravest limits the one with the least room
+    as usually loaded, `governs_full` at full rating, -1 for none known; chance, chance_full: the
+    worst of any known limit; room: sd of the limit that governs; sways: 0 calm, 1 may grow, 2
+    grows.
     """
 
     standing: NDArray[np.int8]
@@ -81,8 +81,8 @@ def summary(block: Block, tight: float) -> Summary:
     may = np.max(block.wags_chance[stages], axis=0)
     grows = (~(block.wags[stages] > block.speed)).any(axis=0)
     return Summary(
-        standing=_worst(block, usual, rank),
-        full=np.where(full < 0, -1, _worst(block, block.stages.index(FULL), full))
+        standing=_gravest(block, usual),
+        full=np.where(full < 0, -1, _gravest(block, block.stages.index(FULL)))
         if FULL in block.stages
         else full.astype(np.int8),
         rank=rank.astype(np.int8),
@@ -120,11 +120,11 @@ def _stage(block: Block, stage: int) -> tuple[NDArray[np.int8], NDArray[np.intp]
     return worst, np.where(np.isfinite(least), governs, -1), chance, least
 
 
-def _worst(block: Block, stage: int, rank: NDArray[np.int8]) -> NDArray[np.int8]:
-    """The gravest verdict's number behind a rank, (B,)."""
-    over = np.any((block.verdict[:, stage] == OVER) & ~block.note[:, stage], axis=0)
-    refused = np.where(over, OVER, OPEN)
-    return np.where(rank == REFUSED, refused, OF_RANK[np.minimum(rank, 4)]).astype(np.int8)
+def _gravest(block: Block, stage: int) -> NDArray[np.int8]:
+    """The gravest verdict's number of each pair, as every door orders them, (B,)."""
+    counted = np.where(block.note[:, stage], WITHIN, block.verdict[:, stage])
+    least = UNKNOWN if block.unsaid else WITHIN
+    return np.asarray(counted.max(axis=0, initial=least), dtype=np.int8)
 
 
 def lists(found: Summary) -> NDArray[np.intp]:

@@ -31,8 +31,8 @@ HEADS: Final[dict[List, str]] = {
         " estimate, as usually loaded. Where it is tight, weigh first."
     ),
     "may-fit": (
-        "May fit: nothing known is exceeded, but ratings or weights are missing. What is missing"
-        " is no pass: find it first."
+        "May fit: nothing known is exceeded, but ratings or weights are missing, or nobody can"
+        " tell. Neither is a pass: find out first."
     ),
     "does-not-fit": (
         "Does not fit: something is exceeded, or likelier exceeded than not, as usually loaded."
