@@ -218,6 +218,12 @@ def test_it_is_told_and_reported(tmp_path: Path) -> None:
     (one,) = json.loads(as_json.stdout)["stages"][0]["felt"]
     assert one["telling"]["what"] == "swayed"
     assert one["damping"]["value"] < one["damping_without"]["value"]
+    after, before = (
+        f"{band['value']:.2f} ({band['low']:.2f} to {band['high']:.2f})"
+        for band in (one["damping"], one["damping_without"])
+    )
+    swayed = " ".join(runner.invoke(main, [*call, "swayed at 55 mph"]).stdout.split())
+    assert f"it swayed. Damping ratio there: {after}; without it {before}. Stay well" in swayed
     assert "Only what came by itself: never try it out." in " ".join(bare.stdout.split())
     assert len(bare.stdout.splitlines()) <= 30
 
@@ -232,8 +238,8 @@ def test_what_is_left_out_says_little() -> None:
 
 
 def test_the_card_warns_of_a_speed_at_which_it_swayed() -> None:
-    """A speed at which it was felt to sway stands on the card, in the trade's words; one from
-    before the rig was so does not."""
+    """A speed at which it was felt to sway stands on the card, in the trade's words, one of the day
+    since when the rig is so too; one from before does not."""
     felt = told("swayed", "55 mph", 'date = "2026-04-30"')
     rig = parse_rig(CAMPER + felt)
     assert list(warnings(rig, "us")) == ["It swayed at 55 mph, as was felt: stay well under that."]
@@ -242,6 +248,8 @@ def test_the_card_warns_of_a_speed_at_which_it_swayed() -> None:
     assert Trade("uk").said("It swayed at 55 mph") == "It snaked at 55 mph"
     old = CAMPER.replace("\n[vehicle]", '\nsince = "2026-05-03"\n[vehicle]', 1) + felt
     assert list(warnings(parse_rig(old), "us")) == []
+    same = old.replace('since = "2026-05-03"', 'since = "2026-04-30"')
+    assert list(warnings(parse_rig(same), "us")) == list(warnings(rig, "us"))
 
 
 @pytest.mark.parametrize(("asked", "calmer"), [("62 mph", True), ("62.1 mph", False)])

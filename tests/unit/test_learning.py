@@ -29,7 +29,7 @@ from steelyard.statics.linkage import group_station
 from steelyard.statics.prior import prior
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import judge
-from steelyard.words.learned import sharper_words
+from steelyard.words.learned import moved_words, sentence, sharper_words
 
 SHIPPED = Shipped(value=0.12, sd=0.016, rows=12)
 TRAILER = Evidence(
@@ -485,3 +485,21 @@ def test_how_much_sharper_in_words(sd: float, told: str) -> None:
         shipped_sd=1.0,
     )
     assert sharper_words(row) == told
+
+
+def test_what_was_shipped_and_what_is_now_are_told_apart() -> None:
+    """Each with 1.96 of its own sd; it moved from the one to the other."""
+    row = Learnt(
+        part="trailer",
+        style="boat",
+        name="cg",
+        rigs=4,
+        value=0.12,
+        sd=0.02,
+        mean_sd=0.01,
+        shipped=0.10,
+        shipped_sd=0.05,
+    )
+    told = "4 rigs: 10.0 ± 9.8 % shipped, 12.0 ± 3.9 % now; the next rig 60 % sharper"
+    assert sentence(row) == told
+    assert moved_words(row) == "+2.0"

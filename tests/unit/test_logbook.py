@@ -471,6 +471,29 @@ def test_drift_in_words(book: Logbook, path: Path) -> None:
     assert "109 ± 44 kg" in _run(path, "drift", "camper", "--units", "metric").output
     short = _run(path, "drift", "camper", "--since", "2025-05-01", "--until", "2025-08-01").output
     assert "no change beyond the spread" in short
+    assert "44 lb more" in " ".join(short.split())
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["list"], "6,614 ± 43 794 ± 35 12.0 ± 0.6"),
+        (["show", "1"], "3086 lb 3,086 lb 3,092 lb -0.4"),
+        (["compare", "1", "2"], "trailer weight 6,614 ± 43 lb 6,724 ± 86 lb +110 ± 97 lb"),
+        (["compare", "1", "2"], "steer 3,086 lb 3,131 lb 44 lb"),
+        (["compare", "1", "2"], "tongue share, % 12.0 ± 0.6 13.0 ± 1.2 +1.0 ± 1.3"),
+    ],
+)
+def test_numbers_each_with_its_own_spread(
+    book: Logbook, path: Path, words: list[str], told: str
+) -> None:
+    """3,000 and 3,050 kg of sd 10 and 20, 360 kg of sd 8; 1,400 kg read where 1,402.5 was foretold,
+    and 1,420 later: in pounds, 1.96 sd wide, the later less the earlier."""
+    book.add(WEIGHING)
+    later = {"trailer_kg": 3050.0, "trailer_sd_kg": 20.0, "share": 0.13, "share_sd": 0.006}
+    steer = replace(READING, value_si=1420.0)
+    book.add(_unwell(taken="2025-08-01", readings=(steer,), **later))
+    assert told in " ".join(_run(path, *words).output.split())
 
 
 def test_weighings_that_disagree_are_marked(book: Logbook, path: Path) -> None:

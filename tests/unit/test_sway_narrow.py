@@ -124,7 +124,15 @@ def test_every_look_has_words_and_the_answer_says_so() -> None:
     found = narrowings(rig)
     line = narrowed_line(found, "us")
     assert line.startswith("The damping ratio at 62 mph is known to ± 0.1")
-    assert LOOKS[found.looks[0].look] in line
-    assert len(list(narrowed_lines(found, "us"))) >= len(found.looks) + 2
-    camper = parse_rig(demo_rigs()["perihelion-camper.toml"])
-    assert "no tape, gauge or scale narrows that by much" in narrowed_line(narrowings(camper), "us")
+    first = found.looks[0]
+    assert f"{LOOKS[first.look]} (to ± {first.half:.2f})" in line
+    lines = list(narrowed_lines(found, "us"))
+    assert {f"{n}. {LOOKS[x.look]}: to ± {x.half:.3f}" for n, x in enumerate(found.looks, 1)} < {
+        *lines
+    }
+    assert f"All of these together: to ± {found.together:.3f}." in lines
+    camper = narrowings(parse_rig(demo_rigs()["perihelion-camper.toml"]))
+    assert "no tape, gauge or scale narrows that by much" in narrowed_line(camper, "us")
+    ends = [line.rpartition("± ")[2] for line in narrowed_lines(camper, "us") if line[0] == "-"]
+    assert ends == [f"{one.half:.3f}" for one in camper.unseen]
+    assert ends
