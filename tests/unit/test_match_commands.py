@@ -16,10 +16,12 @@ from steelyard.files import FileFaultError
 from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs
 from steelyard.matching.block_answers import Block
-from steelyard.matching.compare import Comparison
+from steelyard.matching.compare import Because, Comparison
+from steelyard.matching.pair_remedies import Remedy
 from steelyard.matching.pairing import TYPICAL
 from steelyard.matching.rank import LISTS
-from steelyard.words.matched import first_sentence, sway_line
+from steelyard.ratings import LimitStatus
+from steelyard.words.matched import _broken, first_sentence, reason, remedy_line, sway_line
 
 TRAILERS = str(DEMO / "perihelion-candidates.csv")
 
@@ -52,6 +54,13 @@ def test_a_table_is_ranked_and_written(tmp_path: Path) -> None:
         pounds = float(wren[f"cargo_room_{column}_kg"]) / 0.45359237
         told = f"Room in the trailer by the {kind}: {pounds:,.0f} lb at the best estimate"
         assert told in " ".join(text.partition("with Wren 14")[2].split())
+    weights = ("tongue_kg", "cargo_room_ratings_kg", "cargo_room_band_kg")
+    cells = " ".join(f"{float(wren[name]) / 0.45359237:,.0f}" for name in weights)
+    listed = " ".join(text.split())
+    assert f"{100 * float(wren['tongue_share']):.1f} % {cells}" in listed
+    otter = next(row for row in rows if row["trailer"] == "Otter 26")
+    assert f"Otter 26 ▲ {otter['ratings_exceeded']}, ? {otter['ratings_not_known']} ▲" in listed
+    assert otter["ratings_exceeded"] != otter["ratings_not_known"]
 
 
 def test_parquet_and_json_hold_the_same(tmp_path: Path) -> None:
@@ -270,3 +279,51 @@ def test_how_a_pair_sways_in_a_sentence(ratio: float, wags: float, may: float, t
     rows = {name: np.array([[x]]) for name, x in numbers.items()}
     block = SimpleNamespace(stages=(TYPICAL,), speed=100 / 3.6, **rows)
     assert sway_line(cast("Block", block), 0, "metric").endswith(told)
+
+
+@pytest.mark.parametrize(
+    ("name", "more", "fewer"),
+    [
+        ("mass behind the axles", "more of its own weight towards", "less of its own weight"),
+        ("axle place along the box", "axles further back", "axles further forward"),
+        ("weight of the empty trailer", "trailer is heavier", "trailer is lighter"),
+        ("length of the box", "a longer box", "a shorter box"),
+    ],
+)
+def test_a_reason_names_what_the_second_has_more_of(name: str, more: str, fewer: str) -> None:
+    """By its own values, whatever that does on the ball, which has its own sign."""
+    for a, b, told in ((1.0, 2.0, more), (2.0, 1.0, fewer)):
+        row = SimpleNamespace(name=name, value_a=a, value_b=b, difference_kg=-10.0)
+        said = reason(cast("Because", row), "metric")
+        assert told in said
+        assert said.endswith("(−10 kg)")
+
+
+@pytest.mark.parametrize(
+    ("mends", "unknown", "told"),
+    [
+        (True, 0, "Fit it, now: nothing is exceeded any more."),
+        (True, 2, "Fit it, now: nothing known is exceeded any more; some ratings are not known."),
+        (False, 0, "Fit it, now: helps, but still over: rear axle."),
+    ],
+)
+def test_a_remedy_says_what_is_left(mends: bool, unknown: int, told: str) -> None:
+    """A rating that is not known is no pass after a change either."""
+    block = SimpleNamespace(limits=[SimpleNamespace(name="r", title="rear axle")])
+    one = SimpleNamespace(what="Fit it: now", mends=mends, left=("r",), new=(), block=block)
+    one.found = SimpleNamespace(unknown=[unknown])
+    assert remedy_line(cast("Remedy", one)) == told
+
+
+@pytest.mark.parametrize(
+    ("margin", "told"),
+    [
+        (-10.0, "GVWR 10 kg over its 500 kg rating"),
+        (10.0, "GVWR 10 kg under its 500 kg rating, yet 85 % chance of not holding"),
+    ],
+)
+def test_what_is_exceeded_with_room_left_tells_its_chance(margin: float, told: str) -> None:
+    """Where the best estimate alone would hold, why it is called exceeded."""
+    one = SimpleNamespace(verdict="exceeded", measure="weight", rating=500.0, margin=margin)
+    one.title, one.side, one.band, one.chance = "GVWR", "over", None, 0.85
+    assert _broken(cast("LimitStatus", one), "metric") == told

@@ -16,12 +16,22 @@ from steelyard.braking.stage_road import brake_split, road, settings_for
 from steelyard.braking.stopping import limit, lock
 from steelyard.braking.transfer import friction_used
 from steelyard.braking.verdicts import findings
+from steelyard.cli.road_words import loads as load_lines
+from steelyard.cli.road_words import stops
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.travel import crewed
-from steelyard.words.road import grade_lines, road_verdict, span
+from steelyard.words.road import (
+    climb_lines,
+    descent_lines,
+    grade_lines,
+    lock_line,
+    push_line,
+    road_verdict,
+    span,
+)
 
 SURE = Settings(
     friction=Setting(value=0.7),
@@ -453,3 +463,35 @@ def test_what_is_due_is_told_where_it_is_missing(verdict: str, told: str) -> Non
     ]
     found = SimpleNamespace(verdict=verdict, title="go", rules=rules, findings=[], brakes=True)
     assert road_verdict(cast("StageRoad", found)).endswith(told)
+
+
+def test_the_road_in_words_and_numbers() -> None:
+    """A trailer of 3,000 kg slowed by 3.4 m/s2, with brakes for four fifths of it and without, and
+    on 6 %; from 100 km/h in 2.5 s and v^2/2a, where there is grip; each chance its own."""
+    rig = fitted(plain(), driven="rear", drive_force=exact(9e3, "N"))
+    found = first(rig, SURE, draws=10)
+    push = push_line(found.stances, "metric", True)
+    assert "braking by 2,040 N with trailer brakes, 10,200 N without;" in push
+    assert "downhill by 352 N with trailer brakes, 1,762 N without. Uphill it pulls" in push
+    table = [" ".join(line.split()) for line in "\n".join(stops(found, "metric")).splitlines()]
+    for starts, ends in (("level rolls", " 183 m"), ("down 6 % rolls", " no grip")):
+        assert next(line for line in table if line.startswith(starts)).endswith(ends)
+    moves = " ".join("\n".join(load_lines(found, "metric")).split())
+    told = (one.axles[0].change_kg for one in found.stances)
+    front = " ".join(f"{x.value:+.0f} ± {(x.high - x.low) / 2:.0f}" for x in told)
+    assert f"front {front} rear" in moves
+    up = " ".join(climb_lines(replace(found.climb, slips=0.2, short=0.03), 0.06, 20.0, "metric"))
+    assert "20 % chance of spinning" in up
+    assert "3.0 % chance of being too little" in up
+    down = next(descent_lines(found.descent, 0.06, 1000.0, "metric", True))
+    stop = moving(rig).mass.item() * SURE.speed**2 / 2e6
+    assert f"One stop is {stop:.1f} MJ" in down
+
+
+@pytest.mark.parametrize(("rear", "swings"), [(0.1, True), (0.01, False)])
+def test_an_axle_that_may_swing_out_is_warned_of(rear: float, swings: bool) -> None:
+    """Where a rear or trailer axle may lock first; a front axle that locks only slides."""
+    one = first(plain(), SURE, draws=10).locking[1]
+    told = lock_line(replace(one, chances={"front": 1 - rear, "rear": rear}))
+    assert told.startswith("Without trailer brakes the front axle locks first")
+    assert ("can swing out" in told) is swings
