@@ -387,6 +387,43 @@ class TestAnswers:
         text = WHOLE.replace("[hitch]\n", '[hitch]\nball_height = "27 in"\n', 1)
         assert parsed(run(tmp_path, text, "--json"))["height"]["taped_less_parts_m"] > 0.1
 
+    @pytest.mark.parametrize(
+        ("taped", "told", "way", "nose"),
+        [
+            (27.25, "taped 5.4 in above where", "of drop", "nose-up"),
+            (16.25, "taped 5.6 in below where", "of rise", "nose-down"),
+        ],
+    )
+    def test_how_it_stands_in_words(
+        self, tmp_path: Path, taped: float, told: str, way: str, nose: str
+    ) -> None:
+        """Parts put the ball at 21.5 - 0.25 - 2 + 2.6 = 21.85 in. Which way it is off, which way a
+        mount would have to go, what is level as it is, and what the jack has to spare."""
+        text = WHOLE.replace("[hitch]\n", f'[hitch]\nball_height = "{taped} in"\n', 1)
+        said = " ".join(run(tmp_path, text, "--all").output.split())
+        found = parsed(run(tmp_path, text, "--json"))
+        assert told in said
+        assert re.search(rf"that is [\d.]+ ± [\d.]+ in {way}. The load sinks it by", said)
+        assert f"in {nose}, level with a chance of under 0.1 %." in said
+        (lift,) = found["jack"]["lifts"]
+        spare = (lift["reach_m"]["value"] - lift["needed_m"]["value"]) / 0.0254
+        assert f"it reaches {spare:.1f} in higher" in said
+        assert spare > 0
+
+    def test_fenders_are_told_without_bars_and_with_them(self, tmp_path: Path) -> None:
+        """The front one up, the rear one down, each as the tape finds it first and last."""
+        camper = demo_rigs()["perihelion-camper.toml"]
+        rise = parsed(run(tmp_path, camper, "--json"))["bars"]["fender_rise_m"]
+        said = " ".join(run(tmp_path, camper, "--all").output.split())
+        off, on, high, low = (
+            f"{sign * rise[name]['value'] / 0.0254:.2f} ± "
+            for name, sign in (("front_off", 1), ("front_on", 1), ("rear_off", -1), ("rear_on", -1))
+        )
+        assert f"the front fender rises {off}" in said
+        assert f"until it stands {on}" in said
+        assert f"The rear fender goes from {high}" in said
+        assert f"in down to {low}" in said
+
     def test_clearances_from_stated_dimensions_only(self, tmp_path: Path) -> None:
         """Without the vehicle's width the corner is unknown, though a typical width exists."""
         text = WHOLE.replace('width = "79 in"\n', "")

@@ -4,7 +4,7 @@ import re
 import tomllib
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 import pytest
 from tests.trades import COUNTRIES, COUPLINGS, rig_of, text_of
@@ -24,9 +24,9 @@ from steelyard.web.sections.headline import opens
 from steelyard.web.sections.limits import found_by
 from steelyard.web.sections.rig import matching
 from steelyard.web.sessions import Sessions
-from steelyard.words.assessed import MARKS, unsure, verdict_line
-from steelyard.words.headline import headline, pressing
-from steelyard.words.next_steps import Step, _beyond, next_steps
+from steelyard.words.assessed import MARKS, room, unsure, verdict_line
+from steelyard.words.headline import _of, _open, headline, pressing
+from steelyard.words.next_steps import Step, _beyond, next_steps, stuck_step
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 DUE = {
@@ -235,3 +235,46 @@ def test_the_card_is_printed_when_nothing_is_left_to_do() -> None:
     )
     assert "card" not in tight
     assert within[0] == "card"
+
+
+@pytest.mark.parametrize(
+    ("side", "margin", "told", "edge", "axles"),
+    [
+        ("under", -0.02, "2.0 points below the floor of 11.0 %", "at least 11.0 %", "back"),
+        ("under", 0.02, "2.0 points above the floor of 11.0 %", "at least 11.0 %", ""),
+        ("over", 0.02, "2.0 points below the ceiling of 11.0 %", "at most 11.0 %", ""),
+        ("over", -0.02, "2.0 points above the ceiling of 11.0 %", "at most 11.0 %", "forward"),
+    ],
+)
+def test_a_share_is_told_from_the_edge_that_is_nearer(
+    side: Literal["over", "under"], margin: float, told: str, edge: str, axles: str
+) -> None:
+    """Above or below it, what is asked of it, and which way the axles would have to go: a tongue
+    too light is mended by axles further back."""
+    found = bars("1000 lb")
+    share = next(one for one in found.worst_stage.limits if one.title == "tongue share")
+    one = replace(share, side=side, margin=margin, rating=0.11, chance=0.7, aside=0.0)
+    assert room(one, "us") == told
+    assert _of(one, "us").endswith(edge)
+    asked = "Below or not: 70 % chance below." if side == "under" else "Over or under: 70 % chance"
+    assert asked in _open(one, "us")[1][0]
+    assert f"axles set further {axles}" in stuck_step(one, found.rig).words
+
+
+def test_a_weighed_load_at_its_rating_is_told_what_to_take_off() -> None:
+    """With 5 lb of room and an sd of 10 lb, 1.96 sd are 15 lb more than there is."""
+    found = bars("1000 lb")
+    one = next(one for one in found.worst_stage.limits if one.name == "hitch.bars.rating")
+    kg = {"rating": 1000 * POUND, "margin": 5 * POUND, "sd": 10 * POUND}
+    weighed = replace(found, estimate=replace(found.estimate, memory=cast("Any", ())))
+    said = unsure(replace(one, **kg), weighed, "us")
+    assert said == "It is weighed, and at its rating: take 15 lb off it."
+
+
+def test_tyres_are_asked_to_carry_the_load_not_their_rating() -> None:
+    """Those to fit carry what stands on the axle, more than those that are on may."""
+    found = bars("700 lb")
+    (one,) = (one for one in found.worst_stage.limits if one.name == "hitch.bars.rating")
+    low = replace(one, kind="tyre rating", value=2000 * POUND, rating=1900 * POUND)
+    (step,) = _beyond([low], found.rig, (), "us")
+    assert "carry the axle's 2,000 lb together" in step.words

@@ -3,6 +3,8 @@ shows."""
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -12,6 +14,7 @@ from tests.recordings import coloured, recording, swing_after, uneven
 from tests.rigs import plain
 
 from steelyard.cli import main
+from steelyard.cli.recording_words import _zero, disagreement, growth_lines
 from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.swaying.linear.modes import oscillation
@@ -161,3 +164,41 @@ def test_the_command_tells_the_danger(tmp_path: Path) -> None:
     assert result.exit_code == 1
     assert "DANGER" in result.output.splitlines()[0]
     assert max(len(line) for line in result.output.splitlines()) <= 80
+
+
+def test_the_slowest_swing_that_grew_is_the_one_told() -> None:
+    """Of two, the one at 25 m/s: the rig loses itself from 90 km/h on, not from 108."""
+    slow, fast = (
+        SimpleNamespace(grows=True, speed=speed, fit=SimpleNamespace(ratio=ratio))
+        for speed, ratio in ((25.0, -0.02), (30.0, -0.05))
+    )
+    for one in (slow, fast):
+        one.low, one.high, one.doubling = -0.06, -0.01, 4.0
+    heard = cast("Heard", SimpleNamespace(episodes=(fast, slow), refused={}))
+    said = " ".join(" ".join(growth_lines(heard, "metric")).split())
+    assert "at 90 km/h a swing GREW by itself: damping ratio -0.020 (-0.060 to -0.010)" in said
+
+
+def test_where_damping_is_gone_is_told_from_low_to_high() -> None:
+    """25, 30 and 35 m/s."""
+    line = cast("Any", SimpleNamespace(low=25.0, zero=30.0, high=35.0))
+    assert _zero(line, "metric") == "at 108 km/h (95 %: 90 km/h to 126 km/h)"
+
+
+def test_what_is_given_is_told_before_what_the_model_says() -> None:
+    """The lower speed and damping of the two stand, and the model's are what they are not."""
+    given, model = (
+        SimpleNamespace(
+            key="a",
+            chosen_speed=100 / 3.6,
+            wagging=SimpleNamespace(value=speed),
+            at_damping=SimpleNamespace(value=ratio),
+        )
+        for speed, ratio in ((25.0, 0.05), (30.0, 0.08))
+    )
+    asked = (SimpleNamespace(stage="a"), model, given, "metric")
+    said = " ".join(" ".join(disagreement(*cast("Any", asked), heeds=True)).split())
+    assert (
+        "sway grows from 90 km/h, not from 108 km/h; damping 0.050 at 100 km/h, not 0.080" in said
+    )
+    assert not list(disagreement(*cast("Any", (asked[0], given, model, "metric")), heeds=True))

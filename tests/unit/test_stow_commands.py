@@ -13,13 +13,16 @@ from click.testing import CliRunner, Result
 
 from steelyard import assess
 from steelyard.cli import main
-from steelyard.cli.stow_words import footing_lines
+from steelyard.cli.stow_words import _places, footing_lines
 from steelyard.files import parse_rig, read_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.stowing.boarding import Boarding
 from steelyard.stowing.move_order import Sequence as Order
+from steelyard.stowing.plan import Found
+from steelyard.stowing.slides import Slide
 from steelyard.stowing.station import Footing
 from steelyard.stowing.stow import Stowed
-from steelyard.words.stowed import _weigh, on_the_way
+from steelyard.words.stowed import _weigh, boarding_words, less_calm, on_the_way, slid_words
 
 
 @pytest.fixture
@@ -228,6 +231,55 @@ def test_where_a_thing_may_stand_is_told_from_the_headboard(
     nowhere = replace(found, low=None, high=None)
     told = " ".join(" ".join(footing_lines(rig, (nowhere,), "metric")).split())
     assert f"the end of the deck stops {way}." in told
+
+
+@pytest.mark.parametrize(
+    ("ball", "told"),
+    [
+        (
+            30.0,
+            "takes up to 90 kg off the ball until it is forward: coupled, 30 kg stays on it and",
+        ),
+        (-30.0, "it pulls up by 30 kg and 40 kg comes off the vehicle's rear axle;"),
+        (-30.0, "First stands under the tail, for 250 kg at least"),
+    ],
+)
+def test_what_rolling_a_load_on_does_is_told(ball: float, told: str) -> None:
+    """What stays on the ball or pulls it up, and what the stands must bear, each its own."""
+    one = SimpleNamespace(item="tractor", weight=700.0, lift=90.0, ball=ball, rear=40.0)
+    one.stand = 250.0
+    assert told in boarding_words(cast("Boarding", one), "metric")
+
+
+@pytest.mark.parametrize(("to", "told"), [(4.5, "slide it 500 mm aft"), (3.5, "500 mm forward")])
+def test_a_slide_to_a_further_station_is_aft(to: float, told: str) -> None:
+    """Stations grow from the ball backwards."""
+    one = SimpleNamespace(item="it", start=4.0, to=to)
+    assert slid_words(cast("Slide", one), "metric").endswith(told)
+
+
+def test_a_plan_that_makes_sway_likelier_tells_the_worst_stage() -> None:
+    """Of all stages at which it does, the likeliest then, from what it is now."""
+    now, then = (
+        tuple(
+            SimpleNamespace(title=title, undriven=p, asked=0.1)
+            for title, p in zip("abc", chances, strict=True)
+        )
+        for chances in ((0.02, 0.05, 0.4), (0.1, 0.3, 0.35))
+    )
+    found = SimpleNamespace(calm=now, found=SimpleNamespace(calm=then))
+    assert "damping below 0.10, from 5.0 % to 30.0 % at “b”," in less_calm(cast("Stowed", found))
+
+
+def test_only_what_changes_its_place_is_called_moved() -> None:
+    """55 lb of chairs are 25 kg and 96 lb of bikes, which stay, 44 kg."""
+    found = SimpleNamespace(rig=parse_rig(demo_rigs()["perihelion-camper.toml"]))
+    plan = SimpleNamespace(plan={"chairs": "galley", "bikes": "rear-room"})
+    lines = _places(cast("Stowed", found), cast("Found", plan), "metric")
+    told = " ".join(" ".join(lines).split())
+    assert "25 kg: chairs (moved)" in told
+    assert "44 kg: bikes" in told
+    assert "bikes (moved)" not in told
 
 
 def test_move_in_one_line(rig: Path) -> None:

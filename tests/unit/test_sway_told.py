@@ -8,11 +8,13 @@ from html import unescape
 import numpy as np
 import pytest
 
+from steelyard.assessment.sway_advice import Hurt
 from steelyard.cards import card
+from steelyard.cli.sway_words import weighed as changed_by
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity.constants import HOUR, MILE
-from steelyard.ratings import fastest
+from steelyard.ratings import Verdict, fastest
 from steelyard.rig import Rig
 from steelyard.swaying.remedies import Move
 from steelyard.swaying.result import Band, Edge, StageSway
@@ -29,6 +31,7 @@ from steelyard.words.sway import (
     careful_end,
     critical_words,
     headline,
+    hurt_words,
     onset_words,
     tellable,
 )
@@ -189,3 +192,35 @@ def test_a_swing_settles_within_an_interval() -> None:
     assert calms(band) == "settles to a tenth in 3.1 s (2.6 to 3.9)"
     assert calms(replace(band, high=np.asarray(np.inf))).endswith("(2.6 to never)")
     assert calms(replace(band, value=np.asarray(np.inf))) == "does not settle: it grows"
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "margin", "told"),
+    [
+        ("tight", "exceeded", -20.0, "rear axle over by 20 kg"),
+        ("exceeded", "exceeded", -20.0, "rear axle further over by 20 kg"),
+        ("within", "exceeded", 5.0, "rear axle over"),
+        ("within", "tight", 10.0, "rear axle tight, 10 kg left"),
+    ],
+)
+def test_what_a_move_hurts_in_words(
+    before: Verdict, after: Verdict, margin: float, told: str
+) -> None:
+    """By how much a limit is passed, or further passed; likelier than not with room left, no
+    number."""
+    hurt = {"name": "a", "title": "rear axle", "chance": 0.9, "measure": "weight"}
+    assert hurt_words(Hurt(**hurt, before=before, after=after, margin=margin), "metric") == told
+
+
+def test_what_a_weighing_changed_is_told_before_and_after() -> None:
+    """Damping and its chance of the rig file first, then with the weighing."""
+    before = replace(answer(), chosen_ratio=0.1, chance_below=0.25)
+    bands = (
+        replace(before.at_damping, value=np.asarray(x), low=np.asarray(0.1), high=np.asarray(0.3))
+        for x in (0.2, 0.15)
+    )
+    old, new = (replace(before, at_damping=band) for band in bands)
+    new = replace(new, chance_below=0.05)
+    said = " ".join(" ".join(changed_by(old, new, "us")).split())
+    assert "mph 0.200 (0.100 to 0.300) 0.150 (0.100 to 0.300)" in said
+    assert "chance of damping below 0.1 25.0 % 5.0 %" in said
