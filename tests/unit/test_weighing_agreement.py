@@ -18,7 +18,7 @@ from steelyard.quantity.constants import POUND
 from steelyard.weighing.excess import excesses, given
 from steelyard.weighing.laid_ticket import Weighed
 from steelyard.weighing.reconcile import Judged, Reconciled, judge
-from steelyard.words.weighed import agreement, file_line, suspect_lines
+from steelyard.words.weighed import agreement, file_line, off_by, suspect_lines
 
 
 def heavier(pounds: float, place: float = 0.5, body: str = "trailer") -> Reconciled:
@@ -62,9 +62,12 @@ def test_what_is_not_aboard() -> None:
     found = judge(weighings.reading(laid, weighings.shown(laid, v)[:, 0]))
     assert found.agrees
     assert not found.file.holds
-    assert "lb lighter than the file lists" in agreement(found, "us")
-    assert "items.tractor.weight" in {one.name for one in given(found)}
-    assert "What gives way most: " in str(file_line(found, "us"))
+    lighter = "lb lighter than the file lists: what is not aboard, or lighter?"
+    assert lighter in agreement(found, "us")
+    one = next(one for one in given(found) if one.name == "items.tractor.weight")
+    assert one.after < one.before
+    was, now = (f"{kg / POUND:,.0f} lb" for kg in (one.before, one.after))
+    assert f", {was} before, {now} now" in str(file_line(found, "us"))
 
 
 def test_nothing_to_say() -> None:
@@ -183,8 +186,12 @@ def test_a_suspect_is_told_by_how_much_it_is_off(dimension: str, error: float, w
     """With 1.96 of the sd of its error, and which others might be it instead."""
     sd = abs(error) / 120 * 10.2
     one = SimpleNamespace(name="front axle", dimension=dimension, error=error, error_sd=sd)
+    one.own_sd = sd / 2
     one.standardised, one.alike = error / sd, ()
     (told,) = suspect_lines(cast("Judged", one), "metric")
     assert f"“front axle”. By what all the others say it is {way} (11.8 sd)." in told
+    found = SimpleNamespace(slips=(), suspect=one)
+    far = off_by(cast("Judged", one), cast("Reconciled", found))
+    assert far.endswith(f"does not belong: 11.8 sd {'high' if error > 0 else 'low'}")
     one.alike = ("rear axle",)
     assert "“rear axle” would look the same" in suspect_lines(cast("Judged", one), "metric")[1]

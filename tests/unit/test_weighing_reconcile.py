@@ -229,6 +229,8 @@ class TestStep:
         (line,) = step_lines(self._found(laid, 40), "us")
         assert "“off” and “on” weighed the same load" in line
         assert "40 ± 37 lb apart" in line
+        first, second = (kg / POUND for kg in (step.first_kg, step.second_kg))
+        assert f": {first:,.0f} lb and {second:,.0f} lb in all" in line
 
     def test_not_said(self, laid: Weighed) -> None:
         """Totals as near as the scale can tell are no step, nor is what differs in load: a pass
