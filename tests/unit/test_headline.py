@@ -265,7 +265,7 @@ def test_a_weighed_load_at_its_rating_is_told_what_to_take_off() -> None:
     """With 5 lb of room and an sd of 10 lb, 1.96 sd are 15 lb more than there is."""
     found = bars("1000 lb")
     one = next(one for one in found.worst_stage.limits if one.name == "hitch.bars.rating")
-    kg = {"rating": 1000 * POUND, "margin": 5 * POUND, "sd": 10 * POUND}
+    kg: dict[str, Any] = {"rating": 1000 * POUND, "margin": 5 * POUND, "sd": 10 * POUND}
     weighed = replace(found, estimate=replace(found.estimate, memory=cast("Any", ())))
     said = unsure(replace(one, **kg), weighed, "us")
     assert said == "It is weighed, and at its rating: take 15 lb off it."

@@ -4,6 +4,7 @@ import re
 import tomllib
 from dataclasses import replace
 from html import unescape
+from typing import Any
 
 import numpy as np
 import pytest
@@ -208,7 +209,7 @@ def test_what_a_move_hurts_in_words(
 ) -> None:
     """By how much a limit is passed, or further passed; likelier than not with room left, no
     number."""
-    hurt = {"name": "a", "title": "rear axle", "chance": 0.9, "measure": "weight"}
+    hurt: dict[str, Any] = {"name": "a", "title": "rear axle", "chance": 0.9, "measure": "weight"}
     assert hurt_words(Hurt(**hurt, before=before, after=after, margin=margin), "metric") == told
 
 
