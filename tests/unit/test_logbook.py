@@ -7,6 +7,7 @@ import math
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import replace
+from hashlib import sha256
 from itertools import pairwise
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -25,6 +26,7 @@ from steelyard.logbook.exchange import from_json, readings_csv, to_json
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.migrations import APPLICATION, MIGRATIONS
 from steelyard.logbook.records import Logged, LoggedReading, Weighing
+from steelyard.logbook.rigs import MovedOnError, Rigs
 from steelyard.logbook.store import Logbook
 from steelyard.logbook.where import default_path
 
@@ -262,6 +264,8 @@ def test_an_import_with_a_fault_brings_nothing(book: Logbook) -> None:
         ({"until": "2025-05-20"}, [1, 3]),
         ({"since": "2025-07-15", "until": "2025-07-15"}, [0]),
         ({"since": "2025-07-15 08:00:01"}, [2]),
+        ({"since": "2025-09-30 18:00"}, [2]),
+        ({"until": "2025-04-02 09:30"}, [1]),
         ({"limit": 2}, [0, 2]),
         ({"limit": 99}, [1, 3, 4, 0, 2]),
     ],
@@ -287,6 +291,32 @@ def test_drift_between_the_ends(book: Logbook) -> None:
     assert found.trailer_kg.ends.sd == pytest.approx(math.sqrt(500))
     assert found.days == pytest.approx(181 + 8.5 / 24)
     assert found.weighings == 4
+
+
+@pytest.mark.parametrize("key", ["trailer_kg", "tongue_kg", "share"])
+def test_a_change_is_of_its_own_quantity(book: Logbook, key: str) -> None:
+    """Both ends with their own spreads, in a comparison and a drift alike; the files count, not
+    their name; the last name is told."""
+    sd = {"trailer_kg": "trailer_sd_kg", "tongue_kg": "tongue_sd_kg", "share": "share_sd"}[key]
+    later = {"taken": "2025-08-01", "rig_hash": "b2", "rig_name": "Camper"}
+    changed: Any = {"trailer_kg": 3100.0, "tongue_kg": 390.0, "share": 0.126}
+    wider: Any = {"trailer_sd_kg": 12.0, "tongue_sd_kg": 9.0, "share_sd": 0.004}
+    first, second = book.add(WEIGHING), book.add(_unwell(**later, **changed, **wider))
+    drift = book.drift("camper")
+    ends = getattr(drift, key).ends
+    assert getattr(book.compare(first, second), key) == ends
+    assert (ends.first, ends.first_sd) == (getattr(WEIGHING, key), getattr(WEIGHING, sd))
+    assert (ends.second, ends.second_sd) == (changed[key], wider[sd])
+    assert (drift.rig_files, drift.rig_name) == (2, "Camper")
+    assert [one.id for one in (drift.first, drift.last)] == [first, second]
+
+
+def test_no_line_through_what_has_no_spread(book: Logbook) -> None:
+    """A value without a spread would weigh without end: a change, but no slope."""
+    book.add(_unwell(tongue_sd_kg=0.0))
+    book.add(_unwell(taken="2025-08-01", tongue_kg=390.0))
+    found = book.drift("camper").tongue_kg
+    assert (found.ends.change, found.per_100_days, found.scatter) == (30.0, None, None)
 
 
 def test_slope_by_hand(book: Logbook) -> None:
@@ -520,6 +550,75 @@ def test_a_running_weighing(book: Logbook) -> None:
     assert [(one.run, one.stands) for one in book.all()] == [("r", False)] * 2
 
 
+@pytest.mark.parametrize(
+    ("steps", "stands"), [("ab", ["b"]), ("aba", ["a"]), ("abcb", ["b"]), ("ab-", [])]
+)
+def test_a_running_weighing_is_brought_as_it_stood(
+    book: Logbook, tmp_path: Path, steps: str, stands: list[str]
+) -> None:
+    """Another book has the same entries and the same one of them, if any, stands, in the list and
+    for what is learnt."""
+    for note in steps:
+        book.go_on("r", None if note == "-" else _unwell(note=note))
+    with Logbook.open(tmp_path / "other.sqlite") as other:
+        brought = other.bring_in(book.all()[::-1])
+        assert (brought.added, brought.known) == (len(set(steps) - {"-"}), 0)
+        for one in (book, other):
+            assert [line.note for line in one.list()] == stands
+            assert [one.get(x.id).weighing.note for x in one.lessons()] == stands
+        again = other.bring_in(book.all())
+        assert (again.added, again.known) == (0, brought.added)
+        assert [line.note for line in other.list()] == stands
+
+
+def test_whose_a_weighing_is_and_when_it_was_last(book: Logbook, path: Path) -> None:
+    """One taken on a rig of the book is of that rig, whatever its name; others go by their name,
+    capitals or not. Of several the latest counts that stands."""
+    rigs = Rigs(path)
+    numbers = [rigs.add(name, "{}") for name in ("camper", "boat")]
+    rigs.begun(numbers[1], "r")
+    for taken in ("2025-09-30", "2025-08-01"):
+        book.go_on("r", _unwell(taken=taken))
+    for taken in ("2025-07-15", "2025-05-20", "2025-06-11"):
+        book.add(_unwell(taken=taken, rig_name="Camper"))
+    book.go_on("free", _unwell(taken="2025-10-10", rig_name="other"))
+    days = {key: clock[:10] for key, clock in rigs.last_weighed().items()}
+    assert days == {numbers[1]: "2025-08-01", "camper": "2025-07-15", "other": "2025-10-10"}
+    of = [[one.weighing.taken for one in rigs.weighings(n, "camper")] for n in numbers]
+    assert of[0] == ["2025-05-20", "2025-06-11", "2025-07-15"]
+    assert of[1] == [*of[0], "2025-08-01"]
+    assert [one.weighing.taken for one in rigs.weighings(numbers[1], "boat")] == ["2025-08-01"]
+
+
+def test_a_rig_is_kept_step_by_step(path: Path) -> None:
+    """Every state that a step names is had back, one that none names is gone, the newest comes
+    back of a damaged rig; what was shown is kept for its own revision, and whose a rig is changes
+    only for one who saw whose it was."""
+    rigs = Rigs(path)
+    number = rigs.add("a rig", "zero", owner="Ada", note="plate 7", by="Ada")
+    first = rigs.row(number).steps[0]
+    made = sha256(b"one").hexdigest()[:32]
+    both: Any = {"name": "a rig", "acts": (), "at": 1, "steps": [first, (made, "Bo")]}
+    rigs.keep(number, 0, **both, texts={made: "one"}, revision=1)
+    assert rigs.work(number).states == ("zero", "one")
+    assert (rigs.now(number), rigs.last_sound(number)) == ("one", "one")
+    rigs.glanced(number, 0, "early")
+    assert rigs.row(number).glance == ""
+    rigs.glanced(number, 1, "shown")
+    assert rigs.row(number).glance == "shown"
+    with pytest.raises(MovedOnError, match="revision 1"):
+        rigs.keep(number, 0, **both, texts={}, revision=2)
+    rigs.keep(number, 1, **{**both, "at": 0, "steps": [first]}, texts={}, revision=2)
+    assert (rigs.now(number), rigs.last_sound(number)) == ("zero", "zero")
+    for was in (("Ada", "Ada"), ("plate 7", "plate 7")):
+        with pytest.raises(MovedOnError, match="changed meanwhile"):
+            rigs.describe(number, was, "Bo", "")
+    found = rigs.describe(number, ("Ada", "plate 7"), "Bo", "plate 8")
+    assert rigs.row(number) == found
+    assert (found.owner, found.note, found.revision, found.away) == ("Bo", "plate 8", 2, False)
+    assert [rigs.put_away(number, away=away).away for away in (True, False)] == [True, False]
+
+
 def test_units_are_those_of_the_readings(book: Logbook, path: Path) -> None:
     """Unasked, weights are in pounds or kilograms as most readings were."""
     book.add(_unwell(readings=(replace(READING, unit="kg"),)))
@@ -563,9 +662,9 @@ def test_csv(book: Logbook, path: Path) -> None:
         "2",
     )
     rows = list(csv.DictReader(io.StringIO(readings_csv(book.all()))))
-    assert [(row["name"], row["value_si"]) for row in rows] == [
-        ("steer", "1400.0"),
-        ("drive", "1610.0"),
+    assert [(row["taken"], row["name"], row["value_si"]) for row in rows] == [
+        (WEIGHING.taken, "steer", "1400.0"),
+        (WEIGHING.taken, "drive", "1610.0"),
     ]
 
 

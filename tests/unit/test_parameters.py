@@ -1,13 +1,14 @@
-"""The one table of parameters."""
+"""The one table of parameters, and what a rig file's silence is filled with."""
 
+import math
 from typing import Any
 
 import pytest
 
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
-from steelyard.quantity import POUND, Z95
-from steelyard.quantity.constants import FOOT
+from steelyard.quantity import GRAVITY, POUND, Z95
+from steelyard.quantity.constants import FOOT, INCH, US_GALLON
 from steelyard.rig import Rig
 from steelyard.statics.prior import prior
 from steelyard.typical import fill
@@ -147,3 +148,184 @@ def test_each_sleeve_lowers_the_ball_by_its_drop() -> None:
     assert bare is not None
     assert sleeved is not None
     assert bare.value - sleeved.value == pytest.approx(3 * 0.0254)
+
+
+PLACED = {"fresh": {"content": "fresh", "capacity": "100 L", "station": "3 m"}}
+PSI = POUND * GRAVITY / INCH**2
+STACK = {"height": "20 in", "opening": "2.5 in"}
+FIFTH = {"trailer": {"style": "fifth-wheel"}}
+BARS = {"bars": {"rating": "1000 lb"}}
+TIPS = 1000 * POUND * GRAVITY / (4 * INCH)
+USED = "stages.go.tanks.fresh"
+
+
+@pytest.mark.parametrize(
+    ("said", "name", "value", "half"),
+    [
+        # A plate in the bed: the floor's 35 in and a foot, by both spreads in quadrature.
+        (FIFTH, "hitch.ball_height", 35 * INCH + 0.33, math.hypot(3 * INCH, Z95 * 0.04)),
+        (FIFTH, "hitch.ball_mount.weight", 180 * POUND, 90 * POUND),
+        ({}, "hitch.ball_mount.weight", 25 * POUND, 15 * POUND),
+        # Wheelbase and overhang less a hand.
+        ({}, "hitch.ball_mount.station", (148 + 57) * INCH - 0.15, Z95 * 0.10),
+        # Bars carry their rating, unsaid 12 % of the trailer's, at 4 in of travel.
+        ({"hitch": BARS}, "hitch.bars.tip_rate", TIPS, Z95 * 0.5 * TIPS),
+        ({"hitch": {"bars": {}}}, "hitch.bars.tip_rate", 0.84 * TIPS, Z95 * 0.42 * TIPS),
+        # 20 in less half the play in the opening, less the drop, plus the ball's 3 in; three tapes
+        # of 10 mm.
+        (
+            {
+                "hitch": {
+                    "receiver": STACK,
+                    "ball_mount": {"shank": "2 in", "drop": "4 in"},
+                    "ball": {"rise": "3 in"},
+                }
+            },
+            "hitch.ball_height",
+            18.75 * INCH,
+            0.01 * 3**0.5,
+        ),
+        # A level by volume, of 100 L.
+        (
+            {"trailer": {"tanks": PLACED}, "stages": {"go": {"tanks": {"fresh": "40 L +- 5 L"}}}},
+            USED,
+            0.40,
+            0.05,
+        ),
+        ({"trailer": {"tanks": PLACED}, "stages": {"go": {}}}, USED, 0.50, 0.48),
+        (
+            {
+                "trailer": {"tanks": {"fresh": {**PLACED["fresh"], "content": "grey"}}},
+                "stages": {"go": {}},
+            },
+            USED,
+            0.25,
+            0.40,
+        ),
+        ({"trailer": {"tanks": PLACED}}, "trailer.tanks.fresh.capacity", 99.8, Z95 * 0.02 * 99.8),
+        (
+            {"vehicle": {"tanks": {"fuel": {"content": "gasoline", "capacity": "100 L"}}}},
+            "vehicle.tanks.fuel.capacity",
+            74.0,
+            Z95 * 0.01 * 74,
+        ),
+        ({}, "vehicle.tanks.fuel.capacity", 28 * US_GALLON * 740, 9 * US_GALLON * 740),
+        # Overall length less tongue and 0.1 m of coupler.
+        (
+            {"trailer": {"length": "24 ft", "box_start": "3 ft"}},
+            "trailer.box_length",
+            21 * FOOT - 0.1,
+            None,
+        ),
+        # Springs and tyres (500 kN/m two of them) in series: their flexibilities add.
+        (
+            {"trailer": {"axles": {"rate": "200000 N/m +- 20000 N/m"}}},
+            "trailer.axles.rate",
+            1e6 / 7,
+            1e5 / 7,
+        ),
+        (
+            {"trailer": {"axles": {"rate": "200000 N/m", "tyres": {"count": 4}}}},
+            "trailer.axles.rate",
+            1e6 / 6,
+            1e5 / 6,
+        ),
+        # Two axles share the rating: 0.075 +- 0.035 m under it, tyres for 1.15 +- 0.2 of it.
+        (
+            {},
+            "trailer.axles.rate",
+            3500 * POUND * GRAVITY / 0.075,
+            3500 * POUND * GRAVITY / 0.075 * 35 / 75,
+        ),
+        ({}, "trailer.axles.tyre_load", 1.15 * 3500 * POUND, 0.2 * 3500 * POUND),
+        # The empty trailer's lever about its axles: 12.2 % on the ball.
+        ({"trailer": {"axles": {"station": "5 m"}}}, "trailer.empty.cg", 5 * 0.878, Z95 * 1.5),
+        # As near to the pressure stated, in parts, as the usual tyre to its own.
+        (
+            {"trailer": {"axles": {"tyres": {"max_pressure": "50 psi"}}}},
+            "trailer.axles.pressure",
+            50 * PSI,
+            8 * 50 / 65 * PSI,
+        ),
+        (
+            {"vehicle": {"front": {"tyres": {"placard_pressure": "70 psi"}}}},
+            "vehicle.front.pressure",
+            70 * PSI,
+            8 * PSI,
+        ),
+        # What GVWR leaves of the payload, 0.99 +- 0.025 of it.
+        (
+            {"vehicle": {"gvwr": "7000 lb", "payload": "1700 lb"}},
+            "vehicle.weight",
+            0.99 * 5300 * POUND,
+            0.025 * 5300 * POUND,
+        ),
+        # Four tyres of 300 kN/m, each known to a tenth.
+        (
+            {"vehicle": {"rear": {"tyres": {"count": 4, "rate": "300000 N/m"}}}},
+            "vehicle.rear.tyre_rate",
+            1.2e6,
+            1.2e5,
+        ),
+        # A third row a step behind the second.
+        (
+            {"people": {"ann": {"seat": "third-left"}}},
+            "vehicle.seats.third",
+            101 * INCH + 0.85,
+            Z95 * 0.15,
+        ),
+        # Anywhere between the front seats and the middle of the bed.
+        ({}, "vehicle.unlisted_station", (61 + 152) / 2 * INCH, None),
+        # Nobody listed: 0.9 of 550 lb of people less the driver, 0.9 of 250 lb of gear, and 5 % of
+        # both; of a payload of a tenth of the vehicle, no more than half.
+        (
+            {"vehicle": {"payload": "1700 lb"}},
+            "vehicle.unlisted",
+            (0.9 * (550 - 175) + 0.9 * 250 + 0.05 * 800) * POUND,
+            None,
+        ),
+        (
+            {"vehicle": {"weight": "6000 lb", "gvwr": "6100 lb"}},
+            "vehicle.unlisted",
+            (0.9 * (300 * 550 / 800 - 175) + 0.9 * 300 * 250 / 800 + 0.05 * 300) * POUND,
+            None,
+        ),
+        # A mass in running order is 5 % off, and its 20 +- 15 kg of water are the tank's.
+        (
+            {
+                "trailer": {
+                    "empty": {"weight": {"value": "1300 kg", "kind": "running-order"}},
+                    "tanks": PLACED,
+                }
+            },
+            "trailer.empty.weight",
+            1280.0,
+            math.hypot(65, 15),
+        ),
+        # Cargo of 0.55 of the room, which is a quarter of the rating at least.
+        (
+            {"trailer": {"empty": {"weight": "6900 lb"}}},
+            "trailer.unlisted",
+            0.95 * 0.55 * 0.25 * 7000 * POUND,
+            None,
+        ),
+    ],
+)
+def test_what_is_unsaid_by_hand(
+    said: dict[str, Any], name: str, value: float, half: float | None
+) -> None:
+    """Value and half-width of the 95 % interval out of the rows of the published tables."""
+    rig = {**said, "vehicle": {**VEHICLE, **said.get("vehicle", {})}}
+    rig["trailer"] = {**TRAILER, **said.get("trailer", {})}
+    found = fill(Rig.model_validate(rig)).parameters[name]
+    assert found.value == pytest.approx(value, rel=1e-6)
+    if half is not None:
+        assert Z95 * found.sd == pytest.approx(half, rel=1e-3)
+
+
+@pytest.mark.parametrize(("index", "kg"), [(98, 750), (113, 1150), (121, 1450), (126, 1700)])
+def test_a_load_index_is_read_as_its_table_has_it(index: int, kg: float) -> None:
+    """ISO 4000-1's table (from memory), within 2 %, two tyres."""
+    vehicle = {**VEHICLE, "front": {"tyres": {"load_index": index}}}
+    found = fill(Rig.model_validate({"vehicle": vehicle, "trailer": TRAILER})).parameters
+    assert found["vehicle.front.tyre_load"].value == pytest.approx(2 * kg, rel=0.02)

@@ -12,7 +12,7 @@ from tests import weighings
 from tests.weighings import hitch_scale, platform
 
 from steelyard.cli import main
-from steelyard.quantity import POUND
+from steelyard.quantity import POUND, Z95
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.ticket import Ticket
 
@@ -238,11 +238,17 @@ def test_ticket_is_read_as_written() -> None:
 
 def test_the_spreads_kept_belong_to_each_other(rig: str, tmp_path: Path) -> None:
     """The share kept is tongue over trailer, and its relative sd, by the law of propagation for a
-    quotient, lies between the difference and the sum of theirs, whatever ties the two."""
+    quotient, lies between the difference and the sum of theirs, whatever ties the two. A reading
+    stands as it was written, under 10,000 lb within 20 lb (NIST Handbook 44, from memory)."""
     book = ("--logbook", str(tmp_path / "book.sqlite"))
-    assert weigh(rig, passes(), "--log", *book).exit_code in (0, 1, 3)
+    when = "2025-05-03 10:20"
+    assert weigh(rig, passes(), "--log", *book, date=when).exit_code in (0, 1, 3)
     kept = json.loads(run("log", "show", "1", "--json", *book).stdout)["weighing"]
     assert {one["unit"] for one in kept["readings"]} == {"kg"}
+    assert kept["taken"] == when
+    for one in kept["readings"]:
+        assert one["text"] == f"{one['value_si']:.1f} kg"
+        assert 0 < one["sd_si"] <= 20 * POUND / Z95
     assert kept["share"] == pytest.approx(kept["tongue_kg"] / kept["trailer_kg"], rel=1e-4)
     trailer, tongue = (kept[f"{key}_sd_kg"] / kept[f"{key}_kg"] for key in ("trailer", "tongue"))
     assert abs(tongue - trailer) < kept["share_sd"] / kept["share"] < tongue + trailer
