@@ -22,7 +22,14 @@ from steelyard.stowing.plan import Found
 from steelyard.stowing.slides import Slide
 from steelyard.stowing.station import Footing
 from steelyard.stowing.stow import Stowed
-from steelyard.words.stowed import _weigh, boarding_words, less_calm, on_the_way, slid_words
+from steelyard.words.stowed import (
+    _weigh,
+    boarding_words,
+    less_calm,
+    on_the_way,
+    slid_words,
+    stop_words,
+)
 
 
 @pytest.fixture
@@ -256,6 +263,19 @@ def test_a_slide_to_a_further_station_is_aft(to: float, told: str) -> None:
     """Stations grow from the ball backwards."""
     one = SimpleNamespace(item="it", start=4.0, to=to)
     assert slid_words(cast("Slide", one), "metric").endswith(told)
+
+
+@pytest.mark.parametrize(("share", "way"), [(0.09, "more"), (0.14, "less")])
+def test_a_ball_off_its_target_is_told_which_way_is_stopped(share: float, way: str) -> None:
+    """Under the 12 % aimed at nothing gives more, above it less."""
+    tongue = SimpleNamespace(
+        weight_kg=SimpleNamespace(best=2000 * share), share=SimpleNamespace(value=share)
+    )
+    stage = SimpleNamespace(tongue=tongue, trailer_kg=SimpleNamespace(best=2000.0))
+    plan = SimpleNamespace(goals=[SimpleNamespace(value=60.0)], stop=None)
+    plan.assessment = SimpleNamespace(stages=[stage])
+    told = stop_words(cast("Stowed", SimpleNamespace(found=plan, target=0.12)), "metric")
+    assert told == f"{100 * share:.1f} %: nothing that may be moved gives {way}."
 
 
 def test_a_plan_that_makes_sway_likelier_tells_the_worst_stage() -> None:
