@@ -243,3 +243,30 @@ def test_one_of_a_pair_is_taken_out() -> None:
     found = ACTS["remove"]
     found.on(session, found.ask.model_validate({"item": "crate-b"}))
     assert session.work.rig.items["crate-a"].opposite is None
+
+
+@pytest.mark.parametrize(
+    ("region", "held", "bars"),
+    [
+        ("north-america", "10000 lb", True),
+        ("north-america", "6000 lb", False),
+        ("europe", "10000 lb", False),
+    ],
+)
+def test_bars_are_named_where_they_lift_a_rating(region: str, held: str, *, bars: bool) -> None:
+    """A trailer of 7,000 lb empty on a receiver rated for 5,000 lb: spring bars where its label
+    says more with them, as receivers' labels do in North America (common practice), not where it
+    says too little; nor in Europe, where they are hardly used (common practice)."""
+    rig = parse_rig(f"""
+format = 1
+name = "two lines on a label"
+region = "{region}"
+vehicle = {{ class = "half-ton-crew-cab" }}
+hitch.receiver = {{ rating_trailer = "5000 lb", distributing_trailer = "{held}" }}
+trailer = {{ style = "rear-bunk", gvwr = "7600 lb", empty.weight = "7000 lb" }}
+places.rear = {{ on = "trailer", station = "22 ft" }}
+items.bikes = {{ weight = "90 lb", place = "rear" }}
+""")
+    told = checked(rig)
+    assert ("it takes spring bars, or a hitch rated for more" in told) is bars
+    assert "hitch rated for more" in told

@@ -95,10 +95,9 @@ def command(
         system = system_of(found, units)
         for line in sharpened(checked, system):
             click.echo(line)
-        if everything and not short:
-            lines = list(_lines(found, system))
-        else:
-            lines = [*(short_lines if short else first_lines)(found, system, checked.seek)]
+        first = short_lines if short else first_lines
+        whole = everything and not short
+        lines = _lines(found, system) if whole else first(found, system, checked.seek)
         click.echo("\n".join(lines))
     raise SystemExit(exit_code(found.verdict, refuses=found.refuses, doubts=checked.words))
 

@@ -30,8 +30,8 @@ Said = tuple[Due, tuple[str, ...], Verdict]
 def due(rig: Rig, trailer: Array, plain: list[LimitStatus]) -> Said:
     """Whether bars are due, and what says so: the vehicle's manual, the weight-carrying ratings.
 
-    trailer: its weight at the draws, N, (S, n); plain: the chain's standings
-    without bars, any stages.
+    trailer: its weight at the draws, N, (S, n); plain: the chain's standings without bars, any
+    stages.
     """
     vehicle = rig.vehicle
     if vehicle.distribution == "forbidden":

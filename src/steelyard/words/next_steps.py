@@ -7,9 +7,11 @@ from typing import Final, Literal
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import dotted
+from steelyard.hitching.bars import CARRYING
 from steelyard.quantity import System
 from steelyard.ratings import LimitStatus, severity
 from steelyard.rig import Rig, takes_bars
+from steelyard.scene import region_of
 from steelyard.words.assessed import measured, settling, unsure
 from steelyard.words.unstated import instead, plainly
 
@@ -126,8 +128,22 @@ def _takes(limit: LimitStatus, rig: Rig) -> str:
     owner = limit.at.partition(".")[0]
     takes = {"trailer": "a trailer rated for more", "hitch": "a hitch rated for more"}
     whole = takes.get(owner, "a lighter trailer, or a vehicle rated for more")
-    free = takes_bars(rig) and not rig.hitch.bars and rig.vehicle.distribution != "forbidden"
-    return f"spring bars, {whole}" if limit.at.startswith("vehicle.rear") and free else whole
+    if not _bars_mend(limit, rig):
+        return whole
+    return f"spring bars, {whole if ', or ' in whole else f'or {whole}'}"
+
+
+def _bars_mend(limit: LimitStatus, rig: Rig) -> bool:
+    """Whether spring bars may be fitted and take weight off the limit, or are what the part is
+    rated for more with."""
+    used = takes_bars(rig) and not rig.hitch.bars and region_of(rig) != "europe"
+    if not used or rig.vehicle.distribution == "forbidden":
+        return False
+    if limit.name not in CARRYING:
+        return limit.at.startswith("vehicle.rear")
+    _, name, what = limit.name.split(".")
+    held = getattr(getattr(rig.hitch, name), f"distributing_{what}", None)
+    return held is None or held.value > limit.value
 
 
 BARE: Final = "distribution"
