@@ -96,8 +96,9 @@ def is_pin(rig: Listing) -> bool:
 
 
 def takes_bars(rig: Listing) -> bool:
-    """Whether spring bars are sold for the coupling: they work about a ball behind the bumper."""
-    return rig.hitch.kind in (None, "ball") and not is_pin(rig)
+    """Whether spring bars are sold for the coupling: they work about a ball behind the bumper, and
+    are hardly used in Europe (common practice)."""
+    return rig.hitch.kind in (None, "ball") and not is_pin(rig) and rig.region != "europe"
 
 
 def _share_faults(rig: Listing) -> Iterator[Fault]:

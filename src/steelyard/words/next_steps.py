@@ -11,7 +11,6 @@ from steelyard.hitching.bars import CARRYING
 from steelyard.quantity import System
 from steelyard.ratings import LimitStatus, severity
 from steelyard.rig import Rig, takes_bars
-from steelyard.scene import region_of
 from steelyard.words.assessed import measured, settling, unsure
 from steelyard.words.unstated import instead, plainly
 
@@ -136,8 +135,7 @@ def _takes(limit: LimitStatus, rig: Rig) -> str:
 def _bars_mend(limit: LimitStatus, rig: Rig) -> bool:
     """Whether spring bars may be fitted and take weight off the limit, or are what the part is
     rated for more with."""
-    used = takes_bars(rig) and not rig.hitch.bars and region_of(rig) != "europe"
-    if not used or rig.vehicle.distribution == "forbidden":
+    if not takes_bars(rig) or rig.hitch.bars or rig.vehicle.distribution == "forbidden":
         return False
     if limit.name not in CARRYING:
         return limit.at.startswith("vehicle.rear")
