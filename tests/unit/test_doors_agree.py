@@ -4,13 +4,16 @@ import json
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
+from tests.rigs import plain
 
 from steelyard.assessment import assess
 from steelyard.cli import main
 from steelyard.files import read_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.rig import Rig
 from steelyard.scene import opened, under_way
 from steelyard.swaying.stage_sway import sway
 
@@ -133,3 +136,17 @@ def test_at_its_rating_once_weighed(tmp_path: Path) -> None:
     weighed = CliRunner().invoke(main, [*words, "--with", str(ticket)]).output
     assert "Weigh the rear axle" in " ".join(bare.split())
     assert "It is weighed, and at its rating: take" in " ".join(weighed.split())
+
+
+def test_one_median_where_some_draws_tip() -> None:
+    """A load that may stand anywhere: the tongue share on the ball is that held against its band,
+    and an axle's load that against its rating."""
+    data = plain(items={"car": ("trailer", 1700.0, 6.0)}, weight=900.0).model_dump(
+        exclude_none=True, by_alias=True
+    )
+    data["items"]["car"]["station"] = "6 m +- 2.5 m"
+    (stage,) = assess(Rig.model_validate(data)).stages
+    held = {limit.name: limit.value for limit in (*stage.limits, *stage.notes)}
+    assert np.isnan(opened(Rig.model_validate(data)).loads.tongue).any()
+    assert stage.tongue.share.value == held["tongue-band"]
+    assert stage.axles[1].weight_kg.value == held["vehicle.rear.gawr"]

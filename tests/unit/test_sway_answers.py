@@ -10,6 +10,7 @@ from tests.rigs import plain, solved, values
 
 from steelyard.assessment.damped import damped
 from steelyard.estimate import Array
+from steelyard.files.plain import plain as plain_report
 from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.statics.loads import loads
@@ -21,6 +22,8 @@ from steelyard.swaying.linear.search import GONE
 from steelyard.swaying.narrow import narrowings
 from steelyard.swaying.result import StageSway
 from steelyard.swaying.stage_sway import require_speeds, require_stable_alone, sway
+from steelyard.words.assessed import chance
+from steelyard.words.sway import critical_words, settling
 
 MPH = 0.44704
 
@@ -210,3 +213,17 @@ def test_draws_that_would_tip_count_and_stop_nothing() -> None:
     assert found.chance_below >= tips
     assert np.isfinite(found.at_damping.value)
     assert np.isfinite(narrowings(scene, samples=400).half)
+
+
+def test_what_would_tip_is_worded_and_no_number_stands_for_it() -> None:
+    """Ends of a spread are of the draws that stand, speeds begin at none, and the part of the
+    chance that is tipping is said, here and in the report."""
+    rig = plain(items={"car": ("trailer", 1700.0, 6.0)}, weight=900.0)
+    data = rig.model_dump(exclude_none=True, by_alias=True)
+    data["items"]["car"]["station"] = "6 m +- 2.5 m"
+    (found,) = sway(Rig.model_validate(data), samples=400)
+    assert GONE < found.at_damping.low <= found.at_damping.value <= found.at_damping.high
+    assert np.all(found.damping.low > GONE)
+    assert f", counting {chance(found.tips)} in which it would tip over." in settling(found, "us")
+    assert "(any speed to" in critical_words(found.falls, "us")
+    assert plain_report(found)["asked"]["chance_tips"] == pytest.approx(found.tips)

@@ -145,7 +145,7 @@ def band_words(band: Band) -> str:
 def critical_words(found: CriticalSpeed, system: System) -> str:
     """`62 (55 to never)`, in the unit of the table it stands in."""
     value, low, high = (
-        f"{to_border(x, 'speed', system):z.0f}" if x < FAST else "never"
+        (f"{to_border(x, 'speed', system):z.0f}" if x > 0 else "any") if x < FAST else "never"
         for x in (found.value, found.low, found.high)
     )
     return f"{value} ({low} to {high})"

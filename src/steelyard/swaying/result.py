@@ -19,7 +19,7 @@ Danger = Literal["wagging", "jackknife", "neither"]
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Band:
     """A number, or one for each speed: the draws' median, which is what a person reads, the best
-    estimate, and the draws' 2.5 and 97.5 percentiles."""
+    estimate, and the 2.5 and 97.5 percentiles of the draws that stand."""
 
     value: Array
     best: Array
@@ -63,7 +63,8 @@ class StageSway:
 
     damping, frequency, calm: of the least damped oscillation at each of `speeds`; calm is the time
     to a tenth of the swing, inf where it grows, 0 where nothing swings. `at_*`: the same at
-    `chosen_speed`, with `chance_below` that its damping ratio is below `chosen_ratio`. wagging: an
+    `chosen_speed`, with `chance_below` that its damping ratio is below `chosen_ratio`, and `tips`,
+    the part of that chance in which it would tip over. wagging: an
     oscillation starts to grow; jackknife: a fold without oscillation starts; falls: damping has
     fallen to `chosen_ratio`. calms_again: speed above which a wagging rig calms once more at the
     best estimate, inf if none. understeer: rad/(m/s2), trailer on. first: the danger that comes
@@ -82,6 +83,7 @@ class StageSway:
     at_damping: Annotated[Band, reported.Key("asked.damping")]
     at_frequency: Annotated[Band, reported.UNREPORTED]
     at_calm: Annotated[Band, reported.SECOND, reported.Key("asked.calms_to_a_tenth")]
+    tips: Annotated[float, reported.Key("asked.chance_tips")]
     chance_below: Annotated[float, reported.Key("asked.chance_below")]
     wagging: Annotated[CriticalSpeed, reported.SPEED]
     jackknife: Annotated[CriticalSpeed, reported.SPEED]

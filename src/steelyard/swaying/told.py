@@ -11,7 +11,7 @@ from steelyard.swaying.felt_damping import Telling, driven, weights
 from steelyard.swaying.linear.closed_forms import Critical, understeer
 from steelyard.swaying.linear.combination import Combination, possible, taken
 from steelyard.swaying.linear.modes import Oscillation, calming
-from steelyard.swaying.linear.search import Search, among, limits, spread_out, standing
+from steelyard.swaying.linear.search import GONE, Search, among, limits, spread_out, standing
 from steelyard.swaying.recording_caps import no_better
 from steelyard.swaying.result import Band, CriticalSpeed, Heeded, StageSway, first_danger
 from steelyard.travel import StagePlan
@@ -30,7 +30,7 @@ class Asked:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Seen:
     """What all draws do: along the curve, at the speed asked about, where something starts, how
-    they steer; and from what speed the best estimate calms again."""
+    they steer; from what speed the best estimate calms again; and which of them stand at all."""
 
     curve: Oscillation
     here: Oscillation
@@ -38,6 +38,7 @@ class _Seen:
     falls: Array
     steer: Array
     again: float
+    there: NDArray[np.bool_]
 
 
 def stage_sway(
@@ -49,7 +50,7 @@ def stage_sway(
     seen = _seen(c, asked)
     bare, w = _said(plan, c, seen, asked, None), weights(told)
     own = tuple(
-        Heeded(telling=one, after=_drawn_band(one.ratio, w), before=_drawn_band(one.ratio, None))
+        Heeded(telling=one, after=_heard(one.ratio, w), before=_heard(one.ratio, None))
         for one in told
         if one.stage == plan.key
     )
@@ -77,6 +78,7 @@ def _seen(c: Combination, asked: Asked) -> _Seen:
         ends=ends,
         falls=every(found.falls, tipped=0.0),
         steer=every(found.steer, tipped=float(found.steer[0])),
+        there=there,
     )
 
 
@@ -91,6 +93,7 @@ def _solved(c: Combination, asked: Asked) -> _Seen:
         falls=falls,
         steer=understeer(c)[1],
         again=float(search.again(ends.oscillatory[:1])[0]),
+        there=np.ones(c.shape, dtype=bool),
     )
 
 
@@ -98,24 +101,26 @@ def _said(plan: StagePlan, c: Combination, seen: _Seen, asked: Asked, w: Array |
     """What is told of the draws, each with its weight."""
     curve, here, wag, fold = seen.curve, seen.here, seen.ends.oscillatory, seen.ends.divergent
     wagging, jackknife = _speed(wag, w), _speed(fold, w)
+    band = partial(_band, w=w, there=seen.there)
     return StageSway(
         key=plan.key,
         title=plan.title,
         speeds=asked.speeds,
-        damping=_band(curve.ratio, w),
-        frequency=_band(curve.frequency, w),
-        calm=_band(calming(curve), w),
+        damping=band(curve.ratio),
+        frequency=band(curve.frequency),
+        calm=band(calming(curve)),
         chosen_speed=asked.chosen,
         chosen_ratio=asked.ratio,
-        at_damping=_band(here.ratio, w),
-        at_frequency=_band(here.frequency, w),
-        at_calm=_band(calming(here), w),
+        at_damping=band(here.ratio),
+        at_frequency=band(here.frequency),
+        at_calm=band(calming(here)),
+        tips=_chance(~_drawn(seen.there), w),
         chance_below=_chance(_drawn(here.ratio) < asked.ratio, w),
         wagging=wagging,
         jackknife=jackknife,
         falls=_speed(seen.falls, w),
         calms_again=seen.again,
-        understeer=_band(seen.steer, w),
+        understeer=band(seen.steer),
         first=first_danger(wagging.value, jackknife.value),
         wagging_first=_chance(_drawn(wag) < _drawn(fold), w),
         jackknife_first=_chance(_drawn(fold) < _drawn(wag), w),
@@ -135,10 +140,8 @@ def _drawn(x: Array) -> Array:
     return x[1:] if len(x) > 1 else x
 
 
-def _quantiles(x: Array, w: Array | None) -> Array:
-    """2.5, 50 and 97.5 percentiles of draws, along the first axis, that stay meaningful where some
-    of x is inf."""
-    at = (0.025, 0.5, 0.975)
+def _quantiles(x: Array, w: Array | None, *at: float) -> Array:
+    """Quantiles of draws, along the first axis, that stay meaningful where some of x is inf."""
     return np.asarray(np.quantile(x, at, axis=0, method="inverted_cdf", weights=w))
 
 
@@ -146,20 +149,26 @@ def _chance(which: NDArray[np.bool_], w: Array | None) -> float:
     return float(np.average(which, weights=w))
 
 
-def _band(x: Array, w: Array | None) -> Band:
+def _band(x: Array, w: Array | None, there: NDArray[np.bool_]) -> Band:
     """Of the best estimate and the draws; of weighted draws the best estimate is their median."""
-    found = _drawn_band(_drawn(x), w)
+    found = _drawn_band(_drawn(x), w, _drawn(there))
     return found if w is not None else replace(found, best=np.asarray(x[0]))
 
 
-def _drawn_band(x: Array, w: Array | None) -> Band:
-    low, middle, high = _quantiles(x, w)
+def _heard(ratio: Array, w: Array | None) -> Band:
+    return _drawn_band(ratio, w, ratio > GONE)
+
+
+def _drawn_band(x: Array, w: Array | None, there: NDArray[np.bool_]) -> Band:
+    """Its ends are of the draws that stand; its median counts the others too, as far as the end."""
+    low, high = _quantiles(x[there], None if w is None else w[there], 0.025, 0.975)
+    middle = np.clip(_quantiles(x, w, 0.5)[0], low, high)
     return Band(value=middle, best=middle, low=low, high=high)
 
 
 def _speed(x: Array, w: Array | None) -> CriticalSpeed:
     """Of weighted draws the best estimate is their median."""
-    low, median, high = (float(one) for one in _quantiles(_drawn(x), w))
+    low, median, high = (float(one) for one in _quantiles(_drawn(x), w, 0.025, 0.5, 0.975))
     return CriticalSpeed(
         value=float(x[0]) if w is None else median,
         median=median,

@@ -56,10 +56,11 @@ def sway_sentences(found: StageSway, system: System) -> Iterator[str]:
 def settling(found: StageSway, system: System) -> str:
     """How fast a swing settles at the speed asked about, and the chance that it is too slow."""
     mark = MARKS[verdict(found.chance_below)][0]
+    tips = f", counting {chance(found.tips)} in which it would tip over" if found.tips else ""
     return (
         f"{mark} At “{found.title}” and {speed(found.chosen_speed, system)} a swing"
         f" {calms(found.at_calm)}, damping ratio {_band(found.at_damping)}; the chance that it is"
-        f" below {found.chosen_ratio:g} is {chance(found.chance_below)}."
+        f" below {found.chosen_ratio:g} is {chance(found.chance_below)}{tips}."
     )
 
 
@@ -126,10 +127,15 @@ def critical_words(found: CriticalSpeed, system: System) -> str:
     if not np.isfinite(found.value) or found.value > FAST:
         least = ""
         if np.isfinite(found.low) and found.low < FAST:
-            least = f" (but perhaps from {speed(found.low, system)})"
+            least = f" (but perhaps {_from(found.low, system)})"
         return f"{beyond(system)}, if at all{least}"
     high = speed(found.high, system) if found.high < FAST else beyond(system)
-    return f"at {speed(found.value, system)} ({speed(found.low, system)} to {high})"
+    low = speed(found.low, system) if found.low > 0 else "any speed"
+    return f"at {speed(found.value, system)} ({low} to {high})"
+
+
+def _from(low: float, system: System) -> str:
+    return f"from {speed(low, system)}" if low > 0 else "at any speed"
 
 
 def _understeer(band: Band) -> str:
