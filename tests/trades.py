@@ -79,6 +79,8 @@ SHAPES: Final = {
         "style": "fifth-wheel",
     },
     "gooseneck": {"vehicle": "three-quarter-ton", "kind": "gooseneck", "style": "gooseneck"},
+    "pintle": {"vehicle": "three-quarter-ton", "kind": "pintle", "style": "flatbed-equipment"},
+    "drawbar": {"vehicle": "three-quarter-ton", "kind": "drawbar", "style": "flatbed-equipment"},
 }
 
 
@@ -92,6 +94,8 @@ def text_of(words: str, coupling: str) -> str:
 
 
 COUPLINGS: Final = ("ball", "bars", "fifth-wheel", "gooseneck")
+HOOKS: Final = (("us", "pintle"), ("australia", "pintle"), ("continent", "drawbar"))
+"""Words and couplings of what holds a ring or an eye, where such are met."""
 
 
 @cache

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from tests.trades import COUNTRIES, COUPLINGS, rig_of, text_of
+from tests.trades import COUNTRIES, COUPLINGS, HOOKS, rig_of, text_of
 
 from steelyard.cards import card
 from steelyard.cli import main
@@ -157,6 +157,9 @@ FOREIGN = {
 }
 """Words and units of other regions, which no answer for this one may have."""
 OF_PINS = ("the ball", "ball mount", "bars off", "on the ball", "tongue", "spring bars off")
+OF_HOOKS = (r"[Bb]alls?\b", "[Cc]oupler")
+"""What no pintle hook or drawbar coupling has."""
+RIGS = (*((words, one) for words in COUNTRIES for one in COUPLINGS), *HOOKS)
 OUR_OWN = (r"steelyard sway", r"rig\.toml", r"(?<![\w.])[a-z][a-z_-]*(?:\.[a-z0-9_-]+)+")
 """The names of our own commands, files and keys, which are the same everywhere."""
 
@@ -187,6 +190,8 @@ def faults(text: str, words: str, coupling: str) -> list[str]:
     never = (*NEVER, *FOREIGN[words])
     if coupling in ("fifth-wheel", "gooseneck"):
         never += OF_PINS
+    if coupling in ("pintle", "drawbar"):
+        never += OF_HOOKS
     if coupling != "bars":
         never += ("bars off",)
     return [
@@ -196,8 +201,7 @@ def faults(text: str, words: str, coupling: str) -> list[str]:
     ]
 
 
-@pytest.mark.parametrize("coupling", COUPLINGS)
-@pytest.mark.parametrize("words", COUNTRIES)
+@pytest.mark.parametrize(("words", "coupling"), RIGS)
 def test_every_command_speaks_the_trade_of_its_rig(
     words: str, coupling: str, tmp_path: Path
 ) -> None:
@@ -233,8 +237,7 @@ WITHIN_OTHERS = {f"{name}.html" for name in WITHIN}
 """Templates before a rig is there, and those that the ones shown here take in."""
 
 
-@pytest.mark.parametrize("coupling", COUPLINGS)
-@pytest.mark.parametrize("words", COUNTRIES)
+@pytest.mark.parametrize(("words", "coupling"), RIGS)
 def test_every_template_of_the_page_speaks_it_too(words: str, coupling: str) -> None:
     """Every section of the page, with what a screen reader says, and the card."""
     text = text_of(words, coupling)
@@ -309,7 +312,7 @@ def test_the_table_says_what_the_trade_says(words: str, coupling: str) -> None:
     plain = "tongue weight, trailer GVWR, tyres, grey, surge brakes, tongue jack, sway"
     trade = trade_of(rig_of(words, coupling))
     assert trade.said(plain) == SAID[words, coupling]
-    for rig in (rig_of(words, one) for one in COUPLINGS):
+    for rig in (rig_of(*one) for one in ((words, "ball"), (words, coupling), *HOOKS)):
         own = trade_of(rig)
         assert [own.said(own.said(term)) for term in terms()] == [
             own.said(term) for term in terms()

@@ -5,6 +5,8 @@ from typing import Final
 
 from steelyard.cards.result import Section
 from steelyard.rig import FIFTH_WHEELS, Rig, is_pin
+from steelyard.words.assessed import coupling
+from steelyard.words.trade import HOOKS
 
 PRACTICE: Final = "common practice, no source"
 _OPEN: Final = ("open-utility", "flatbed-equipment", "car-hauler", "boat", "gooseneck")
@@ -31,13 +33,14 @@ def walk(rig: Rig) -> Section:
 
 def _coupling(rig: Rig) -> Iterator[str]:
     if is_pin(rig):
-        if rig.hitch.kind == "gooseneck" or rig.trailer.style == "gooseneck":
-            yield "Coupler locked round the ball, its pin in; jack leg lifts nothing"
+        if coupling(rig) == "ball":
+            yield "Coupler locked round the ball, its pin in; jack lifts nothing"
         else:
             yield "Jaws closed on the kingpin, handle latched and locked; tailgate up"
             yield "Tug test: trailer brakes held, pull gently before the legs come up"
-    elif rig.hitch.kind == "pintle":
-        yield "Receiver pin and its clip in; pintle hook closed and pinned"
+    elif rig.hitch.kind in HOOKS:
+        yield "Receiver pin and its clip in" if rig.hitch.kind == "pintle" else "Its mount tight"
+        yield "Coupler in the ball, not worn; closed, locked and pinned; lift the tongue to prove it"
     else:
         if rig.region == "europe":
             yield "Tow ball locked in its seat, if it comes off; its ball clean, not worn"
@@ -45,18 +48,23 @@ def _coupling(rig: Rig) -> Iterator[str]:
             yield "Receiver pin and its clip in; ball nut tight"
         yield "Coupler down over the ball, latch closed and pinned; lift the tongue to prove it"
     if rig.hitch.chains is not None:
-        many = rig.hitch.chains.count > 1
-        yield (
-            "Chains crossed under the tongue, hooked, clear of the road"
-            if many
-            else ("Chain hooked, clear of the road")
-        )
-    elif not (is_pin(rig) and rig.hitch.kind != "gooseneck"):
-        yield "Safety chains: not listed in the file; crossed and hooked if fitted"
+        yield _chains(rig)
+    elif not is_pin(rig) or coupling(rig) == "ball":
+        crossed = "" if is_pin(rig) else "crossed and "
+        yield f"Safety chains: not listed in the file; {crossed}hooked if fitted"
     if rig.trailer.breakaway is not False and rig.trailer.brakes is not False:
         yield "Breakaway cable on the vehicle itself, not on the ball mount; not pulled"
     if rig.hitch.bars is not None:
         yield "Spring bars hooked up at the same link on both sides, clips in"
+
+
+def _chains(rig: Rig) -> str:
+    if is_pin(rig):
+        return "Chains hooked to their anchors in the bed, slack enough to turn"
+    many = rig.hitch.chains is not None and rig.hitch.chains.count > 1
+    if many:
+        return "Chains crossed under the tongue, hooked, clear of the road"
+    return "Chain hooked, clear of the road"
 
 
 def _trailer(rig: Rig) -> Iterator[str]:

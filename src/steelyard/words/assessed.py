@@ -39,7 +39,7 @@ def system_of(found: Assessment, asked: str | None) -> System:
 def coupling(rig: Rig) -> str:
     """What the trailer rests on: `ball`, or the `pin` of a fifth wheel."""
     kind = rig.hitch.kind or rig.trailer.style
-    return "pin" if kind == "fifth-wheel" else "ball"
+    return "pin" if kind.startswith("fifth-wheel") else "ball"
 
 
 def weight(kg: float, system: System) -> str:

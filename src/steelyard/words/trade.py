@@ -71,7 +71,9 @@ def units_of(rig: Rig, asked: str | None = None) -> System:
 def couplings_of(rig: Rig) -> tuple[str, ...]:
     """What a rig's coupling is, narrowest first, as terms.toml names it."""
     kind = rig.hitch.kind or rig.trailer.style
-    found = [("gooseneck" if kind == "gooseneck" else "fifth-wheel"), "pin"] if is_pin(rig) else []
+    found = [kind, "hook"] if kind in HOOKS else []
+    if is_pin(rig):
+        found = ["gooseneck" if kind == "gooseneck" else "fifth-wheel", "pin"]
     if rig.hitch.bars is None:
         found.append("no-bars")
     if rig.trailer.style not in FREIGHT:
@@ -79,6 +81,8 @@ def couplings_of(rig: Rig) -> tuple[str, ...]:
     return tuple(found)
 
 
+HOOKS: Final = ("pintle", "drawbar")
+"""Couplings that hold a ring or an eye."""
 FREIGHT: Final = (
     "enclosed-cargo",
     "open-utility",
