@@ -607,3 +607,33 @@ def test_a_tow_ball_stands_where_it_stands(tmp_path: Path) -> None:
     assert said.startswith("▲ exceeded: the ball is set at 300")
     assert "nose-down" in said
     assert "Steps looked at" not in said
+
+
+HOPELESS = {
+    "the load lifts the vehicle": (
+        "[trailer.axles]\n",
+        '[places.tail]\nstation = "15 ft"\n[items.stone]\nweight = "900 lb"\nplace = "tail"\n'
+        "[trailer.axles]\n",
+        "Move load ahead of the trailer's axles, or leave what rides behind them",
+    ),
+    "a receiver too high": (
+        'height = "21.5 in"',
+        'height = "44 in"',
+        "No height tried reaches, by about",
+    ),
+    "a trailer too high": (
+        'coupler_height = "20 in"',
+        'coupler_height = "45 in"',
+        "it takes a higher vehicle, or a trailer that stands lower",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", HOPELESS)
+def test_where_no_height_mends_what_it_takes_comes_first(tmp_path: Path, name: str) -> None:
+    """No ball is set where that would mend nothing."""
+    old, new, said = HOPELESS[name]
+    assert old in WHOLE
+    words = " ".join(run(tmp_path, WHOLE.replace(old, new, 1)).output.split())
+    assert f"Do next 1. {said}" in words or said in words.split(" 2. ")[0]
+    assert "and tape the trailer level" not in words

@@ -11,7 +11,7 @@ from steelyard.hitching.result import Clearance, Fit, Jacking, Lift, Match, Pitc
 from steelyard.quantity import Z95, System, shown, with_spread
 from steelyard.quantity.constants import INCH
 from steelyard.rig import is_pin
-from steelyard.words.assessed import MARKS, chance, odds, room, weight, weight_spread
+from steelyard.words.assessed import MARKS, chance, coupling, odds, room, weight, weight_spread
 from steelyard.words.unstated import plainly
 
 CAUTIONS: Final = (
@@ -68,8 +68,8 @@ def called(step: Step, system: System, seat: str = "ball") -> str:
 
 
 def seat_of(found: Fit) -> str:
-    """What the trailer sits on: a ball, or a hitch in the bed."""
-    return "bed hitch" if is_pin(found.rig) else "ball"
+    """What the trailer sits on: a ball, or a fifth wheel's hitch in the bed."""
+    return "bed hitch" if coupling(found.rig) == "pin" else "ball"
 
 
 def answer(found: Fit, system: System) -> str:
@@ -131,13 +131,21 @@ def loose(one: Spread) -> bool:
 def fit_steps(found: Fit, system: System) -> Iterator[str]:
     """What to do about a fit: what is missing, what to set, what to prove."""
     best = found.height.chosen
-    if best.drop is None and not best.present:
+    if found.lifts is not None:
+        what = "Move load ahead of the trailer's axles, or leave what rides behind them"
+        yield f"{what}: it lifts the vehicle, and no {seat_of(found)} height mends that."
+    elif not best.level:
+        yield _beyond_steps(found, system)
+    elif is_pin(found.rig) and seat_of(found) == "ball":
+        yield "Set the coupler's post until the trailer stands level, and tape it."
+    elif best.drop is None and not best.present:
         at = length(best.ball.value, system)
         yield f"Set the {seat_of(found)} at {at}, nothing hitched, and tape the trailer level."
     elif not best.present:
         yield f"Fit {called(best, system, seat_of(found))} and tape the trailer level."
     for path in found.height.missing:
-        yield f"Tape the {plainly(path)}. {_UNMEASURED[path]}"
+        what = plainly(path).removeprefix("hitch ").removeprefix("trailer ")
+        yield f"Tape the {what}. {_UNMEASURED[path]}"
     bars = found.bars
     if bars is not None and bars.fenders is not None and bars.fenders_prove:
         front = fine(bars.fenders.front_on, system)
@@ -147,6 +155,29 @@ def fit_steps(found: Fit, system: System) -> Iterator[str]:
         yield f"Measure {', '.join(unknown)}."
     if found.jack.missing:
         yield f"Measure {', '.join(map(plainly, found.jack.missing))}."
+
+
+def _beyond_steps(found: Fit, system: System) -> str:
+    """What it takes where no height that can be had stands level."""
+    height = found.height
+    noses = [one.value for one in height.chosen.nose]
+    if max(noses) - min(noses) > 2 * height.tolerance:
+        return (
+            "No one height is level at every stage: fit springs or air bags that hold the vehicle's"
+            " rear up as the load changes."
+        )
+    off, high = noses[height.worst_stage], noses[height.worst_stage] > 0
+    wants, lower, higher = ("lower", "lower", "higher") if high else ("higher", "higher", "lower")
+    by = length(abs(off), system)
+    if height.chosen.present:
+        return (
+            f"Have a receiver fitted whose ball stands about {by} {wants}, or coupler or axles of"
+            f" the trailer set {higher} by as much."
+        )
+    return (
+        f"No height tried reaches, by about {by}: it takes a {lower} vehicle, or a trailer that"
+        f" stands {higher} (axles set over or under their springs)."
+    )
 
 
 def _named(found: Fit, verdict: str) -> Iterator[str]:
@@ -222,9 +253,9 @@ def _sinks(squat: Spread, system: System) -> str:
 
 _UNMEASURED: Final = {
     "hitch.ball.rise": "Its platform to its top is taken to be 2.75 in (70 mm): tape it.",
-    "trailer.coupler_height": "Level the trailer and tape ground to coupler: it decides this most.",
-    "hitch.receiver.height": "Tape ground to the receiver's top inside edge: it makes this a drop.",
-    "hitch.ball_height": "Tape ground to the plate, jaw or ball.",
+    "trailer.coupler_height": "Ground to coupler, the trailer level: it decides this most.",
+    "hitch.receiver.height": "Ground to the receiver's top inside edge: it makes this a drop.",
+    "hitch.ball_height": "Ground to the top of the ball.",
 }
 
 
