@@ -609,11 +609,15 @@ def test_a_tow_ball_stands_where_it_stands(tmp_path: Path) -> None:
     assert "Steps looked at" not in said
 
 
+TAIL = """[places.tail]
+station = "15 ft"
+[items]
+stone = { weight = "900 lb", place = "tail" }
+"""
 HOPELESS = {
     "the load lifts the vehicle": (
         "[trailer.axles]\n",
-        '[places.tail]\nstation = "15 ft"\n[items.stone]\nweight = "900 lb"\nplace = "tail"\n'
-        "[trailer.axles]\n",
+        f"{TAIL}[trailer.axles]\n",
         "Move load ahead of the trailer's axles, or leave what rides behind them",
     ),
     "a receiver too high": (

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from tests.match_door import CAMPER, DEMO, HEAD, run
 
+from steelyard.cli.match_words import _standing
 from steelyard.files import FileFaultError
 from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs
@@ -19,8 +20,8 @@ from steelyard.matching.block_answers import Block
 from steelyard.matching.compare import Because, Comparison
 from steelyard.matching.pair_remedies import Remedy
 from steelyard.matching.pairing import TYPICAL
-from steelyard.matching.rank import LISTS
-from steelyard.ratings import LimitStatus
+from steelyard.matching.rank import LISTS, Pair
+from steelyard.ratings import LimitStatus, Verdict, severity
 from steelyard.words.matched import _broken, first_sentence, reason, remedy_line, sway_line
 
 TRAILERS = str(DEMO / "perihelion-candidates.csv")
@@ -327,3 +328,40 @@ def test_what_is_exceeded_with_room_left_tells_its_chance(margin: float, told: s
     one = SimpleNamespace(verdict="exceeded", measure="weight", rating=500.0, margin=margin)
     one.title, one.side, one.band, one.chance = "GVWR", "over", None, 0.85
     assert _broken(cast("LimitStatus", one), "metric") == told
+
+
+def test_a_pair_is_told_in_its_own_trades_words(tmp_path: Path) -> None:
+    """An Australian pair reads of tyres and no GVWR, a pintle's of its hook and ring."""
+    vehicle = '[vehicle]\nclass = "three-quarter-ton"\ngvwr = "4500 kg"\n'
+    trailer = '[trailer]\nstyle = "flatbed-equipment"\ngvwr = "3000 kg"\n'
+    rigs = {
+        "australian": f'format = 1\nregion = "australia-new-zealand"\n{vehicle}{trailer}',
+        "pintle": f'format = 1\n{vehicle}[hitch]\nkind = "pintle"\n{trailer}',
+    }
+    texts = {}
+    for name, text in rigs.items():
+        path = tmp_path / f"{name}.toml"
+        path.write_text(text, encoding="utf-8")
+        code, said, _ = run("match", str(path), str(path))
+        assert code in (1, 3)
+        texts[name] = " ".join(said.split())
+    assert "Loaded up to the trailer's gross mass rating" in texts["australian"]
+    assert not re.search(r"\btires?\b|GVWR", texts["australian"])
+    assert "share pintle hook room" in texts["pintle"]
+    assert not re.search(r"\b(ball|coupler)\b", texts["pintle"])
+
+
+@pytest.mark.parametrize(
+    ("standing", "list_", "said"),
+    [
+        ("exceeded", "does-not-fit", "▲ 2, ? 3"),
+        ("cannot tell", "does-not-fit", "‡ 2, ? 3"),
+        ("cannot tell", "may-fit", "‡, ? 3"),
+        ("unknown", "may-fit", "? 3"),
+    ],
+)
+def test_the_list_bears_the_mark_of_the_pair(standing: Verdict, list_: str, said: str) -> None:
+    """What is likelier exceeded than not, and no more, is no `▲` over a `‡` in the pair's title."""
+    found = SimpleNamespace(failed=[2], unknown=[3], standing=[severity(standing)])
+    pair = SimpleNamespace(found=found, number=0, list=list_)
+    assert _standing(cast("Pair", pair)) == said

@@ -40,7 +40,7 @@ def _coupling(rig: Rig) -> Iterator[str]:
             yield "Tug test: trailer brakes held, pull gently before the legs come up"
     elif rig.hitch.kind in HOOKS:
         yield "Receiver pin and its clip in" if rig.hitch.kind == "pintle" else "Its mount tight"
-        yield "Coupler in the ball, not worn; closed, locked and pinned; lift the tongue to prove it"
+        yield "Coupler in the ball, not worn; closed and pinned; lift the tongue to prove it"
     else:
         if rig.region == "europe":
             yield "Tow ball locked in its seat, if it comes off; its ball clean, not worn"

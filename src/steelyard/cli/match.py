@@ -5,7 +5,7 @@ import math
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, nullcontext
 from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
@@ -30,12 +30,14 @@ from steelyard.matching.candidates import Tow, tow_of, towed_of
 from steelyard.matching.match import Matched, match, matches
 from steelyard.matching.pair_remedies import Remedy, remedies
 from steelyard.matching.pair_rows import DRAWS
+from steelyard.matching.pairing import paired
 from steelyard.matching.passes import ENOUGH, there
 from steelyard.matching.rank import LISTS, Pair, pairs, ranked
 from steelyard.quantity import System
 from steelyard.ratings.judge import WITHIN
 from steelyard.scene import DRAWS as CHECKED
 from steelyard.words.matched import HEADS, USUAL_LOAD, counted
+from steelyard.words.trade import Trade, speaking, trade_of
 
 TOLD: Final = 5
 FAULTS: Final = 1000
@@ -169,7 +171,9 @@ def command(
             for some in sheets[-1].text(said):
                 click.echo(some, nl=False)
     if not as_json_:
-        click.echo("\n".join(_lines(found, system, helped, target, tight)))
+        best = min(found.pairs, key=lambda pair: pair.key, default=None)
+        with speaking(_trade(best)) if best else nullcontext():
+            click.echo("\n".join(_lines(found, system, helped, target, tight)))
     raise SystemExit(_code(found))
 
 
@@ -314,6 +318,10 @@ def _redrawn(pair: Pair, tight: float) -> Pair:
     return replace(again, key=pair.key)
 
 
+def _trade(pair: Pair) -> Trade:
+    return trade_of(paired(pair.tow, pair.towed))
+
+
 def _lines(
     found: Answer,
     system: System,
@@ -341,8 +349,9 @@ def _lines(
         yield ""
         yield paragraph(f"{COLUMNS_SAID} {'lb' if system == 'us' else 'kg'}.")
     for (place, pair), helps in zip(order, helped, strict=False):
-        yield ""
-        yield from told(_redrawn(pair, tight), place, system, helps)
+        with speaking(_trade(pair)):
+            lines = list(told(_redrawn(pair, tight), place, system, helps))
+        yield from ("", *lines)
     yield ""
     yield paragraph(USUAL_LOAD)
     yield from (paragraph(line) for line in CAUTIONS)

@@ -17,10 +17,10 @@ from steelyard.words.matched import NAMES, reasons, remedy_line
 NAME: Final = 14
 """Letters of a name in the lists."""
 COLUMNS_SAID: Final = (
-    "▲ n: so many ratings exceeded; ‡: cannot tell; ? n: so many facts not known. full: with cargo"
-    " up to the trailer's GVWR; all else as usually loaded. room: more cargo in the trailer at the"
-    " best estimate, by the weight ratings known; band: by the tongue band; free: nothing stops it."
-    " Weights in"
+    "▲ n: so many ratings exceeded or likely so; ‡: cannot tell, ‡ n: so many likely exceeded; ? n:"
+    " so many facts not known. full: with cargo up to the trailer's GVWR; all else as usually"
+    " loaded. room: more cargo in the trailer at the best estimate, by the weight ratings known;"
+    " band: by the tongue band; free: nothing stops it. Weights in"
 )
 """What the columns hold; the unit comes last."""
 
@@ -56,7 +56,8 @@ def _standing(pair: Pair) -> str:
     mark = MARKS[VERDICTS[int(pair.found.standing[pair.number])]]
     if pair.list == "fits":
         return mark
-    first = f"▲ {over}" if pair.list == "does-not-fit" else mark[:1] if mark[:1] != "?" else ""
+    first = mark[:1] if mark[:1] != "?" else ""
+    first += f" {over}" if pair.list == "does-not-fit" else ""
     return ", ".join(filter(None, (first, f"? {missing}" if missing else "")))
 
 

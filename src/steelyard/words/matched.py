@@ -97,7 +97,7 @@ def _over(block: Block, found: Summary, number: int, system: System) -> Iterator
         also.sort(key=lambda one: one.room)
         listed = "; ".join(_broken(one, system) for one in also[:4])
         more = f"; and {len(also) - 4} more" if len(also) > 4 else ""
-        yield f"Exceeded too: {listed}{more}."
+        yield f"Exceeded too, or likely so: {listed}{more}."
 
 
 def _broken(one: LimitStatus, system: System) -> str:
@@ -111,11 +111,11 @@ def _at_rating(block: Block, found: Summary, number: int, system: System) -> str
         return "The trailer's GVWR is not known, so nothing can be said of it loaded up to that."
     limit = int(found.governs_full[number])
     if limit < 0:
-        return "Loaded up to its GVWR: no rating is known."
+        return "Loaded up to the trailer's GVWR: no rating is known."
     one = standing_of(block, limit, block.stages.index(FULL), number)
     holds = "does not hold" if found.refused_full[number] else "what governs"
     return (
-        f"Loaded up to its GVWR, {holds}: {one.title} {room(one, system)}"
+        f"Loaded up to the trailer's GVWR, {holds}: {one.title} {room(one, system)}"
         f" ({chance(one.chance)} chance of not holding)."
     )
 

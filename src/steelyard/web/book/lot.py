@@ -8,7 +8,7 @@ from steelyard.files.changes import AskError
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.matching.candidates import tow_of, towed_of
 from steelyard.matching.match import match
-from steelyard.matching.pairing import FULL, TYPICAL
+from steelyard.matching.pairing import FULL, TYPICAL, paired
 from steelyard.matching.rank import LISTS, Pair, pairs, ranked
 from steelyard.quantity import percent
 from steelyard.ratings import VERDICTS
@@ -17,7 +17,7 @@ from steelyard.web.book.shelf import Shelf
 from steelyard.web.work import Work
 from steelyard.words.assessed import MARKS
 from steelyard.words.matched import HEADS, NAMES, USUAL_LOAD, reasons
-from steelyard.words.trade import speaking, units_of
+from steelyard.words.trade import trade_of, units_of
 
 With = Literal["trailers", "vehicles"]
 MOST: Final = 1000
@@ -35,20 +35,19 @@ def facts(shelf: Shelf, number: int, others: With) -> Mapping[str, Any]:
     else:
         tows = [tow_of(rig, name) for name, rig in _named(rigs)]
     found = match(tows, toweds)
-    with speaking(own.trade) as trade:
-        told = [(pair.list, _told(pair, own)) for _, pair in ranked(pairs(found))]
-        return {
-            "rig": own.rig.name,
-            "number": number,
-            "others": others,
-            "usual": trade.said(USUAL_LOAD),
-            "lists": [
-                (NAMES[name], trade.said(HEADS[name]), [row for at, row in told if at == name])
-                for name in LISTS
-            ],
-            "never": [(tows[a].name, toweds[b].name, why) for a, b, why in found.impossible],
-            "left_out": left_out,
-        }
+    trade, told = own.trade, [(pair.list, _told(pair, own)) for _, pair in ranked(pairs(found))]
+    return {
+        "rig": own.rig.name,
+        "number": number,
+        "others": others,
+        "usual": trade.said(USUAL_LOAD),
+        "lists": [
+            (NAMES[name], trade.said(HEADS[name]), [row for at, row in told if at == name])
+            for name in LISTS
+        ],
+        "never": [(tows[a].name, toweds[b].name, why) for a, b, why in found.impossible],
+        "left_out": left_out,
+    }
 
 
 def work_of(shelf: Shelf, number: int) -> Work:
@@ -96,7 +95,8 @@ def _told(pair: Pair, own: Work) -> dict[str, Any]:
     usual, system = block.stages.index(TYPICAL), units_of(own.rig)
     share = float(block.share[0, usual, at])
     full = MARKS[VERDICTS[int(pair.found.full[at])]] if FULL in block.stages else "? unknown"
-    lines = list(reasons(block, pair.found, at, system))
+    words = trade_of(paired(pair.tow, pair.towed))
+    lines = [words.said(one) for one in reasons(block, pair.found, at, system)]
     return {
         "tow": pair.names[0],
         "towed": pair.names[1],
