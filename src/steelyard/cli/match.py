@@ -171,8 +171,8 @@ def command(
             for some in sheets[-1].text(said):
                 click.echo(some, nl=False)
     if not as_json_:
-        best = min(found.pairs, key=lambda pair: pair.key, default=None)
-        with speaking(_trade(best)) if best else nullcontext():
+        first = min(found.pairs, key=lambda pair: pair.key, default=None)
+        with nullcontext() if first is None else speaking(_trade(first)):
             click.echo("\n".join(_lines(found, system, helped, target, tight)))
     raise SystemExit(_code(found))
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from functools import partial
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,8 @@ from steelyard.swaying.linear.search import GONE, Search, among, limits, spread_
 from steelyard.swaying.recording_caps import no_better
 from steelyard.swaying.result import Band, CriticalSpeed, Heeded, StageSway, first_danger
 from steelyard.travel import StagePlan
+
+T = TypeVar("T", bound=np.generic)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,7 +138,7 @@ def _one(found: Oscillation) -> Oscillation:
     return Oscillation(ratio=ratio, frequency=frequency, rate=rate)
 
 
-def _drawn(x: Array) -> Array:
+def _drawn(x: NDArray[T]) -> NDArray[T]:
     """The draws after the best estimate; the best estimate itself where there are none."""
     return x[1:] if len(x) > 1 else x
 
