@@ -104,6 +104,8 @@ def test_readings_in_doubt_are_no_ground_for_what_holds(rating: str, verdict: st
         ("weight", "tyre rating", "set"),
         ("weight", "axle", "move"),
         ("weight", "distribution", "set"),
+        ("weight", "chains", "set"),
+        ("force", "part's force", "set"),
     ],
 )
 def test_no_weight_is_moved_for_what_moving_does_not_mend(

@@ -15,7 +15,7 @@ from steelyard.files.demo import demo_rigs
 from steelyard.files.edits import Edits, edit_rig
 from steelyard.files.reader import parse_rig
 from steelyard.ratings import LIKELY, TIGHT
-from steelyard.rig import Rig
+from steelyard.rig import HitchPart, Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.stowing.allowed_places import forbidden, hindered
@@ -51,6 +51,10 @@ def camper(**changes: Any) -> Rig:
         for name, keys in entries.items():
             data[table].setdefault(name, {}).update(keys)
     return Rig.model_validate(data)
+
+
+def _receiver(trailer: str) -> HitchPart:
+    return HitchPart.model_validate({"rating_trailer": trailer, "distributing_trailer": "12000 lb"})
 
 
 class TestDemoCamper:
@@ -270,6 +274,25 @@ class TestNothingFits:
         assert found.found is not None
         assert found.found.assessment.verdict == "exceeded"
         assert "trailer GVWR, exceeded with nothing aboard too" in plan_verdict(found)
+
+    def test_spring_bars_are_named_where_a_rule_asks_for_them(self) -> None:
+        """A manual that requires them, or a receiver that carries more with them, is told beside
+        the load to be left; with bars forbidden neither is."""
+        rig = parse_rig(CAMPER)
+        hitch = rig.hitch.model_copy(update={"bars": None})
+        manual = {"distribution": "required", "distribution_from": _mass("5000 lb")}
+        for rule, said in (
+            (manual, "Fit spring bars: the vehicle's manual requires them at this weight."),
+            ({}, "Spring bars may mend receiver: trailer"),
+            ({"distribution": "forbidden"}, ""),
+        ):
+            vehicle = rig.vehicle.model_copy(update=rule)
+            light = hitch.model_copy(update={"receiver": _receiver("5000 lb")})
+            told = plan_verdict(
+                stow(rig.model_copy(update={"vehicle": vehicle, "hitch": light}), wish=QUICK)
+            )
+            assert said in told
+            assert said or "pring bars" not in told
 
     def test_far_too_much(self) -> None:
         """3,000 lb for ten places of 250 lb: what rides passes, what is left and why is told

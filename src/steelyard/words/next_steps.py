@@ -97,7 +97,7 @@ def _beyond(
     """The gravest limit that a load exceeds, and whatever no moving of weight mends."""
     told = False
     for one in over:
-        if one.measure in MENDED or one.kind in ("tyre rating", BARE):
+        if one.measure in MENDED or one.kind in PARTS:
             yield Step(kind="set", words=_mended(one, system), about=one.name)
         elif not told:
             told = True
@@ -127,12 +127,12 @@ def _takes(limit: LimitStatus, rig: Rig) -> str:
     owner = limit.at.partition(".")[0]
     takes = {"trailer": "a trailer rated for more", "hitch": "a hitch rated for more"}
     whole = takes.get(owner, "a lighter trailer, or a vehicle rated for more")
-    if not _bars_mend(limit, rig):
+    if not bars_mend(limit, rig):
         return whole
     return f"spring bars, {whole if ', or ' in whole else f'or {whole}'}"
 
 
-def _bars_mend(limit: LimitStatus, rig: Rig) -> bool:
+def bars_mend(limit: LimitStatus, rig: Rig) -> bool:
     """Whether spring bars may be fitted and take weight off the limit, or are what the part is
     rated for more with."""
     if not takes_bars(rig) or rig.hitch.bars or rig.vehicle.distribution == "forbidden":
@@ -148,6 +148,8 @@ BARE: Final = "distribution"
 """Kind of the limit on a trailer without spring bars where the vehicle's maker requires them."""
 
 
+PARTS: Final = ("tyre rating", "chains", "part's force", BARE)
+"""Kinds of limits that another part mends, and no weight moved."""
 MENDED: Final = ("pressure", "speed", "fitted", "length")
 """Measures that no weight moved or left at home brings within their limit."""
 
@@ -159,6 +161,10 @@ def _mended(one: LimitStatus, system: System) -> str:
     if one.kind == "tyre rating":
         axle, least = one.title.removeprefix("GAWR within "), measured(one.value, one, system)
         return f"Fit {axle} that carry the axle's {least} together."
+    if one.kind == "chains":
+        return f"Fit safety chains of {measured(one.value, one, system)} breaking force each."
+    if one.kind == "part's force":
+        return f"Fit another: {one.title} of {measured(one.value, one, system)} or more."
     if one.measure == "pressure":
         return f"Let {one.title} down to {edge} or less, cold."
     if one.measure == "speed":
@@ -175,7 +181,7 @@ def _unsure(one: LimitStatus, found: Assessment, system: System) -> Step:
 
 
 def _tight(one: LimitStatus, found: Assessment, system: System) -> Step:
-    if one.measure in MENDED:
+    if one.measure in MENDED or one.kind in PARTS:
         return Step(kind="set", words=_mended(one, system), about=one.name)
     words = unsure(one, found, system)
     if words.startswith("It is weighed"):

@@ -24,6 +24,7 @@ from steelyard.stowing.water import Run
 from steelyard.travel import plan_stages
 from steelyard.words.assessed import MARKS, chance
 from steelyard.words.mended import carried
+from steelyard.words.next_steps import BARE, bars_mend
 
 NAMED: Final = 3
 """Limits that a sentence names."""
@@ -52,9 +53,10 @@ def plan_verdict(found: Stowed) -> str:
     if found.left:
         left = ", ".join(found.left)
         less = "" if found.least else " Perhaps less may stay home: that is not proven."
-        why = f"{found.conflict}{_unsure(found)}{less}{_beyond(found)}{_weigh(found)}{best}"
+        why = f"{found.conflict}{_unsure(found)}{less}{_beyond(found)}{_weigh(found)}"
+        why += f"{_bars(found)}{best}"
         return f"{mark}: not everything fits. Leave {left} home; {moves}. {why}"
-    rest = f"{_beyond(found)}{_weigh(found)}{best}"
+    rest = f"{_beyond(found)}{_weigh(found)}{_bars(found)}{best}"
     return f"{mark}: everything has a place, {where}; {moves}.{rest}"
 
 
@@ -78,6 +80,22 @@ def _beyond(found: Stowed) -> str:
         return words
     told = [f"{t} ({chance(then[t])}; {chance(bare[t])} with nothing aboard)" for t in open_]
     return f"{words} Weigh first, whatever rides where, for these may not hold: {_few(told)}."
+
+
+def _bars(found: Stowed) -> str:
+    """Spring bars, where a rule asks for them or a rating is higher with them and the load is what
+    the plan would give up instead."""
+    titles = {*_exceeded(found), *(one.title for one in found.unmended)}
+    now = [
+        one
+        for stage in found.before.stages
+        for one in stage.limits
+        if one.title in titles or one.title in found.conflict
+    ]
+    if any(one.kind == BARE for one in now):
+        return " Fit spring bars: the vehicle's manual requires them at this weight."
+    lifted = dict.fromkeys(one.title for one in now if bars_mend(one, found.rig))
+    return f" Spring bars may mend {_few(list(lifted))}." if lifted else ""
 
 
 def _with_none(title: str, bare: Mapping[str, float]) -> str:
@@ -320,7 +338,7 @@ def on_the_way(order: Order, system: System) -> str:
 
 
 def stop_words(found: Stowed, system: System) -> str:
-    """What keeps the ball from its target: `10.4 %: the receiver's 350 kg stops more`; nothing
+    """What keeps the ball from its target: `10.4 %: receiver: tongue (350 kg) stops more`; nothing
     where it is as near as was asked."""
     plan = found.found
     if plan is None or not plan.goals or plan.goals[0].value <= NEAR:
@@ -343,15 +361,13 @@ def stop_words(found: Stowed, system: System) -> str:
 
 
 def edge_words(side: Side, system: System) -> str:
-    """`the receiver's 350 kg`, `the tongue share's floor of 10 %`."""
-    title = side.title.removesuffix(" rating")
-    title += "'" if title.endswith("s") else "'s"
+    """`towbar: tow ball mass (280 kg)`, `tongue share (10 %)`."""
     if side.sways:
         return f"the damping of {side.rating:.2f} that is asked for"
     if side.measure in ("weight", "force"):
-        return f"the {title} {shown(side.rating / GRAVITY, 'mass', system)}"
+        return f"{side.title} ({shown(side.rating / GRAVITY, 'mass', system)})"
     edge = percent(side.rating) if side.measure == "share" else f"{side.rating:.2f}"
-    return f"the {title} {edge}"
+    return f"{side.title} ({edge})"
 
 
 def goal_words(goal: Goal, found: Stowed, system: System) -> str:
