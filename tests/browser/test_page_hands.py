@@ -73,6 +73,22 @@ def test_sway_says_when_it_is_not_yet_of_this_load(served: Served, desk: Watched
     desk.clean(served.address)
 
 
+def test_a_bare_weight_is_in_the_screens_unit(served: Served, desk: Watched) -> None:
+    """What is added by number alone weighs that in the unit shown beside the field; a number
+    without its spread is told what is missing."""
+    page = desk.open(served.address)
+    form = page.locator("form.adding")
+    form.locator("[name=name]").fill("anvil")
+    form.locator("[name=weight]").fill("120")
+    form.locator("button").click()
+    did(page, "anvil added")
+    expect(page.locator('.chip[data-item="anvil"]')).to_contain_text("120 lb")
+    form.locator("[name=name]").fill("rope")
+    form.locator("[name=weight]").fill("5 lb +-")
+    form.locator("button").click()
+    expect(page.locator("#fault")).to_contain_text("no number behind its +-")
+
+
 def touch(line: CDPSession, kind: str, *points: tuple[float, float]) -> None:
     """One event of one finger."""
     found = [{"x": x, "y": y} for x, y in points]

@@ -326,7 +326,8 @@ def test_move_several_and_save(rig: Path) -> None:
     ("words", "told"),
     [
         (("bike", "--to", "bed"), 'did you mean "bikes"'),
-        (("bikes", "--to", "attic"), "attic"),
+        (("bikes", "--to", "attic"), "camper.toml, --to: expected one of the places"),
+        (("bikes", "--to", "bed", "--water", "tea=1gal"), "camper.toml, --water: expected one of"),
         (("bikes",), "one --to"),
         ((), "found neither"),
         (("--water", "fresh"), "TANK=LEVEL"),

@@ -64,8 +64,8 @@ def command(
     from steelyard.stowing.what_if import what_if
 
     facts = load(rig)
-    moves = _moves(facts, things, to)
-    levels = _levels(facts, water, chosen_stage(facts, stage))
+    moves = _moves(facts, rig, things, to)
+    levels = _levels(facts, rig, water, chosen_stage(facts, stage))
     if stage and not water:
         fail("--stage: expected --water beside it, whose level it is for; found none")
     if not moves and not levels:
@@ -93,7 +93,7 @@ def command(
     raise SystemExit(exit_code(after.verdict, refuses=after.refuses, doubts=doubts))
 
 
-def _known(kind: str, found: str, known: Mapping[str, Any]) -> str:
+def _known(kind: str, found: str, known: Mapping[str, Any], file: str, option: str = "") -> str:
     """A name as the rig has it, or the one thing of that title, whatever their capitals."""
     if found in known:
         return found
@@ -104,18 +104,18 @@ def _known(kind: str, found: str, known: Mapping[str, Any]) -> str:
         meant = [name for name, said in names.items() if said.lower() == found.lower()]
         if len(meant) == 1:
             return meant[0]
-    raise FaultError(missing(kind, found, known))
+    raise FaultError(missing(kind, found, known, file=file, argument=option))
 
 
-def _moves(rig: Rig, things: tuple[str, ...], to: tuple[str, ...]) -> dict[str, str]:
+def _moves(rig: Rig, file: str, things: tuple[str, ...], to: tuple[str, ...]) -> dict[str, str]:
     if bool(things) != bool(to) or len(to) not in (0, 1, len(things)):
         found = f"{_some(len(things), 'thing')} and {_some(len(to), 'place')}"
         fail(f"move: expected one --to for all things or one for each, found {found}")
-    items = [_known("items", thing, rig.items) for thing in things]
+    items = [_known("items", thing, rig.items, file) for thing in things]
     for name in items:
         if items.count(name) > 1:
             fail(f'move: expected each thing once, found "{name}" again')
-    places = [_known("places", place, rig.places) for place in to]
+    places = [_known("places", place, rig.places, file, "to") for place in to]
     return dict(zip(items, places * len(items) if len(places) == 1 else places, strict=True))
 
 
@@ -124,7 +124,7 @@ def _some(count: int, noun: str) -> str:
 
 
 def _levels(
-    rig: Rig, water: tuple[str, ...], stages: tuple[str, ...] | None
+    rig: Rig, file: str, water: tuple[str, ...], stages: tuple[str, ...] | None
 ) -> dict[tuple[str, str], tuple[Level, str]]:
     from pydantic import TypeAdapter, ValidationError
 
@@ -139,7 +139,7 @@ def _levels(
         if not mark:
             fail(f"--water: expected TANK=LEVEL such as fresh=20gal, found {one!r}")
         tanks = {**rig.trailer.tanks, **rig.vehicle.tanks, "fuel": None}
-        name = _known("tanks", tank.strip(), tanks)
+        name = _known("tanks", tank.strip(), tanks, file, "water")
         try:
             level = reader.validate_python(text.strip())
         except ValidationError as error:

@@ -119,6 +119,8 @@ def _from_text(text: str, dimension: Dimension) -> Value:
     parts = _PLUS_MINUS.split(text)
     if len(parts) > 2 or len(text) > LETTERS:
         raise QuantityError(_due(text, dimension))
+    if len(parts) == 2 and not parts[0].strip():
+        raise QuantityError(replace(_due(text, dimension), hint="no number before its +-"))
     value = _sum(parts[0], dimension)
     sd = _spread(parts[1], value, dimension) if len(parts) == 2 else None
     return Value(value=value, sd=sd, basis="stated", includes=None, kind=None, text=text.strip())
@@ -140,6 +142,9 @@ def written_like(si: float, like: str, dimension: Dimension, step: float) -> str
 
 
 def _spread(text: str, value: float, dimension: Dimension) -> float:
+    if not re.search(r"[^\W\d]|[%°'\"]", text):
+        missing = "its spread has no unit" if text.strip() else "no number behind its +-"
+        raise QuantityError(replace(_due(f"+- {text.strip()}".strip(), dimension), hint=missing))
     if dimension != "share" and text.strip().endswith("%"):
         half_width = abs(value) * _sum(text, "share")
     else:

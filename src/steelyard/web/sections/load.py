@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
-from steelyard.quantity import System, shown, with_spread
+from steelyard.quantity import System, shown, unit_of, with_spread
 from steelyard.rig import Item
 from steelyard.typical.items import STARTERS, starter
 from steelyard.typical.load import item_weights
@@ -25,6 +25,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     return {
         "places": places_of(work, system),
         "starters": listed,
+        "unit": unit_of("mass", system),
         "example": "92 lb +- 5 lb" if system == "us" else "42 kg +- 2 kg",
     }
 

@@ -74,6 +74,7 @@ def filled(
         "doubted": field.at in banded() or field.at.endswith(".weight"),
         "field": field,
         "example": _example(field, system),
+        "unit": unit_of("mass", system) if field.dimension == "mass" else "",
         "typical": typical,
         "help": "; ".join(word for word in (field.means, field.where) if word),
         "said": field.said is not None,

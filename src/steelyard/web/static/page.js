@@ -2,7 +2,7 @@
 import { Live } from "./live.js";
 import { show, working } from "./parts.js";
 import { beginDrag } from "./drag.js";
-import { retype, settle, twin, wasIn } from "./typed.js";
+import { retype, settle, twin, wasIn, withUnit } from "./typed.js";
 
 const narrow = matchMedia("(max-width: 40rem)");
 export const look = {
@@ -244,6 +244,7 @@ document.addEventListener("submit", (event) => {
 });
 
 async function send(form) {
+  for (const field of form.querySelectorAll("[data-unit]")) field.value = withUnit(field);
   const own = sending = { form, ask: asked(form) };
   const answer = await act(form.dataset.do, own.ask);
   if (sending === own) sending = null;

@@ -1,4 +1,5 @@
 // What rides: a thing in hand shows what it would do to the ball in each place; a tap puts it there.
+import { withUnit } from "./typed.js";
 import { live, tell } from "./walk.js";
 
 const part = document.getElementById("part-stop-rides");
@@ -64,7 +65,7 @@ part.addEventListener("submit", (event) => {
   const name = form.elements.name.value.trim(), weight = form.elements.weight.value.trim();
   if (!name || !weight) { tell("What is it, and what does it weigh?"); return; }
   held = name;
-  own = /^[\d.,]+$/.test(weight) ? `${weight} ${form.elements.weight.dataset.unit}` : weight;
+  own = withUnit(form.elements.weight);
   form.reset();
   form.hidden = true;
   showHeld();

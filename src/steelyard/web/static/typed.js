@@ -24,6 +24,12 @@ function isTyped(field) {
     && field.form?.dataset.do && field.name && field.form.dataset.find === undefined;
 }
 
+// A bare number in the unit that its field names.
+export function withUnit(field) {
+  const text = field.value.trim(), unit = field.dataset.unit;
+  return unit && /^\d[\d.,]*$/.test(text) ? `${text} ${unit}` : text;
+}
+
 // What stood in a form's field when it was typed over; what stands there now where it was not.
 export function wasIn(form) {
   const field = form.elements.value;
