@@ -15,6 +15,9 @@ NEW_VENV = $(PYTHON) -m venv .venv
 INSTALL = $(BIN)/python -m pip install --quiet --disable-pip-version-check
 endif
 
+# Compiled modules are kept: each worker, and each command that a test starts, would compile again.
+unexport PYTHONDONTWRITEBYTECODE
+
 .PHONY: help demo test lint types layers chromium pytest study bench docs requirements clean
 
 help:

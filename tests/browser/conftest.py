@@ -18,6 +18,7 @@ from playwright.sync_api import (
     expect,
     sync_playwright,
 )
+from tests.forked import forked
 
 from steelyard.files.demo import demo_rigs
 from steelyard.web import Gate, Start, create_app
@@ -128,7 +129,7 @@ def browser() -> Iterator[Browser]:
     """Debian's Chromium, which `make test` installs."""
     where = shutil.which("chromium") or shutil.which("chromium-browser")
     assert where, "expected chromium to be installed: make chromium"
-    with sync_playwright() as play:
+    with forked(), sync_playwright() as play:
         found = play.chromium.launch(executable_path=where, args=FLAGS)
         yield found
         found.close()

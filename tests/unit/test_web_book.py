@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
+from tests.forked import forked
 
 from steelyard.files.changes import AskError
 from steelyard.files.demo import demo_rigs
@@ -38,7 +39,8 @@ def path(tmp_path: Path) -> Path:
 @pytest.fixture
 def site(path: Path) -> Iterator[TestClient]:
     """The page of an empty book, asked from this machine."""
-    with TestClient(create_app(Start(logbook=path), None, 8765), base_url=HERE) as client:
+    app = create_app(Start(logbook=path), None, 8765)
+    with forked(), TestClient(app, base_url=HERE) as client:
         yield client
 
 
