@@ -241,3 +241,10 @@ def test_a_net_taken_for_a_gross_is_asked() -> None:
     kg = [int(n) for n in re.findall(r"(\d+) kg", _good())]
     told = _slip(rf"{kg[3]} kg", f"{kg[3] - kg[4] - kg[5]} kg")
     assert told == ["a weight that agrees once the vehicle's own is added: a net"]
+
+
+def test_a_reading_beyond_any_scale_is_refused_at_once(rig: str) -> None:
+    """No road vehicle stands on a scale with more than 100 t: nothing is worked out from it."""
+    found = _weigh(rig, "--tongue", "99,999,999 lb")
+    assert found.exit_code == 2
+    assert "--tongue: expected a weight of at most 100,000 kg or 220,462 lb" in found.output

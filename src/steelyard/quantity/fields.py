@@ -171,9 +171,11 @@ def _distance_a_litre(raw: Any) -> Any:
     return f"{100 / float(match[1])!r} km/L" if match and float(match[1]) > 0 else raw
 
 
-Mass = Annotated[Value, Of("mass", low=0.0)]
-PositiveMass = Annotated[Value, Of("mass", low=0.0, strict=True)]
-Rating = Annotated[Value, Of("mass", low=0.0, strict=True, exact=True)]
+HEAVIEST = 1e5
+"""kg: nothing that a road vehicle is, draws or is rated for, and no scale's reading of it, is more."""
+Mass = Annotated[Value, Of("mass", low=0.0, high=HEAVIEST)]
+PositiveMass = Annotated[Value, Of("mass", low=0.0, high=HEAVIEST, strict=True)]
+Rating = Annotated[Value, Of("mass", low=0.0, high=HEAVIEST, strict=True, exact=True)]
 Station = Annotated[Value, Of("length", low=-100.0, high=100.0)]
 Length = Annotated[Value, Of("length", low=0.0, high=100.0, strict=True)]
 Height = Annotated[Value, Of("length", low=0.0, high=10.0)]
