@@ -547,6 +547,8 @@ def test_a_contour_lies_where_the_damping_is() -> None:
     assert [float(x) for x in d[::2]] == pytest.approx(
         [left + (right - left) * 2.1 / 4.0] * len(d[::2]), abs=0.11
     )
+    told = [p.element.text for p in _all(root, "text") if str(p.element.text).endswith("0 %")]
+    assert told == ["10.0 %"], "a share that is alike everywhere stands once"
 
 
 def test_curves_are_well_formed_and_print_in_plain_colours() -> None:

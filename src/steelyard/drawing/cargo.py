@@ -174,16 +174,17 @@ def _level_word(
 def _shares(
     chart: CargoChart, axes: Axes, places: list[float], size: float, *, wide: bool
 ) -> Markup:
-    """The tongue share with the cargo there, along the top."""
-    count = 9 if wide else 5
-    picked = np.linspace(0, len(places) - 1, count).round().astype(int).tolist()
+    """The tongue share with the cargo there, along the top, wherever its number is another."""
     text = "tongue share with the cargo there"
     parts = [words(axes.right, axes.top - 26, text, size, anchor="end", fill=FAINT)]
-    for place, i in enumerate(picked):
-        x = axes.x(places[i])
-        anchor = "start" if place == 0 else ("end" if place == count - 1 else "middle")
+    at = np.linspace(places[0], places[-1], 9 if wide else 5)
+    told = [f"{100 * share:.1f} %" for share in np.interp(at, places, chart.share)]
+    for k, (place, text) in enumerate(zip(at, told, strict=True)):
+        if k and text == told[k - 1]:
+            continue
+        x = axes.x(float(place))
+        anchor = "start" if k == 0 else ("end" if k == len(at) - 1 else "middle")
         parts.append(stroke(x, axes.top - 5, x, axes.top, 1.0, stroke=FAINT))
-        text = f"{100 * float(chart.share[i]):.1f} %"
         parts.append(words(x, axes.top - 9, text, size, anchor=anchor, fill=FAINT))
     return join(*parts)
 
