@@ -172,7 +172,7 @@ def _distance_a_litre(raw: Any) -> Any:
 
 
 HEAVIEST = 1e5
-"""kg: nothing that a road vehicle is, draws or is rated for, and no scale's reading of it, is more."""
+"""kg: no road vehicle weighs more, draws more or is rated for more."""
 Mass = Annotated[Value, Of("mass", low=0.0, high=HEAVIEST)]
 PositiveMass = Annotated[Value, Of("mass", low=0.0, high=HEAVIEST, strict=True)]
 Rating = Annotated[Value, Of("mass", low=0.0, high=HEAVIEST, strict=True, exact=True)]
