@@ -20,6 +20,7 @@ from pathlib import Path
 
 from tests.logbooks import made
 
+from steelyard.files.autosave import Autosave
 from steelyard.logbook.store import Logbook
 
 HERE = Path(__file__).parent
@@ -53,6 +54,28 @@ for turn in range(8):
     else:
         write_new(folder / "rig.toml", text)
     os.write(said, f"{turn}\\n".encode())
+"""
+
+ACTS = """
+import os, sys
+from pathlib import Path
+from steelyard.files.autosave import Autosave
+from steelyard.web.flush import Flush
+from steelyard.web.session import Step
+from steelyard.web.state import State
+folder = Path(sys.argv[1])
+said = os.open(folder / "said", os.O_WRONLY | os.O_CREAT)
+steps = []
+for turn in range(3):
+    keeper = Autosave(folder / "rig.toml", "secret", "text")
+    flush = Flush(keeper.path)
+    for n in range(5):
+        steps.append(Step(revision=len(steps), state=State(data={"format": 1, "name": f"{n}"})))
+        keeper.keep(steps, len(steps) - 1, len(steps))
+        if n % 2:
+            flush.now()
+            os.write(said, f"{len(steps)}\\n".encode())
+    keeper.close()
 """
 
 
@@ -203,6 +226,22 @@ def saves_lost(notes: Sequence[Note], cuts: int, rng: random.Random, folder: Pat
     return found
 
 
+def acts_lost(notes: Sequence[Note], cuts: int, rng: random.Random, folder: Path) -> Counter[str]:
+    """Of acts said to be on the disk, how many are lost, or found damaged, after each cut."""
+    found = Counter[str]()
+    for cut in range(cuts):
+        held, said = disk(notes[: rng.randint(1, len(notes))], rng)
+        _restored(held, folder / f"cut {cut}")
+        due = [int(line) for line in said.split()]
+        keeper = Autosave(folder / f"cut {cut}" / "rig.toml", "secret", "text")
+        kept = keeper.found()
+        found["said"] += len(due)
+        found["lost"] += bool(due) and (kept is None or kept.revision < due[-1])
+        found["not whole"] += keeper.damaged is not None or (kept is not None and kept.lost > 0)
+        keeper.close()
+    return found
+
+
 if __name__ == "__main__":
     cuts, seed = (int(word) for word in (*sys.argv[1:], "300", "0")[:2])
     with tempfile.TemporaryDirectory() as name:
@@ -210,6 +249,7 @@ if __name__ == "__main__":
         for what, script, lost in (
             ("weighings", WEIGHINGS, weighings_lost),
             ("saves", SAVES, saves_lost),
+            ("acts", ACTS, acts_lost),
         ):
             folder = Path(name) / what
             folder.mkdir()

@@ -111,16 +111,17 @@ def _counted(rows: Array, mean: Array, sd: Array) -> Array:
     """`_at_ranks` of rows (R, n), by counting the draws into bins and putting those bins alone in
     order: Knuth, The Art of Computer Programming 3, 5.2.5 (distribution), from memory."""
     even = (sd > ROUGH * np.abs(mean)) & (sd < np.inf)
-    at = (rows - mean[:, None]) * np.divide(FINE, sd, where=even, out=np.zeros_like(sd))[:, None]
-    at += BINS / 2
-    np.fmax(at, 0.0, out=at)  # what would tip (NaN) is in no bin that is looked at
-    np.minimum(at, BINS - 1.0, out=at)
-    bins, places = at.astype(np.uint8), ranks(rows.shape[1])
+    places = ranks(rows.shape[1])
     found = np.empty((len(rows), len(places)))
+    if not even.all():
+        found[~even] = [_at_ranks(row) for row in rows[~even]]
+        found[even] = _counted(rows[even], mean[even], sd[even])
+        return found
+    fine = FINE / sd
+    at = rows * fine[:, None]
+    at += (BINS / 2 - mean * fine)[:, None]
+    bins = np.clip(at, 0.0, BINS - 1.0, out=at).astype(np.uint8)
     for k, (row, own) in enumerate(zip(rows, bins, strict=True)):
-        if not even[k]:
-            found[k] = _at_ranks(row)
-            continue
         count = np.bincount(own, minlength=BINS)
         home = count.cumsum().searchsorted(places, side="right")
         wanted = np.zeros(BINS, dtype=bool)

@@ -12,6 +12,7 @@ from typing import Any, Final, Protocol
 ENDING: Final = ".autosave"
 DAYS: Final = 60
 """Work that nobody has come back to for so long is dropped."""
+_HEAD: Final = b"SQLite format 3\0"
 _ORPHANS: Final = """
 DELETE FROM states WHERE hash NOT IN (SELECT one.value FROM work, json_each(work.steps) AS one)
 """
@@ -79,7 +80,9 @@ class Autosave:
     def keep(
         self, steps: Sequence[Written], at: int, revision: int, acts: Sequence[str] = ()
     ) -> None:
-        """Write the steps not written before, which one is now, and the keys of the last acts."""
+        """Write the steps not written before, which one is now, and the keys of the last acts. What
+        was written is safe when the program is killed, and from a cut of power once its log is on
+        the disk."""
         with self._turn() as link:
             new = [one for one in steps if one.name not in self._there]
             link.executemany(
@@ -169,10 +172,15 @@ class Autosave:
     def _opened(self) -> sqlite3.Connection:
         there = _identity(self.path)
         if self._link is not None and there == self._file and there is not None:
+            with self.path.open("rb") as file:
+                if file.read(len(_HEAD)) != _HEAD:  # its log would hide that from this program
+                    raise sqlite3.DatabaseError("file is not a database")
             return self._link
         self.close()
         link = sqlite3.connect(self.path, timeout=5.0, check_same_thread=False)
         try:
+            with suppress(sqlite3.OperationalError):  # else the older journal, which is as safe
+                link.execute("PRAGMA journal_mode = WAL")
             link.execute("PRAGMA synchronous = NORMAL")
             link.executescript(_TABLES)
         except sqlite3.Error:

@@ -281,8 +281,8 @@ class Rigs:
                 yield self._book.connection
 
     @contextmanager
-    def _writing(self) -> Iterator[sqlite3.Connection]:
-        with self._open() as link, transaction(link):
+    def _writing(self, *, synced: bool = True) -> Iterator[sqlite3.Connection]:
+        with self._open() as link, _waiting(link, synced=synced), transaction(link):
             yield link
 
     def damaged(self, number: int) -> LogbookError:
@@ -303,6 +303,19 @@ class Rigs:
         if row is None:
             raise self.damaged(number)
         return row
+
+
+@contextmanager
+def _waiting(link: sqlite3.Connection, *, synced: bool) -> Iterator[None]:
+    """Whether a commit waits for the disk."""
+    if synced:
+        yield
+        return
+    link.execute("PRAGMA synchronous = NORMAL")
+    try:
+        yield
+    finally:
+        link.execute("PRAGMA synchronous = FULL")
 
 
 def _sound(found: Sequence[str | int]) -> RigRow | None:

@@ -11,6 +11,7 @@ from typing import Any, Final, Protocol
 
 from steelyard.files.autosave import Kept
 from steelyard.files.changes import AskError
+from steelyard.web.flush import Flush
 from steelyard.web.running import Logged, Running
 from steelyard.web.state import State
 from steelyard.web.work import Work, Works
@@ -41,7 +42,9 @@ class Step:
 
 
 class Keeper(Protocol):
-    """Where a session's steps are kept."""
+    """Where a session's steps are kept: a file with a log that `Flush` puts on the disk."""
+
+    path: Path
 
     def keep(self, steps: Sequence[Step], at: int, revision: int, acts: Sequence[str] = ()) -> None:
         """Write where the work is, whole or not at all; OSError where it cannot be."""
@@ -125,6 +128,7 @@ class Session:
         self.rig: int | None = None
         self.revision = 0
         self.keeper = keeper
+        self._flush = None if keeper is None else Flush(keeper.path)
         self.running = Running(logbook)
         self.works = works or Works()
         self.visitor = Visitor()
@@ -269,9 +273,11 @@ class Session:
     def _go(self, steps: list[Step], at: int) -> None:
         """Write down where the work is, then be there; refused where it cannot be written."""
         done = (*self._done, self._key)[-REMEMBERED:] if self._key else self._done
-        if self.keeper is not None:
+        if self.keeper is not None and self._flush is not None:
             try:
+                self._flush.require_sound()
                 self.keeper.keep(steps, at, self.revision + 1, done)
+                self._flush.soon()
             except ElsewhereError as error:
                 self.restore(error.kept)
                 self._moved_on()

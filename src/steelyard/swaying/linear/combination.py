@@ -46,7 +46,7 @@ class Combination:
     @property
     def shape(self) -> tuple[int, ...]:
         """The shape all fields broadcast to."""
-        return np.broadcast_shapes(*(np.shape(part) for part in flat(self)))
+        return np.broadcast(*flat(self)).shape
 
     @property
     def damped(self) -> bool:

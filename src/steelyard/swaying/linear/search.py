@@ -60,8 +60,7 @@ def among(found: Oscillation, there: NDArray[np.bool_]) -> Oscillation:
 
 def standing(c: Combination) -> NDArray[np.bool_]:
     """Which rigs have loads at all, (...): what would tip over has none."""
-    parts = [np.broadcast_to(np.isfinite(part), c.shape) for part in flat(c)]
-    return np.asarray(np.all(parts, axis=0))
+    return np.asarray(np.isfinite(sum(flat(c))))
 
 
 def spread_out(found: Array, there: NDArray[np.bool_], tipped: float) -> Array:

@@ -17,7 +17,7 @@ class RigKeeper:
     """Keeps the steps of one rig of the book."""
 
     def __init__(self, rigs: Rigs, work: RigWork) -> None:
-        self._rigs, self._number = rigs, work.row.id
+        self._rigs, self._number, self.path = rigs, work.row.id, rigs.path
         self._there: set[str] = set()
         self._revision = 0
         self._know(work)
