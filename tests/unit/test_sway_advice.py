@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from steelyard.rig import Rig
+from steelyard.rig import Item, Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.swaying.linear.combination import taken
@@ -74,8 +74,9 @@ def test_a_move_is_worked_out_whole(rig: Rig) -> None:
 
 
 def test_bars_are_offered_where_they_fit(rig: Rig) -> None:
-    """A rig without bars is told what fitting them would do; a fifth wheel is not, nor is anybody
-    told to fit bars, or to set them harder, whose vehicle's maker forbids them."""
+    """A rig without bars is told what fitting them would do; a fifth wheel is not, nor one whose
+    tongue pulls up, nor is anybody told to fit bars, or to set them harder, whose vehicle's maker
+    forbids them."""
     bare = rig.model_copy(update={"hitch": rig.hitch.model_copy(update={"bars": None})})
     assert any(one.what == "fit bars" for one in moves(bare, speed=SPEED))
     vehicle = rig.vehicle.model_copy(update={"distribution": "forbidden"})
@@ -89,3 +90,6 @@ def test_bars_are_offered_where_they_fit(rig: Rig) -> None:
         }
     )
     assert not any(one.kind == "bars" for one in moves(fifth))
+    stone = Item.model_validate({"weight": "2500 lb", "place": "rear"})
+    lifted = bare.model_copy(update={"items": {"stone": stone}})
+    assert not any(one.what == "fit bars" for one in moves(lifted, speed=SPEED))

@@ -202,6 +202,8 @@ def test_a_swing_settles_within_an_interval() -> None:
         ("exceeded", "exceeded", -20.0, "rear axle further over by 20 kg"),
         ("within", "exceeded", 5.0, "rear axle over"),
         ("within", "tight", 10.0, "rear axle tight, 10 kg left"),
+        ("cannot tell", "cannot tell", -36.0, "rear axle cannot tell, 36 kg over"),
+        ("tight", "cannot tell", 12.0, "rear axle cannot tell, 12 kg left"),
     ],
 )
 def test_what_a_move_hurts_in_words(

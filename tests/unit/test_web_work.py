@@ -18,12 +18,14 @@ from tests.loops import apart
 from steelyard.files.autosave import digest
 from steelyard.files.changes import AskError
 from steelyard.files.demo import demo_rigs
+from steelyard.files.reader import parse_rig
 from steelyard.rig import Own
+from steelyard.swaying.stage_sway import sway
 from steelyard.web import Gate, Start, create_app, live
 from steelyard.web.acts import ACTS
 from steelyard.web.look import Look
 from steelyard.web.page import parts
-from steelyard.web.sections import SECTIONS, TOP
+from steelyard.web.sections import SECTIONS, TOP, edge, limits
 from steelyard.web.sections.base import nothing
 from steelyard.web.session import Session
 from steelyard.web.sessions import Sessions
@@ -31,6 +33,8 @@ from steelyard.web.sessions_in_memory import LIMIT, MOST
 from steelyard.web.state import State
 from steelyard.web.work import Works
 from steelyard.web.worker_process import Apart
+from steelyard.words.assessed import chance
+from steelyard.words.sway import calms
 
 HERE = "http://127.0.0.1:8765"
 LIVE = "ws://127.0.0.1:8765/live"
@@ -327,3 +331,38 @@ def test_work_on_a_file_that_has_changed_since_is_said(start: Start) -> None:
     session = Sessions(replace(start, text=text)).of("x")
     assert "has changed on disk since" in session.remark
     assert place(session) == "bedroom"
+
+
+LOOSE = """format = 1
+country = "AU"
+[vehicle]
+class = "mid-size-suv"
+[trailer]
+style = "small-single-axle"
+gvwr = "1500 kg"
+[places.tail]
+station = "5 m"
+[items.stone]
+weight = "150 kg +- 60 kg"
+place = "tail"
+"""
+
+
+def test_the_page_tells_of_sway_what_the_command_tells() -> None:
+    """The line under the sentence, the section and the trip's curve come of the same draws."""
+    seen = Session(State(data=tomllib.loads(LOOSE)), LOOSE, None, "rig.toml", None).seen()
+    (found,) = sway(parse_rig(LOOSE))
+    line = edge.SECTION.facts(seen, Look())
+    assert line["chance"] == chance(found.chance_below)
+    assert line["calms"] == calms(found.at_calm)
+    assert seen.work.dampings[0].value == float(found.at_damping.value)
+
+
+def test_a_limit_says_which_way_it_may_fail_and_what_is_counted_is_whole() -> None:
+    """A share that may be too small is not over; chains due are two, not 2.00."""
+    seen = Session(State(data=tomllib.loads(LOOSE)), LOOSE, None, "rig.toml", None).seen()
+    told = limits.SECTION.facts(seen, Look())
+    rows = {one["name"]: one for one in (*told["first"], *told["rest"], *told["unknown"])}
+    assert rows["tongue-band"]["weigh"] in ("May be below: weigh", "May be outside: weigh")
+    assert rows["rules.chains"]["value"] == "1"
+    assert rows["rules.chains"]["room"] == "look at how many safety chains are fitted"

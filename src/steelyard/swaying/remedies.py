@@ -296,6 +296,8 @@ def _fitted_bars(
     )
     v = {**belief_of(fitted).at_mean(), **centre}
     scene = Scene(rig=fitted, stages=(plan,), values=_stacked([v]))
+    if not float(scene.loads.tongue[0, 0]) > 0:  # nothing of the front load is lost
+        return []
     after = edges(_modelled(scene), ratio, chosen)[0]
     share = float(v["hitch.bars.restoration"])
     case = _Case(kind="bars", what="fit bars", source="", target="", amount=share, values={})

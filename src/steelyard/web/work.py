@@ -13,7 +13,7 @@ from steelyard.files.changes import AskError
 from steelyard.quantity import Z95
 from steelyard.rig import Owned, Rig
 from steelyard.scene import NoBalanceError
-from steelyard.swaying.stage_sway import LIGHT, sway
+from steelyard.swaying.stage_sway import sway
 from steelyard.web.readings import reconciled
 from steelyard.web.state import State, rig_of
 from steelyard.words.assessed import asked_line
@@ -178,7 +178,7 @@ def today() -> date:
 def _dampings(work: Work) -> tuple[Spread, ...]:
     """Damping ratio at the rig's own speed at each stage, its spread from the draws."""
     try:
-        found = work.apart(sway, work.rig, work.estimate, speeds=(), samples=LIGHT)
+        found = work.apart(sway, work.rig, work.estimate, speeds=())
     except ValueError as error:
         raise AskError(str(error)) from None
     return tuple(

@@ -103,7 +103,8 @@ def measured(x: float, standing: LimitStatus, system: System) -> str:
     if standing.measure in ("length", "speed", "pressure"):
         digits = 2 if standing.measure == "length" else 0
         return shown(x, standing.measure, system, digits)
-    return f"{x:z.2f}"
+    counted = standing.kind == "rule" and float(x).is_integer()
+    return f"{x:.0f}" if counted else f"{x:z.2f}"
 
 
 def room(standing: LimitStatus, system: System) -> str:

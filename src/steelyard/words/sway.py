@@ -177,12 +177,13 @@ def ball_words(kg: float, system: System) -> str:
 
 
 def hurt_words(hurt: Hurt, system: System) -> str:
-    """`rear axle over by 45 lb`, `spring bars tight, 23 lb left`."""
+    """`rear axle over by 45 lb`, `spring bars tight, 23 lb left`, `GCWR cannot tell, 9 lb over`."""
     gap = _gap(abs(hurt.margin), hurt.measure, system)
     if hurt.after == "exceeded":
         further = "further " if hurt.before == "exceeded" else ""
         return f"{hurt.title} {further}over by {gap}" if hurt.margin < 0 else f"{hurt.title} over"
-    return f"{hurt.title} tight, {gap} left"
+    way = "over" if hurt.margin < 0 else "left"
+    return f"{hurt.title} {MARKS[hurt.after].partition(' ')[2]}, {gap} {way}"
 
 
 def _gap(x: float, measure: str, system: System) -> str:

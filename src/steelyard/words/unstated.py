@@ -29,6 +29,8 @@ def helped_at(name: str) -> str:
 def plainly(name: str) -> str:
     """A parameter's name as a person reads it: `items.pantry.station` is pantry station."""
     kind, _, rest = name.partition(".")
+    if rest.startswith("unlisted") and (known := kind_of(name)):
+        return known.told
     return (rest if kind in ("items", "people") else name).replace("_", " ").replace(".", " ")
 
 

@@ -3,15 +3,13 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
+from steelyard.scene import DRAWS
 from steelyard.swaying.stage_sway import glance
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
 from steelyard.words.assessed import chance
 from steelyard.words.sway import calms, speed, starts
-
-DRAWS: Final = 1000
-"""As many as the section on sway has, so that both say the same."""
 
 
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:

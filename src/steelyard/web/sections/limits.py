@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.quantity import System
-from steelyard.ratings import LimitStatus, severity
+from steelyard.ratings import UNSURE, LimitStatus, severity
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
@@ -67,7 +67,7 @@ def _missing(one: LimitStatus) -> dict[str, str]:
     """What to look up for a rating not known, its key taken out of the words, and that key."""
     key = KEY.search(one.due)
     return {
-        "room": f"no rating known: {without_keys(KEY.sub('', one.due))}",
+        "room": f"look at {without_keys(KEY.sub('', one.due))}",
         **({"at": key[1]} if key else {}),
     }
 
@@ -83,10 +83,19 @@ def _row(one: LimitStatus, system: System, widened: tuple[str, ...]) -> dict[str
         "value": measured(one.value, one, system),
         "room": room(one, system),
         "chance": odds(one) if one.verdict != "unknown" else "",
-        "weigh": one.verdict == "cannot tell",
+        "weigh": _weigh(one),
         "source": one.source,
         "widened": [plainly(name) for name in widened],
     }
+
+
+def _weigh(one: LimitStatus) -> str:
+    """`May be over: weigh`; nothing where it can be told."""
+    if one.verdict != "cannot tell":
+        return ""
+    both = one.aside >= UNSURE / 2
+    way = "outside" if both else "below" if one.side == "under" else "over"
+    return f"May be {way}: weigh"
 
 
 SECTION: Final = Section(
