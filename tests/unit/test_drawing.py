@@ -580,3 +580,32 @@ def test_what_presses_is_never_cut(words: str, wide: bool) -> None:
     pressing = [one for one in lines if one.startswith(("▲", "‡", "◐"))]
     assert pressing
     assert not [one for one in lines if one.endswith("…")]
+
+
+GRAVEL = """format = 1
+[vehicle]
+class = "small-car"
+[trailer]
+style = "open-utility"
+gvwr = "1500 lb"
+[places.bed]
+station = "7 ft"
+length = "8 ft"
+[items.gravel]
+weight = "700 lb"
+place = "bed"
+"""
+
+
+def test_what_is_large_is_named_and_what_is_there_is_whole() -> None:
+    """The two largest columns have their names, with something small on top of one; nothing is
+    named as none; a place that reaches behind its trailer is not cut."""
+    found = assess(parse_rig(GRAVEL), draws=256)
+    root = ET.fromstring(rig_picture(found, found.stages[0].key, US))
+    said = [placed.element.text for placed in _all(root, "text")]
+    by_size = sorted(_columns(root).values(), key=lambda one: -abs(one.at("data-kg")))
+    assert {one.element.get("data-row") for one in by_size[:2]} == {"gravel", "trailer itself"}
+    assert {"gravel", "trailer itself"} <= set(said)
+    assert not {"+0", "−0", "0"} & set(said)
+    (bed,) = (one for one in _all(root, "rect") if one.element.get("data-place") == "bed")
+    assert bed.at("x") + bed.at("width") <= 1280.0

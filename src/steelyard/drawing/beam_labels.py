@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from functools import partial
+from typing import Final
 
 from steelyard.drawing.columns import signed
 from steelyard.drawing.labels import Box, Label, Line, Piece, Spot, settled
@@ -11,6 +12,9 @@ from steelyard.drawing.ruler import Ruler
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup
 from steelyard.quantity import System
+
+BESIDE: Final = 9.0
+"""Units from a column to what stands beside it: nearer it would meet its own column."""
 
 
 def labelled(
@@ -91,8 +95,8 @@ def _spots(row: Row, box: Box, label: Label) -> Iterator[Spot]:
     half, middle = label.width / 2, (box[1] + box[3] - label.height) / 2
     near = box[3] - label.height - 4.0 if up else box[1] + 4.0
     for top in (middle, near):
-        yield box[0] - 5.0, top, "end"
-        yield box[2] + 5.0, top, "start"
+        yield box[0] - BESIDE, top, "end"
+        yield box[2] + BESIDE, top, "start"
     for step in range(26):
         away = 4.0 + 10.0 * step
         top = box[1] - away - label.height if up else box[3] + away - 2.0
@@ -106,6 +110,6 @@ def _leader(row: Row, box: Box, mine: Box) -> Piece | None:
     x = (box[0] + box[2]) / 2
     over = abs(near - far) < 12.0 and mine[0] <= x <= mine[2]
     aside = max(mine[0] - box[2], box[0] - mine[2])
-    if over or (aside < 8.0 and mine[1] < box[3] + 2.0 and box[1] - 2.0 < mine[3]):
+    if over or (aside < BESIDE + 1.0 and mine[1] < box[3] + 2.0 and box[1] - 2.0 < mine[3]):
         return None
     return x, far, min(max(x, mine[0] + 4), mine[2] - 4), near

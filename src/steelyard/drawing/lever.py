@@ -24,6 +24,8 @@ STANCE: Final = "ball height, springs"
 """Rows of the ledger by their names; the last is both as one."""
 NOTHING: Final = 0.05 * POUND
 """Kg: a row below this is not drawn."""
+TOLD: Final = 0.5
+"""Kg: a row below this would be told as none, and is not named."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,9 +99,9 @@ def standing_at(standing: Sequence[Row], unit: float, rule: Ruler) -> list[tuple
 def worth_naming(standing: Sequence[Row], *, wide: bool) -> list[Row]:
     """Rows to be named, largest first; the rest are summed. One alone is no rest."""
     ranked = sorted(standing, key=lambda row: -abs(row.tongue_kg))
-    least = max(SMALLEST * max((abs(row.tongue_kg) for row in ranked), default=0.0), 10 * NOTHING)
+    least = max(SMALLEST * max((abs(row.tongue_kg) for row in ranked), default=0.0), TOLD)
     named = [row for row in ranked[: NAMED[wide]] if abs(row.tongue_kg) >= least]
-    alone = len(ranked) == len(named) + 1 and abs(ranked[-1].tongue_kg) >= 10 * NOTHING
+    alone = len(ranked) == len(named) + 1 and abs(ranked[-1].tongue_kg) >= TOLD
     return ranked if alone else named
 
 

@@ -8,14 +8,12 @@ from steelyard.assessment import Assessment
 from steelyard.drawing.labels import Box, Label, Line, first_free
 from steelyard.drawing.names import place_name
 from steelyard.drawing.paper import FAINT, LINE, PAPER, SMALL, block, broken
-from steelyard.drawing.ruler import Ruler
+from steelyard.drawing.ruler import Ruler, span
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.drawing.vehicle import cab_end, has_bed
 from steelyard.rig import Place
 
-USUAL_LENGTH: Final = 0.9
-"""m: length of a place that states none."""
 WIDER: Final = 40.0
 """Units that a name may take beyond its place where no other is near."""
 LOWER: Final = 15.0
@@ -62,7 +60,6 @@ def areas(found: Assessment, rule: Ruler, size: Sizes) -> dict[str, Area]:
 def _room(place: Place, size: Sizes) -> tuple[float, float, float, float]:
     """Left, right (m in its body's frame), floor and ceiling (m) of a place."""
     middle = place.station.value
-    half = (place.length.value if place.length else USUAL_LENGTH) / 2
     if place.on == "trailer":
         floor, ceiling = size.floor_at(middle), size.ceiling
     else:
@@ -72,7 +69,7 @@ def _room(place: Place, size: Sizes) -> tuple[float, float, float, float]:
     floor = place.height.value if place.height else floor
     if place.clearance:
         ceiling = floor + place.clearance.value
-    return middle - half, middle + half, floor, max(ceiling, floor + 0.35)
+    return (*span(place), floor, max(ceiling, floor + 0.35))
 
 
 def drawn_places(drawn: Mapping[str, Area], *, wide: bool) -> Markup:

@@ -6,9 +6,12 @@ from typing import Final
 from steelyard.assessment import Assessment, StageResult
 from steelyard.drawing.paper import WIDTH
 from steelyard.drawing.sizes import Sizes
+from steelyard.rig import Place
 
 MARGIN: Final = {True: (44.0, 84.0), False: (12.0, 12.0)}
 """Units left and right: wide, words stand beside the last wheel."""
+USUAL_LENGTH: Final = 0.9
+"""m: length of a place that states none."""
 ABOVE: Final = {True: 16.0, False: 8.0}
 
 
@@ -39,6 +42,7 @@ def ruler(found: Assessment, stage: StageResult, size: Sizes, *, wide: bool) -> 
     aft = {"vehicle": 0.0, "trailer": size.ball}
     things = [entry for entry in stage.ledger.entries if entry.name in found.rig.items]
     ends = [aft[one.body] + one.station for one in things]
+    ends += [aft[one.on] + end for one in found.rig.places.values() for end in span(one)]
     left = min([-size.front_overhang, *ends])
     right = max([size.ball + size.box_end, size.ball + size.axles[-1] + 0.4, *ends])
     scale = (width - before - after) / max(right - left, 1.0)
@@ -51,6 +55,12 @@ def ruler(found: Assessment, stage: StageResult, size: Sizes, *, wide: bool) -> 
         width=width,
         wide=wide,
     )
+
+
+def span(place: Place) -> tuple[float, float]:
+    """Where a place begins and ends, m in its body's frame."""
+    half = (place.length.value if place.length else USUAL_LENGTH) / 2
+    return place.station.value - half, place.station.value + half
 
 
 def axle_x(rule: Ruler, size: Sizes, axle: str) -> float:
