@@ -1,9 +1,10 @@
 """The live line: acts come in, the parts of the page that changed go out, to every tab."""
 
 import asyncio
+import json
 from collections.abc import Callable, Coroutine, Hashable
 from contextlib import suppress
-from functools import partial
+from functools import lru_cache, partial
 from math import inf
 from threading import Event
 from typing import Any, Final, TypeVar
@@ -27,6 +28,8 @@ Drawn = tuple[Seen, Look, dict[str, str], list[Section]] | str
 """A session as seen, for what look, its parts, those still due; or why there are none."""
 WAITING: Final = 64
 """Messages of one tab that wait their turn; it is read no further until there are fewer."""
+KEPT: Final = 256
+"""Parts kept as JSON."""
 MOST: Final = 400
 """Lines at once."""
 
@@ -270,10 +273,7 @@ class Line:
     async def _send(self, message: dict[str, Any] | str) -> None:
         """One message at a time."""
         async with self._sending:
-            if isinstance(message, str):
-                await self.socket.send_text(message)
-            else:
-                await self.socket.send_json(message)
+            await self.socket.send_text(message if isinstance(message, str) else _encoded(message))
 
     def _spawn(self, work: Coroutine[Any, Any, None]) -> "asyncio.Task[None]":
         """A task that ends with the line."""
@@ -314,6 +314,21 @@ class Lines:
             line.end()
             with suppress(RuntimeError, WebSocketDisconnect):
                 await line.socket.close(1012, "Steelyard is ending.")
+
+
+def _encoded(message: dict[str, Any]) -> str:
+    """A message as JSON: ASCII, which leaves as it is."""
+    if "parts" not in message:
+        return json.dumps(message)
+    pairs = (f"{_quoted(name)}:{_quoted(html)}" for name, html in message["parts"].items())
+    rest = json.dumps({name: what for name, what in message.items() if name != "parts"})
+    return f'{{"parts":{{{",".join(pairs)}}},{rest[1:]}'
+
+
+@lru_cache(maxsize=KEPT)
+def _quoted(text: str) -> str:
+    """A text as JSON, made once for all tabs that are sent it."""
+    return json.dumps(text)
 
 
 def _first(who: str) -> str:
