@@ -337,6 +337,14 @@ def test_jack_stands_ahead_of_the_ball_station() -> None:
     assert value == pytest.approx(2000 * 15 / 102 + moved, rel=1e-6)
 
 
+@pytest.mark.parametrize(("psi", "verdict"), [(80, "within"), (81, "exceeded")])
+def test_pressure_up_to_the_sidewalls_maximum(psi: int, verdict: str) -> None:
+    """A tyre marked 80 psi may be driven at 80, not at 81."""
+    tyre = {"kind": "lt", "max_load": "2500 lb", "max_pressure": "80 psi"}
+    limits = _limits(_rig(trailer__axles__tyres={**tyre, "pressure": f"{psi} psi"}))
+    assert limits["trailer.axles.first.tyres.pressure"].verdict == verdict
+
+
 def test_passenger_tyre_on_a_trailer_is_divided() -> None:
     """49 CFR 571.120 S5.1.2: a passenger tyre's 1,874 lb counts as 1,704 lb on a trailer."""
     tyre = {

@@ -130,7 +130,7 @@ def _moved(held: _Held, check: Check, number: int) -> Check:
     drawn, best = held.drawn[check.name], held.best[check.name]
 
     def part(of: str) -> Array | None:
-        if getattr(check, of) is None or getattr(drawn, of) is None:
+        if getattr(drawn, of) is None:
             return None
         by = _at(getattr(check, of), number) - _at(getattr(best, of), 0)
         return np.asarray(getattr(drawn, of) + by)

@@ -58,12 +58,12 @@ def _findings(
 
 def _uphill(climb: Climb, tight: float) -> Iterator[Finding]:
     grip, pull = "grip of the driven tyres uphill", "drive force to start uphill"
-    if climb.slips is None or climb.traction is None:
+    if climb.slips is None:
         due = "which axle is driven (vehicle.driven)"
         yield Finding(name="grip", title=grip, verdict="unknown", chance=NAN, due=due)
     else:
         yield _judged("grip", grip, climb.slips, tight)
-    if climb.short is None or climb.forced is None:
+    if climb.short is None:
         due = "pull at the driven tyres in the lowest gear (vehicle.drive_force)"
         yield Finding(name="drive-force", title=pull, verdict="unknown", chance=NAN, due=due)
     else:

@@ -30,8 +30,8 @@ Said = tuple[Due, tuple[str, ...], Verdict]
 def due(rig: Rig, trailer: Array, plain: list[LimitStatus]) -> Said:
     """Whether bars are due, and what says so: the vehicle's manual, the weight-carrying ratings.
 
-    trailer: its weight at the draws, N, (S, n); plain: the chain's standings without bars, any
-    stages.
+    trailer: its weight at the draws, N, (S, n); plain: how the limits in CARRYING stand without
+    bars, at any stages.
     """
     vehicle = rig.vehicle
     if vehicle.distribution == "forbidden":
@@ -39,15 +39,12 @@ def due(rig: Rig, trailer: Array, plain: list[LimitStatus]) -> Said:
     reasons = dict([*_by_manual(rig, trailer), *_by_rating(plain)])
     if reasons:
         return "due", tuple(reasons), max(reasons.values(), key=severity)
-    unknown = [s.title for s in plain if s.name in CARRYING and s.verdict == "unknown"]
+    unknown = [s.title for s in plain if s.verdict == "unknown"]
     if unknown:
         return "unknown", (f"no weight-carrying rating of {', '.join(unknown)}",), "unknown"
-    held = any(s.verdict == "within" for s in plain)
-    why = (
-        "every weight-carrying rating holds without bars"
-        if held
-        else "nothing stated asks for them"
-    )
+    why = "every weight-carrying rating holds without bars"
+    if not plain:
+        why = "nothing stated asks for them"
     return "not due", (why,), "within"
 
 
@@ -65,7 +62,7 @@ def _by_manual(rig: Rig, trailer: Array) -> Iterator[tuple[str, Verdict]]:
 
 def _by_rating(plain: list[LimitStatus]) -> Iterator[tuple[str, Verdict]]:
     for standing in plain:
-        if standing.name in CARRYING and standing.verdict in ("tight", "cannot tell", "exceeded"):
+        if standing.verdict in ("tight", "cannot tell", "exceeded"):
             word = "is over" if standing.verdict == "exceeded" else "may be over"
             yield f"{standing.title} {word} its weight-carrying rating", standing.verdict
 
