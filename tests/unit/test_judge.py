@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from steelyard.estimate import Array, Moments, base_points
 from steelyard.ratings.check import Check, at_most
-from steelyard.ratings.judge import SURE, above, judge, judgements, verdict, worst
+from steelyard.ratings.judge import SURE, above, judge, judgements, refuses, verdict, worst
 from steelyard.ratings.limit_status import LIKELY, LimitStatus
 from steelyard.words.assessed import chance, odds
 
@@ -60,6 +60,8 @@ def test_likely_over_from_even_chances() -> None:
     assert against(1001.0, 10.0, 1000.0).refuses
     assert not against(999.0, 10.0, 1000.0).refuses
     assert not against(900.0, 10.0, 1000.0).likely_over
+    assert refuses("cannot tell", 0.5)
+    assert not refuses("cannot tell", 0.499)
 
 
 @given(

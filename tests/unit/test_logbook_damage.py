@@ -111,6 +111,26 @@ def test_a_book_with_damaged_pages_is_not_written_to(path: Path) -> None:
         book.add(made("one more"))
 
 
+@pytest.mark.parametrize(
+    ("table", "kept", "named"),
+    [("posterior", 0, [("weighing", n) for n in range(1, 6)]), ("running", 5, [("step", 1)])],
+)
+def test_a_page_that_cannot_be_read_damages_what_lies_on_it(
+    path: Path, table: str, kept: int, named: list[tuple[str, int]]
+) -> None:
+    """A root page that is no page of a table any more: its rows are named, one by one where their
+    numbers stand elsewhere, and the book is read."""
+    query = "SELECT rootpage, page_size FROM sqlite_schema, pragma_page_size WHERE name = ?"
+    with Logbook.open(path) as book:
+        root, size = book.connection.execute(query, (table,)).fetchone()
+    data = bytearray(path.read_bytes())
+    data[(root - 1) * size] ^= 0x40
+    path.write_bytes(data)
+    with Logbook.open(path) as book:
+        assert len(book.list()) == kept
+        assert [fault.path for fault in book.damaged] == named
+
+
 def test_a_damaged_name_is_a_damaged_book(tmp_path: Path) -> None:
     """A letter of a table's name that is no letter any more: the database's own message cannot be
     read, and the book is damaged all the same."""

@@ -61,6 +61,21 @@ def test_stated_axle_weights_place_the_centre(stated: tuple[str, ...]) -> None:
     assert v["vehicle.cg"] / v["vehicle.wheelbase"] == pytest.approx(20 / 55, abs=4e-3)
 
 
+def test_an_axle_weighed_with_its_driver_is_without_him_in_the_file() -> None:
+    """3,500 lb on the front and 2,000 on the rear with 180 lb in a seat 1.5 m behind the front
+    axle: by moments about it, the vehicle itself is (2,000 L - 180 * 1.5 m) / 5,320 behind it."""
+    axles = {
+        axle: {"weight": {"value": f"{lb} lb +- 1 lb", "includes": ["fuel", "driver"]}}
+        for axle, lb in (("front", 3500), ("rear", 2000))
+    }
+    seats = {"driver": {"station": "1.5 m +- 0 m"}}
+    people = {"ann": {"seat": "driver", "weight": "180 lb +- 0 lb"}}
+    found = rig(vehicle={**axles, "seats": seats, "weight": "5320 lb"}, people=people)
+    v = prior(found).estimate.at_mean()
+    due = (2000 * v["vehicle.wheelbase"] - 180 * 1.5) / 5320
+    assert v["vehicle.cg"] == pytest.approx(due, abs=5e-3)
+
+
 def test_a_level_is_written_as_it_was_stated() -> None:
     """By share or by volume, each with its unit."""
     for text in ("50 %", "40 L", "10 gal"):
@@ -126,6 +141,15 @@ class TestFuel:
         bare = rig(stages={"go": {"vehicle_tanks": {"fuel": "full"}}})
         own = sum(loads(bare, prior(bare).estimate.at_mean()).vehicle.reshape(-1)) / GRAVITY
         assert kg - own == pytest.approx(50 * US_GALLON * density("diesel"), rel=0.01)
+
+
+def test_equipment_stands_in_the_middle_unless_said() -> None:
+    """Across the trailer; on the side that is said, as far as is said."""
+    part = {"weight": "50 kg", "station": "1 m"}
+    found = rig({**empty(), "equipment": {"winch": part, "spare": {**part, "offset": "0.6 m"}}})
+    rows = masses(found, plan_stages(found), prior(found).estimate.at_mean())
+    aside = {row.name: float(row.offset) for row in rows if row.kind == "equipment"}
+    assert (aside["winch"], aside["spare"]) == (0.0, 0.6)
 
 
 class TestGasAndBattery:

@@ -317,6 +317,15 @@ def test_all_driven_grips_best_and_more_pull_climbs_steeper() -> None:
     assert steep[0] < steep[1]
 
 
+def test_a_pull_said_without_its_spread_is_known_to_5_percent() -> None:
+    """Of a pull read off a brochure (assumed): as wide as with the 95 % written beside it."""
+    said, spread = (
+        first(fitted(plain(), driven="all", drive_force=text), SURE).climb.forced
+        for text in ("9000 N", "9000 N +- 450 N")
+    )
+    assert said == spread
+
+
 @pytest.mark.parametrize(("part", "slower"), [(1.1, 0.0), (0.9, 1.0)])
 def test_less_power_than_it_takes_is_slower(part: float, slower: float) -> None:
     """A tenth more than holding the speed takes holds more, a tenth less less."""

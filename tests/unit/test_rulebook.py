@@ -122,6 +122,7 @@ FAULTS = [
     ("low = 0.10", "low = -0.1", "low is -0.1, not a positive number"),
     ("low = 0.10", "low = nan", "low is nan, not a positive number"),
     ("low = 0.10", "low = 0.20", "needs 0 < low < high < 1"),
+    ("high = 0.15", "high = 1.0", "needs 0 < low < high < 1"),
     ("low = 0.10", "", "needs low and high"),
     ("low = 0.10", "low = 0.10\nshade = 3", "shade is not a key of a rule"),
     ("low = 0.10", "low = 0.10\nmass_kg = 1\nmass_lb = 2", "gives mass twice"),

@@ -108,6 +108,13 @@ def test_the_careful_end_in_words(least: float, how: str) -> None:
     assert careful_end(found, "us").endswith(f"{how}.")
 
 
+@pytest.mark.parametrize(("chance", "mark"), [(0.0, "●"), (0.1, "◐"), (0.5, "‡"), (0.9, "▲")])
+def test_how_a_swing_settles_bears_the_mark_of_its_verdict(chance: float, mark: str) -> None:
+    """Of the chance that it settles too slowly: 1 in 40, 1 in 5 and 4 in 5 part the four."""
+    first = next(headline(replace(answer(), chance_below=chance), "us"))
+    assert first.startswith(f"{mark} At “")
+
+
 def test_understeer_is_told_in_degrees_per_g() -> None:
     """A degree more of steering for each 9.80665 m/s2 to the side."""
     band = replace(answer().understeer, **dict.fromkeys(("value", "low", "high"), DEGREE / 9.80665))

@@ -84,6 +84,13 @@ def test_a_cargo_figure_is_the_empty_weight(session: Session) -> None:
     assert weight == {"value": "5240 lb", "kind": "label"}
 
 
+def test_a_cargo_figure_of_all_the_rating_is_no_empty_weight(session: Session) -> None:
+    """A trailer that weighs nothing is a figure read wrongly: none is proposed."""
+    do(session, "answer", at="trailer.gvwr", value="1760")
+    do(session, "paste", text=LABELS["trailer-cargo"].text, stop="trailer")
+    assert "Take the" not in html(session, "stop-trailer")
+
+
 def test_a_ticket_is_three_readings(session: Session) -> None:
     """Axles that come to the gross weight are read; others are one sentence and change nothing."""
     do(session, "slip", text=LABELS["ticket"].text, arrangement="coupled")

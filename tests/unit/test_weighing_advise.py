@@ -14,7 +14,7 @@ from steelyard.statics.prior import prior
 from steelyard.travel import crewed, plan_stages
 from steelyard.weighing.advise import Advice, _gain, _misjudged, next_readings
 from steelyard.weighing.laid_ticket import lay
-from steelyard.weighing.observe import _plain, unobservable
+from steelyard.weighing.observe import _pairs, _plain, unobservable
 from steelyard.weighing.options import GEAR
 from steelyard.weighing.reconcile import Reconciled, judge
 from steelyard.weighing.ticket import Ticket
@@ -171,6 +171,13 @@ class TestUnobservable:
         words = unobservable(as_expected(rig, ticket({"a": full})))
         pair = {"the empty trailer's weight", "the empty vehicle's weight"}
         assert any(all(name in line for name in pair) for line in words)
+
+    @pytest.mark.parametrize(("left", "named"), [(0.31, [(0, 1)]), (0.29, [])])
+    def test_what_was_learnt_is_told_apart(self, left: float, named: list[tuple[int, int]]) -> None:
+        """Two weights that trade with each other are named unless either has lost more than 70 %
+        of its spread to the readings."""
+        tied = np.array([[1.0, -0.9], [-0.9, 1.0]])
+        assert _pairs(tied, np.array([left, 0.9])) == named
 
     def test_a_tank_nobody_looked_into(self) -> None:
         """A tank whose level the weighing left open is named; one whose gauge was read is not."""
