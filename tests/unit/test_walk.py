@@ -3,6 +3,7 @@
 from typing import Any, get_args
 
 import pytest
+from tests.trades import rig_of as rig_spoken
 
 from steelyard.assessment import assess
 from steelyard.files.changes import put
@@ -346,3 +347,35 @@ def test_a_row_of_seats_is_stated_at_a_seat_somebody_takes(
     text += f'vehicle.seats.{stated}.station = "2 m"\n'
     text += "".join(f'people.{"AB"[n]}.seat = "{seat}"\n' for n, seat in enumerate(seated))
     assert stated_at(f"vehicle.seats.{name}", parse_rig(text)) == f"vehicle.seats.{at}"
+
+
+@pytest.mark.parametrize(
+    ("words", "coupling", "there", "gone"),
+    [
+        ("us", "pintle", {"receiver", "mount", "ball", "tube"}, {"bars", "sizes", "bed-hitch"}),
+        ("us", "ball", {"receiver", "bars", "sizes", "tube"}, {"bed-hitch"}),
+        ("us", "gooseneck", {"bed-hitch"}, {"bars", "sizes", "tube", "ball"}),
+    ],
+)
+def test_the_walk_asks_what_the_coupling_has(
+    words: str, coupling: str, there: set[str], gone: set[str]
+) -> None:
+    """A pintle hook has a receiver and no spring bars, and no ball's size is asked of it."""
+    asked = {sheet.name for stop in stops(rig_spoken(words, coupling)) for sheet in stop.sheets}
+    assert there <= asked
+    assert not gone & asked
+
+
+def test_an_australian_reads_a_compliance_plate_and_not_a_european_one() -> None:
+    """No line of the plate is numbered 1 and 2, as those of a statutory plate are."""
+    plates = [
+        sheet
+        for stop in stops(rig_spoken("australia", "ball"))
+        for sheet in stop.sheets
+        if sheet.name == "plate"
+    ]
+    reads = [one.reads for sheet in plates for one in sheet.fields]
+    assert plates[0].head.startswith("Compliance plate")
+    assert reads[:3] == ["GVWR", "front axle", "rear axle"]
+    assert "trailer's GVWR" in reads
+    assert not any("-" in one for one in reads)

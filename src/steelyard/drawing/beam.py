@@ -15,6 +15,7 @@ from steelyard.drawing.lever import (
     FULCRUM,
     NOTHING,
     TALL,
+    TOLD,
     Row,
     colour_of,
     fulcrum_of,
@@ -57,7 +58,7 @@ def beam_picture(
     if not rule.wide:
         return _on_phone(placed, named, stage, rule, size, system)
     labels, boxes, named = labelled(placed, named, rule, size, system)
-    rest = [row for row in standing if row not in named]
+    rest = _told([row for row in standing if row not in named])
     head, room = _heading(stage, rest, system, size.seat, wide=True)
     top = min([-24.0, *(box[1] for box in boxes)])
     at_left = min([0.0, *(box[1] for box in boxes if box[0] < HEADING)])
@@ -76,7 +77,7 @@ def _on_phone(
     system: System,
 ) -> tuple[Markup, float]:
     """Heading, columns, and their names in a list below."""
-    rest = [row for row, _ in placed if row not in named]
+    rest = _told([row for row, _ in placed if row not in named])
     head, room = _heading(stage, rest, system, size.seat, wide=False)
     top = min([0.0, *(box[1] for _, box in placed)])
     bottom = max([FULCRUM[False] + 6.0, *(box[3] for _, box in placed)])
@@ -146,6 +147,11 @@ def _heading(
         parts.append(words(x, y, line, size, fill=FAINT))
         y += size * 1.4
     return join(*parts), y
+
+
+def _told(rest: list[Row]) -> list[Row]:
+    """What is not named, where it would not be told as none."""
+    return rest if abs(sum(row.tongue_kg for row in rest)) >= TOLD else []
 
 
 def _small(rest: Sequence[Row], system: System) -> str:

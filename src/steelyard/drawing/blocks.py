@@ -127,7 +127,8 @@ def _room(entry: Entry, entries: Sequence[Entry], size: Sizes, rule: Ruler, area
     walls = (size.box_start, size.box_end)
     if entry.body == "vehicle":
         walls = (-size.front_overhang, size.wheelbase + size.rear_overhang)
-    wall = min(abs(x - entry.station) for x in walls)
+    within = walls[0] <= entry.station <= walls[1]  # a gooseneck's neck is ahead of its deck
+    wall = min(abs(x - entry.station) for x in walls) if within else WIDEST
     free, most = (2.0 * x * rule.scale - 8.0 for x in (near, wall))
     return max(min(max(free, min(area.right - area.left, 116.0)), most, WIDEST), 72.0)
 

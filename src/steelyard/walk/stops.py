@@ -12,6 +12,7 @@ from steelyard.quantity import Dimension, System, unit_of
 from steelyard.rig import Rig, is_pin
 from steelyard.scene import region_of
 from steelyard.typical.trailer import axle_count
+from steelyard.words.trade import HOOKS
 
 _WHOLE: Final[Mapping[Dimension, str]] = {"force": "kN"}
 """Units of a label where they are not the reader's usual ones."""
@@ -71,7 +72,7 @@ class Sheet:
     def stands(self, rig: Rig) -> bool:
         """Whether such a thing is on a rig."""
         fitted = "with" if rig.hitch.bars is not None else "without"
-        pins = "pin" if is_pin(rig) else "ball"
+        pins = "pin" if is_pin(rig) else "hook" if rig.hitch.kind in HOOKS else "ball"
         return (
             region_of(rig) in (self.regions or (region_of(rig),))
             and pins in (self.coupling or (pins,))

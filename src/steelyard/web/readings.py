@@ -122,10 +122,11 @@ def _hitch(rig: Rig, arrangement: str) -> Iterator[Form]:
     if arrangement == "vehicle-alone":
         return
     if arrangement != "trailer-alone":
-        for cell in ("shank", "ball", "receiver"):
-            title = f"hitch that weighs, cell in the {cell}".replace("in the ball", "at the ball")
+        for cell in ("ball",) if is_pin(rig) else ("shank", "ball", "receiver"):
+            where = "at the ball" if cell == "ball" else f"in the {cell}"
+            title = "hitch that weighs" + ("" if is_pin(rig) else f", cell {where}")
             reading = {"kind": "hitch-scale", "cell": cell}
-            first = cell == "shank" and arrangement != "bars-on"
+            first = (is_pin(rig) or cell == "shank") and arrangement != "bars-on"
             yield Form(what=f"hitch-scale:{cell}", title=title, reading=reading, first=first)
     elif not is_pin(rig):
         yield from _under_tongue()

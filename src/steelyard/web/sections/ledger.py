@@ -3,8 +3,10 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
+from steelyard.drawing.names import item_name
 from steelyard.drawing.paper import minus
 from steelyard.quantity import System, to_border, unit_of
+from steelyard.rig import Rig
 from steelyard.statics.ledger import Entry
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
@@ -22,7 +24,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     stage = next(one for one in work.found.stages if one.key == look.at(work))
     ledger = stage.ledger
     rows = [
-        _row(one, system)
+        _row(work.rig, one, system)
         for one in sorted(ledger.entries, key=lambda one: -one.tongue_kg)
         if abs(one.tongue_kg) >= SLIGHT or (one.body == "trailer" and one.kg > 0)
     ]
@@ -37,10 +39,10 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     }
 
 
-def _row(one: Entry, system: System) -> dict[str, str]:
+def _row(rig: Rig, one: Entry, system: System) -> dict[str, str]:
     weighs = one.kg == one.kg
     return {
-        "name": one.name,
+        "name": item_name(rig, one.name) if one.name in rig.items else one.name,
         "kg": f"{to_border(one.kg, 'mass', system):z,.0f}" if weighs else "",
         "at": f"{to_border(one.station, 'length', system):z,.0f}" if one.body == "trailer" else "",
         "force": minus(f"{to_border(one.tongue_kg, 'mass', system):+z,.0f}"),
