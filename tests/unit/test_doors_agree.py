@@ -10,12 +10,17 @@ from click.testing import CliRunner
 from tests.rigs import plain
 
 from steelyard.assessment import assess
+from steelyard.braking.stage_road import road
+from steelyard.cards.content import card
 from steelyard.cli import main
 from steelyard.files import read_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.hitching.fit import fit
 from steelyard.rig import Rig
 from steelyard.scene import opened, under_way
 from steelyard.swaying.stage_sway import sway
+from steelyard.words.bars import bar_lines
+from steelyard.words.road import push_line
 
 FLOWS = """format = 1
 name = "Perihelion trip"
@@ -150,3 +155,17 @@ def test_one_median_where_some_draws_tip() -> None:
     assert np.isnan(opened(Rig.model_validate(data)).loads.tongue).any()
     assert stage.tongue.share.value == held["tongue-band"]
     assert stage.axles[1].weight_kg.value == held["vehicle.rear.gawr"]
+
+
+def test_the_card_tells_of_brakes_and_hitch_what_the_commands_tell(tmp_path: Path) -> None:
+    """Its push and its level ball come of as many draws as those of `road` and `fit`."""
+    path = tmp_path / "rig.toml"
+    path.write_text(FLOWS, "utf-8")
+    rig = read_rig(path)
+    found = assess(rig)
+    lines = " ".join(line for part in card(rig, found=found).notes for line in part.lines)
+    (one,) = road(rig, None, (found.worst_stage.key,))
+    assert push_line(one.stances, "us", one.brakes).partition(";")[0] in lines
+    bars = fit(rig).bars
+    assert bars is not None
+    assert list(bar_lines(bars, "us"))[2] in lines

@@ -29,8 +29,6 @@ from steelyard.words.sway import (
 from steelyard.words.unstated import plainly, without_keys
 
 NOT_DONE: Final = "Not worked out"
-DRAWS: Final = 256
-"""Draws behind the spreads of fenders and brakes: enough for a card."""
 SLOW: Final = 5.0
 """m/s: below this no speed on the road is meant."""
 
@@ -86,7 +84,7 @@ def hitch(rig: Rig, found: Assessment, stages: tuple[str, ...] | None, system: S
 def _hitch(
     rig: Rig, found: Assessment, stages: tuple[str, ...] | None, system: System
 ) -> Iterator[str]:
-    fitted = fit(rig, found.estimate, stages, draws=DRAWS)
+    fitted = fit(rig, found.estimate, stages)
     if fitted.bars is None:
         yield from level_lines(fitted, system)
         return
@@ -102,7 +100,7 @@ def braking(found: Assessment, stage: StageResult, system: System) -> Section:
 
 
 def _braking(found: Assessment, stage: StageResult, system: System) -> Iterator[str]:
-    one = road(found.rig, found.estimate, (stage.key,), draws=DRAWS)[0]
+    one = road(found.rig, found.estimate, (stage.key,))[0]
     for rule in one.rules:
         if not rule.note and rule.verdict != "within":
             due = f" To know: {rule.due}." if rule.verdict == "unknown" and rule.due else ""
