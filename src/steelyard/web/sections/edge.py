@@ -17,7 +17,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     work = seen.work
     system = look.system(work)
     try:
-        found = work.apart(glance, work.rig, work.estimate, look.at(work), samples=DRAWS)
+        found = work.apart(glance, work.rig, work.found.estimate, look.at(work), samples=DRAWS)
     except ValueError as error:
         return {"fault": str(error)}
     return {
