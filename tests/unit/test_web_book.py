@@ -1,6 +1,7 @@
 """The book of rigs: each rig's work kept before it counts, listed, copied, put away, never lost."""
 
 import json
+import re
 import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
@@ -377,6 +378,20 @@ def test_a_vehicle_is_matched_with_every_trailer_of_the_book(site: TestClient) -
     page = site.get("/book/match/1?with=vehicles").text
     assert [page.count(f"<li><b>{name}</b>") for name in names] == [1, 0, 1]
     assert site.get("/book/match/99").status_code == 409
+
+
+def test_the_lot_speaks_the_words_of_whose_book_line_it_is(site: TestClient) -> None:
+    """An Australian's vehicle with a trailer that came with an American rig: no GVWR, no tires; a
+    ball that is not the coupler's size does not fit by so much, it is not over a rating."""
+    sizes = '[hitch]\n{0} = {{ size = "{1}" }}\n'
+    for country, end, size in (("AU", "ball", "50 mm"), ("US", "coupler", "2 5/16 in")):
+        text = f'format = 1\nname = "{country}"\ncountry = "{country}"\n'
+        text += '[vehicle]\nclass = "mid-size-suv"\ngvwr = "2900 kg"\n' + sizes.format(end, size)
+        text += '[trailer]\nstyle = "small-single-axle"\ngvwr = "1500 kg"\n'
+        asked(site, "open", text=text)
+    told = re.sub("<[^>]*>", " ", site.get("/book/match/1").text)
+    assert "not fitting, by" in told
+    assert not re.search(r"tires?\b|GVWR|mm over its", told)
 
 
 def test_two_rigs_of_the_book_stand_side_by_side(site: TestClient, path: Path) -> None:

@@ -95,7 +95,8 @@ def _told(pair: Pair, own: Work) -> dict[str, Any]:
     usual, system = block.stages.index(TYPICAL), units_of(own.rig)
     share = float(block.share[0, usual, at])
     full = MARKS[VERDICTS[int(pair.found.full[at])]] if FULL in block.stages else "? unknown"
-    words = trade_of(paired(pair.tow, pair.towed))
+    said = {"region": own.rig.region, "country": own.rig.country}
+    words = trade_of(paired(pair.tow, pair.towed).model_copy(update=said))
     lines = [words.said(one) for one in reasons(block, pair.found, at, system)]
     return {
         "tow": pair.names[0],
