@@ -106,6 +106,31 @@ class Watched:
         assert not self.errors
 
 
+def grave(page: Page, *widths: int) -> list[Any]:
+    """What axe-core finds serious or critical at each width, in the dark at the last: no colour
+    hangs on a width; and whether something is wider than the screen."""
+    found: list[Any] = []
+    for width in widths:
+        page.set_viewport_size({"width": width, "height": 844})
+        wider = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+        found += [(width, "wider", wider)] if wider > 0 else []
+        found += [(width, *one) for one in _violated(page)]
+    page.emulate_media(color_scheme="dark")
+    found += [("dark", *one) for one in _violated(page)]
+    page.emulate_media(color_scheme="light")
+    return found
+
+
+def _violated(page: Page) -> list[tuple[str, list[Any]]]:
+    from axe_playwright_python.sync_playwright import Axe
+
+    return [
+        (one["id"], [node["target"] for node in one["nodes"]][:4])
+        for one in Axe().run(page).response["violations"]
+        if one["impact"] in ("serious", "critical")
+    ]
+
+
 @pytest.fixture
 def served(tmp_path: Path) -> Iterator[Served]:
     """The demo camper on the page."""

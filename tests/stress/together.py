@@ -82,9 +82,9 @@ def end_alike(browser: Browser, folder: Path, count: int, seed: int) -> tuple[in
         pages = [_opened(browser, address) for _ in range(2)]
         for one, page in enumerate(pages):
             page.evaluate(RUN, acts(random.Random(2 * seed + one), count))
-        _settled(pages)
+        _settled(pages, 0)
         third = _opened(browser, address)
-        left, right, late = _settled([*pages, third])
+        left, right, late = _settled([*pages, third], MENDED)
         for page in (*pages, third):
             page.context.close()
     apart = sum(
@@ -101,15 +101,15 @@ def _opened(browser: Browser, address: str) -> Page:
     return page
 
 
-def _settled(pages: list[Page]) -> list[Any]:
-    """What each shows, once all have done their acts and show the same revision, and what mends the
-    rig is found or given up."""
+def _settled(pages: list[Page], still: int) -> list[Any]:
+    """What each shows, once all have done their acts, show the same revision and, for so many ms,
+    nothing new."""
     shown: list[Any] = []
     for _ in range(3600):
         pages[0].wait_for_timeout(500)
         shown = [page.evaluate(SHOWN) for page in pages]
         if all(one["over"] for one in shown):
-            pages[0].wait_for_timeout(MENDED)
+            pages[0].wait_for_timeout(still)
             again = [page.evaluate(SHOWN) for page in pages]
             if again == shown and len({one["revision"] for one in shown}) == 1:
                 return shown
