@@ -2,6 +2,8 @@
 
 import os
 import tempfile
+from collections.abc import Iterator
+from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -26,3 +28,15 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.get_closest_marker("study"):
             item.add_marker(skip)
+
+
+@pytest.fixture(scope="module")
+def few_draws() -> Iterator[None]:
+    """Rigs are opened with 512 draws where 4,096 are asked for: for words and forms, which are the
+    same of any number of them."""
+    from steelyard.scene import opening
+
+    real: Any = opening._opening
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(opening, "_opening", lambda *x: real(*x[:5], min(x[5], 512), x[6]))
+        yield

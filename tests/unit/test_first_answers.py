@@ -14,6 +14,8 @@ from steelyard.cli.options import load
 from steelyard.cli.words import LINES, squeezed
 from steelyard.files.demo import demo_rigs, demo_tickets
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 COMMANDS = ("check", "road", "fit", "sway", "stow --seconds 0.2", "weigh --next")
 
 

@@ -14,6 +14,8 @@ from steelyard.cli import main
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 from steelyard.files.forms import FORMS, form_schema
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 CAMPER, TICKET = "perihelion-camper.toml", "camper-at-the-fuel-stop.toml"
 BOOK = ("--logbook", "book.sqlite")
 CALLS = (

@@ -14,6 +14,8 @@ from steelyard.files.demo import demo_rigs, demo_tickets
 from steelyard.files.tickets import parse_ticket
 from steelyard.weighing.belonging import SEASON, old, questions
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 RIG = demo_rigs()["perihelion-camper.toml"]
 UNDATED = demo_tickets()["camper-at-the-fuel-stop.toml"]
 TICKET = UNDATED.replace("\nplace =", '\ndate = "2026-05-03"\nplace =', 1)

@@ -22,6 +22,8 @@ from steelyard.web.session import Session
 from steelyard.web.state import State
 from steelyard.words.trade import Trade, terms, trade_of, units_of
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 NEVER = (
     "standing",
     "wagging",

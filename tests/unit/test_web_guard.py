@@ -19,6 +19,8 @@ from steelyard.web import Gate, Start, create_app, guard
 from steelyard.web.guard import LARGEST, PAUSE, SENDERS, TRIES, Guard
 from steelyard.web.photo import ADDRESS
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 HERE = "http://127.0.0.1:8765"
 LIVE = "ws://127.0.0.1:8765/live"
 HOSTILE = "<img src=x onerror=alert(1)>\"'&"

@@ -21,6 +21,8 @@ from steelyard.web.sections import SECTIONS, TOP
 from steelyard.web.session import Session
 from steelyard.web.sessions import Sessions
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 DEMO = Path(demo.__file__).parent
 RIG, TICKET = DEMO / "perihelion-camper.toml", DEMO / "camper-at-the-fuel-stop.toml"
 TYPED = (

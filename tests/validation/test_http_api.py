@@ -4,6 +4,7 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
+import pytest
 import schemathesis
 from hypothesis import HealthCheck, settings
 from starlette.testclient import TestClient
@@ -12,6 +13,8 @@ from tests.conftest import STUDYING
 from steelyard.files.demo import demo_rigs
 from steelyard.web import Gate, Start, create_app
 from steelyard.web.guard import LOCAL
+
+pytestmark = pytest.mark.usefixtures("few_draws")
 
 NAME = "perihelion-camper.toml"
 HERE = "http://127.0.0.1:8765"
