@@ -345,6 +345,16 @@ def test_pressure_up_to_the_sidewalls_maximum(psi: int, verdict: str) -> None:
     assert limits["trailer.axles.first.tyres.pressure"].verdict == verdict
 
 
+@pytest.mark.parametrize(("lb", "told"), [(190, True), (210, False)])
+def test_a_floor_above_a_rating_is_told(lb: int, *, told: bool) -> None:
+    """Of 2,000 lb a tenth, the least that a ball should carry, is 200: a ball rated for less cannot
+    have both."""
+    data = {"trailer__empty__cg": "118 in +- 0 in", "hitch__ball__rating_tongue": f"{lb} lb"}
+    said = [x for x in assess(_rig(**data), draws=256).remarks if "cannot both hold" in x]
+    assert len(said) == told
+    assert all("rating of ball" in x for x in said)
+
+
 def test_passenger_tyre_on_a_trailer_is_divided() -> None:
     """49 CFR 571.120 S5.1.2: a passenger tyre's 1,874 lb counts as 1,704 lb on a trailer."""
     tyre = {
@@ -444,7 +454,8 @@ def test_distribution_the_maker_requires_or_forbids() -> None:
     forbidden = _rig(
         vehicle__distribution="forbidden", hitch__bars={"rating": "600 lb", "restoration": "50 %"}
     )
-    assert _limits(forbidden)["vehicle.distribution"].verdict == "exceeded"
+    found = _limits(forbidden)["vehicle.distribution"]
+    assert (found.verdict, found.value, found.rating) == ("exceeded", 1.0, 0.0)
 
 
 def test_rule_from_memory_is_never_a_reason_for_within() -> None:

@@ -18,7 +18,7 @@ from steelyard.files import read_rig
 from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs
 from steelyard.files.reader import parse_rig
-from steelyard.matching.beliefs import of_pair, towed_sides
+from steelyard.matching.beliefs import CARGO_STATION, CARGO_WEIGHT, of_pair, towed_sides
 from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
 from steelyard.matching.match import match
 from steelyard.matching.pair_remedies import remedies
@@ -320,6 +320,21 @@ def test_read_together_is_read_alone() -> None:
             own = alone.drawn(16, 0)
             for name, drawn in side.drawn(16, 0).items():
                 np.testing.assert_allclose(drawn[number], own[name][0], rtol=1e-6, atol=1e-9)
+
+
+def test_usual_cargo_moves_with_the_box_and_by_itself() -> None:
+    """At start + part * length it covaries with all else as the box does, and has the spread of its
+    part besides: moments of a sum, with the length's spread relative as its scale is."""
+    side = towed_sides([_mixed(1)])[0]
+    cov, at = side.root[0] @ side.root[0].T, side.kind.names.index
+    part = usual_cargo(_mixed(1).trailer).place
+    length = np.exp(side.mean[0, at("trailer.box_length")])
+    box = [at("trailer.box_start"), at("trailer.box_length")]
+    lever, others = np.array([1.0, part.value * length]), slice(0, at(CARGO_WEIGHT))
+    along = cov[at(CARGO_STATION)]
+    assert along[others] == pytest.approx(lever @ cov[box, others], rel=2e-3, abs=1e-9)
+    whole = lever @ cov[np.ix_(box, box)] @ lever + (part.sd * length) ** 2
+    assert along[at(CARGO_STATION)] == pytest.approx(whole, rel=2e-3)
 
 
 def test_remedies_are_worked_out_again(demo: tuple[list[Tow], list[Towed]]) -> None:

@@ -19,12 +19,13 @@ from steelyard.words.narrowed import LOOKS, narrowed_line, narrowed_lines
 SPEED = 100 / 3.6
 
 
-def bare(**axles_and_box: str) -> Rig:
+def bare(stages: Any = None, **trailer: Any) -> Rig:
     """A truck and a camper, empty, of which the label's rating is known, and what a tape reads."""
     data: dict[str, Any] = {
         "everything_listed": True,
         "vehicle": {"class": "half-ton-crew-cab"},
-        "trailer": {"style": "rear-living", "gvwr": "7000 lb", **axles_and_box},
+        "trailer": {"style": "rear-living", "gvwr": "7000 lb", **trailer},
+        "stages": stages or {},
     }
     return Rig.model_validate(data)
 
@@ -82,6 +83,17 @@ def test_a_tape_narrows_as_foretold() -> None:
     assert found.half == pytest.approx(half(bare()), rel=1e-6)
     assert taped < found.half
     assert taped == pytest.approx(foretold, rel=0.04)
+
+
+@pytest.mark.parametrize("open_at", ["out", "home"])
+def test_levels_are_those_of_the_stage(open_at: str) -> None:
+    """A tank far back, full at one stage and unsaid at the other: a look at its level narrows
+    damping where it is unsaid, and not at the stage where it is full."""
+    tank = {"content": "fresh", "capacity": "300 L", "station": "7 m"}
+    stages = {key: {} if key == open_at else {"tanks": {"fresh": "full"}} for key in ("out", "home")}
+    found = narrowings(bare(tanks={"fresh": tank}, stages=stages))
+    assert found.stage == "out"
+    assert ("levels" in [one.look for one in found.looks]) is (open_at == "out")
 
 
 def test_a_scale_narrows_as_foretold() -> None:

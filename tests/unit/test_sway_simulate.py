@@ -22,8 +22,9 @@ from steelyard.swaying.time.inputs import (
     steps,
 )
 from steelyard.swaying.time.machine import Machine, machine
-from steelyard.swaying.time.motion import INPUTS, brush, kept
+from steelyard.swaying.time.motion import INPUTS, brush, kept, same
 from steelyard.swaying.time.simulate import STEP, batch, run
+from steelyard.swaying.time.standard_runs import USUAL
 from steelyard.travel import crewed
 
 NOTHING = shaped(np.array([0.0, 1.0]))
@@ -67,6 +68,23 @@ def test_compiled_and_plain_batches_are_alike() -> None:
     single = run(_machine(friction=0.0), 25.0, gust(10.0), 3.0, step=0.02)
     middle = batch(_machine(friction=0.0), 25.0, gust(10.0), 1.0, 3.0)
     assert middle.angle[0] == pytest.approx(single.of("angle")[::10], abs=1e-12)
+
+
+def test_inputs_stand_still_where_all_seven_do() -> None:
+    """A row is like itself, and unlike one that differs in any of its inputs."""
+    still = (0.0,) * len(INPUTS)
+    assert same(still, still)
+    for place in range(len(INPUTS)):
+        moved = tuple(float(place == k) for k in range(len(INPUTS)))
+        assert not same(moved, still), INPUTS[place]
+        assert not same(still, moved), INPUTS[place]
+
+
+@pytest.mark.parametrize(("what", "degrees"), [("lane-change", 1.1), ("impulse", 1.7)])
+def test_the_steer_of_usual_runs(what: str, degrees: float) -> None:
+    """Of the road wheels at its most (assumed), as the help of `sway` has it."""
+    steer = USUAL[what]().values[:, INPUTS.index("steer")]
+    assert np.degrees(steer.max()) == pytest.approx(degrees, abs=0.05)
 
 
 def test_progress_is_told() -> None:

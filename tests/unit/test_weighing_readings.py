@@ -166,6 +166,19 @@ class TestPads:
         expected = [front0 - TONGUE * H / L, rear0 + TONGUE * (1 + H / L), 3000 - TONGUE, 5600]
         assert found == pytest.approx(expected, rel=1e-9)
 
+    def test_a_part_off_the_hitch_is_off_its_axles(self) -> None:
+        """A ball mount of 20 kg, 1.2 m behind the rear axle, taken off: by moments about either
+        axle the rear loses 20 (L + 1.2)/L and the front gains 20 * 1.2/L."""
+        mount = {"ball_mount": {"weight": exact(20, "kg"), "station": exact(L + 1.2, "m")}}
+        data = plain().model_dump(by_alias=True, exclude_none=True)
+        data["hitch"].update(mount)
+        rig = Rig.model_validate(data)
+        alone = {"arrangement": "vehicle-alone", "readings": self.PADS[:2]}
+        front, rear = shown(rig, {"a": alone})
+        lighter, bare = shown(rig, {"a": {**alone, "off_parts": ["ball mount"]}})
+        assert lighter - front == pytest.approx(20 * 1.2 / L)
+        assert rear - bare == pytest.approx(20 * (L + 1.2) / L)
+
     def test_vehicle_alone(self) -> None:
         """Alone the vehicle's axles carry the vehicle, and all axles are its two."""
         alone = {"arrangement": "vehicle-alone", "readings": [*self.PADS[:2], self.PADS[3]]}

@@ -75,6 +75,13 @@ class TestCsv:
         found = parse_ticket("arrangement,tongue\ntrailer alone,700 lb\n", "t.csv")
         assert found.passes["pass 1"].readings[0].kind == "tongue-scale"
 
+    def test_a_unit_in_a_cell_goes_before_its_headings(self) -> None:
+        """Under a column in kilograms a bare number is of kilograms, and what says lb of pounds."""
+        found = parse_ticket("arrangement,front (kg),rear (kg)\nbars off,1400,3000 lb\n", "t.csv")
+        front, rear = found.passes["pass 1"].readings
+        assert front.weight.value == 1400  # type: ignore[union-attr]
+        assert rear.weight.value == pytest.approx(3000 * 0.45359237)  # type: ignore[union-attr]
+
     @pytest.mark.parametrize("words", ARRANGEMENTS)
     def test_every_arrangement(self, words: str) -> None:
         """Each of the words for an arrangement is read."""

@@ -254,7 +254,7 @@ def _band_conflicts(results: tuple[StageResult, ...]) -> list[str]:
     worst: dict[str, tuple[str, str]] = {}
     for stage in results:
         bands = [s for s in (*stage.limits, *stage.notes) if s.kind == "band"]
-        caps = [s for s in stage.limits if s.kind == "part's tongue" and s.rating > 0]
+        caps = [s for s in stage.limits if s.kind == "part's tongue"]
         for cap in caps:
             if (
                 bands

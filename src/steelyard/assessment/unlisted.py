@@ -18,7 +18,7 @@ def tipped(
 ) -> tuple[frozenset[str], ...]:
     """Names of such limits at each stage; none of a rig that was weighed, whatever was on it."""
     pressing = [{one.name for one in stage if _presses(one)} for stage in judged]
-    if not (scene.bare and any(pressing)):
+    if not scene.bare:
         return (frozenset(),) * len(judged)
     named = frozenset[str]().union(*pressing)
     asked = [_without(one, scene) for one in todo if one.name in named]

@@ -92,12 +92,11 @@ def _row(parts: tuple[Any, ...], shape: tuple[int, ...]) -> NDArray[Any]:
 
 
 def pieces(c: Combination) -> Pieces:
-    """The state matrix of a combination, ready for any speed; works on complex fields too."""
+    """The state matrix of a combination, ready for any speed."""
     shape, axles = c.shape, tyres(c)
     slow = [tyre for tyre in axles if np.any(tyre.lag != 0)]
     k = 4 + len(slow)
-    kind = complex if any(np.iscomplexobj(part) for part in _mixed(c)) else float
-    still, rising, falling = (np.zeros((*shape, k, k), dtype=kind) for _ in range(3))
+    still, rising, falling = (np.zeros((*shape, k, k)) for _ in range(3))
     q = c.m2 * c.e
     inertia = _row((-(c.m1 + c.m2), c.m2 * (c.d + c.e), q), shape)
     rising[..., :3, 1] = inertia
@@ -121,12 +120,6 @@ def pieces(c: Combination) -> Pieces:
         part[..., :3, :] = inverse @ part[..., :3, :]
     still[..., 3, 2] += 1.0
     return Pieces(still=still, rising=rising, falling=falling)
-
-
-def _mixed(c: Combination) -> list[Any]:
-    axles = tyres(c)
-    own = [c.m1, c.I1, c.a, c.b, c.d, c.m2, c.I2, c.e, c.damper, c.spring]
-    return own + [x for tyre in axles for x in (tyre.stiffness, *tyre.arms, tyre.lag)]
 
 
 def state_matrix(c: Combination, speed: Any) -> NDArray[Any]:
