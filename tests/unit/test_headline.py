@@ -204,6 +204,21 @@ def test_nobody_aboard_is_never_within() -> None:
             assert said.step.kind == "list"
 
 
+def test_to_list_what_rides_is_asked_for_the_limit_that_decides() -> None:
+    """Whether or not it is of the coupling chain, and where only what nobody listed tips it."""
+    found = bars("1000 lb")
+    axle, ball = (
+        next(one for one in found.worst_stage.limits if one.name == name)
+        for name in ("vehicle.rear.gawr", "hitch.ball.trailer")
+    )
+    for tips, kinds in ((axle, ["list"]), (ball, [])):
+        stage = replace(
+            found.worst_stage, deciding=axle, governing=ball, unlisted=frozenset({tips.name})
+        )
+        said = [one for one in next_steps(found, "us", stage) if "List what rides" in one.words]
+        assert [one.kind for one in said] == kinds
+
+
 def test_shapes_differ_without_colour() -> None:
     """Each verdict's mark is another shape; the notch has ends, notch and number, or a question."""
     assert len({mark(one) for one in VERDICTS}) == len(VERDICTS)

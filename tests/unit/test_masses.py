@@ -2,10 +2,11 @@
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from steelyard.assessment.places import spots
-from steelyard.quantity import GRAVITY
+from steelyard.quantity import GRAVITY, Z95
 from steelyard.quantity.constants import POUND, US_GALLON
 from steelyard.rig import Rig
 from steelyard.statics.linkage import linkage
@@ -59,6 +60,19 @@ def test_stated_axle_weights_place_the_centre(stated: tuple[str, ...]) -> None:
     axles = {axle: weight for axle, weight in axles.items() if axle in stated}
     v = prior(rig(vehicle={**axles, "weight": "5500 lb"})).estimate.at_mean()
     assert v["vehicle.cg"] / v["vehicle.wheelbase"] == pytest.approx(20 / 55, abs=4e-3)
+
+
+def test_an_unsaid_centre_is_known_as_its_class_is() -> None:
+    """Of crew-cab pickups 57 % rest on the front axle, 4 points either way (NHTSA's inertial
+    database, SAE 1999-01-1336; the spread assumed), however unsure the wheelbase."""
+    belief = prior(rig()).estimate
+    at = [belief.names.index(f"vehicle.{x}") for x in ("cg", "wheelbase")]
+    cg, wheelbase = belief.mean[at]
+    slope = np.array([-1.0, cg / wheelbase]) / wheelbase
+    assert 1 - cg / wheelbase == pytest.approx(0.57)
+    assert Z95 * np.sqrt(slope @ belief.cov[np.ix_(at, at)] @ slope) == pytest.approx(
+        0.04, abs=2e-3
+    )
 
 
 def test_an_axle_weighed_with_its_driver_is_without_him_in_the_file() -> None:

@@ -21,17 +21,26 @@ from steelyard.files.reader import parse_rig
 from steelyard.matching.beliefs import CARGO_STATION, CARGO_WEIGHT, of_pair, towed_sides
 from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
 from steelyard.matching.match import match
-from steelyard.matching.pair_remedies import remedies
+from steelyard.matching.pair_remedies import _hitches, remedies
 from steelyard.matching.pairing import FULL, TYPICAL
-from steelyard.matching.rank import REFUSED, Summary, keys, lists, pairs, ranked
+from steelyard.matching.rank import REFUSED, Summary, keys, lists, pairs, ranked, summary
 from steelyard.quantity import POUND
-from steelyard.ratings.judge import UNKNOWN
+from steelyard.ratings.judge import TIGHT, UNKNOWN
 from steelyard.rig import Trailer
 from steelyard.statics.prior import readings
 from steelyard.typical import fill
 from steelyard.typical.ride import usual_cargo, usual_gear, usual_people
 from steelyard.words.matched import reasons
 
+BALL = {
+    "vehicle": {"class": "half-ton-crew-cab"},
+    "trailer": {"style": "rear-living", "gvwr": "7000 lb"},
+}
+PIN = {
+    "vehicle": BALL["vehicle"],
+    "hitch": {"kind": "fifth-wheel"},
+    "trailer": {"style": "fifth-wheel", "gvwr": "12000 lb"},
+}
 DEMO = Path(steelyard.files.demo.__file__).parent
 
 
@@ -320,6 +329,24 @@ def test_read_together_is_read_alone() -> None:
             own = alone.drawn(16, 0)
             for name, drawn in side.drawn(16, 0).items():
                 np.testing.assert_allclose(drawn[number], own[name][0], rtol=1e-6, atol=1e-9)
+
+
+def test_a_trailer_without_a_rating_is_not_answered_full(
+    demo: tuple[list[Tow], list[Towed]],
+) -> None:
+    """It has no load at which it is full: neither a verdict nor a limit is told there."""
+    unrated = next(one for one in map(_mixed, range(9)) if one.trailer.gvwr is None)
+    found = summary(match([demo[0][0]], [unrated]).blocks[0], TIGHT)
+    assert (found.full.tolist(), found.governs_full.tolist()) == ([-1], [-1])
+
+
+def test_another_hitch_is_offered_where_the_trailer_hangs_on_a_ball() -> None:
+    """And the hitch is of its kind; none to a fifth wheel, nor to a ball behind a pin's hitch."""
+    ball, pin = (tow_of(Rig.model_validate(one)) for one in (BALL, PIN))
+    behind_ball, behind_pin = (towed_of(Rig.model_validate(one)) for one in (BALL, PIN))
+    assert list(_hitches(ball, behind_ball))
+    assert not list(_hitches(pin, behind_pin))
+    assert not list(_hitches(pin, behind_ball))
 
 
 def test_usual_cargo_moves_with_the_box_and_by_itself() -> None:

@@ -31,6 +31,7 @@ from steelyard.words.road import (
     push_line,
     road_verdict,
     span,
+    tangent,
 )
 
 SURE = Settings(
@@ -335,6 +336,22 @@ def test_less_power_than_it_takes_is_slower(part: float, slower: float) -> None:
     assert climb.held is not None
     assert (climb.held.best < SURE.speed) is (climb.slower == 1.0)
     assert climb.slower == slower
+
+
+@pytest.mark.parametrize(
+    ("slope", "told"),
+    [(0.062, "6.2 %"), (np.inf, "any"), (-0.01, "no grade at all"), (np.nan, "unknown")],
+)
+def test_a_grade_in_words(slope: float, told: str) -> None:
+    """As a share of the way, or in words where there is none, any or nothing known."""
+    assert tangent(slope) == told
+
+
+def test_bars_that_hang_slack_at_rest_may_pull_on_the_road() -> None:
+    """They stand among the springs as soon as they are fitted, whatever they pull at rest."""
+    slack, bare = plain(bars={"arm": 0.75, "tip_rate": 40e3, "preset": -0.1}), plain()
+    assert not np.any(moving(slack).balance.bar_moment)
+    assert len(moving(slack).springs.rate) == len(moving(bare).springs.rate) + 1
 
 
 def test_a_grade_is_told_in_three_sentences() -> None:

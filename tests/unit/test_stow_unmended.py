@@ -1,6 +1,8 @@
 """What no load mends stops no plan: the rest is mended beside it, and it is told by its chance."""
 
-from typing import Any
+from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -19,8 +21,8 @@ from steelyard.stowing.plan import EVEN
 from steelyard.stowing.question import Wish, lay, rows_at, watered
 from steelyard.stowing.station import footings, sliding
 from steelyard.stowing.stow import Stowed, stow
-from steelyard.stowing.unmended import _lightest, unmended
-from steelyard.words.stowed import cure_words, plan_verdict
+from steelyard.stowing.unmended import Unmended, _lightest, unmended
+from steelyard.words.stowed import _beyond, cure_words, plan_verdict
 
 QUICK = Wish(draws=512)
 CARAVAN = """format = 1
@@ -109,6 +111,18 @@ def test_what_can_be_mended_is_beside_it(gvwr: float) -> None:
     for stage in answer.cure.found.assessment.stages:
         assert all(one.chance < TIGHT for one in stage.limits if one.title in mended)
     assert "mends trailer GVWR" not in cure_words(answer, "us")
+
+
+def test_less_is_to_be_carried_where_that_helps_any() -> None:
+    """Of two limits that are over wherever things ride, one would hold with nothing aboard."""
+    limits = assess(parse_rig(demo_rigs()["perihelion-camper.toml"])).stages[0].limits
+    over = [replace(one, verdict="exceeded") for one in limits[1:3]]
+    one = Unmended(title=over[0].title, now=0.95, bare=0.1, freed=False, edges={})
+    plan = SimpleNamespace(assessment=SimpleNamespace(stages=[SimpleNamespace(limits=over)]))
+    said = _beyond(cast("Stowed", SimpleNamespace(found=plan, unmended=(one,))))
+    assert over[0].title in said
+    assert over[1].title in said
+    assert ": carry less." in said
 
 
 def test_the_least_that_a_load_can_add() -> None:

@@ -90,7 +90,9 @@ def test_levels_are_those_of_the_stage(open_at: str) -> None:
     """A tank far back, full at one stage and unsaid at the other: a look at its level narrows
     damping where it is unsaid, and not at the stage where it is full."""
     tank = {"content": "fresh", "capacity": "300 L", "station": "7 m"}
-    stages = {key: {} if key == open_at else {"tanks": {"fresh": "full"}} for key in ("out", "home")}
+    stages = {
+        key: {} if key == open_at else {"tanks": {"fresh": "full"}} for key in ("out", "home")
+    }
     found = narrowings(bare(tanks={"fresh": tank}, stages=stages))
     assert found.stage == "out"
     assert ("levels" in [one.look for one in found.looks]) is (open_at == "out")

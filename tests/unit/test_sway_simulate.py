@@ -21,7 +21,7 @@ from steelyard.swaying.time.inputs import (
     steer_impulse,
     steps,
 )
-from steelyard.swaying.time.machine import Machine, machine
+from steelyard.swaying.time.machine import Machine, machine, transfer
 from steelyard.swaying.time.motion import INPUTS, brush, kept, same
 from steelyard.swaying.time.simulate import STEP, batch, run
 from steelyard.swaying.time.standard_runs import USUAL
@@ -68,6 +68,17 @@ def test_compiled_and_plain_batches_are_alike() -> None:
     single = run(_machine(friction=0.0), 25.0, gust(10.0), 3.0, step=0.02)
     middle = batch(_machine(friction=0.0), 25.0, gust(10.0), 1.0, 3.0)
     assert middle.angle[0] == pytest.approx(single.of("angle")[::10], abs=1e-12)
+
+
+def test_brake_forces_are_those_that_slow_the_whole() -> None:
+    """Newton's second law: of 1 m/s2 the trailer's own, the front's and the rear's come to all of
+    the mass, the front's share of what is not the trailer's own being that stated."""
+    braked = _machine(front_brakes=0.7, trailer_brakes=0.25)
+    c, found = braked.combination, transfer(braked)
+    own, front, rear = found[0], found[4], found[5]
+    assert own == pytest.approx(0.25 * c.m2)
+    assert own + front + rear == pytest.approx(c.m1 + c.m2)
+    assert front / (front + rear) == pytest.approx(0.7)
 
 
 def test_inputs_stand_still_where_all_seven_do() -> None:

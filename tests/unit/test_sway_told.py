@@ -115,6 +115,14 @@ def test_how_a_swing_settles_bears_the_mark_of_its_verdict(chance: float, mark: 
     assert first.startswith(f"{mark} At “")
 
 
+def test_what_never_comes_does_not_come_first() -> None:
+    """Of the camper's draws, in which most never jackknife and some never sway either."""
+    found = answer()
+    assert found.jackknife.never > 0.9
+    assert found.jackknife_first <= 1 - found.jackknife.never
+    assert found.wagging_first <= 1 - found.wagging.never
+
+
 def test_understeer_is_told_in_degrees_per_g() -> None:
     """A degree more of steering for each 9.80665 m/s2 to the side."""
     band = replace(answer().understeer, **dict.fromkeys(("value", "low", "high"), DEGREE / 9.80665))
