@@ -50,14 +50,22 @@ def weighed(name: str) -> Weighed:
 
 
 @cache
+def rights(name: str) -> tuple[Array, Array, tuple[Reconciled, ...]]:
+    """A third of all synthetic rigs, each drawn from the prior of one file: points (n, p), right
+    readings (m, n), and each rig reconciled."""
+    laid = weighed(name)
+    points, seen = weighings.truths(laid, RIGS // len(NAMES), seed=10 + NAMES.index(name))
+    return points, seen, tuple(judge(weighings.reading(laid, one)) for one in seen.T)
+
+
+@cache
 def study(name: str) -> Study:
-    """Reconcile a third of all synthetic rigs, each drawn from the prior of one file."""
-    laid, n = weighed(name), RIGS // len(NAMES)
-    points, seen = weighings.truths(laid, n, seed=10 + NAMES.index(name))
+    """What each of those rigs was answered, held against its truth."""
+    laid = weighed(name)
+    points, _, each = rights(name)
     right = weighings.answers(laid, laid.prior.values(points))
     inside, own, chances = [], [], []
-    for k in range(n):
-        found = judge(weighings.reading(laid, seen[:, k]))
+    for k, found in enumerate(each):
         told = propagate(found.full, lambda v: weighings.answers(laid, v))
         inside.append(np.abs(right[:, k] - told.mean) < Z95 * told.sd)
         at = [found.full.index[name] for name in laid.prior.names]
@@ -112,14 +120,15 @@ class Misread:
 
 @cache
 def misread(name: str) -> tuple[Misread, ...]:
-    """One reading in each ticket wrong by 1.5 times the least detectable error, either way."""
-    laid, n = weighed(name), RIGS // 2 // len(NAMES)
-    _, seen = weighings.truths(laid, n, seed=40 + NAMES.index(name))
+    """One reading in every other ticket wrong by 1.5 times the least detectable error, either
+    way."""
+    laid = weighed(name)
+    _, seen, each = rights(name)
     rng = np.random.default_rng(50)
     rows = []
-    for k in range(n):
+    for k in range(0, len(each) // 2 * 2, 2):
         which = int(rng.integers(len(seen)))
-        one = judge(weighings.reading(laid, seen[:, k])).readings[which]
+        one = each[k].readings[which]
         wrong = seen[:, k].copy()
         wrong[which] += rng.choice([-1.5, 1.5]) * one.detectable
         found = judge(weighings.reading(laid, wrong))
