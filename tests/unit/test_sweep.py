@@ -134,9 +134,10 @@ def test_a_killed_sweep_goes_on(tmp_path: Path) -> None:
     ],
 )
 def test_what_cannot_be_swept_is_said_in_a_sentence(
-    words: tuple[str, ...], due: str, tmp_path: Path
+    words: tuple[str, ...], due: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Exit code 2 and one sentence that names what is due."""
+    monkeypatch.setattr("steelyard.fleet.engines.PATIENCE", 1)
     out = str(tmp_path / "out")
     found = CliRunner().invoke(main, ["sweep", str(CAMPER), *words, "--out", out])
     assert found.exit_code == 2
