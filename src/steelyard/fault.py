@@ -141,7 +141,7 @@ def joined(names: Sequence[str]) -> str:
 def near(found: str, known: Iterable[str]) -> str:
     """`did you mean "x"?` for the closest known name, its words in any order, or nothing."""
     names = {_sorted_words(name): name for name in list(known)[:1000][::-1]}
-    close = get_close_matches(_sorted_words(found[:60]), names, n=1, cutoff=0.5)
+    close = get_close_matches(_sorted_words(found[:60]), names, n=1)
     return f'did you mean "{names[close[0]]}"?' if close else ""
 
 
@@ -152,5 +152,9 @@ def _sorted_words(name: str) -> str:
 def missing(kind: str, found: str, known: Sequence[str] | Iterable[str], **where: Any) -> Fault:
     """A name that is not among those it should be one of; `where` as in a Fault."""
     names = list(known)
-    due = f"one of the {kind} ({listed(names)})"
+    due = (
+        f"one of the {kind} ({listed(names)})"
+        if names
+        else f"one of the {kind}, of which there is none yet"
+    )
     return Fault(due=due, found=f'"{found[:60]}"', hint=near(found, names), **where)

@@ -326,7 +326,9 @@ def test_a_remedy_says_what_is_left(mends: bool, unknown: int, told: str) -> Non
 )
 def test_what_is_exceeded_with_room_left_tells_its_chance(margin: float, told: str) -> None:
     """Where the best estimate alone would hold, why it is called exceeded."""
-    one = SimpleNamespace(verdict="exceeded", measure="weight", rating=500.0, margin=margin)
+    one = SimpleNamespace(
+        verdict="exceeded", name="trailer.gvwr", measure="weight", rating=500.0, margin=margin
+    )
     one.title, one.side, one.band, one.chance = "GVWR", "over", None, 0.85
     assert _broken(cast("LimitStatus", one), "metric") == told
 

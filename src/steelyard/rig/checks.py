@@ -1,6 +1,7 @@
 """What no single field can see: names that must exist, weights that must fit, order of parts."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from steelyard.fault import Fault, missing, quoted
@@ -167,7 +168,9 @@ def _item_faults(rig: Listing) -> Iterator[Fault]:
     for name, item in rig.items.items():
         place = rig.places.get(item.place)
         if place is None:
-            yield missing("places", item.place, rig.places, path=("items", name, "place"))
+            fault = missing("places", item.place, rig.places, path=("items", name, "place"))
+            hint = "" if rig.places else f"add a table [places.{item.place}] with its station"
+            yield replace(fault, hint=hint or fault.hint)
         elif place.capacity and holds(item.weight.value > place.capacity.value):
             due = f'at most {place.capacity.text!r}, what the place "{item.place}" may hold'
             found = quoted(item.weight.text)

@@ -1,5 +1,6 @@
 """What a model refuses, as faults: where, what is due there, what was found."""
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any, Final, get_args
@@ -44,6 +45,7 @@ _DUE: Final = {
     "union_tag_not_found": "a key {discriminator}",
 }
 """What is due, by the validator's kind of error; its own words for a kind that is not here."""
+_WORDS: Final = re.compile("'([^']*)'")
 
 
 def validation_faults(error: ValidationError, root: type[BaseModel]) -> list[Fault]:
@@ -75,7 +77,8 @@ def _fault(one: Any, root: type[BaseModel]) -> Fault:
     due = _DUE.get(kind, "{msg}").format(msg=one["msg"][:120], **ctx)
     due = _unsaid(path, root) if kind == "missing" else due
     found = "none" if kind in ("missing", "too_short") else quoted(one["input"])
-    return Fault(path=path, due=due, found=found)
+    words = _WORDS.findall(ctx["expected"]) if kind == "literal_error" else ()
+    return Fault(path=path, due=due, found=found, hint=near(str(one["input"]), words))
 
 
 def _unknown_key(path: Path, root: type[BaseModel]) -> Fault:
