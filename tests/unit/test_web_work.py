@@ -36,6 +36,8 @@ from steelyard.web.worker_process import Apart
 from steelyard.words.assessed import chance
 from steelyard.words.sway import calms
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 HERE = "http://127.0.0.1:8765"
 LIVE = "ws://127.0.0.1:8765/live"
 CODE = "ABCD2345"

@@ -16,6 +16,8 @@ from steelyard.quantity import POUND, Z95
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.ticket import Ticket
 
+pytestmark = pytest.mark.usefixtures("few_draws")
+
 
 @pytest.fixture
 def rig(tmp_path: Path) -> str:
