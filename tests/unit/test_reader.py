@@ -60,8 +60,8 @@ FAULTS = [
     ('station = "15 ft"', "count = 0", ["line 9", "trailer.axles.count", "found 0"]),
     ('place = "bedroom"', 'place = "bedrom"', ["items.bikes.place", 'did you mean "bedroom"']),
     (
-        "[places.bedroom]",
-        "[sagging]",
+        '[places.bedroom]\nstation = "6 ft"\ncapacity = "300 lb"\n',
+        "",
         ["items.bikes.place", "there is none yet", "[places.bedroom]"],
     ),
     ('"90 lb"', '"400 lb"', ["line 18", "items.bikes.weight", "'300 lb'", "'400 lb'"]),
