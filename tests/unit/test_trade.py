@@ -260,6 +260,22 @@ def test_every_template_of_the_page_speaks_it_too(words: str, coupling: str) -> 
     assert not found, "\n".join(found)
 
 
+@pytest.mark.parametrize(("words", "coupling"), RIGS)
+def test_every_stop_of_the_walk_speaks_it_too(words: str, coupling: str) -> None:
+    """In words: its labels show both units, and where it begins all regions stand to be picked."""
+    text = text_of(words, coupling)
+    seen = Session(State(data=tomllib.loads(text)), text, None, "rig.toml", None).seen()
+    found = [
+        f"{section.name}: {one}"
+        for section in WALK
+        if section.name != "start"
+        for one in faults(read(part(section, seen, Look(walk=True))), words, coupling)
+        if re.search(r": '[A-Za-z ]+' in", one)
+        and not re.search("'(psi|kPa|lbf|mph|folding)'", one)
+    ]
+    assert not found, "\n".join(found)
+
+
 def read(html: str) -> str:
     """What a person reads on a page, or has read out."""
     html = re.sub(r'<details class="sources".*?</details>', " ", html, flags=re.DOTALL)
@@ -322,11 +338,13 @@ def test_the_table_says_what_the_trade_says(words: str, coupling: str) -> None:
 
 
 def test_a_capital_an_article_and_a_plural_follow_the_word() -> None:
-    """`A surge brake` is `An overrun brake`; keys, commands and the owner's names stay."""
+    """`A surge brake` is `An overrun brake`; keys, commands and the owner's names stay; a page's
+    apostrophe parts no term."""
     trade = Trade("uk", (), ("Tongue weight bag",))
     assert trade.said("A surge brake. Tongue weights.") == "An overrun brake. Noseweights."
     kept = "trailer.empty.tongue_weight, `sway`, steelyard sway, Tongue weight bag"
     assert trade.said(kept) == kept
+    assert Trade("australia").page("<b>the trailer&#39;s GVWR</b>") == "<b>the trailer's ATM</b>"
     assert trade.page('<p title="sway" data-x="sway">sway</p>') == (
         '<p title="snaking" data-x="sway">snaking</p>'
     )

@@ -82,13 +82,15 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
-    """Where a person stands; `spot` names the place on the rig's side."""
+    """Where a person stands; `spot` names the place on the rig's side; `pin`: title and the like
+    where the hitch is in the bed."""
 
     name: str
     title: str
     about: str
     spot: str
     sheets: tuple[Sheet, ...]
+    pin: Mapping[str, str] | None = None
 
     @property
     def fields(self) -> tuple[Field, ...]:
@@ -149,7 +151,8 @@ def _weight_of(name: str, seat: str) -> Field:
 def _of(rig: Rig, stop: Stop) -> Stop:
     kept = [(sheet, tuple(one for one in sheet.fields if one.stands(rig))) for sheet in stop.sheets]
     sheets = tuple(replace(one, fields=own) for one, own in kept if own and one.stands(rig))
-    return replace(stop, sheets=sheets)
+    called = stop.pin if stop.pin and is_pin(rig) else {"title": stop.title, "about": stop.about}
+    return replace(stop, sheets=sheets, title=called["title"], about=called["about"])
 
 
 def _stop(row: Mapping[str, Any]) -> Stop:
@@ -159,6 +162,7 @@ def _stop(row: Mapping[str, Any]) -> Stop:
         about=row["about"],
         spot=row["spot"],
         sheets=tuple(_sheet(one) for one in row.get("sheet", ())),
+        pin=row.get("pin"),
     )
 
 

@@ -132,7 +132,7 @@ class Trade:
 
     def page(self, html: str) -> str:
         """HTML or SVG of this project in this trade's words: what is read, and what is read out."""
-        pieces = _PIECES.split(html)
+        pieces = _PIECES.split(html.replace("&#39;", "'"))
         pieces[::2] = [self.said(one) if one else one for one in pieces[::2]]
         return _READ_OUT.sub(self._read_out, "".join(pieces))
 
