@@ -244,3 +244,29 @@ def test_a_share_likely_off_to_either_side_is_called_neither(tmp_path: Path) -> 
     rig = rig.replace('station = "12 ft"', 'station = "8 ft 6 in"').replace('"18 ft"', '"10 ft"')
     told, _ = said(tmp_path, "check", rig)
     assert "Tongue share: likely outside its band: do not tow until weighed" in told
+
+
+HEAVY_NOSE = """format = 1
+[vehicle]
+class = "half-ton-crew-cab"
+[hitch.receiver]
+rating_tongue = "500 lb"
+[trailer]
+style = "enclosed-cargo"
+[trailer.empty]
+weight = "2900 lb"
+[places.front]
+station = "6 ft"
+[items.scopes]
+weight = "1800 lb"
+place = "front"
+"""
+
+
+def test_a_receiver_carries_more_with_bars(tmp_path: Path) -> None:
+    """A ball load over the weight-carrying rating asks for bars first, as `fit` says, and for load
+    to be moved; never where the vehicle's maker forbids them."""
+    told, _ = said(tmp_path, "check", HEAVY_NOSE)
+    assert "1. Fit spring bars, or move or leave weight to bring receiver: tongue within" in told
+    maker = HEAVY_NOSE.replace("[hitch.receiver]", 'distribution = "forbidden"\n[hitch.receiver]')
+    assert "1. Move or leave weight to bring receiver" in said(tmp_path, "check", maker)[0]

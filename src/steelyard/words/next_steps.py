@@ -102,7 +102,8 @@ def _beyond(
         elif not told:
             told = True
             if rig.items or rig.trailer.tanks:
-                words = f"Move or leave weight to bring {one.title} within its limit."
+                first = "Fit spring bars, or move" if bars_mend(one, rig) else "Move"
+                words = f"{first} or leave weight to bring {one.title} within its limit."
                 yield Step(kind="move", words=words, about=one.name)
             elif one.name not in unlisted:
                 yield stuck_step(one, rig)
