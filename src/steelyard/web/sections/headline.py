@@ -87,7 +87,7 @@ def reading(about: str, rig: Rig) -> str:
     if about in PADS:
         return f"{readings.arrangements(rig)[0]}/{PADS[about]}"
     if is_pin(rig):
-        return f"{readings.arrangements(rig)[0]}/hitch-scale:shank"
+        return f"{readings.arrangements(rig)[0]}/hitch-scale:ball"
     return "trailer-alone/tongue-scale:"
 
 
