@@ -62,6 +62,14 @@ def test_stated_axle_weights_place_the_centre(stated: tuple[str, ...]) -> None:
     assert v["vehicle.cg"] / v["vehicle.wheelbase"] == pytest.approx(20 / 55, abs=4e-3)
 
 
+@pytest.mark.parametrize(("start", "box"), [(1.0, 6.9), (-0.5, 7.9)])
+def test_a_length_is_tongue_box_and_coupler(start: float, box: float) -> None:
+    """Of 8 m over all, 0.1 m is the coupler ahead of the ball; a box that reaches ahead of it, on
+    a pin, has no tongue."""
+    said = {**empty(), "length": "8 m +- 0.01 m", "box_start": f"{start} m +- 0 m"}
+    assert prior(rig(said)).estimate.at_mean()["trailer.box_length"] == pytest.approx(box, abs=0.02)
+
+
 def test_an_unsaid_centre_is_known_as_its_class_is() -> None:
     """Of crew-cab pickups 57 % rest on the front axle, 4 points either way (NHTSA's inertial
     database, SAE 1999-01-1336; the spread assumed), however unsure the wheelbase."""
@@ -158,12 +166,13 @@ class TestFuel:
 
 
 def test_equipment_stands_in_the_middle_unless_said() -> None:
-    """Across the trailer; on the side that is said, as far as is said."""
+    """Across the trailer, as the hitch's parts do; on the side and as far as is said."""
     part = {"weight": "50 kg", "station": "1 m"}
     found = rig({**empty(), "equipment": {"winch": part, "spare": {**part, "offset": "0.6 m"}}})
     rows = masses(found, plan_stages(found), prior(found).estimate.at_mean())
     aside = {row.name: float(row.offset) for row in rows if row.kind == "equipment"}
     assert (aside["winch"], aside["spare"]) == (0.0, 0.6)
+    assert {float(row.offset) for row in rows if row.kind == "hitch"} == {0.0}
 
 
 class TestGasAndBattery:

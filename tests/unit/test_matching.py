@@ -383,6 +383,7 @@ def test_remedies_are_worked_out_again(demo: tuple[list[Tow], list[Towed]]) -> N
     again = match([replace(pickup, hitch=hitch)], [meadow]).blocks[0]
     assert np.array_equal(again.margin, found[0].block.margin, equal_nan=True)
     assert "hitch.receiver.tongue" in found[0].mended
+    assert all(len(one.new) < len(one.mended) for one in remedies(pickup, meadow))
 
 
 def test_many_beliefs_are_those_of_condition() -> None:

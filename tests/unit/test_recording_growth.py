@@ -19,11 +19,11 @@ from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.swaying.linear.modes import oscillation
 from steelyard.swaying.linear.search import settled
-from steelyard.swaying.recording_caps import heeded, shown_by
+from steelyard.swaying.recording_caps import _calm, heeded, shown_by
 from steelyard.swaying.recordings.episodes import windows
 from steelyard.swaying.recordings.recording import Heard, Recording, listen
 from steelyard.swaying.recordings.update import sharpen
-from steelyard.swaying.result import StageSway
+from steelyard.swaying.result import Band, StageSway
 from steelyard.swaying.stage_sway import sway
 from steelyard.swaying.time.inputs import steer_impulse
 from steelyard.swaying.time.machine import Machine
@@ -111,6 +111,19 @@ def _both(rig: Rig, heard: Heard) -> tuple[StageSway, StageSway, StageSway]:
     before = sway(rig, samples=100)[0]
     model = sway(rig, sharpen(rig, heard).after, samples=100)[0]
     return before, model, heeded(model, heard, before)
+
+
+def test_a_swing_takes_longer_only_where_its_damping_was_lowered() -> None:
+    """At 0.5 Hz a ratio of 0.1 takes ln 10 / (0.1 * 2 pi 0.5) to a tenth, lower it longer; what no
+    recording lowered settles as it did."""
+
+    def band(x: float) -> Band:
+        return Band(**dict.fromkeys(("value", "best", "low", "high"), np.array([x])))
+
+    calm, ratio, frequency = band(5.0), band(0.1), band(np.pi * np.sqrt(0.99))
+    assert _calm(calm, ratio, ratio, frequency) == calm
+    slower = _calm(calm, band(0.2), ratio, frequency)
+    assert float(slower.value[0]) == pytest.approx(np.log(10) / (0.1 * np.pi))
 
 
 def test_nothing_is_claimed_beyond_the_trend() -> None:

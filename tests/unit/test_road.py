@@ -32,6 +32,7 @@ from steelyard.words.road import (
     road_verdict,
     span,
     tangent,
+    unstated_lines,
 )
 
 SURE = Settings(
@@ -345,6 +346,16 @@ def test_less_power_than_it_takes_is_slower(part: float, slower: float) -> None:
 def test_a_grade_in_words(slope: float, told: str) -> None:
     """As a share of the way, or in words where there is none, any or nothing known."""
     assert tangent(slope) == told
+
+
+@pytest.mark.parametrize(
+    ("axles", "trailer", "told"),
+    [(2, {}, True), (1, {}, False), (2, {"brakes": False}, False), (2, {"braked_axles": 1}, False)],
+)
+def test_axles_taken_as_braked_alike(axles: int, trailer: dict[str, Any], *, told: bool) -> None:
+    """Said where there are several, brakes are not ruled out and nobody said how many have them."""
+    rig = small(axles={"count": axles}, **trailer)
+    assert any("braked alike" in line for line in unstated_lines(rig, ())) is told
 
 
 def test_bars_that_hang_slack_at_rest_may_pull_on_the_road() -> None:

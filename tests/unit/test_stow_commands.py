@@ -19,12 +19,14 @@ from steelyard.files.demo import demo_rigs
 from steelyard.stowing.boarding import Boarding
 from steelyard.stowing.move_order import Sequence as Order
 from steelyard.stowing.plan import Found
+from steelyard.stowing.program import Goal
 from steelyard.stowing.slides import Slide
 from steelyard.stowing.station import Footing
 from steelyard.stowing.stow import Stowed
 from steelyard.words.stowed import (
     _weigh,
     boarding_words,
+    goal_words,
     less_calm,
     on_the_way,
     slid_words,
@@ -632,3 +634,13 @@ without = ["firewood"]
     told = " ".join(run("move", path, "firewood", "--to", "rear").output.split())
     assert "at “leave”" in told.partition(";")[0]
     assert "firewood to rear: ball −" in told
+
+
+@pytest.mark.parametrize(("bound", "told"), [(2.0, "2.0 kg"), (-3.0, "0.0 kg")])
+def test_how_near_a_plan_may_come_is_no_less_than_nothing(bound: float, told: str) -> None:
+    """By the planner's sums, which may be off by what pitch moves; a distance is never below 0."""
+    goal = Goal(name="share", value=4.0, bound=bound, seconds=1.0)
+    found = SimpleNamespace(found=SimpleNamespace(proven=False), target=0.12)
+    said = goal_words(goal, cast("Stowed", found), "metric")
+    assert said.startswith("the ball is at most 4.0 kg from 12")
+    assert said.endswith(f"none gets under {told}")

@@ -120,8 +120,6 @@ def _common(
             continue
         mine, theirs = left.get(key), right.get(key)
         forces = [0.0 if entry is None else entry.tongue_kg for entry in (mine, theirs)]
-        kilograms = [0.0 if entry is None else entry.kg for entry in (mine, theirs)]
-        weighs = all(kg == kg for kg in kilograms)
         kind = _kind(a, mine) if mine is not None else _kind(b, theirs)
         yield Because(
             name=key[1],
@@ -129,9 +127,9 @@ def _common(
             a_kg=forces[0],
             b_kg=forces[1],
             difference_kg=forces[1] - forces[0],
-            value_a=kilograms[0] if weighs and mine is not None else None,
-            value_b=kilograms[1] if weighs and theirs is not None else None,
-            dimension="mass" if weighs else None,
+            value_a=None if mine is None else mine.kg,
+            value_b=None if theirs is None else theirs.kg,
+            dimension="mass",
             assumed=False,
         )
 

@@ -55,7 +55,7 @@ def remedies(
     for what, one, other in _changes(tow, towed):
         after = match([one], [other], draws, tight).blocks[0]
         now = exceeded(after)
-        if len(now) < len(over) or not now:
+        if len(now) < len(over):
             found.append(_remedy(what, after, over, now, tight))
     found.sort(key=lambda remedy: len(remedy.left) + len(remedy.new))
     return tuple(_one_a_kind(found))
