@@ -15,9 +15,9 @@ from steelyard.cli import main
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.hitching import bars, sold_sizes
-from steelyard.hitching.result import Due, Pitch
+from steelyard.hitching.result import Due, Match, Pitch
 from steelyard.ratings import Verdict
-from steelyard.words.hitching import pitch_line, turned
+from steelyard.words.hitching import match_row, pitch_line, turned
 
 WHOLE = """
 format = 1
@@ -330,6 +330,11 @@ class TestAnswers:
         lift = turned(squat)
         assert (lift.value, lift.best, lift.sd) == (-1.2, -1.1, 0.2)
         assert (lift.low, lift.high) == (-1.6, -0.9)
+
+    def test_parts_are_told_by_their_sizes(self) -> None:
+        """2 in against a hole nobody measured: the one as it is, the other as a question."""
+        ball = Match(name="x", title="ball", first=0.0508, second=None, verdict="unknown", why="")
+        assert match_row(ball, "us")[:3] == ("ball", "2 in", "?")
 
     def test_what_an_inch_does_is_told_for_25_mm_too(self) -> None:
         """254 kg for an inch are 250 kg for 25 mm, and 560 lb for the inch; each with its sign."""

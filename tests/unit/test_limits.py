@@ -9,7 +9,7 @@ from steelyard import Rig, assess
 from steelyard.assessment import headroom
 from steelyard.quantity import POUND
 from steelyard.ratings import LimitStatus
-from steelyard.statics.ledger import Ledger
+from steelyard.statics.ledger import Ledger, closed
 
 LB = POUND
 SURE_500 = {"value": "500 lb", "sure": True}
@@ -343,6 +343,14 @@ def test_pressure_up_to_the_sidewalls_maximum(psi: int, verdict: str) -> None:
     tyre = {"kind": "lt", "max_load": "2500 lb", "max_pressure": "80 psi"}
     limits = _limits(_rig(trailer__axles__tyres={**tyre, "pressure": f"{psi} psi"}))
     assert limits["trailer.axles.first.tyres.pressure"].verdict == verdict
+
+
+def test_a_ledger_is_closed_to_the_number_shown() -> None:
+    """By a row of its own, and by none where nothing is missing or no number is known."""
+    book = Ledger(total_kg=100.0, entries=())
+    assert closed(book, 103.0).entries[-1].tongue_kg == pytest.approx(3.0)
+    assert closed(book, 100.0) is book
+    assert closed(book, float("nan")) is book
 
 
 @pytest.mark.parametrize(("lb", "told"), [(190, True), (210, False)])

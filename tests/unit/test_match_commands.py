@@ -22,7 +22,7 @@ from steelyard.matching.pair_remedies import Remedy
 from steelyard.matching.pairing import TYPICAL
 from steelyard.matching.rank import LISTS, Pair
 from steelyard.ratings import LimitStatus, Verdict, severity
-from steelyard.words.matched import _broken, first_sentence, reason, remedy_line, sway_line
+from steelyard.words.matched import _broken, first_sentence, reason, remedy_line, sway_line, value
 
 TRAILERS = str(DEMO / "perihelion-candidates.csv")
 
@@ -241,6 +241,15 @@ def test_a_word_where_columns_go_on_below_is_told(tmp_path: Path) -> None:
     (fault,) = found.faults
     assert (fault.path, fault.due, fault.row) == (("trailer", "axles"), "a table", 2)
     assert not found.rigs
+
+
+def test_a_row_tells_each_trailers_own_number() -> None:
+    """100 kg in a and 250 in b; nothing where one has no such thing."""
+    row = SimpleNamespace(value_a=100.0, value_b=250.0, dimension="mass")
+    told = [value(cast("Because", row), which, "metric") for which in ("a", "b")]
+    assert told == ["100 kg", "250 kg"]
+    row.value_b = None
+    assert value(cast("Because", row), "b", "metric") == ""
 
 
 @pytest.mark.parametrize(

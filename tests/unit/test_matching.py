@@ -19,7 +19,7 @@ from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs
 from steelyard.files.reader import parse_rig
 from steelyard.matching.beliefs import CARGO_STATION, CARGO_WEIGHT, of_pair, towed_sides
-from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
+from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of, unstated
 from steelyard.matching.match import match
 from steelyard.matching.pair_remedies import _hitches, remedies
 from steelyard.matching.pairing import FULL, TYPICAL
@@ -347,6 +347,21 @@ def test_another_hitch_is_offered_where_the_trailer_hangs_on_a_ball() -> None:
     assert list(_hitches(ball, behind_ball))
     assert not list(_hitches(pin, behind_pin))
     assert not list(_hitches(pin, behind_ball))
+
+
+@pytest.mark.parametrize(
+    ("said", "left"),
+    [
+        ({}, ["tongue_weight"]),
+        ({"tongue_weight": "600 lb"}, []),
+        ({"cg": "4 m"}, []),
+    ],
+)
+def test_a_tongue_is_known_by_weight_or_centre(said: dict[str, str], left: list[str]) -> None:
+    """Either of the two says what the empty trailer puts on the ball."""
+    trailer = {"brakes": True, "empty": {"weight": "5000 lb", **said}, "style": "rear-living"}
+    found = unstated(Rig.model_validate({**BALL, "trailer": trailer}).trailer)
+    assert [path.rpartition(".")[2] for path in found] == left
 
 
 def test_usual_cargo_moves_with_the_box_and_by_itself() -> None:

@@ -23,6 +23,7 @@ from steelyard.typical.unlisted import UNLISTED, is_unlisted
 from steelyard.weighing.carry import carried
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import judge
+from steelyard.words.assessed import missing_line
 
 VEHICLE = {"class": "half-ton-crew-cab", "gvwr": "7200 lb", "payload": "1700 lb"}
 TRAILER = {"style": "rear-living", "gvwr": "7000 lb", "empty": {"weight": "5240 lb"}}
@@ -74,6 +75,7 @@ def test_everything_listed_is_the_list() -> None:
     found = listing(200, everything_listed=True)
     assert not any(map(is_unlisted, fill(found).parameters))
     assert assess(found).missing == ()
+    assert missing_line(assess(found), "us") is None
     assert unlisted(listing(200)).min() > 0
 
 
