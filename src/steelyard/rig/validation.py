@@ -45,6 +45,8 @@ _DUE: Final = {
     "union_tag_not_found": "a key {discriminator}",
 }
 """What is due, by the validator's kind of error; its own words for a kind that is not here."""
+KEYS: Final = 12
+"""Named where none is near."""
 _WORDS: Final = re.compile("'([^']*)'")
 
 
@@ -84,7 +86,8 @@ def _fault(one: Any, root: type[BaseModel]) -> Fault:
 def _unknown_key(path: Path, root: type[BaseModel]) -> Fault:
     known, found = keys_at(path[:-1], root), str(path[-1])
     hint = near(found, known)
-    due = "a known key" if hint else f"one of {', '.join(known[:12])}"
+    more = f" and {len(known) - KEYS} more" if len(known) > KEYS else ""
+    due = "a known key" if hint else f"one of {', '.join(known[:KEYS])}{more}"
     return Fault(path=path, due=due, found=quoted(found), hint=hint)
 
 
