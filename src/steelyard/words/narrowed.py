@@ -41,7 +41,7 @@ def narrowed_line(found: Narrowings, system: System) -> str:
         named = (f"{LOOKS[one.look]} (to ± {one.half:z.2f})" for one in found.looks[:MOST])
         return f"{at}. What would narrow it: {'; '.join(named)}."
     names = " and ".join(_name(one.name) for one in found.unseen[:MOST])
-    hangs = f" It hangs on {names}, which only how it ran on the road tells." if names else ""
+    hangs = f" It depends on {names}, which only how it ran on the road tells." if names else ""
     return f"{at}; no tape, gauge or scale narrows that by much.{hangs}"
 
 
