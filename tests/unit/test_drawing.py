@@ -167,7 +167,34 @@ def _unknown() -> Rig:
     )
 
 
+OPEN = """format = 1
+name = "hardly known"
+region = "australia-new-zealand"
+[vehicle]
+class = "mid-size-suv"
+gvwr = "2980 kg"
+[trailer]
+style = "front-living"
+gvwr = "2750 kg"
+empty = { weight = "2180 kg", tongue_weight = "190 kg" }
+axles = { station = "4.35 m" }
+[trailer.tanks.rear]
+content = "fresh"
+capacity = "95 L"
+station = "5.3 m"
+[places.tunnel]
+station = "1.6 m"
+[items.tools]
+weight = "60 kg"
+place = "tunnel"
+[stages.home]
+tanks = { rear = "full" }
+[stages.camp]
+tanks = { rear = "20 %" }
+"""
+"""A share that spreads as wide as its band, at two stages."""
 RIGS: dict[str, Callable[[], Rig]] = {
+    "hardly known": lambda: parse_rig(OPEN),
     "camper": lambda: _demo("camper"),
     "observatory": lambda: _demo("observatory"),
     "tractor": lambda: _demo("tractor"),
@@ -609,3 +636,13 @@ def test_what_is_large_is_named_and_what_is_there_is_whole() -> None:
     assert not {"+0", "−0", "0"} & set(said)
     (bed,) = (one for one in _all(root, "rect") if one.element.get("data-place") == "bed")
     assert bed.at("x") + bed.at("width") <= 1280.0
+
+
+@pytest.mark.parametrize("wide", [True, False])
+def test_the_bands_word_keeps_off_the_points_numbers(*, wide: bool) -> None:
+    """With two stages it stands between them, however high their spreads reach."""
+    root = ET.fromstring(trip_curve(_assessed("hardly known"), US, chosen="home", wide=wide))
+    (word,) = (box for box in _boxes(root) if box[0] == "wanted")
+    first, last = sorted((b for b in _boxes(root) if b[0].endswith(" %")), key=lambda b: b[1])[-2:]
+    assert first[3] < word[1]
+    assert word[3] < last[1]

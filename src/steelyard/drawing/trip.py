@@ -35,6 +35,8 @@ from steelyard.quantity import System, shown, to_border
 from steelyard.swaying.result import StageSway
 from steelyard.words.assessed import MARKS
 
+NUMBER: Final = 64.0
+"""Units that a number beside the word of a band may take, half on either side."""
 NARROW: Final = 64.0
 """Units between stages below which their names stand in a list, by number."""
 INSET: Final = {True: 90.0, False: 34.0}
@@ -113,6 +115,7 @@ def _drawn(found: Assessment, curve: Curve, chosen: str, quantity: str, *, wide:
         _band(curve, axes, at, wide=wide),
         axes.ribbon(xs, [p.low for p in curve.points], [p.high for p in curve.points]),
         axes.curve(xs, [p.value for p in curve.points]),
+        _band_word(curve, axes, wide=wide),
         names,
         *(
             _point(found, i, curve, axes, chosen=chosen, wide=wide, listed=listed)
@@ -239,7 +242,6 @@ def _band(curve: Curve, axes: Axes, at: Sequence[float], *, wide: bool) -> Marku
     """The wanted band across the whole width, or what lies under a rating, and the scale."""
     outer = replace(axes, left=axes.left - INSET[wide], right=axes.right + INSET[wide])
     low, high = curve.band
-    size = TEXT[wide]
     parts = []
     top = axes.y(high) if high is not None else axes.top
     bottom = axes.y(low) if low is not None else axes.bottom
@@ -249,11 +251,23 @@ def _band(curve: Curve, axes: Axes, at: Sequence[float], *, wide: bool) -> Marku
     up = f"{curve.unit or 'ratio'}; whiskers 95 %"
     parts.append(scales(outer, {}, written(at), wide=wide, up=up))
     edges = [edge for edge in curve.band if edge is not None]
-    parts += [outer.level(edge, 1.4, stroke=FAINT) for edge in edges]
-    if edges:
-        y = outer.y(edges[-1]) + (-5 if high is None or bottom - top < 18 else 14)
-        parts.append(words(outer.right - 4, y, curve.band_word, size, anchor="end", fill=FAINT))
-    return join(*parts)
+    return join(*parts, *(outer.level(edge, 1.4, stroke=FAINT) for edge in edges))
+
+
+def _band_word(curve: Curve, axes: Axes, *, wide: bool) -> Markup:
+    """What the band is, at its edge: between the last two points where it meets neither's number,
+    else at the end."""
+    edges = [edge for edge in curve.band if edge is not None]
+    if not edges:
+        return Markup("")
+    size, (low, high) = TEXT[wide], curve.band
+    bottom, top = axes.bottom if low is None else axes.y(low), axes.y(edges[-1])
+    y = top + (-5 if high is None or bottom - top < 18 else 14)
+    x, anchor = axes.right + INSET[wide] - 4, "end"
+    last = len(curve.points) - 1.5
+    if last > 0 and axes.x(1.0) - axes.x(0.0) > lettering(curve.band_word, size) + NUMBER:
+        x, anchor = axes.x(last), "middle"
+    return lifted(words(x, y, curve.band_word, size, anchor=anchor, fill=FAINT))
 
 
 def _point(
