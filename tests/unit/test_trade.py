@@ -370,3 +370,15 @@ UNITS: tuple[tuple[Dimension, float], ...] = (
     ("speed", 100 / 3.6),
     ("pressure", 250e3),
 )
+
+
+def test_a_ledger_names_its_rows_whole(tmp_path: Path) -> None:
+    """A gooseneck's long words leave room for what rides."""
+    path = tmp_path / "rig.toml"
+    path.write_text(text_of("us", "gooseneck"), encoding="utf-8")
+    first = (
+        CliRunner().invoke(main, ["ledger", str(path)]).output.partition("What each thing puts")[0]
+    )
+    assert "telescopes" in first
+    assert "gooseneck ball load" in first
+    assert "…" not in first

@@ -76,7 +76,7 @@ def _lines(found: Assessment, stages: tuple[StageResult, ...], system: System) -
 
 def _ledger(ledger: Ledger, system: System) -> Iterator[str]:
     unit, length = ("lb", "in") if system == "us" else ("kg", "mm")
-    rows = [("thing", f"weight, {unit}", f"behind ball, {length}", "lever", f"on ball, {unit}")]
+    rows = [("thing", f"weight, {unit}", f"behind it, {length}", "lever", f"on it, {unit}")]
     entries = sorted(ledger.entries, key=lambda entry: -entry.tongue_kg)
     for entry in entries:
         if abs(entry.tongue_kg) < 0.05 and entry.body != "trailer":

@@ -41,7 +41,7 @@ class Ledger:
         return tuple(entry for entry in self.entries if entry.body)
 
 
-SOME_DRAWS: Final = "allowance for what is not known"
+SOME_DRAWS: Final = "allowance for unknowns"
 
 
 def closed(ledger: Ledger, total_kg: float) -> Ledger:
