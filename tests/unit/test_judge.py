@@ -11,7 +11,7 @@ from steelyard.estimate import Array, Moments, base_points
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.judge import SURE, above, judge, judgements, refuses, verdict, worst
 from steelyard.ratings.limit_status import LIKELY, LimitStatus
-from steelyard.words.assessed import chance, odds
+from steelyard.words.assessed import chance, doubt, odds
 
 POINTS = 4000
 
@@ -171,6 +171,7 @@ def test_a_band_left_by_either_side_says_both() -> None:
     assert wide.one_side < LIKELY
     assert odds(wide) == "42 % above, 34 % below"  # Phi(-0.2), Phi(-0.4)
     assert odds(against(1025.0, 5.0, 1030.0, 970.0)) == "16 %"
+    assert doubt(wide) == "chance of not holding 42 % above, 34 % below"
     assert odds(against(1000.0, 10.0, 1000.0, 0.0)) == "50 %"
 
 

@@ -88,6 +88,13 @@ def odds(one: LimitStatus, tight: float = TIGHT) -> str:
     return f"{chance(one.chance - one.aside)} {ways[0]}, {chance(one.aside)} {ways[1]}"
 
 
+def doubt(one: LimitStatus, tight: float = TIGHT) -> str:
+    """`96 % chance of not holding`."""
+    words = odds(one, tight)
+    sides = words.count("%") > 1
+    return f"chance of not holding {words}" if sides else f"{words} chance of not holding"
+
+
 def measured(x: float, standing: LimitStatus, system: System) -> str:
     """A limit's number in the unit of what it measures; `?` where it is not known."""
     if isnan(x):
@@ -151,7 +158,7 @@ def verdict_line(found: Assessment, system: System) -> str:
     if decider is None:
         return f"{MARKS['unknown']}: {said}{_asked(found)}, so nothing can be called within."
     said += _asked(found)
-    words = f"{odds(decider, found.tight)} chance of not holding"
+    words = doubt(decider, found.tight)
     if not decider.refuses and stage.chance > decider.chance + MORE:
         words += f", {chance(stage.chance)} that some limit does not"
     least = f"{decider.title} {room(decider, system)} ({words})"

@@ -11,7 +11,7 @@ from steelyard.hitching.result import Clearance, Fit, Jacking, Lift, Match, Pitc
 from steelyard.quantity import Z95, System, shown, with_spread
 from steelyard.quantity.constants import INCH
 from steelyard.rig import is_pin
-from steelyard.words.assessed import MARKS, chance, coupling, odds, room, weight, weight_spread
+from steelyard.words.assessed import MARKS, chance, coupling, doubt, room, weight, weight_spread
 from steelyard.words.unstated import plainly
 
 CAUTIONS: Final = (
@@ -322,7 +322,7 @@ def rating_lines(found: Fit, system: System) -> Iterator[str]:
             yield (
                 f"{MARKS[standing.verdict]}: {standing.title}, {room(standing, system)}"
                 f" at “{stage}”"
-                f" ({odds(standing)} chance of not holding)."
+                f" ({doubt(standing)})."
             )
     unknown = [s for _, s in found.limits if s.verdict == "unknown" and not s.note]
     if unknown:

@@ -12,7 +12,7 @@ from steelyard.weighing.excess import Given, excesses, given
 from steelyard.weighing.pass_differences import steps
 from steelyard.weighing.reconcile import Judged, Reconciled
 from steelyard.weighing.spans import Spanning
-from steelyard.words.assessed import MARKS, chance, measured, odds, room
+from steelyard.words.assessed import MARKS, chance, doubt, measured, room
 from steelyard.words.unstated import plainly
 
 AGREES, NOT = MARKS["within"][0], MARKS["exceeded"][0]
@@ -199,8 +199,7 @@ def spanning_line(one: Spanning, system: System) -> str:
     return (
         f"“{reading.name}”, {read}, spans the {measured(limit.rating, limit, system)} rating:"
         f" this reading alone settles nothing. By all readings and the rig file {limit.title} is"
-        f" {room(limit, system)}: {MARKS[limit.verdict]} ({odds(limit)} chance"
-        " of not holding)."
+        f" {room(limit, system)}: {MARKS[limit.verdict]} ({doubt(limit)})."
     )
 
 

@@ -9,7 +9,7 @@ from steelyard.ratings import UNSURE, LimitStatus, severity
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
-from steelyard.words.assessed import MARKS, measured, odds, room
+from steelyard.words.assessed import MARKS, doubt, measured, room
 from steelyard.words.unstated import plainly, without_keys
 
 KEY: Final = re.compile(r" \(((?:[a-z_]+\.)+[a-z_]+)\)")
@@ -82,7 +82,7 @@ def _row(one: LimitStatus, system: System, widened: tuple[str, ...]) -> dict[str
         "word": word,
         "value": measured(one.value, one, system),
         "room": room(one, system),
-        "chance": odds(one) if one.verdict != "unknown" else "",
+        "doubt": doubt(one) if one.verdict != "unknown" else "",
         "weigh": _weigh(one),
         "source": one.source,
         "widened": [plainly(name) for name in widened],

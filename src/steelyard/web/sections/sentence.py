@@ -13,8 +13,8 @@ from steelyard.web.session import Seen
 from steelyard.words.assessed import (
     asked_line,
     coupling,
+    doubt,
     missing_line,
-    odds,
     room,
     share_spread,
     weight_spread,
@@ -46,7 +46,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "agrees": work.reconciled is None or work.reconciled.agrees,
         "readings": reading_lines(work.reconciled, system) if work.reconciled is not None else (),
         "tongue": reading("tongue", work.rig),
-        "doubt": f"{odds(stage.deciding)} chance of not holding" if stage.deciding else "",
+        "doubt": doubt(stage.deciding) if stage.deciding else "",
         "has_file": seen.path is not None,
         "remark": seen.remark,
         "clash": seen.clash,

@@ -20,7 +20,7 @@ from steelyard.weighing.laid_ticket import JACK
 from steelyard.weighing.observe import unobservable
 from steelyard.weighing.reconcile import Judged, Reconciled
 from steelyard.weighing.ticket import Pass
-from steelyard.words.assessed import odds, room, share_spread, weight_spread
+from steelyard.words.assessed import doubt, room, share_spread, weight_spread
 from steelyard.words.weighed import (
     age_line,
     agreement,
@@ -329,7 +329,7 @@ def _decides(stage: StageResult, system: System) -> str | None:
     one = stage.deciding
     if one is None:
         return None
-    return f"{one.title}, {room(one, system)} ({odds(one)} chance of not holding)"
+    return f"{one.title}, {room(one, system)} ({doubt(one)})"
 
 
 SECTION: Final = Section(
