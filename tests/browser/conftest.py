@@ -112,6 +112,8 @@ def grave(page: Page, *widths: int) -> list[Any]:
     found: list[Any] = []
     for width in widths:
         page.set_viewport_size({"width": width, "height": 844})
+        page.wait_for_timeout(300)  # another width asks for its drawings; what is asked is paler
+        expect(page.locator("[data-working]")).to_have_count(0)
         wider = page.evaluate("document.documentElement.scrollWidth - innerWidth")
         found += [(width, "wider", wider)] if wider > 0 else []
         found += [(width, *one) for one in _violated(page)]
