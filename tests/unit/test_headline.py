@@ -219,6 +219,19 @@ def test_to_list_what_rides_is_asked_for_the_limit_that_decides() -> None:
         assert [one.kind for one in said] == kinds
 
 
+def test_of_what_is_tight_the_least_room_is_weighed_first() -> None:
+    """Axle and coupler both tight, the axle with a tenth of a sd left: it is what is asked about."""
+    found = bars("1200 lb")
+    rear, coupler = (
+        replace(one, verdict="tight", margin=room, sd=1.0)
+        for one in found.worst_stage.limits
+        for name, room in (("vehicle.rear.gawr", 0.1), ("hitch.coupler.trailer", 0.9))
+        if one.name == name
+    )
+    stage = replace(found.worst_stage, limits=(coupler, rear))
+    assert next(next_steps(found, "us", stage)).lead == rear.title
+
+
 def test_shapes_differ_without_colour() -> None:
     """Each verdict's mark is another shape; the notch has ends, notch and number, or a question."""
     assert len({mark(one) for one in VERDICTS}) == len(VERDICTS)

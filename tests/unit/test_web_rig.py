@@ -446,3 +446,9 @@ def test_what_can_be_taken_back_and_done_again(session: Session) -> None:
     assert can() == (True, False)
     do(session, "undo")
     assert can() == (False, True)
+
+
+def test_yes_is_kept_as_what_it_is(session: Session) -> None:
+    """A choice of yes and no is no text in the file."""
+    do(session, "state", at="trailer.brakes", value="yes")
+    assert session.state.data["trailer"]["brakes"] is True
