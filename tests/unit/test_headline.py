@@ -220,7 +220,7 @@ def test_to_list_what_rides_is_asked_for_the_limit_that_decides() -> None:
 
 
 def test_of_what_is_tight_the_least_room_is_weighed_first() -> None:
-    """Axle and coupler both tight, the axle with a tenth of a sd left: it is what is asked about."""
+    """Axle and coupler both tight, the axle with a tenth of an sd left: that is weighed."""
     found = bars("1200 lb")
     rear, coupler = (
         replace(one, verdict="tight", margin=room, sd=1.0)

@@ -20,9 +20,18 @@ from steelyard.matching.block_answers import Block
 from steelyard.matching.compare import Because, Comparison
 from steelyard.matching.pair_remedies import Remedy
 from steelyard.matching.pairing import TYPICAL
-from steelyard.matching.rank import LISTS, Pair
+from steelyard.matching.rank import LISTS, Pair, Summary
 from steelyard.ratings import LimitStatus, Verdict, severity
-from steelyard.words.matched import _broken, first_sentence, reason, remedy_line, sway_line, value
+from steelyard.ratings.judge import UNKNOWN, WITHIN
+from steelyard.words.matched import (
+    _broken,
+    _not_known,
+    first_sentence,
+    reason,
+    remedy_line,
+    sway_line,
+    value,
+)
 
 TRAILERS = str(DEMO / "perihelion-candidates.csv")
 
@@ -241,6 +250,22 @@ def test_a_word_where_columns_go_on_below_is_told(tmp_path: Path) -> None:
     (fault,) = found.faults
     assert (fault.path, fault.due, fault.row) == (("trailer", "axles"), "a table", 2)
     assert not found.rigs
+
+
+@pytest.mark.parametrize(
+    ("codes", "told"),
+    [
+        ((UNKNOWN, WITHIN, UNKNOWN), "2 ratings are not known, which is no pass: GVWR, coupler."),
+        ((WITHIN, UNKNOWN, WITHIN), "One rating is not known, which is no pass: ball."),
+    ],
+)
+def test_ratings_not_known_are_counted_and_named(codes: tuple[int, ...], told: str) -> None:
+    """Whatever else is exceeded: it is not what is not known."""
+    limits = [SimpleNamespace(title=title) for title in ("GVWR", "ball", "coupler")]
+    verdict = np.array(codes)[:, None, None]
+    block = SimpleNamespace(stages=(TYPICAL,), limits=limits, verdict=verdict, unsaid=())
+    found = SimpleNamespace(unknown=np.sum(verdict == UNKNOWN, axis=(0, 1)), failed=np.array([3]))
+    assert list(_not_known(cast("Block", block), cast("Summary", found), 0)) == [told]
 
 
 def test_a_row_tells_each_trailers_own_number() -> None:
