@@ -455,6 +455,30 @@ def test_caravan_over_the_car() -> None:
     assert notes["rules.uk-mass-ratio"].value == pytest.approx(0.5)
 
 
+@pytest.mark.parametrize(
+    ("lb", "brakes", "verdict"),
+    [
+        (3900, False, "within"),
+        (4100, False, "exceeded"),
+        (5900, True, "within"),
+        (6100, True, "exceeded"),
+    ],
+)
+def test_a_car_without_a_towing_mass_in_australia(lb: int, *, brakes: bool, verdict: str) -> None:
+    """Behind 4,000 lb unladen: as much without brakes, one and a half times that with them (the
+    national towing regulation of December 1998, in two magazine pages)."""
+    rig = _rig(
+        region="australia-new-zealand",
+        vehicle__tow_rating=None,
+        trailer__brakes=brakes,
+        trailer__gvwr="7000 lb",
+        trailer__empty__weight__sure=True,
+        trailer__empty__weight__value=f"{lb} lb +- 0 lb",
+    )
+    found = _limits(rig)["rules.tow-ratio-unrated"]
+    assert (found.verdict, found.value) == (verdict, pytest.approx(lb / 4000))
+
+
 def test_distribution_the_maker_requires_or_forbids() -> None:
     """No bars above the maker's threshold, or bars the maker forbids, are exceeded limits."""
     required = _rig(vehicle__distribution="required", vehicle__distribution_from="1500 lb")

@@ -19,11 +19,11 @@ from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.swaying.linear.modes import oscillation
 from steelyard.swaying.linear.search import settled
-from steelyard.swaying.recording_caps import _calm, heeded, shown_by
+from steelyard.swaying.recording_caps import _calm, _lower, heeded, shown_by
 from steelyard.swaying.recordings.episodes import windows
 from steelyard.swaying.recordings.recording import Heard, Recording, listen
 from steelyard.swaying.recordings.update import sharpen
-from steelyard.swaying.result import Band, StageSway
+from steelyard.swaying.result import Band, CriticalSpeed, StageSway
 from steelyard.swaying.stage_sway import sway
 from steelyard.swaying.time.inputs import steer_impulse
 from steelyard.swaying.time.machine import Machine
@@ -111,6 +111,14 @@ def _both(rig: Rig, heard: Heard) -> tuple[StageSway, StageSway, StageSway]:
     before = sway(rig, samples=100)[0]
     model = sway(rig, sharpen(rig, heard).after, samples=100)[0]
     return before, model, heeded(model, heard, before)
+
+
+@pytest.mark.parametrize(("speed", "shown"), [(25.0, True), (35.0, False), (np.inf, False)])
+def test_a_recording_shows_a_speed_where_it_is_the_lower(speed: float, *, shown: bool) -> None:
+    """Of a model at 30 m/s: a recording that grows later, or never, shows nothing of it."""
+    model = CriticalSpeed(value=30.0, median=30.0, low=20.0, high=50.0, never=0.0, shown=False)
+    found = _lower(model, speed, speed - 1, speed + 1)
+    assert (found.shown, found.value) == (shown, min(speed, 30.0))
 
 
 def test_a_swing_takes_longer_only_where_its_damping_was_lowered() -> None:

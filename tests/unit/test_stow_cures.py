@@ -18,10 +18,11 @@ from steelyard.quantity import POUND
 from steelyard.ratings import TIGHT
 from steelyard.rig import Rig
 from steelyard.rig.fumes import fumes, outside
+from steelyard.rig.load import Item
 from steelyard.scene import opened
 from steelyard.stowing.allowed_places import forbidden
 from steelyard.stowing.arrange import arranged, now
-from steelyard.stowing.boarding import boardings
+from steelyard.stowing.boarding import boardings, rolls
 from steelyard.stowing.mend import mend
 from steelyard.stowing.question import Wish
 from steelyard.stowing.slides import calmer, no_worse, slid, stood
@@ -345,3 +346,12 @@ def test_what_was_felt_counts_in_a_plan(what: str, more: str) -> None:
         assert then.chance <= max(TIGHT, now_.undriven)
         assert now_.undriven >= now_.chance
     assert (found.calm[-1].chance < found.calm[-1].undriven) == (what != "swayed")
+
+
+@pytest.mark.parametrize(
+    ("said", "rolling"),
+    [({}, False), ({"front_wheels": "1 m"}, True), ({"rear_wheels": "1 m"}, True)],
+)
+def test_what_has_wheels_anywhere_is_rolled_on(said: dict[str, str], *, rolling: bool) -> None:
+    """One end on wheels is enough: a barrow is rolled as a tractor is."""
+    assert rolls(Item.model_validate({"weight": "100 kg", "place": "deck", **said})) is rolling

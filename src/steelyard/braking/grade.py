@@ -10,9 +10,8 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
+from steelyard.quantity.constants import AIR
 
-AIR: Final = 1.225
-"""kg/m3: air at sea level and 15 C, ISO 2533."""
 ROUNDS: Final = 60
 
 

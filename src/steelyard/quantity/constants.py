@@ -21,3 +21,5 @@ IMPERIAL_GALLON: Final = 4.54609e-3
 LITRE: Final = 1e-3
 MILE: Final = 5280 * FOOT
 HOUR: Final = 3600.0
+AIR: Final = 1.225
+"""kg/m3 of air at sea level and 15 C, as the standard atmosphere has it (ISO 2533)."""

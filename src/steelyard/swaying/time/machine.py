@@ -8,6 +8,7 @@ import numpy as np
 
 from steelyard.estimate import Array, Values
 from steelyard.quantity import Value
+from steelyard.quantity.constants import AIR
 from steelyard.rig import Rig
 from steelyard.statics.loads import Loads
 from steelyard.swaying.linear.combination import NAMES, Combination, taken
@@ -15,8 +16,6 @@ from steelyard.swaying.linear.rig import combination
 from steelyard.swaying.time.motion import PARAMETERS
 from steelyard.typical.shipped_tables import trailer_style, typical, vehicle_class
 
-AIR: Final = 1.225
-"""kg/m3, standard atmosphere at sea level."""
 BELLY: Final = 0.4
 """m above ground at which the sides of vehicle and trailer begin (assumed)."""
 
