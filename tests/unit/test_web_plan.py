@@ -2,6 +2,7 @@
 
 import re
 import tomllib
+from dataclasses import replace
 from html import unescape
 from types import SimpleNamespace
 from typing import cast
@@ -21,6 +22,7 @@ from steelyard.rig import Rig
 from steelyard.stowing.mend import mend
 from steelyard.stowing.move_order import Move
 from steelyard.web.acts import ACTS, sway
+from steelyard.web.acts.base import Watch
 from steelyard.web.acts.plan import KEPT
 from steelyard.web.look import Look
 from steelyard.web.page import part
@@ -235,6 +237,14 @@ def test_what_stays_home_on_the_page() -> None:
     assert "chairs" not in session.work.rig.items
     do(session, "undo")
     assert "chairs" in session.work.rig.items
+
+
+def test_a_long_act_learns_that_it_is_no_longer_wanted() -> None:
+    """It is given the watch of whoever asked, and one that never stops where nobody looks on."""
+    act = replace(ACTS["find"], do=lambda session, ask, watch: str(watch.stopped()))
+    mine = Watch(stopped=lambda: True)
+    told = [act.on(heavy_tailed(), act.ask(), watch) for watch in (mine, None)]
+    assert told == ["True", "False"]
 
 
 def test_one_of_a_pair_is_taken_out() -> None:

@@ -105,6 +105,18 @@ class TestGood:
         told = json.loads(weigh(rig, asked, "--json").output)["settle_nothing"]
         assert told == [{"reading": "a: rear axle", "limit": "vehicle.rear.gawr"}] * spans
 
+    @pytest.mark.parametrize(("bars", "spans"), [("off", True), ("on", False)])
+    def test_a_hitch_that_weighs_spans_what_the_tongue_may_be(
+        self, rig: str, bars: str, *, spans: bool
+    ) -> None:
+        """With bars off it reads the tongue, with bars on what they leave on it."""
+        text = Path(rig).read_text(encoding="utf-8")
+        rated = '[hitch.ball]\nrating_tongue = "1000 lb"\n[trailer]\n'
+        Path(rig).write_text(text.replace("[trailer]\n", rated, 1), encoding="utf-8")
+        asked = {"a": {"bars": bars, "readings": [hitch_scale(weight="980 lb +- 200 lb")]}}
+        told = json.loads(weigh(rig, asked, "--json").output)["settle_nothing"]
+        assert bool(told) is spans
+
     def test_csv(self, rig: str) -> None:
         """A CSV ticket is read as well, any spaces around its cells let be."""
         path = Path(rig).parent / "ticket.csv"
