@@ -67,8 +67,10 @@ class Family:
     lag: Array
     lagging: bool
 
-    def of(self, which: Any) -> "Family":
-        """Some of the rigs."""
+    def of(self, which: NDArray[np.intp]) -> "Family":
+        """Some of the rigs, in order; itself where these are all."""
+        if which.ndim == 1 and len(which) == len(self.lag) and (np.diff(which) == 1).all():
+            return self
         parts = tuple((power, rows, part[:, which]) for power, rows, part in self.parts)
         return replace(self, parts=parts, lag=self.lag[which])
 
@@ -202,7 +204,8 @@ def crossing(
             if near.all():
                 break
             if 2 * np.count_nonzero(near) > todo.size:
-                todo, part, leaning = todo[~near], part.of(~near), leaning.of(~near)
+                left = np.flatnonzero(~near)
+                todo, part, leaning = todo[left], part.of(left), leaning.of(left)
         return 1.0 / x, np.asarray(settled & _least(some.at(1.0 / x), ratio))
 
 

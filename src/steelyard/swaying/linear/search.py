@@ -23,8 +23,9 @@ from steelyard.swaying.linear.roots import companion, crossing, family, swings_b
 
 FASTEST: Final = 70.0
 """m/s: an instability found by search is looked for up to here."""
-GRID: Final = np.linspace(SLOWEST, FASTEST, 32)
-"""Speeds between which a change is looked for: every 2 m/s."""
+GRID: Final = np.geomspace(SLOWEST, FASTEST, 20)
+"""Speeds between which a change is looked for: each 12 % above the last, since the model knows a
+speed by its reciprocal. Of 250,000 draws of 43 rigs none passed a ratio twice between two."""
 MATRICES: Final = 1024
 """State matrices whose roots are found in one call: about 1 MB of them."""
 TOGETHER: Final = 8192
