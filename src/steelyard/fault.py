@@ -139,14 +139,17 @@ def joined(names: Sequence[str]) -> str:
 
 
 def near(found: str, known: Iterable[str]) -> str:
-    """`did you mean "x"?` for the closest known name, its words in any order, or nothing."""
+    """`did you mean "x"?` for the closest known name, its words in any order, else for one that has
+    every word found; or nothing."""
     names = {_sorted_words(name): name for name in list(known)[:1000][::-1]}
-    close = get_close_matches(_sorted_words(found[:60]), names, n=1)
+    asked = _sorted_words(found[:60])
+    whole = [one for one in names if set(asked.split("_")) <= set(one.split("_"))]
+    close = get_close_matches(asked, names, n=1) or get_close_matches(asked, whole, 1, 0.0)
     return f'did you mean "{names[close[0]]}"?' if close else ""
 
 
 def _sorted_words(name: str) -> str:
-    return "_".join(sorted(name.split("_")))
+    return "_".join(sorted(name.replace("-", "_").split("_")))
 
 
 def missing(kind: str, found: str, known: Sequence[str] | Iterable[str], **where: Any) -> Fault:
