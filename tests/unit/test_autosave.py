@@ -131,49 +131,37 @@ class Browser:
 
 
 @contextmanager
-def server(rig: Path, port: int) -> Iterator[subprocess.Popen[bytes]]:
-    """`steelyard open`, ended by SIGKILL whatever happens."""
-    command = [
-        sys.executable,
-        "-m",
-        "steelyard",
-        "open",
-        str(rig),
-        "--no-browser",
-        "--port",
-        str(port),
-    ]
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+def server(rig: Path) -> Iterator[int]:
+    """`steelyard open`, and the port it names; ended by SIGKILL whatever happens."""
+    command = [sys.executable, "-m", "steelyard", "open", str(rig), "--no-browser"]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
     try:
+        assert process.stdout is not None
+        port = int(process.stdout.readline().split(b"127.0.0.1:")[1].split(b"/")[0])
         for _ in range(600):
             with socket.socket() as probe:
                 if probe.connect_ex(("127.0.0.1", port)) == 0:
                     break
             time.sleep(0.1)
-        yield process
+        yield port
     finally:
         os.kill(process.pid, signal.SIGKILL)
-        process.wait()
-
-
-def free_port() -> int:
-    """A port nobody listens on now."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
+        process.communicate()
 
 
 def test_work_outlives_a_kill(tmp_path: Path) -> None:
-    """Changed, killed with SIGKILL, started again: the same browser finds its work, and undo."""
-    rig, port = tmp_path / "rig.toml", free_port()
+    """Changed, killed with SIGKILL, started again: the same browser finds its work, and undo, at
+    the same address; a second server of the file takes another."""
+    rig = tmp_path / "rig.toml"
     rig.write_text(TEXT, "utf-8")
-    browser = Browser(port)
-    with server(rig, port):
+    with server(rig) as port:
+        browser = Browser(port)
         before = browser.ask("/api/rig")
         browser.ask("/api/state", {"at": "trailer.gvwr", "value": "7111 lb"})
         browser.ask("/api/order", {"table": "stages", "name": "first-night", "by": -1})
     assert rig.read_text("utf-8") == TEXT
-    with server(rig, port):
+    with server(rig) as again, server(rig) as other:
+        assert again == port != other
         found = browser.ask("/api/rig")
         assert found["trailer"]["gvwr"] == "7111 lb"
         assert next(iter(found["stages"])) == "first-night"

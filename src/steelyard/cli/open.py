@@ -21,7 +21,12 @@ from steelyard.cli.options import fail, own_values, shipped_option
     "with you, undo says whose step it takes back, and only you save into the file. "
     "It is plain HTTP: whoever can listen in on the network can read along.",
 )
-@click.option("--port", type=click.IntRange(0, 65535), default=0, help="Port; a free one if 0.")
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=0,
+    help="Port; if 0 the file's usual one, or a free one.",
+)
 @click.option(
     "--guests-save", is_flag=True, help="With --lan: guests may save into the rig file too."
 )
@@ -47,12 +52,12 @@ def command(
     so. Ctrl-C ends it; the next start finds it again. Exit codes: 0 ended, 2 bad input.
     """
     from steelyard.web import Start
-    from steelyard.web.serve import address_of, bound, serve
+    from steelyard.web.serve import address_of, bound, serve, usual_port
 
     start = Start.at(rig) if rig else Start()
     start = replace(start, owned=own_values(), guests_save=guests_save)
     try:
-        listening = bound(lan=lan, port=port)
+        listening = bound(lan=lan, port=port, usual=usual_port(rig or start.logbook))
     except OSError as error:
         fail(f"--port: expected a free port, found {port} taken ({error.strerror})")
     address, gate = address_of(listening, lan=lan)

@@ -8,6 +8,8 @@ import socket
 import sys
 import threading
 from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
 from typing import Final
 
 import segno
@@ -51,13 +53,26 @@ class Address:
         )
 
 
-def bound(*, lan: bool, port: int = 0) -> socket.socket:
-    """A listening socket: who comes before the server answers waits; OSError: the port is taken."""
+def bound(*, lan: bool, port: int = 0, usual: int = 0) -> socket.socket:
+    """A listening socket, at the usual port unless another is asked for or it is taken: who comes
+    before the server answers waits. OSError: the port asked for is taken."""
     found = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     found.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-    found.bind(("0.0.0.0" if lan else "127.0.0.1", port))
+    host = "0.0.0.0" if lan else "127.0.0.1"
+    try:
+        found.bind((host, port or usual))
+    except OSError:
+        if port:
+            raise
+        found.bind((host, 0))
     found.listen(128)
     return found
+
+
+def usual_port(path: Path) -> int:
+    """Where the page of a file is each time, so that a browser that comes back is known by its
+    cookie and finds its work: between those that systems hand out and those that services own."""
+    return 20_000 + int(sha256(str(path.resolve()).encode()).hexdigest()[:8], 16) % 10_000
 
 
 def own_address() -> str | None:
