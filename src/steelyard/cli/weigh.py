@@ -257,7 +257,7 @@ def _kg(value: float, sd: float, system: System) -> str:
 def _advice(advice: tuple[Advice, ...]) -> Iterator[str]:
     yield "Weigh next, best first"
     yield paragraph(advice_line(advice[0]), "  ")
-    rows = [("reading", "share", "wrong verdict")]
+    rows = [("reading", "share", "other side")]
     rows += [
         (one.what, f"± {196 * one.share_sd_then:z.2f}", percent(one.wrong_then))
         for one in advice[:NEXT_SHOWN]

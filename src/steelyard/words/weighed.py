@@ -237,8 +237,9 @@ def other_line(old: Rig, rig: Rig) -> str | None:
 
 
 def advice_line(now: Advice) -> str:
-    """How well the share is known now, and the chance that some verdict is wrong."""
+    """How well the share is known now, and the chance that some limit is on its other side."""
     return (
         f"Now the share is known to ± {196 * now.share_sd_now:z.2f} points, and the chance that"
-        f" some verdict is wrong is {percent(now.wrong_now)}. After one more reading they would be:"
+        " some load is on the other side of its limit than it looks is"
+        f" {percent(now.wrong_now)}. After one more reading they would be:"
     )
