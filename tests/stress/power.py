@@ -21,6 +21,7 @@ from pathlib import Path
 from tests.logbooks import made
 
 from steelyard.files.autosave import Autosave
+from steelyard.logbook.rigs import Rigs
 from steelyard.logbook.store import Logbook
 
 HERE = Path(__file__).parent
@@ -76,6 +77,29 @@ for turn in range(3):
             flush.now()
             os.write(said, f"{len(steps)}\\n".encode())
     keeper.close()
+"""
+
+BOOK_ACTS = """
+import os, sys
+from pathlib import Path
+from steelyard.logbook.rigs import Rigs
+from steelyard.web.book.keeper import RigKeeper
+from steelyard.web.flush import Flush
+from steelyard.web.session import Step
+from steelyard.web.state import State
+folder = Path(sys.argv[1])
+said = os.open(folder / "said", os.O_WRONLY | os.O_CREAT)
+rigs = Rigs(folder / "book.sqlite")
+steps = [Step(revision=0, state=State(data={"format": 1, "name": "0"}))]
+keeper = RigKeeper(rigs, rigs.work(rigs.add("0", steps[0].written())))
+flush = Flush(keeper.path)
+for n in range(1, 13):
+    steps.append(Step(revision=n, state=State(data={"format": 1, "name": f"{n}"})))
+    keeper.keep(steps, n, n)
+    if n % 4 == 0:
+        flush.now()
+        os.write(said, f"{n}\\n".encode())
+rigs.close()
 """
 
 
@@ -242,6 +266,24 @@ def acts_lost(notes: Sequence[Note], cuts: int, rng: random.Random, folder: Path
     return found
 
 
+def book_acts_lost(
+    notes: Sequence[Note], cuts: int, rng: random.Random, folder: Path
+) -> Counter[str]:
+    """Of a book's acts said to be on the disk, how many are lost or damaged after each cut."""
+    found = Counter[str]()
+    for cut in range(cuts):
+        held, said = disk(notes[: rng.randint(1, len(notes))], rng)
+        _restored(held, folder / f"cut {cut}")
+        due = [int(line) for line in said.split()]
+        rigs = Rigs(folder / f"cut {cut}" / "book.sqlite")
+        sound, damaged = rigs.rows()
+        rigs.close()
+        found["said"] += len(due)
+        found["lost"] += bool(due) and (not sound or sound[0].revision < due[-1])
+        found["not whole"] += len(damaged)
+    return found
+
+
 if __name__ == "__main__":
     cuts, seed = (int(word) for word in (*sys.argv[1:], "300", "0")[:2])
     with tempfile.TemporaryDirectory() as name:
@@ -250,6 +292,7 @@ if __name__ == "__main__":
             ("weighings", WEIGHINGS, weighings_lost),
             ("saves", SAVES, saves_lost),
             ("acts", ACTS, acts_lost),
+            ("book", BOOK_ACTS, book_acts_lost),
         ):
             folder = Path(name) / what
             folder.mkdir()

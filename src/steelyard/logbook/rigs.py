@@ -175,8 +175,9 @@ class Rigs:
     ) -> None:
         """Where a rig's work is now: its steps, by digests, of which `texts` holds those not
         written yet. MovedOnError, and nothing is written, where its revision is not `before`.
+        Safe when the program is killed; from a cut of power once the file's log is on the disk.
         """
-        with self._writing() as link:
+        with self._writing(synced=False) as link:
             row = self._row(link, number)
             if row.revision != before:
                 raise MovedOnError(
