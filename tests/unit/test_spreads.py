@@ -44,15 +44,20 @@ def test_spread_of_draws_of_any_shape(shape: Callable[[Array], Array]) -> None:
     assert [s.high for s in found] == pytest.approx(list(high), rel=1e-12)
 
 
-def test_draws_that_tip_are_left_out() -> None:
-    """A stage with NaN among its draws has the spread of the others; the other stages their own."""
-    x = rows(400, 0)
-    x[1, 50:90] = np.nan
-    found = spreads(x, 3, Moments(400))
-    kept = x[1, -400:][~np.isnan(x[1, -400:])]
+@pytest.mark.parametrize("points", [400, 4096])
+@pytest.mark.parametrize("part", [0.01, 0.1, 0.6])
+def test_draws_that_tip_are_left_out(points: int, part: float) -> None:
+    """A stage with NaN among its draws has the spread of the others; the other stages their own:
+    numpy.percentile, and the judge's median is the middle of all, those that tip last."""
+    x = rows(points, 0)
+    x[1, 50 : 50 + int(part * points)] = np.nan
+    found, moments = spreads(x, 3, Moments(points)), Moments(points)
+    kept = x[1, -points:][~np.isnan(x[1, -points:])]
     assert found[1].low == pytest.approx(np.percentile(kept, 2.5))
     assert found[1].sd == pytest.approx(np.std(kept))
-    assert found[2].high == pytest.approx(np.percentile(x[2, -400:], 97.5))
+    assert found[2].high == pytest.approx(np.percentile(x[2, -points:], 97.5))
+    middle = np.sort(x[1, -points:])[(points - 1) // 2]
+    np.testing.assert_equal(moments.median(x)[1], middle)
 
 
 def test_alike_at_all_stages() -> None:

@@ -13,12 +13,8 @@ ROUGH: Final = 1e-9
 """Part of a mean's square below which a variance is worked out from the draws less their mean."""
 EDGES: Final = (0.025, 0.975)
 """Of what is possible, where a spread begins and ends."""
-BINS: Final = 256
-"""Bins that the draws of a row are counted into."""
-FINE: Final = 16.0
-"""Bins to a standard deviation."""
 ENOUGH: Final = 512
-"""Draws from which counting into bins is quicker than putting them in order."""
+"""Draws from which setting some apart is quicker than putting all in order."""
 
 
 class Moments:
@@ -45,10 +41,10 @@ class Moments:
         """Of each row (R,) the 2.5 percentile, by the rule of `np.percentile`, the median, which is
         a draw of its own, and the 97.5 percentile; draws that would tip are left out."""
         ranked, points = self.ranked(x), self.drawn(x).shape[1]
-        if not np.isnan(ranked[:, -1]).any():
+        if not np.isnan(self._moments(x)[0]).any():
             return _between(ranked, points)
-        standing = [row[~np.isnan(row)] for row in self.drawn(x)]
-        each = [_between(_at_ranks(row)[None], len(row)) for row in standing]
+        standing = [row[None, ~np.isnan(row)] for row in self.drawn(x)]
+        each = [_between(_at_ranks(row), row.size) for row in standing]
         low, middle, high = np.array(each).T[0]
         return low, middle, high
 
@@ -56,12 +52,7 @@ class Moments:
         """Each row's draws at `ranks`, in order, (R, 5); those that would tip stand last."""
         known = self._ranked.get(id(x))
         if known is None:
-            rows = self.drawn(x)
-            if rows.shape[1] < ENOUGH:
-                found = np.array([_at_ranks(row) for row in rows])
-            else:
-                found = _counted(rows, *self._moments(x))
-            known = self._ranked[id(x)] = x, found
+            known = self._ranked[id(x)] = x, _at_ranks(self.drawn(x))
         return known[1]
 
     def sd(self, x: Array) -> Array:
@@ -99,38 +90,20 @@ def ranks(points: int) -> NDArray[np.intp]:
     return np.array([low, min(low + 1, last), last // 2, high, min(high + 1, last)])
 
 
-def _at_ranks(row: Array) -> Array:
-    """A row's draws (n,) at `ranks`; NaN of none."""
-    if not row.size:
-        return np.full(5, np.nan)
-    places = ranks(row.size)
-    return np.asarray(np.partition(row, places)[places])
-
-
-def _counted(rows: Array, mean: Array, sd: Array) -> Array:
-    """`_at_ranks` of rows (R, n), by counting the draws into bins and putting those bins alone in
-    order: Knuth, The Art of Computer Programming 3, 5.2.5 (distribution), from memory."""
-    even = (sd > ROUGH * np.abs(mean)) & (sd < np.inf)
-    places = ranks(rows.shape[1])
-    found = np.empty((len(rows), len(places)))
-    if not even.all():
-        found[~even] = [_at_ranks(row) for row in rows[~even]]
-        found[even] = _counted(rows[even], mean[even], sd[even])
-        return found
-    fine = FINE / sd
-    at = rows * fine[:, None]
-    at += (BINS / 2 - mean * fine)[:, None]
-    bins = np.clip(at, 0.0, BINS - 1.0, out=at).astype(np.uint8)
-    for k, (row, own) in enumerate(zip(rows, bins, strict=True)):
-        count = np.bincount(own, minlength=BINS)
-        home = count.cumsum().searchsorted(places, side="right")
-        wanted = np.zeros(BINS, dtype=bool)
-        wanted[home] = True
-        some = row.compress(wanted.take(own))
-        some.sort()
-        count[wanted] = 0
-        found[k] = some[places - count.cumsum()[home]]
-    return found
+def _at_ranks(rows: Array) -> Array:
+    """Draws (R, n) at `ranks`, (R, 5), each part set apart once: what stands beside an edge is the
+    least of those above it. NaN stands last, and alone where a row is empty."""
+    if rows.shape[1] < ENOUGH:
+        padded = rows if rows.size else np.full((len(rows), 1), np.nan)
+        return np.asarray(np.sort(padded, axis=1)[:, ranks(padded.shape[1])])
+    low, _, middle, high, _ = ranks(rows.shape[1])
+    parted = np.partition(rows, high, axis=1)
+    parted[:, :high].partition(middle, axis=1)
+    parted[:, :middle].partition(low, axis=1)
+    beside = np.fmin.reduce(parted[:, low + 1 : middle], axis=1)
+    above = np.fmin.reduce(parted[:, high + 1 :], axis=1)
+    columns = (parted[:, low], beside, parted[:, middle], parted[:, high], above)
+    return np.stack(columns, axis=1)
 
 
 def _between(ranked: Array, points: int) -> tuple[Array, Array, Array]:
