@@ -130,6 +130,21 @@ def test_draws_of_a_singular_covariance() -> None:
     assert points[:, 1] - 5 == pytest.approx(1.5 * (points[:, 0] - 3), abs=1e-4)
 
 
+def test_draws_beside_what_is_barely_a_covariance() -> None:
+    """Three parameters that are one but for rounding, which Cholesky refuses, take no spread from
+    two others that know nothing of them: sd 2 of each, by construction."""
+    cov = np.diag([4.0] * 5)
+    cov[1:4, 1:4] = 4.0
+    cov[1, 2] = cov[2, 1] = 4.0 * (1.0 - 1e-9)
+    with pytest.raises(np.linalg.LinAlgError):
+        np.linalg.cholesky(cov / 4.0 + 1e-12 * np.eye(5))
+    names = tuple("abcde")
+    belief = Estimate(names=names, scales=("linear",) * 5, mean=np.zeros(5), cov=cov, constants={})
+    found = drawn(belief, 4096, 0, belief.mean[None])
+    assert [np.std(found[name][1:]) for name in names] == pytest.approx([2.0] * 5, rel=0.01)
+    assert found["b"][1:] == pytest.approx(found["d"][1:], abs=1e-3)
+
+
 def test_scales_keep_draws_possible() -> None:
     """Log parameters stay positive, logit ones between 0 and 1, however wide their spread."""
     belief = Estimate(
@@ -212,7 +227,11 @@ def test_drawn_in_one_piece_is_draws(tied: int) -> None:
     cov = np.diag(np.arange(1.0, 7.0)) / 100
     cov[:tied, :tied] += 0.01
     estimate = Estimate(
-        names=names, scales=("linear", "log") * 3, mean=np.arange(6.0), cov=cov, constants={}
+        names=names,
+        scales=("linear", "log", "logit") * 2,
+        mean=np.arange(6.0),
+        cov=cov,
+        constants={},
     )
     first = estimate.mean[None] + [[0.0], [0.1]]
     found = drawn(estimate, 300, 3, first)

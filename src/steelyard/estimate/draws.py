@@ -1,12 +1,15 @@
 """Draws from an estimate: base points, shared by all questions, on its mean and covariance."""
 
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
-from steelyard.estimate.estimate import Array, Estimate, Values
+from steelyard.estimate.estimate import Array, Estimate, Values, off_scale
 from steelyard.estimate.memory import remembered
 from steelyard.estimate.points import named_points, root
+from steelyard.quantity import Scale
 
 FEW: Final = 400
 """Numbers in a matrix below which it is multiplied without the linear algebra library."""
@@ -32,14 +35,38 @@ def drawn(estimate: Estimate, n: int, seed: int, first: Array, again: int = 0) -
     m, p = len(first) + again, first.shape[1]
     columns = np.empty((p, m + n))
     columns[:, : len(first)] = first.T
+    estimate.off_scales(columns[:, : len(first)])
+    points = columns[:, m:]
     if estimate.memory is not None:
-        _remembered(estimate, n, seed, columns[:, m:])
+        _remembered(estimate, n, seed, points)
+        estimate.off_scales(points)
     else:
-        _product(root(estimate.cov), named_points(estimate.names, n, seed), columns[:, m:])
-        columns[:, m:] += estimate.mean[:, None]
-    columns[:, len(first) : m] = columns[:, m : m + again]
-    estimate.off_scales(columns)
+        _alike(estimate, n, seed, points)
+    columns[:, len(first) : m] = points[:, :again]
     return estimate.named(columns)
+
+
+def _alike(estimate: Estimate, n: int, seed: int, out: Array) -> None:
+    """Draws (p, n) in SI, into `out`, of an estimate without a memory."""
+    factor = root(estimate.cov)
+    _product(factor, named_points(estimate.names, n, seed), out)
+    out += estimate.mean[:, None]
+    tied = _tied(factor)
+    for place, (name, scale) in enumerate(zip(estimate.names, estimate.scales, strict=True)):
+        if scale == "linear":
+            continue
+        if tied[place]:
+            out[place] = off_scale(out[place], scale)
+        else:
+            mean, sd = float(estimate.mean[place]), float(factor[place, place])
+            out[place] = _alone(name, scale, mean, sd, n, seed)
+
+
+@lru_cache(maxsize=512)
+def _alone(name: str, scale: Scale, mean: float, sd: float, n: int, seed: int) -> Array:
+    """Draws (n,) in SI of a parameter that knows nothing of the others: what rides elsewhere in the
+    same trailer changes few of them, and an exponential costs more than all else of a draw."""
+    return off_scale(named_points((name,), n, seed)[0] * sd + mean, scale)
 
 
 def _remembered(estimate: Estimate, n: int, seed: int, out: Array) -> None:
@@ -66,10 +93,15 @@ def _product(factor: Array, base: Array, out: Array) -> None:
 
     Most parameters know nothing of each other, so most of a root's rows are its diagonal alone.
     """
-    tied = np.count_nonzero(factor, axis=1) > 1
+    tied = _tied(factor)
     np.multiply(np.diag(factor)[:, None], base, out=out)
     if tied.any():
         used = np.flatnonzero(np.any(factor[tied] != 0.0, axis=0))
         part = factor[np.ix_(tied, used)]
         few = part.size < FEW  # not worth waking a second core, which then spins for a while
         out[tied] = np.einsum("ij,jk->ik", part, base[used]) if few else part @ base[used]
+
+
+def _tied(factor: Array) -> NDArray[np.bool_]:
+    """Which rows of a root hold more than their diagonal, (p,)."""
+    return np.asarray(np.any(factor != np.diag(np.diag(factor)), axis=1))

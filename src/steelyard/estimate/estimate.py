@@ -178,6 +178,13 @@ def to_scale(value: float, sd: float, scale: Scale) -> tuple[float, float]:
     return value, sd
 
 
+def off_scale(points: Array, scale: Scale) -> Array:
+    """Numbers on `scale` in SI."""
+    if scale == "log":
+        return np.exp(points)
+    return 1.0 / (1.0 + np.exp(-points)) if scale == "logit" else points
+
+
 def _to_logit(inside: float, sd: float) -> tuple[float, float]:
     reach = Z95 * sd
     if reach < min(inside, 1.0 - inside):

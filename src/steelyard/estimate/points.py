@@ -54,8 +54,18 @@ def named_points(names: tuple[str, ...], n: int, seed: int) -> Array:
 
 
 def root(cov: Array) -> Array:
-    """(p, p) R with R Rᵀ = cov; works for covariances that are only semi-definite."""
+    """(p, p) R with R Rᵀ = cov; works for covariances that are only semi-definite. A parameter tied
+    to no other has its standard deviation on the diagonal, and nothing beside it."""
     sd = np.sqrt(np.maximum(np.diag(cov), 0.0))
+    factor = np.diag(sd)
+    tied = np.flatnonzero(np.any(cov - np.diag(np.diag(cov)), axis=1))
+    if tied.size:
+        block = np.ix_(tied, tied)
+        factor[block] = _root_of_tied(cov[block], sd[tied])
+    return factor
+
+
+def _root_of_tied(cov: Array, sd: Array) -> Array:
     scale = np.where(sd > 0, sd, 1.0)
     correlation = cov / np.outer(scale, scale)
     try:
