@@ -55,6 +55,20 @@ def test_changed_rig_marginalises_adds_and_reports() -> None:
     )
 
 
+@pytest.mark.parametrize(("sds", "told"), [(1.9, ()), (2.1, ("items.bikes.weight",))])
+def test_what_is_restated_two_sd_away_contradicts(sds: float, told: tuple[str, ...]) -> None:
+    """Twice the spread of what was weighed, on its scale of logarithms: further off is told."""
+    rig = parse_rig(CAMPER)
+    posterior = reconcile(rig, parse_ticket(TICKET, "t.csv")).posterior
+    at = posterior.index["items.bikes.weight"]
+    for way in (-1.0, 1.0):
+        kg = np.exp(posterior.mean[at] + way * sds * posterior.sd[at])
+        text = CAMPER.replace('weight = "96 lb"', f'weight = "{kg:.4f} kg +- 0.1 kg"')
+        found = carried(rig, posterior, parse_rig(text))
+        assert found.restated == ("items.bikes.weight",)
+        assert found.contradicted == told
+
+
 def test_as_weighed_is_the_tickets_own_difference() -> None:
     """Trailer weight as weighed is the trailer's axles and the tongue by subtraction, bars off:
     5,260 + (3,060 + 3,780 - 3,340 - 2,820) = 5,940 lb, within the spread it states."""
@@ -62,6 +76,7 @@ def test_as_weighed_is_the_tickets_own_difference() -> None:
     trailer, tongue = state.trailer_kg / 0.45359237, state.tongue_kg / 0.45359237
     assert trailer == pytest.approx(5940, abs=2 * state.trailer_sd_kg / 0.45359237 + 10)
     assert tongue == pytest.approx(680, abs=2 * state.tongue_sd_kg / 0.45359237 + 10)
+    assert state.share == pytest.approx(tongue / trailer)
 
 
 def test_a_kept_weighing_sharpens_a_later_check(

@@ -15,7 +15,7 @@ from steelyard import assess
 from steelyard.cards import card
 from steelyard.cli.check_first import first_lines
 from steelyard.files import parse_rig
-from steelyard.files.changes import moved
+from steelyard.files.changes import AskError, moved
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import Z95
 from steelyard.rig import Rig
@@ -221,6 +221,14 @@ def test_the_stage_that_is_asked_about_sways() -> None:
     assert worst != "back-home"
 
 
+@pytest.mark.parametrize("target", ["0 %", "50 %", "50", "half"])
+def test_a_share_that_no_trailer_has_is_not_aimed_at(target: str) -> None:
+    """Nothing on the ball, or half of the trailer, in per cent whether or not that is typed."""
+    session = Session(State(data=tomllib.loads(NOSE)), NOSE, None, "nose.toml", None)
+    with pytest.raises(AskError, match=r"^target: expected a share"):
+        do(session, "find", target=target)
+
+
 def test_what_stays_home_on_the_page() -> None:
     """Found, shown as the row before the moves, and taken out with all of them in one step to undo;
     who asks for some of the moves loses nothing."""
@@ -229,7 +237,7 @@ def test_what_stays_home_on_the_page() -> None:
     shown = part(plan.SECTION, session.seen(), Look())
     assert "<td>leave chairs home</td>" in shown
     kept = session.laid(KEPT)
-    do(session, "apply", moves=1)
+    assert do(session, "apply", moves=1).startswith("1 moved: ")
     assert "chairs" in session.work.rig.items
     do(session, "undo")
     session.lay(KEPT, kept)
@@ -251,7 +259,8 @@ def test_one_of_a_pair_is_taken_out() -> None:
     """What another thing names as its opposite can be left home: nothing names it any longer."""
     session = Session(State(data=tomllib.loads(NOSE)), NOSE, None, "nose.toml", None)
     found = ACTS["remove"]
-    found.on(session, found.ask.model_validate({"item": "crate-b"}))
+    said = found.on(session, found.ask.model_validate({"item": "crate-b"}))
+    assert (len(session.work.found.stages), " at “" in said) == (1, False)
     assert session.work.rig.items["crate-a"].opposite is None
 
 

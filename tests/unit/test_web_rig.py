@@ -228,13 +228,16 @@ def test_what_is_needed_is_not_taken_out(session: Session) -> None:
 
 def test_stages_can_change_their_order(session: Session) -> None:
     """Their order is the trip: it is a step of its own, unsaved, undone and downloaded."""
-    do(session, "order", table="stages", name="first-night", by=-1)
+    said = do(session, "order", table="stages", name="first-night", by=-1)
+    assert said.startswith("first-night comes earlier: ")
     names = ["first-night", "leaving-home", "dark-sky-site", "back-home"]
     assert list(session.state.data["stages"]) == names
     assert session.seen().unsaved
     assert session.seen().can_undo
     with pytest.raises(AskError, match='"first-night" is first already'):
         do(session, "order", table="stages", name="first-night", by=-1)
+    said = do(session, "order", table="stages", name="first-night", by=1)
+    assert said.startswith("first-night comes later: ")
 
 
 def test_a_thing_of_ones_own_stays_when_its_last_value_goes(session: Session) -> None:

@@ -40,7 +40,7 @@ TYPED = (
 """What the demo's ticket holds, as a person types it; a decimal comma among it."""
 
 
-def act(session: Session, name: str, **ask: Any) -> str:
+def act(session: Session, name: str, /, **ask: Any) -> str:
     """Do an act as the page does."""
     return ACTS[name].on(session, ACTS[name].ask.model_validate(ask))
 
@@ -191,6 +191,7 @@ def test_corrected_and_suspected(session: Session) -> None:
         ({"stage": "leaving-hom"}, 'found "leaving-hom"'),
         ({"step": "20"}, "step of the scale: expected a weight"),
         ({"step": "-20 lb"}, "step of the scale: expected"),
+        ({"step": "501 kg"}, "step of the scale: expected at most 500 kg, found '501 kg'"),
         ({"value": "3200"}, "front axle, bars on: 3200 lb is there already."),
     ],
 )
@@ -204,6 +205,34 @@ def test_one_sentence_and_nothing_lost(session: Session, ask: dict[str, Any], du
     assert due in str(fault.value)
     assert "\n" not in str(fault.value)
     assert session.state is before
+
+
+def test_each_load_has_a_pass_and_of_two_numbers_the_last_is_corrected(session: Session) -> None:
+    """At another stage it is another pass, named by that; one taken out leaves the other. A scale
+    may show every ounce, or no less than half a tonne; beside kilograms a length is in mm."""
+    asked = {"arrangement": "bars-on", "what": "platform:front", "unit": "lb"}
+    act(session, "read", **asked, value="3200", step="0 lb")
+    act(session, "read", **asked, value="3190", again=True)
+    act(session, "read", **asked, value="3210", was="3190", step="500 kg")
+    act(session, "read", **asked, value="3300", stage="leaving-home")
+    alone = {"arrangement": "trailer-alone", "what": "platform:trailer", "unit": "lb"}
+    act(session, "read", **alone, value="5240")
+    act(session, "stand", support_station="900", unit="kg")
+
+    def passes() -> dict[str, Any]:
+        return dict((session.state.ticket or {})["passes"])
+
+    read = {name: [row["weight"] for row in one["readings"]] for name, one in passes().items()}
+    assert read == {
+        "bars on": ["3200 lb", "3210 lb"],
+        "bars on leaving-home": ["3300 lb"],
+        "trailer alone": ["5240 lb"],
+    }
+    assert passes()["trailer alone"]["support_station"] == "900 mm"
+    scales = (session.state.ticket or {})["scales"].values()
+    assert [one["graduation"] for one in scales] == ["0 lb", "500 kg"]
+    act(session, "unread", name="bars on", number=1)
+    assert [row["weight"] for row in passes()["bars on"]["readings"]] == ["3200 lb"]
 
 
 def test_moved_after_weighing(session: Session) -> None:

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 from tests import weighings
 from tests.rigs import COMPLETE
 from tests.weighings import hitch_scale, platform, ticket
@@ -12,7 +13,7 @@ from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.travel import crewed, plan_stages
-from steelyard.weighing.advise import Advice, _gain, _misjudged, next_readings
+from steelyard.weighing.advise import Advice, _gain, _misjudged, _wrong, next_readings
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.observe import _pairs, _plain, unobservable
 from steelyard.weighing.options import GEAR
@@ -142,6 +143,13 @@ class TestWrongVerdict:
         drawn = np.mean((means > 0) != (truth > 0))
         assert _misjudged(margin, 1.0, after) == pytest.approx(drawn, abs=0.003)
 
+    def test_limits_are_taken_apart(self) -> None:
+        """Of two margins 1 and 2 sd from their limits one is misjudged 1 - Phi(1) Phi(2) of the
+        time; one that nothing spreads never is."""
+        slopes, known = np.array([[1.0, 0.0], [0.0, 1.0], [0.0, 0.0]]), np.diag([4.0, 9.0])
+        found = _wrong(slopes, np.array([2.0, -6.0, 0.0]), known, known)
+        assert found == pytest.approx(1 - norm.cdf(1.0) * norm.cdf(2.0))
+
     def test_perfect_knowledge(self) -> None:
         """A margin known exactly is never on the wrong side."""
         assert _misjudged(0.1, 1.0, 0.0) == 0.0
@@ -178,6 +186,11 @@ class TestUnobservable:
         of its spread to the readings."""
         tied = np.array([[1.0, -0.9], [-0.9, 1.0]])
         assert _pairs(tied, np.array([left, 0.9])) == named
+
+    def test_the_most_tied_come_first(self) -> None:
+        """Of three pairs the two that are tied by more than 0.6 against each other (assumed)."""
+        tied = np.array([[1.0, -0.61, -0.59], [-0.61, 1.0, -0.9], [-0.59, -0.9, 1.0]])
+        assert _pairs(tied, np.ones(3)) == [(1, 2), (0, 1)]
 
     def test_a_tank_nobody_looked_into(self) -> None:
         """A tank whose level the weighing left open is named; one whose gauge was read is not."""

@@ -4,20 +4,25 @@ Truths are the best estimate of a rig with so much cargo more that nobody listed
 the scales would show of it, to the last pound.
 """
 
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any, cast
 
 import numpy as np
 import pytest
-from scipy.stats import kstest
+from scipy.stats import kstest, multivariate_normal, norm
 from tests import eight, weighings
 from tests.weighings import platform
 
 from steelyard.estimate import Array
+from steelyard.fault import Fault
 from steelyard.quantity.constants import POUND
+from steelyard.weighing.agreement import Agreement
 from steelyard.weighing.excess import excesses, given
 from steelyard.weighing.laid_ticket import Weighed
+from steelyard.weighing.mistakes import Slip, doubted
 from steelyard.weighing.reconcile import Judged, Reconciled, judge
+from steelyard.weighing.suspicion import far, suspicion
 from steelyard.words.weighed import agreement, file_line, off_by, suspect_lines
 
 
@@ -117,6 +122,54 @@ def test_one_reading_has_nothing_beside_it() -> None:
     found = judge(weighings.reading(laid, weighings.shown(laid, v)[:, 0]))
     assert (found.among.degrees, found.among.chance, found.agrees) == (0, 1.0, True)
     assert "has no other to be held against" in agreement(found, "us")
+
+
+def test_how_much_likelier_one_is_wrong_is_bayes_rule() -> None:
+    """By SciPy's multivariate normal: a reading that is wrong errs by six times what all else
+    leaves it besides, and the file is as wide as it says or wider, with the chances assumed."""
+    off, file = (
+        np.array([3.0, -1.0, 0.5]),
+        np.array([[4.0, 1.0, 0.5], [1.0, 3.0, 0.2], [0.5, 0.2, 1.0]]),
+    )
+    noise, none, wrong = np.diag([1.0, 0.5, 0.25]), [], []
+    for times, chance in ((1.0, 0.6), (1.5, 0.25), (2.2, 0.1), (3.2, 0.05)):
+        spread = times**2 * file + noise
+        none.append(chance * multivariate_normal(np.zeros(3), spread).pdf(off))
+        left = 1.0 / np.diag(np.linalg.inv(spread))
+        besides = [np.diag(36.0 * left * (np.arange(3) == i)) for i in range(3)]
+        wrong.append(
+            [chance * multivariate_normal(np.zeros(3), spread + more).pdf(off) for more in besides]
+        )
+    due = np.log(np.sum(wrong, axis=0) / np.sum(none) / 3)
+    assert suspicion(off, file, noise) == pytest.approx(due, rel=1e-9)
+
+
+@pytest.mark.parametrize("readings", [1, 4, 10])
+def test_how_far_off_is_named_is_where_the_odds_turn(readings: int) -> None:
+    """Of so many readings one so far off is 1.1 times likelier wrong than none is: the ratio of
+    SciPy's normals of sd sqrt(1 + 6^2) and 1."""
+    odds = norm.pdf(far(readings), scale=37**0.5) / norm.pdf(far(readings)) / readings
+    assert odds == pytest.approx(1.1, rel=1e-9)
+
+
+def test_agreement_is_as_birge_has_it() -> None:
+    """Errors look the root of chi-square over its degrees too small, never too large; with nothing
+    to hold against nothing clashes. Of one degree 6.6349 is the 1 in 100 of printed tables."""
+    assert [Agreement(chi_square=x, degrees=4).ratio for x in (36.0, 1.0)] == [3.0, 1.0]
+    assert Agreement(chi_square=0.0, degrees=0).ratio == 1.0
+    assert [Agreement(chi_square=x, degrees=1).holds for x in (6.634, 6.636)] == [True, False]
+
+
+def test_a_slip_leaves_what_it_moved_three_times_as_wide() -> None:
+    """By Pythagoras: 3 and 4 kg of two slips are 5, three times that beside its own 8 kg is 17."""
+    laid = weighings.lay_of("boat", {"off": {"bars": "off", "readings": eight.PADS}})
+    laid = replace(laid, readings=tuple(replace(one, sd=8.0) for one in laid.readings))
+    read = np.array([one.value for one in laid.readings])
+    slips = tuple(
+        Slip(right=read + np.array([0.0, kg, 0.0]), fault=Fault(due="", found=""))
+        for kg in (3.0, -4.0)
+    )
+    assert [one.sd for one in doubted(laid, slips).readings] == pytest.approx([8.0, 17.0, 8.0])
 
 
 @pytest.mark.parametrize("kind", ["pads", "parts"])

@@ -1,6 +1,7 @@
 """What each kind of reading should show, by hand, on rigs of exact numbers."""
 
-from typing import Any, ClassVar
+from types import SimpleNamespace
+from typing import Any, ClassVar, cast
 
 import numpy as np
 import pytest
@@ -8,12 +9,15 @@ from tests import weighings
 from tests.rigs import RADIUS, exact, plain
 from tests.weighings import fender, hitch_scale, platform, ticket
 
+from steelyard.assessment import Assessment
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, POUND, parse
 from steelyard.rig import Rig
 from steelyard.rig.hitch import Jack
 from steelyard.weighing.expect import expected
 from steelyard.weighing.laid_ticket import Weighed, lay
+from steelyard.weighing.reconcile import Reconciled
+from steelyard.weighing.spans import spanning
 
 FOOT = 0.3048
 POUND_FORCE = POUND * GRAVITY
@@ -303,3 +307,51 @@ class TestTankGauge:
 def _gauge(tanks: dict[str, str] | None = None, **more: Any) -> Any:
     reading = {"kind": "tank-gauge", "tank": "fresh", "level": "67 %", **more}
     return ticket({"a": {"tanks": tanks or {}, "readings": [reading]}})
+
+
+ON, OFF, APART = {"bars": "on"}, {"bars": "off"}, {"arrangement": "trailer-alone"}
+AXLES = (
+    *("vehicle.front.gawr", "vehicle.rear.gawr", "vehicle.gvwr", "vehicle.gcwr", "trailer.gtm"),
+    *("trailer.axles.first.gawr", "trailer.axles.second.gawr"),
+)
+TONGUES = "hitch.receiver.rating_tongue"
+
+
+@pytest.mark.parametrize(
+    ("state", "read", "bound"),
+    [
+        (ON, platform("front"), "vehicle.front.gawr"),
+        (ON, platform("rear"), "vehicle.rear.gawr"),
+        (ON, platform("rear", "front"), "vehicle.gvwr"),
+        (ON, platform("trailer"), "trailer.gtm"),
+        (ON, platform("front", "trailer", "rear"), "vehicle.gcwr"),
+        (ON, platform("all"), "vehicle.gcwr"),
+        (ON, platform("trailer-1"), "trailer.axles.first.gawr"),
+        (ON, platform("trailer-2"), "trailer.axles.second.gawr"),
+        (ON, platform("front", "trailer"), None),
+        (ON, hitch_scale(), None),
+        (OFF, platform("front"), None),
+        (OFF, hitch_scale(), TONGUES),
+        ({"arrangement": "vehicle-alone"}, platform("front", "rear"), None),
+        (APART, jack("0 m"), TONGUES),
+        (APART, jack("0.3 m"), None),
+    ],
+)
+def test_a_reading_spans_the_rating_of_just_what_it_weighed(
+    state: dict[str, Any], read: dict[str, Any], bound: str | None
+) -> None:
+    """An axle's of that axle as driven, GVWR of both, GCWR of all, the tongue's with no bar that
+    takes of it and nothing behind the ball; within 1.96 sd either way, and of what is known."""
+    laid = weighings.lay_of("camper", {"a": {**state, "readings": [read]}})
+    for off, told in ((-1.97, False), (-1.95, True), (1.95, True), (1.97, False)):
+        for verdict in ("within", "unknown"):
+            limits = [
+                SimpleNamespace(name=name, kind=kind, verdict=verdict, rating=1000.0)
+                for name, kind in (*((name, "axle") for name in AXLES), (TONGUES, "part's tongue"))
+            ]
+            judged = SimpleNamespace(value=1000.0 + 10.0 * off, own_sd=10.0)
+            found = SimpleNamespace(weighed=laid, readings=(judged,))
+            after = SimpleNamespace(stages=[SimpleNamespace(key="leave", limits=limits)])
+            spans = spanning(cast("Reconciled", found), cast("Assessment", after))
+            due = [bound] if told and bound and verdict == "within" else []
+            assert [one.standing.name for one in spans] == due

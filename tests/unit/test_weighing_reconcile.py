@@ -16,7 +16,7 @@ from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.travel import plan_stages
 from steelyard.weighing.laid_ticket import Weighed, lay
-from steelyard.weighing.pass_differences import steps
+from steelyard.weighing.pass_differences import stepped, steps
 from steelyard.weighing.reconcile import Reconciled, judge, reconcile
 from steelyard.weighing.ticket import Ticket
 from steelyard.words.weighed import agreement, step_lines
@@ -231,6 +231,27 @@ class TestStep:
         assert "40 ± 37 lb apart" in line
         first, second = (kg / POUND for kg in (step.first_kg, step.second_kg))
         assert f": {first:,.0f} lb and {second:,.0f} lb in all" in line
+
+    @pytest.mark.parametrize(("pounds", "sd"), [(60, 60 * POUND), (400, 60.0)])
+    def test_with_every_axle_on_a_pad(self, pounds: float, sd: float) -> None:
+        """Somebody in the vehicle of one pass, whose trailer axles are weighed one by one: each
+        pass has a weight of its own of one sd of the step, of 60 kg at most, 0.6 of the wheelbase
+        behind the front axle (both assumed); by the lever 6 of 10 kg are on the rear axle."""
+        pads = [platform(axle) for axle in ("front", "rear", "trailer-1", "trailer-2")]
+        passes = {bars: {"bars": bars, "readings": pads} for bars in ("off", "on")}
+        laid = weighings.lay_of("cargo", passes)
+        numbers = weighings.shown(laid, laid.prior.at_mean())[:, 0]
+        numbers[5] += pounds * POUND
+        read = weighings.reading(laid, numbers)
+        (step,) = steps(read)
+        assert step.second_kg - step.first_kg == pytest.approx(pounds * POUND, abs=0.1)
+        wide = stepped(read)
+        assert dict(zip(wide.prior.names, wide.prior.sd, strict=True))[
+            "ticket.step.on"
+        ] == pytest.approx(sd, abs=0.1)
+        v = {**wide.prior.at_mean(), "ticket.step.on": np.asarray(10.0)}
+        more = weighings.shown(wide, v)[:, 0] - weighings.shown(laid, v)[:, 0]
+        assert more == pytest.approx([0, 0, 0, 0, 4, 6, 0, 0])
 
     def test_not_said(self, laid: Weighed) -> None:
         """Totals as near as the scale can tell are no step, nor is what differs in load: a pass

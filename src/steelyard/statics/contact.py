@@ -165,7 +165,7 @@ def _topples(springs: Springs, load: Triple) -> Any:
     beyond = np.einsum("pcn,cn->pn", normal, weights) > HAIR * size * np.linalg.norm(
         weights, axis=0
     )
-    return np.asarray((held & beyond & (size > HAIR)).any(axis=0))
+    return np.asarray((held & beyond).any(axis=0))
 
 
 def _put(whole: Sequence[Array], at: Places, parts: Sequence[Array]) -> None:

@@ -124,7 +124,7 @@ def vehicle_forces(link: Linkage, state: Settled) -> tuple[Array, Array]:
 def _restored(alone: Array, off: Array, driven: Array) -> Array:
     """(driven - off)/(alone - off): front-axle load restoration."""
     lost = alone - off
-    return np.where(lost > 1.0, (driven - off) / np.where(lost > 1.0, lost, 1.0), np.nan)
+    return np.asarray((driven - off) / np.where(lost > 1.0, lost, np.nan))
 
 
 def heights(link: Linkage, u: Triple) -> Heights:

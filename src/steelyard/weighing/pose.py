@@ -101,10 +101,7 @@ class Pose:
 
     def _row(self, x: Array) -> Array:
         """This pass's row of something (S, n) or that broadcasts to it."""
-        array = np.asarray(x)
-        if array.ndim < 2:
-            return array
-        return np.asarray(array[self.stage] if array.shape[0] > 1 else array[0])
+        return np.asarray(x if np.ndim(x) < 2 else x[self.stage])
 
     @cached_property
     def _vehicle(self) -> tuple[Array, Array]:

@@ -35,14 +35,9 @@ class TankGauge(ReadingFact):
     def predict(self, pose: Pose, v: Values) -> Array:
         """The tank's level at this pass."""
         del v
-        rows = [
-            row
-            for row in pose.found.rows
-            if (row.body, row.kind, row.place) == ("trailer", "tank", self.tank)
-        ]
-        kg = np.asarray(rows[0].kg)
-        now = kg[pose.stage] if kg.ndim > 1 and kg.shape[0] > 1 else kg.reshape(-1, kg.shape[-1])[0]
-        return np.asarray(now / pose.values[f"trailer.tanks.{self.tank}.capacity"])
+        mine = ("trailer", "tank", self.tank)
+        kg = next(one.kg for one in pose.found.rows if (one.body, one.kind, one.place) == mine)
+        return np.asarray(kg[pose.stage] / pose.values[f"trailer.tanks.{self.tank}.capacity"])
 
     def error(self, stated: Instrument | None) -> ErrorModel:
         """Half a step either way, rectangular: step/sqrt(12) (JCGM 100:2008, 4.3.7)."""
