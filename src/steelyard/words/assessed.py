@@ -67,13 +67,13 @@ def chance(p: float, tight: float = TIGHT) -> str:
     edge from which another verdict holds: 79.7 % is `79 %`, since nobody can tell yet."""
     if p < 0.001:
         return "under 0.1 %"
-    if p > 0.995:
+    if p >= 0.995:
         return "over 99 %"
     digits = 1 if p < 0.1 else 0
     step = 10.0 ** -(2 + digits)
     told = round(p / step) * step
     for edge in (tight, UNSURE, LIKELY, SURE):
-        reached = told > edge - step / 1000
+        reached = told > edge - 1e-9
         if reached != (p >= edge):
             told += -step if reached else step
     return percent(told, digits)
@@ -108,7 +108,7 @@ def measured(x: float, standing: LimitStatus, system: System) -> str:
     if standing.measure == "fitted":
         return "fitted" if x else "none"
     if standing.measure in ("length", "speed", "pressure"):
-        digits = 2 if standing.measure == "length" else 0
+        digits = 2 if standing.measure == "length" else None
         return shown(x, standing.measure, system, digits)
     counted = standing.kind == "rule" and float(x).is_integer()
     return f"{x:.0f}" if counted else f"{x:z.2f}"
