@@ -117,13 +117,13 @@ _State = tuple[Springs, tuple[Array, ...]]
 
 def _levers(link: Linkage, frame: Frame, off: _State, on: _State) -> Levers:
     axles, main = _trailer_springs(link), range(link.first_trailer_spring)
-    at_front = [j for j in main if link.is_front(j)]
-    groups = [_adjoint(*on, [j]) for j in axles]
+    ends = [[j for j in main if link.is_front(j) is front] for front in (True, False)]
+    front, rear, *groups = _adjoints(*on, [*ends, *([j] for j in axles)])
     return Levers(
         frame=frame,
-        tongue=_adjoint(*off, axles),
-        front=_adjoint(*on, at_front),
-        rear=_adjoint(*on, [j for j in main if j not in at_front]),
+        tongue=_adjoints(*off, [axles])[0],
+        front=front,
+        rear=rear,
         trailer_axles=tuple(groups) if len(groups) == len(link.axles) else _shared(link, groups[0]),
     )
 
@@ -135,26 +135,34 @@ def _shared(link: Linkage, group: Triple) -> tuple[Triple, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Weights:
-    """R weights at best estimate: kg (S, R), station (R,), where each acts (3 of (R,)), and 1 for
-    those on the trailer, (R,)."""
+    """R weights at best estimate: kg (S, R), station (R,), where each acts (3 of (R,)), 1 for those
+    on the trailer, (R,), and what the axles' own weights do, kg by where they act: nothing unless
+    shares are unequal."""
 
     kg: Array
     station: Array
     column: Triple
     trailer: Array
+    unsprung: Triple
 
 
 def _weights(found: Balance) -> _Weights:
     stages, rows = len(found.slope), found.rows
     station = np.array([_at(row.station, 0) for row in rows])
     on_trailer = np.array([row.body == "trailer" for row in rows], dtype=bool)
-    frame = _frame(found.link)
+    frame, link = _frame(found.link), found.link
     columns = frame.at_trailer(station), frame.at_vehicle(station)
+    own = np.array([_at(s, 0) for s in (*link.axles, *link.groups)])
+    less = -len(link.axles) / len(link.groups)
+    each = np.array([1.0] * len(link.axles) + [less] * len(link.groups))
     return _Weights(
         kg=np.array([[_at(row.kg, stage) for row in rows] for stage in range(stages)]),
         station=station,
         column=tuple(np.where(on_trailer, *pair) for pair in zip(*columns, strict=True)),
         trailer=on_trailer.astype(float),
+        unsprung=tuple(
+            _at(link.unsprung, 0) * float(np.sum(each * part)) for part in frame.at_trailer(own)
+        ),
     )
 
 
@@ -172,7 +180,7 @@ def _books(found: Balance, weights: _Weights, total: Array, *, driven: bool) -> 
     for stage in range(len(found.slope)):
         touching = _touching(springs, state, stage)
         if touching not in known:
-            adjoint = _adjoint(springs, touching, axles)
+            adjoint = _adjoints(springs, touching, [axles])[0]
             rest = _dot(adjoint, _preload(springs, touching)) - _own(springs, touching, axles)
             known[touching] = adjoint, rest
         adjoint, constant = known[touching]
@@ -191,7 +199,7 @@ def _entries(found: Balance, weights: _Weights, stage: int, adjoint: Triple) -> 
     pressed = weights.kg[stage] * lever
     for number, row in enumerate(found.rows):
         if row.body == "trailer" and row.kind == "empty":
-            pressed[number] += _unsprung(found, adjoint, cos)
+            pressed[number] += cos * _dot(adjoint, weights.unsprung)
     numbers = (weights.kg[stage], weights.station, pressed, lever)
     return [
         Entry(
@@ -207,16 +215,6 @@ def _entries(found: Balance, weights: _Weights, stage: int, adjoint: Triple) -> 
             found.rows, *(part.tolist() for part in numbers), strict=True
         )
     ]
-
-
-def _unsprung(found: Balance, adjoint: Triple, cos: float) -> float:
-    """The axles' own weight acts at the group's station: nothing unless shares are unequal."""
-    link = found.link
-    own = _at(link.unsprung, 0) * cos
-    each = len(link.axles) / len(link.groups)
-    where = [(1.0, s) for s in link.axles] + [(-each, s) for s in link.groups]
-    carried = [n * _dot(adjoint, _column(link, "trailer", _at(s, 0))) for n, s in where]
-    return own * sum(carried)
 
 
 def _moments(found: Balance, stage: int, adjoint: Triple, *, driven: bool) -> list[Entry]:
@@ -285,20 +283,20 @@ def _trailer_springs(link: Linkage) -> list[int]:
     return list(range(first, first + len(link.groups)))
 
 
-def _adjoint(springs: Springs, touching: tuple[Array, ...], which: list[int]) -> Triple:
-    """w with (sum of the forces of springs `which`) = w . load + constant, contacts kept; NaN where
-    these contacts alone bear nothing, as of a rig that only its bars hold up."""
-    pushes = [
-        sum(
-            float(springs.rate[j]) * bool(touching[j]) * float(springs.direction[j][p])
-            for j in which
-        )
-        for p in range(3)
-    ]
-    right = (pushes[0], pushes[1], pushes[2])
+def _adjoints(
+    springs: Springs, touching: tuple[Array, ...], groups: list[list[int]]
+) -> list[Triple]:
+    """For each group of springs the w with (sum of their forces) = w . load + constant, contacts
+    kept; NaN where these contacts alone bear nothing, as of a rig that only its bars hold up."""
+    pushes = np.zeros((3, len(groups)))
+    for number, which in enumerate(groups):
+        for j in which:
+            pressed = float(springs.rate[j]) * bool(touching[j])
+            pushes[:, number] += pressed * np.array(springs.direction[j], dtype=float)
     free = replace(springs, offset=(np.zeros(()),) * len(springs.offset))
-    x, y, z = map(float, solve(free, touching, right))
-    return (x, y, z) if np.isfinite((x, y, z)).all() else (np.nan,) * 3
+    found = np.array(solve(free, touching, (pushes[0], pushes[1], pushes[2])))
+    found[:, ~np.isfinite(found).all(axis=0)] = np.nan
+    return [(x, y, z) for x, y, z in found.T.tolist()]
 
 
 def _preload(springs: Springs, touching: tuple[Array, ...]) -> list[float]:
