@@ -38,5 +38,5 @@ def few_draws() -> Iterator[None]:
 
     real: Any = opening._opening
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(opening, "_opening", lambda *x: real(*x[:5], min(x[5], 512), x[6]))
+        patch.setattr(opening, "_opening", lambda *x: real(*x[:4], min(x[4], 512), *x[5:]))
         yield

@@ -38,9 +38,10 @@ class Moments:
         """The middle draw of each row, (R,); draws that would tip (NaN) stand above all others."""
         if id(x) in self._ranked:
             return np.asarray(self.ranked(x)[:, 2])
-        known = self._middle.get(id(x))
+        known, rows = self._middle.get(id(x)), self.drawn(x)
+        if rows.shape[1] == 1:
+            return rows[:, 0]
         if known is None:
-            rows = self.drawn(x)
             middle = (rows.shape[1] - 1) // 2
             known = self._middle[id(x)] = x, np.partition(rows, middle, axis=1)[:, middle]
         return known[1]

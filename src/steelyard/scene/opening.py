@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -34,11 +35,16 @@ class Opening(Scene):
     """
 
     stated: Rig
-    sheet: Sheet
     estimate: Estimate
     draws: int
     seed: int
     bare: int = 0
+    filled: Sheet | None = None
+
+    @cached_property
+    def sheet(self) -> Sheet:
+        """What the rig's file or a typical value says of every parameter."""
+        return self.filled or fill(self.rig)
 
     def few(self, most: int) -> NDArray[np.intp]:
         """Columns of the best estimate and of the first draws, `most` of them at the most."""
@@ -58,9 +64,7 @@ class Opening(Scene):
     def changed(self, rig: Rig, estimate: Estimate) -> "Opening":
         """The same question of a rig that differs, at the same points: `rig` with its trip's levels
         and crew, and what is believed of it."""
-        return _opening(
-            self.stated, rig, estimate, fill(rig), self._plans(rig), self.draws, self.seed
-        )
+        return _opening(self.stated, rig, estimate, self._plans(rig), self.draws, self.seed)
 
     def _plans(self, rig: Rig) -> tuple[StagePlan, ...]:
         keys = {plan.key for plan in self.stages}
@@ -86,8 +90,8 @@ def opened(
     plans = chosen_stages(whole, stages)
     if estimate is None:
         own = prior(whole)
-        return _opening(rig, whole, own.estimate, own.sheet, plans, draws, seed)
-    return _opening(rig, whole, estimate, fill(whole), plans, draws, seed)
+        return _opening(rig, whole, own.estimate, plans, draws, seed, own.sheet)
+    return _opening(rig, whole, estimate, plans, draws, seed)
 
 
 def under_way(rig: Rig) -> Rig:
@@ -104,10 +108,10 @@ def _opening(
     stated: Rig,
     rig: Rig,
     estimate: Estimate,
-    sheet: Sheet,
     plans: tuple[StagePlan, ...],
     draws: int,
     seed: int,
+    filled: Sheet | None = None,
 ) -> Opening:
     bare = _bare(estimate, draws)
     first, last = 1 + 2 * len(estimate.names), 1 + 2 * len(estimate.names) + bare
@@ -119,11 +123,11 @@ def _opening(
         stages=plans,
         values=values,
         stated=stated,
-        sheet=sheet,
         estimate=estimate,
         draws=draws,
         seed=seed,
         bare=bare,
+        filled=filled,
     )
 
 

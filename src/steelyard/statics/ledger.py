@@ -154,15 +154,14 @@ def _weights(found: Balance) -> _Weights:
     columns = frame.at_trailer(station), frame.at_vehicle(station)
     own = np.array([_at(s, 0) for s in (*link.axles, *link.groups)])
     less = -len(link.axles) / len(link.groups)
-    each = np.array([1.0] * len(link.axles) + [less] * len(link.groups))
+    each = _at(link.unsprung, 0) * np.array([1.0] * len(link.axles) + [less] * len(link.groups))
+    pressed = [float(np.sum(each * part)) for part in frame.at_trailer(own)]
     return _Weights(
         kg=np.array([[_at(row.kg, stage) for row in rows] for stage in range(stages)]),
         station=station,
         column=tuple(np.where(on_trailer, *pair) for pair in zip(*columns, strict=True)),
         trailer=on_trailer.astype(float),
-        unsprung=tuple(
-            _at(link.unsprung, 0) * float(np.sum(each * part)) for part in frame.at_trailer(own)
-        ),
+        unsprung=(pressed[0], pressed[1], pressed[2]),
     )
 
 

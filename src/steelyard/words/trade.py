@@ -115,9 +115,13 @@ class Trade:
         if found is None:
             if len(self._said) >= MOST:
                 self._said.clear()
-            named = any(map(text.__contains__, self._ends))
-            found = self._said[text] = self._pattern.sub(self._one, text) if named else text
+            found = self._pattern.sub(self._one, text) if self._names(text) else text
+            self._said[text] = found
         return found
+
+    def _names(self, text: str) -> bool:
+        """Whether a term may stand in a text."""
+        return any(map(text.__contains__, self._ends))
 
     def _one(self, match: re.Match[str]) -> str:
         if match["term"] is None:
@@ -132,7 +136,10 @@ class Trade:
 
     def page(self, html: str) -> str:
         """HTML or SVG of this project in this trade's words: what is read, and what is read out."""
-        pieces = _PIECES.split(html.replace("&#39;", "'"))
+        html = html.replace("&#39;", "'")
+        if not self._names(html):
+            return html
+        pieces = _PIECES.split(html)
         pieces[::2] = [self.said(one) if one else one for one in pieces[::2]]
         return _READ_OUT.sub(self._read_out, "".join(pieces))
 
