@@ -518,6 +518,300 @@ def test_headroom_by_hand() -> None:
     assert driver.likely_kg / POUND == pytest.approx(500 - 420 - moved, abs=3)
 
 
+SURE = {"sure": True}
+P_METRIC = {
+    "kind": "p-metric",
+    "max_load": "1874 lb",
+    "max_pressure": "35 psi",
+    "pressure": "35 psi",
+}
+ROWS = [{"pressure": "80 psi", "load": "2600 lb"}, {"pressure": "50 psi", "load": "1900 lb"}]
+FOUR = {**_tyre(), "count": 4, "max_load_dual": "2300 lb"}
+
+
+@pytest.mark.parametrize(
+    ("changes", "name", "value", "rating"),
+    [
+        # 2,000 lb behind a vehicle of 4,000 lb, its driver of 150 and a mount of 20.
+        ({"vehicle__max_trailer_ratio": 0.6}, "vehicle.max_trailer_ratio", 2000 / 4170, 0.6),
+        # Unhitched by the lever: 250 lb on the ball; a jack nobody measured stands 0.45 m behind
+        # it (assumed, method.md): 250 x 120/(120 - 17.72).
+        (
+            {"hitch__jack": {"rating": "400 lb"}},
+            "hitch.jack",
+            250 * 3.048 / (3.048 - 0.45) * LB,
+            400 * LB,
+        ),
+        ({"trailer__gtm": "1900 lb"}, "trailer.gtm", 1750 * LB, 1900 * LB),
+        (
+            {"trailer__brakes": False, "vehicle__tow_rating_unbraked": "2100 lb"},
+            "vehicle.tow_rating_unbraked",
+            2000 * LB,
+            2100 * LB,
+        ),
+        # SAE J684: 2,000 lbf each in class 1, by the trailer's weight where no rating is stated;
+        # above class 4 the whole weight (49 CFR 393.70).
+        ({"trailer__gvwr": None}, "hitch.chains", 2000 * LB, 9000 * LB),
+        (
+            {"trailer__gvwr": {"value": "12000 lb", **SURE}},
+            "hitch.chains",
+            12000 * LB,
+            9000 * LB,
+        ),
+        # What rides in a place, and nothing that rides beside it.
+        (
+            {
+                "places": {
+                    "box": {"station": "96 in", "capacity": "300 lb"},
+                    "shelf": {"station": "96 in"},
+                },
+                "items": {
+                    "tube": {"weight": "100 lb +- 0 lb", "place": "box"},
+                    "tripod": {"weight": "50 lb +- 0 lb", "place": "box"},
+                    "stool": {"weight": "70 lb +- 0 lb", "place": "shelf"},
+                },
+            },
+            "places.box.capacity",
+            150 * LB,
+            300 * LB,
+        ),
+        # An axle of its own counts by its own label and its own tyres.
+        (
+            {"trailer__axles__first": {"gawr": "2200 lb", "tyres": FOUR}},
+            "trailer.axles.first.gawr",
+            1750 * LB,
+            2200 * LB,
+        ),
+        (
+            {"trailer__axles__first": {"gawr": "2200 lb", "tyres": FOUR}},
+            "trailer.axles.first.tyres.fit",
+            2200 * LB,
+            4 * 2300 * LB,
+        ),
+        # Two tyres share the axle, four do; a wheel bears what its tyre does.
+        ({}, "trailer.axles.first.tyres", 1750 / 2 * LB, 2500 * LB),
+        ({"trailer__axles__tyres": FOUR}, "trailer.axles.first.tyres", 1750 / 4 * LB, 2300 * LB),
+        (
+            {"trailer__axles__tyres": {**FOUR, "wheel_rating": "2400 lb"}},
+            "trailer.axles.first.wheel",
+            1750 / 4 * LB,
+            2400 * LB,
+        ),
+        # 49 CFR 571.120 S5.1.2: over 1.10 on a trailer or a pickup, not on a car.
+        (
+            {"trailer__axles__tyres": P_METRIC},
+            "trailer.axles.first.tyres.fit",
+            3500 * LB,
+            2 * 1874 / 1.1 * LB,
+        ),
+        ({"vehicle__rear__tyres": P_METRIC}, "vehicle.rear.tyres.fit", 3300 * LB, 2 * 1874 * LB),
+        (
+            {"vehicle__rear__tyres": P_METRIC, "vehicle__class": "half-ton-crew-cab"},
+            "vehicle.rear.tyres.fit",
+            3300 * LB,
+            2 * 1874 / 1.1 * LB,
+        ),
+        # Straight between a maker's rows, in any order, and no more than the sidewall says.
+        (
+            {"trailer__axles__tyres": {"kind": "st", "pressure": "65 psi", "table": ROWS}},
+            "trailer.axles.first.tyres",
+            1750 / 2 * LB,
+            2250 * LB,
+        ),
+        (
+            {
+                "trailer__axles__tyres": {**_tyre(), "pressure": "65 psi", "table": ROWS}
+                | {"max_load": "2200 lb"}
+            },
+            "trailer.axles.first.tyres",
+            1750 / 2 * LB,
+            2200 * LB,
+        ),
+        # The least and the greatest load index of the table (ISO 4000-1).
+        (
+            {"trailer__axles__tyres": {**_tyre(), "max_load": None, "load_index": 75}},
+            "trailer.axles.first.tyres",
+            1750 / 2 * LB,
+            387.0,
+        ),
+        (
+            {"trailer__axles__tyres": {**_tyre(), "max_load": None, "load_index": 150}},
+            "trailer.axles.first.tyres",
+            1750 / 2 * LB,
+            3350.0,
+        ),
+        # 2.4 bar on the sidewall is less than the standard's 2.5: 670 (2.0/2.4)^0.8 of index 94.
+        (
+            {
+                "trailer__axles__tyres": {
+                    "kind": "etrto-passenger",
+                    "extra_load": False,
+                    "load_index": 94,
+                    "max_pressure": "2.4 bar",
+                    "pressure": "2.0 bar",
+                }
+            },
+            "trailer.axles.first.tyres",
+            1750 / 2 * LB,
+            670 * (2.0 / 2.4) ** 0.8,
+        ),
+    ],
+)
+def test_a_limit_by_hand(changes: dict[str, Any], name: str, value: float, rating: float) -> None:
+    """What is held against what, in hand arithmetic on 2,000 lb of trailer with its weight 105 in
+    and its axle 120 in behind the ball. No limit's load misses it by more than attitude moves."""
+    found = assess(_rig(**changes), draws=64).stages[0]
+    limit = {limit.name: limit for limit in found.limits}[name]
+    moved = abs(_attitude(found.ledger)) * 1.3 if limit.unit == "kg" else 1e-9
+    assert limit.best == pytest.approx(value, abs=moved)
+    assert limit.rating == pytest.approx(rating)
+
+
+def test_twin_tyres_are_four_behind_by_class() -> None:
+    """A one-ton pickup with dual rear wheels has four tyres there and two in front, and
+    those on the driver's side bear more. Unsaid, the rating of a twin is asked for."""
+    twin = _rig(
+        vehicle__class="one-ton-dual-rear-wheel",
+        vehicle__weight={"value": "4000 lb +- 0 lb", **SURE},
+    )
+    stage = assess(twin, draws=64).stages[0]
+    limits = {limit.name: limit for limit in stage.limits}
+    for axle, tyres in zip(stage.axles, (2, 4), strict=False):
+        load = limits[f"vehicle.{axle.name}.tyres"].best
+        assert axle.left_kg.best > axle.right_kg.best  # where the driver sits
+        assert load == pytest.approx(axle.left_kg.best / (tyres / 2), rel=1e-9)
+    for count in (2, 4):
+        bare = _limits(_rig(vehicle__rear__tyres={"pressure": "80 psi", "count": count}))
+        assert bare["vehicle.rear.tyres"].verdict == "unknown"
+        assert ("dual" in bare["vehicle.rear.tyres"].due) is (count == 4)
+
+
+@pytest.mark.parametrize(("kilograms", "chains"), [(2500, 1), (2501, 2)])
+def test_a_second_chain_is_due_over_two_and_a_half_tonnes(kilograms: int, chains: int) -> None:
+    """Australia: two chains over 2,500 kg ATM (VSB 1, from memory; the rulebook's text)."""
+    rig = _rig(
+        region="australia-new-zealand",
+        trailer__gvwr={"value": f"{kilograms} kg", **SURE},
+        hitch__chains={"count": 1},
+    )
+    found = _limits(rig)["rules.chains"]
+    assert (found.value, found.rating) == (chains, 1)
+    assert found.verdict == ("within" if chains == 1 else "exceeded")
+
+
+def test_d_of_a_pin_takes_off_what_it_bears() -> None:
+    """UN R55: 0.6 g T R/(T + R - U), with 4 t, 8 t and what stands on the pin."""
+    changes: dict[str, Any] = {
+        "region": "europe",
+        "vehicle__class": "one-ton-dual-rear-wheel",
+        "vehicle__gvwr": {"value": "4000 kg", **SURE},
+        "trailer__style": "fifth-wheel",
+        "trailer__gvwr": {"value": "8000 kg", **SURE},
+        "hitch__kind": "fifth-wheel",
+        "hitch__coupler": {"d_value": "20 kN", "s_value": "1000 kg"},
+        "vehicle__overhang": "-2 in +- 0 in",
+    }
+    stage = assess(_rig(**changes), draws=64).stages[0]
+    found = {limit.name: limit for limit in stage.limits}["hitch.coupler.d"]
+    pin = stage.tongue.weight_kg.best
+    assert pin > 50
+    assert found.best == pytest.approx(0.6 * 9.81 * 4000 * 8000 / (12000 - pin), rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("style", "kind", "band"),
+    [
+        ("small-single-axle", None, (0.10, 0.15)),
+        ("boat", None, (0.05, 0.10)),
+        ("fifth-wheel", None, (0.15, 0.25)),
+        ("flatbed-equipment", "gooseneck", (0.15, 0.25)),
+    ],
+)
+def test_the_band_is_of_trailer_and_coupling(
+    style: str, kind: str | None, band: tuple[float, float]
+) -> None:
+    """Owners' manuals (read, brands withheld): 10 to 15 %, boats 5 to 10, on a pin or a ball in
+    the bed 15 to 25."""
+    hitch = {} if kind is None else {"hitch__kind": kind}
+    sure = {"trailer__empty__weight__sure": True, "trailer__gvwr": {"value": "3500 lb", **SURE}}
+    rig = _rig(trailer__style=style, vehicle__class="half-ton-crew-cab", **sure, **hitch)
+    stage = assess(rig, draws=64).stages[0]
+    (found,) = (one for one in (*stage.limits, *stage.notes) if one.kind == "band")
+    assert found.band == pytest.approx(band)
+
+
+def test_bars_part_the_three_forces_at_the_ball() -> None:
+    """T = T0 - B/s_a, what the vehicle carries; N_b = T + B/p, what presses on the ball, chains 30
+    in from it; alone, the vehicle stands 2,000 lb on each axle of 120 in but for its driver and
+    mount, all of it on both."""
+    bars = {"rating": "1000 lb", "restoration": "60 % +- 0 %", "weight": "0 lb +- 0 lb"}
+    rig = _rig(hitch__bars={**bars, "arm": "30 in +- 0 in"}, vehicle__tanks={"fuel": {}})
+    stage = assess(rig, draws=64).stages[0]
+    tongue, pull = stage.tongue, stage.tongue.bar_moment.best / 9.80665
+    assert pull > 50
+    net = tongue.weight_kg.best - pull / 3.048
+    assert tongue.net_kg.best == pytest.approx(net, rel=1e-6)
+    assert tongue.contact_kg.best == pytest.approx(net + pull / 0.762, rel=1e-6)
+    front, rear, trailer = stage.axles
+    assert trailer.alone_kg is None
+    assert front.alone_kg is not None
+    assert rear.alone_kg is not None
+    assert (front.alone_kg + rear.alone_kg) / LB == pytest.approx(4170)
+    assert front.alone_kg / LB == pytest.approx(2000, abs=150)
+    assert rear.alone_kg / LB == pytest.approx(2000 + 20 * 162 / 120, abs=150)
+
+
+@pytest.mark.parametrize("order", [("light", "heavy"), ("heavy", "light")])
+def test_the_worst_stage_has_the_gravest_limit(order: tuple[str, str]) -> None:
+    """A stage with 1,600 lb more aboard, which breaks the trailer's 3,500 lb, is the worst of two
+    wherever it stands; its deciding limit is broken."""
+    stages = {"light": {"without": ["pier"]}, "heavy": {}}
+    rig = _rig(
+        places={"floor": {"station": "105 in"}},
+        items={
+            "pier": {"weight": "1600 lb +- 0 lb", "place": "floor", "station": "105 in +- 0 in"}
+        },
+        stages={key: stages[key] for key in order},
+    )
+    found = assess(rig, draws=64)
+    assert found.worst_stage.key == "heavy"
+    assert found.verdict == "exceeded"
+    assert found.worst_stage.deciding is not None
+    assert found.worst_stage.deciding.margin < 0
+
+
+@pytest.mark.parametrize(("pounds", "spread"), [(300, 0), (250, 50)])
+def test_headroom_keeps_the_spread_as_margin(pounds: int, spread: int) -> None:
+    """2,000 lb, exact or +- 50 lb at 95 %, under a rating of 2,300 lb: to be sure a place takes 300
+    or 250 lb; at even chances 300 either way."""
+    rig = _rig(
+        places={"front": {"station": "105 in", "length": "0.1 in"}},
+        trailer__gvwr="2300 lb",
+        trailer__empty__weight={
+            "value": f"2000 lb +- {spread} lb",
+            "includes": ["propane", "battery", "options"],
+        },
+    )
+    front = next(row for row in headroom(assess(rig), "go") if row.spot.name == "front")
+    assert (front.stopped_by, front.likely_stopped_by) == ("trailer GVWR", "trailer GVWR")
+    assert front.kg / LB == pytest.approx(pounds, rel=0.02)
+    assert front.likely_kg / LB == pytest.approx(300, rel=0.01)
+
+
+def test_what_is_broken_takes_nothing_and_what_nothing_stops_takes_all() -> None:
+    """A trailer already over its rating takes 0 lb anywhere on it; a tank takes no more than what
+    is not in it, 40 of 100 L (0.998 kg each)."""
+    tank = {"fresh": {"content": "fresh", "capacity": "100 L +- 0 L", "station": "105 in"}}
+    go = {"tanks": {"fresh": "60 % +- 0 %"}, "vehicle_tanks": {"fuel": "full"}}
+    rig = _rig(trailer__tanks=tank, stages={"go": go})
+    rows = {row.spot.name: row for row in headroom(assess(rig), "go")}
+    assert rows["fresh"].kg == pytest.approx(40 * 0.998, rel=1e-6)
+    assert rows["fresh"].stopped_by is None
+    over = _rig(trailer__tanks=tank, stages={"go": go}, trailer__gvwr="2100 lb")
+    rows = {row.spot.name: row for row in headroom(assess(over), "go")}
+    assert (rows["fresh"].kg, rows["fresh"].stopped_by) == (0.0, "trailer GVWR")
+
+
 def test_place_may_mend_before_it_breaks() -> None:
     """A trailer light on its ball takes weight ahead of the axle, which mends it; none behind."""
     places = {

@@ -93,6 +93,108 @@ def test_what_does_not_go_together_is_asked() -> None:
     assert not _asked(axles={"count": 2, "gawr": "3540 lb"})
 
 
+def _contradicted(vehicle: dict[str, Any], **trailer: Any) -> list[str]:
+    """Paths of values that do not go with others."""
+    rig = Rig.model_validate({"vehicle": {**TRUCK, **vehicle}, "trailer": {**TRAILER, **trailer}})
+    return [one.at for one in questions(rig) if one.others]
+
+
+def _axles(front: int, rear: int, **more: Any) -> dict[str, Any]:
+    return {"front": {"gawr": f"{front} kg"}, "rear": {"gawr": f"{rear} kg"}, **more}
+
+
+VAN = {"class": "van", "payload": "2390 kg"}
+RATIOS: list[tuple[dict[str, Any], dict[str, Any], str | None]] = [
+    # vehicle, trailer, the value that does not go with the others: both sides of every edge
+    ({**VAN, "gvwr": "2390 kg"}, {}, None),
+    ({**VAN, "gvwr": "2389 kg"}, {}, "vehicle.payload"),
+    ({"gvwr": "3000 kg", "gcwr": "3000 kg"}, {}, None),
+    ({"gvwr": "3001 kg", "gcwr": "3000 kg"}, {}, "vehicle.gvwr"),
+    ({"tow_rating": "4000 kg", "gcwr": "4000 kg"}, {}, None),
+    ({"tow_rating": "4001 kg", "gcwr": "4000 kg"}, {}, "vehicle.tow_rating"),
+    ({}, {"gvwr": "2500 kg", "empty": {"weight": "2500 kg"}}, None),
+    ({}, {"gvwr": "2500 kg", "empty": {"weight": "2501 kg"}}, "trailer.empty.weight"),
+    ({}, {"gvwr": "2500 kg", "empty": {"weight": {"value": "2501 kg", "basis": "weighed"}}}, None),
+    (_axles(1200, 1280, gvwr="3100 kg"), {}, None),
+    (_axles(1200, 1270, gvwr="3100 kg"), {}, "vehicle.front.gawr"),
+    (_axles(2000, 2160, gvwr="2600 kg"), {}, None),
+    (_axles(2000, 2170, gvwr="2600 kg"), {}, "vehicle.front.gawr"),
+    ({}, {"gvwr": "3000 kg", "axles": {"count": 2, "gawr": "750 kg"}}, None),
+    ({}, {"gvwr": "3000 kg", "axles": {"count": 2, "gawr": "749 kg"}}, "trailer.axles.gawr"),
+    ({}, {"gvwr": "3000 kg", "axles": {"count": 2, "gawr": "4500 kg"}}, None),
+    ({}, {"gvwr": "3000 kg", "axles": {"count": 2, "gawr": "4501 kg"}}, "trailer.axles.gawr"),
+    (
+        {"rear": {"gawr": "2500 kg", "tyres": {"max_load": "249 kg"}}},
+        {},
+        "vehicle.rear.tyres.max_load",
+    ),
+    ({"rear": {"gawr": "2500 kg", "tyres": {"max_load": "250 kg"}}}, {}, None),
+    (
+        {},
+        {"axles": {"count": 2, "gawr": "1300 kg", "tyres": {"max_load": "3251 kg"}}},
+        "trailer.axles.tyres.max_load",
+    ),
+    ({}, {"axles": {"count": 2, "gawr": "1300 kg", "tyres": {"max_load": "3250 kg"}}}, None),
+    # being sure of either answers it
+    ({**VAN, "gvwr": {"value": "2389 kg", "sure": True}}, {}, None),
+    ({**VAN, "payload": {"value": "2390 kg", "sure": True}, "gvwr": "2389 kg"}, {}, None),
+    (
+        {
+            "front": {"gawr": "1200 kg"},
+            "rear": {"gawr": {"value": "1270 kg", "sure": True}},
+            "gvwr": "3100 kg",
+        },
+        {},
+        None,
+    ),
+]
+
+
+@pytest.mark.parametrize(("vehicle", "trailer", "at"), RATIOS)
+def test_what_goes_together_and_what_does_not(
+    vehicle: dict[str, Any], trailer: dict[str, Any], at: str | None
+) -> None:
+    """Both sides of each edge that docs/rig-file.md states (assumed): parts are no more than their
+    whole; axle ratings add up to 0.8 to 1.6 of the vehicle's GVWR, 0.5 to 3 of the trailer's; two
+    tyres bear 0.2 to 5 of their axle's."""
+    assert _contradicted(vehicle, **trailer) == [at] * (at is not None)
+
+
+def test_the_page_states_the_edges_that_are_asked_by() -> None:
+    """The numbers of the edges above, as the page of the rig file has them."""
+    page = (Path(__file__).parents[2] / "docs" / "rig-file.md").read_text(encoding="utf-8")
+    page = " ".join(page.split())
+    for said in (
+        "axle ratings that add up to less than 0.8 or more than 1.6 of GVWR, of a trailer 0.5 and",
+        "two tyres that bear less than 0.2 or more than 5 times their axle's",
+        "small weights with three decimals (up to 20 kg:",
+    ):
+        assert said in page
+
+
+def _unknown(rig: dict[str, Any]) -> set[str]:
+    stage = assess(Rig.model_validate(rig), draws=32).stages[0]
+    return {one.name for one in (*stage.limits, *stage.notes) if "asked about" in one.due}
+
+
+@pytest.mark.parametrize("weight", [None, "5000 lb"])
+def test_what_follows_from_a_rating_is_unknown_with_it(weight: str | None) -> None:
+    """Where a weight is unsaid it follows from GVWR, and so does every load it is part of; where
+    it is stated only the rating's own limits are unknown."""
+    gvwr = {"gvwr": "3000 lb"}  # less than any such pickup's, and than any such camper's
+    vehicle = {**TRUCK, **gvwr, "gcwr": "15000 lb", "front": {"gawr": "3900 lb"}}
+    vehicle |= {"weight": weight} if weight else {}
+    unknown = _unknown({"vehicle": vehicle, "trailer": TRAILER})
+    assert "vehicle.gvwr" in unknown
+    assert (unknown >= {"vehicle.gcwr", "vehicle.front.gawr"}) is (weight is None)
+    assert "trailer.gvwr" not in unknown
+    empty = {"weight": {"value": weight, "sure": True}} if weight else {}
+    trailer = {"style": "rear-living", "gvwr": "60000 lb", "empty": empty}
+    unknown = _unknown({"vehicle": TRUCK, "trailer": trailer})
+    assert "trailer.gvwr" in unknown
+    assert ("tongue-band" in unknown) is (weight is None)
+
+
 DOORS = ("check", "trip", "ledger", "sway", "road", "fit", "stow", "card")
 
 
@@ -110,8 +212,10 @@ def test_every_door_asks(tmp_path: Path, command: str) -> None:
 
 
 def test_a_ball_is_asked_about_by_its_size() -> None:
-    """What a ball of 2 5/16 in carries, one of 2 in or 50 mm does not (from memory)."""
-    for size, asked in (("2 in", True), ("50 mm", True), ("2 5/16 in", False)):
+    """What a ball of 2 5/16 in carries, one of 2 in or 50 mm does not (from memory); what is more
+    than 1 mm off is of no size that is known (assumed)."""
+    sizes = {"2 in": True, "50 mm": True, "51.7 mm": True, "52 mm": False, "2 5/16 in": False}
+    for size, asked in sizes.items():
         ball = {"size": size, "rating_trailer": "8000 kg"}
         rig = Rig.model_validate({"vehicle": TRUCK, "trailer": TRAILER, "hitch": {"ball": ball}})
         assert [one.at for one in questions(rig)] == ["hitch.ball.rating_trailer"] * asked
@@ -119,10 +223,12 @@ def test_a_ball_is_asked_about_by_its_size() -> None:
 
 def test_a_point_between_thousands_is_asked() -> None:
     """`1.250 kg` among what rides may be 1,250 kg in European style; `72.5 kg` and `1.25 kg` may
-    not, nor `72.500 kg`, of which the thousandfold rides with no light vehicle."""
+    not, nor `72.500 kg`, of which the thousandfold rides with no light vehicle: beyond 20 kg
+    (assumed) none is asked."""
     whole: dict[str, Any] = {}
     places = {"box": {"on": "trailer", "station": "3 m"}}
-    for weight, asks in (("1.250 kg", 1), ("1.25 kg", 0), ("72.500 kg", 0), ("72.5 kg", 0)):
+    weights = {"1.250 kg": 1, "1.25 kg": 0, "72.500 kg": 0, "72.5 kg": 0, "20.000 kg": 1}
+    for weight, asks in {**weights, "20.001 kg": 0}.items():
         items = {"tripod": {"place": "box", "weight": weight}}
         whole = {"vehicle": TRUCK, "trailer": TRAILER, "places": places, "items": items}
         found = questions(Rig.model_validate(whole))
@@ -131,6 +237,31 @@ def test_a_point_between_thousands_is_asked() -> None:
     kept = Rig.model_validate({**whole, "items": sure})
     assert not questions(kept)
     assert Rig.model_validate(kept.model_dump(by_alias=True, exclude_none=True)) == kept
+
+
+@pytest.mark.parametrize(
+    ("at", "held"),
+    [
+        ("vehicle.accessories", {"vehicle": {**TRUCK, "accessories": "1.250 kg"}}),
+        ("people.Ada.weight", {"people": {"Ada": {"seat": "driver", "weight": "1.250 kg"}}}),
+        (
+            "trailer.equipment.winch.weight",
+            {
+                "trailer": {
+                    **TRAILER,
+                    "equipment": {"winch": {"weight": "1.250 kg", "station": "1 m"}},
+                }
+            },
+        ),
+    ],
+)
+def test_a_point_between_thousands_is_asked_wherever_it_rides(
+    at: str, held: dict[str, Any]
+) -> None:
+    """Of accessories, people and equipment too, and all that it weighs on is unknown."""
+    rig = {"vehicle": TRUCK, "trailer": TRAILER, **held}
+    assert [one.at for one in questions(Rig.model_validate(rig))] == [at]
+    assert {"trailer.gvwr", "tongue-band", "vehicle.payload"} <= _unknown(rig)
 
 
 def test_few_published_rows_are_asked_about() -> None:

@@ -92,6 +92,25 @@ def test_a_class_unsaid_is_asked_about_least() -> None:
     assert implausible("vehicle.colour", 1.0) is None
 
 
+def test_the_ends_of_a_band_are_usual_and_a_thousandth_beyond_is_not() -> None:
+    """Of every rating by every class and style; and without one, of all together: from the least of
+    them to the greatest."""
+    for path in module.banded():
+        ends = []
+        for kind in module._bands()[path]:
+            band = module.usual(path, kind)
+            assert band is not None
+            ends += [band.low, band.high]
+            assert not implausible(path, band.low, kind), (path, kind)
+            assert not implausible(path, band.high, kind), (path, kind)
+            assert implausible(path, band.low * 0.999, kind), (path, kind)
+            assert implausible(path, band.high * 1.001, kind), (path, kind)
+        if module.ANY not in module._bands()[path]:
+            least, most = min(ends), max(ends)
+            asked = [bool(implausible(path, x)) for x in (least, most, least * 0.999, most * 1.001)]
+            assert asked == [False, False, True, True], path
+
+
 def test_every_band_says_where_it_is_from() -> None:
     """Each row has a status and a source, `memory` where it is, and edges that rise."""
     file = Path(module.__file__).parent / "data" / "plausible.toml"
