@@ -1,8 +1,11 @@
 """Quantities as people write them."""
 
-import pytest
+from typing import Any
 
-from steelyard.quantity import Dimension, QuantityError, parse, written_like
+import pytest
+from pydantic import TypeAdapter, ValidationError
+
+from steelyard.quantity import Dimension, QuantityError, fields, parse, written_like
 from steelyard.quantity.constants import FOOT, INCH, POUND
 
 
@@ -90,12 +93,29 @@ def test_refused(raw: object, dimension: Dimension, says: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("raw", "dimension"),
-    [("0 lb +- 400 lb", "mass"), ("0 in +- 4 ft", "length"), ("0 % +- 100 %", "share")],
+    ("most", "more", "dimension"),
+    [
+        ("0 kg +- 250 kg", "0 kg +- 251 kg", "mass"),
+        ("0 m +- 2 m", "0 m +- 2.01 m", "length"),
+        ("0 rad +- 0.6 rad", "0 rad +- 0.61 rad", "angle"),
+        ("0 % +- 100 %", "0 % +- 101 %", "share"),
+        ("0 L +- 500 L", "0 L +- 501 L", "volume"),
+        ("0 N +- 10 kN", "0 N +- 10.1 kN", "force"),
+        ("0 psi +- 0 psi", "0 psi +- 1 psi", "pressure"),
+        ("-100 kg +- 500 kg", "-100 kg +- 501 kg", "mass"),
+        ("60 kg +- 300 kg", "60 kg +- 301 kg", "mass"),
+        ("1e9 kg", "1.001e9 kg", "mass"),
+        ("-1e9 m", "-1.001e9 m", "length"),
+        ("1 kg" + " " * 96, "1 kg" + " " * 97, "mass"),
+    ],
 )
-def test_a_number_near_zero_may_be_little_known(raw: str, dimension: Dimension) -> None:
-    """Nothing, give or take a person or two, is no typing error."""
-    assert parse(raw, dimension).sd is not None
+def test_the_edge_of_what_can_be_meant(most: str, more: str, dimension: Dimension) -> None:
+    """Nothing, give or take a person or two, is no typing error, five times the number is, as
+    docs/rig-file.md has it; no number is above a billion in SI, and no text above 100 letters
+    (assumed)."""
+    assert parse(most, dimension)
+    with pytest.raises(QuantityError):
+        parse(more, dimension)
 
 
 @pytest.mark.parametrize(
@@ -130,3 +150,47 @@ def test_table_keeps_what_was_said() -> None:
     assert (found.basis, found.includes, found.kind) == ("weighed", ("propane",), "scale")
     assert found.sd == pytest.approx(63 * POUND / 1.959963985)
     assert found.text == "6300 lb +- 1 %"
+
+
+@pytest.mark.parametrize(
+    ("kind", "least", "less", "most", "more"),
+    [
+        (fields.Mass, "0 kg", "-1 kg", "100000 kg", "100001 kg"),
+        (fields.PositiveMass, "1 g", "0 kg", "100000 kg", "100001 kg"),
+        (fields.Rating, "1 g", "0 kg", "100000 kg", "100001 kg"),
+        (fields.Station, "-100 m", "-100.1 m", "100 m", "100.1 m"),
+        (fields.Length, "1 mm", "0 m", "100 m", "100.1 m"),
+        (fields.Height, "0 m", "-1 mm", "10 m", "10.01 m"),
+        (fields.Pressure, "1 kPa", "0 kPa", "20 bar", "20.1 bar"),
+        (fields.RatedPressure, "1 kPa", "0 kPa", "20 bar", "20.1 bar"),
+        (fields.Angle, "-0.6 rad", "-0.61 rad", "0.6 rad", "0.61 rad"),
+        (fields.PresetAngle, "-0.2 rad", "-0.21 rad", "0.2 rad", "0.21 rad"),
+        (fields.Share, "0 %", "-1 %", "100 %", "101 %"),
+        (fields.Time, "1 s", "0 s", "100000 s", "100001 s"),
+        (fields.Moment, "1 N m", "0 N m", "5000 N m", "5001 N m"),
+        (fields.Distance, "0 m", "-1 m", "10000 km", "10001 km"),
+        (fields.Force, "1 N", "0 N", None, None),
+        (fields.Rate, "1 N/m", "0 N/m", None, None),
+        (fields.Volume, "1 L", "0 L", None, None),
+        (fields.Speed, "1 km/h", "0 km/h", None, None),
+        (fields.Power, "1 W", "0 W", None, None),
+        (fields.FillLevel, "0 %", "-1 %", "100 %", "101 %"),
+        (fields.FillLevel, "0 L", "-1 L", None, None),
+        (fields.Economy, "1 km/L", "0 km/L", None, None),
+    ],
+)
+def test_a_field_takes_what_a_road_vehicle_may_have(
+    kind: Any, least: str, less: str, most: str | None, more: str | None
+) -> None:
+    """The least and the most of each kind of field, and a little beyond: refused, saying on which
+    side (assumed: no road vehicle has more)."""
+    field = TypeAdapter(kind)
+    for good in (least, most):
+        assert good is None or field.validate_python(good)
+    for bad, side in (
+        (less, r"above zero|at least zero|below zero|level"),
+        (more, "at most|level"),
+    ):
+        if bad is not None:
+            with pytest.raises(ValidationError, match=side):
+                field.validate_python(bad)

@@ -8,6 +8,7 @@ import pytest
 from steelyard.fault import FaultError
 from steelyard.files import FileFaultError, parse_rig, read_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.files.reader import decoded
 from steelyard.quantity import POUND
 
 GOOD = """format = 1
@@ -38,6 +39,9 @@ tanks = { fresh = "50 %" }
 FAULTS = [
     # what is changed in the good file, and what the one sentence must say
     ("format = 1", "format = 2", ["rig.toml", "format", "found 2", "newer Steelyard is due"]),
+    ("format = 1\n", "format = 0\n", ["rig.toml", "format", "expected 1", "0"]),
+    ("format = 1\n", "format = true\n", ["rig.toml", "format", "expected 1", "True"]),
+    ("format = 1\n", "format = 1.0\n", ["rig.toml", "format", "expected 1", "1.0"]),
     ("format = 1\n", "", ["rig.toml", "line 1", "format = 1", "found none"]),
     ("format = 1\n", 'name = "a"\nformat = 1\n', ["line 1", "as first key", "it further down"]),
     (
@@ -147,6 +151,35 @@ def test_files_that_are_no_rig_files(tmp_path: Path) -> None:
             read_rig(path)
         assert word in str(caught.value)
         assert len(caught.value.sentences) == 1
+
+
+def test_a_file_of_a_million_bytes_is_read_and_a_byte_more_is_not(tmp_path: Path) -> None:
+    """The documented bound (docs/rig-file.md), to the byte; 100 digits and 200 dots in a line, and
+    one more of either."""
+    for extra, bytes_ in ((0, 1_000_000), (1, 1_000_001)):
+        text = GOOD + "#" * (1_000_000 + extra - len(GOOD.encode()))
+        path = tmp_path / "rig.toml"
+        path.write_text(text, encoding="utf-8")
+        if extra:
+            with pytest.raises(FileFaultError, match=f"at most 1,000,000 bytes, found {bytes_:,}"):
+                read_rig(path)
+        else:
+            assert read_rig(path) == parse_rig(GOOD)
+    for mark, most, what in (("7", 100, "digits"), (".", 200, "dots")):
+        assert parse_rig(f"{GOOD}# {mark * most}\n") == parse_rig(GOOD)
+        lines = GOOD.count("\n") + 1
+        with pytest.raises(FileFaultError, match=rf"line {lines}: expected at most {most} {what}"):
+            parse_rig(f"{GOOD}# {mark * (most + 1)}\n")
+
+
+def test_a_control_character_is_told_by_its_line() -> None:
+    """An escape on the third line, and a byte that is no UTF-8, by where they stand."""
+    for data, said in (
+        (b"format = 1\n\n# \x1b[31m\n", r"line 3: expected text without control"),
+        (b"format = 1\n\xff", r"expected UTF-8 text, found byte 0xff at 11"),
+    ):
+        with pytest.raises(FileFaultError, match=said):
+            decoded(data, "rig.toml")
 
 
 def test_example_rigs_are_good() -> None:

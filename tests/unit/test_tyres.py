@@ -23,9 +23,9 @@ def test_load_index_keeps_shape() -> None:
     assert got.tolist() == [[387.0, 850.0], [1650.0, 3350.0]]
 
 
-@pytest.mark.parametrize("index", [74, 151, 100.5, float("nan")])
-def test_load_index_outside_is_an_error(index: float) -> None:
-    """An index outside 75 to 150, or between two, has no mass."""
+@pytest.mark.parametrize("index", [74, 151, 100.5, float("nan"), [75, 74, 150]])
+def test_load_index_outside_is_an_error(index: float | list[float]) -> None:
+    """An index outside 75 to 150, or between two, has no mass, nor has a list with one such."""
     with pytest.raises(ValueError, match="whole number from 75 to 150"):
         tyres.load_index_mass(index)
 
@@ -134,6 +134,8 @@ def test_capacity_at_speed_by_kind() -> None:
     got = tyres.capacity_at_speed(1000.0, [rated, rated + 0.1], "lt", rated)
     assert got.tolist() == [1000.0, 0.0]
     assert tyres.capacity_at_speed(1000.0, 99.0, "lt") == 1000.0
+    with pytest.raises(ValueError, match="tyre rows"):
+        tyres.table_capacity([2e5, 4e5], [0.0, 900.0], 3e5)
 
 
 def test_nothing_is_read_at_import() -> None:

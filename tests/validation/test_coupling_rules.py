@@ -175,6 +175,11 @@ class TestR55:
             0.6 * float(d)
         )
 
+    def test_fifth_wheel_with_its_imposed_load_computed(self) -> None:
+        """EU-5 (computed): T = 4 t, R = 8 t, U = 1.6 t: 0.6 x 9.81 x 32/10.4 = 18.11 kN."""
+        d = float(coupling.fifth_wheel_d_value(4000.0, 8000.0, 1600.0))
+        assert d / 1e3 == pytest.approx(18.111, abs=5e-4)
+
     def test_ball_class_from_memory(self) -> None:
         """EU-7 (M): A50-1 is good for 17 kN and 120 kg, so not quite for 3.5 t behind 3.5 t."""
         rule = load_rulebook("europe").rule("ball-a50-1")
