@@ -251,6 +251,8 @@ place = "nose"
         [
             ("--steps", "high"),
             ("--steps", "9 m"),
+            ("--steps", "0 in,9 m"),
+            ("--steps", ",".join(f"{n} mm" for n in range(65))),
             ("--tolerance", "0 in"),
             ("--tolerance", "3"),
             ("--restore", "150 %"),
@@ -463,6 +465,88 @@ class TestAnswers:
         sunk, raised = pin["ball_m"]["best"] - driven, driven - 47 * 0.0254
         assert sunk > 0.05
         assert rails["value_m"]["best"] == pytest.approx(5 * 0.0254 + sunk + raised, abs=0.002)
+
+    @pytest.mark.parametrize(
+        ("old", "new", "turned"),
+        [
+            # Over the cab as it stands: 50 in ahead of the pin, the cab 38.
+            ('box_start = "-20 in"', 'box_start = "-50 in"', 0.0),
+            # A cab 60 in wide is passed by the nose's corner; its own meets the nose's front.
+            (
+                "[vehicle]\n",
+                '[vehicle]\nwidth = "60 in"\n',
+                math.atan2(38, 30) - math.asin(20 / math.hypot(38, 30)),
+            ),
+            (
+                "[vehicle]\n",
+                '[vehicle]\nwidth = "76 in"\n',
+                math.atan2(48, 20) - math.acos(38 / 52),
+            ),
+        ],
+    )
+    def test_a_cab_is_as_wide_as_it_is_said_to_be(
+        self, tmp_path: Path, old: str, new: str, turned: float
+    ) -> None:
+        """Plane geometry of a box 96 in wide, its front 20 in ahead of the pin."""
+        found = parsed(run(tmp_path, FIFTH.replace(old, new), "--json"))
+        (cab,) = (one for one in found["clearances"] if one["name"] == "cab")
+        assert cab["value_rad"]["best"] == pytest.approx(turned, abs=1e-6)
+        assert cab["touches"] is (turned == 0.0)
+
+    @pytest.mark.parametrize(("apart", "told"), [(0.0185, False), (0.0215, True)])
+    def test_a_tape_and_parts_may_differ_by_their_spreads(
+        self,
+        tmp_path: Path,
+        apart: float,
+        told: bool,
+    ) -> None:
+        """Receiver, drop, ball's rise and the ball itself, each taped to 10 mm: 20 mm together, in
+        quadrature (GUM 5.1.2). Parts put it at 21.5 - 0.25 - 2 + 2.6 = 21.85 in."""
+        taped = 21.85 * 0.0254 + apart
+        text = WHOLE.replace("[hitch]\n", f'[hitch]\nball_height = "{taped:.6f} m"\n', 1)
+        found = parsed(run(tmp_path, text, "--json"))["height"]["taped_less_parts_m"]
+        assert (found is not None) is told
+        assert not told or found == pytest.approx(apart, abs=1e-5)
+
+    @pytest.mark.parametrize("inches", [0.3, 0.8, 1.2, 2.0, 4.0])
+    def test_the_step_is_the_likeliest_and_the_verdict_its_chance(
+        self, tmp_path: Path, inches: float
+    ) -> None:
+        """docs/method.md: of the steps within five points of the likeliest at its worst stage the
+        one whose best estimate is nearest to level; within from 97.5 %, exceeded where it is off
+        level and under 2.5 % (decision of the judge), else tight."""
+        found = parsed(run(tmp_path, WHOLE, "--tolerance", f"{inches} in", "--json"))["height"]
+        chosen = found["chosen"]
+        steps = [one for one in found["steps"] if not one["present"]]
+        off = {one["drop_m"]: max(abs(x["value"]) for x in one["nose_m"]) for one in steps}
+        most = max(one["chance"] for one in steps)
+        near = {one["drop_m"] for one in steps if one["chance"] >= most - 0.05}
+        assert chosen["drop_m"] == min(near, key=lambda drop: off[drop])
+        assert chosen["chance"] == min(chosen["chances"])
+        assert chosen["level"] is all(abs(x["best"]) <= inches * 0.0254 for x in chosen["nose_m"])
+        low = "exceeded" if not chosen["level"] and chosen["chance"] < 0.025 else "tight"
+        assert found["verdict"] == ("within" if chosen["chance"] >= 0.975 else low)
+
+    def test_bars_are_bought_for_the_heaviest_that_is_likely(self, tmp_path: Path) -> None:
+        """The least of the ratings sold that covers the 97.5 percentile; none above 2,000 lb."""
+        text = demo_rigs()["perihelion-camper.toml"]
+        found = parsed(run(tmp_path, text, "--json"))["bars"]
+        sold = [400, 600, 800, 1000, 1200, 1400, 1500, 1700, 2000]
+        due = found["carries_kg"]["high"] / 0.45359237
+        assert found["rating_wanted_kg"] / 0.45359237 == pytest.approx(
+            min(one for one in sold if one >= due)
+        )
+        for empty, tongue, want in ((9000, 1950, 2000), (12000, 2300, None)):
+            heavy = re.sub(r"weight = .*\ntongue_weight = .*\n", "", WHOLE)
+            heavy = heavy.replace('style = "small-single-axle"\ngvwr = "3500 lb"', 'style = "boat"')
+            heavy = heavy.replace(
+                "[trailer.empty]\n",
+                f'[trailer.empty]\nweight = {{ value = "{empty} lb +- 0 lb", kind = "scale" }}\n'
+                f'tongue_weight = {{ value = "{tongue} lb +- 1 lb", kind = "scale" }}\n',
+            )
+            heavy = heavy.replace("[hitch.chains]", "[hitch.bars]\n[hitch.chains]")
+            size = parsed(run(tmp_path, heavy, "--json"))["bars"]["rating_wanted_kg"]
+            assert (size and round(size / 0.45359237)) == want
 
     @pytest.mark.parametrize("gone", ['flange = "20 in"\n', 'retracted = "14 in"\n'])
     def test_a_jack_of_unsaid_size_has_no_foot(self, tmp_path: Path, gone: str) -> None:

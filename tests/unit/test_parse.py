@@ -113,7 +113,7 @@ def test_the_edge_of_what_can_be_meant(most: str, more: str, dimension: Dimensio
     """Nothing, give or take a person or two, is no typing error, five times the number is, as
     docs/rig-file.md has it; no number is above a billion in SI, and no text above 100 letters
     (assumed)."""
-    assert parse(most, dimension)
+    assert parse(most, dimension).text == most.strip()
     with pytest.raises(QuantityError):
         parse(more, dimension)
 

@@ -62,6 +62,7 @@ class TestTurning:
             (-1.0, 1.22, 1.2, 1.02),  # a nose ahead of the pin and a near cab
             (-1.0, 1.22, 1.2, 1.4),  # the same with a cab wide enough for the nose's corner
             (-1.2, 1.22, 1.9, 1.02),  # a far cab
+            (-1.3, 1.22, 1.2, 1.02),  # a nose over the cab
         ],
     )
     def test_first_contact(self, front: float, half: float, face: float, half_face: float) -> None:
@@ -77,8 +78,11 @@ class TestTurning:
         assert math.cos(rail) * half_face == pytest.approx(-face * math.sin(rail), abs=1e-12)
 
     def test_short_rail(self) -> None:
-        """A rail that ends before the bumper's corner does not meet it."""
-        assert np.isinf(rail_angle(*(np.array(x) for x in (0.87, 0.1, 1.0, 0.5))))
+        """A rail that ends before the bumper's corner does not meet it: hypot(0.3, 0.4) = 0.5 of
+        rails parted by 120 degrees end at a box 0.5 cos 60 = 0.25 back."""
+        for front, met in ((0.251, True), (0.249, False)):
+            found = rail_angle(*(np.array(x) for x in (np.radians(120), 0.3, 0.4, front)))
+            assert bool(np.isfinite(found)) is met
 
 
 class TestHeights:

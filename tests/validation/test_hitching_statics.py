@@ -12,11 +12,12 @@ import pytest
 from scipy.optimize import minimize
 from tests.rigs import RADIUS, exact, one, plain
 
-from steelyard.assessment import assess
+from steelyard.assessment import Spread, assess
 from steelyard.hitching.bars import preset_of
 from steelyard.hitching.fit import fit
+from steelyard.hitching.height import best_step
 from steelyard.hitching.jack import slackening
-from steelyard.hitching.result import Fit
+from steelyard.hitching.result import Fit, Step
 from steelyard.hitching.trial import Trial, Tried
 from steelyard.quantity.constants import GRAVITY, INCH
 from steelyard.rig import Rig
@@ -215,6 +216,65 @@ def test_foot_by_hand() -> None:
     foot = fit(Rig.model_validate(stated), steps=(0.1,), draws=8).jack.foot
     assert foot is not None
     assert foot.value == pytest.approx(0.45 + 0.10 * (1 - 0.45 / 5.1), abs=2e-4)
+
+
+@pytest.mark.parametrize(
+    ("hitch", "over"),
+    [
+        ({"ball": {"size": "2 in"}}, 2 * INCH),
+        ({"ball": {"size": "2 5/16 in"}}, 2.3125 * INCH),
+        ({"ball": {}}, 2 * INCH),
+        ({"kind": "fifth-wheel", "ball": None}, 0.0),
+    ],
+)
+@pytest.mark.parametrize(("blocks", "verdict"), [(0.10, "within"), (0.01, "exceeded")])
+def test_a_jack_lifts_the_coupler_over_the_ball_by_hand(
+    hitch: Mapping[str, Any], over: float, blocks: float, verdict: str
+) -> None:
+    """Axle 5.1 m and jack 0.6 m behind the ball: to stand over the unladen ball the coupler goes up
+    by how far that is higher, the ball's diameter (2 in where unsaid; none under a king pin) and
+    half an inch (assumed, docs/method.md), the flange by 1 - 0.6/5.1 of that. It reaches its parts'
+    sum."""
+    rig = plain(ball=0.65, front_rate=1e9, rear_rate=1e9, axle_rate=1e9)
+    stated = {**rig.model_dump(exclude_none=True, by_alias=True)}
+    lengths = {"station": 0.6, "flange": 0.70, "retracted": 0.25, "travel": 0.30, "drop_leg": 0.13}
+    jack = {key: exact(x, "m") for key, x in {**lengths, "blocks": blocks}.items()}
+    stated["hitch"] |= {**hitch, "jack": jack}
+    if "kind" in hitch:
+        stated["trailer"]["style"] = "fifth-wheel"
+        stated["hitch"].pop("ball_mount")
+    found = fit(Rig.model_validate(stated), draws=8)
+    (lift,) = found.jack.lifts
+    rise = found.height.chosen.ball.best - (0.55 + RADIUS) + over + INCH / 2
+    assert lift.needed.value == pytest.approx(0.70 + rise * 4.5 / 5.1, abs=1e-5)
+    assert lift.reach is not None
+    assert lift.reach.value == pytest.approx(0.68 + blocks)
+    assert (lift.short, lift.verdict) == (float(verdict == "exceeded"), verdict)
+
+
+def test_near_ties_go_to_the_nearest_to_level() -> None:
+    """Five points (docs/method.md): a step 4 points less likely but nearer to level at every stage
+    is taken, one 6 points less is not, nor one that is on already while another is to be had."""
+
+    def step(chance: float, *noses: float, present: bool = False) -> Step:
+        spreads = tuple(Spread(value=x, best=x, sd=0.0, low=x, high=x) for x in noses)
+        return Step(
+            drop=0.0,
+            ball=spreads[0],
+            driven=spreads,
+            nose=spreads,
+            chances=(chance,),
+            chance=chance,
+            level=True,
+            present=present,
+        )
+
+    far, near, nearest = step(0.90, 0.01, -0.03), step(0.86, 0.02, -0.02), step(0.84, 0.0, 0.001)
+    assert best_step([far, near, nearest], only_present=False) == 1
+    assert best_step([far, nearest], only_present=False) == 0
+    assert best_step([far, step(0.89, 0.0, np.nan)], only_present=False) == 0
+    assert best_step([step(0.99, 0.0, present=True), far], only_present=False) == 1
+    assert best_step([step(0.99, 0.0, present=True)], only_present=True) == 0
 
 
 def test_level_by_hand() -> None:

@@ -15,10 +15,13 @@ from steelyard.statics.linkage import Linkage
 Get = Callable[[str], Array]
 MOST = np.pi / 2
 """rad: a rig is not asked to turn beyond a right angle."""
+WIDE = 10.0
+"""m: half a cab of unsaid width, taken to be as wide as it must be to be met."""
 
 
 def corner_angle(front: Array, half: Array, face: Array, half_face: Array) -> Array:
-    """Articulation (rad) at which a box first touches a vehicle; inf where it never does to 90°.
+    """Articulation (rad) at which a box first touches a vehicle; inf where it never does to 90°, 0
+    where it reaches over the face as it stands.
 
     front: pivot back to the box's front face, below zero for a nose ahead of a pin, m; half: half
     its width; face: pivot forward to the vehicle's bumper or cab, m; half_face: half the vehicle's
@@ -33,10 +36,11 @@ def corner_angle(front: Array, half: Array, face: Array, half_face: Array) -> Ar
         by_vehicle = tilt + np.arcsin(front / own)
         across = front * np.sin(by_box) + half * np.cos(by_box)
         along = half_face * np.cos(by_vehicle) + face * np.sin(by_vehicle)
-    return np.minimum(
+    touch = np.minimum(
         _valid(by_box, np.abs(across) <= half_face + 1e-12),
         _valid(by_vehicle, np.abs(along) <= half + 1e-12),
     )
+    return np.where(front <= -face, 0.0, touch)
 
 
 def rail_angle(between: Array, face: Array, half_face: Array, front: Array) -> Array:
@@ -105,8 +109,7 @@ def _box(tried: Tried, stage: int) -> Clearance:
     def find(get: Get) -> Array:
         face = get("vehicle.overhang") - get("vehicle.rear_overhang")
         half, own = get("trailer.front_width") / 2, get("vehicle.width") / 2
-        touch = corner_angle(get("trailer.box_start"), half, face, own)
-        return np.where(get("trailer.box_start") <= -face, 0.0, touch)
+        return corner_angle(get("trailer.box_start"), half, face, own)
 
     return _ask(tried, "box", "box against the bumper", paths, find)
 
@@ -134,16 +137,10 @@ def _cab(tried: Tried, stage: int) -> Clearance:
         ahead = get("vehicle.overhang") + get("vehicle.cab_to_axle")
         half = get("trailer.front_width") / 2
         width = tapes(tried.trial.rig).get("vehicle.width")
-        own = get("vehicle.width") / 2 if width else np.full_like(ahead, np.inf)
-        touch = _to_cab(get("trailer.box_start"), half, ahead, own)
-        return np.where(get("trailer.box_start") <= -ahead, 0.0, touch)
+        own = get("vehicle.width") / 2 if width else np.full_like(ahead, WIDE)
+        return corner_angle(get("trailer.box_start"), half, ahead, own)
 
     return _ask(tried, "cab", "nose against the cab", paths, find)
-
-
-def _to_cab(front: Array, half: Array, ahead: Array, own: Array) -> Array:
-    """`corner_angle`, a cab of unsaid width taken to be as wide as it must be to be met."""
-    return corner_angle(front, half, ahead, np.where(np.isfinite(own), own, 10.0))
 
 
 def _fallen(tried: Tried, stage: int) -> Array:

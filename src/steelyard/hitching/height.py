@@ -70,7 +70,7 @@ def height(
     tried = trial.at(np.array(balls))
     found = nose(tried)
     steps = _steps(tried, found, drops, tolerance, has_present=present is not None)
-    place = _best(steps, only_present=len(steps) == 1)
+    place = best_step(steps, only_present=len(steps) == 1)
     summary = _summary(tried, found, steps, place, tolerance, why)
     return summary, np.asarray(balls[place])
 
@@ -120,7 +120,7 @@ def off_level(step: Step) -> float:
     return max(abs(one.value) if np.isfinite(one.value) else np.inf for one in step.nose)
 
 
-def _best(steps: Sequence[Step], *, only_present: bool) -> int:
+def best_step(steps: Sequence[Step], *, only_present: bool) -> int:
     """The likeliest to be level at its worst stage; near ties go to the nearest to level."""
     buyable = [k for k, step in enumerate(steps) if only_present or not step.present]
     most = max(steps[k].chance for k in buyable)

@@ -11,6 +11,7 @@ from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import INCH
 from steelyard.ratings import Check, LimitStatus, judge, verdict
 from steelyard.ratings.check import at_most
+from steelyard.ratings.limits.coupling import UNMEASURED
 from steelyard.rig import FIFTH_WHEELS, Rig
 from steelyard.statics.balance import alone, response
 from steelyard.statics.contact import Triple, settle, stretch
@@ -18,8 +19,6 @@ from steelyard.statics.lever import tongue_weight
 from steelyard.statics.linkage import group_station
 from steelyard.statics.loads import heights, heights_alone
 
-STATION = 0.45
-"""m behind the ball: a jack nobody measured, as the limit on its rating takes it (assumed)."""
 NEEDED = ("flange", "retracted", "travel")
 
 
@@ -52,7 +51,7 @@ def jacking(tried: Tried, stage: int) -> Jacking:
 
 def _station(tried: Tried) -> Array:
     v = tried.trial.values
-    return np.asarray(v.get("hitch.jack.station", np.asarray(STATION)))
+    return np.asarray(v.get("hitch.jack.station", np.asarray(UNMEASURED)))
 
 
 def _of(tried: Tried, name: str) -> Array:

@@ -17,6 +17,8 @@ ALL_PARTS = ("receiver", "ball_mount", "ball", "coupler")
 TONGUE_DUE = frozenset({"receiver", "ball_mount"})
 """Parts that always carry a tongue rating; balls and couplers may state the trailer's alone."""
 _BOTH_ENDS = ("ball", "coupler")
+UNMEASURED = 0.45
+"""m behind the ball: where a jack stands that nobody measured (assumed)."""
 
 
 def chain(scene: Scene) -> Iterator[Check]:
@@ -217,7 +219,7 @@ def jack(scene: Scene) -> Iterator[Check]:
     fitted = scene.rig.hitch.jack
     if fitted is None or fitted.rating is None:
         return
-    station = fitted.station.value if fitted.station else 0.45
+    station = fitted.station.value if fitted.station else UNMEASURED
     axle = group_station(scene.rig, scene.values)
     yield at_most(
         "jack",
