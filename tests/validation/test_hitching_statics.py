@@ -252,6 +252,25 @@ def test_a_jack_lifts_the_coupler_over_the_ball_by_hand(
     assert (lift.short, lift.verdict) == (float(verdict == "exceeded"), verdict)
 
 
+def test_ramps_at_the_hitch_and_between_by_hand() -> None:
+    """A hitch 0.40 m up and 1.45 m behind the rear axle, less what the load sinks the ball: the
+    ramp behind rises atan(low/1.45), the crest to the first trailer axle at 4.6 m that and
+    atan(low/4.6). Stations known for sure are answered as any."""
+    rig = plain(axles=(4.6, 5.6), rear_rate=60e3)
+    stated = {**rig.model_dump(exclude_none=True, by_alias=True)}
+    stated["hitch"]["clearance"] = exact(0.40, "m")
+    found = measured(Rig.model_validate(stated))
+    angles = {one.name: one.value for one in found.clearances}
+    sunk = found.height.squat.best
+    assert sunk > 0.02
+    behind, crest = angles["departure"], angles["breakover"]
+    assert behind is not None
+    assert crest is not None
+    low = 0.40 - sunk
+    assert behind.best == pytest.approx(np.arctan2(low, 1.45), rel=1e-6)
+    assert crest.best == pytest.approx(np.arctan2(low, 1.45) + np.arctan2(low, 4.6), rel=1e-6)
+
+
 def test_near_ties_go_to_the_nearest_to_level() -> None:
     """Five points (docs/method.md): a step 4 points less likely but nearer to level at every stage
     is taken, one 6 points less is not, nor one that is on already while another is to be had."""

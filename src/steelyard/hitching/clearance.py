@@ -10,7 +10,6 @@ from steelyard.hitching.jack import flange_height
 from steelyard.hitching.result import Clearance
 from steelyard.hitching.trial import Tried, tapes
 from steelyard.rig import is_pin
-from steelyard.statics.linkage import Linkage
 
 Get = Callable[[str], Array]
 MOST = np.pi / 2
@@ -177,8 +176,10 @@ def _hitch(tried: Tried, stage: int) -> Clearance:
     return _ask(tried, "departure", "ramp behind the vehicle, at the hitch", paths, find)
 
 
-def _first_axle(link: Linkage) -> Array:
-    return np.asarray(link.axles[0])
+def _axle(tried: Tried, place: int) -> Array:
+    """Station of one trailer axle, (m,); where it is known for sure it is one number for all."""
+    station = np.asarray(tried.loads.balance.link.axles[place])
+    return np.broadcast_to(station, (tried.trial.columns,))
 
 
 def _breakover(tried: Tried, stage: int) -> Clearance:
@@ -186,8 +187,7 @@ def _breakover(tried: Tried, stage: int) -> Clearance:
 
     def find(get: Get) -> Array:
         low = get("hitch.clearance") - _fallen(tried, stage)
-        axle = _first_axle(tried.loads.balance.link)[: tried.trial.columns]
-        return ramp_angle(low, get("vehicle.overhang")) + ramp_angle(low, axle)
+        return ramp_angle(low, get("vehicle.overhang")) + ramp_angle(low, _axle(tried, 0))
 
     return _ask(tried, "breakover", "crest between vehicle and trailer", paths, find)
 
@@ -198,8 +198,6 @@ def _rear(tried: Tried, stage: int) -> Clearance:
     def find(get: Get) -> Array:
         end = get("trailer.length")
         low = _trailer_point(tried, stage, get("trailer.rear_clearance"), end)
-        last = np.asarray(tried.loads.balance.link.axles[-1])
-        axle = np.broadcast_to(last, (tried.trial.columns,))
-        return ramp_angle(low, end - axle)
+        return ramp_angle(low, end - _axle(tried, -1))
 
     return _ask(tried, "rear", "ramp behind the trailer", paths, find)
