@@ -327,6 +327,7 @@ def test_whether_the_trailer_pushes(brakes: Any, told: str) -> None:
         ),
         (("front",), {"front": 0.976, "rear": 0.024}, "first: front 98 %, rear 2 %."),
         (("front",), {"front": 0.975, "rear": 0.025}, "rear 2 %. Locked, a rear or trailer axle"),
+        (("front",), {"front": 0.9, "rear": 0.1, "trailer 1": 0.0}, "rear 10 %. Locked, a rear"),
         (("front",), {"front": 0.9, "rear": 0.0049}, "first: front 90 %."),
         (("front",), {"front": 0.9, "rear": 0.005}, "first: front 90 %, rear"),
         ((), {}, "With trailer brakes no axle locks."),

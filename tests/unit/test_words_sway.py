@@ -16,7 +16,6 @@ from steelyard.assessment.sway_advice import Hurt
 from steelyard.quantity import System
 from steelyard.ratings import Fastest
 from steelyard.rig import Rig
-from steelyard.swaying.narrow import Narrowings
 from steelyard.swaying.remedies import Move
 from steelyard.swaying.result import Band, CriticalSpeed, Edge, StageSway
 from steelyard.words.felt import counts, felt_lines, warnings
@@ -340,7 +339,7 @@ def test_electronics_that_are_fitted(there: bool) -> None:
     assert not there or "trailer's own" in lines[1]
 
 
-def looks(*halves: float, unseen: int = 3) -> Narrowings:
+def looks(*halves: float, unseen: int = 3) -> Any:
     """What narrows a damping that is known to 0.08."""
     named = ("heights", "bars", "scale")[: len(halves)]
     names = ("vehicle.understeer", "tyres.relaxation", "items.cot.station")[:unseen]
@@ -354,8 +353,7 @@ def looks(*halves: float, unseen: int = 3) -> Narrowings:
         "together": 0.03,
         "unseen": tuple(SimpleNamespace(name=name, half=0.07) for name in names),
     }
-    found: Any = SimpleNamespace(**parts)
-    return found
+    return SimpleNamespace(**parts)
 
 
 def test_what_would_narrow_it() -> None:
