@@ -189,9 +189,7 @@ class Line:
         with it."""
         self._acted = self._loop.time()
         async with self._turn:
-            head = await self.desk.quick(partial(self._head, act, sent))
-            shows = act.changes and self.heard.empty()
-            await self._show(head, await self.desk.quick(self._drawn) if shows else None)
+            await self._show(*await self.desk.quick(partial(self._shown_after, act, sent)))
 
     async def _long(self, act: Act, sent: Sent) -> None:
         """Do a long act; its progress and its end are sent as they come."""
@@ -204,6 +202,11 @@ class Line:
         head = await to_thread.run_sync(self._head, act, sent, watch)
         async with self._turn:
             await self._show({**head, "over": True}, await self.desk.quick(self._drawn))
+
+    def _shown_after(self, act: Act, sent: Sent) -> "tuple[dict[str, Any], Drawn | None]":
+        """Do an act; what it ends with, and the session after it."""
+        head = self._head(act, sent)
+        return head, self._drawn() if act.changes and self.heard.empty() else None
 
     def _head(self, act: Act, sent: Sent, watch: Watch | None = None) -> dict[str, Any]:
         """Do an act; the sentence it ends with, or the fault."""

@@ -24,7 +24,7 @@ from steelyard.swaying.linear.combination import Combination
 
 ROUNDS: Final = 12
 """Steps of Newton's method, at most."""
-CLOSE: Final = 1e-8
+CLOSE: Final = 1e-6
 """Relative step after which a root has settled: the error left goes with its square over the
 distance to the next root, which `SLACK` bounds."""
 FEW: Final = 0.003
