@@ -50,8 +50,7 @@ def upward(rig: Rig, v: Values, moving: Rolling, level: Footing, asked: Settings
     needed = climbing_force(mass, slope, c)
     area, eta = np.maximum(v["road.drag_area"], 0.1), np.clip(v["road.driveline"], 0.05, 1.0)
     grip, driven = np.maximum(v["road.friction"], 0.0), rig.vehicle.driven
-    load = _driven(footing, driven)
-    flat = _driven(level, driven)
+    driving = None if driven is None else (_driven(footing, driven), _driven(level, driven))
     force, engine = v.get("road.drive_force"), v.get("road.engine_power")
     tilt = max(asked.grade, 1e-9)
     return Upward(
@@ -59,10 +58,12 @@ def upward(rig: Rig, v: Values, moving: Rolling, level: Footing, asked: Settings
         footing=footing,
         needed=needed,
         friction=grip,
-        used=None if load is None else friction_used(needed, load),
+        used=None if driving is None else friction_used(needed, driving[0]),
         traction=None
-        if load is None or flat is None
-        else traction_grade(flat, (load / np.cos(slope) - flat) / tilt, mass, c, grip),
+        if driving is None
+        else traction_grade(
+            driving[1], (driving[0] / np.cos(slope) - driving[1]) / tilt, mass, c, grip
+        ),
         force=force,
         forced=None if force is None else force_grade(force, mass, c),
         power=power_needed(needed, asked.speed, area, eta),
@@ -71,10 +72,10 @@ def upward(rig: Rig, v: Values, moving: Rolling, level: Footing, asked: Settings
     )
 
 
-def _driven(footing: Footing, driven: str | None) -> Array | None:
+def _driven(footing: Footing, driven: str) -> Array:
     """Load of the driven axle or axles, N."""
     by_word = {"front": footing.front, "rear": footing.rear, "all": footing.front + footing.rear}
-    return None if driven is None else by_word[driven]
+    return by_word[driven]
 
 
 def climb(up: Upward, asked: Settings, number: int) -> Climb:

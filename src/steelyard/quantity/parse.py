@@ -137,7 +137,7 @@ def written_like(si: float, like: str, dimension: Dimension, step: float) -> str
         count, rest = divmod(rest, round(size / sizes[-1] * 10**places))
         parts.append(f"{count} {unit}")
     parts.append(f"{rest / 10**places:.{places}f} {units[-1]}")
-    minus = "-" if si < 0 and round(si / step) else ""
+    minus = "-" if round(si / step) < 0 else ""
     return minus + " ".join(parts)
 
 

@@ -80,11 +80,8 @@ def _tip_rate(rig: Rig, bars: SpringBars) -> Typical:
     """Rate of both tips from the bars' rating over a usual travel."""
     travel = typical(hitch_table(), "bar_travel", "length")
     assert travel is not None
-    rated = bars.rating.value if bars.rating else 0.12 * _heavy(rig)
+    known = rig.trailer.gvwr or rig.trailer.empty.weight
+    assert known is not None
+    rated = bars.rating.value if bars.rating else 0.12 * known.value
     force = rated * GRAVITY
     return Typical(value=force / travel.value, sd=0.5 * force / travel.value, source=travel.source)
-
-
-def _heavy(rig: Rig) -> float:
-    known = rig.trailer.gvwr or rig.trailer.empty.weight
-    return known.value if known else 3000.0
