@@ -135,6 +135,116 @@ def test_what_is_left_is_as_little_known_as_what_was_burnt() -> None:
     assert left.sd == pytest.approx(np.hypot(0.098 / Z95, 4 / 98))
 
 
+def _trip(tanks: dict[str, float], stage: dict[str, Any], **levels: str) -> Rig:
+    """Two stages, the second with what flowed; tanks of so many litres, half full unless said."""
+    held = {
+        name: {"content": name, "capacity": f"{litres} L", "station": "4 m"}
+        for name, litres in tanks.items()
+    }
+    start = {name: levels.get(name, "50 % +- 0 %") for name in tanks}
+    return Rig.model_validate(
+        {
+            "region": "europe",
+            "vehicle": {"class": "half-ton-crew-cab", "tanks": {"fuel": {"capacity": "98 L"}}},
+            "trailer": {"style": "rear-living", "empty": {"weight": "2500 kg"}, "tanks": held},
+            "stages": {
+                "home": {
+                    "tanks": start,
+                    "vehicle_tanks": {"fuel": "90 % +- 0 %"},
+                    "fuel_use": "5 km/L",
+                },
+                "there": stage,
+            },
+        }
+    )
+
+
+@pytest.mark.parametrize(
+    ("waste", "grey", "black"),
+    [
+        ({"grey": 140.0, "black": 110.0}, 16.0, 4.0),
+        ({"grey": 140.0}, 20.0, 0.0),
+        ({"black": 110.0}, 0.0, 20.0),
+        ({}, 0.0, 0.0),
+    ],
+)
+def test_a_fifth_goes_to_black_unless_said(
+    waste: dict[str, float], grey: float, black: float
+) -> None:
+    """Of 20 L used, docs/method.md: a fifth; all of it to grey where there is no black tank, to
+    black where there is no grey one; nowhere where there is neither. Each known to 10 % (assumed),
+    as are the 20 L of fuel burnt on 100 km at the 5 km/L stated for the stage before."""
+    rig = _trip({"fresh": 160.0, **waste}, {"water_used": "20 L", "distance": "100 km"})
+    (flow,) = flows(rig)
+    told = (flow.water_drawn_l, flow.to_grey_l, flow.to_black_l, flow.fuel_burnt_l)
+    assert told == pytest.approx((20.0, grey, black, 20.0))
+    there = travelled(rig).stages["there"]
+    levels = {**there.tanks, "fuel": there.vehicle_tanks["fuel"]}
+    sizes = {"fresh": 160.0, **waste, "fuel": 98.0}
+    moved = {"fresh": -20.0, "grey": grey, "black": black, "fuel": -20.0}
+    for name, litres in sizes.items():
+        share, start = levels[name].share, 0.9 if name == "fuel" else 0.5
+        assert share is not None
+        assert share.value == pytest.approx(start + moved[name] / litres)
+        assert share.sd == pytest.approx(0.1 * abs(moved[name]) / litres)
+
+
+@pytest.mark.parametrize(
+    ("flow", "levels", "said"),
+    [
+        ({"water_used": "50 L"}, {"black": "100 L"}, None),
+        ({"water_used": "51 L"}, {"black": "100 L"}, "at most 10.0 L of room.*10.2 L"),
+        ({"water_used": "50 L"}, {"fresh": "50 L"}, None),
+        ({"water_used": "50.1 L"}, {"fresh": "50 L"}, "at most 50.0 L to give.*50.1 L"),
+        ({"distance": "440 km"}, {}, None),
+        ({"distance": "442 km"}, {}, "at most 88.2 L to give in fuel.*88.4 L"),
+    ],
+)
+def test_a_tank_gives_all_and_takes_all_and_no_more(
+    flow: dict[str, str], levels: dict[str, str], said: str | None
+) -> None:
+    """To the last litre, with what it has or has room for: 110 L of black from 100, 160 L of fresh
+    from 50, 90 % of 98 L of fuel."""
+    rig = _trip(CAPACITY, flow, **levels)
+    if said is None:
+        assert "there" in travelled(rig).stages
+    else:
+        with pytest.raises(TripError, match=said):
+            travelled(rig)
+
+
+def test_what_is_bought_rides_from_then_on_and_what_is_used_up_no_more() -> None:
+    """Firewood bought at the second stop and burnt at the third, ice used up at the second; what a
+    stage lists itself is all that rides there."""
+    rig = Rig.model_validate(
+        {
+            "vehicle": {"class": "van"},
+            "trailer": {"style": "boat", "gvwr": "2000 kg"},
+            "places": {"box": {"station": "3 m"}},
+            "items": {
+                name: {"weight": "10 kg", "place": "box"} for name in ("wood", "ice", "stool")
+            },
+            "stages": {
+                "home": {},
+                "shop": {"bought": ["wood"], "used_up": ["ice"]},
+                "camp": {"without": ["stool"]},
+                "fire": {"used_up": ["wood"]},
+                "light": {"items": ["stool", "ice"]},
+                "back": {},
+            },
+        }
+    )
+    aboard = {plan.key: set(plan.items) for plan in plan_stages(rig)}
+    assert aboard == {
+        "home": {"ice", "stool"},
+        "shop": {"wood", "stool"},
+        "camp": {"wood"},
+        "fire": {"stool"},
+        "light": {"stool", "ice"},
+        "back": {"stool"},
+    }
+
+
 def test_a_stated_level_stands() -> None:
     """Where the file says a level no flow touches it: somebody filled or dumped the tank."""
     rig = rig_with([(20.0, 10.0, 0.2)], 150.0, 5.0)

@@ -493,6 +493,17 @@ class TestAnswers:
         assert cab["value_rad"]["best"] == pytest.approx(turned, abs=1e-6)
         assert cab["touches"] is (turned == 0.0)
 
+    @pytest.mark.parametrize(("coupler", "least"), [(47, 39), (5, 1)])
+    def test_heights_by_tape_lie_about_the_level_one(
+        self, tmp_path: Path, coupler: int, least: int
+    ) -> None:
+        """Eight inches either way of the coupler's height, in inches (assumed, steps.toml), none at
+        the ground."""
+        text = FIFTH.replace('coupler_height = "47 in"', f'coupler_height = "{coupler} in"')
+        steps = parsed(run(tmp_path, text, "--json"))["height"]["steps"]
+        tried = [one["ball_m"]["best"] / 0.0254 for one in steps if not one["present"]]
+        assert tried == pytest.approx(range(least, coupler + 9))
+
     @pytest.mark.parametrize(("apart", "told"), [(0.0185, False), (0.0215, True)])
     def test_a_tape_and_parts_may_differ_by_their_spreads(
         self,

@@ -10,6 +10,7 @@ from steelyard.assessment import headroom
 from steelyard.quantity import POUND
 from steelyard.ratings import LimitStatus
 from steelyard.statics.ledger import Ledger, closed
+from steelyard.typical.sheet import only_sways
 
 LB = POUND
 SURE_500 = {"value": "500 lb", "sure": True}
@@ -361,6 +362,28 @@ def test_a_floor_above_a_rating_is_told(lb: int, *, told: bool) -> None:
     said = [x for x in assess(_rig(**data), draws=256).remarks if "cannot both hold" in x]
     assert len(said) == told
     assert all("rating of ball" in x for x in said)
+
+
+def test_what_is_assumed_is_told_by_how_far_it_moves_the_share() -> None:
+    """What bears on sway alone is not among it, nor is what the file states. A centre of the empty
+    trailer taken with its usual spread moves the share by sd/s_a (the lever's slope, 1.96 sd)."""
+    found = assess(_rig(trailer__empty__cg=None), draws=64)
+    names = [one.name for one in found.assumed]
+    assert "trailer.empty.cg" in names
+    assert "vehicle.weight" not in names
+    assert not any(only_sways(name) for name in names)
+    effects = [one.effect for one in found.assumed]
+    assert effects == sorted(effects, reverse=True)
+    centre = next(one for one in found.assumed if one.name == "trailer.empty.cg")
+    assert centre.effect == pytest.approx(1.96 * centre.sd / 3.048, rel=0.03)
+    assert centre.value == pytest.approx(3.048 * (1 - found.stages[0].tongue.share.best), rel=0.01)
+
+
+@pytest.mark.parametrize(("lb", "told"), [(4500, False), (4501, True)])
+def test_a_vehicle_heavier_than_its_label_leaves_is_told(lb: int, *, told: bool) -> None:
+    """49 CFR 567.4: 6,000 lb of GVWR less 1,500 of payload leave 4,500 lb of vehicle."""
+    rig = _rig(vehicle__weight=f"{lb} lb +- 0 lb")
+    assert any("one of the three" in said for said in assess(rig, draws=64).remarks) is told
 
 
 def test_passenger_tyre_on_a_trailer_is_divided() -> None:

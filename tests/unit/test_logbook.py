@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 
 from steelyard.cli import main
 from steelyard.files import write_new
-from steelyard.logbook.change import compare
+from steelyard.logbook.change import compare, disagrees
 from steelyard.logbook.exchange import from_json, readings_csv, to_json
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.migrations import APPLICATION, MIGRATIONS
@@ -535,6 +535,22 @@ def test_weighings_that_disagree_are_marked(book: Logbook, path: Path) -> None:
         assert f"▲ The readings of weighing {later} do not agree" in said
     assert "do not agree" not in _run(path, "list", "--until", "2025-07-31").output
     assert json.loads(_run(path, "drift", "camper", "--json").output)["doubtful"] == [later]
+
+
+@pytest.mark.parametrize(("chance", "doubted"), [(None, False), (0.01, False), (0.0099, True)])
+def test_readings_agree_from_one_in_a_hundred(chance: float | None, *, doubted: bool) -> None:
+    """docs/method.md: they agree where the chance of worse is 1 % or more; without a test nothing
+    is said."""
+    assert disagrees(_unwell(chance=chance)) is doubted
+
+
+def test_a_list_may_be_cut_to_its_last(book: Logbook) -> None:
+    """To one weighing or more, not to none."""
+    numbers = _season(book)
+    assert [line.id for line in book.list(limit=1)] == [book.list()[-1].id]
+    assert len(book.list(limit=99)) == len(set(numbers))
+    with pytest.raises(LogbookError, match="limit: expected at least 1, found 0"):
+        book.list(limit=0)
 
 
 def test_a_running_weighing(book: Logbook) -> None:

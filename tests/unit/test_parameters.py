@@ -16,6 +16,7 @@ from steelyard.typical.mount import ball_radius, without_drop
 from steelyard.typical.parameters import kind, kind_of, kinds, stated_key
 from steelyard.typical.sheet import only_sways
 from steelyard.typical.shipped_tables import default_sd, typical, vehicle_class, worth
+from steelyard.typical.trailer import axle_count
 
 VEHICLE = {"class": "half-ton-crew-cab"}
 TRAILER = {"style": "rear-living", "gvwr": "7000 lb"}
@@ -185,6 +186,73 @@ USED = "stages.go.tanks.fresh"
             18.75 * INCH,
             0.01 * 3**0.5,
         ),
+        # Where one size is unsaid the bars are taken to be of one size.
+        (
+            {
+                "hitch": {
+                    "receiver": STACK,
+                    "ball_mount": {"drop": "4 in"},
+                    "ball": {"rise": "3 in"},
+                }
+            },
+            "hitch.ball_height",
+            19 * INCH,
+            0.01 * 3**0.5,
+        ),
+        # A ball of unsaid height stands 2.75 +- 0.6 in on its mount.
+        (
+            {"hitch": {"receiver": {"height": "20 in"}, "ball_mount": {"drop": "4 in"}}},
+            "hitch.ball_height",
+            18.75 * INCH,
+            math.hypot(0.01, 0.01, 0.6 * INCH),
+        ),
+        ({"hitch": {"reducers": {"one": {}}}}, "hitch.reducers.one.weight", 3.0, Z95 * 1.5),
+        # A hitch in the bed stands over the rear axle or just ahead (assumed).
+        (FIFTH, "vehicle.overhang", -0.05, Z95 * 0.08),
+        # Weights of both axles together, wide, until they are read (assumed).
+        (
+            {"vehicle": {"front": {"weight": "3000 lb"}, "rear": {"weight": "2000 lb"}}},
+            "vehicle.weight",
+            5000 * POUND,
+            Z95 * 0.30 * 5000 * POUND,
+        ),
+        # 57 +- 4 % of the vehicle on its front axle, four times as wide until that is read.
+        ({}, "vehicle.cg", 0.43 * 148 * INCH, 4 * 0.04 * 148 * INCH),
+        # Axles at 58 % of a box of 6 m from 1 m behind the ball, wide until that is read.
+        (
+            {"trailer": {"box_start": "1 m", "box_length": "6 m"}},
+            "trailer.axles.station",
+            1 + 0.58 * 6,
+            Z95 * 0.25 * 6,
+        ),
+        # A box is three tenths of the length at least, however long the tongue.
+        ({"trailer": {"length": "3 m", "box_start": "2.5 m"}}, "trailer.box_length", 0.9, None),
+        # Options lie about the empty trailer's centre, a tenth of the box either way.
+        ({"trailer": {"box_length": "6 m"}}, "trailer.options_offset", 0.0, 0.6),
+        # Tyres for a tenth over the axle's rating, known to 6 % (one sd); by load index to 2 %.
+        (
+            {"vehicle": {"front": {"gawr": "3000 lb"}}},
+            "vehicle.front.tyre_load",
+            3300 * POUND,
+            Z95 * 0.06 * 3300 * POUND,
+        ),
+        (
+            {
+                "vehicle": {
+                    "rear": {"tyres": {"count": 4, "load_index": 121, "dual_load_index": 100}}
+                }
+            },
+            "vehicle.rear.tyre_load",
+            4 * 800,
+            Z95 * 0.02 * 4 * 800,
+        ),
+        # A level by volume without a spread of its own is known to 3 % of it (one sd).
+        (
+            {"trailer": {"tanks": PLACED}, "stages": {"go": {"tanks": {"fresh": "40 L"}}}},
+            USED,
+            0.40,
+            Z95 * 0.03 * 0.40,
+        ),
         # A level by volume, of 100 L.
         (
             {"trailer": {"tanks": PLACED}, "stages": {"go": {"tanks": {"fresh": "40 L +- 5 L"}}}},
@@ -302,6 +370,47 @@ USED = "stages.go.tanks.fresh"
             1280.0,
             math.hypot(65, 15),
         ),
+        # Any tank of water will do, whatever else there is.
+        (
+            {
+                "trailer": {
+                    "empty": {"weight": {"value": "1300 kg", "kind": "running-order"}},
+                    "tanks": {**PLACED, "grey": {**PLACED["fresh"], "content": "grey"}},
+                }
+            },
+            "trailer.empty.weight",
+            1280.0,
+            math.hypot(65, 15),
+        ),
+        # The centre of lots of 50 kg, each anywhere between: 602.5 lb of them, or less than one.
+        (
+            {"vehicle": {"payload": "1700 lb"}},
+            "vehicle.unlisted_station",
+            (61 + 152) / 2 * INCH,
+            Z95 * 91 * INCH / (12 * 602.5 * POUND / 50) ** 0.5,
+        ),
+        (
+            {
+                "people": {"ann": {"seat": "driver", "weight": "550 lb"}},
+                "places": {"box": {"station": "3 m"}},
+                "items": {"pier": {"weight": "3000 lb", "place": "box"}},
+            },
+            "vehicle.unlisted_station",
+            (61 + 152) / 2 * INCH,
+            Z95 * 91 * INCH / 12**0.5,
+        ),
+        # Beside what a working trailer was hitched for 450 lb ride at most: 0.9 of what is left of
+        # that and of 250 lb of gear by a list of 70 lb, and 5 % of it.
+        (
+            {
+                "trailer": {"style": "enclosed-cargo", "gvwr": "7000 lb"},
+                "places": {"box": {"station": "3 m"}},
+                "items": {"tube": {"weight": "70 lb", "place": "box"}},
+            },
+            "trailer.unlisted",
+            450 * (0.9 * (1 - 70 / 700) + 0.05) * POUND,
+            None,
+        ),
         # Cargo of 0.55 of the room, which is a quarter of the rating at least.
         (
             {"trailer": {"empty": {"weight": "6900 lb"}}},
@@ -321,6 +430,43 @@ def test_what_is_unsaid_by_hand(
     assert found.value == pytest.approx(value, rel=1e-6)
     if half is not None:
         assert Z95 * found.sd == pytest.approx(half, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("style", "pounds", "count"),
+    [
+        ("rear-living", 5000, 1),
+        ("rear-living", 5001, 2),
+        ("rear-living", 14000, 2),
+        ("rear-living", 14001, 3),
+        ("enclosed-cargo", 3500, 1),
+        ("enclosed-cargo", 3501, 2),
+        ("small-single-axle", 9000, 1),
+    ],
+)
+def test_axles_unsaid_go_by_the_rating(style: str, pounds: int, count: int) -> None:
+    """As many as the style's row says up to that very rating (assumed, in its table)."""
+    trailer = {"style": style, "gvwr": f"{pounds} lb"}
+    assert axle_count(Rig.model_validate({"vehicle": VEHICLE, "trailer": trailer})) == count
+
+
+@pytest.mark.parametrize(
+    ("kilograms", "left"), [(0.0, 1.0), (50.0, None), (109.0, 0.2), (500.0, 0.2)]
+)
+def test_a_fifth_of_the_usual_options_stays(kilograms: float, left: float | None) -> None:
+    """docs/method.md: listed equipment is taken off the options usual of the style, 6 % of 5,000 lb
+    (136 kg), down to a fifth; a battery is none of them, and leaves the gas of 130 lb of both to be
+    assumed: 75 lb (from memory: filled cylinders 75, battery 55)."""
+    usual = 0.06 * 5000 * POUND
+    equipment = {"battery": {"weight": "25 kg", "station": "1 m"}}
+    if kilograms:
+        equipment["winch"] = {"weight": f"{kilograms} kg", "station": "1 m"}
+    empty = {"weight": {"value": "5000 lb", "kind": "brochure"}}
+    trailer = {**TRAILER, "empty": empty, "equipment": equipment}
+    found = fill(Rig.model_validate({"vehicle": VEHICLE, "trailer": trailer})).parameters
+    part = 1 - kilograms / usual if left is None else left
+    assert found["trailer.options"].value == pytest.approx(part * usual)
+    assert found["trailer.gas_and_battery"].value == pytest.approx(75 * POUND, rel=0.01)
 
 
 @pytest.mark.parametrize(("index", "kg"), [(98, 750), (113, 1150), (121, 1450), (126, 1700)])

@@ -177,6 +177,7 @@ def test_table_keeps_what_was_said() -> None:
         (fields.FillLevel, "0 %", "-1 %", "100 %", "101 %"),
         (fields.FillLevel, "0 L", "-1 L", None, None),
         (fields.Economy, "1 km/L", "0 km/L", None, None),
+        (fields.Economy, "0.1 L/100km", "0 L/100km", None, None),
     ],
 )
 def test_a_field_takes_what_a_road_vehicle_may_have(
@@ -188,7 +189,7 @@ def test_a_field_takes_what_a_road_vehicle_may_have(
     for good in (least, most):
         assert good is None or field.validate_python(good)
     for bad, side in (
-        (less, r"above zero|at least zero|below zero|level"),
+        (less, r"above zero|at least zero|below zero|level|no unit"),
         (more, "at most|level"),
     ):
         if bad is not None:

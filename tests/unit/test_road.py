@@ -1,6 +1,8 @@
 """Brakes and grades: answers at their root, unknown never safe, lift-off said, rules by region."""
 
+import re
 from dataclasses import replace
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any, cast
 
@@ -8,17 +10,18 @@ import numpy as np
 import pytest
 from tests.rigs import exact, plain
 
-from steelyard.braking.footing import Rolling, rolling
+from steelyard.braking.footing import Footing, Rolling, rolling
+from steelyard.braking.grade import force_grade, traction_grade
 from steelyard.braking.result import Range, StageRoad
 from steelyard.braking.settings import GRIPPIEST, Setting, Settings, require
 from steelyard.braking.stage_ranges import spread
 from steelyard.braking.stage_road import brake_split, road, settings_for
-from steelyard.braking.stopping import limit, lock
+from steelyard.braking.stopping import chord, distance, limit, lock
 from steelyard.braking.transfer import friction_used
 from steelyard.braking.verdicts import findings
 from steelyard.cli.road_words import loads as load_lines
 from steelyard.cli.road_words import stops
-from steelyard.quantity import GRAVITY
+from steelyard.quantity import GRAVITY, Z95
 from steelyard.rig import Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
@@ -398,12 +401,38 @@ def test_a_fifth_wheel_is_answered() -> None:
         ({"length": -5.0}, "a descent above zero"),
         ({"reaction": -1.0}, "a reaction time"),
         ({"front_share": Setting(value=1.2)}, "a share between"),
+        ({"trailer_share": Setting(value=1.01)}, "a share between"),
+        ({"trailer_share": Setting(value=-0.01)}, "a share between"),
+        ({"friction": Setting(value=GRIPPIEST + 0.01)}, "a friction between"),
+        ({"grade": 1.01}, "a grade between"),
+        ({"grade": -0.01}, "a grade between"),
+        ({"deceleration": 15.1}, "a slowing above 0"),
+        ({"speed": 100.0}, "a speed above zero"),
+        ({"length": 0.0}, "a descent above zero"),
+        ({"reaction": 10.1}, "a reaction time"),
     ],
 )
 def test_roads_that_are_none(changes: dict[str, Any], words: str) -> None:
     """What cannot be is one sentence."""
     with pytest.raises(ValueError, match=f"expected {words}"):
         road(small(), settings=Settings(**changes), draws=5)
+
+
+def test_what_the_road_takes_unless_told_is_what_the_page_states() -> None:
+    """docs/method.md, section 15: every number that nobody stated, with its half-width."""
+    page = (Path(__file__).parents[2] / "docs" / "method.md").read_text(encoding="utf-8")
+    page, asked = " ".join(page.split()), Settings()
+    numbers = {"μ": asked.friction, "c": asked.rolling, "c_d A": asked.drag_area}
+    numbers |= {"η": asked.driveline, "φ_f": asked.front_share, "τ": asked.trailer_share}
+    for name, one in numbers.items():
+        found = re.search(rf"[ (]{name} (?:is )?\(?([\d.]+) ± ([\d.]+)", page)
+        assert found is not None, name
+        told = (float(found[1]), float(found[2]))
+        assert (one.value, Z95 * one.sd) == pytest.approx(told), name
+    assert f"reaction time of {asked.reaction} s" in page
+    assert f"firm stop of {asked.deceleration} m/s²" in page
+    assert f"a grade of {100 * asked.grade:g} %, {asked.length / 1000:g} km of it" in page
+    assert f"{3.6 * asked.speed:g} km/h where the rig states no speed" in page
 
 
 def test_the_ends_of_what_a_road_may_be_are_roads() -> None:
@@ -414,6 +443,8 @@ def test_the_ends_of_what_a_road_may_be_are_roads() -> None:
             friction=Setting(value=GRIPPIEST),
             grade=1.0,
             deceleration=15.0,
+            speed=99.9,
+            length=0.1,
             reaction=10.0,
             front_share=most,
             trailer_share=most,
@@ -451,9 +482,27 @@ def test_somebody_brakes_all_of_it(count: int, braked: int) -> None:
 
 
 def test_kernels_at_their_edges() -> None:
-    """Unbraked axles never lock, nor does one that gains faster than it is braked; none to hold."""
+    """Unbraked axles never lock, nor does one that gains as fast as it is braked, or faster; none
+    to hold. mu (N0 + n j) = share j and j (m - own) = mu V0 + fixed by hand. A drive force of the
+    whole weight climbs anything; an axle that bears just nothing has lifted."""
     assert float(lock(5000.0, 10.0, 0.0, 0.7)) == np.inf
     assert float(lock(5000.0, 900.0, 500.0, 0.7)) == np.inf
+    assert float(lock(5000.0, 1000.0, 500.0, 0.5)) == np.inf
+    assert float(lock(5000.0, 100.0, 400.0, 0.7)) == pytest.approx(3500 / 330)
+    assert float(limit(5000.0, 2000.0, 1000.0, 0.0, 0.0, 0.5)) == np.inf
+    assert float(limit(5000.0, 100.0, 1000.0, 200.0, 100.0, 0.5)) == pytest.approx(2600 / 750)
+    assert float(force_grade(1000 * GRAVITY, 1000.0, 0.0)) == np.inf
+    assert float(traction_grade(5000.0, 1000 * GRAVITY / 0.5, 1000.0, 0.0, 0.5)) == np.inf
+    assert float(chord(5000.0, 6000.0, 0.0)) == 0.0
+    assert float(chord(5000.0, 6000.0, -4.0)) == -250.0
+    assert distance(20.0, np.array([0.0, -1.0, 4.0]), 2.5).tolist() == [np.inf, np.inf, 100.0]
+    one, none = np.ones((1, 1)), np.zeros((1, 1))
+    for loads_there, lifted in (((one, one), False), ((one, none), True), ((none, one), True)):
+        front, trailer = loads_there
+        there = Footing(
+            front=front, rear=one, trailer_axles=(trailer,), tongue=one, push=one, held=none
+        )
+        assert bool(there.lifts[0, 0]) is lifted
     assert float(limit(5000.0, 0.0, 1000.0, 0.0, 0.0, 0.5)) == pytest.approx(2.5)
     assert friction_used(np.array([10.0, 0.0]), np.array([0.0, 0.0])).tolist() == [np.inf, 0.0]
 

@@ -141,14 +141,15 @@ def test_permitted_weight_counts() -> None:
 def test_new_zealand_is_a_note() -> None:
     """NZ: brakes above 2,000 kg, told and not decided, since the region does not say which country
     it is."""
-    heavy, light = (rules(SOUTH, kg, brakes=False)["nz-brakes"] for kg in (2010.0, 1990.0))
+    heavy, light = (rules(SOUTH, kg, brakes=False)["nz-brakes"] for kg in (2001.0, 1999.0))
     assert (heavy.verdict, light.verdict) == ("exceeded", "within")
     assert heavy.note
     assert light.note
 
 
 @pytest.mark.parametrize(
-    ("kilograms", "verdict"), [(2490.0, "within"), (3000.0, "exceeded"), (3510.0, "within")]
+    ("kilograms", "verdict"),
+    [(2499.0, "within"), (2501.0, "exceeded"), (3499.0, "exceeded"), (3501.0, "within")],
 )
 def test_new_zealands_breakaway_is_due_between_two_weights(kilograms: float, verdict: str) -> None:
     """NZ: from 2,500 to 3,500 kg laden, as a motoring club's towing page has it."""
@@ -164,6 +165,59 @@ def test_new_zealands_stop_takes_brakes() -> None:
         for kilograms, brakes in ((3000.0, False), (3000.0, True), (300.0, False))
     ]
     assert told == ["exceeded", "within", "within"]
+
+
+@pytest.mark.parametrize(
+    ("region", "name", "plated"),
+    [
+        (EUROPE, "uk-unbraked", {"gvwr": 750}),  # UK, IE
+        (EUROPE, "breakaway-1500-kg", {"gvwr": 1500}),  # UK, IE
+        (SOUTH, "brakes-none", {"gtm": 750}),  # AU
+        (SOUTH, "breakaway-2000-kg", {"gtm": 2000}),  # AU
+    ],
+)
+def test_a_rule_begins_above_its_plated_weight(
+    region: str, name: str, plated: dict[str, int]
+) -> None:
+    """Exceeding it, say all of these texts: at the very weight nothing is due, a kilogram above it
+    is."""
+    for more, verdict in ((0, "within"), (1, "exceeded")):
+        plate = {key: f"{kilograms + more} kg" for key, kilograms in plated.items()}
+        assert rules(region, 700.0, brakes=False, **plate)[name].verdict == verdict
+
+
+@pytest.mark.parametrize(("unladen", "verdict"), [(1402.0, "within"), (1398.0, "exceeded")])
+def test_no_more_than_half_the_car_without_brakes(unladen: float, verdict: str) -> None:
+    """UK, DE: 700 kg behind as good as 1,400 kg, light as the trailer is."""
+    data = rig(EUROPE, 700.0, brakes=False).model_dump(by_alias=True, exclude_none=True)
+    data["vehicle"]["weight"] = exact(unladen, "kg")
+    found = {rule.name: rule for rule in road(Rig.model_validate(data), draws=10)[0].rules}
+    assert found["rules.uk-unbraked"].verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("axles", "brakes", "verdict"),
+    [(1, False, "within"), (2, False, "unknown"), (2, None, "unknown"), (2, True, "within")],
+)
+def test_two_light_axles_without_brakes_are_unknown(
+    axles: int,
+    brakes: bool | None,
+    verdict: str,
+) -> None:
+    """AU: up to 750 kg no brakes are due on one axle; of two the text read does not say."""
+    there = {"count": axles, "station": exact(5.1, "m")}
+    found = rules(SOUTH, 700.0, brakes=brakes, axles=there)["brakes-none"]
+    assert found.verdict == verdict
+
+
+@pytest.mark.parametrize(("rating", "verdict"), [(1001, "within"), (999, "exceeded")])
+def test_the_makers_own_rating_for_no_brakes(rating: int, verdict: str) -> None:
+    """A trailer of 1,000 kg a kilogram under what the vehicle's maker allows without brakes, and a
+    kilogram over it."""
+    data = rig(AMERICA, 1000.0, brakes=False).model_dump(by_alias=True, exclude_none=True)
+    data["vehicle"]["tow_rating_unbraked"] = f"{rating} kg"
+    found = {rule.name: rule for rule in road(Rig.model_validate(data), draws=10)[0].rules}
+    assert found["vehicle.tow_rating_unbraked"].verdict == verdict
 
 
 @pytest.mark.parametrize("region", [AMERICA, EUROPE, SOUTH])
