@@ -2,7 +2,7 @@
 
 import re
 from dataclasses import dataclass, replace
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from pydantic import BeforeValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
@@ -171,7 +171,7 @@ def _distance_a_litre(raw: Any) -> Any:
     return f"{100 / float(match[1])!r} km/L" if match and float(match[1]) > 0 else raw
 
 
-HEAVIEST = 1e5
+HEAVIEST: Final = 1e5
 """kg: no road vehicle weighs more, draws more or is rated for more."""
 Mass = Annotated[Value, Of("mass", low=0.0, high=HEAVIEST)]
 PositiveMass = Annotated[Value, Of("mass", low=0.0, high=HEAVIEST, strict=True)]

@@ -180,7 +180,7 @@ def chains(scene: Scene) -> Iterator[Check]:
     yield at_most(
         "chains",
         "hitch.chains",
-        "each safety chain",
+        "a safety chain",
         np.atleast_1d(asked),
         rating,
         due="the tag on the safety chains",
