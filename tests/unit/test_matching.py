@@ -4,7 +4,8 @@ import random
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -19,12 +20,15 @@ from steelyard.files.candidate_tables import parts
 from steelyard.files.demo import demo_rigs
 from steelyard.files.reader import parse_rig
 from steelyard.matching.beliefs import CARGO_STATION, CARGO_WEIGHT, of_pair, towed_sides
+from steelyard.matching.block_answers import Block
 from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of, unstated
 from steelyard.matching.match import match
-from steelyard.matching.pair_remedies import _hitches, remedies
-from steelyard.matching.pairing import FULL, TYPICAL
+from steelyard.matching.pair_limits import Room, by_definition, rooms
+from steelyard.matching.pair_remedies import _hitches, _tyres, remedies
+from steelyard.matching.pairing import FULL, TYPICAL, coupling, seen_from
 from steelyard.matching.rank import REFUSED, Summary, keys, lists, pairs, ranked, summary
 from steelyard.quantity import POUND
+from steelyard.ratings import Check
 from steelyard.ratings.judge import TIGHT, UNKNOWN
 from steelyard.rig import Trailer
 from steelyard.statics.prior import readings
@@ -338,6 +342,169 @@ def test_a_trailer_without_a_rating_is_not_answered_full(
     unrated = next(one for one in map(_mixed, range(9)) if one.trailer.gvwr is None)
     found = summary(match([demo[0][0]], [unrated]).blocks[0], TIGHT)
     assert (found.full.tolist(), found.governs_full.tolist()) == ([-1], [-1])
+
+
+def _block(**said: Any) -> Block:
+    """Seven pairs, empty, as usually loaded and full, against two ratings and a rule from memory:
+    nothing wrong, tight, a rating not known, likely over, a toss-up, over when full, and one that
+    is met to the gram. The empty stage, with all of it wrong, decides nothing."""
+    within, unknown, close, perhaps, over = range(5)
+    usual = [
+        [within, within, unknown, within, within, within, within],
+        [within, close, within, perhaps, perhaps, within, within],
+        [within] * 7,
+    ]
+    full = [[within] * 5 + [over, within], [within] * 7, [within] * 7]
+    known = {
+        "margin": [[300, 50, 0, 80, 80, 5, 200], [100, 20, 40, -10, 10, 70, 0], [1] * 7],
+        "sd": [[100, 100, 100, 40, 40, 0, 100], [50, 20, 10, 40, 40, 10, 0], [100] * 7],
+        "chance": [[0.01, 0.3, 0.9, 0, 0, 0, 0], [0.02, 0.1, 0, 0.6, 0.3, 0, 0.01], [0.99] * 7],
+    }
+    stages = {name: np.array([x, x, x], float).swapaxes(0, 1) for name, x in known.items()}
+    none = dict.fromkeys(Block.__dataclass_fields__)
+    more = {
+        "tow": np.arange(7),
+        "stages": ("empty", TYPICAL, FULL),
+        "limits": tuple(
+            SimpleNamespace(name=name) for name in ("vehicle.payload", "vehicle.rear.gawr", "rule")
+        ),
+        "verdict": np.array([[[over] * 7] * 3, usual, full]).swapaxes(0, 1),
+        "note": np.arange(3)[:, None, None] == np.full((3, 3, 7), 2),
+        "rating": np.full((3, 3, 7), 1000.0),
+        "unsaid": (),
+        "speed": 25.0,
+        "wags": np.array([[20.0] * 7, [30.0] * 7, [30.0, 30.0, 25.0, 30.0, 30.0, np.inf, 26.0]]),
+        "wags_chance": np.array([[1.0] * 7, [0.0] * 7, [0.0, 0.05, 0.9, 0.04, 0.0, 0.0, 0.0]]),
+    }
+    return Block(**{**none, **stages, **more, **said})  # type: ignore[arg-type]
+
+
+def test_what_decides_a_pair_by_hand() -> None:
+    """Of the gravest limits the one with the fewest sd of room governs; a pair is refused where it
+    is likelier over than not; a swing that grows in either laden stage is told, and one that may
+    from the chance asked for on."""
+    found = summary(_block(), 0.05)
+    assert found.standing.tolist() == [0, 2, 1, 3, 3, 0, 0]
+    assert found.full.tolist() == [0, 0, 0, 0, 0, 4, 0]
+    assert found.rank.tolist() == [0, 1, 3, 5, 2, 0, 0]
+    assert found.refused_full.tolist() == [False] * 5 + [True, False]
+    assert found.failed.tolist() == [0, 0, 0, 1, 0, 0, 0]
+    assert found.unknown.tolist() == found.bases.tolist() == [0, 0, 1, 0, 0, 0, 0]
+    assert found.governs.tolist() == [1, 1, 1, 1, 1, 1, 0]
+    assert found.governs_full.tolist() == [1, 0, 0, 1, 1, 0, 0]
+    assert found.room.tolist() == [2.0, 1.0, 4.0, -0.25, 0.25, 7.0, 2.0]
+    assert found.chance.tolist() == [0.02, 0.3, 0.0, 0.6, 0.3, 0.0, 0.01]
+    assert found.sways.tolist() == [0, 1, 2, 0, 0, 0, 0]
+    unsaid = ("trailer.empty.weight", "trailer.brakes")
+    poorer = summary(_block(unsaid=unsaid), 0.05)
+    assert poorer.standing.tolist() == [1, 2, 1, 3, 3, 1, 1]
+    assert poorer.rank.tolist() == [3, 3, 3, 5, 3, 3, 3]
+    assert poorer.unknown.tolist() == [2, 2, 3, 2, 2, 2, 2]
+    assert poorer.bases.tolist() == [1, 1, 2, 1, 1, 1, 1]
+
+
+def _room(check: dict[str, Any], sd: float, which: str, **seen: float) -> list[float]:
+    """Room by the ratings and by the shares, one number each, of one limit."""
+    one = SimpleNamespace(**{"name": "vehicle.payload", "high": 1.0, **check})
+    rows = {name: np.array([[x]]) for name, x in seen.items()}
+    found = rooms([cast("Check", one)], rows, np.array([[sd]]), which, 0.05)
+    return [float(x) for one in found for x in one.kg[:, 0]]
+
+
+def test_how_much_more_a_pair_takes_by_hand() -> None:
+    """A force of 5,000 N under 6,000 rises by g for each kilogram: it takes 1,000/g at best, and to
+    be sure 95 times in 100 so much less as 1.645 sd are. A share that sinks takes what is above its
+    floor; one that is under it takes nothing, though more would mend it; what hardly moves a limit
+    is not stopped by it; and with no weight rating known nobody can say."""
+    g, z = 9.80665, 1.6448536
+    force = {"best": 5000.0, "heavier": 5000.0 + 50 * g, "low": -np.inf, "high": 6000.0}
+    weight = {"measure": "weight"}
+    due = [1000 / g, (1000 - z * 100) / g, np.inf, np.inf]
+    assert _room(weight, 100.0, "heavier", **force) == pytest.approx(due)
+    share = {"best": 0.12, "heavier": 0.11, "low": 0.10, "high": 0.15}
+    floor = _room({"measure": "share"}, 0.005, "heavier", **share)
+    assert floor == pytest.approx([np.inf, np.inf, 0.02 / 2e-4, (0.02 - z * 0.005) / 2e-4])
+    rising = {**share, "best": 0.09, "heavier": 0.10}
+    assert _room({"measure": "share"}, 0.005, "heavier", **rising)[2:] == [0.0, 0.0]
+    sinking = {**share, "best": 0.16, "heavier": 0.15}
+    assert _room({"measure": "share"}, 0.005, "heavier", **sinking)[2:] == [0.0, 0.0]
+    still = {**force, "heavier": 5000.0 + 50 * 0.019 * g}
+    assert _room(weight, 100.0, "heavier", **still)[:2] == [np.inf, np.inf]
+    still["heavier"] = 5000.0 + 50 * 0.021 * g
+    assert _room(weight, 0.0, "heavier", **still)[0] == pytest.approx(1000 / g / 0.021)
+    assert np.isnan(_room({**weight, "name": "vehicle.gawr"}, 100.0, "heavier", **force)[:2]).all()
+    assert np.isnan(_room({**weight, "high": None}, 100.0, "heavier", **force)[:2]).all()
+
+
+def test_the_least_of_two_rooms() -> None:
+    """By what is sure, then by the best estimate; where either best or sure is not known, nobody
+    can say."""
+    one = Room(kg=np.array([[9.0, 8.0, np.nan, 5.0], [3.0, 2.0, 1.0, 4.0]]), by=np.arange(4))
+    other = Room(kg=np.array([[7.0, 9.0, 6.0, 6.0], [2.0, 2.0, 6.0, np.nan]]), by=np.arange(4) + 10)
+    both = one.least(other)
+    np.testing.assert_equal(both.kg, [[7.0, 8.0, np.nan, 5.0], [2.0, 2.0, np.nan, 4.0]])
+    assert both.by[:3].tolist() == [10, 1, -1]
+
+
+def test_loaded_to_its_rating_a_trailer_is_over_by_half_a_percent() -> None:
+    """Less says nothing, being so by definition (the half is assumed); other limits stay."""
+    checks = [SimpleNamespace(name="trailer.gvwr"), SimpleNamespace(name="vehicle.gvwr")]
+    keys_ = ("margin", "rating", "verdict", "chance", "note")
+    stack = {key: np.zeros((2, 2, 2)) for key in keys_}
+    stack["rating"] += 1000.0
+    stack["margin"][:] = [-4.0, -6.0]
+    by_definition(stack, cast("list[Check]", checks), (TYPICAL, FULL))
+    told = [stack[key][0, 1].tolist() for key in ("verdict", "chance", "note")]
+    assert told == [[0, 4], [0.0, 1.0], [1.0, 0.0]]
+    assert not any(stack[key][0, 0].any() or stack[key][1].any() for key in keys_[2:])
+
+
+def test_a_pair_has_the_hitch_of_the_vehicle_and_what_the_trailer_brings() -> None:
+    """The kind that either states, bars set as usually loaded and none on a pin; of a hitch of the
+    other kind nothing is left but what the trailer needs, nor its place on the vehicle."""
+    coupler = {"coupler": {"rating_trailer": "7000 lb"}}
+    bars = {"bars": {"rating": "1000 lb"}}
+    vehicle = {**BALL["vehicle"], "overhang": "1.2 m"}
+    ball, pin = (
+        tow_of(Rig.model_validate({**one, "vehicle": vehicle, "hitch": hitch}))
+        for one, hitch in ((BALL, bars), (PIN, PIN["hitch"]))
+    )
+    behind, fifth = (
+        towed_of(Rig.model_validate({**BALL, "hitch": coupler})),
+        towed_of(Rig.model_validate(PIN)),
+    )
+    whole = coupling(ball, behind)
+    assert whole.kind == ball.hitch.kind
+    assert whole.bars is not None
+    assert (whole.bars.set_at, whole.coupler) == (TYPICAL, behind.hitch.coupler)
+    assert seen_from(ball, behind) is ball.vehicle
+    assert coupling(pin, fifth).kind == "fifth-wheel"
+    assert coupling(ball, fifth).bars is None
+    assert coupling(ball, fifth).kind == "fifth-wheel"
+    assert seen_from(ball, fifth).overhang is None
+
+
+def test_a_hitch_of_another_class_keeps_what_is_rated_as_high() -> None:
+    """A receiver of 8,000 lb and 500 lb beside one of 5,000 / 500 keeps both as they are written,
+    beside one of 8,000 / 800 the first alone; tyres that are tried bear 12, 26 and 41 %
+    more: 45 kg 10^(index/80) (the tyre makers' table in closed form, from memory)."""
+    said = {"receiver": {"rating_trailer": "8000 lb", "rating_tongue": "500 lb"}}
+    tow = tow_of(Rig.model_validate({**BALL, "hitch": said}))
+    tyres = {"axles": {"tyres": {"load_index": 100}}}
+    towed = towed_of(Rig.model_validate({**BALL, "trailer": {**BALL["trailer"], **tyres}}))
+    old = tow.hitch.receiver
+    assert old is not None
+    kept = []
+    for _, one, _ in list(_hitches(tow, towed))[:2]:
+        new = one.hitch.receiver
+        assert new is not None
+        kept.append(
+            (new.rating_trailer is old.rating_trailer, new.rating_tongue is old.rating_tongue)
+        )
+    assert kept == [(True, True), (True, False)]
+    index = [one.trailer.axles.tyres.load_index or 0 for _, _, one in _tyres(tow, towed)]
+    more = [10 ** ((one - 100) / 80) - 1 for one in index]
+    assert more == pytest.approx([0.12, 0.26, 0.41], abs=0.005)
 
 
 def test_another_hitch_is_offered_where_the_trailer_hangs_on_a_ball() -> None:

@@ -9,6 +9,7 @@ from typing import Any, cast
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from scipy.stats import norm
 from tests.combinations import lagging
 from tests.recordings import coloured, recording, swing_after, uneven
 from tests.rigs import plain
@@ -19,7 +20,7 @@ from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.swaying.linear.modes import oscillation
 from steelyard.swaying.linear.search import settled
-from steelyard.swaying.recording_caps import _calm, _lower, heeded, shown_by
+from steelyard.swaying.recording_caps import _calm, _lower, heeded, no_better, shown_by
 from steelyard.swaying.recordings.episodes import windows
 from steelyard.swaying.recordings.recording import Heard, Recording, listen
 from steelyard.swaying.recordings.update import sharpen
@@ -132,6 +133,132 @@ def test_a_swing_takes_longer_only_where_its_damping_was_lowered() -> None:
     assert _calm(calm, ratio, ratio, frequency) == calm
     slower = _calm(calm, band(0.2), ratio, frequency)
     assert float(slower.value[0]) == pytest.approx(np.log(10) / (0.1 * np.pi))
+
+
+def _bands(value: Any, best: Any, low: Any, high: Any) -> Band:
+    value, best, low, high = (np.asarray(x, dtype=float) for x in (value, best, low, high))
+    return Band(value=value, best=best, low=low, high=high)
+
+
+def _at(value: float, median: float, low: float, high: float, never: float) -> CriticalSpeed:
+    return CriticalSpeed(value=value, median=median, low=low, high=high, never=never, shown=False)
+
+
+MODEL = StageSway(
+    key="a",
+    title="a",
+    speeds=np.array([10.0, 20.0, 30.0]),
+    damping=_bands([0.15, 0.1, 0.05], [0.16, 0.11, 0.06], [0.1, 0.05, 0.0], [0.2, 0.15, 0.1]),
+    frequency=_bands([4.0] * 3, [5.0] * 3, [6.0] * 3, [7.0] * 3),
+    calm=_bands([2.0] * 3, [50.0] * 3, [1.0] * 3, [4.0] * 3),
+    chosen_speed=20.0,
+    chosen_ratio=0.1,
+    at_damping=_bands(0.1, 0.11, 0.05, 0.15),
+    at_frequency=_bands(4.0, 5.0, 6.0, 7.0),
+    at_calm=_bands(2.0, 3.0, 1.0, 4.0),
+    tips=0.0,
+    chance_below=0.3,
+    wagging=_at(40.0, 39.0, 30.0, 60.0, 0.2),
+    jackknife=_at(26.0, 27.0, 25.0, 90.0, 0.6),
+    falls=_at(19.0, 18.5, 15.0, 21.0, 0.2),
+    calms_again=np.inf,
+    understeer=_bands(1.0, 2.0, 3.0, 4.0),
+    first="jackknife",
+    wagging_first=0.3,
+    jackknife_first=0.6,
+    combination=cast("Any", None),
+    felt=(),
+)
+BEFORE = replace(MODEL, wagging_first=0.4)
+
+
+def _numbers(one: Band | CriticalSpeed) -> list[Any]:
+    return [getattr(one, name) for name in one.__slots__]
+
+
+def _swing(speed: float, ratio: float, low: float, high: float) -> SimpleNamespace:
+    fit = SimpleNamespace(ratio=ratio)
+    return SimpleNamespace(grows=high < 0, speed=speed, fit=fit, low=low, high=high)
+
+
+def test_the_lower_of_model_and_recording_is_given_number_by_number() -> None:
+    """By hand: a line 0.34 - 0.014 u, known to 0.03 either way, and a swing that grew at 30 m/s.
+    Damping is gone at 24.3 m/s (0.34/0.014) and has fallen to 0.1 at 17.1, 15 or 19.3; at 20 m/s it
+    is 0.06, and below 0.1 with the chance of 0.04 in a normal of sd 0.03/1.96."""
+    trend = SimpleNamespace(tells=True, zero=0.34 / 0.014, low=22.0, high=27.0, reach=1.96)
+    trend.at = lambda u: (0.34 - 0.014 * u, 0.03 + 0.0 * u)
+    swings = (_swing(15.0, 0.2, 0.1, 0.3), _swing(30.0, -0.1, -0.2, -0.06))
+    found = heeded(MODEL, cast("Heard", SimpleNamespace(episodes=swings, trend=trend)), BEFORE)
+    due = [[0.15, 0.06, -0.1], [0.16, 0.06, -0.1], [0.1, 0.03, -0.2], [0.2, 0.09, -0.06]]
+    assert np.array(_numbers(found.damping)) == pytest.approx(np.array(due))
+    took = [np.log(10) * np.sqrt(1 - D**2) / (4.0 * D) for D in (0.06, 0.09, 0.03)]
+    assert found.calm.value == pytest.approx(np.array([2.0, took[0], np.inf]))
+    assert found.calm.best == pytest.approx(np.array([50.0, 50.0, np.inf]))
+    assert found.calm.low == pytest.approx(np.array([1.0, took[1], np.inf]))
+    assert found.calm.high == pytest.approx(np.array([4.0, took[2], np.inf]))
+    assert _numbers(found.at_damping) == pytest.approx([0.06, 0.06, 0.03, 0.09])
+    assert float(found.at_calm.value) == pytest.approx(took[0])
+    assert found.chance_below == pytest.approx(norm.cdf(0.04 / (0.03 / 1.96)))
+    gone = 0.34 / 0.014
+    assert _numbers(found.wagging) == pytest.approx([gone, gone, 22.0, 27.0, 0.025, True])
+    fallen = 0.24 / 0.014
+    due = [fallen, fallen, 15.0, 0.27 / 0.014, 0.025, True]
+    assert _numbers(found.falls) == pytest.approx(due, rel=3e-3)
+    assert (found.first, found.wagging_first, found.jackknife_first) == ("wagging", 0.5, 0.5)
+
+
+def test_without_a_trend_speeds_are_raised_as_far_as_was_driven() -> None:
+    """22 m/s was driven: what the model raises beyond that and beyond before ends there, with the
+    ends of before; what it does not raise so far stays as it has it."""
+    before = replace(BEFORE, wagging=_at(20.0, 24.0, 16.0, 28.0, 0.05))
+    raised = _at(30.0, 23.0, 25.0, 50.0, 0.01)
+    model = replace(MODEL, wagging=raised, falls=_at(22.0, 23.0, 21.0, 24.0, 0.3))
+    swings = (_swing(22.0, 0.2, 0.1, 0.3), _swing(18.0, 0.2, 0.1, 0.3))
+    found = heeded(model, cast("Heard", SimpleNamespace(episodes=swings, trend=None)), before)
+    assert _numbers(found.wagging) == [22.0, 23.0, 16.0, 28.0, 0.01, False]
+    assert found.falls == model.falls
+    assert (found.first, found.wagging_first, found.jackknife_first) == ("wagging", 0.5, 0.5)
+    fold = replace(model, jackknife=_at(21.0, 21.0, 20.0, 22.0, 0.0))
+    found = heeded(fold, cast("Heard", SimpleNamespace(episodes=swings, trend=None)), before)
+    assert (found.first, found.wagging_first, found.jackknife_first) == ("jackknife", 0.3, 0.6)
+    grew = SimpleNamespace(episodes=(_swing(20.0, 0.05, -0.2, -0.1),), trend=None)
+    assert heeded(model, cast("Heard", grew), before).chance_below == 0.5
+
+
+@pytest.mark.parametrize("chosen", [20.0, 25.0])
+def test_what_was_felt_raises_nothing_beyond_the_speed_driven(chosen: float) -> None:
+    """Driven at 20 m/s, number by number: up to there and there as the readings have it, beyond as
+    it was before them; every speed as far as was driven; the steering, which nobody felt, never."""
+    better = replace(
+        MODEL,
+        damping=_bands(*([x] * 3 for x in (0.31, 0.32, 0.33, 0.34))),
+        calm=_bands(*([x] * 3 for x in (0.1, 0.2, 0.3, 0.4))),
+        at_damping=_bands(0.31, 0.32, 0.33, 0.34),
+        at_calm=_bands(0.1, 0.2, 0.3, 0.4),
+        chosen_speed=chosen,
+        chance_below=0.1,
+        wagging=_at(50.0, 38.0, 19.0, 70.0, 0.3),
+        jackknife=_at(28.0, 29.0, 24.0, 80.0, 0.7),
+        falls=_at(30.0, 31.0, 32.0, 33.0, 0.1),
+        understeer=_bands(9.0, 9.0, 9.0, 9.0),
+    )
+    found = no_better(better, MODEL, 20.0)
+    for part, own in zip(_numbers(found.damping), (0.31, 0.32, 0.33, 0.34), strict=True):
+        assert list(part[:2]) == [own, own]
+    assert [part[2] for part in _numbers(found.damping)] == [0.05, 0.06, 0.0, 0.1]
+    assert [list(part) for part in _numbers(found.calm)] == [
+        [own, own, was]
+        for own, was in zip((0.1, 0.2, 0.3, 0.4), (2.0, 50.0, 1.0, 4.0), strict=True)
+    ]
+    whose = better if chosen == 20.0 else MODEL
+    assert _numbers(found.at_damping) == _numbers(whose.at_damping)
+    assert _numbers(found.at_calm) == _numbers(whose.at_calm)
+    assert found.chance_below == whose.chance_below
+    assert _numbers(found.wagging) == [40.0, 38.0, 19.0, 60.0, 0.2, False]
+    assert _numbers(found.jackknife) == [26.0, 27.0, 24.0, 80.0, 0.6, False]
+    assert _numbers(found.falls) == [20.0, 20.0, 20.0, 21.0, 0.1, False]
+    assert found.understeer == MODEL.understeer
+    assert found.first == "jackknife"
 
 
 def test_nothing_is_claimed_beyond_the_trend() -> None:
