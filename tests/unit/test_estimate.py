@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 from scipy.optimize import minimize_scalar
+from scipy.special import logit
 
 from steelyard.estimate import (
     Estimate,
@@ -84,6 +85,39 @@ def test_condition_stays_on_its_side_of_a_pole() -> None:
     seen = Reading(name="axles", predict=lambda v: axles(v["a"]), value=1500.0, sd=3.5)
     right = minimize_scalar(misfit, bounds=(2.2, 5.0), method="bounded", options={"xatol": 1e-10})
     assert condition(belief, [seen]).mean == pytest.approx([right.x, 5.0], abs=1e-6)
+
+
+def test_condition_ends_where_slopes_can_be_taken() -> None:
+    """A rig that tips just beyond what is read, at 1.0004: no step ends where the next one could
+    not be told, and what is found is as near as halves of steps come from below."""
+    belief = replace(two([[1.0, 0.0], [0.0, 1.0]]), mean=np.array([0.0, 5.0]))
+    seen = Reading(
+        name="edge", predict=lambda v: np.where(v["a"] < 1.0004, v["a"], np.nan), value=1.0, sd=1e-3
+    )
+    found = condition(belief, [seen])
+    assert found.mean == pytest.approx([1.0, 5.0], abs=0.02)
+    assert found.mean[0] < 1.0
+    assert found.sd == pytest.approx([1e-3, 1.0], rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("value", "sd", "edge"),
+    [(0.5, 0.1, None), (0.3, 0.1, None), (0.1, 0.2, 0.492), (0.0, 0.1, 0.216), (0.5, 0.4, 0.005)],
+)
+def test_a_level_on_its_scale_by_hand(value: float, sd: float, edge: float | None) -> None:
+    """By SciPy's logit, its slope 1/(p (1 - p)); where 1.96 sd would leave the interval, the edge
+    on the side with room is met, a level being 2 % from either end at least and an edge half of one
+    (both assumed). What is empty is as far from full as what is full from empty."""
+    inside = max(value, 0.02)
+    own = sd / (inside * (1 - inside)) if edge is None else abs(logit(edge) - logit(inside)) / Z95
+    assert to_scale(value, sd, "logit") == pytest.approx((logit(inside), own), rel=2e-3)
+    assert to_scale(1 - value, sd, "logit") == pytest.approx((-logit(inside), own), rel=2e-3)
+
+
+def test_scales_of_sure_numbers() -> None:
+    """ln 2,000 and 1 %; a number as it is."""
+    assert to_scale(2000.0, 20.0, "log") == pytest.approx((np.log(2000.0), 0.01))
+    assert to_scale(3.0, 0.5, "linear") == (3.0, 0.5)
 
 
 def test_readings_in_any_order_or_one_by_one() -> None:

@@ -296,6 +296,12 @@ def test_a_rig_gets_sharper() -> None:
     assert found.after.sd[place] < 0.95 * found.before.sd[place]
     assert found.after.mean[place] > found.before.mean[place]
     assert found.after.names == found.before.names
+    pull = {
+        name: abs(found.after.mean[at] - found.before.mean[at]) / found.before.sd[at]
+        for name, at in found.before.index.items()
+    }
+    assert found.pulled == max(pull, key=lambda name: pull[name])
+    assert found.pull == pytest.approx(pull[found.pulled])
     assert found.pull < 3.0
 
 

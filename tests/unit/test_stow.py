@@ -15,10 +15,10 @@ from steelyard.files.demo import demo_rigs
 from steelyard.files.edits import Edits, edit_rig
 from steelyard.files.reader import parse_rig
 from steelyard.ratings import LIKELY, TIGHT
-from steelyard.rig import HitchPart, Rig
+from steelyard.rig import HitchPart, Place, Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
-from steelyard.stowing.allowed_places import forbidden, hindered
+from steelyard.stowing.allowed_places import across, forbidden, hindered
 from steelyard.stowing.arrange import arranged, believed, now
 from steelyard.stowing.fewer import _most_important, _roomiest
 from steelyard.stowing.leave import in_words
@@ -147,16 +147,24 @@ class TestRules:
         assert word in why
 
     def test_what_just_goes_in_goes_in(self) -> None:
-        """A thing as heavy and as high as its place may take, and one that only may not ride with
-        people where nobody sits."""
+        """A thing as heavy and as high as its place may take, one as large on every side, and one
+        that only may not ride with people where nobody sits."""
         rig = camper(
             items={
                 "generator": {"weight": "400 lb", "not_with_people": True},
                 "bikes": {"size": ["1 ft", "1 ft", "3 ft"], "upright": True},
+                "chairs": {"size": ["4 ft", "3 ft", "2 ft"]},
             },
-            places={"galley": {"capacity": "400 lb", "clearance": "3 ft", "width": "3 ft"}},
+            places={
+                "galley": {
+                    "capacity": "400 lb",
+                    "length": "4 ft",
+                    "clearance": "3 ft",
+                    "width": "2 ft",
+                }
+            },
         )
-        for item in ("generator", "bikes"):
+        for item in ("generator", "bikes", "chairs"):
             assert list(forbidden(rig, item, "galley")) == []
 
     @pytest.mark.parametrize(
@@ -765,6 +773,16 @@ class TestOpposite:
             "alone": None,
             "middle": "middle",
         }
+
+    @pytest.mark.parametrize(("off", "opposite"), [("0.1 m", True), ("0.11 m", False)])
+    def test_places_a_hand_out_of_line_are_opposite(self, off: str, *, opposite: bool) -> None:
+        """0.1 m along or across and no more (assumed), on one body."""
+        here = {"station": "0 m", "offset": "0 m"}
+        for other in ({"station": off}, {"offset": off}, {"offset": f"-{off}"}):
+            places = (Place.model_validate({**here, "on": "trailer", **x}) for x in ({}, other))
+            assert across(*places) is opposite
+        one, two = (Place.model_validate({**here, "on": on}) for on in ("trailer", "vehicle"))
+        assert not across(one, two)
 
     def test_a_place_without_its_opposite_is_no_place(self) -> None:
         """A place with nothing opposite it takes neither of the pair."""

@@ -1,7 +1,8 @@
 """Runs in time: engines alike, steps on corners, batches with progress, and what inputs do."""
 
 from dataclasses import replace
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -23,8 +24,8 @@ from steelyard.swaying.time.inputs import (
 )
 from steelyard.swaying.time.machine import Machine, machine, transfer
 from steelyard.swaying.time.motion import INPUTS, brush, kept, same
-from steelyard.swaying.time.simulate import STEP, batch, run
-from steelyard.swaying.time.standard_runs import USUAL
+from steelyard.swaying.time.simulate import STEP, Trace, batch, run
+from steelyard.swaying.time.standard_runs import USUAL, dies_out, stays_straight, swings
 from steelyard.travel import crewed
 
 NOTHING = shaped(np.array([0.0, 1.0]))
@@ -70,15 +71,56 @@ def test_compiled_and_plain_batches_are_alike() -> None:
     assert middle.angle[0] == pytest.approx(single.of("angle")[::10], abs=1e-12)
 
 
-def test_brake_forces_are_those_that_slow_the_whole() -> None:
-    """Newton's second law: of 1 m/s2 the trailer's own, the front's and the rear's come to all of
-    the mass, the front's share of what is not the trailer's own being that stated."""
-    braked = _machine(front_brakes=0.7, trailer_brakes=0.25)
-    c, found = braked.combination, transfer(braked)
-    own, front, rear = found[0], found[4], found[5]
-    assert own == pytest.approx(0.25 * c.m2)
-    assert own + front + rear == pytest.approx(c.m1 + c.m2)
-    assert front / (front + rear) == pytest.approx(0.7)
+def test_braking_moves_load_by_the_statics_of_two_bodies() -> None:
+    """Slowing by 1 m/s2, solved here: sums of force and moments about the rear axle on the road and
+    about the coupling, the trailer braking six tenths of itself, the vehicle 0.7 of its own in
+    front; two axles share what comes off the trailer's."""
+    one = _machine(front_brakes=0.7, trailer_brakes=0.6)
+    c = one.combination
+    m1, m2, a, b, d = (float(x) for x in (c.m1, c.m2, c.a, c.b, c.d))
+    station, own = sum(float(x) for x in c.stations) / 2, 0.6 * m2
+    push, behind = m2 - own, d - b
+    # unknown: more on the front, more on the rear, more on the coupling, less on each trailer axle
+    sums = [[1, 1, -1, 0], [a + b, 0, behind, 0], [0, 0, 1, -2], [0, 0, 0, 2 * station]]
+    heights = [0.0, m1 * 0.7 + push * 0.5, 0.0, m2 * (0.9 - 0.5) + own * 0.5]
+    front, rear, _, off = np.linalg.solve(np.array(sums, dtype=float), heights)
+    held = m1 + push
+    due = [own, front, rear, off, 0.7 * held, 0.3 * held, own / 2]
+    assert [float(x) for x in transfer(one)] == pytest.approx(due)
+
+
+def test_usual_disturbances_by_hand() -> None:
+    """A gust of 8 m/s rises in 0.2 s and stands for 2; a truck of 16 m, 3 m/s faster, is by in
+    22/3 s: it pushes away after a quarter of that, draws in by six tenths after 0.85, and does the
+    same to the vehicle, four tenths as strongly, 8/3 s later."""
+    start = 0.5
+    wind = gust(8.0, lasting=2.0, edge=0.2).at(start + np.array([0.0, 0.1, 0.2, 2.2, 2.3, 2.4]))
+    for name in ("wind1", "wind2"):
+        assert wind[:, INPUTS.index(name)] == pytest.approx(np.array([0, 4, 8, 8, 4, 0]))
+    slowing = braking(3.0, lasting=1.0).at(start + np.array([0.0, 0.15, 0.3, 1.3, 1.45, 1.6]))
+    assert slowing[:, INPUTS.index("braking")] == pytest.approx(np.array([0, 1.5, 3, 3, 1.5, 0]))
+    by = 22.0 / 3.0
+    truck = passing_truck(100.0)
+    for name, late, share in (("force2", 0.0, 1.0), ("force1", 8.0 / 3.0, 0.4)):
+        at = start + late + by * np.array([0.0, 0.125, 0.25, 0.5, 0.85, 1.0])
+        due = share * np.array([0.0, -50.0, -100.0, 0.0, 60.0, 0.0])
+        assert truck.at(at)[:, INPUTS.index(name)] == pytest.approx(due, abs=1e-9)
+
+
+def test_how_a_run_ends_is_of_its_last_two_seconds() -> None:
+    """A swing of 0.1 rad to the right has died out where less than 0.3 of it is left in them, and a
+    twentieth of a degree is no swing at all (both assumed)."""
+    times = np.linspace(0.0, 10.0, 101)
+
+    def told(early: float, late: float) -> tuple[tuple[float, float], bool, bool]:
+        angle = np.where(times < 5, early, np.where(times > 8.05, late, 0.0))
+        trace = cast("Trace", SimpleNamespace(times=times, of=lambda name: {"angle": angle}[name]))
+        return swings(trace), dies_out(trace), stays_straight(trace)
+
+    assert told(-0.1, 0.029) == ((0.1, 0.029), True, False)
+    assert told(-0.1, 0.031) == ((0.1, 0.031), False, False)
+    assert told(0.0, -0.1) == ((0.1, 0.1), False, False)
+    assert [told(np.radians(x), 0.0)[2] for x in (0.049, 0.051)] == [True, False]
 
 
 def test_inputs_stand_still_where_all_seven_do() -> None:

@@ -144,6 +144,18 @@ class TestTongue:
         due = TONGUE * S_A / (S_A - 0.45) ** 2 * 0.1
         assert (foretold.sd**2 - known.sd**2) ** 0.5 == pytest.approx(due, rel=0.01)
 
+    def test_a_jack_said_in_one_pass_is_open_in_the_other(self) -> None:
+        """What one pass says of where its tongue stood is no word on another."""
+        on_jack = {
+            "arrangement": "trailer-alone",
+            "readings": [platform("trailer")],
+            "stage": "now",
+        }
+        said = {**on_jack, "support_station": "0.45 m"}
+        first, second = expected(lay(plain(), ticket({"a": said, "b": on_jack})))
+        due = TONGUE * S_A / (S_A - 0.45) ** 2 * 0.1
+        assert (second.sd**2 - first.sd**2) ** 0.5 == pytest.approx(due, rel=0.01)
+
     def test_coupler_low(self) -> None:
         """Set down nose-low, a trailer whose weight is high up presses more on its tongue.
 

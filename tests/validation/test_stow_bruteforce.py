@@ -137,6 +137,26 @@ def test_thinned_rows_say_as_much_of_water(number: int) -> None:
         assert np.array_equal(np.all(less <= 1e-7, axis=0), np.all(over <= 1e-7, axis=0))
 
 
+@pytest.mark.parametrize(("low", "high", "kept"), [(-10.0, 0.0, "ball"), (0.0, 10.0, "axle")])
+def test_of_two_rows_the_one_that_water_breaks_first_is_left(
+    low: float, high: float, kept: str
+) -> None:
+    """One load and one room, but a kilogram of water adds one to the axle and takes one off the
+    ball: where it can only be let out the first follows from the second, where it can only be
+    poured in the second from the first."""
+    problem = _watered(cargo.packed(4, 3, 3, 0, fill=0.45))
+    runs = len(problem.water.low)
+    take, first = np.ones((2, *problem.allowed.shape)), np.eye(1, runs)
+    limits = Bound(take=take, room=np.zeros(2), family=("axle", "ball"))
+    water = replace(
+        problem.water,
+        take=np.concatenate([first, -first]),
+        low=low * first[0],
+        high=high * first[0],
+    )
+    assert thinned(replace(problem, limits=limits, water=water)).limits.family == (kept,)
+
+
 @pytest.mark.parametrize("number", range(0, COUNT, 3))
 def test_what_keeps_every_rule_between_things(number: int) -> None:
     """Of arrangements within every limit and not, those that keep sizes and the rules between two
