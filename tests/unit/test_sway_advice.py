@@ -3,6 +3,8 @@
 import numpy as np
 import pytest
 
+from steelyard.quantity import POUND
+from steelyard.quantity.constants import US_GALLON
 from steelyard.rig import Item, Rig
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
@@ -10,8 +12,9 @@ from steelyard.swaying.linear.combination import taken
 from steelyard.swaying.linear.modes import oscillation
 from steelyard.swaying.linear.rig import combination
 from steelyard.swaying.linear.search import limits
-from steelyard.swaying.remedies import moves
+from steelyard.swaying.remedies import Move, moves
 from steelyard.travel import crewed
+from steelyard.typical.shipped_tables import density
 
 SPEED = 27.0
 
@@ -93,3 +96,68 @@ def test_bars_are_offered_where_they_fit(rig: Rig) -> None:
     stone = Item.model_validate({"weight": "2500 lb", "place": "rear"})
     lifted = bare.model_copy(update={"items": {"stone": stone}})
     assert not any(one.what == "fit bars" for one in moves(lifted, speed=SPEED))
+
+
+def _offered(share: str = "90 %", most: str = "60.1 psi", speed: float = SPEED) -> list[Move]:
+    """A rig of stated levels, pressures and bars, whose front place holds 100 lb."""
+    level = {"tanks": {"fresh": "25 % +- 0 %", "grey": "50 % +- 0 %"}}
+    whole = Rig.model_validate(
+        {
+            "everything_listed": True,
+            "vehicle": {"class": "half-ton-crew-cab"},
+            "hitch": {"bars": {"restoration": f"{share} +- 0 %"}},
+            "trailer": {
+                "style": "rear-bunk",
+                "empty": {"weight": "5200 lb"},
+                "axles": {"tyres": {"pressure": "50 psi +- 0 psi", "max_pressure": most}},
+                "tanks": {
+                    name: {"content": name, "capacity": "40 gal +- 0 gal", "station": "9 ft"}
+                    for name in ("fresh", "grey")
+                },
+            },
+            "places": {
+                "front": {"station": "5 ft", "capacity": "100 lb"},
+                "rear": {"station": "24 ft"},
+                "shelf": {"station": "20 ft", "capacity": "1 lb"},
+            },
+            "items": {
+                "bikes": {"weight": "150 lb +- 0 lb", "place": "rear"},
+                "stove": {"weight": "90 lb +- 0 lb", "place": "rear", "fixed": True},
+                "tools": {"weight": "60 lb +- 0 lb", "place": "front"},
+            },
+            "stages": {"go": level},
+        }
+    )
+    return list(moves(whole, speed=speed))
+
+
+def test_how_much_each_move_moves_by_hand() -> None:
+    """40 lb go where 60 of 100 stand; 60 lb are all that can come back, none on a shelf that holds
+    a pound; a quarter tank is let out or three quarters filled, waste never filled; 10 psi more up
+    to the sidewall's most; bars to all of the front load; 5 mph less."""
+    found = _offered()
+    kg = {(one.source, one.target): one.amount / POUND for one in found if one.kind == "weight"}
+    assert kg == pytest.approx({("rear", "front"): 40.0, ("front", "rear"): 60.0})
+    gallon = US_GALLON * density("fresh")
+    tanks = {(one.what, one.source, one.target): one.amount for one in found if one.kind == "tank"}
+    assert tanks == pytest.approx(
+        {
+            ("drain", "fresh", ""): 10 * gallon,
+            ("fill", "", "fresh"): 30 * gallon,
+            ("drain", "grey", ""): 20 * US_GALLON * density("grey"),
+        },
+        rel=1e-3,
+    )
+    tyres = {one.target: one.amount for one in found if one.kind == "tyres"}
+    assert tyres == pytest.approx(
+        dict.fromkeys(("front axle", "rear axle", "trailer axles"), 68947.57)
+    )
+    (bars,) = (one for one in found if one.kind == "bars")
+    assert bars.amount == 1.0
+    (slower,) = (one for one in found if one.kind == "speed")
+    assert slower.amount == pytest.approx(5 * 1609.344 / 3600)
+    less = _offered(share="100 %", most="59.9 psi", speed=4.4)
+    assert {one.kind for one in less} == {"weight", "tank", "tyres"}
+    assert {one.target for one in less if one.kind == "tyres"} == {"front axle", "rear axle"}
+    (bars,) = (one for one in _offered(share="50 %", speed=4.5) if one.kind == "bars")
+    assert bars.amount == 0.75

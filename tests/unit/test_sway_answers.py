@@ -16,9 +16,9 @@ from steelyard.scene import opened
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.swaying.linear.combination import possible, taken
-from steelyard.swaying.linear.modes import Oscillation, calming
+from steelyard.swaying.linear.modes import Oscillation, calming, oscillation
 from steelyard.swaying.linear.rig import combination, require_load
-from steelyard.swaying.linear.search import GONE
+from steelyard.swaying.linear.search import GONE, ratio_at
 from steelyard.swaying.narrow import narrowings
 from steelyard.swaying.result import StageSway
 from steelyard.swaying.stage_sway import require_speeds, require_stable_alone, sway
@@ -108,6 +108,8 @@ def test_a_speed_that_is_none(speed: float) -> None:
         ({"Cr": 0.0}, "rear tyres"),
         ({"stiffness": (0.0,)}, "in the air"),
         ({"stations": (-1.0,)}, "behind the coupling"),
+        ({"stations": (0.0,)}, "behind the coupling, found it 0 m behind"),
+        ({"m1": np.array([900.0, -3.0, 0.0])}, "a mass of the vehicle .* found -3$"),
     ],
 )
 def test_numbers_that_nothing_can_have(change: dict[str, Any], words: str) -> None:
@@ -116,12 +118,22 @@ def test_numbers_that_nothing_can_have(change: dict[str, Any], words: str) -> No
         possible(minivan(**change))
 
 
-def test_an_impossible_radius_of_gyration() -> None:
-    """Half the length is the most a body can have."""
+@pytest.mark.parametrize("radius", [0.0, 0.5, 0.6])
+def test_an_impossible_radius_of_gyration(radius: float) -> None:
+    """Half the length is the most a body can have, with half its mass at each end; a point has
+    none."""
     rig = plain()
-    v: dict[str, Array] = {**values(rig), "trailer.yaw_radius": np.asarray(0.6)}
+    v: dict[str, Array] = {**values(rig), "trailer.yaw_radius": np.asarray(radius)}
     with pytest.raises(ValueError, match=r"yaw_radius below 0\.5"):
         combination(rig, v, loads(rig, v))
+
+
+def test_tyres_that_carry_nothing_damp_nothing() -> None:
+    """No ratio is told of an axle without load; where all are on the road it is the matrix's."""
+    front, rear, axle = (8e4 * (np.arange(4) != k) for k in (1, 2, 4))
+    c = minivan(Cf=front, Cr=rear, stiffness=(np.where(np.arange(4) == 3, np.nan, axle),))
+    due = float(oscillation(taken(c, 0), 20.0).ratio)
+    assert ratio_at(c, 20.0) == pytest.approx([due, np.nan, np.nan, np.nan], nan_ok=True)
 
 
 def test_an_axle_in_the_air() -> None:
