@@ -376,7 +376,7 @@ def _block(**said: Any) -> Block:
         "wags": np.array([[20.0] * 7, [30.0] * 7, [30.0, 30.0, 25.0, 30.0, 30.0, np.inf, 26.0]]),
         "wags_chance": np.array([[1.0] * 7, [0.0] * 7, [0.0, 0.05, 0.9, 0.04, 0.0, 0.0, 0.0]]),
     }
-    return Block(**{**none, **stages, **more, **said})  # type: ignore[arg-type]
+    return Block(**{**none, **stages, **more, **said})
 
 
 def test_what_decides_a_pair_by_hand() -> None:

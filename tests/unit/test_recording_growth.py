@@ -202,8 +202,8 @@ def test_the_lower_of_model_and_recording_is_given_number_by_number() -> None:
     gone = 0.34 / 0.014
     assert _numbers(found.wagging) == pytest.approx([gone, gone, 22.0, 27.0, 0.025, True])
     fallen = 0.24 / 0.014
-    due = [fallen, fallen, 15.0, 0.27 / 0.014, 0.025, True]
-    assert _numbers(found.falls) == pytest.approx(due, rel=3e-3)
+    falls = [fallen, fallen, 15.0, 0.27 / 0.014, 0.025, True]
+    assert _numbers(found.falls) == pytest.approx(falls, rel=3e-3)
     assert (found.first, found.wagging_first, found.jackknife_first) == ("wagging", 0.5, 0.5)
 
 
