@@ -115,13 +115,9 @@ class Trade:
         if found is None:
             if len(self._said) >= MOST:
                 self._said.clear()
-            found = self._pattern.sub(self._one, text) if self._names(text) else text
-            self._said[text] = found
+            named = any(map(text.__contains__, self._ends))
+            found = self._said[text] = self._pattern.sub(self._one, text) if named else text
         return found
-
-    def _names(self, text: str) -> bool:
-        """Whether a term may stand in a text."""
-        return any(map(text.__contains__, self._ends))
 
     def _one(self, match: re.Match[str]) -> str:
         if match["term"] is None:
@@ -136,10 +132,7 @@ class Trade:
 
     def page(self, html: str) -> str:
         """HTML or SVG of this project in this trade's words: what is read, and what is read out."""
-        html = html.replace("&#39;", "'")
-        if not self._names(html):
-            return html
-        pieces = _PIECES.split(html)
+        pieces = _PIECES.split(html.replace("&#39;", "'"))
         pieces[::2] = [self.said(one) if one else one for one in pieces[::2]]
         return _READ_OUT.sub(self._read_out, "".join(pieces))
 
