@@ -507,7 +507,7 @@ def test_the_headline_of_one_limit(one: LimitStatus, spoken: str, brief: str) ->
             "Cot weight is asked about: nothing that rests on it is called within.",
             "cot weight is asked about",
         ),
-        ((), {"missing": ()}, "No rating is known.", "no rating is known"),
+        ((), {}, "No rating is known.", "no rating is known"),
     ],
 )
 def test_the_headline_where_nothing_decides(
@@ -517,6 +517,12 @@ def test_the_headline_where_nothing_decides(
     said = headline(answer_of(*limits, **more), "us")
     assert said.spoken.startswith(spoken)
     assert (said.brief, said.decides) == (brief, "")
+
+
+def test_the_first_missing_rating_is_named() -> None:
+    """That of the coupling, of several."""
+    ball = replace(UNRATED, title="coupler", name="hitch.coupler.tongue", chain=True)
+    assert headline(answer_of(UNRATED, ball, UNRATED), "us").decides == ball.name
 
 
 def test_readings_in_doubt_are_said_first() -> None:

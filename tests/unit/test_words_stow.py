@@ -440,6 +440,7 @@ def test_water_that_is_chosen(one: Run, told: str) -> None:
             (0.21,),
             "For sway alone the weight had better go the other way (`steelyard sway`).",
         ),
+        ((0.2, 0.01), (0.1, 0.05), "20.0 % now, 10.0 % then."),
         ((0.05,), (0.0005,), "5.0 % now, under 0.1 % then."),
     ],
 )

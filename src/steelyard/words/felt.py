@@ -48,8 +48,7 @@ def _line(rig: Rig, told: Felt, one: Heeded, where: str, system: System) -> str:
 
 def _what(told: Felt, system: System) -> str:
     if told.what == "settled":
-        one = told.swings in ("0", "1")
-        count = f" in {told.swings} swing{'s' * (not one)}" if told.swings else ""
+        count = f" in {told.swings} swing{'s' * (told.swings != '1')}" if told.swings else ""
         return f"it swung and settled{count}"
     if told.what == "steady":
         return f"steady for {shown(told.seconds, 'time', system)}"

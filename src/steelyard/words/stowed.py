@@ -128,10 +128,10 @@ def _weigh(found: Stowed) -> str:
     if not open_:
         return ""
     titles = sorted(open_, key=lambda title: -open_[title])
-    most = chance(max(open_.values(), default=0.0))
-    first = "Weigh first" if beyond <= {*_exceeded(found)} else "And for the spread alone"
-    spread = ", for the spread alone" if first == "Weigh first" else ""
-    return f" {first}: {listed(titles[:3])} may not hold, {most} at most{spread}."
+    told = f"{listed(titles, NAMED)} may not hold, {chance(open_[titles[0]])} at most"
+    if beyond <= {*_exceeded(found)}:
+        return f" Weigh first: {told}, for the spread alone."
+    return f" And for the spread alone: {told}."
 
 
 def _unsure(found: Stowed) -> str:
