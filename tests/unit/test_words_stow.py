@@ -284,6 +284,10 @@ def test_bars_are_named_where_they_help() -> None:
             ),
             " Weigh first: a may not hold, 40 % at most, for the spread alone.",
         ),
+        (
+            stowed(pounds("a", 0.03, "tight"), weigh=True),
+            "first: a may not hold, 3.0 % at most, for",
+        ),
         (stowed(HELD, pounds("a", 0.9, "unknown"), weigh=True), ""),
         (
             stowed(OVER, pounds("a", 0.3, "tight"), unmended=(bare("axle", 1, 0.9),), weigh=True),
@@ -516,6 +520,7 @@ def test_what_slides(to: float, more: Any, told: str) -> None:
             "coupled, it pulls up by 60 lb and 300 lb comes off the vehicle's rear axle;",
             "st",
         ),
+        (-0.9, "coupled, it pulls up by 1 lb and", "stays on it"),
         (-60.0, "First stands under the tail, for 500 lb at least", "stays on it"),
     ],
 )
@@ -601,8 +606,8 @@ def many(count: int, worst: float) -> Any:
             "The worst moment is after move 2 (thing 2): 30 lb worse than now, in any",
         ),
         (
-            order(*many(3, 50), before=-20 * LB, peak=2),
-            "(thing 2): a limit is missed by 50 lb, held now, in any order at least; do not drive",
+            order(*many(3, 50.6), before=-20 * LB, peak=2),
+            "(thing 2): a limit is missed by 51 lb, held now, in any order at least; do not drive",
         ),
         (order(*many(12, 50), peak=2), "held now, in any order at least; do not drive"),
         (order(*many(13, 50), peak=2), "held now; do not drive off between the moves."),
@@ -641,7 +646,7 @@ def near(value: float, bound: float = 0.0, name: str = "share", **more: Any) -> 
 
 def carrying(share: float, **more: Any) -> Any:
     """A plan whose ball bears a share of 5,000 lb."""
-    found = plan(**{"goals": (near(50.0),), **more})
+    found = plan(**{"goals": (near(50.0), near(1.0)), **more})
     (stage,) = found.assessment.stages
     whole, tongue = (
         replace(one, best=kg * LB)
@@ -673,7 +678,7 @@ FLOOR, CEILING = side("share", 0.1, under=True), side("share", 0.15)
         (carrying(0.09, stop=FLOOR), "9.0 %: receiver: tongue (10.0 %) stops more."),
         (carrying(0.146, stop=CEILING), "14.6 %: less might pass the ceiling of 15.0 %, for the"),
         (carrying(0.16, stop=CEILING), "16.0 %: receiver: tongue (15.0 %) stops less."),
-        (carrying(0.104, goals=(near(2.0),)), ""),
+        (carrying(0.104, goals=(near(2.0), near(9.0))), ""),
         (carrying(0.104, goals=(near(2.01),)), "10.4 %: nothing"),
         (carrying(0.104, goals=()), ""),
         (None, ""),
