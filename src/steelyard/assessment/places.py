@@ -175,17 +175,15 @@ def _tank(rig: Rig, plan: StagePlan, name: str, v: Values) -> Spot:
 def _most(
     rig: Rig, plan: StagePlan, spot: Spot, v: Values, tight: float
 ) -> tuple[float, str | None]:
-    """Largest weight at a spot before any limit it eats into is due; two passes over a grid."""
+    """Largest weight at a spot before any limit it eats into is due: a grid, then a finer one."""
     grid = np.concatenate([[0.0], MOST * 0.5 ** np.arange(STEPS - 2, -1, -1.0)])
     grid = np.unique(np.minimum(grid, spot.room))
-    for _ in range(1):
-        margins = _margins(rig, plan, spot, v, grid, tight)
-        last, name = _first_crossing(grid, margins)
-        if name is None:
-            return float(grid[-1]), None
-        if last < 0:
-            return 0.0, name
-        grid = np.linspace(grid[last], grid[last + 1], STEPS)
+    last, name = _first_crossing(grid, _margins(rig, plan, spot, v, grid, tight))
+    if name is None:
+        return float(grid[-1]), None
+    if last < 0:
+        return 0.0, name
+    grid = np.linspace(grid[last], grid[last + 1], STEPS)
     return _interpolated(grid, _margins(rig, plan, spot, v, grid, tight))
 
 

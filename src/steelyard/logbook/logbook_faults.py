@@ -48,9 +48,7 @@ def told(path: Path) -> Iterator[None]:
         yield
     except (sqlite3.Error, UnicodeDecodeError) as error:  # a damaged name makes a damaged message
         damaged = isinstance(error, UnicodeDecodeError)
-        code = sqlite3.SQLITE_CORRUPT if damaged else getattr(error, "sqlite_errorcode", None)
-        due, found, hint = _SAID.get(
-            -1 if code is None else code & 0xFF, ("a sound logbook", f"a fault: {error}", "")
-        )
+        code = sqlite3.SQLITE_CORRUPT if damaged else getattr(error, "sqlite_errorcode", 0)
+        due, found, hint = _SAID.get(code & 0xFF, ("a sound logbook", f"a fault: {error}", ""))
         fault = Fault(file=str(path), due=due, found=found, hint=hint)
         raise LogbookError(fault) from error

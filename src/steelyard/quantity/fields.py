@@ -61,7 +61,7 @@ class Of:
     def _range(self, found: Value) -> Fault:
         both = dict.fromkeys(shown(self.high, self.dimension, one) for one in ("metric", "us"))
         due = f"of at most {' or '.join(both)}"
-        if found.value < self.low or (self.strict and found.value == self.low):
+        if found.value <= self.low:
             due = "above zero" if self.strict else "at least zero"
             due = due if self.low == 0 else "not as far below zero"
         return Fault(due=f"{NOUNS[self.dimension]} {due}", found=quoted(found.text))
