@@ -207,10 +207,29 @@ def test_a_tank_gives_all_and_takes_all_and_no_more(
     from 50, 90 % of 98 L of fuel."""
     rig = _trip(CAPACITY, flow, **levels)
     if said is None:
-        assert "there" in travelled(rig).stages
+        there = travelled(rig).stages["there"]
+        shares = [one.share for one in (*there.tanks.values(), *there.vehicle_tanks.values())]
+        assert all(share is not None and 0.0 <= share.value <= 1.0 for share in shares)
     else:
         with pytest.raises(TripError, match=said):
             travelled(rig)
+
+
+def test_what_did_not_flow_leaves_levels_as_they_were_written() -> None:
+    """No distance, or one of nothing however unsure, burns nothing; no use of water draws none; a
+    volume's spread is its share of the tank, 8 L of 160."""
+    for stage in ({"water_used": "1 L"}, {"distance": "0 km +- 1 m", "water_used": "1 L"}):
+        rig = _trip(CAPACITY, stage)
+        (flow,) = flows(rig)
+        there = travelled(rig).stages["there"]
+        assert flow.fuel_burnt_l == 0.0
+        assert there.vehicle_tanks["fuel"] == rig.stages["home"].vehicle_tanks["fuel"]
+    rig = _trip(CAPACITY, {"distance": "100 km"}, fresh="80 L +- 8 L")
+    (flow,) = flows(rig)
+    assert (flow.water_drawn_l, flow.to_grey_l, flow.to_black_l) == (0.0, 0.0, 0.0)
+    fresh = travelled(rig).stages["there"].tanks["fresh"].share
+    assert fresh is not None
+    assert (fresh.value, fresh.sd) == pytest.approx((0.5, 8 / Z95 / 160))
 
 
 def test_what_is_bought_rides_from_then_on_and_what_is_used_up_no_more() -> None:

@@ -591,6 +591,7 @@ class TestAnswers:
             "[hitch]\n", '[hitch]\nball_height = "22 in"\n'
         )
         text = text.replace('coupler_height = "20 in"', 'coupler_height = "20 in +- 3 in"')
+        assert parsed(run(tmp_path, WHOLE, "--json"))["height"]["missing"] == []
         known = parsed(run(tmp_path, text, "--json"))["height"]
         assert "hitch.receiver.height" not in known["missing"]
         assert known["widened_by"][0] == "trailer.coupler_height"

@@ -325,7 +325,12 @@ def test_d_value_of_the_regulation() -> None:
     assert short["hitch.ball.d"].value == pytest.approx(8409, abs=0.5)
     assert short["hitch.ball.d"].verdict == "exceeded"
     assert enough["hitch.ball.d"].verdict == "within"
-    for more, due in (({"rating_tongue": "150 kg"}, True), ({"rating_trailer": "2 t"}, False)):
+    both = {"d_value": "8.5 kN", "rating_trailer": "2 t"}
+    for more, due in (
+        ({"rating_tongue": "150 kg"}, True),
+        ({"rating_trailer": "2 t"}, False),
+        (both, True),
+    ):
         limits = _limits(_rig(**masses, hitch__ball={"s_value": "100 kg", **more}))
         assert ("hitch.ball.d" in limits) == due
 

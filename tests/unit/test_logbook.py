@@ -291,6 +291,8 @@ def test_drift_between_the_ends(book: Logbook) -> None:
     assert found.trailer_kg.ends.sd == pytest.approx(math.sqrt(500))
     assert found.days == pytest.approx(181 + 8.5 / 24)
     assert found.weighings == 4
+    book.add(_unwell(taken="2026-01-01", rig_name="CAMPER"))
+    assert book.drift("camper").rig_name == "CAMPER"
 
 
 @pytest.mark.parametrize("key", ["trailer_kg", "tongue_kg", "share"])
@@ -712,7 +714,7 @@ def test_bad_input_is_one_sentence(book: Logbook, path: Path, words: tuple[str, 
 @pytest.mark.parametrize(
     ("text", "said"),
     [
-        ("", "expected a logbook's JSON"),
+        ("", "expected a logbook's JSON: invalid JSON"),
         ("{}", "format"),
         ('{"format": 2, "weighings": []}', "format"),
         ('{"format": 1, "weighings": [], "more": 1}', "more"),

@@ -321,6 +321,13 @@ USED = "stages.go.tanks.fresh"
             70 * PSI,
             8 * PSI,
         ),
+        # A payload of all of GVWR leaves none: then the usual share of GVWR.
+        (
+            {"vehicle": {"gvwr": "7000 lb", "payload": "7000 lb"}},
+            "vehicle.weight",
+            0.741 * 7000 * POUND,
+            0.128 * 7000 * POUND,
+        ),
         # What GVWR leaves of the payload, 0.99 +- 0.025 of it.
         (
             {"vehicle": {"gvwr": "7000 lb", "payload": "1700 lb"}},

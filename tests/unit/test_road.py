@@ -331,6 +331,24 @@ def test_a_pull_said_without_its_spread_is_known_to_5_percent() -> None:
     assert said == spread
 
 
+def test_what_a_climb_takes() -> None:
+    """F = m g (sin + c cos) at the driven tyres, (F + rho A v^2/2) v/eta of the engine, rho 1.225
+    (ISO 2533); the tyres use F over their load, and no drag or rolling is below nothing."""
+    rig = fitted(plain(height=1.1), driven="rear")
+    asked = replace(SURE, rolling=Setting(value=0.02), driveline=Setting(value=0.8))
+    climb, angle = first(rig, asked, draws=10).climb, np.arctan(SURE.grade)
+    force = moving(rig).mass.item() * 9.80665 * (np.sin(angle) + 0.02 * np.cos(angle))
+    assert climb.needed.best == pytest.approx(force)
+    drag = 0.5 * 1.225 * 4.0 * SURE.speed**2
+    assert climb.power.best == pytest.approx((force + drag) * SURE.speed / 0.8)
+    assert climb.used is not None
+    up = next(s for s in first(rig, asked, draws=10).stances if s.name == "uphill")
+    assert climb.used.best == pytest.approx(force / (up.axles[1].load_kg.best * 9.80665))
+    smooth = replace(asked, rolling=Setting(value=-0.5))
+    free = moving(rig).mass.item() * 9.80665 * np.sin(angle)
+    assert first(rig, smooth, draws=10).climb.needed.best == pytest.approx(free)
+
+
 @pytest.mark.parametrize(("part", "slower"), [(1.1, 0.0), (0.9, 1.0)])
 def test_less_power_than_it_takes_is_slower(part: float, slower: float) -> None:
     """A tenth more than holding the speed takes holds more, a tenth less less."""

@@ -60,6 +60,18 @@ def test_a_bare_rig_is_not_within() -> None:
         assert name in stage.unlisted
 
 
+def test_what_weighs_nothing_is_not_put_down_to_it() -> None:
+    """Special trailer tyres at 70 mph are too fast (65 without a symbol) with whatever aboard."""
+    tyres = {"kind": "st", "pressure": "65 psi", "max_pressure": "65 psi", "load_index": 117}
+    trailer = {**TRAILER, "axles": {"count": 2, "tyres": tyres}}
+    found = Rig.model_validate({"vehicle": VEHICLE, "trailer": trailer, "speed": "70 mph"})
+    stage = assess(found).worst_stage
+    name = "trailer.axles.first.tyres.speed"
+    assert {one.name: one.verdict for one in stage.limits}[name] == "exceeded"
+    assert name not in stage.unlisted
+    assert "trailer.gvwr" in stage.unlisted
+
+
 def test_as_often_over_as_at_the_roadside() -> None:
     """Caravans with a fifth of their rating for cargo and nothing listed: beyond it to a factor of
     two as many as of the 71 stopped, of which 41 were beyond some rating."""

@@ -5,11 +5,15 @@ V: the source was seen in a copy. M: from memory, so the test's name says so.
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 
 from steelyard.ratings import coupling
+from steelyard.ratings.part_sizes import pairs
 from steelyard.ratings.rulebook import load_rulebook
+from steelyard.rig import Rig
 
 pytestmark = pytest.mark.seen
 
@@ -224,3 +228,72 @@ class TestBands:
         rule = load_rulebook("australia-new-zealand").rule("nz-chains-crossed")
         assert rule.is_read
         assert (rule.value["count"], rule.value["factor"]) == (2, 2.0)
+
+
+HOLD = ("2 in", "2 in", "16 mm", "16 mm", "50 mm", "50 mm")
+
+
+@pytest.mark.parametrize(
+    ("place", "size", "fits", "which"),
+    [
+        (1, "1.876 in", True, ""),  # 1/8 in of play (assumed, sizes.toml)
+        (1, "1.874 in", False, "large"),
+        (1, "2.001 in", False, "small"),
+        (3, "16.9 mm", True, ""),  # 1 mm between pins (assumed)
+        (3, "17.1 mm", False, "small"),
+        (3, "15.1 mm", True, ""),
+        (3, "14.9 mm", False, "large"),
+        (5, "50.39 mm", True, ""),  # half of the 0.8 mm between 50 mm and 2 in
+        (5, "50.41 mm", False, "small"),
+        (5, "49.61 mm", True, ""),
+        (5, "49.59 mm", False, "large"),
+    ],
+)
+def test_two_sizes_fit_within_their_play(place: int, size: str, which: str, *, fits: bool) -> None:
+    """Both sides of each play that docs/method.md states: bar in tube, pin in hole, ball in
+    coupler; too small a first size is told apart from too large a one."""
+    opening, bar, hole, pin, ball, coupler = (*HOLD[:place], size, *HOLD[place + 1 :])
+    hitch = {
+        "receiver": {"opening": opening, "pin": hole},
+        "ball_mount": {"shank": bar, "pin": pin},
+        "ball": {"size": ball},
+        "coupler": {"size": coupler},
+    }
+    found = pairs(_coupled(hitch), "north-america")
+    assert len(found) == 3
+    wrong = [pair for pair in found if pair.verdict != "within"]
+    assert [pair is found[place // 2] for pair in wrong] == [True] * (not fits)
+    for pair in found:
+        assert pair.why == (getattr(pair, which) if pair in wrong else "")
+
+
+@pytest.mark.parametrize(
+    ("region", "hitch", "titles"),
+    [
+        ("north-america", {}, 3),
+        ("europe", {}, 1),
+        ("europe", {"reducers": {"sleeve": {}}}, 5),
+        ("europe", {"receiver": {"opening": "2 in"}}, 3),
+        ("europe", {"receiver": {"height": "0.4 m"}}, 3),
+        ("europe", {"ball_mount": {"shank": "2 in"}}, 3),
+        ("europe", {"ball_mount": {"drop": "2 in"}}, 3),
+        ("europe", {"receiver": {"pin": "16 mm"}}, 1),
+        ("north-america", {"kind": "fifth-wheel"}, 1),
+    ],
+)
+def test_tubes_are_asked_about_where_there_are_any(
+    region: str, hitch: dict[str, Any], titles: int
+) -> None:
+    """In North America, and wherever the file speaks of a receiver's tube; a pin has none. Each
+    part that goes in has a bar and a pin; the ball is one pair more, asked about unless on a pin
+    or a hook."""
+    found = pairs(_coupled(hitch), region)
+    assert len(found) == titles
+    assert found[-1].asked is ("kind" not in hitch)
+
+
+def _coupled(hitch: dict[str, Any]) -> Rig:
+    style = hitch.get("kind", "open-utility")
+    vehicle = {"class": "half-ton-crew-cab"}
+    trailer = {"style": style, "gvwr": "2000 lb" if style == "open-utility" else "9000 lb"}
+    return Rig.model_validate({"vehicle": vehicle, "hitch": hitch, "trailer": trailer})
