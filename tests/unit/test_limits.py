@@ -826,6 +826,36 @@ def test_headroom_keeps_the_spread_as_margin(pounds: int, spread: int) -> None:
     assert front.likely_kg / LB == pytest.approx(300, rel=0.01)
 
 
+def test_a_limit_hardly_moved_stops_nothing() -> None:
+    """docs/method.md: a ball with 5 lb to spare stops a place 2.5 % of the way ahead of the axle at
+    5/0.025 = 200 lb; one 1.5 % ahead, which takes less than 0.02 lb of it a pound, goes on until
+    the share is at its floor, (T + 0.015 x)/(2000 + x) = 0.1 (attitude, left out here, takes up to a
+    fifth more). Beside the middle it is a tyre."""
+    places = {
+        "ahead": {"station": "117 in", "length": "0.1 in", "offset": "0 in"},
+        "over": {"station": "118.2 in", "length": "0.1 in", "offset": "0 in"},
+        "aside": {"station": "118.2 in", "length": "0.1 in", "offset": "25 in"},
+    }
+    tyre = {**_tyre(), "max_load": "1000 lb"}
+    now = assess(_rig(), draws=64).stages[0].tongue.weight_kg.best / LB
+    ball = {"size": "2 in", **_rated(5000, 500), "rating_tongue": f"{now + 5} lb"}
+    rig = _rig(places=places, hitch__ball=ball)
+    rows = {row.spot.name: row for row in headroom(assess(rig), "go")}
+    ahead, over = rows["ahead"], rows["over"]
+    assert ahead.likely_stopped_by == "ball: tongue"
+    assert ahead.likely_kg / LB == pytest.approx(200, rel=0.2)
+    assert over.likely_stopped_by == "tongue share"
+    assert over.likely_kg / LB == pytest.approx((now - 200) / 0.085, rel=0.2)
+    narrow = _rig(places=places, trailer__axles__tyres=tyre, trailer__axles__track="70 in +- 0 in")
+    rows = {row.spot.name: row for row in headroom(assess(narrow), "go")}
+    middle, aside = rows["over"], rows["aside"]
+    assert aside.likely_stopped_by == "trailer axle 1 tyre"
+    # half of the axle and of what comes, and what comes by its offset over the track
+    spare = 1000 - (2000 - now) / 2
+    assert aside.likely_kg / LB == pytest.approx(spare / (0.5 + 25 / 70), rel=0.08)
+    assert middle.likely_kg / LB == pytest.approx(spare / 0.5, rel=0.08)
+
+
 def test_what_is_broken_takes_nothing_and_what_nothing_stops_takes_all() -> None:
     """A trailer already over its rating takes 0 lb anywhere on it; a tank takes no more than what
     is not in it, 40 of 100 L (0.998 kg each)."""

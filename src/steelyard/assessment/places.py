@@ -207,8 +207,9 @@ def _first_crossing(grid: Array, margins: Mapping[str, Array]) -> tuple[int, str
     A limit that is broken but mends as weight is added stops nothing until it worsens again.
     """
     best, culprit = len(grid), None
+    slight = SLIGHT * (grid[-1] - grid[0])
     for name, row in margins.items():
-        if row[0] - row.min() <= SLIGHT * grid[-1] * (SHARE_PER_KG if np.abs(row).max() < 1 else 1):
+        if row[0] - row.min() <= slight * (SHARE_PER_KG if np.abs(row).max() < 1 else 1):
             continue  # a spot that hardly moves a limit is not stopped by it
         worse = np.concatenate(
             [[row[-1] <= row[0] if len(row) < 2 else row[1] < row[0]], np.diff(row) < 0]
