@@ -252,7 +252,9 @@ HOLD = ("2 in", "2 in", "16 mm", "16 mm", "50 mm", "50 mm")
 def test_two_sizes_fit_within_their_play(place: int, size: str, which: str, *, fits: bool) -> None:
     """Both sides of each play that docs/method.md states: bar in tube, pin in hole, ball in
     coupler; too small a first size is told apart from too large a one."""
-    opening, bar, hole, pin, ball, coupler = (*HOLD[:place], size, *HOLD[place + 1 :])
+    sizes = list(HOLD)
+    sizes[place] = size
+    opening, bar, hole, pin, ball, coupler = sizes
     hitch = {
         "receiver": {"opening": opening, "pin": hole},
         "ball_mount": {"shank": bar, "pin": pin},

@@ -168,7 +168,7 @@ def _tank(rig: Rig, plan: StagePlan, name: str, v: Values) -> Spot:
         offset=tank.offset.value if tank.offset else 0.0,
         height=tank.height.value if tank.height else 0.6,
         place=None,
-        room=max((1.0 - level) * capacity, 0.0),
+        room=(1.0 - level) * capacity,
     )
 
 
