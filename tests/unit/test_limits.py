@@ -829,8 +829,8 @@ def test_headroom_keeps_the_spread_as_margin(pounds: int, spread: int) -> None:
 def test_a_limit_hardly_moved_stops_nothing() -> None:
     """docs/method.md: a ball with 5 lb to spare stops a place 2.5 % of the way ahead of the axle at
     5/0.025 = 200 lb; one 1.5 % ahead, which takes less than 0.02 lb of it a pound, goes on until
-    the share is at its floor, (T + 0.015 x)/(2000 + x) = 0.1 (attitude, left out here, takes up to a
-    fifth more). Beside the middle it is a tyre."""
+    the share is at its floor, (T + 0.015 x)/(2000 + x) = 0.1 (attitude, left out here, takes up to
+    a fifth more). Beside the middle it is a tyre."""
     places = {
         "ahead": {"station": "117 in", "length": "0.1 in", "offset": "0 in"},
         "over": {"station": "118.2 in", "length": "0.1 in", "offset": "0 in"},

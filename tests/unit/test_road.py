@@ -208,6 +208,9 @@ def test_what_moves_from_axle_to_axle_is_told_with_its_sign() -> None:
 def test_the_push_is_newtons_second_law() -> None:
     """A trailer of 3,000 kg braking four fifths of itself pushes with the fifth that is left."""
     found = first(plain(), SURE, draws=10)
+    angle = float(np.arctan(0.06))
+    asked = {"braking": (0.0, 3.4), "uphill": (angle, 0.0), "downhill": (-angle, 0.0)}
+    assert all((s.slope, s.deceleration) == asked[s.name] for s in found.stances)
     pushes = {(s.name, s.trailer_brakes): s.push.value for s in found.stances}
     assert pushes["braking", True] == pytest.approx(0.2 * 3000.0 * 3.4)
     assert pushes["braking", False] == pytest.approx(3000.0 * 3.4)
