@@ -452,7 +452,7 @@ def test_loaded_to_its_rating_a_trailer_is_over_by_half_a_percent() -> None:
     keys_ = ("margin", "rating", "verdict", "chance", "note")
     stack = {key: np.zeros((2, 2, 2)) for key in keys_}
     stack["rating"] += 1000.0
-    stack["margin"][:] = [-4.0, -6.0]
+    stack["margin"][:] = [-5.0, -5.1]
     by_definition(stack, cast("list[Check]", checks), (TYPICAL, FULL))
     told = [stack[key][0, 1].tolist() for key in ("verdict", "chance", "note")]
     assert told == [[0, 4], [0.0, 1.0], [1.0, 0.0]]

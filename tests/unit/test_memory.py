@@ -134,6 +134,20 @@ def test_read_again_is_read_together() -> None:
     assert swapped.mean[0] == pytest.approx(before.mean[0], abs=1e-6)
 
 
+def test_what_was_weighed_was_weighed_with_the_number_of_then() -> None:
+    """A sum of a mass and a jack of 100 kg, stated as 300 kg since: what the readings said of the
+    mass stays said, and a later reading of another adds nothing to it."""
+    prior = replace(two(), constants={"jack": 100.0, "wheel": 20.0})
+    seen = [Reading(name="sum", predict=Sum(("a", "jack", "wheel")), value=1150.0, sd=1.0)]
+    weighed = remembering(prior, seen, condition(prior, seen))
+    assert np.exp(weighed.mean[0]) == pytest.approx(1030.0, abs=0.1)
+    since = replace(weighed, constants={"jack": 300.0, "wheel": 20.0})
+    other = Reading(name="c", predict=Sum(("c", "jack")), value=510.0, sd=1.0)
+    found = condition(since, [other])
+    assert np.exp(found.mean[[0, 2]]) == pytest.approx([1030.0, 210.0], abs=0.1)
+    assert found.constants == since.constants
+
+
 def test_gross_errors_leave_numbers() -> None:
     """A reading that no such thing could give leaves draws that are finite and positive."""
     for total in (400.0, 5000.0):

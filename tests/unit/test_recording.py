@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -18,9 +19,24 @@ from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.swaying.linear.rig import combination
 from steelyard.swaying.linear.search import across
-from steelyard.swaying.recordings.episodes import Lobes, _end, _run
-from steelyard.swaying.recordings.identify import fit
-from steelyard.swaying.recordings.recording import Heard, listen
+from steelyard.swaying.recordings.episodes import (
+    Lobes,
+    _climb,
+    _end,
+    _grew,
+    _lobes,
+    _run,
+    _same,
+    gaps,
+)
+from steelyard.swaying.recordings.identify import Fit, aside, fit, swung
+from steelyard.swaying.recordings.recording import (
+    Heard,
+    _doubt,
+    _rate,
+    listen,
+    require_units,
+)
 from steelyard.swaying.recordings.trend import enough, trend
 from steelyard.swaying.recordings.update import sharpen
 from steelyard.travel import crewed, plan_stages
@@ -165,6 +181,157 @@ def test_noise_that_is_alike_counts_as_fewer_samples(alike: float) -> None:
     found = fit(times, 0.1 * np.exp(-0.15 * times) * np.cos(3.0 * times) + noise, np.pi / 3.0)
     worth = len(times) * (1.0 - alike) / (1.0 + alike) - 7
     assert found.degrees == pytest.approx(worth, rel=0.2)
+
+
+@pytest.mark.parametrize(
+    ("sizes", "steps", "free", "grows"),
+    [
+        ((1.0, 0.9, 1.026), (1.0, 1.0), 2, 0),  # 14 % more than before is no push yet, 16 % is
+        ((1.0, 0.9, 1.044), (1.0, 1.0), 1, 0),
+        ((1.0, 0.9, 0.21), (1.0, 1.0), 2, 0),  # over twice the noise of 0.1, and under
+        ((1.0, 0.9, 0.19), (1.0, 1.0), 1, 0),
+        ((1.0, 1.1, 1.023), (1.0, 0.71), 2, 2),  # 7 % less while it grows, and 9 %
+        ((1.0, 1.1, 1.001), (1.0, 1.0), 2, 1),
+        ((1.0, 1.1, 1.2), (1.0, 0.69), 2, 1),  # its time: a third either way while it grows
+        ((1.0, 1.1, 1.2), (1.0, 1.39), 2, 2),
+        ((1.0, 1.1, 1.2), (1.0, 1.41), 2, 1),
+        ((1.0, 0.9, 0.8), (1.0, 0.56), 2, 0),  # and wider while it is free
+        ((1.0, 0.9, 0.8), (1.0, 0.54), 1, 0),
+        ((1.0, 0.9, 0.8), (1.0, 1.79), 2, 0),
+        ((1.0, 0.9, 0.8), (1.0, 1.81), 1, 0),
+        ((1.0, 1.0), (0.26,), 1, 1),  # between 0.25 and 3 s at all
+        ((1.0, 1.0), (0.24,), 0, 0),
+        ((1.0, 1.0), (2.99,), 1, 1),
+        ((1.0, 1.0), (3.01,), 0, 0),
+        ((0.21, 0.24), (1.0,), 1, 1),
+        ((0.19, 0.215), (1.0,), 1, 0),
+    ],
+)
+def test_which_half_swings_belong_to_one_run(
+    sizes: tuple[float, ...], steps: tuple[float, ...], free: int, grows: int
+) -> None:
+    """Just inside and just outside what two neighbours may differ by (assumed)."""
+    peak = np.cumsum([0.0, *steps])
+    lobes = Lobes(peak=peak, size=np.array(sizes), end=peak + 0.5)
+    assert (_run(lobes, 0, 0.1), _climb(lobes, 0, 0.1)) == (free, grows)
+
+
+@pytest.mark.parametrize(
+    ("sizes", "grew"),
+    [
+        (np.geomspace(1.0, 1.26, 5), True),
+        (np.geomspace(1.0, 1.24, 5), False),
+        (np.geomspace(0.3, 0.51, 5), True),
+        (np.geomspace(0.3, 0.49, 5), False),
+        (np.exp([0.0, 0.59, 0.8, 1.0]), True),
+        (np.exp([0.0, 0.61, 0.8, 1.0]), False),
+    ],
+)
+def test_what_grew_grew_by_a_quarter_in_step(sizes: Array, *, grew: bool) -> None:
+    """Out of five times the noise of 0.1, no step making more than six tenths of it (assumed)."""
+    assert _grew(sizes, 0.1) is grew
+
+
+def test_gaps_are_four_steps_or_three_tenths_of_a_second() -> None:
+    """Whichever is more, of the usual step (assumed)."""
+    for step, longer in ((0.1, (0.39, 0.41)), (0.05, (0.29, 0.31))):
+        times = np.cumsum([0.0, *[step] * 9, longer[0], *[step] * 9, longer[1], step])
+        assert gaps(times).tolist() == [19]
+
+
+def test_half_swings_of_a_sine_by_trigonometry() -> None:
+    """Of one that turns in 2 s: greatest a quarter in, as high as it is, zero a quarter later."""
+    at = np.arange(0.0, 4.0, 0.01) + 0.005
+    lobes = _lobes(at, 0.3 * np.sin(np.pi * at), 0.01)
+    assert lobes.peak == pytest.approx(np.array([0.5, 1.5, 2.5, 3.5]), abs=0.006)
+    assert lobes.size == pytest.approx(np.full(4, 0.3), rel=1e-3)
+    assert lobes.end == pytest.approx(np.array([1.0, 2.0, 3.0, 4.0]), abs=0.011)
+
+
+def test_two_stretches_are_one_where_they_share_half_the_shorter() -> None:
+    """2.1 s long and 1.1 of them shared; then 0.9."""
+    assert _same((0.0, 4.0, 1.0), (2.9, 5.0, 1.0))
+    assert not _same((0.0, 4.0, 1.0), (3.1, 5.2, 1.0))
+
+
+def _fitted(**more: Any) -> Fit:
+    said = {"decay": 0.2, "frequency": 4.0, "cov": np.eye(2) * 1e-8, "sizes": (0.1, 0.0)}
+    rest = {"offset": 0.02, "drift": 0.0, "slow": 0.01, "noise": 0.001, "alike": 0.0}
+    return Fit(**{**said, **rest, "degrees": 100, **more})
+
+
+_UNIT = _fitted(cov=np.diag([1.0, 0.0])).ratio_sd
+_STEEP = {part: {"decay": 4.0 * part / np.sqrt(1 - part**2)} for part in (0.59, 0.61, -0.19, -0.21)}
+
+
+@pytest.mark.parametrize(
+    ("said", "lasting", "step", "change", "reason"),
+    [
+        ({}, 5.0, 0.025, 0.059, None),
+        ({}, 5.0, 0.025, 0.061, "speed"),
+        ({}, 5.0, 0.025, -0.061, "speed"),
+        ({}, 5.2, 0.26, 0.0, None),  # six samples in a swing of pi/2 s
+        ({}, 5.3, 0.265, 0.0, "sampling"),
+        ({"noise": 0.0249}, 5.0, 0.025, 0.0, None),  # a quarter of 0.1
+        ({"noise": 0.0251}, 5.0, 0.025, 0.0, "faint"),
+        ({"noise": 0.06, "decay": -0.2}, 5.0, 0.025, 0.0, None),  # of 0.1 e, as it ends
+        ({"noise": 0.07, "decay": -0.2}, 5.0, 0.025, 0.0, "faint"),
+        ({"cov": np.full((2, 2), np.nan)}, 5.0, 0.025, 0.0, "faint"),
+        ({"drift": -0.0399}, 5.0, 0.025, 0.0, None),  # twice the swing in 5 s
+        ({"drift": -0.0401}, 5.0, 0.025, 0.0, "drift"),
+        ({}, 1.89, 0.01, 0.0, None),  # 1.2 swings are 1.885 s
+        ({}, 1.88, 0.01, 0.0, "short"),
+        ({"frequency": 2 * np.pi * 0.151}, 10.0, 0.025, 0.0, None),
+        ({"frequency": 2 * np.pi * 0.149}, 10.0, 0.025, 0.0, "short"),
+        ({"frequency": 2 * np.pi * 2.49}, 5.0, 0.025, 0.0, None),
+        ({"frequency": 2 * np.pi * 2.51}, 5.0, 0.025, 0.0, "short"),
+        (_STEEP[0.59], 5.0, 0.025, 0.0, None),
+        (_STEEP[0.61], 5.0, 0.025, 0.0, "shape"),
+        (_STEEP[-0.19], 5.0, 0.025, 0.0, None),
+        (_STEEP[-0.21], 5.0, 0.025, 0.0, "shape"),
+        ({"cov": np.diag([(0.059 / _UNIT) ** 2, 0.0])}, 5.0, 0.025, 0.0, None),
+        ({"cov": np.diag([(0.061 / _UNIT) ** 2, 0.0])}, 5.0, 0.025, 0.0, "shape"),
+        ({"more": 2.3}, 5.0, 0.025, 0.0, None),  # 2.3/3.3 squared is under half, 2.5/3.5 over
+        ({"more": 2.5}, 5.0, 0.025, 0.0, "shape"),
+    ],
+)
+def test_why_a_fit_tells_nothing(
+    said: dict[str, Any], lasting: float, step: float, change: float, reason: str | None
+) -> None:
+    """Just inside and just outside each bound of what a free swing is (assumed)."""
+    said = dict(said)
+    unlike = 1.0 + said.pop("more", 0.0)
+    found = _fitted(**said)
+    t = np.linspace(0.0, lasting, round(lasting / step) + 1)
+    assert _doubt(found, t + 3.0, aside(found, t) + unlike * swung(found, t), change) == reason
+
+
+def test_a_log_in_another_unit_is_told_from_one_that_is_not() -> None:
+    """Between 0.2 and 20,000 samples a second, 60 m/s, and a sideways pull (yaw rate times speed)
+    of 0.15 to 15 m/s2: just outside each it is told, just inside it is not (assumed)."""
+    square = np.where(np.arange(400) % 16 < 8, 1.0, -1.0)
+
+    def told(size: float = 0.1, u: float = 20.0, rate: float = 40.0, count: int = 400) -> str:
+        one = recording(np.arange(count) / rate, size * square[:count], u)
+        try:
+            _rate(one)
+            require_units(one)
+        except ValueError as error:
+            return str(error)
+        return ""
+
+    assert told() == told(u=59.9) == told(rate=19e3) == told(count=12) == ""
+    assert told(size=0.74) == told(size=0.0076) == ""
+    for words, more in (
+        ("a speed of the road", {"u": 60.1}),
+        ("looks like s, not ms", {"rate": 21e3}),
+        ("looks like ms, not s", {"rate": 0.19}),
+        ("too slow for a trailer", {"rate": 0.21}),
+        ("of some seconds", {"count": 11}),
+        ("more than any rig survives", {"size": 0.76}),
+        ("it looks like rad", {"size": 0.0074}),
+    ):
+        assert words in told(**more)
 
 
 def test_far_is_said() -> None:

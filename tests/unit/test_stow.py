@@ -14,6 +14,7 @@ from steelyard.files import read_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.files.edits import Edits, edit_rig
 from steelyard.files.reader import parse_rig
+from steelyard.quantity import GRAVITY
 from steelyard.ratings import LIKELY, TIGHT
 from steelyard.rig import HitchPart, Place, Rig
 from steelyard.statics.loads import loads
@@ -34,6 +35,9 @@ from steelyard.stowing.station import StationError, footings
 from steelyard.stowing.stow import StowError, stow
 from steelyard.stowing.water import level_of, poured
 from steelyard.stowing.what_if import _pairs, filled, what_if
+from steelyard.swaying.linear.modes import oscillation
+from steelyard.swaying.linear.rig import combination
+from steelyard.travel import plan_stages
 from steelyard.words.stowed import plan_verdict
 
 QUICK = Wish(draws=512)
@@ -543,6 +547,17 @@ class TestMoves:
         assert found.moves[0].worst > found.worst_before > 0.0 > found.moves[1].worst
         assert found.peak == 1
         assert ordered(table, {**start, "telescopes": "galley"}).peak is None
+        for states, move in enumerate(found.moves, start=1):
+            done = {one.item: one.to for one in found.moves[:states]}
+            rig = arranged(table.rig, {**start, **done})
+            v = believed(table.estimate, table.rig, rig).at_mean()
+            (here, *_) = plan_stages(rig)
+            solved = loads(rig, v, (here,))
+            axles = sum(float(one[0, 0]) for one in solved.trailer_axles)
+            assert move.after.ball == pytest.approx(solved.tongue[0, 0] / GRAVITY)
+            assert move.after.trailer == pytest.approx(axles / GRAVITY)
+            damped = oscillation(combination(rig, v, solved), move.calm.speed)
+            assert move.calm.damping == pytest.approx(float(np.ravel(damped.ratio)[0]))
 
     def test_the_best_next_move_of_many(self) -> None:
         """Of moves that change two rows, from none exceeded, the one that leaves the greater of the

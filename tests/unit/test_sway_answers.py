@@ -21,7 +21,7 @@ from steelyard.swaying.linear.rig import combination, require_load
 from steelyard.swaying.linear.search import GONE, ratio_at
 from steelyard.swaying.narrow import narrowings
 from steelyard.swaying.result import StageSway
-from steelyard.swaying.stage_sway import require_speeds, require_stable_alone, sway
+from steelyard.swaying.stage_sway import at_stage, require_speeds, require_stable_alone, sway
 from steelyard.words.assessed import chance
 from steelyard.words.sway import critical_words, settling
 
@@ -176,6 +176,13 @@ def test_masses_and_inertias_of_a_laden_rig() -> None:
     want = own + 3000 * (4.5 - e) ** 2 + 100 * (6.5 - e) ** 2
     assert float(np.ravel(full.I2)[0]) == pytest.approx(want)
     assert float(np.ravel(full.a + full.b)[0]) == pytest.approx(3.7)
+
+
+def test_one_stage_of_several() -> None:
+    """Of a mass that differs by stage its own row; of what is alike at all stages the same."""
+    draws = np.array([[1.0, 2.0, 3.0], [4.0, 5.0, 6.0]])
+    for m2, due in ((draws, [4.0, 5.0, 6.0]), (draws[:1], [1.0, 2.0, 3.0]), (draws[1], [4, 5, 6])):
+        assert at_stage(minivan(m2=m2), 1, 2).m2.tolist() == due
 
 
 def test_stages_side_by_side() -> None:

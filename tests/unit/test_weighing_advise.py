@@ -189,7 +189,7 @@ class TestUnobservable:
 
     def test_the_most_tied_come_first(self) -> None:
         """Of three pairs the two that are tied by more than 0.6 against each other (assumed)."""
-        tied = np.array([[1.0, -0.61, -0.59], [-0.61, 1.0, -0.9], [-0.59, -0.9, 1.0]])
+        tied = np.array([[1.0, -0.61, -0.6], [-0.61, 1.0, -0.9], [-0.6, -0.9, 1.0]])
         assert _pairs(tied, np.ones(3)) == [(1, 2), (0, 1)]
 
     def test_a_tank_nobody_looked_into(self) -> None:

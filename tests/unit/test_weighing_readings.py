@@ -15,6 +15,7 @@ from steelyard.quantity import GRAVITY, POUND, parse
 from steelyard.rig import Rig
 from steelyard.rig.hitch import Jack
 from steelyard.weighing.expect import expected
+from steelyard.weighing.instrument import friction
 from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.reconcile import Reconciled
 from steelyard.weighing.spans import spanning
@@ -274,6 +275,10 @@ class TestTape:
         """The ball sinks by the drop times 1 + h/L."""
         before, after = shown(plain(), self._passes({"kind": "ball-height", "height": "0.5 m"}))
         assert before - after == pytest.approx(self.DROP * (1 + H / L), rel=1e-4)
+
+    def test_how_much_friction_holds_back(self) -> None:
+        """5 to 15 % of a change in 95 of 100 (from memory): a tenth, one sd of 5 % over 1.96."""
+        assert friction() == pytest.approx((0.10, 0.05 / 1.96), rel=1e-4)
 
     @pytest.mark.parametrize(("settled", "sign"), [("loading", -1), ("unloading", 1)])
     def test_friction_lags(self, settled: str, sign: int) -> None:

@@ -6,13 +6,18 @@ The handbook's numbers are read as a trailer's: stations in inches behind the ba
 """
 
 from itertools import permutations
+from types import SimpleNamespace
+from typing import cast
 
+import numpy as np
 import pytest
 from tests.rigs import plain
 
 from steelyard import Rig, assess
-from steelyard.matching.compare import compare, shapley
+from steelyard.assessment import Assessment
+from steelyard.matching.compare import _kind, compare, shapley
 from steelyard.quantity import POUND
+from steelyard.statics.ledger import Entry
 
 INCH = 0.0254
 
@@ -34,6 +39,27 @@ def test_weight_moved_aft_takes_its_moment_over_the_axle_off_the_ball() -> None:
     assert stance.a_kg is not None  # its pitch on its springs, which no lever knows
     level = (found.tongue_a_kg - stance.a_kg) / POUND
     assert level == pytest.approx(8000 * (1 - 77 / 100), abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("body", "name", "station", "kind"),
+    [
+        ("vehicle", "case", 1.0, "vehicle"),
+        ("trailer", "fresh tank", 1.0, "tank"),
+        ("trailer", "case", 1.0, "item"),
+        ("trailer", "battery", 1.49, "tongue furniture"),
+        ("trailer", "battery", 1.5, "trailer"),
+    ],
+)
+def test_what_stands_ahead_of_the_box_is_on_the_tongue(
+    body: str, name: str, station: float, kind: str
+) -> None:
+    """Of a box that begins 1.5 m behind the ball; what its owner loaded is an item or a tank."""
+    at = {"trailer.box_start": np.asarray(1.5)}
+    rig = SimpleNamespace(trailer=SimpleNamespace(tanks={"fresh": 0}), items={"case": 0})
+    found = SimpleNamespace(rig=rig, estimate=SimpleNamespace(at_mean=lambda: at))
+    entry = SimpleNamespace(body=body, name=name, station=station)
+    assert _kind(cast("Assessment", found), cast("Entry", entry)) == kind
 
 
 def _trailer(
