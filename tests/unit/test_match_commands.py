@@ -355,6 +355,7 @@ def test_a_remedy_says_what_is_left(mends: bool, unknown: int, told: str) -> Non
     ("margin", "told"),
     [
         (-10.0, "GVWR 10 kg over its 500 kg rating"),
+        (-0.9, "GVWR 1 kg over its 500 kg rating"),
         (10.0, "GVWR 10 kg under its 500 kg rating, yet 85 % chance of not holding"),
     ],
 )

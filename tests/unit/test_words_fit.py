@@ -637,6 +637,7 @@ def test_clearances_that_are_known_and_not() -> None:
         ),
         ({"share": None, "restored": (spread(NONE),)}, "giving back nothing of the front", "nan"),
         ({"moment": spread(0.0)}, "At “Going out” the bars hang slack", "give back"),
+        ({"moment": spread(0.5)}, "To give back 50 %", "hang slack"),
         ({"moment": spread(NONE)}, "At “Going out” the bars hang slack", "give back"),
         ({"preset": spread(0.1, 0.11)}, "lost at “Going out”. The bars' stiffness", "of preset"),
         ({"take_up": spread(0.1, 0.11)}, "lost at “Going out”. The bars' stiffness", "of preset"),
@@ -662,6 +663,11 @@ def test_what_is_said_of_spring_bars(more: Any, says: str, leaves: str) -> None:
     said = " ".join(bar_lines(bars(**more), "us"))
     assert says in said
     assert leaves == "x" or leaves not in said
+
+
+def test_fenders_are_taped_in_whole_millimetres() -> None:
+    """1.2 ± 0.3 in are 30 ± 8 mm."""
+    assert "rises 30 ± 8 mm without bars" in " ".join(bar_lines(bars(), "metric"))
 
 
 @pytest.mark.parametrize("which", ["front_off", "front_on"])

@@ -328,6 +328,8 @@ ROWS = (because("crates", -310), because("length of the box", 120), because("cot
         (compared(100, -200), "more on the ball than “camper”, though it is 200 lb lighter."),
         (compared(100, 1), "puts 100 lb more on the ball than “camper”."),
         (compared(100, -1), "puts 100 lb more on the ball than “camper”."),
+        (compared(1.2, 200), "puts 1 lb more on the ball than “camper”, and is 200 lb heavier."),
+        (compared(100, -1.2), "though it is 1 lb lighter."),
         (compared(100, 1.2), "than “camper”, and is 1 lb heavier."),
         (compared(0.3, 200), "puts as much on the ball as “camper”, though it is 200 lb heavier."),
         (compared(0.3, 0), "“observatory” puts as much on the ball as “camper”."),
@@ -365,6 +367,8 @@ def test_a_reason_for_the_difference(name: str, more: str, less: str) -> None:
     assert more in reason(because(name, 120, None, 1.0), "us")
     assert less in reason(because(name, 120, 1.0, None), "us")
     assert less in reason(because(name, 120, 1.0, 1.0), "us")
+    assert more in reason(because(name, 120, None, 0.05), "us")
+    assert less in reason(because(name, 120, 0.05, None), "us")
 
 
 def test_numbers_of_a_comparison() -> None:

@@ -320,7 +320,6 @@ def test_what_lightens_a_rig_that_no_move_mends(at: str, says: str) -> None:
     rows = (
         entry("fresh tank", 300, "trailer"),
         entry("grey tank", 10, "trailer"),
-        entry("black tank", -90, "trailer"),
         entry("fuel tank", 150, "vehicle"),
         entry("not listed, in the trailer", 200, "trailer"),
         entry("not listed, in the cabin", 90, "vehicle"),

@@ -194,10 +194,10 @@ def test_names_that_an_owner_gave_stay() -> None:
         country="GB",
         name="tongue jack",
         vehicle={"title": "GVWR & tire"},
-        trailer={"title": "surge brake", "tanks": {"grey": tank, "headboard": tank}},
+        trailer={"title": "surge brake", "tanks": {"noseweight-limit": tank}},
         places={"tyre": {"station": "4 m", "title": "right wheels"}},
         items={"left-wheels": {"weight": "2 kg", "place": "tyre"}},
-        people={"levelling": {"weight": "70 kg", "seat": "driver"}},
+        people={"weigh-the-tongue": {"weight": "70 kg", "seat": "driver"}},
         stages={"empty-tongue": {"title": "tongue share"}},
     )
     one = trade_of(rig)
@@ -209,10 +209,12 @@ def test_names_that_an_owner_gave_stay() -> None:
         "left-wheels",
         "empty tongue",
     )
-    for name in (*kept, "tongue share", "GVWR & tire", "GVWR &amp; tire", "levelling"):
+    for name in (*kept, "tongue share", "GVWR & tire", "GVWR &amp; tire", "weigh the tongue"):
         assert one.said(f"{name}.") == f"{name}."
     assert one.said("tongue weight") == "noseweight"
     assert trade_of(rig) is one
+    tanks = trade_of(rig_of(trailer={"tanks": {"grey": tank, "grey-tyre": tank}}))
+    assert tanks.said("grey, grey tyre, tyre") == "gray, grey tyre, tire"
 
 
 def test_the_trade_that_is_spoken_now() -> None:

@@ -49,7 +49,7 @@ def mend_step(found: "Mend", key: str, system: System) -> Step | None:
 
 def _lighter(stage: StageResult, limit: LimitStatus, system: System) -> Iterator[str]:
     """`empty the tanks (333 lb)` and the like: what lightens a rig besides leaving its load."""
-    rows = [one for one in stage.ledger.weights if one.kg > 0]
+    rows = stage.ledger.weights
     tanks = [one for one in rows if one.body == "trailer" and one.name.endswith(" tank")]
     bodies = {"trailer"} if limit.at.startswith("trailer") else {"trailer", "vehicle"}
     rest = [one for one in rows if one.name.startswith("not listed") and one.body in bodies]
