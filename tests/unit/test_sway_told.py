@@ -99,7 +99,12 @@ def test_a_speed_beyond_any_that_is_told_may_be_told_and_one_about_it_not() -> N
 
 @pytest.mark.parametrize(
     ("least", "how"),
-    [(0.09, "dies out too slowly"), (0.11, "dies out as it should"), (-0.01, "grows by itself")],
+    [
+        (0.09, "dies out too slowly"),
+        (0.1, "dies out as it should"),
+        (0.11, "dies out as it should"),
+        (-0.01, "grows by itself"),
+    ],
 )
 def test_the_careful_end_in_words(least: float, how: str) -> None:
     """Of the least damping that the spread leaves, against 0.1 that is asked for."""

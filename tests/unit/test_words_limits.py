@@ -492,6 +492,9 @@ def test_the_headline_of_one_limit(one: LimitStatus, spoken: str, brief: str) ->
     assert said.word == ("not known" if one.verdict == "unknown" else one.verdict)
 
 
+ASKED = Fault(due="a", path=("items", "cot", "weight"), asks=True)
+
+
 @pytest.mark.parametrize(
     ("limits", "more", "spoken", "brief"),
     [
@@ -503,7 +506,7 @@ def test_the_headline_of_one_limit(one: LimitStatus, spoken: str, brief: str) ->
         ),
         (
             (UNRATED,),
-            {"questions": (Fault(due="a", path=("items", "cot", "weight"), asks=True),)},
+            {"questions": (ASKED,)},
             "Cot weight is asked about: nothing that rests on it is called within.",
             "cot weight is asked about",
         ),
@@ -517,6 +520,30 @@ def test_the_headline_where_nothing_decides(
     said = headline(answer_of(*limits, **more), "us")
     assert said.spoken.startswith(spoken)
     assert (said.brief, said.decides) == (brief, "")
+
+
+@pytest.mark.parametrize(
+    ("found", "told"),
+    [
+        (answer_of(pounds(892, 1000)), ["rear axle", "108 lb to spare."]),
+        (answer_of(limit(IN, 2 * IN, measure="length")), ["rear axle"]),
+        (answer_of(pounds(1100, 1000, verdict="exceeded")), ["Rear axle", "100 lb over"]),
+        (
+            answer_of(limit(0.09, 0.1, side="under", verdict="exceeded", **BAND)),
+            ["Tongue share", "1.0 points below the floor of 10.0 %."],
+        ),
+        (answer_of(limit(1, 0, verdict="exceeded", measure="fitted")), ["Rear axle"]),
+        (answer_of(pounds(NONE, 1, verdict="exceeded", margin=-NEVER)), ["Rear axle"]),
+        (answer_of(OPEN), ["Rear axle"]),
+        (answer_of(UNRATED), ["hitch ball"]),
+        (answer_of(), ["No rating is known."]),
+        (answer_of(UNRATED, questions=(ASKED,)), ["Cot weight"]),
+        (answer_of(missing=("people",)), ["Nobody is listed aboard"]),
+    ],
+)
+def test_what_is_seen_from_two_metres_away(found: Any, told: list[str]) -> None:
+    """What it is about, and the number that decides."""
+    assert [text for text, strong in headline(found, "us").reason if strong] == told
 
 
 def test_the_first_missing_rating_is_named() -> None:

@@ -232,6 +232,8 @@ def test_what_moves_do_to_onset_and_ball() -> None:
         ("within", "exceeded", 5 * LB, "weight", "rear axle over"),
         ("within", "tight", 23 * LB, "weight", "rear axle tight, 23 lb left"),
         ("within", "cannot tell", -9 * LB, "weight", "rear axle cannot tell, 9 lb over"),
+        ("within", "cannot tell", -0.9 * LB, "weight", "rear axle cannot tell, 1 lb over"),
+        ("within", "exceeded", -0.9 * LB, "weight", "rear axle over by 1 lb"),
         ("within", "tight", 0.0, "weight", "rear axle tight, 0 lb left"),
         ("within", "tight", 0.012, "share", "rear axle tight, 1.2 points left"),
         ("within", "tight", 1250.0, "force", "rear axle tight, 1.25 kN left"),
