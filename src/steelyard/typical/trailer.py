@@ -57,10 +57,11 @@ def axle_count(rig: Rig) -> int:
         return rig.trailer.axles.count
     rows = trailer_style(rig.trailer.style)["axle_count"]
     heavy = _gross(rig.trailer, _table(rig))
-    for row in rows:
-        if "up_to" not in row or holds(heavy <= parse(row["up_to"], "mass").value):
-            return int(row["count"])
-    return int(rows[-1]["count"])
+    return next(  # the last row has no end
+        int(row["count"])
+        for row in rows
+        if "up_to" not in row or holds(heavy <= parse(row["up_to"], "mass").value)
+    )
 
 
 def suspension(rig: Rig) -> str:
