@@ -17,6 +17,7 @@ from steelyard.typical.parameters import kind, kind_of, kinds, stated_key
 from steelyard.typical.sheet import only_sways
 from steelyard.typical.shipped_tables import default_sd, typical, vehicle_class, worth
 from steelyard.typical.trailer import axle_count
+from steelyard.typical.vehicle import seat_place
 
 VEHICLE = {"class": "half-ton-crew-cab"}
 TRAILER = {"style": "rear-living", "gvwr": "7000 lb"}
@@ -321,6 +322,56 @@ USED = "stages.go.tanks.fresh"
             70 * PSI,
             8 * PSI,
         ),
+        (
+            {"vehicle": {"front": {"tyres": {"max_load": "3195 lb"}}}},
+            "vehicle.front.tyre_load",
+            2 * 3195 * POUND,
+            Z95 * 0.02 * 2 * 3195 * POUND,
+        ),
+        # Two tyres where their number is unsaid, each known to a tenth; in series with springs.
+        (
+            {"vehicle": {"front": {"tyres": {"rate": "300000 N/m"}}}},
+            "vehicle.front.tyre_rate",
+            6e5,
+            6e4,
+        ),
+        (
+            {"trailer": {"axles": {"rate": "200000 N/m", "tyres": {"rate": "250000 N/m"}}}},
+            "trailer.axles.rate",
+            1e6 / 7,
+            1e5 / 7,
+        ),
+        # A tyre's stiffness is known for the placard's pressure, else for the one it has.
+        (
+            {"vehicle": {"front": {"tyres": {"pressure": "60 psi"}}}},
+            "vehicle.front.rated_pressure",
+            60 * PSI,
+            0.0,
+        ),
+        (
+            {"vehicle": {"front": {"tyres": {"pressure": "60 psi", "placard_pressure": "50 psi"}}}},
+            "vehicle.front.rated_pressure",
+            50 * PSI,
+            0.0,
+        ),
+        # No more people and gear than half the payload: 500 lb of 1,000.
+        (
+            {"vehicle": {"payload": "1000 lb", "gvwr": "7000 lb"}},
+            "vehicle.unlisted",
+            (0.9 * (500 * 550 / 800 - 175) + 0.9 * 500 * 250 / 800 + 0.05 * 500) * POUND,
+            None,
+        ),
+        # Less than one lot beside what is listed in full may be anywhere in the box.
+        (
+            {
+                "trailer": {"style": "enclosed-cargo", "gvwr": "7000 lb"},
+                "places": {"box": {"station": "3 m"}},
+                "items": {"pier": {"weight": "700 lb", "place": "box"}},
+            },
+            "trailer.unlisted_place",
+            0.48,
+            Z95 * 12**-0.5,
+        ),
         # A payload of all of GVWR leaves none: then the usual share of GVWR.
         (
             {"vehicle": {"gvwr": "7000 lb", "payload": "7000 lb"}},
@@ -437,6 +488,74 @@ def test_what_is_unsaid_by_hand(
     assert found.value == pytest.approx(value, rel=1e-6)
     if half is not None:
         assert Z95 * found.sd == pytest.approx(half, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("vehicle", "trailer", "ties"),
+    [
+        ({}, {}, {"front_share", "axle_place", "tongue_share"}),
+        ({"cg": "1.6 m"}, {}, {"axle_place", "tongue_share"}),
+        ({}, {"axles": {"station": "5 m"}}, {"front_share", "axle_place", "tongue_share"}),
+        ({}, {"box_length": "6 m"}, {"front_share", "axle_place", "tongue_share"}),
+        ({}, {"axles": {"station": "5 m"}, "box_length": "6 m"}, {"front_share", "tongue_share"}),
+        (
+            {},
+            {"axles": {"station": "5 m"}, "length": "8 m"},
+            {"front_share", "tongue_share", "length"},
+        ),
+        ({}, {"length": "8 m"}, {"front_share", "axle_place", "tongue_share", "length"}),
+        (
+            {},
+            {"length": "8 m", "box_length": "6 m"},
+            {"front_share", "axle_place", "tongue_share"},
+        ),
+        ({}, {"empty": {"cg": "4 m"}}, {"front_share", "axle_place"}),
+        ({}, {"empty": {"tongue_weight": "600 lb"}}, {"front_share", "axle_place"}),
+    ],
+)
+def test_what_is_open_is_tied(
+    vehicle: dict[str, Any], trailer: dict[str, Any], ties: set[str]
+) -> None:
+    """docs/method.md, section 7: typical relations are read where they are still open, and no
+    longer once the file states what they tell."""
+    rig = {"vehicle": {**VEHICLE, **vehicle}, "trailer": {**TRAILER, **trailer}}
+    assert set(fill(Rig.model_validate(rig)).ties) == ties
+
+
+@pytest.mark.parametrize(
+    ("vehicle", "trailer", "name", "basis"),
+    [
+        ({}, {}, "vehicle.cg", "assumed"),
+        ({"front": {"weight": "3000 lb"}}, {}, "vehicle.cg", "stated"),
+        ({"rear": {"weight": "3000 lb"}}, {}, "vehicle.cg", "stated"),
+        ({}, {}, "trailer.empty.cg", "assumed"),
+        ({}, {"empty": {"tongue_weight": "600 lb"}}, "trailer.empty.cg", "stated"),
+    ],
+)
+def test_what_follows_from_a_stated_weight_is_not_assumed(
+    vehicle: dict[str, Any], trailer: dict[str, Any], name: str, basis: str
+) -> None:
+    """A centre that an axle weight or a tongue weight gives is no assumption; one that is stated
+    beside them stands as it is."""
+    rig = {"vehicle": {**VEHICLE, **vehicle}, "trailer": {**TRAILER, **trailer}}
+    assert fill(Rig.model_validate(rig)).parameters[name].basis == basis
+    rig["vehicle"]["cg"] = "1.6 m"
+    rig["trailer"]["empty"] = {**trailer.get("empty", {}), "cg": "4 m"}
+    stated = fill(Rig.model_validate(rig)).parameters
+    assert (stated["vehicle.cg"].value, stated["trailer.empty.cg"].value) == (1.6, 4.0)
+
+
+def test_a_seat_of_ones_own_is_where_it_is_said_and_in_the_middle() -> None:
+    """One of no usual row: its station as stated, side and height as the class has them."""
+    seats = {"jump": {"station": "1.2 m"}, "driver": {"offset": "0.5 m"}}
+    rig = Rig.model_validate({"vehicle": {**VEHICLE, "seats": seats}, "trailer": TRAILER})
+    usual = Rig.model_validate({"vehicle": VEHICLE, "trailer": TRAILER})
+    assert seat_place(rig, "jump")[:2] == (1.2, 0.0)
+    station, offset, height = seat_place(usual, "driver")
+    assert station == pytest.approx(61 * INCH)
+    assert offset > 0.0
+    assert seat_place(rig, "driver") == (station, 0.5, height)
+    assert seat_place(usual, "passenger") == (station, -offset, height)
 
 
 @pytest.mark.parametrize(
