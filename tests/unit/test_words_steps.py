@@ -74,6 +74,28 @@ def test_what_is_to_be_done_and_in_what_order(limits: Any, more: Any, told: list
     assert kinds(*limits, **more) == told
 
 
+@pytest.mark.parametrize(
+    ("widened", "told"),
+    [
+        (("items.star-party.station", "trailer.empty.weight"), ["weigh", "state", "weigh"]),
+        (("trailer.empty.weight", "items.star-party.station"), ["weigh", "weigh"]),
+        (("items.star-party.weight",), ["weigh", "weigh"]),
+        (("people.ada.station",), ["weigh", "weigh"]),
+        ((), ["weigh", "weigh"]),
+    ],
+)
+def test_a_thing_is_taped_where_its_place_widens_the_most(
+    widened: tuple[str, ...], told: list[str]
+) -> None:
+    """After the weighing that decides, and of the deciding limit alone."""
+    more = {"stage": {"widened": {OPEN.name: widened}}}
+    assert kinds(OPEN, replace(OPEN, name="vehicle.gvwr", margin=LB * 5), **more) == told
+    for step in next_steps(answer_of(OPEN, **more), "us"):
+        if step.kind == "state":
+            assert step.about == "items.star-party.station"
+            assert "how far back star-party rides" in step.words
+
+
 def test_the_tightest_is_weighed_to_be_surer() -> None:
     """Of two that are tight, the one with less room for its spread, by name."""
     near = replace(TIGHT, title="front axle", name="vehicle.front.gawr", margin=TIGHT.margin / 2)

@@ -46,9 +46,11 @@ def next_steps(
     over = [one for one in by_need if one.verdict == "exceeded"]
     yield from _beyond(over, found.rig, stage.unlisted, system)
     yield from _tipped(stage)
-    for one in by_need:
-        if one.verdict == "cannot tell":
-            yield _unsure(one, found, system)
+    open_ = [one for one in by_need if one.verdict == "cannot tell"]
+    for one in open_[:1]:
+        yield _unsure(one, found, system)
+        yield from _taped(one, stage)
+    yield from (_unsure(one, found, system) for one in open_[1:])
     tight = [one for one in by_need if one.verdict == "tight"]
     if tight:
         yield _tight(tight[0], found, system)
@@ -179,6 +181,19 @@ def _unsure(one: LimitStatus, found: Assessment, system: System) -> Step:
     if words.startswith("It is weighed"):
         return Step(kind="move", words=words, about=one.name, lead=one.title)
     return Step(kind="weigh", words=words, about=key, lead=one.title)
+
+
+def _taped(one: LimitStatus, stage: StageResult) -> Iterator[Step]:
+    """To say where a thing rides, where nothing else widens a limit more: a tape is at hand before
+    a scale is."""
+    for name in stage.widened.get(one.name, ())[:1]:
+        table, _, rest = name.partition(".")
+        if table == "items" and rest.endswith(".station"):
+            thing = plainly(name).removesuffix(" station")
+            words = (
+                f"Tape how far back {thing} rides and state it: nothing widens {one.title} more."
+            )
+            yield Step(kind="state", words=words, about=name)
 
 
 def _tight(one: LimitStatus, found: Assessment, system: System) -> Step:
