@@ -25,7 +25,7 @@ from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of, unstated
 from steelyard.matching.match import match
 from steelyard.matching.pair_limits import Room, by_definition, rooms
 from steelyard.matching.pair_remedies import _hitches, _tyres, remedies
-from steelyard.matching.pairing import FULL, TYPICAL, coupling, seen_from
+from steelyard.matching.pairing import EMPTY, FULL, TYPICAL, coupling, seen_from, stages
 from steelyard.matching.rank import REFUSED, Summary, keys, lists, pairs, ranked, summary
 from steelyard.quantity import POUND
 from steelyard.ratings import Check
@@ -473,8 +473,9 @@ def test_a_pair_has_the_hitch_of_the_vehicle_and_what_the_trailer_brings() -> No
         towed_of(Rig.model_validate({**BALL, "hitch": coupler})),
         towed_of(Rig.model_validate(PIN)),
     )
+    hooked = tow_of(Rig.model_validate({**BALL, "hitch": {"kind": "pintle"}}))
+    assert coupling(hooked, behind).kind == "pintle"
     whole = coupling(ball, behind)
-    assert whole.kind == ball.hitch.kind
     assert whole.bars is not None
     assert (whole.bars.set_at, whole.coupler) == (TYPICAL, behind.hitch.coupler)
     assert seen_from(ball, behind) is ball.vehicle
@@ -601,6 +602,20 @@ def test_many_beliefs_are_those_of_condition() -> None:
         alone = condition(unread(sheet), own[number])
         np.testing.assert_allclose(many.mean[number], alone.mean, rtol=1e-6, atol=1e-7)
         np.testing.assert_allclose(many.cov[number], alone.cov, rtol=1e-5, atol=1e-9)
+
+
+def test_somebody_drives_the_empty_rig() -> None:
+    """Whoever sits at the wheel; the first of the people where nobody is said to."""
+    trailer = towed_of(Rig.model_validate(BALL)).trailer
+    for seats, alone in (
+        (("passenger", "driver"), ("bo",)),
+        (("passenger", "second-left"), ("al",)),
+    ):
+        people = {name: {"seat": seat} for name, seat in zip(("al", "bo"), seats, strict=True)}
+        tow = tow_of(Rig.model_validate({**BALL, "people": people}))
+        found = stages(tow, trailer)
+        assert found[EMPTY].people == alone
+        assert found[FULL].people is found[TYPICAL].people is None
 
 
 def test_the_people_a_vehicle_lists_ride_in_it() -> None:

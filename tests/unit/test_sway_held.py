@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from tests.rigs import plain
 
 from steelyard.assessment import Assessment, assess
 from steelyard.assessment.sway_advice import Advice, sway_advice
@@ -104,6 +105,13 @@ def test_a_place_takes_no_more_than_it_may_hold() -> None:
     full = {"front": {"station": "5 ft", "capacity": "15 lb"}}
     assert not [one for one in moves(rig(places=full)) if one.target == "front"]
     assert not [one for one in moves(rig(item={"fixed": True})) if one.kind == "weight"]
+
+
+def test_no_chart_without_cargo() -> None:
+    """Nothing to move, or nothing but what rides in the vehicle: one sentence."""
+    for items in (None, {"bed": ("vehicle", 100.0, 4.0)}):
+        with pytest.raises(ValueError, match="expected cargo in the trailer to move, found none"):
+            cargo_chart(plain(items=items))
 
 
 def test_the_chart_at_now_is_the_answer() -> None:

@@ -58,7 +58,7 @@ class Linkage(Frame):
 
     def is_front(self, spring: int) -> bool:
         """Whether one of the vehicle's springs stands at its front axle."""
-        return bool(np.all(self.springs.direction[spring][0]))
+        return bool(self.springs.direction[spring][0])
 
     @property
     def bar(self) -> Triple:
