@@ -96,6 +96,28 @@ def test_any_limit_failing() -> None:
     assert judgements([same, third], 1, moments)[0].chance == pytest.approx(0.2)
 
 
+def test_what_is_alike_at_all_stages_counts_at_each() -> None:
+    """A limit of one row fails in a tenth of the draws at both stages, one of two rows in another
+    fifth at the second alone: 10 and 30 %. A rating may be drawn too: it is below a load of 1 in a
+    tenth of the draws, and the best estimate is the first column."""
+    rows = np.zeros((2, 1001))
+    rows[1, 101:301] = 2.0
+    alike = np.zeros((1, 1001))
+    alike[0, 1:101] = 2.0
+    moments = Moments(1000)
+    one, two = (
+        at_most("gross weight", n, n, x, 1.0, due="") for n, x in (("a", alike), ("b", rows))
+    )
+    chances = [found.chance for found in judgements([one, two], 2, moments)]
+    assert chances == pytest.approx([0.1, 0.3])
+    value, high = np.ones((1, 1001)), np.full((1, 1001), 3.0)
+    value[0, 0], high[0, 0], high[0, -100:] = 0.5, 2.0, 0.9
+    drawn_too = at_most("part's force", "c", "c", value, high, due="", measure="force")
+    (found,) = judgements([drawn_too], 1, moments)[0].standings
+    assert (found.best, found.value, found.rating) == (0.5, 1.0, 2.0)
+    assert found.chance == pytest.approx(0.1)
+
+
 def test_gravest_first() -> None:
     """A headline says exceeded before cannot tell, tight, unknown, within; of nothing, within."""
     assert worst(["unknown", "tight", "within"]) == "tight"
