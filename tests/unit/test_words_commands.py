@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from tests.said import IN, LB, MPH, NEVER, NONE, rig_of
 
+from steelyard.braking.settings import Setting, Settings
 from steelyard.cli import log_words, match_words, road_words, stow_words, sway_words, words
 from steelyard.matching.pairing import FULL, TYPICAL
 from steelyard.ratings import VERDICTS
@@ -212,6 +213,14 @@ def test_the_table_of_loads_that_move() -> None:
     assert "The ball is pulled up in some of these: the coupler's latch holds it down." in up
     tips = [*stances, stance(1.0, spread(NONE, NONE, NONE))]
     assert list(road_words.loads(braking(True, stances=tips), "us"))[1].count("tips") == 1
+
+
+def test_what_of_the_road_is_assumed() -> None:
+    """Friction as 0.7 ± 0.1, the half of its 95 % interval; not what was asked."""
+    text = "\n".join(road_words.assumed(rig_of(), braking(True, settings=Settings())))
+    assert "  - friction: 0.7 ± 0.1" in text
+    asked = Settings(friction=Setting(value=0.6))
+    assert "friction" not in "\n".join(road_words.assumed(rig_of(), braking(True, settings=asked)))
 
 
 def rule(verdict: str, *, note: bool = False) -> Any:

@@ -259,6 +259,7 @@ def test_what_to_do_where_nobody_can_tell(one: LimitStatus, more: Any, told: str
         (10, {}, "It is weighed, and at its rating: take 15 lb off it."),
         (29, {}, "take 34 lb off it."),
         (30, {}, "Weigh the rear axle"),
+        (10, {"sd": 0.015 * (LB * 1000)}, "Weigh the rear axle"),
         (10, {"measure": "share"}, "Weigh the rear axle"),
     ],
 )

@@ -357,5 +357,6 @@ def test_what_lightens_a_rig_that_no_move_mends(at: str, says: str) -> None:
     assert mended(step, stage, heavy, "us").words.startswith("No moving or leaving of the load")
     less = stage_of(over, ledger=SimpleNamespace(weights=(entry("fresh tank", 10.9, "trailer"),)))
     assert "tanks" not in mended(step, less, stuck, "us").words
-    more = stage_of(over, ledger=SimpleNamespace(weights=(entry("fresh tank", 11.1, "trailer"),)))
+    five = replace(entry("fresh tank", 11.0, "trailer"), kg=5.0)
+    more = stage_of(over, ledger=SimpleNamespace(weights=(five,)))
     assert "Empty the tanks (11 lb), leave load" in mended(step, more, stuck, "us").words

@@ -7,7 +7,7 @@ from typing import Final
 from steelyard.braking.result import Range, StageRoad, Stop
 from steelyard.braking.settings import Setting
 from steelyard.cli.words import bullets, do_next, paragraph, shows_sources, table
-from steelyard.quantity import GRAVITY, System, percent, shown, to_border
+from steelyard.quantity import GRAVITY, Z95, System, percent, shown, to_border
 from steelyard.rig import Rig
 from steelyard.scene import assumed_of
 from steelyard.words.road import (
@@ -215,6 +215,6 @@ def assumed(rig: Rig, found: StageRoad) -> Iterator[str]:
 
 
 def _setting(one: Setting) -> str:
-    half = 1.959963984540054 * one.sd
+    half = Z95 * one.sd
     number = f"{one.value:g} ± {half:.2g}"
     return f"{number}, {one.source}" if shows_sources() else number
