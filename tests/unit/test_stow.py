@@ -8,6 +8,7 @@ from typing import Any, cast
 import numpy as np
 import pytest
 from pydantic import ValidationError
+from tests.rigs import plain
 
 from steelyard.assessment import StageResult, assess
 from steelyard.files import read_rig
@@ -247,6 +248,21 @@ class TestRules:
         """Circular and unknown rules are refused in a sentence when the file is read."""
         with pytest.raises(ValidationError, match=word):
             camper(items=items)
+
+
+def test_how_far_out_a_thing_rides_is_the_square_of_its_lever() -> None:
+    """Of two of one height, about an axle at 5.1 m: 2.1 m ahead and 1.9 behind differ by 2.1^2 -
+    1.9^2; about the middle of a wheelbase of 3.7 m, 1.15 m and 1.35 m likewise."""
+    at = {
+        "a": ("trailer", 3.0),
+        "b": ("trailer", 7.0),
+        "c": ("vehicle", 3.0),
+        "d": ("vehicle", 0.5),
+    }
+    rig = plain(items={name: (on, 50.0, station) for name, (on, station) in at.items()})
+    inertia = lay(rig, None, Wish()).cargo.inertia
+    a, b, c, d = (next(x for one, x in inertia.items() if one.place == name) for name in "abcd")
+    assert (a - b, c - d) == pytest.approx((2.1**2 - 1.9**2, 1.15**2 - 1.35**2))
 
 
 class TestNothingFits:

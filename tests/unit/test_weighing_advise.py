@@ -107,6 +107,12 @@ class TestOrder:
         assert {one.gear for one in self._advice(("tape", "wheel"))} == {"tape", "wheel"}
         assert self._advice(()) == ()
 
+    def test_wheels_are_told_by_their_axle(self) -> None:
+        """The vehicle's by their end, the trailer's by their number."""
+        told = {one.what for one in self._advice(("wheel",))}
+        axles = ("the front axle", "the rear axle", "trailer axle 1", "trailer axle 2")
+        assert told == {f"wheel scales under both sides of {axle}" for axle in axles}
+
     def test_every_gear_has_a_use(self) -> None:
         """Each kind of gear that may be named leads to some reading."""
         assert {one.gear for one in self._advice()} == set(GEAR)
