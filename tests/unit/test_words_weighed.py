@@ -318,8 +318,8 @@ def test_a_weighing_of_another_rig(old: str, new: str, told: str | None) -> None
         return rig_of(vehicle={"title": title} if title else {})
 
     assert weighed.other_line(driven(old), driven(new)) == told
-    if old and new:
-        assert weighed.other_line(rig_of(name=old), rig_of(name=new)) == told
+    named = [rig_of(**({"name": one} if one else {})) for one in (old, new)]
+    assert weighed.other_line(*named) == told
 
 
 def test_what_one_more_reading_tells() -> None:

@@ -196,7 +196,7 @@ def lock_line(found: Locking) -> str:
     with_ = "With trailer brakes" if found.trailer_brakes else "Without trailer brakes"
     if not found.first:
         return f"{with_} no axle locks."
-    others = [f"{name} {percent(p, 0)}" for name, p in found.chances.items() if p >= 0.005]
+    others = [f"{name} {chance(p)}" for name, p in found.chances.items() if p >= 0.005]
     swings = any(p >= SWINGS for name, p in found.chances.items() if name != "front")
     return (
         f"{with_} {_locks(found.first)} first, at"

@@ -228,9 +228,10 @@ def changed_line(found: Carried) -> str | None:
 
 
 def other_line(old: Rig, rig: Rig) -> str | None:
-    """That a weighing is of another rig or another vehicle, if it is."""
-    pairs = ((old.name, rig.name), (old.vehicle.title, rig.vehicle.title))
-    for found, due in pairs:
+    """That a weighing is of another rig or another vehicle, if both are named."""
+    unnamed = Rig.model_fields["name"].default
+    names = (one.name if one.name != unnamed else None for one in (old, rig))
+    for found, due in (tuple(names), (old.vehicle.title, rig.vehicle.title)):
         if found and due and found.casefold() != due.casefold():
             return f"That weighing is of “{found}”, and this file of “{due}”."
     return None
