@@ -147,7 +147,7 @@ def _quantiles(x: Array, w: Array | None, *at: float) -> Array:
     """Quantiles of draws, along the first axis, that stay meaningful where some of x is inf."""
     if w is None and x.ndim == 1:
         places = np.ceil(len(x) * np.array(at)).astype(np.intp) - 1
-        return np.asarray(np.partition(x, places)[places])
+        return np.asarray(np.sort(x)[places])
     return np.asarray(np.quantile(x, at, axis=0, method="inverted_cdf", weights=w))
 
 
