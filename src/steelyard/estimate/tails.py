@@ -23,7 +23,7 @@ def chi_square_chance(x: float, degrees: int) -> float:
         return min(total, 1.0)
     total = erfc(sqrt(half))
     term = 2.0 * sqrt(half / pi) * exp(-half)
-    for k in range((degrees - 1) // 2):
+    for k in range(degrees // 2):
         total += term
         term *= half / (k + 1.5)
     return min(total, 1.0)

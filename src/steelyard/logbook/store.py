@@ -191,8 +191,8 @@ class Logbook:
                     "SELECT fingerprint FROM weighing WHERE id = ?"
                     " AND id NOT IN (SELECT weighing FROM evidence)"
                 )
-                if row := self.connection.execute(command, (number,)).fetchone():
-                    self._put_evidence(number, row[0], found)
+                for (mark,) in self.connection.execute(command, (number,)).fetchall():
+                    self._put_evidence(number, mark, found)
 
     def rigs(self) -> tuple[str, ...]:
         """Names of the rigs that were weighed."""

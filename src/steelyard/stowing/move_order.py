@@ -127,10 +127,10 @@ def _state(table: Table, plan: Plan) -> tuple[Load, Calm]:
     values = believed(table.estimate, table.rig, rig).at_mean()
     found = loads(rig, values, plan_stages(rig)[:1])
     load = Load(
-        ball=float(found.tongue[0, 0]) / GRAVITY,
-        front=float(found.front[0, 0]) / GRAVITY,
-        rear=float(found.rear[0, 0]) / GRAVITY,
-        trailer=float(sum(axle[0, 0] for axle in found.trailer_axles)) / GRAVITY,
+        ball=found.tongue.item() / GRAVITY,
+        front=found.front.item() / GRAVITY,
+        rear=found.rear.item() / GRAVITY,
+        trailer=sum(axle.item() for axle in found.trailer_axles) / GRAVITY,
     )
     return load, calm(rig, values, found)
 
