@@ -15,6 +15,7 @@ from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.statics.ledger import ledgers, levers
 from steelyard.statics.loads import Loads, loads
+from steelyard.statics.masses import masses
 from steelyard.statics.prior import prior
 from steelyard.travel import plan_stages
 
@@ -294,4 +295,9 @@ def test_bars_set_at_a_stage_stay_so_when_another_is_looked_at() -> None:
     plans = plan_stages(rig)
     both = loads(rig, values(rig))
     alone = loads(rig, values(rig), (replace(plans[1]),))
+    assert one(both.bar_moment, 1) == pytest.approx(one(alone.bar_moment), rel=1e-9)
+    rack = next(row for row in masses(rig, plans, values(rig)) if row.kind == "item")
+    more = [replace(rack, kg=np.array(kg)) for kg in ([[0.0], [90.0]], [[90.0]])]
+    both = loads(rig, values(rig), plans, (more[0],))  # put in once the bars were set
+    alone = loads(rig, values(rig), (plans[1],), (more[1],))
     assert one(both.bar_moment, 1) == pytest.approx(one(alone.bar_moment), rel=1e-9)

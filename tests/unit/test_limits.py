@@ -233,6 +233,15 @@ def test_lowest_of_the_chain_governs() -> None:
     assert stage.governing.name == "hitch.reducers.sleeve.tongue"
 
 
+def test_no_part_of_the_chain_is_the_tongue_band() -> None:
+    """Too light a tongue, 2000 (1 - 110/120) = 167 lb or 8 %, decides; no part governs it."""
+    stage = assess(_rig(trailer__empty__cg="110 in +- 0 in"), draws=256).stages[0]
+    assert stage.deciding is not None
+    assert stage.governing is not None
+    assert stage.deciding.name == "tongue-band"
+    assert stage.governing.name.startswith("hitch.")
+
+
 def test_rig_that_stands_on_its_bars_alone_is_answered() -> None:
     """A tongue weight of 2000 (1 - 24/120) = 1,600 lb so far behind the rear axle, 190 in on a
     wheelbase of 120 in, takes 2,533 lb off front wheels that have 2,000 and a part of the driver's

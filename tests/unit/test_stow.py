@@ -34,7 +34,7 @@ from steelyard.stowing.question import Wish, lay, problem_at, rows_at
 from steelyard.stowing.space import rooms
 from steelyard.stowing.station import StationError, footings
 from steelyard.stowing.stow import StowError, stow
-from steelyard.stowing.water import level_of, poured
+from steelyard.stowing.water import level_of, poured, runs
 from steelyard.stowing.what_if import _pairs, filled, what_if
 from steelyard.swaying.linear.modes import oscillation
 from steelyard.swaying.linear.rig import combination
@@ -733,6 +733,16 @@ class TestWater:
             assert more == pytest.approx([kg, 0.0, 0.0, 0.0], abs=1e-6)
         assert (first.low, first.high) == pytest.approx((-0.25, 0.75))
         assert (second.low, second.high) == pytest.approx((0.0, 0.0))
+
+    def test_a_tank_no_fuller_was_not_filled(self) -> None:
+        """Two stages at one level are of one run: no water comes between them."""
+        stated = {"leaving-home": 0.4, "first-night": 0.4, "dark-sky-site": 0.2, "back-home": 0.0}
+        rig = parse_rig(CAMPER)
+        assert list(rig.stages) == list(stated)
+        rig = filled(rig, {(key, "fresh"): level_of(share) for key, share in stated.items()})
+        (one,) = runs(rig, plan_stages(rig), prior(rig).estimate.at_mean(), {"fresh": 0.0})
+        assert one.stages == tuple(stated)
+        assert (one.low, one.high) == pytest.approx((0.0, 0.6))
 
     def test_never_worse_than_as_stated(self) -> None:
         """The level as stated is one of those that may be chosen: the ball gets no farther away."""

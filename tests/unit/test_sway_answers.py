@@ -219,6 +219,20 @@ def test_a_draw_that_lifts_an_axle_has_no_damping() -> None:
     assert found.value == np.sort(found.drawn)[(len(hangs) - 1) // 2]
 
 
+def test_a_draw_that_stands_on_its_bars_has_no_damping() -> None:
+    """Bars hold a vehicle whose front wheels a heavy tongue lifts: wheels in the air steer nothing,
+    so that such a draw is as bad as can be."""
+    rig = plain(vehicle_cg=3.2, bars={"arm": 0.7, "tip_rate": 9e4, "preset": -0.02})
+    data = rig.model_dump(exclude_none=True, by_alias=True)
+    data["trailer"]["empty"]["cg"] = "3.0 m +- 0.8 m"
+    scene = opened(Rig.model_validate(data), draws=64)
+    lifts = scene.loads.front[0, scene.few(64)[1:]] == 0
+    (found,) = damped(scene)
+    assert 0 < lifts.sum() < len(lifts)
+    assert np.all(found.drawn[lifts] == GONE)
+    assert np.all(found.drawn[~lifts] > GONE)
+
+
 def test_draws_that_would_tip_count_and_stop_nothing() -> None:
     """A car that may stand anywhere on its deck: where some draws would tip, damping is told all
     the same, and they count among those below the ratio asked for."""

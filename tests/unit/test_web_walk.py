@@ -38,6 +38,8 @@ def test_a_draft_is_a_rig_file_from_the_first_field_on(session: Session) -> None
     assert data["vehicle"]["gvwr"] == "7600 lb"
     assert data["trailer"]["axles"]["station"] == {"value": "182 in", "basis": "measured"}
     assert "# certification label" in text
+    assert set(data["trailer"]["tanks"]) == {"fresh", "grey", "black"}  # usual, and a pickup's bed
+    assert "bed" in data["places"]
     do(session, "undo")
     assert "station" not in session.state.data["trailer"].get("axles", {})
 

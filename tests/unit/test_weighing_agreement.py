@@ -104,6 +104,19 @@ def test_the_geometry_of_the_file() -> None:
     assert given(found)[0].name == "vehicle.overhang"
 
 
+def test_what_gives_way_by_its_own_spread_is_named() -> None:
+    """A value that moved by more than one of its own standard deviations, and none by less
+    (assumed)."""
+    found = heavier(1000)
+    before = found.weighed.prior
+    moved = np.zeros(len(before.names))
+    names = ["vehicle.overhang", "vehicle.wheelbase"]
+    moved[[before.index[name] for name in names]] = [1.05, -0.95]
+    there = replace(before, mean=before.mean + moved * before.sd)
+    told = given(replace(found, full=there, slips=(), file=Agreement(chi_square=99.0, degrees=1)))
+    assert [one.name for one in told] == names[:1]
+
+
 def test_a_misread_axle() -> None:
     """Of axles and whole weighed together one is 200 lb off: not with each other."""
     pads = [*eight.PADS, platform("all")]

@@ -81,6 +81,10 @@ class TestAnInch:
         assert [one.suspension for one in found] == ["equaliser", "independent"]
         assert found[0].inch_up_tongue_kg.value < 0 < found[1].inch_up_tongue_kg.value
         assert found[1].inch_up_axles_kg[0].value < 0 < found[1].inch_up_axles_kg[1].value
+        for kind in found:  # an inch down undoes an inch up, but for the square of an inch
+            up = [kind.inch_up_tongue_kg.value, *(x.value for x in kind.inch_up_axles_kg)]
+            down = [kind.inch_down_tongue_kg.value, *(x.value for x in kind.inch_down_axles_kg)]
+            assert down == pytest.approx([-x for x in up], rel=0.1)
 
     def test_what_nobody_said_of_the_axles_is_assumed(self) -> None:
         """The kind taken where the file says none, and only that; one axle leaves none open."""
