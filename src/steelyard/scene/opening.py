@@ -49,7 +49,7 @@ class Opening(Scene):
     def few(self, most: int) -> NDArray[np.intp]:
         """Columns of the best estimate and of the first draws, `most` of them at the most."""
         first = len(self.columns) - self.draws
-        return np.array([0, *range(first, first + min(self.draws, most))])
+        return np.concatenate([[0], np.arange(first, first + min(self.draws, most))])
 
     @property
     def columns(self) -> range:

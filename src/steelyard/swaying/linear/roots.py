@@ -71,7 +71,7 @@ class Family:
         """Some of the rigs, in order; itself where these are all."""
         if which.ndim == 1 and len(which) == len(self.lag) and (np.diff(which) == 1).all():
             return self
-        parts = tuple((power, rows, part[:, which]) for power, rows, part in self.parts)
+        parts = tuple((power, rows, part.take(which, axis=1)) for power, rows, part in self.parts)
         return replace(self, parts=parts, lag=self.lag[which])
 
     def rate(self, speed: Array) -> Array:
