@@ -98,16 +98,22 @@ def test_the_stop_is_at_the_limit(*, brakes: bool, weight: float) -> None:
 
 @pytest.mark.parametrize("brakes", [True, False])
 def test_the_first_axle_to_lock_is_at_its_friction(*, brakes: bool) -> None:
-    """At the deceleration found the first axle's brake force is mu of its load, others' below."""
+    """At the deceleration found the first axle's brake force is mu of its load, others' below; told
+    is what they use of theirs at the deceleration asked about."""
     rig = plain(height=1.1, bars={"arm": 0.75, "tip_rate": 40e3, "preset": 0.05})
     locking = next(x for x in first(rig, SURE, draws=10).locking if x.trailer_brakes is brakes)
-    j, share = locking.deceleration.best, 0.8 if brakes else 0.0
-    still, held = moving(rig), share * 3000.0 * j
-    there = still.at(0.0, j, held)
-    own = still.mass.item() * j - held
-    forces = {"front": 0.65 * own, "rear": 0.35 * own, "trailer 1": held}
-    carried = {"front": there.front, "rear": there.rear, "trailer 1": there.trailer_axles[0]}
-    used = {name: forces[name] / carried[name].item() for name in forces}
+    still, share = moving(rig), 0.8 if brakes else 0.0
+
+    def friction(j: float) -> dict[str, float]:
+        held = share * 3000.0 * j
+        there, own = still.at(0.0, j, held), still.mass.item() * j - held
+        forces = {"front": 0.65 * own, "rear": 0.35 * own, "trailer 1": held}
+        carried = {"front": there.front, "rear": there.rear, "trailer 1": there.trailer_axles[0]}
+        return {name: forces[name] / carried[name].item() for name in forces}
+
+    told = {name: one.best for name, one in locking.used.items()}
+    assert told == pytest.approx(friction(SURE.deceleration))
+    used = friction(locking.deceleration.best)
     (name,) = locking.first
     assert used[name] == pytest.approx(0.7, rel=1e-6)
     assert max(used.values()) == used[name]

@@ -282,7 +282,7 @@ def _placed(effect: Array, here: NDArray[np.intp]) -> Array:
 def _worth(effect: Array, allowed: Flags, excess: Array) -> Flags:
     """Rows that some arrangement, or leaving things home, could break."""
     most = np.where(allowed[None], effect, -np.inf).max(axis=2, initial=0.0)
-    return np.asarray(excess + np.maximum(most, 0.0).sum(axis=1) > 0.0)
+    return np.asarray(excess + most.sum(axis=1) > 0.0)
 
 
 def _inertia(cargo: Cargo, items: list[str]) -> Array:
