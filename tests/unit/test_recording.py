@@ -183,6 +183,18 @@ def test_noise_that_is_alike_counts_as_fewer_samples(alike: float) -> None:
     assert found.degrees == pytest.approx(worth, rel=0.2)
 
 
+@pytest.mark.parametrize("w", [3.0, 5.0, 7.0])
+def test_a_swing_is_found_though_its_half_was_misread(w: float) -> None:
+    """Peaks of noise make half a swing look half or a quarter as long: what is fitted is still the
+    swing that was put in."""
+    times = np.arange(0.0, 12.0, 0.05)
+    noise = coloured(np.random.default_rng(3), times, 0.02, 0.0)
+    swing = 0.1 * np.exp(-0.8 * times) * np.cos(w * times) + noise
+    for part in (0.5, 0.25):
+        found = fit(times, swing, part * np.pi / w)
+        assert abs(found.frequency - w) < 3 * found.frequency_sd < 0.6
+
+
 @pytest.mark.parametrize(
     ("sizes", "steps", "free", "grows"),
     [
