@@ -89,6 +89,9 @@ class TestDemoCamper:
         assert share.gap <= 2.0 * 0.45359237 + 1e-6
         assert spread.relative <= 0.03 + 1e-9
         assert moves.gap < 1.0
+        for pounds in (1.9, 2.1):  # that none brings the ball nearer, within 2 lb of what might be
+            near = replace(found, unbound=share.value - pounds * 0.45359237)
+            assert near.proven is (pounds < 2)
 
     def test_keep_keeps(self) -> None:
         """What is kept is not moved."""

@@ -256,8 +256,7 @@ def variance(side: Side, name: str) -> Array:
 
 def _bare(check: Check) -> Check:
     """A check without its draws, which are read by now: they are nearly all of its memory."""
-    high = None if check.high is None else _READ
-    return replace(check, value=_READ, high=high, low=None)
+    return replace(check, value=_READ, high=None, low=None)
 
 
 _READ: Final = np.zeros(0)
