@@ -91,6 +91,14 @@ def test_without_memory_the_sum_is_lost() -> None:
     assert np.std(np.sum(np.exp(points[:, :2]), axis=1)) > 5 * 5.0
 
 
+def test_a_reading_that_nothing_foretells_moves_no_draw() -> None:
+    """Where a prediction is no number, the draws are those of mean and covariance, every one."""
+    lost = Reading(name="lost", predict=lambda v: np.log(-v["a"]), value=7.0, sd=1.0)
+    with np.errstate(invalid="ignore"):
+        found = draws(remembering(two(), [lost], two()), N, 0)
+    assert found == pytest.approx(draws(two(), N, 0), rel=1e-12)
+
+
 def test_the_same_draws_for_everyone() -> None:
     """One seed gives the same draws of a parameter, whichever others are asked for with it."""
     whole = weighed()

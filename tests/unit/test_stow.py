@@ -26,6 +26,7 @@ from steelyard.stowing.fewer import _most_important, _roomiest
 from steelyard.stowing.leave import in_words
 from steelyard.stowing.linear import STEADY, tail_of
 from steelyard.stowing.move_order import _best, _greedy, changes, ordered
+from steelyard.stowing.packed_damping import calm
 from steelyard.stowing.pairs import mirrors
 from steelyard.stowing.plan import assessed, refused
 from steelyard.stowing.problem import Steps
@@ -577,6 +578,17 @@ class TestMoves:
             assert move.after.trailer == pytest.approx(axles / GRAVITY)
             damped = oscillation(combination(rig, v, solved), move.calm.speed)
             assert move.calm.damping == pytest.approx(float(np.ravel(damped.ratio)[0]))
+
+    def test_a_swing_grows_beyond_where_wagging_starts(self) -> None:
+        """Tail-heavy: just below the speed told it dies away, just above it grows."""
+        rig = plain(cg=5.05)
+        v = prior(rig).estimate.at_mean()
+        solved = loads(rig, v)
+        start = calm(rig, v, solved).wagging
+        below, above = (
+            oscillation(combination(rig, v, solved), part * start).ratio for part in (0.98, 1.02)
+        )
+        assert below.item() > 0 > above.item()
 
     def test_the_best_next_move_of_many(self) -> None:
         """Of moves that change two rows, from none exceeded, the one that leaves the greater of the

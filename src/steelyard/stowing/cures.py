@@ -248,7 +248,7 @@ class Steps:
         helps = np.flatnonzero(helping)
         pairs: list[tuple[int, ...]] = []
         worth: list[float] = []
-        step = max(1, CHUNK // max(self.change.size, 1))
+        step = max(1, CHUNK // self.change.size)
         for k in range(0, len(helps), step):
             some = helps[k : k + step]
             both = self.excess[:, None, None] + self.change[:, some, None] + self.change[:, None]
