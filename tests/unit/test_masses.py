@@ -223,6 +223,20 @@ class TestGasAndBattery:
         v = prior(found).estimate.at_mean()
         assert float(loads(found, v).tongue[0, 0]) / GRAVITY == pytest.approx(340, abs=12)
 
+    def test_water_of_the_running_order_is_in_no_tank(self) -> None:
+        """Mass in running order counts some water of heater and toilet (Regulation (EU) 1230/2012),
+        whose place nobody knows: with an empty tank in the file the tongue weight stated with it
+        tells the same but for a few of its 20 kg."""
+        said = {
+            name: {"value": f"{kg} kg +- 1 kg", "kind": "running-order"}
+            for name, kg in (("weight", 2700), ("tongue_weight", 340))
+        }
+        tank = {"fresh": {"content": "fresh", "capacity": "100 L", "station": "3 m"}}
+        dry = {"go": {"tanks": {"fresh": "empty"}}}
+        rigs = rig({"empty": said}), rig({"empty": said, "tanks": tank}, stages=dry)
+        one, two = (loads(x, prior(x).estimate.at_mean()).tongue[0, 0] / GRAVITY for x in rigs)
+        assert two == pytest.approx(one, abs=5)
+
 
 class TestStages:
     """Who and what is aboard at each stage."""

@@ -56,6 +56,14 @@ def test_bars_in_kilograms_are_unknown_until_sure(tmp_path: Path, command: str) 
     assert "hitch bars rating: expected" not in " ".join(answered.output.split())
 
 
+def test_a_rating_asked_about_judges_no_hitch(tmp_path: Path) -> None:
+    """What `fit` says of such bars is that nobody knows, until one is sure."""
+    for bars, known in (('"1000 kg"', False), ('{ value = "1000 kg", sure = true }', True)):
+        told = CliRunner().invoke(main, ["fit", _camper(tmp_path, bars), "--json"])
+        ratings = {one["name"]: one["verdict"] for one in json.loads(told.stdout)["ratings"]}
+        assert (ratings["hitch.bars.rating"] != "unknown") is known
+
+
 def test_only_the_limits_it_touches_are_unknown(tmp_path: Path) -> None:
     """Of the mistyped bars the bars alone; of a wheelbase of 145 ft the axles, their tyres, the
     vehicle's gross weight and the bars, not the tongue; the JSON lists path, found and due."""

@@ -204,6 +204,8 @@ def test_the_slowest_tyre_sets_the_speed() -> None:
     (own,) = fastest(parse_rig(f'{text}[trailer.axles.first.tyres]\nspeed_symbol = "F"\n'))
     assert own.speed * 3.6 == pytest.approx(80.0)
     assert own.reason == "the first trailer axle tyres say so on their sidewall"
+    (bare,) = fastest(parse_rig(f'{text}[trailer.axles.first.tyres]\npressure = "50 psi"\n'))
+    assert bare.speed / 0.44704 == pytest.approx(65.0)  # a special trailer tyre for all one knows
 
 
 def test_a_swing_settles_within_an_interval() -> None:

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from tests.combinations import lagging
+from tests.combinations import lagging, minivan
 from tests.rigs import plain
 
 from steelyard.swaying.linear.combination import Combination, flat, rebuilt, taken
@@ -137,6 +137,10 @@ def test_tyres_that_lag_each_their_own_way() -> None:
     c = replace(rigs(0.5), front_lag=np.full(RIGS, 0.2))
     assert family(c) is None
     assert across(c, np.array([25.0])).ratio[:, 0] == pytest.approx(oscillation(c, 25.0).ratio)
+    for axle in ("front_lag", "rear_lag", "trailer_lag"):
+        alone = minivan(2.9, **{axle: 0.5})
+        start = float(settled(alone).oscillatory)
+        assert float(oscillation(alone, start).ratio) == pytest.approx(0.0, abs=1e-6)
 
 
 def test_a_glance_is_the_answer() -> None:
