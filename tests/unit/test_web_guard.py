@@ -1,6 +1,5 @@
 """The page's doors: hosts, origins, sizes, the access code, hostile names."""
 
-import asyncio
 from pathlib import Path
 
 import pytest
@@ -11,6 +10,7 @@ from starlette.responses import Response
 from starlette.testclient import TestClient
 from starlette.types import Message, Receive, Scope, Send
 from starlette.websockets import WebSocketDisconnect
+from tests.loops import apart
 
 from steelyard.cards import unpacked
 from steelyard.files import parse_rig
@@ -90,7 +90,7 @@ def test_a_refused_sender_is_heard_out(length: bytes | None) -> None:
 
     head = [(b"host", b"127.0.0.1"), *([(b"content-length", length)] if length else [])]
     scope = {"type": "http", "method": "POST", "path": f"/api{ADDRESS}", "headers": head}
-    asyncio.run(Guard(reads, Gate())(scope, receive, send))
+    apart(Guard(reads, Gate())(scope, receive, send))
     assert answers[0]["status"] == 413
     assert b"at most 50 MB" in answers[1]["body"]
 
