@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from steelyard.estimate.estimate import Array, Estimate, Values, off_scale
 from steelyard.estimate.memory import remembered
-from steelyard.estimate.points import named_points, root
+from steelyard.estimate.points import column, named_points, root
 from steelyard.quantity import Scale
 
 FEW: Final = 400
@@ -41,17 +41,17 @@ def drawn(estimate: Estimate, n: int, seed: int, first: Array, again: int = 0) -
         _remembered(estimate, n, seed, points)
         estimate.off_scales(points)
     else:
-        _alike(estimate, n, seed, points)
+        _without_memory(estimate, n, seed, points)
     columns[:, len(first) : m] = points[:, :again]
     return estimate.named(columns)
 
 
-def _alike(estimate: Estimate, n: int, seed: int, out: Array) -> None:
+def _without_memory(estimate: Estimate, n: int, seed: int, out: Array) -> None:
     """Draws (p, n) in SI, into `out`, of an estimate without a memory."""
     factor = root(estimate.cov)
-    _product(factor, named_points(estimate.names, n, seed), out)
+    tied = np.any(factor != np.diag(np.diag(factor)), axis=1)
+    _product(factor, tied, named_points(estimate.names, n, seed), out)
     out += estimate.mean[:, None]
-    tied = _tied(factor)
     for place, (name, scale) in enumerate(zip(estimate.names, estimate.scales, strict=True)):
         if scale == "linear":
             continue
@@ -66,7 +66,7 @@ def _alike(estimate: Estimate, n: int, seed: int, out: Array) -> None:
 def _alone(name: str, scale: Scale, mean: float, sd: float, n: int, seed: int) -> Array:
     """Draws (n,) in SI of a parameter that knows nothing of the others: what rides elsewhere in the
     same trailer changes few of them, and an exponential costs more than all else of a draw."""
-    return off_scale(named_points((name,), n, seed)[0] * sd + mean, scale)
+    return off_scale(column(name, n, seed) * sd + mean, scale)
 
 
 def _remembered(estimate: Estimate, n: int, seed: int, out: Array) -> None:
@@ -88,20 +88,14 @@ def _remembered(estimate: Estimate, n: int, seed: int, out: Array) -> None:
         out[fresh] = root(estimate.cov[own]) @ base + estimate.mean[fresh, None]
 
 
-def _product(factor: Array, base: Array, out: Array) -> None:
-    """factor (p, p) times base (p, n), into `out`.
+def _product(factor: Array, tied: NDArray[np.bool_], base: Array, out: Array) -> None:
+    """factor (p, p) times base (p, n), into `out`; `tied` are its rows of more than the diagonal.
 
     Most parameters know nothing of each other, so most of a root's rows are its diagonal alone.
     """
-    tied = _tied(factor)
     np.multiply(np.diag(factor)[:, None], base, out=out)
     if tied.any():
         used = np.flatnonzero(np.any(factor[tied] != 0.0, axis=0))
         part = factor[np.ix_(tied, used)]
         few = part.size < FEW  # not worth waking a second core, which then spins for a while
         out[tied] = np.einsum("ij,jk->ik", part, base[used]) if few else part @ base[used]
-
-
-def _tied(factor: Array) -> NDArray[np.bool_]:
-    """Which rows of a root hold more than their diagonal, (p,)."""
-    return np.asarray(np.any(factor != np.diag(np.diag(factor)), axis=1))

@@ -73,7 +73,7 @@ class Estimate:
         """Turn rows (p, ...) on the scales into SI in place: fresh memory costs more than exp."""
         logs = self._logs.reshape(-1, *[1] * (columns.ndim - 1))
         np.exp(columns, out=columns, where=logs)
-        columns[self._logits] = 1.0 / (1.0 + np.exp(-columns[self._logits]))
+        columns[self._logits] = off_scale(columns[self._logits], "logit")
 
     def values(self, points: Array) -> Values:
         """Every parameter by name in SI: arrays (...) from points (..., p); constants are 0-d."""

@@ -29,7 +29,7 @@ def base_points(n: int, p: int, seed: int) -> Array:
 
 
 @lru_cache(maxsize=1024)
-def _column(name: str, n: int, seed: int) -> Array:
+def column(name: str, n: int, seed: int) -> Array:
     """One parameter's points, the same in whatever company it is drawn, (n,)."""
     points = np.random.default_rng([seed, crc32(name.encode())]).permuted(_strata(n))
     points.flags.writeable = False
@@ -48,7 +48,7 @@ def _strata(n: int) -> Array:
 def named_points(names: tuple[str, ...], n: int, seed: int) -> Array:
     """(p, n) standard normal points of parameters, each from a stream of its own name: a rig with
     one parameter more or less, or in another order, is drawn at the same points in the others."""
-    points = np.array([_column(name, n, seed) for name in names]).reshape(len(names), n)
+    points = np.array([column(name, n, seed) for name in names]).reshape(len(names), n)
     points.flags.writeable = False
     return points
 
