@@ -14,7 +14,7 @@ import sys
 import sysconfig
 import tempfile
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -214,20 +214,27 @@ def _restored(held: dict[str, bytes], folder: Path) -> None:
             (folder / Path(name).name).write_bytes(data)
 
 
+def _after_cuts(
+    notes: Sequence[Note], cuts: int, rng: random.Random, folder: Path
+) -> Iterator[tuple[Path, list[int]]]:
+    """A folder as the disk was after each of so many cuts, and the numbers said to be on it."""
+    for number in range(cuts):
+        held, said = disk(notes[: rng.randint(1, len(notes))], rng)
+        _restored(held, folder / f"cut {number}")
+        yield folder / f"cut {number}", [int(line) for line in said.split()]
+
+
 def weighings_lost(
     notes: Sequence[Note], cuts: int, rng: random.Random, folder: Path
 ) -> Counter[str]:
     """Of weighings said to be kept, how many are lost or not whole after each of so many cuts."""
     found = Counter[str]()
-    for cut in range(cuts):
-        held, said = disk(notes[: rng.randint(1, len(notes))], rng)
-        _restored(held, folder / f"cut {cut}")
-        due = {int(line) for line in said.split()}
-        with Logbook.open(folder / f"cut {cut}" / "logbook.sqlite") as book:
+    for cut, due in _after_cuts(notes, cuts, rng, folder):
+        with Logbook.open(cut / "logbook.sqlite") as book:
             entries = book.all()
             whole = {e.id for e in entries if e.weighing == made(e.weighing.note or "")}
             found["said"] += len(due)
-            found["lost"] += len(due - whole)
+            found["lost"] += len({*due} - whole)
             found["not whole"] += len(entries) - len(whole) + len(getattr(book, "damaged", ()))
     return found
 
@@ -235,17 +242,14 @@ def weighings_lost(
 def saves_lost(notes: Sequence[Note], cuts: int, rng: random.Random, folder: Path) -> Counter[str]:
     """Of rig files said to be saved, how many are older, or not whole, after each cut."""
     found = Counter[str]()
-    for cut in range(cuts):
-        held, said = disk(notes[: rng.randint(1, len(notes))], rng)
-        _restored(held, folder / f"cut {cut}")
-        turns = [int(line) for line in said.split()]
-        path = folder / f"cut {cut}" / "rig.toml"
+    for cut, turns in _after_cuts(notes, cuts, rng, folder):
+        path = cut / "rig.toml"
         text = path.read_text("utf-8") if path.exists() else ""
         last = int(text.rsplit("# save ", 1)[-1]) if text.endswith("\n") else -1
         found["said"] += len(turns)
         found["lost"] += bool(turns) and last < turns[-1]
         found["not whole"] += path.exists() and last < 0
-        backups = folder.glob(f"cut {cut}/rig.toml.bak*")
+        backups = cut.glob("rig.toml.bak*")
         found["not whole"] += sum("# save " not in one.read_text("utf-8") for one in backups)
     return found
 
@@ -253,11 +257,8 @@ def saves_lost(notes: Sequence[Note], cuts: int, rng: random.Random, folder: Pat
 def acts_lost(notes: Sequence[Note], cuts: int, rng: random.Random, folder: Path) -> Counter[str]:
     """Of acts said to be on the disk, how many are lost, or found damaged, after each cut."""
     found = Counter[str]()
-    for cut in range(cuts):
-        held, said = disk(notes[: rng.randint(1, len(notes))], rng)
-        _restored(held, folder / f"cut {cut}")
-        due = [int(line) for line in said.split()]
-        keeper = Autosave(folder / f"cut {cut}" / "rig.toml", "secret", "text")
+    for cut, due in _after_cuts(notes, cuts, rng, folder):
+        keeper = Autosave(cut / "rig.toml", "secret", "text")
         kept = keeper.found()
         found["said"] += len(due)
         found["lost"] += bool(due) and (kept is None or kept.revision < due[-1])
@@ -271,11 +272,8 @@ def book_acts_lost(
 ) -> Counter[str]:
     """Of a book's acts said to be on the disk, how many are lost or damaged after each cut."""
     found = Counter[str]()
-    for cut in range(cuts):
-        held, said = disk(notes[: rng.randint(1, len(notes))], rng)
-        _restored(held, folder / f"cut {cut}")
-        due = [int(line) for line in said.split()]
-        rigs = Rigs(folder / f"cut {cut}" / "book.sqlite")
+    for cut, due in _after_cuts(notes, cuts, rng, folder):
+        rigs = Rigs(cut / "book.sqlite")
         sound, damaged = rigs.rows()
         rigs.close()
         found["said"] += len(due)
