@@ -8,11 +8,12 @@ import pytest
 from tests.combinations import minivan
 from tests.rigs import plain, solved, values
 
+from steelyard.assessment import assess
 from steelyard.assessment.damped import damped
 from steelyard.estimate import Array
 from steelyard.files.plain import plain as plain_report
 from steelyard.rig import Rig
-from steelyard.scene import opened
+from steelyard.scene import NoBalanceError, opened
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.swaying.linear.combination import possible, taken
@@ -231,6 +232,16 @@ def test_a_draw_that_stands_on_its_bars_has_no_damping() -> None:
     assert 0 < lifts.sum() < len(lifts)
     assert np.all(found.drawn[lifts] == GONE)
     assert np.all(found.drawn[~lifts] > GONE)
+
+
+def test_a_rig_that_would_tip_is_refused_as_elsewhere() -> None:
+    """A load all behind the axle lifts the ball off a light car: the sentence that `check` has, in
+    place of a load that is no number."""
+    rig = plain(items={"tractor": ("trailer", 9000.0, 12.0)})
+    with pytest.raises(NoBalanceError, match="would tip") as checked:
+        assess(rig, draws=16)
+    with pytest.raises(NoBalanceError, match=re.escape(str(checked.value))):
+        sway(rig, samples=16)
 
 
 def test_draws_that_would_tip_count_and_stop_nothing() -> None:

@@ -47,7 +47,7 @@ def sway(
     samples: draws behind every spread and chance, of a rig already opened at most so many of its
     own. Raises ValueError, in one sentence, for what cannot be answered.
     """
-    scene = opened(rig, estimate, stages, samples, seed)
+    scene = opened(rig, estimate, stages, samples, seed).standing()
     chosen = asked_speed(scene.rig, speed)
     require_speeds([*speeds, chosen])
     require_load(scene.loads)
