@@ -44,6 +44,10 @@ def faults(tmp_path: Path, text: str) -> tuple[str, ...]:
         ("BIKES,8 lb,bed\n", 'row 2, item: expected each name once, found "BIKES"'),
         ("tent,8 lb,bed\nsledge,12 lb,bed,galley\n", "row 3: expected 3 cells as in row 1"),
         ("tent,20000 lb,bed\n", "less than 15,800 lb in all, the vehicle's GCWR; found 20,000 lb"),
+        (
+            "tent,15800.4 lb,bed\n",
+            "less than 15,800.0 lb in all, the vehicle's GCWR; found 15,800.4",
+        ),
     ],
 )
 def test_what_a_list_must_not_hold(tmp_path: Path, rows: str, said: str) -> None:

@@ -2,10 +2,12 @@
 
 import csv
 import json
+import re
 from pathlib import Path
 from typing import Any
 
 import pytest
+import tomlkit
 from click.testing import CliRunner
 
 from steelyard import Rig, assess
@@ -245,6 +247,46 @@ def test_a_point_between_thousands_is_asked() -> None:
     kept = Rig.model_validate({**whole, "items": sure})
     assert not questions(kept)
     assert Rig.model_validate(kept.model_dump(by_alias=True, exclude_none=True)) == kept
+
+
+@pytest.mark.parametrize(
+    ("rig", "written", "other"),
+    [
+        # hand arithmetic: 1.65 kg / 0.45359237 = 3.638 lb, 16 oz a lb, 4.4 mm / 25.4 = 0.1732 in
+        ({"empty": {"weight": "1.650 kg"}}, "1.650 kg", "3.64 lb"),
+        ({"empty": {"weight": "1.280 kg"}}, "1.280 kg", "2.82 lb"),
+        ({"empty": {"tongue_weight": "12 oz"}}, "12 oz", "0.75 lb"),
+        ({"length": "4.4 mm"}, "4.4 mm", "0.173 in"),
+    ],
+)
+def test_what_is_asked_about_is_shown_as_it_was_written(
+    tmp_path: Path, rig: dict[str, Any], written: str, other: str
+) -> None:
+    """`check` asks of a number as the file has it, and to three digits in the other unit."""
+    found = _questions_told(tmp_path, {"vehicle": TRUCK, "trailer": {**TRAILER, **rig}})
+    assert f"'{written}' ({other}" in found
+
+
+@pytest.mark.parametrize("ball", ["46.9 mm", "89.1 mm", "3.5001 in"])
+def test_a_number_asked_about_is_told_from_the_edge_it_is_beyond(tmp_path: Path, ball: str) -> None:
+    """Balls are sold from 1 7/8 to 3 1/2 in: of 46.9 mm `check` said "2 in due, found 2"."""
+    rig = {"vehicle": TRUCK, "trailer": TRAILER, "hitch": {"ball": {"size": ball}}}
+    due, found = (
+        {(float(x), unit) for x, unit in re.findall(r"([\d.]+) (in|mm)", said)}
+        for said in _questions_told(tmp_path, rig).split(", found ")
+    )
+    assert len(due) == 4
+    assert found
+    assert not due & found
+
+
+def _questions_told(folder: Path, rig: dict[str, Any]) -> str:
+    """The one question of a rig, as `check` prints it, on one line."""
+    path = folder / "rig.toml"
+    path.write_text(tomlkit.dumps({"format": 1, **rig}), encoding="utf-8")
+    said = " ".join(CliRunner().invoke(main, ["check", str(path)]).output.split())
+    (one,) = re.findall(r"\? [a-z ]+: (expected .*?); is that right", said)
+    return str(one)
 
 
 @pytest.mark.parametrize(

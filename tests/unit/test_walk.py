@@ -161,12 +161,14 @@ def test_a_field_shows_what_was_typed() -> None:
         ("vehicle__front__gawr", "390 lb", "vehicle.front.gawr", "3900 lb"),
         ("vehicle__gvwr", "3266 lb", "vehicle.gvwr", "3266 kg"),
         ("vehicle__payload", "179 lb", "vehicle.payload", "1790 lb"),
+        ("vehicle__gvwr", "3.266 kg", "vehicle.gvwr", "3266 kg"),
     ],
 )
 def test_a_doubt_stands_at_its_field_with_what_would_mend_it(
     path: str, typed: str, at: str, mend: str
 ) -> None:
-    """A digit too many or too few, or kilograms typed as pounds: one press mends it. (Labels of one
+    """A digit too many or too few, kilograms typed as pounds or in European style: one press
+    mends it. (Labels of one
     invented pickup: 7,200 lb or 3,266 kg, 3,900 lb, 1,790 lb; 1 lb is 0.45359237 kg exactly.)"""
     assert round(7200 * POUND) == 3266
     rig = rig_of(draft(**{path: typed}))

@@ -16,7 +16,8 @@ from steelyard.files.limits import LIMITS
 from steelyard.files.reader import read_bytes, read_text
 from steelyard.files.sandboxed import opened
 from steelyard.files.table_rows import headed, narrow, not_csv
-from steelyard.quantity import Dimension, QuantityError, System, parse, shown
+from steelyard.quantity import Dimension, QuantityError, System, parse
+from steelyard.quantity.show import apart
 from steelyard.rig import Rig
 from steelyard.rig.base import NAME_PATTERN
 
@@ -229,7 +230,7 @@ def _too_heavy(items: Mapping[str, Mapping[str, Any]], rig: Rig) -> list[Fault]:
     if total <= most:
         return []
     system: System = "us" if rig.region in (None, "north-america") else "metric"
-    due, found = (shown(kg, "mass", system) for kg in (most, total))
+    due, found = (apart(kg, "mass", system, most, total) for kg in (most, total))
     hint = "is the unit of the weights right?"
     return [Fault(due=f"less than {due} in all, {what}", found=found, hint=hint)]
 

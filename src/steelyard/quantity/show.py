@@ -1,7 +1,12 @@
 """Writing quantities for people: whole pounds or kilograms, feet and inches, honest rounding."""
 
+from typing import Final
+
 from steelyard.quantity.units import DIGITS, Dimension, System, to_border, unit_of
 from steelyard.quantity.value import Z95
+
+MOST_DIGITS: Final = 9
+"""After the point: what is told apart by no more is a rounding's doing."""
 
 
 def shown(si: float, dimension: Dimension, system: System, digits: int | None = None) -> str:
@@ -10,6 +15,20 @@ def shown(si: float, dimension: Dimension, system: System, digits: int | None = 
     unit = unit_of(dimension, system)
     digits = DIGITS.get(unit, 0) if digits is None else digits
     return f"{plain(to_border(si, dimension, system), digits)} {unit}"
+
+
+def apart(si: float, dimension: Dimension, system: System, *others: float) -> str:
+    """`"3.64 lb"`: one SI number with the digits that keep it to half a percent and tell it from
+    others that it is not."""
+    x, *rest = (to_border(one, dimension, system) for one in (si, *others))
+    least = DIGITS.get(unit_of(dimension, system), 0)
+    told = (
+        digits
+        for digits in range(least, MOST_DIGITS)
+        if abs(round(x, digits) - x) <= abs(x) / 200
+        and all(y == x or round(y, digits) != round(x, digits) for y in rest)
+    )
+    return shown(si, dimension, system, next(told, MOST_DIGITS))
 
 
 def plain(number: float, digits: int = 0) -> str:

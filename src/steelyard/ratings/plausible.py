@@ -8,9 +8,10 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.fault import Fault
-from steelyard.quantity import Dimension, System, parse, shown
+from steelyard.fault import Fault, quoted
+from steelyard.quantity import Dimension, System, parse, unit_of
 from steelyard.quantity.columns import holds
+from steelyard.quantity.show import apart
 
 ANY: Final = "any"
 _OTHER: Final[dict[System, System]] = {"us": "metric", "metric": "us"}
@@ -25,13 +26,22 @@ class Band:
     high: float
     dimension: Dimension
 
-    def said(self, first: System = "us", *ends: float) -> str:
-        """Its edges, or these numbers, in both systems of units, the reader's own first."""
+    def said(self, first: System, *values: float) -> str:
+        """Its edges in both systems of units, the reader's own first, told from the values."""
         own, other = (
-            " to ".join(shown(x, self.dimension, system) for x in ends or (self.low, self.high))
+            " to ".join(apart(x, self.dimension, system, *values) for x in (self.low, self.high))
             for system in (first, _OTHER[first])
         )
-        return f"{own} ({other})" if own != other else own
+        return f"{own} ({other})"
+
+    def beside(self, first: System, value: float, text: str) -> str:
+        """A value as it was written, then in the units that it was not written in."""
+        said = [quoted(text)] * (text != "") + [
+            apart(value, self.dimension, system, self.low, self.high)
+            for system in (first, _OTHER[first])
+            if unit_of(self.dimension, system) not in text
+        ]
+        return f"{said[0]} ({', '.join(said[1:])})" if said[1:] else said[0]
 
 
 @cache
@@ -74,12 +84,12 @@ def usual(path: str, kind: str | None = None) -> Band | None:
 
 
 def implausible(
-    path: str, value: float, kind: str | None = None, first: System = "us"
+    path: str, value: float, kind: str | None = None, first: System = "us", text: str = ""
 ) -> Fault | None:
     """What to ask about a rating (SI) outside the usual of its class or style, else None.
 
-    first: the units that are said first, the reader's own. A column of numbers is asked about where
-    all are outside; what was found is then not said.
+    first: the units that are said first, the reader's own; text: the value as it was written. A
+    column of numbers is asked about where all are outside; what was found is then not said.
 
     >>> implausible("hitch.bars.rating", 1000.0).found
     '2,205 lb (1,000 kg)'
@@ -88,9 +98,10 @@ def implausible(
     if band is None or holds((band.low <= value) & (value <= band.high)):
         return None
     of = f" of a {kind}" if kind else ""
+    one = (value,) if np.ndim(value) == 0 else ()
     return Fault(
         path=tuple(path.split(".")),
-        due=f"{band.said(first)}, as is usual{of}",
-        found=band.said(first, value) if np.ndim(value) == 0 else "",
+        due=f"{band.said(first, *one)}, as is usual{of}",
+        found=band.beside(first, value, text) if one else "",
         asks=True,
     )

@@ -104,7 +104,7 @@ def _unusual(rig: Rig, stated: Stated) -> Iterator[Question]:
     first: System = "us" if region_of(rig) == "north-america" else "metric"
     for path, value in stated.items():
         kind = _kind(path, rig)
-        fault = None if value.sure else implausible(path, value.value, kind, first)
+        fault = None if value.sure else implausible(path, value.value, kind, first, value.text)
         band = usual(path, kind) if fault else None
         if fault is not None and band is not None:
             hint = _meant(value.text, band.dimension, band.low, band.high)

@@ -110,7 +110,7 @@ def _share_faults(rig: Listing) -> Iterator[Fault]:
         yield Fault(
             path=("trailer", "axles"),
             due="the axles' shares to come to 100 %",
-            found=f"{100 * total:.0f} %",
+            found=f"{100 * total:.6g} %",
         )
 
 

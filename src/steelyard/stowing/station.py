@@ -7,7 +7,8 @@ import numpy as np
 
 from steelyard.estimate import Array, Estimate, drawn
 from steelyard.fault import Fault, FaultError, missing, quoted
-from steelyard.quantity import System, Value, reported, shown
+from steelyard.quantity import System, Value, reported
+from steelyard.quantity.show import apart
 from steelyard.ratings import TIGHT, checks
 from steelyard.rig import Item, Rig
 from steelyard.scene import Scene, opened
@@ -121,7 +122,7 @@ def _footing(
     if end < start:
         system: System = "us" if rig.region in (None, "north-america") else "metric"
         due = f"wheels or ends at most {place.length.text!r} apart, the length of its deck"
-        found = quoted(shown(ahead + behind, "length", system))
+        found = quoted(apart(ahead + behind, "length", system, place.length.value))
         raise StationError(Fault(path=("items", name), due=due, found=found))
     grid = np.linspace(start, end, max(int((end - start) / STEP) + 1, 2))
     share, room, base, sides = _along(rig, name, estimate, grid, confidence, seed)

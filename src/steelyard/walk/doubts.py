@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from steelyard.quantity import Dimension, QuantityError, System, Value, parse, to_border, unit_of
+from steelyard.quantity.parse import parted
 from steelyard.ratings import Question, questions
 from steelyard.ratings.plausible import usual
 from steelyard.rig import Rig
@@ -72,8 +73,11 @@ def _mends(rig: Rig, field: Field, one: Question, system: System) -> Iterator[st
 
 
 def _slips(text: str, unit: str) -> Iterator[str]:
-    """A digit too many, a digit too few, the other unit: as such slips are common."""
+    """A digit too many, a digit too few, the other unit, thousands parted in
+    European style: as such slips are common."""
     number, _, mine = text.partition(" ")
+    if parted(text):
+        yield text.replace(".", "", 1)
     if number.isdecimal():
         if len(number) > 1:
             yield f"{number[:-1]} {mine}"
