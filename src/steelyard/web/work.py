@@ -106,7 +106,9 @@ class Work:
             return None
         from steelyard.weighing.carry import carried
 
-        old = rig_of(self.state.weighed or self.state.data, self.name).owning(self.owned)
+        then = self.state.weighed or self.state.data
+        same = then == self.state.data
+        old = self.rig if same else rig_of(then, self.name).owning(self.owned)
         return carried(old, self.reconciled.posterior, self.rig)
 
     @cached_property

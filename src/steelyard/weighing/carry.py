@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steelyard.estimate import Estimate
 from steelyard.rig import Rig
@@ -38,9 +39,12 @@ def carried(weighed: Rig, posterior: Estimate, changed: Rig) -> Carried:
     independent. What nobody listed stays as weighed, whatever was listed since.
     """
     listed = {"everything_listed": weighed.everything_listed}
-    old, now = (belief_of(rig) for rig in (weighed, changed.model_copy(update=listed)))
+    changed = changed.model_copy(update=listed)
+    old = belief_of(weighed)
+    now = old if changed == weighed else belief_of(changed)
     shared = [name for name in now.names if name in posterior.index and name in old.index]
-    same = [name for name in shared if is_unlisted(name) or _alike(old, now, name)]
+    alike = zip(shared, _alike(old, now, shared), strict=True)
+    same = [name for name, as_before in alike if as_before or is_unlisted(name)]
     restated = [name for name in shared if name not in same]
     mean, cov = now.mean.copy(), now.cov.copy()
     to, of = [now.index[n] for n in same], [posterior.index[n] for n in same]
@@ -58,10 +62,11 @@ def carried(weighed: Rig, posterior: Estimate, changed: Rig) -> Carried:
     )
 
 
-def _alike(old: Estimate, now: Estimate, name: str) -> bool:
-    i, j = old.index[name], now.index[name]
-    alike = np.isclose([old.mean[i], old.sd[i]], [now.mean[j], now.sd[j]], rtol=1e-9, atol=1e-12)
-    return bool(alike.all()) and old.scales[i] == now.scales[j]
+def _alike(old: Estimate, now: Estimate, names: list[str]) -> NDArray[np.bool_]:
+    """Which of some parameters are as they were."""
+    i, j = ([one.index[name] for name in names] for one in (old, now))
+    both = (old.mean[i], old.sd[i]), (now.mean[j], now.sd[j])
+    return np.asarray(np.isclose(*both, rtol=1e-9, atol=1e-12).all(axis=0))
 
 
 def _far(posterior: Estimate, now: Estimate, name: str) -> bool:
