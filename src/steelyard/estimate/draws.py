@@ -1,18 +1,13 @@
 """Draws from an estimate: base points, shared by all questions, on its mean and covariance."""
 
 from functools import lru_cache
-from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from steelyard.estimate.estimate import Array, Estimate, Values, off_scale
 from steelyard.estimate.memory import remembered
-from steelyard.estimate.points import column, named_points, root
+from steelyard.estimate.points import column, named_points, root, tied_rows, turned
 from steelyard.quantity import Scale
-
-FEW: Final = 400
-"""Numbers in a matrix below which it is multiplied without the linear algebra library."""
 
 
 def draws(estimate: Estimate, n: int, seed: int) -> Array:
@@ -49,8 +44,8 @@ def drawn(estimate: Estimate, n: int, seed: int, first: Array, again: int = 0) -
 def _without_memory(estimate: Estimate, n: int, seed: int, out: Array) -> None:
     """Draws (p, n) in SI, into `out`, of an estimate without a memory."""
     factor = root(estimate.cov)
-    tied = np.any(factor != np.diag(np.diag(factor)), axis=1)
-    _product(factor, tied, named_points(estimate.names, n, seed), out)
+    tied = tied_rows(factor)
+    turned(factor, tied, named_points(estimate.names, n, seed), out)
     out += estimate.mean[:, None]
     for place, (name, scale) in enumerate(zip(estimate.names, estimate.scales, strict=True)):
         if scale == "linear":
@@ -86,16 +81,3 @@ def _remembered(estimate: Estimate, n: int, seed: int, out: Array) -> None:
         names = (estimate.names[place] for place in fresh)
         base = named_points(tuple(f"{x} anew" if x in known else x for x in names), n, seed)
         out[fresh] = root(estimate.cov[own]) @ base + estimate.mean[fresh, None]
-
-
-def _product(factor: Array, tied: NDArray[np.bool_], base: Array, out: Array) -> None:
-    """factor (p, p) times base (p, n), into `out`; `tied` are its rows of more than the diagonal.
-
-    Most parameters know nothing of each other, so most of a root's rows are its diagonal alone.
-    """
-    np.multiply(np.diag(factor)[:, None], base, out=out)
-    if tied.any():
-        used = np.flatnonzero(np.any(factor[tied] != 0.0, axis=0))
-        part = factor[np.ix_(tied, used)]
-        few = part.size < FEW  # not worth waking a second core, which then spins for a while
-        out[tied] = np.einsum("ij,jk->ik", part, base[used]) if few else part @ base[used]

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate.estimate import Array, Estimate, Reading, marginal
-from steelyard.estimate.points import named_points, root
+from steelyard.estimate.points import named_points, root, tied_rows, turned
 from steelyard.estimate.propagate import STEP, linearise
 
 ROUNDS: Final = 20
@@ -125,21 +125,26 @@ def _bent(flat: Tangent, bends: Array, cov: Array, pull: Array) -> Tangent:
     if not used.size or not np.all(np.isfinite(bends)):
         return flat
     shift = -cov[:, used] @ np.einsum("ijk,ki->j", bends, flat.gain[used])
-    inner = flat.root[used].T @ np.einsum("i,ijk->jk", pull, bends) @ flat.root[used]
-    found, vectors = np.linalg.eigh(inner)
+    seen = np.flatnonzero(np.any(flat.root[used] != 0.0, axis=0))
+    part = flat.root[np.ix_(used, seen)]
+    found, vectors = np.linalg.eigh(part.T @ np.einsum("i,ijk->jk", pull, bends) @ part)
     changed = 1.0 / np.sqrt(1.0 - np.clip(found, 1.0 - MOST, 1.0 - 1.0 / MOST))
-    return replace(flat, mean=flat.mean + shift, root=flat.root @ (vectors * changed) @ vectors.T)
+    bent = flat.root.copy()  # what no reading looks at stays as it is, to the last digit
+    bent[:, seen] = flat.root[:, seen] @ (vectors * changed) @ vectors.T
+    return replace(flat, mean=flat.mean + shift, root=bent)
 
 
 @np.errstate(all="ignore")
 def projected(line: Tangent, n: int, seed: int) -> Array:
     """(q, n) draws on the scales: base points as `draws` has them, then moved onto the readings."""
-    points = line.root @ named_points(line.names, n, seed)
+    points = np.empty((len(line.names), n))
+    turned(line.root, tied_rows(line.root), named_points(line.names, n, seed), points)
     points += line.mean[:, None]
     left = np.arange(n if line.used.size else 0)
+    borne = np.flatnonzero(np.any(line.gain, axis=1))
     for _ in range(HALVINGS + 1):
         off, settled = _solved(line, points[line.used[:, None], left])
-        points[:, left[settled]] -= line.gain @ off[:, settled]
+        points[np.ix_(borne, left[settled])] -= line.gain[borne] @ off[:, settled]
         left = left[~settled]
         if not left.size:
             break

@@ -6,6 +6,7 @@ from typing import Final
 from zlib import crc32
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steelyard.estimate.estimate import Array
 
@@ -13,6 +14,8 @@ BLOCK: Final = 4_000_000
 """Numbers in a block taken and given back at once, never written. The C library keeps freed memory
 for the next call up to twice the largest block ever given back (mallopt(3), M_MMAP_THRESHOLD);
 without it a quarter of an assessment goes into fetching the same pages anew."""
+FEW: Final = 400
+"""Numbers in a matrix below which it is multiplied without the linear algebra library."""
 
 
 @lru_cache(maxsize=8)
@@ -74,3 +77,18 @@ def _root_of_tied(cov: Array, sd: Array) -> Array:
         values, vectors = np.linalg.eigh(correlation)
         factor = vectors * np.sqrt(np.maximum(values, 0.0))
     return np.asarray(scale[:, None] * factor)
+
+
+def tied_rows(factor: Array) -> NDArray[np.bool_]:
+    """Which rows (p,) of a root (p, p) hold more than the diagonal; most do not."""
+    return np.asarray(np.any(factor != np.diag(np.diag(factor)), axis=1))
+
+
+def turned(factor: Array, tied: NDArray[np.bool_], base: Array, out: Array) -> None:
+    """factor (p, p) times base (p, n), into `out`; `tied`: rows of more than the diagonal."""
+    np.multiply(np.diag(factor)[:, None], base, out=out)
+    if tied.any():
+        used = np.flatnonzero(np.any(factor[tied] != 0.0, axis=0))
+        part = factor[np.ix_(tied, used)]
+        few = part.size < FEW  # not worth waking a second core, which then spins for a while
+        out[tied] = np.einsum("ij,jk->ik", part, base[used]) if few else part @ base[used]
