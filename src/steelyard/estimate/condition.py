@@ -8,7 +8,7 @@ from steelyard.estimate.estimate import Array, Estimate, Memory, Reading, margin
 from steelyard.estimate.memory import beside
 from steelyard.estimate.propagate import linearise
 
-SETTLED = 1e-8
+SETTLED = 1e-6
 """Standard deviations of the prior: a round that moves every parameter less is the last."""
 DEPTH = 6
 """Rounds that the next one learns from."""
