@@ -217,6 +217,22 @@ def test_bars_that_the_manual_requires_are_to_be_fitted(tmp_path: Path) -> None:
     assert "Rolling car" not in plan
 
 
+def test_bars_that_the_manual_forbids_come_off(tmp_path: Path) -> None:
+    """Fitted all the same: no door says to fit them, and that a better place for the load mends it
+    is not said either."""
+    text = HAULER.replace("required", "forbidden") + "[hitch.bars]\nrating = '600 lb'\n"
+    told, code = said(tmp_path, "check", text)
+    assert code == 1
+    assert "1. Take the spring bars off: the vehicle's manual forbids them." in told
+    plan, _ = said(tmp_path, "stow --seconds 0.2", text)
+    assert "Take the spring bars off" in plan
+    trip, _ = said(tmp_path, "trip", text)
+    assert "The worst stage is" in trip
+    assert "looks for a better place" not in trip
+    for every in (told, plan, trip):
+        assert "Fit spring bars" not in every
+
+
 def test_a_slide_that_would_tip_stops_no_plan(tmp_path: Path) -> None:
     """An excavator aft of where it would stand best: where some way back the rig would tip, that is
     no place for it, and the plan is told all the same."""

@@ -169,7 +169,7 @@ def test_what_a_rule_counts_is_whole(x: float, told: str) -> None:
             "not fitting, by 0.20 in",
         ),
         (limit(2 * IN, 2 * IN, name="hitch.fit.ball", measure="length"), "fitting"),
-        (limit(1, 0, measure="fitted"), "fitted, and it must not be"),
+        (limit(1, 0, measure="fitted"), "fitted, and they must not be"),
         (pounds(1, NONE, verdict="unknown"), "no rating known: the label in the door"),
     ],
 )
@@ -450,7 +450,7 @@ BAND: Any = {"measure": "share", "name": "tongue.share", "title": "tongue share"
         ),
         (
             limit(1, 0, verdict="exceeded", measure="fitted"),
-            "Rear axle: fitted, and it must not be.",
+            "Rear axle: fitted, and they must not be.",
             "rear axle",
         ),
         (replace(OPEN, chance=0.61), "Rear axle: 1,010 ± 100 of 1,000 lb. Over or under: 61 %", ""),

@@ -27,6 +27,7 @@ from steelyard.words.assessed import (
     system_of,
     verdict_line,
 )
+from steelyard.words.next_steps import MENDED, PARTS
 
 if TYPE_CHECKING:
     from steelyard.swaying.result import StageSway
@@ -113,10 +114,10 @@ def _lines(
     yield from _tanks(found, system)
     worst, decider = found.worst_stage, found.worst_stage.deciding
     if decider is not None:
-        yield paragraph(
-            f"The worst stage is “{worst.title}”: {decider.title}, {room(decider, system)}."
-            " `steelyard stow` looks for a better place for what rides."
-        )
+        words = f"The worst stage is “{worst.title}”: {decider.title}, {room(decider, system)}."
+        if decider.kind not in PARTS and decider.measure not in MENDED:
+            words += " `steelyard stow` looks for a better place for what rides."
+        yield paragraph(words)
         yield ""
     yield from (paragraph(line) for line in CAUTIONS)
 

@@ -119,7 +119,7 @@ def room(standing: LimitStatus, system: System) -> str:
     if standing.verdict == "unknown":
         return f"no rating known: {standing.due}"
     if standing.measure == "fitted":
-        return "fitted, and it must not be"
+        return "fitted, and they must not be"
     over = standing.margin < 0
     edge = measured(standing.rating, standing, system)
     gap = measured(abs(standing.margin), standing, system)

@@ -148,7 +148,9 @@ def bars_mend(limit: LimitStatus, rig: Rig) -> bool:
 
 
 BARE: Final = "distribution"
-"""Kind of the limit on a trailer without spring bars where the vehicle's maker requires them."""
+"""Kind of the limit on a trailer with or without spring bars where the vehicle's maker forbids or
+requires them."""
+OFF: Final = "Take the spring bars off: the vehicle's manual forbids them."
 
 
 PARTS: Final = ("tyre rating", "chains", "part's force", BARE)
@@ -160,7 +162,8 @@ MENDED: Final = ("pressure", "speed", "fitted", "length")
 def _mended(one: LimitStatus, system: System) -> str:
     edge = measured(one.rating, one, system)
     if one.kind == BARE:
-        return f"Fit spring bars: the vehicle's manual requires them above {edge}."
+        fit = f"Fit spring bars: the vehicle's manual requires them above {edge}."
+        return OFF if one.measure == "fitted" else fit
     if one.kind == "tyre rating":
         axle, least = one.title.removeprefix("GAWR within "), measured(one.value, one, system)
         return f"Fit {axle} that carry the axle's {least} together."

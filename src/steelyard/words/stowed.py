@@ -24,7 +24,7 @@ from steelyard.stowing.water import Run
 from steelyard.travel import plan_stages
 from steelyard.words.assessed import MARKS, chance
 from steelyard.words.mended import carried
-from steelyard.words.next_steps import BARE, bars_mend
+from steelyard.words.next_steps import BARE, OFF, bars_mend
 
 NAMED: Final = 3
 """Limits that a sentence names."""
@@ -93,7 +93,8 @@ def _bars(found: Stowed) -> str:
         if one.title in titles or one.title in found.conflict
     ]
     if any(one.kind == BARE for one in now):
-        return " Fit spring bars: the vehicle's manual requires them at this weight."
+        fit = "Fit spring bars: the vehicle's manual requires them at this weight."
+        return f" {fit if found.rig.hitch.bars is None else OFF}"
     lifted = dict.fromkeys(one.title for one in now if bars_mend(one, found.rig))
     return f" Spring bars may mend {_few(list(lifted))}." if lifted else ""
 
