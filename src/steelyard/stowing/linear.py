@@ -126,6 +126,13 @@ class Rows:
             self, tails=np.minimum(self.tails, now), allowance=np.minimum(self.allowance, now)
         )
 
+    def firm(self, now: Mapping[tuple[str, int], "Spared"]) -> "Rows":
+        """The same, but no limit may lose room at the best estimate that it needs to be as sure as
+        asked, or has now where that is less."""
+        none = Spared(over=np.inf, chance=1.0)
+        room = np.array([-now.get(side.edge[:2], none).over for side in self.sides])
+        return replace(self, allowance=np.maximum(self.allowance, np.minimum(room, self.tails[0])))
+
 
 def levels(confidence: float) -> tuple[float, ...]:
     """Chances of not holding at which a plan is looked for, one after the other."""

@@ -9,7 +9,7 @@ import numpy as np
 from steelyard.assessment import Assessment, assess
 from steelyard.assessment.damped import Damped, damped
 from steelyard.estimate import Array
-from steelyard.ratings import LimitStatus
+from steelyard.ratings import TIGHT, LimitStatus
 from steelyard.scene import opened
 from steelyard.stowing.arrange import Plan, arranged, believed
 from steelyard.stowing.linear import STEADY, Rows, Side, allowed, levels, tail_of
@@ -34,8 +34,8 @@ at even chances."""
 SAME: Final = 1e-3
 """kg by which a row that is a plain sum is told alike around two plans."""
 WORSE: Final = 0.005
-"""Chance by which a limit that no load mends may seem likelier broken, for the spread of what has
-moved, and be no worse."""
+"""Chance by which a limit may seem likelier broken, for the spread of what has moved, and be no
+worse."""
 POURED: Final = 0.5
 """kg of water that is not worth another round."""
 
@@ -250,16 +250,22 @@ def refused(table: Table, found: Judged, rows: Rows) -> Array | None:
     Limits that are broken whatever one does with the load are told apart, not planned around.
     """
     most, kept = levels(table.wish.confidence)[table.level], spared_chances(table)
-    bad = {
-        (limit.name, number)
+    judged = {
+        (limit.name, number): limit
         for number, stage in enumerate(found.assessment.stages)
         for limit in stage.limits
         if limit.verdict != "unknown"
-        if likely(limit, table.level) >= kept.get((limit.name, number), most)
+    }
+    bad = {at for at, one in judged.items() if likely(one, table.level) >= kept.get(at, most)}
+    rose = {
+        at
+        for at, old in table.firm.items()
+        if at in judged and risen(old.chance, judged[at].chance, table.wish.confidence)
     }
     excess = rows.base + rows.allowance
-    hit = np.array([(side.name, side.stage) in bad for side in rows.sides], dtype=bool)
-    hit &= excess > -0.05 * np.abs(rows.allowance)
+    near = excess > -0.05 * np.abs(rows.allowance)
+    names = [side.edge[:2] for side in rows.sides]
+    hit = near & np.array([at in bad for at in names]) | np.array([at in rose for at in names])
     lack = np.array([found.lack[s.stage] if s.sways else 0.0 for s in rows.sides])
     hit = (hit | (lack > 0)) & rows.movable
     if not hit.any():
@@ -271,6 +277,11 @@ def likely(limit: LimitStatus, level: int) -> float:
     """Chance that decides of a limit at a level: at even chances that of one side alone, since a
     spread as wide as a band leaves it by both, whatever rides where."""
     return limit.one_side if level == EVEN else limit.chance
+
+
+def risen(now: float, then: float, confidence: float = TIGHT) -> bool:
+    """Whether a limit is likelier not to hold than now, beyond the confidence asked for."""
+    return then > max(now + WORSE, confidence)
 
 
 def spared_chances(table: Table) -> dict[tuple[str, int], float]:

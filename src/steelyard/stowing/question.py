@@ -43,7 +43,8 @@ class Table:
     """What every round of one question shares. Things and places stand in the order of their names,
     whatever the file's: so an answer does not depend on it. calm: how surely swings die away now,
     by stage; `level` of `levels` at which limits are to hold; `laid`: rows already laid; `spared`:
-    edges that no load mends and that are to get no worse."""
+    edges that no load mends and that are to get no worse; `firm`: limits as they are now, by
+    name and stage, of which none is to get likelier not to hold."""
 
     rig: Rig
     estimate: Estimate
@@ -57,6 +58,7 @@ class Table:
     calm: tuple[Damped, ...]
     level: int = 0
     spared: Mapping[Edge, Spared] = field(default_factory=dict)
+    firm: Mapping[tuple[str, int], Spared] = field(default_factory=dict)
     laid: dict[object, Rows] = field(default_factory=dict, repr=False, compare=False)
 
 
@@ -151,7 +153,8 @@ def rows_at(table: Table, plan: Plan, draws: int | None = None) -> Rows:
         table.laid[key] = _laid(table, plan, draws)
     rows = table.laid[key]
     rows = rows.eased(table.level) if table.level else rows
-    return rows.spared(table.spared) if table.spared else rows
+    rows = rows.spared(table.spared) if table.spared else rows
+    return rows.firm(table.firm) if table.firm else rows
 
 
 def _laid(table: Table, plan: Plan, draws: int) -> Rows:

@@ -16,11 +16,11 @@ from steelyard.stowing.cures import Cure, cure_of, cured, fewer_moves, wrong
 from steelyard.stowing.fewer import Fewer, leaving
 from steelyard.stowing.move_order import Load, less, ordered
 from steelyard.stowing.move_order import Sequence as Order
-from steelyard.stowing.plan import EVEN, UNTOLD, Found, Sought, hopeless, seek
+from steelyard.stowing.plan import EVEN, UNTOLD, Found, Sought, as_it_is, hopeless, passes, seek
 from steelyard.stowing.program import Watch
 from steelyard.stowing.question import Table, Wish, lay, middle_of_band, rows_at
 from steelyard.stowing.slides import Slide, slid
-from steelyard.stowing.unmended import Unmended, beside, sparing, unmended
+from steelyard.stowing.unmended import Unmended, as_now, beside, sparing, unmended
 from steelyard.stowing.water import Run
 
 
@@ -103,6 +103,7 @@ def stow(
     silent = Watch(stopped=watch.stopped)  # what is told of is a plan that can be stopped at
     cure = cured(table, start, before, silent)
     asked = table
+    table = replace(table, firm=as_now(rows, before))
     fewer, beyond = _sought(table, start, watch), cure.unmended if cure else ()
     if fewer.sought.found is None and not watch.stopped():
         fewer, beyond = _beside(table, start, before, fewer, watch)
@@ -157,13 +158,14 @@ def _beside(
     for known in beside(table, start, before):
         there = sparing(table, known)
         again = _sought(there, start, watch) if known else fewer
-        if again.sought.found is None and not watch.stopped():
-            again = leaving(replace(there, level=EVEN), start, watch)
+        for firm in (there.firm, {}):
+            if again.sought.found is None and not watch.stopped():
+                again = leaving(replace(there, level=EVEN, firm=firm), start, watch)
         if again.sought.found is not None or watch.stopped():
             return again, known
     known = unmended(table, start, before, None)
     for level in (EVEN, 0) if _swings(table, before) else (0,):
-        sought = seek(replace(sparing(table, known), level=level), start, watch)
+        sought = _firmly(replace(sparing(table, known), level=level), start, watch)
         if sought.found is not None or watch.stopped():
             return Fewer(sought=sought), known
     return fewer, ()
@@ -191,8 +193,20 @@ def _askable(rig: Rig, wish: Wish) -> None:
 def _eased(table: Table, start: Plan, watch: Watch) -> Sought | None:
     """A plan for everything that holds at the best estimate, where the spread alone forbids one:
     as sure as can be, but at even chances at least; None where there is none."""
-    likely = seek(replace(table, level=EVEN), start, watch)
+    likely = _firmly(replace(table, level=EVEN), start, watch)
     if likely.found is None or watch.stopped():
         return likely if likely.found else None
-    surer = seek(replace(table, level=UNTOLD), likely.at, watch)
+    surer = _firmly(replace(table, level=UNTOLD), likely.at, watch)
     return surer if surer.found else likely
+
+
+def _firmly(table: Table, start: Plan, watch: Watch) -> Sought:
+    """A plan by which nothing gets likelier not to hold; else, where something is likelier not to
+    hold than to or nothing may stay as it is, one that makes other limits likelier."""
+    firm = seek(table, start, watch)
+    grave = any(one.chance >= LIKELY for one in table.firm.values())
+    if firm.found is not None or watch.stopped():
+        return firm
+    if not grave and passes(table, start):
+        return as_it_is(table, start)
+    return seek(replace(table, firm={}), start, watch) if grave or table.level == EVEN else firm

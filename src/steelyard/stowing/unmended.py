@@ -85,6 +85,19 @@ def sparing(table: Table, found: Iterable[Unmended]) -> Table:
     return replace(table, spared={edge: kept for one in found for edge, kept in one.edges.items()})
 
 
+def as_now(rows: Rows, before: Assessment) -> dict[tuple[str, int], Spared]:
+    """Limits by name and stage that the load touches, as they are now; of a band the nearer edge,
+    since to come from that to the middle makes it surer."""
+    each = ((n, x) for n, stage in enumerate(before.stages) for x in (*stage.limits, *stage.notes))
+    chances = {(x.name, n): x.chance for n, x in each}
+    found: dict[tuple[str, int], Spared] = {}
+    for side, over, touched in zip(rows.sides, rows.base, rows.movable, strict=True):
+        at = side.edge[:2]
+        if touched and at in chances and (at not in found or found[at].over < over):
+            found[at] = Spared(over=float(over), chance=chances[at])
+    return found
+
+
 def _lightest(table: Table, rows: Rows, start: Plan, bolted: Plan) -> Array:
     """kg that the load adds to each row at least (K,), each thing wherever it is best or home."""
     effect, allowed, _ = effects_of(table.cargo, rows, start)

@@ -1,9 +1,8 @@
 """What a stowing plan is, in sentences."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Final
 
-from steelyard.assessment import Assessment
 from steelyard.assessment.damped import Damped
 from steelyard.fault import joined, listed
 from steelyard.quantity import GRAVITY, System, percent, shown
@@ -16,18 +15,17 @@ from steelyard.stowing.cures import Cure
 from steelyard.stowing.linear import Side
 from steelyard.stowing.move_order import MOST
 from steelyard.stowing.move_order import Sequence as Order
-from steelyard.stowing.plan import EVEN, UNTOLD, likely
+from steelyard.stowing.plan import EVEN, UNTOLD
 from steelyard.stowing.program import NEAR, Goal
 from steelyard.stowing.slides import Slide
 from steelyard.stowing.stow import Stowed
 from steelyard.stowing.water import Run
 from steelyard.travel import plan_stages
 from steelyard.words.assessed import MARKS, chance
+from steelyard.words.likelier import NAMED, few, likelier, likeliest
 from steelyard.words.mended import carried
 from steelyard.words.next_steps import BARE, OFF, bars_mend
 
-NAMED: Final = 3
-"""Limits that a sentence names."""
 TIE_DOWN: Final = (
     "Tie-down strength is not looked at: secure every load by the rules that hold for it."
 )
@@ -54,9 +52,9 @@ def plan_verdict(found: Stowed) -> str:
         left = ", ".join(found.left)
         less = "" if found.least else " Perhaps less may stay home: that is not proven."
         why = f"{found.conflict}{_unsure(found)}{less}{_beyond(found)}{_weigh(found)}"
-        why += f"{_bars(found)}{best}"
+        why += f"{_price(found)}{_bars(found)}{best}"
         return f"{mark}: not everything fits. Leave {left} home; {moves}. {why}"
-    rest = f"{_beyond(found)}{_weigh(found)}{_bars(found)}{best}"
+    rest = f"{_beyond(found)}{_weigh(found)}{_price(found)}{_bars(found)}{best}"
     return f"{mark}: everything has a place, {where}; {moves}.{rest}"
 
 
@@ -66,20 +64,20 @@ def _beyond(found: Stowed) -> str:
     over = [title for title in _exceeded(found) if title not in costly]
     bare = {one.title: one.bare for one in found.unmended}
     always = [title for title in over if bare.get(title, 0.0) >= SURE]
-    named = [f"{_few(always)}, exceeded with nothing aboard too"] if always else []
+    named = [f"{few(always)}, exceeded with nothing aboard too"] if always else []
     others = [title for title in over if title not in always]
-    named += [_few([_with_none(title, bare) for title in others])] if others else []
+    named += [few([_with_none(title, bare) for title in others])] if others else []
     helps = all(one.bare <= one.now for one in found.unmended)
     less = ": carry less" if helps and any(title in bare for title in others) else ""
     words = f" Where things ride does not mend {'; nor '.join(named)}{less}." if named else ""
     if costly:
-        words += f" What would mend {_few(costly)} breaks another limit or makes sway likelier."
-    then = _likeliest(found.found.assessment, UNTOLD) if found.found else {}
+        words += f" What would mend {few(costly)} breaks another limit or makes sway likelier."
+    then = likeliest(found.found.assessment, UNTOLD) if found.found else {}
     open_ = sorted(bare.keys() & then.keys() - {*over, *costly}, key=lambda title: -then[title])
     if not open_:
         return words
     told = [f"{t} ({chance(then[t])}; {chance(bare[t])} with nothing aboard)" for t in open_]
-    return f"{words} Weigh first, whatever rides where, for these may not hold: {_few(told)}."
+    return f"{words} Weigh first, whatever rides where, for these may not hold: {few(told)}."
 
 
 def _bars(found: Stowed) -> str:
@@ -96,7 +94,7 @@ def _bars(found: Stowed) -> str:
         fit = "Fit spring bars: the vehicle's manual requires them at this weight."
         return f" {fit if found.rig.hitch.bars is None else OFF}"
     lifted = dict.fromkeys(one.title for one in now if bars_mend(one, found.rig))
-    return f" Spring bars may mend {_few(list(lifted))}." if lifted else ""
+    return f" Spring bars may mend {few(list(lifted))}." if lifted else ""
 
 
 def _with_none(title: str, bare: Mapping[str, float]) -> str:
@@ -108,12 +106,6 @@ def _exceeded(found: Stowed) -> tuple[str, ...]:
     stages = found.found.assessment.stages if found.found else ()
     titles = [one.title for stage in stages for one in stage.limits if one.verdict == "exceeded"]
     return tuple(dict.fromkeys(titles))
-
-
-def _few(named: Sequence[str]) -> str:
-    """As many as a sentence holds, and how many more."""
-    more = len(named) - NAMED
-    return joined([*named[:NAMED], *([f"{more} more"] if more > 0 else [])])
 
 
 def _weigh(found: Stowed) -> str:
@@ -133,6 +125,12 @@ def _weigh(found: Stowed) -> str:
     if beyond <= {*_exceeded(found)}:
         return f" Weigh first: {told}, for the spread alone."
     return f" And for the spread alone: {told}."
+
+
+def _price(found: Stowed) -> str:
+    """What a plan that mends something graver makes likelier not to hold."""
+    told = likelier(found.before, found.found.assessment) if found.found else ""
+    return f" In return likelier not to hold: {told}." if told else ""
 
 
 def _unsure(found: Stowed) -> str:
@@ -163,29 +161,21 @@ def cure_words(found: Stowed, system: System) -> str:
     other = "what may not ride there" if inside_with_fumes(found.rig) else "the damping"
     named = _mended(found, cure)
     wrong = listed(named[:NAMED]) if named else other
-    return f"{told}: mends {wrong}{sure}{sway}.{best}"
+    more = likelier(found.before, cure.found.assessment)
+    more = f"; in return likelier not to hold: {more}" if more else ""
+    return f"{told}: mends {wrong}{sure}{more}{sway}.{best}"
 
 
 def _mended(found: Stowed, cure: Cure) -> list[str]:
     """What is wrong now and no more after a cure, at the level it is as sure as, the likeliest
     first."""
     level, most = (EVEN, LIKELY) if cure.weigh else (UNTOLD, TIGHT)
-    now_, then = (_likeliest(whole, level) for whole in (found.before, cure.found.assessment))
+    now_, then = (likeliest(whole, level) for whole in (found.before, cure.found.assessment))
     told = [title for title in found.wrong if now_[title] >= most > then[title]]
     surer = [title for title in found.wrong if now_[title] > then[title] and title not in told]
     left = {one.title for one in cure.unmended}
     each = told or [title for title in surer if title not in left]
     return sorted(each, key=lambda title: -now_[title])
-
-
-def _likeliest(whole: Assessment, level: int) -> dict[str, float]:
-    """The greatest chance at any stage that decides of each limit at a level."""
-    most: dict[str, float] = {}
-    for stage in whole.stages:
-        for one in stage.limits:
-            if one.verdict != "unknown":
-                most[one.title] = max(likely(one, level), most.get(one.title, 0.0))
-    return most
 
 
 def _chances(now: tuple[Damped, ...], then: tuple[Damped, ...]) -> str:
