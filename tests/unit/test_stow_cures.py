@@ -20,7 +20,7 @@ from steelyard.rig import Rig
 from steelyard.rig.fumes import fumes, outside
 from steelyard.rig.load import Item
 from steelyard.scene import opened
-from steelyard.stowing.allowed_places import forbidden
+from steelyard.stowing.allowed_places import forbidden, may_ride
 from steelyard.stowing.arrange import arranged, now
 from steelyard.stowing.boarding import boardings, rolls
 from steelyard.stowing.mend import mend
@@ -355,3 +355,28 @@ def test_what_was_felt_counts_in_a_plan(what: str, more: str) -> None:
 def test_what_has_wheels_anywhere_is_rolled_on(said: dict[str, str], *, rolling: bool) -> None:
     """One end on wheels is enough: a barrow is rolled as a tractor is."""
     assert rolls(Item.model_validate({"weight": "100 kg", "place": "deck", **said})) is rolling
+
+
+@pytest.mark.parametrize(
+    ("carrier", "by", "free"),
+    [
+        ("vehicle", {"class": "mid-size-suv"}, False),
+        ("vehicle", {"class": "half-ton-crew-cab"}, True),
+        ("trailer", {"style": "open-utility"}, True),
+        ("trailer", {"style": "enclosed-cargo"}, False),
+    ],
+)
+def test_outside_is_where_no_roof_is(carrier: str, by: dict[str, str], free: bool) -> None:
+    """A place that says no more than what carries it: a pickup's bed and an open trailer's deck
+    have open air, a wagon's cargo area has the people's and a box its own (plain sense)."""
+    tables: dict[str, Any] = {
+        "vehicle": {"class": "van"},
+        "trailer": {"style": "boat", "gvwr": "3000 lb"},
+        "places": {
+            "there": {"on": carrier, "station": "10 ft"},
+            "rack": {"on": "trailer", "station": "2 ft", "room": "outside"},
+        },
+        "items": {"fuel-can": {"weight": "30 lb", "place": "rack"}},
+    }
+    tables[carrier] |= by
+    assert may_ride(Rig(**tables), "fuel-can", "there") is free

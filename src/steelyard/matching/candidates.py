@@ -6,7 +6,8 @@ from typing import Final
 
 from steelyard.columns.many import Many
 from steelyard.rig import Hitch, Item, Person, Place, Rig, Trailer, Vehicle
-from steelyard.rig.checks import NO_BED, PINS
+from steelyard.rig.checks import PINS
+from steelyard.rig.kinds import NO_BED
 from steelyard.typical.ride import usual_gear, usual_people
 
 TRAILER_PARTS: Final = ("coupler", "chains", "jack")

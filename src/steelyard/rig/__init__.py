@@ -1,8 +1,9 @@
 """What exists: frozen models of vehicle, hitch, trailer and load. No files, no physics."""
 
-from steelyard.rig.checks import CARS, FIFTH_WHEELS, NO_BED, SEAT_ROWS, is_pin, takes_bars
+from steelyard.rig.checks import FIFTH_WHEELS, SEAT_ROWS, is_pin, takes_bars
 from steelyard.rig.felt import Felt
 from steelyard.rig.hitch import Hitch, HitchPart, SpringBars
+from steelyard.rig.kinds import CARS, NO_BED
 from steelyard.rig.listing import FORMAT
 from steelyard.rig.load import Item, Person, Place, Stage
 from steelyard.rig.own import Own, Owned

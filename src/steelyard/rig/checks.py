@@ -9,6 +9,7 @@ from steelyard.quantity import Value
 from steelyard.quantity.columns import holds
 from steelyard.rig.felt import felt_faults
 from steelyard.rig.hitch_rules import hitch_part_faults
+from steelyard.rig.kinds import NO_BED
 from steelyard.rig.listing import Listing
 from steelyard.rig.rules import rule_faults
 
@@ -27,9 +28,6 @@ SEAT_ROWS: Final = {
 
 FIFTH_WHEELS: Final = ("fifth-wheel", "fifth-wheel-toy-hauler")
 PINS: Final = (*FIFTH_WHEELS, "gooseneck")
-CARS: Final = ("car", "small-car")
-"""Passenger cars, for which the tyre standards make no allowance; all else is a light truck."""
-NO_BED: Final = (*CARS, "small-suv", "mid-size-suv", "full-size-suv", "minivan", "van")
 RIDES: Final = {"vehicle": 1, "trailer": 2}
 """Times its carrier's GVWR that no one item weighs; what is over a rating by less is answered."""
 HEAVIEST: Final = 20_000.0

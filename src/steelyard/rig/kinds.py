@@ -1,6 +1,6 @@
 """The words a rig file may use where a choice is due."""
 
-from typing import Literal
+from typing import Final, Literal
 
 VehicleClass = Literal[
     "mid-size-pickup",
@@ -33,6 +33,11 @@ TrailerStyle = Literal[
     "gooseneck",
     "centre-axle-caravan",
 ]
+CARS: Final = ("car", "small-car")
+"""Passenger cars, for which the tyre standards make no allowance; all else is a light truck."""
+NO_BED: Final = (*CARS, "small-suv", "mid-size-suv", "full-size-suv", "minivan", "van")
+OPEN: Final = ("open-utility", "flatbed-equipment", "car-hauler", "boat")
+"""Trailers without a roof; a gooseneck's may have one."""
 Country = Literal[
     "AT",
     "AU",

@@ -8,7 +8,7 @@ from steelyard.quantity import Speed
 from steelyard.rig.base import Day, Fact, Name, Named, Title
 from steelyard.rig.felt import Felt
 from steelyard.rig.hitch import Hitch
-from steelyard.rig.kinds import Country, Region
+from steelyard.rig.kinds import NO_BED, OPEN, Country, Region, Room
 from steelyard.rig.load import Item, Person, Place, Stage
 from steelyard.rig.trailer import Trailer
 from steelyard.rig.vehicle import Vehicle
@@ -45,3 +45,11 @@ class Listing(Fact):
     felt: Named[Name, Felt] = Field(
         default_factory=dict, description="what was felt on the road and came by itself"
     )
+
+    def sort_of(self, place: Place) -> Room:
+        """Inside, outside or cabin: as stated, else by what carries it."""
+        if place.room is not None:
+            return place.room
+        if place.on == "trailer":
+            return "outside" if self.trailer.style in OPEN else "inside"
+        return "cabin" if self.vehicle.klass in NO_BED else "outside"

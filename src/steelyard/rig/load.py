@@ -38,17 +38,12 @@ class Place(Fact):
     capacity: Rating | None = Field(default=None, description="most weight it may hold")
     room: Room | None = Field(
         default=None,
-        description="cabin: with the people; outside: open air; outside for a vehicle's and inside"
-        " for a trailer's when left out",
+        description="cabin: with the people; outside: open air; when left out, outside in a"
+        " pickup's bed and on an open trailer, cabin in any other vehicle, else inside",
     )
     blocked_at: tuple[Name, ...] = Field(
         default=(), description="stages at which nobody can get at it"
     )
-
-    @property
-    def sort(self) -> Room:
-        """Inside, outside or cabin: as stated, else by what carries it."""
-        return self.room or ("outside" if self.on == "vehicle" else "inside")
 
 
 class Item(Fact):

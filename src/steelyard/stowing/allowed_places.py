@@ -25,9 +25,10 @@ def forbidden(rig: Rig, name: str, place: str, keep: Sequence[str] = ()) -> Iter
             yield "it is fixed where it is"
         elif name in keep:
             yield "you keep it where it is"
-    if item.not_with_people and spot.sort == "cabin":
+    sort = rig.sort_of(spot)
+    if item.not_with_people and sort == "cabin":
         yield "it may not ride with people"
-    if outside(name, item) and spot.sort != "outside" and not _nowhere_else(rig, name, place):
+    if outside(name, item) and sort != "outside" and not _nowhere_else(rig, name, place):
         by = f": it is a {fumes(name, item)}, with fuel or fumes" if not item.outside_only else ""
         yield f"it rides outside only{by}"
     blocked = sorted(set(item.reachable_at) & set(spot.blocked_at))
@@ -43,7 +44,7 @@ def _nowhere_else(rig: Rig, name: str, place: str) -> bool:
     """Whether a thing that nobody said rides outside only is where it is in a rig that has no place
     outside: it stays there, and is told of."""
     item = rig.items[name]
-    out = any(spot.sort == "outside" for spot in rig.places.values())
+    out = any(rig.sort_of(spot) == "outside" for spot in rig.places.values())
     return item.outside_only is None and place == item.place and not out
 
 
@@ -53,7 +54,7 @@ def inside_with_fumes(rig: Rig) -> tuple[tuple[str, str], ...]:
     return tuple(
         (name, word)
         for name, word in assumed_outside(rig)
-        if rig.places[rig.items[name].place].sort != "outside"
+        if rig.sort_of(rig.places[rig.items[name].place]) != "outside"
     )
 
 

@@ -202,8 +202,8 @@ def _movable(rig: Rig, plan: StagePlan, source: str, target: Place) -> list[str]
         if item.place == source
         and name in plan.items
         and not item.fixed
-        and not (item.not_with_people and target.sort == "cabin")
-        and not (outside(name, item) and target.sort != "outside")
+        and not (item.not_with_people and rig.sort_of(target) == "cabin")
+        and not (outside(name, item) and rig.sort_of(target) != "outside")
     ]
 
 
