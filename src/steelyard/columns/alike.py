@@ -10,6 +10,8 @@ from pydantic import BaseModel
 
 from steelyard.estimate import Array
 from steelyard.quantity import Level, Value, parted
+from steelyard.quantity.columns import F, Floats
+from steelyard.rig import Rig
 
 ONE_BY_ONE: Final = frozenset(
     {"tyres", "share", "helper_rate", "helper_gap", "stop_rate", "stop_gap", "distribution_from"}
@@ -130,18 +132,23 @@ def stated(fact: Any, path: Path = ()) -> Iterator[tuple[Path, Value]]:
                 yield from stated(part, (*path, name))
 
 
-def with_numbers(fact: Any, found: Mapping[Path, Array | float], which: Which = "value") -> Any:
-    """The fact with arrays where its numbers differ: limits read them as they read one number."""
+def with_numbers(rig: Rig[F], found: Mapping[Path, F], which: Which = "value") -> Rig[F]:
+    """The rig with arrays where its numbers differ: limits read them as they read one number."""
+    whole: Rig[F] = _with_numbers(rig, found, which)
+    return whole
+
+
+def _with_numbers(fact: Any, found: Mapping[Path, Floats], which: Which) -> Any:
     if not found:
         return fact
     if isinstance(fact, Value):
         return replace(fact, **{which: found[()]})  # type: ignore[arg-type]
-    inner: dict[str, dict[Path, Array | float]] = {}
+    inner: dict[str, dict[Path, Floats]] = {}
     for path, values in found.items():
         inner.setdefault(path[0], {})[path[1:]] = values
     if isinstance(fact, Mapping):
-        return {**fact, **{n: with_numbers(fact[n], part, which) for n, part in inner.items()}}
-    changed = {n: with_numbers(getattr(fact, n), part, which) for n, part in inner.items()}
+        return {**fact, **{n: _with_numbers(fact[n], part, which) for n, part in inner.items()}}
+    changed = {n: _with_numbers(getattr(fact, n), part, which) for n, part in inner.items()}
     if isinstance(fact, Level):
         return replace(fact, **changed)
     return fact.model_copy(update=changed)

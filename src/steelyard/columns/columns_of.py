@@ -7,19 +7,19 @@ differently for two candidates, each part is read again by itself.
 
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.columns.alike import Numbers, with_numbers
+from steelyard.columns.alike import Numbers, Path, Which, with_numbers
 from steelyard.estimate import Array, Reading, to_scale
 from steelyard.quantity import Scale
-from steelyard.quantity.columns import DifferError, holds
+from steelyard.quantity.columns import DifferError, Floats, holds
 from steelyard.rig import Rig
 from steelyard.typical.sheet import Parameter, Sheet
 
-Way = Callable[[Rig], tuple[Hashable, Sheet, list[Reading]]]
+Way = Callable[[Rig[Floats]], tuple[Hashable, Sheet[Floats], list[Reading[Floats]]]]
 """Reads one rig: a key of what must be the same, its sheet, and its stickers and ties."""
 
 
@@ -70,7 +70,7 @@ def _parts(
 def _one_part(rig: Rig, numbers: Numbers, members: NDArray[np.intp], way: Way) -> Known:
     own = numbers.some(members)
     key, sheet, readings = way(columns(rig, own))
-    loose, fixed = list[Parameter](), list[Parameter]()
+    loose, fixed = list[Parameter[Floats]](), list[Parameter[Floats]]()
     for p in sheet.parameters.values():
         (loose if holds(p.sd > 0) else fixed).append(p)
     G = len(members)
@@ -88,23 +88,23 @@ def _one_part(rig: Rig, numbers: Numbers, members: NDArray[np.intp], way: Way) -
     )
 
 
-def columns(rig: Rig, own: Numbers) -> Rig:
+def columns(rig: Rig, own: Numbers) -> Rig[Floats]:
     """The rig with a column for each number in which candidates differ; one alone has none."""
     first = own.some([0])
-    whole: Rig = rig
+    whole: Rig[Floats] = rig
     for which in _BOTH:
         table = getattr(first, which)[0]
         alone = {path: table[place] for place, path in enumerate(own.paths)}
-        found: dict[Any, Any] = {path: x for path, x in alone.items() if not np.isnan(x)}
+        found: dict[Path, Floats] = {path: x for path, x in alone.items() if not np.isnan(x)}
         found.update(own.differing(which))
         whole = with_numbers(whole, found, which)
     return whole
 
 
-_BOTH: Final = ("value", "sd")
+_BOTH: Final[tuple[Which, ...]] = ("value", "sd")
 
 
-def _side_by_side(found: Sequence[Any], G: int) -> Array:
+def _side_by_side(found: Sequence[Floats], G: int) -> Array:
     """(G, k) of k numbers or columns."""
     whole = np.empty((G, len(found)))
     for place, one in enumerate(found):
@@ -112,7 +112,7 @@ def _side_by_side(found: Sequence[Any], G: int) -> Array:
     return whole
 
 
-def _scaled(one: Parameter, G: int) -> tuple[Any, Any]:
+def _scaled(one: Parameter[Floats], G: int) -> tuple[Floats, Floats]:
     """`to_scale` of a parameter whose value or sd may be a column."""
     value, sd = np.asarray(one.value), np.asarray(one.sd)
     if value.ndim == sd.ndim == 0:

@@ -3,12 +3,13 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, fields
 from functools import cached_property
-from typing import Any
+from typing import Any, Generic
 
 import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.quantity import Z95, Scale
+from steelyard.quantity.value import N
 from steelyard.typical.sheet import Sheet
 
 Array = NDArray[np.float64]
@@ -16,7 +17,7 @@ Values = Mapping[str, Array]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class Reading(Generic[N]):
     """One number seen: what it should be given the parameters, and how far off it may be.
 
     `predict` maps parameter values (arrays with leading axes ...) to an array (...), in SI; `value`
@@ -25,8 +26,8 @@ class Reading:
 
     name: str
     predict: Callable[[Values], Array]
-    value: float
-    sd: float
+    value: N
+    sd: N
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -11,6 +11,7 @@ from steelyard.estimate.condition import SETTLED, condition
 from steelyard.estimate.estimate import Array, Estimate, Reading, Values, marginal
 from steelyard.estimate.propagate import STEP
 from steelyard.quantity import Scale
+from steelyard.quantity.columns import Floats
 
 ROUNDS = 40
 """Gauss-Newton rounds before a belief is left to `condition`, one by one."""
@@ -42,7 +43,9 @@ class Beliefs:
         return named
 
 
-def condition_many(prior: Beliefs, readings: Sequence[Reading], seen: Array, sd: Array) -> Beliefs:
+def condition_many(
+    prior: Beliefs, readings: Sequence[Reading[Floats]], seen: Array, sd: Array
+) -> Beliefs:
     """`condition` of each belief on its own readings, which differ in value and sd alone.
 
     readings: one of each kind, whose predictions serve all, and so may read nothing but the
@@ -75,7 +78,7 @@ def condition_apart(
     mean: Array,
     sd: Array,
     constants: Mapping[str, Array],
-    readings: Sequence[Reading],
+    readings: Sequence[Reading[Floats]],
     seen: Array,
     noise: Array,
 ) -> Beliefs:
@@ -116,7 +119,7 @@ class _Watched(dict[str, Array]):
             return default
 
 
-def _asked(prior: Beliefs, readings: Sequence[Reading]) -> NDArray[np.intp]:
+def _asked(prior: Beliefs, readings: Sequence[Reading[Floats]]) -> NDArray[np.intp]:
     """Places of the parameters that any reading's prediction looks at."""
     first = {name: float(value[0]) for name, value in prior.constants.items()}
     kind = replace(prior.kind, mean=prior.mean[0], constants=first)
@@ -127,7 +130,9 @@ def _asked(prior: Beliefs, readings: Sequence[Reading]) -> NDArray[np.intp]:
     return np.array(sorted(index[name] for name in seen.asked if name in index), dtype=np.intp)
 
 
-def _conditioned(prior: Beliefs, readings: Sequence[Reading], seen: Array, sd: Array) -> Beliefs:
+def _conditioned(
+    prior: Beliefs, readings: Sequence[Reading[Floats]], seen: Array, sd: Array
+) -> Beliefs:
     """Gauss-Newton over all the parameters there are."""
     predicts, noise = [reading.predict for reading in readings], sd**2
     unit = np.sqrt(np.maximum(np.einsum("gii->gi", prior.cov), 0.0))
@@ -150,7 +155,7 @@ def _conditioned(prior: Beliefs, readings: Sequence[Reading], seen: Array, sd: A
 def _mended(
     prior: Beliefs,
     whole: Beliefs,
-    readings: Sequence[Reading],
+    readings: Sequence[Reading[Floats]],
     seen: Array,
     sd: Array,
     left: NDArray[np.intp],
@@ -159,7 +164,10 @@ def _mended(
     mean, cov = whole.mean.copy(), whole.cov
     for number in left:
         own = zip(readings, seen[number], sd[number], strict=True)
-        read = [replace(one, value=float(value), sd=float(off)) for one, value, off in own]
+        read = [
+            Reading(name=one.name, predict=one.predict, value=float(value), sd=float(off))
+            for one, value, off in own
+        ]
         with np.errstate(all="ignore"):  # an absurd one is left as it comes out
             one = condition(prior.one(number), read)
         mean[number], cov[number] = one.mean, one.cov

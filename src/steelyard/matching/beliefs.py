@@ -18,7 +18,7 @@ from steelyard.estimate.many_beliefs import Beliefs, condition_many
 from steelyard.matching.candidates import Tow, Towed
 from steelyard.matching.pairing import CARGO, EMPTY, FULL, REST, alone, paired
 from steelyard.quantity import Value
-from steelyard.quantity.columns import DifferError
+from steelyard.quantity.columns import DifferError, F, Floats
 from steelyard.ratings import asked_of_all
 from steelyard.ratings.coupling import minimum_ball
 from steelyard.rig import Hitch, Rig, Trailer
@@ -145,7 +145,7 @@ def towed_sides(toweds: Sequence[Towed]) -> list[Side]:
     return [_laden(side) for side in _sides(toweds, alone, facts_of, _read_towed)]
 
 
-def _least_ball(gvwr: Value | None) -> str:
+def _least_ball(gvwr: Value[Floats] | None) -> str:
     """The ball that a trailer's rating asks for, which limits read as a plain number."""
     if gvwr is None:
         return ""
@@ -156,8 +156,8 @@ def _least_ball(gvwr: Value | None) -> str:
     return f"{least[0]:.4f}"
 
 
-def _read_tow(rig: Rig) -> tuple[Hashable, Sheet, list[Reading]]:
-    build = Builder()
+def _read_tow(rig: Rig[Floats]) -> tuple[Hashable, Sheet[Floats], list[Reading[Floats]]]:
+    build = Builder[Floats]()
     add_vehicle(build, rig)
     add_hitch(build, rig)
     add_load(build, rig)
@@ -166,8 +166,8 @@ def _read_tow(rig: Rig) -> tuple[Hashable, Sheet, list[Reading]]:
     return asked_of_all(rig), build.sheet(), _own_readings(rig, build.sheet())
 
 
-def _read_towed(rig: Rig) -> tuple[Hashable, Sheet, list[Reading]]:
-    build = Builder()
+def _read_towed(rig: Rig[Floats]) -> tuple[Hashable, Sheet[Floats], list[Reading[Floats]]]:
+    build = Builder[Floats]()
     add_trailer(build, rig)
     add_load(build, rig)
     for name in [name for name in build.parameters if ".vehicle_tanks." in name]:
@@ -267,7 +267,7 @@ def _roots(covs: Array) -> Array:
     return np.asarray(scale[:, :, None] * factors)
 
 
-def _own_readings(rig: Rig, sheet: Sheet) -> list[Reading]:
+def _own_readings(rig: Rig[F], sheet: Sheet[F]) -> list[Reading[F]]:
     """What one side alone is conditioned on; the level ball is read when the two meet."""
     return [reading for reading in readings(rig, sheet) if reading.name != "level"]
 

@@ -25,6 +25,7 @@ from steelyard.matching.pair_limits import (
 )
 from steelyard.matching.pairing import TYPICAL, paired
 from steelyard.quantity import GRAVITY
+from steelyard.quantity.columns import Floats
 from steelyard.ratings import LIKELY, Check, Question, asked_of_all, checks, questions
 from steelyard.ratings.judge import OPEN, OVER
 from steelyard.rig import Rig
@@ -159,7 +160,7 @@ def _asked(plain: Rig, tow: Side, towed: Side) -> tuple[Question, ...]:
     return questions(plain) if tow.alone and towed.alone else asked_of_all(plain)
 
 
-def _scene(tow: Drawn, towed: Drawn, a: Ints, b: Ints, n: int) -> tuple[Rig, Scene]:
+def _scene(tow: Drawn, towed: Drawn, a: Ints, b: Ints, n: int) -> tuple[Rig, Scene[Floats]]:
     """The first pair's rig, and all pairs side by side at every column."""
     first_tow, first_towed = tow.side.first, towed.side.first
     assert isinstance(first_tow, Tow)
@@ -180,13 +181,14 @@ def probed(tow: Drawn, towed: Drawn, a: Ints, b: Ints, n: int) -> tuple[list[Che
     return todo, Told(mean=found[0], sd=found[1], loads=none, grows=none)
 
 
-def _with_ratings(plain: Rig, tow: Side, towed: Side, a: Ints, b: Ints, columns: int) -> Rig:
+def _with_ratings(
+    plain: Rig, tow: Side, towed: Side, a: Ints, b: Ints, columns: int
+) -> Rig[Floats]:
     """The first pair's rig with arrays (B columns,) where the pairs' stated numbers differ."""
     found: dict[Path, Array] = {}
     for side, index in ((tow, a), (towed, b)):
         found.update((path, np.repeat(x[index], columns)) for path, x in side.numbers.items())
-    whole: Rig = with_numbers(counted(plain), found)
-    return whole
+    return with_numbers(counted(plain), found)
 
 
 def counted(plain: Rig) -> Rig:
@@ -272,7 +274,7 @@ def _judged(
     a: Ints,
     b: Ints,
     plain: Rig,
-    scene: Scene,
+    scene: Scene[Floats],
     todo: list[Check],
     shape: tuple[int, int, int],
     tight: float,
@@ -322,7 +324,7 @@ def _judged(
 
 
 def _sway(
-    plain: Rig, scene: Scene, shape: tuple[int, int, int], speed: float, told: Array | None
+    plain: Rig, scene: Scene[Floats], shape: tuple[int, int, int], speed: float, told: Array | None
 ) -> dict[str, Any]:
     """Speed from which a swing grows (closed form, tyres that answer at once), the chance that it
     does at `speed`, and the damping ratio there with tyres that lag."""

@@ -24,6 +24,7 @@ from steelyard.matching.pair_limits import FIRST, Ints
 from steelyard.matching.pair_rows import DRAWS, NO_BARS, PRESET, RESTORED, ROWS
 from steelyard.matching.pairing import TYPICAL, paired
 from steelyard.matching.side_tables import Table, tow_table, towed_table
+from steelyard.quantity.columns import Floats
 from steelyard.ratings import Check
 from steelyard.rig import Rig
 from steelyard.statics.linkage import axle_shares, vehicle_springs
@@ -87,7 +88,7 @@ class Pass:
             towed_table(two[0], plans, two[1], (len(self.towed.side.members), self.n)),
         )
 
-    def _side(self, part: Drawn) -> tuple[Rig, Values]:
+    def _side(self, part: Drawn) -> tuple[Rig[Floats], Values]:
         """One side's rig, its numbers as columns, and its values at the draws."""
         own = {path: np.repeat(x, self.n) for path, x in part.side.numbers.items()}
         values = {name: _draws(x, self.n) for name, x in part.values.items()}

@@ -11,6 +11,7 @@ import numpy as np
 from steelyard.estimate import Array, Values
 from steelyard.matching.pair_rows import Trailer, TrailerStage, Vehicle, VehicleStage
 from steelyard.quantity import GRAVITY
+from steelyard.quantity.columns import Floats
 from steelyard.rig import Rig
 from steelyard.statics.balance import Sums, sums
 from steelyard.statics.linkage import TrailerSprings, trailer_springs, vehicle_springs
@@ -42,7 +43,9 @@ class Table(NamedTuple):
     staged: Array
 
 
-def tow_table(rig: Rig, plans: tuple[StagePlan, ...], v: Values, shape: tuple[int, int]) -> Table:
+def tow_table(
+    rig: Rig[Floats], plans: tuple[StagePlan, ...], v: Values, shape: tuple[int, int]
+) -> Table:
     """Vehicles of one kind; values (G n,) of the vehicle's own parameters, shape (G, n)."""
     rows = masses_of("vehicle", rig, plans, v)
     whole = sums(rows, "vehicle", len(plans))
@@ -94,7 +97,9 @@ def tow_table(rig: Rig, plans: tuple[StagePlan, ...], v: Values, shape: tuple[in
     return _table(plain, staged, len(plans), shape)
 
 
-def towed_table(rig: Rig, plans: tuple[StagePlan, ...], v: Values, shape: tuple[int, int]) -> Table:
+def towed_table(
+    rig: Rig[Floats], plans: tuple[StagePlan, ...], v: Values, shape: tuple[int, int]
+) -> Table:
     """Trailers of one kind; values (G n,) of the trailer's own parameters, shape (G, n)."""
     still = {**v, **dict.fromkeys(LOOSE, np.zeros(()))}
     rows = masses_of("trailer", rig, plans, still)

@@ -1,7 +1,14 @@
-"""Tests on a number that may stand for many: a column of it, one for each of G candidates."""
+"""Numbers that may stand for many: a column, one for each of G candidates, and tests on it."""
+
+from typing import TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
+
+Floats: TypeAlias = float | NDArray[np.float64]
+"""A number, or a column of it."""
+F = TypeVar("F", float, Floats)
+"""Plain numbers in and out, or columns in and out."""
 
 
 class DifferError(Exception):

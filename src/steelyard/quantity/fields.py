@@ -11,7 +11,7 @@ from steelyard.fault import Fault, quoted, sentence
 from steelyard.quantity.parse import QuantityError, parse
 from steelyard.quantity.show import shown
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS, Dimension
-from steelyard.quantity.value import KINDS, Level, Value
+from steelyard.quantity.value import KINDS, Level, N, Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,24 +173,26 @@ def _distance_a_litre(raw: Any) -> Any:
 
 HEAVIEST: Final = 1e5
 """kg: no road vehicle weighs more, draws more or is rated for more."""
-Mass = Annotated[Value, Of("mass", low=0.0, high=HEAVIEST)]
-PositiveMass = Annotated[Value, Of("mass", low=0.0, high=HEAVIEST, strict=True)]
-Rating = Annotated[Value, Of("mass", low=0.0, high=HEAVIEST, strict=True, exact=True)]
-Station = Annotated[Value, Of("length", low=-100.0, high=100.0)]
-Length = Annotated[Value, Of("length", low=0.0, high=100.0, strict=True)]
-Height = Annotated[Value, Of("length", low=0.0, high=10.0)]
-Pressure = Annotated[Value, Of("pressure", low=0.0, high=2e6, strict=True)]
-RatedPressure = Annotated[Value, Of("pressure", low=0.0, high=2e6, strict=True, exact=True)]
-Force = Annotated[Value, Of("force", low=0.0, strict=True)]
-Rate = Annotated[Value, Of("rate", low=0.0, strict=True)]
-Angle = Annotated[Value, Of("angle", low=-0.6, high=0.6)]
-PresetAngle = Annotated[Value, Of("angle", low=-0.2, high=0.2)]
-Share = Annotated[Value, Of("share", low=0.0, high=1.0)]
-Volume = Annotated[Value, Of("volume", low=0.0, strict=True)]
-Speed = Annotated[Value, Of("speed", low=0.0, strict=True)]
-Power = Annotated[Value, Of("power", low=0.0, strict=True)]
-Time = Annotated[Value, Of("time", low=0.0, high=1e5, strict=True)]
-Moment = Annotated[Value, Of("moment", low=0.0, high=5e3, strict=True)]
-Distance = Annotated[Value, Of("length", low=0.0, high=1e7)]
-Economy = Annotated[Value, Of("economy", low=0.0, strict=True), BeforeValidator(_distance_a_litre)]
-FillLevel = Annotated[Level, TankLevel()]
+Mass = Annotated[Value[N], Of("mass", low=0.0, high=HEAVIEST)]
+PositiveMass = Annotated[Value[N], Of("mass", low=0.0, high=HEAVIEST, strict=True)]
+Rating = Annotated[Value[N], Of("mass", low=0.0, high=HEAVIEST, strict=True, exact=True)]
+Station = Annotated[Value[N], Of("length", low=-100.0, high=100.0)]
+Length = Annotated[Value[N], Of("length", low=0.0, high=100.0, strict=True)]
+Height = Annotated[Value[N], Of("length", low=0.0, high=10.0)]
+Pressure = Annotated[Value[N], Of("pressure", low=0.0, high=2e6, strict=True)]
+RatedPressure = Annotated[Value[N], Of("pressure", low=0.0, high=2e6, strict=True, exact=True)]
+Force = Annotated[Value[N], Of("force", low=0.0, strict=True)]
+Rate = Annotated[Value[N], Of("rate", low=0.0, strict=True)]
+Angle = Annotated[Value[N], Of("angle", low=-0.6, high=0.6)]
+PresetAngle = Annotated[Value[N], Of("angle", low=-0.2, high=0.2)]
+Share = Annotated[Value[N], Of("share", low=0.0, high=1.0)]
+Volume = Annotated[Value[N], Of("volume", low=0.0, strict=True)]
+Speed = Annotated[Value[N], Of("speed", low=0.0, strict=True)]
+Power = Annotated[Value[N], Of("power", low=0.0, strict=True)]
+Time = Annotated[Value[N], Of("time", low=0.0, high=1e5, strict=True)]
+Moment = Annotated[Value[N], Of("moment", low=0.0, high=5e3, strict=True)]
+Distance = Annotated[Value[N], Of("length", low=0.0, high=1e7)]
+Economy = Annotated[
+    Value[N], Of("economy", low=0.0, strict=True), BeforeValidator(_distance_a_litre)
+]
+FillLevel = Annotated[Level[N], TankLevel()]

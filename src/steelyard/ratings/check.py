@@ -8,6 +8,7 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
+from steelyard.quantity.columns import Floats
 from steelyard.ratings.rulebook import Rule
 
 Kind = Literal[
@@ -86,7 +87,7 @@ def at_most(
     name: str,
     title: str,
     value: Array,
-    rating: Array | float | None,
+    rating: Floats | None,
     *,
     due: str,
     at: str = "",

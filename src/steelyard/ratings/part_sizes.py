@@ -5,9 +5,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any, Literal
+from typing import Generic, Literal
 
 from steelyard.quantity import Value, parse
+from steelyard.quantity.columns import F, Floats
+from steelyard.quantity.value import N
 from steelyard.rig import HitchPart, Rig, is_pin
 
 _FILE = Path(__file__).parent / "data" / "sizes.toml"
@@ -15,7 +17,7 @@ _NONE = HitchPart()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pair:
+class Pair(Generic[N]):
     """Two sizes that must fit, m, None where unsaid: `first` less `second` within `low` and `high`.
 
     due: what to look at where one is unsaid; small, large: why a difference below or above does not
@@ -23,8 +25,8 @@ class Pair:
     """
 
     title: str
-    first: Any
-    second: Any
+    first: N | None
+    second: N | None
     low: float
     high: float
     due: str
@@ -38,20 +40,25 @@ class Pair:
         return self.title.replace(" ", "-").replace(",", "")
 
     @property
+    def difference(self: "Pair[Floats]") -> Floats | None:
+        """`first` less `second`, m; None where one is unsaid."""
+        return None if self.first is None or self.second is None else self.first - self.second
+
+    @property
     def verdict(self) -> Literal["within", "exceeded", "unknown"]:
         """Whether the two fit."""
-        if self.first is None or self.second is None:
+        if self.difference is None:
             return "unknown"
-        return "within" if self.low <= self.first - self.second <= self.high else "exceeded"
+        return "within" if self.low <= self.difference <= self.high else "exceeded"
 
     @property
     def why(self) -> str:
         """What is wrong, or what to measure; empty where they fit."""
-        if self.first is None or self.second is None:
+        if self.difference is None:
             return f"look at {self.due}"
         if self.verdict == "within":
             return ""
-        return self.small if self.first - self.second < self.low else self.large
+        return self.small if self.difference < self.low else self.large
 
 
 @cache
@@ -61,27 +68,27 @@ def setting(key: str) -> float:
         return parse(tomllib.load(file)["fit"][key], "length").value
 
 
-def pairs(rig: Rig, region: str) -> tuple[Pair, ...]:
+def pairs(rig: Rig[F], region: str) -> tuple[Pair[F], ...]:
     """Every pair of parts of the coupling chain that must fit, vehicle end first."""
-    square = not is_pin(rig) and (region == "north-america" or _speaks_of_tubes(rig))
+    square: bool = not is_pin(rig) and (region == "north-america" or _speaks_of_tubes(rig))
     return (*(_tubes(rig) if square else ()), *(_pins(rig) if square else ()), _ball(rig, region))
 
 
-def _speaks_of_tubes(rig: Rig) -> bool:
+def _speaks_of_tubes(rig: Rig[Floats]) -> bool:
     """Whether the file speaks of a receiver's tube at all."""
     receiver, mount = rig.hitch.receiver or _NONE, rig.hitch.ball_mount or _NONE
     sizes = (receiver.opening, receiver.height, mount.shank, mount.drop)
     return bool(rig.hitch.reducers) or any(size is not None for size in sizes)
 
 
-def _inner(rig: Rig) -> Iterator[tuple[str, HitchPart]]:
+def _inner(rig: Rig[F]) -> Iterator[tuple[str, HitchPart[F]]]:
     """What goes into the receiver, sleeves in the file's order, then the ball mount."""
     for name, part in rig.hitch.reducers.items():
         yield f"reducer {name}", part
     yield "ball mount", rig.hitch.ball_mount or _NONE
 
 
-def _tubes(rig: Rig) -> Iterator[Pair]:
+def _tubes(rig: Rig[F]) -> Iterator[Pair[F]]:
     """Each bar in the tube that takes it."""
     outer, called = rig.hitch.receiver or _NONE, "receiver"
     for name, part in _inner(rig):
@@ -100,7 +107,7 @@ def _tubes(rig: Rig) -> Iterator[Pair]:
         outer, called = part, name
 
 
-def _pins(rig: Rig) -> Iterator[Pair]:
+def _pins(rig: Rig[F]) -> Iterator[Pair[F]]:
     """The hole of every inner part against the receiver's."""
     first = (rig.hitch.receiver or _NONE).pin
     for name, part in _inner(rig):
@@ -118,7 +125,7 @@ def _pins(rig: Rig) -> Iterator[Pair]:
         )
 
 
-def _ball(rig: Rig, region: str) -> Pair:
+def _ball(rig: Rig[F], region: str) -> Pair[F]:
     """Ball and coupler; on a pin, jaw and king pin. Europe's ball is of one size, unless stated."""
     usual = setting("europe") if region == "europe" and not is_pin(rig) else None
     ball, coupler = (
@@ -140,5 +147,5 @@ def _ball(rig: Rig, region: str) -> Pair:
     )
 
 
-def _size(stated: Value | None) -> Any:
+def _size(stated: Value[F] | None) -> F | None:
     return None if stated is None else stated.value

@@ -10,7 +10,7 @@ import numpy as np
 
 from steelyard.fault import Fault, quoted
 from steelyard.quantity import Dimension, System, parse, unit_of
-from steelyard.quantity.columns import holds
+from steelyard.quantity.columns import Floats, holds
 from steelyard.quantity.show import apart
 
 ANY: Final = "any"
@@ -84,7 +84,7 @@ def usual(path: str, kind: str | None = None) -> Band | None:
 
 
 def implausible(
-    path: str, value: float, kind: str | None = None, first: System = "us", text: str = ""
+    path: str, value: Floats, kind: str | None = None, first: System = "us", text: str = ""
 ) -> Fault | None:
     """What to ask about a rating (SI) outside the usual of its class or style, else None.
 
@@ -98,10 +98,10 @@ def implausible(
     if band is None or holds((band.low <= value) & (value <= band.high)):
         return None
     of = f" of a {kind}" if kind else ""
-    one = (value,) if np.ndim(value) == 0 else ()
+    one = () if isinstance(value, np.ndarray) else (value,)
     return Fault(
         path=tuple(path.split(".")),
         due=f"{band.said(first, *one)}, as is usual{of}",
-        found=band.beside(first, value, text) if one else "",
+        found="" if isinstance(value, np.ndarray) else band.beside(first, value, text),
         asks=True,
     )

@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from steelyard.fault import Fault, dotted, quoted
 from steelyard.quantity import Dimension, QuantityError, System, Value, parse, parted
-from steelyard.quantity.columns import holds
+from steelyard.quantity.columns import Floats, holds
 from steelyard.ratings.check import Check
 from steelyard.ratings.plausible import banded, implausible, usual
 from steelyard.rig import Rig
@@ -41,7 +41,7 @@ class Question:
         return any(fnmatchcase(check.name, pattern) for pattern in self.touches)
 
 
-def questions(rig: Rig) -> tuple[Question, ...]:
+def questions(rig: Rig[Floats]) -> tuple[Question, ...]:
     """What has to be asked about a rig's stated values, each value once; none that is `sure`."""
     found: dict[str, Question] = {}
     stated: Stated = {}
@@ -52,7 +52,7 @@ def questions(rig: Rig) -> tuple[Question, ...]:
     return tuple(found.values())
 
 
-def asked_of_all(rig: Rig) -> tuple[Question, ...]:
+def asked_of_all(rig: Rig[Floats]) -> tuple[Question, ...]:
     """What is asked about rigs alike but for their numbers, without what was found of the first."""
     return tuple(
         replace(one, fault=replace(one.fault, due="", found="", hint="")) for one in questions(rig)
@@ -72,7 +72,7 @@ def _without_rating(check: Check, asked: Sequence[Question]) -> Check:
     return replace(check, high=None, low=None, due=f"{one.at}{found}, asked about")
 
 
-Stated = dict[str, Value]
+Stated = dict[str, Value[Floats]]
 """Values that a band is known of, or that are compared, by dotted path."""
 
 
@@ -99,7 +99,7 @@ def _gather(fact: Any, tree: dict[str, Any], found: Stated) -> None:
             _gather(one, below, found)
 
 
-def _unusual(rig: Rig, stated: Stated) -> Iterator[Question]:
+def _unusual(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
     """Values outside what is usual of their class or style."""
     first: System = "us" if region_of(rig) == "north-america" else "metric"
     for path, value in stated.items():
@@ -111,7 +111,7 @@ def _unusual(rig: Rig, stated: Stated) -> Iterator[Question]:
             yield Question(fault=replace(fault, hint=hint), touches=_rest_on(path, rig))
 
 
-def _kind(path: str, rig: Rig) -> str | None:
+def _kind(path: str, rig: Rig[Floats]) -> str | None:
     """The class, style, or size and part that says what is usual at a path."""
     table, part, *_ = path.split(".")
     if table != "hitch":
@@ -148,7 +148,7 @@ def _whole(text: str) -> str:
     return f'did you mean "{text.replace(".", "", 1)}", thousands in European style?'
 
 
-def _parted(rig: Rig) -> Iterator[Question]:
+def _parted(rig: Rig[Floats]) -> Iterator[Question]:
     """Weights that may be thousands of kilograms in European style: `"1.250 kg"`."""
     for path, value in _weights(rig):
         if value is None or value.sure or holds(value.value > MOST_PARTED):
@@ -159,7 +159,7 @@ def _parted(rig: Rig) -> Iterator[Question]:
             yield Question(fault=fault, touches=("*",))
 
 
-def _weights(rig: Rig) -> Iterator[tuple[tuple[str, ...], Value | None]]:
+def _weights(rig: Rig[Floats]) -> Iterator[tuple[tuple[str, ...], Value[Floats] | None]]:
     """Weights of what rides, which may be anything, by path."""
     yield ("vehicle", "accessories"), rig.vehicle.accessories
     loads: dict[tuple[str, ...], Any] = {
@@ -181,7 +181,7 @@ _MOST: Final = (
 _WEIGHED: Final = ("weighed", "scale")
 
 
-def _compared(rig: Rig, stated: Stated) -> Iterator[Question]:
+def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
     """Values that do not go with one another; being sure of either answers it."""
     for path, other in _MOST:
         value = stated.get(path)
@@ -197,7 +197,7 @@ def _compared(rig: Rig, stated: Stated) -> Iterator[Question]:
 
 
 def _ratio(
-    rig: Rig,
+    rig: Rig[Floats],
     stated: Stated,
     paths: tuple[str, ...],
     times: int,
@@ -253,7 +253,7 @@ _RESTS: Final = (
 """Values by pattern, and the limits whose rating or load rests on them; any other is its own."""
 
 
-def _rest_on(path: str, rig: Rig) -> tuple[str, ...]:
+def _rest_on(path: str, rig: Rig[Floats]) -> tuple[str, ...]:
     """Patterns of the limits that rest on a value; a weight unsaid follows from its GVWR."""
     if path == "trailer.gvwr" and rig.trailer.empty.weight is None:
         return ("*",)

@@ -1,10 +1,12 @@
 """What one tyre may bear and how fast it may run, as it is fitted, by what its sidewall says."""
 
+from functools import reduce
 from typing import Final
 
 import numpy as np
 
 from steelyard.estimate import Array
+from steelyard.quantity.columns import F, Floats
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.ratings import tyres as tables
 from steelyard.rig import Tyres
@@ -13,17 +15,21 @@ ST_TOP: Final = 65 * MILE / HOUR
 """m/s: special trailer tyres without a speed symbol (Tire and Rim Association)."""
 
 
-def rated_load(tyres: Tyres, *, dual: bool) -> float | None:
+def rated_load(tyres: Tyres[F], *, dual: bool) -> F | None:
     """Most one tyre carries, kg: the least of what sidewall and load index say; None unsaid."""
     stated = tyres.max_load_dual if dual else tyres.max_load
     index = tyres.dual_load_index if dual else tyres.load_index
-    found = [] if stated is None else [stated.value]
+    found: list[F] = [] if stated is None else [stated.value]
     if index is not None and 75 <= index <= 150:
         found.append(float(tables.load_index_mass(index)))
-    return min(found, default=None)
+    return _least(found)
 
 
-def full_load_pressure(tyres: Tyres) -> float | None:
+def _least(found: list[F]) -> F | None:
+    return reduce(np.minimum, found) if found else None
+
+
+def full_load_pressure(tyres: Tyres[F]) -> F | None:
     """Pa at which `rated_load` holds; None unsaid.
 
     Of a passenger tyre its standard says it, whatever more the sidewall allows for speed: that of
@@ -31,10 +37,10 @@ def full_load_pressure(tyres: Tyres) -> float | None:
     """
     most = tyres.max_pressure.value if tyres.max_pressure else None
     standard = tables.full_load_pressure(tyres.kind, extra_load=tyres.extra_load is not False)
-    return min((p for p in (most, standard) if p is not None), default=None)
+    return _least([p for p in (most, standard) if p is not None])
 
 
-def top_speed(tyres: Tyres) -> float | None:
+def top_speed(tyres: Tyres[F]) -> F | None:
     """Speed its sidewall rates it for, m/s; None unsaid."""
     if tyres.speed_rating is not None:
         return tyres.speed_rating.value
@@ -44,19 +50,21 @@ def top_speed(tyres: Tyres) -> float | None:
         return None
 
 
-def highest_speed(tyres: Tyres, *, trailer: bool) -> float | None:
+def highest_speed(tyres: Tyres[F], *, trailer: bool) -> F | None:
     """Most it may be driven at, m/s: its own symbol's, or what its kind holds to without one."""
     top = top_speed(tyres)
     return ST_TOP if top is None and speed_kind(tyres, trailer=trailer) == "st" else top
 
 
-def speed_kind(tyres: Tyres, *, trailer: bool) -> str:
+def speed_kind(tyres: Tyres[Floats], *, trailer: bool) -> str:
     """The kind by whose rule speed is judged. Unsaid on a trailer it may be a special trailer tyre,
     the one that loses load with speed; a vehicle has none of those."""
     return tyres.kind or ("st" if trailer else "lt")
 
 
-def left_at_speed(tyres: Tyres, speed: float | None, *, trailer: bool) -> tuple[Array, Array]:
+def left_at_speed(
+    tyres: Tyres[Floats], speed: Floats | None, *, trailer: bool
+) -> tuple[Array, Array]:
     """What a speed, m/s, leaves of a tyre: the share of its load, and Pa that bear none of it."""
     if speed is None:
         return np.ones(()), np.zeros(())

@@ -199,7 +199,7 @@ def p_metric_on_trailer(load: ArrayLike) -> FloatArray:
     return _floats(_floats(load) / _data()["p_metric_on_trailer"]["divisor"])
 
 
-def st_speed_rule(speed: ArrayLike, rated_speed: float | None = None) -> SpeedRule:
+def st_speed_rule(speed: ArrayLike, rated_speed: ArrayLike | None = None) -> SpeedRule:
     """What a speed [m/s] asks of a special trailer (ST) tyre.
 
     To 65 mph nothing; to 75 mph 10 psi more; to 87 mph 10 psi more and 10 % less
@@ -210,7 +210,7 @@ def st_speed_rule(speed: ArrayLike, rated_speed: float | None = None) -> SpeedRu
     rule, v = _data()["st_speed"], _floats(speed)
     fast = v > rule["base_mph"] * _MPH * (1 + 1e-12)
     faster = v > rule["extra_pressure_to_mph"] * _MPH * (1 + 1e-12)
-    top = min(rule["never_above_mph"] * _MPH, np.inf if rated_speed is None else rated_speed)
+    top = np.minimum(rule["never_above_mph"] * _MPH, np.inf if rated_speed is None else rated_speed)
     allowed = np.asarray(v <= top * (1 + 1e-12))
     factor = np.where(faster, rule["reduced_load_factor"], 1.0)
     return SpeedRule(
@@ -221,7 +221,7 @@ def st_speed_rule(speed: ArrayLike, rated_speed: float | None = None) -> SpeedRu
 
 
 def capacity_at_speed(
-    load: ArrayLike, speed: ArrayLike, kind: str, rated_speed: float | None = None
+    load: ArrayLike, speed: ArrayLike, kind: str, rated_speed: ArrayLike | None = None
 ) -> FloatArray:
     """Capacity ``load`` as a speed [m/s] leaves it; 0 where the tyre must not run.
 
@@ -232,5 +232,5 @@ def capacity_at_speed(
         raise ValueError(f"tyre kind {kind!r} is not one of {', '.join(kinds())}")
     if kind == "st":
         return _floats(_floats(load) * st_speed_rule(speed, rated_speed).load_factor)
-    top = np.inf if rated_speed is None else rated_speed * (1 + 1e-12)
+    top = np.inf if rated_speed is None else _floats(rated_speed) * (1 + 1e-12)
     return np.where(_floats(speed) <= top, _floats(load), 0.0)

@@ -2,12 +2,13 @@
 
 from collections.abc import Mapping
 from datetime import date
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any, Generic
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, StringConstraints
 
 from steelyard.fault import Fault, quoted
 from steelyard.quantity import refused
+from steelyard.quantity.value import N
 
 NAME_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9_ -]{0,47}$"
 Name = Annotated[str, StringConstraints(pattern=NAME_PATTERN)]
@@ -25,7 +26,12 @@ def _day(text: str) -> str:
 Day = Annotated[str, AfterValidator(_day)]
 
 
-class Fact(BaseModel):
+class Fact(BaseModel, Generic[N]):
     """A frozen group of facts about the rig; a key it doesn't know is an error."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
+
+    if not TYPE_CHECKING:  # what its numbers are is for the type checker alone
+
+        def __class_getitem__(cls, _: Any) -> Any:
+            return cls

@@ -6,7 +6,7 @@ from typing import Final
 
 from steelyard.fault import Fault, missing, quoted
 from steelyard.quantity import Value
-from steelyard.quantity.columns import holds
+from steelyard.quantity.columns import Floats, holds
 from steelyard.rig.felt import felt_faults
 from steelyard.rig.hitch_rules import hitch_part_faults
 from steelyard.rig.kinds import NO_BED
@@ -36,12 +36,12 @@ LONGEST: Final = 20.0
 """m: no trailer behind a light vehicle is longer."""
 
 
-def first_fault(rig: Listing) -> Fault | None:
+def first_fault(rig: Listing[Floats]) -> Fault | None:
     """The first contradiction in the rig, or None."""
     return next(_faults(rig), None)
 
 
-def _faults(rig: Listing) -> Iterator[Fault]:
+def _faults(rig: Listing[Floats]) -> Iterator[Fault]:
     yield from _trailer_faults(rig)
     yield from _share_faults(rig)
     yield from _place_faults(rig)
@@ -55,7 +55,7 @@ def _faults(rig: Listing) -> Iterator[Fault]:
     yield from felt_faults(rig.felt, rig.stages)
 
 
-def _trailer_faults(rig: Listing) -> Iterator[Fault]:
+def _trailer_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     trailer, axles = rig.trailer, rig.trailer.axles
     if trailer.empty.weight is None and trailer.gvwr is None:
         yield Fault(
@@ -64,7 +64,7 @@ def _trailer_faults(rig: Listing) -> Iterator[Fault]:
             found="neither",
         )
     named = {"first": axles.first, "second": axles.second, "third": axles.third}
-    places: list[tuple[tuple[str, ...], Value | None]] = [(("station",), axles.station)]
+    places: list[tuple[tuple[str, ...], Value[Floats] | None]] = [(("station",), axles.station)]
     places += [((name, "station"), one.station) for name, one in named.items() if one]
     for key, station in places:
         if station is not None and holds(station.value <= 0):
@@ -89,22 +89,23 @@ def _trailer_faults(rig: Listing) -> Iterator[Fault]:
         )
 
 
-def is_pin(rig: Listing) -> bool:
+def is_pin(rig: Listing[Floats]) -> bool:
     """Whether the coupling sits in the bed rather than behind the bumper."""
     return rig.hitch.kind in PINS or (rig.hitch.kind is None and rig.trailer.style in PINS)
 
 
-def takes_bars(rig: Listing) -> bool:
+def takes_bars(rig: Listing[Floats]) -> bool:
     """Whether spring bars are sold for the coupling: they work about a ball behind the bumper, and
     are hardly used in Europe (common practice)."""
     return rig.hitch.kind in (None, "ball") and not is_pin(rig) and rig.region != "europe"
 
 
-def _share_faults(rig: Listing) -> Iterator[Fault]:
+def _share_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     axles = rig.trailer.axles
     stated = [one.share for one in (axles.first, axles.second, axles.third) if one and one.share]
     total = sum(share.value for share in stated)
-    if total > 1.0 + 1e-6 or (len(stated) == axles.count and abs(total - 1.0) > 1e-6):
+    whole = len(stated) == axles.count
+    if holds(total > 1.0 + 1e-6) or (whole and holds(total < 1.0 - 1e-6)):
         yield Fault(
             path=("trailer", "axles"),
             due="the axles' shares to come to 100 %",
@@ -112,7 +113,7 @@ def _share_faults(rig: Listing) -> Iterator[Fault]:
         )
 
 
-def _place_faults(rig: Listing) -> Iterator[Fault]:
+def _place_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     """Places where no place can be: ahead of a ball, or behind the longest trailer."""
     low = -3.0 if is_pin(rig) else -0.5
     for name, place in rig.places.items():
@@ -125,7 +126,7 @@ def _place_faults(rig: Listing) -> Iterator[Fault]:
             )
 
 
-def _hitch_faults(rig: Listing) -> Iterator[Fault]:
+def _hitch_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     yield from _sway_control_faults(rig)
     bars = rig.hitch.bars
     if is_pin(rig) and rig.vehicle.klass in NO_BED:
@@ -150,7 +151,7 @@ def _hitch_faults(rig: Listing) -> Iterator[Fault]:
         )
 
 
-def _sway_control_faults(rig: Listing) -> Iterator[Fault]:
+def _sway_control_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     fitted, path = rig.hitch.sway_control, ("hitch", "sway_control")
     if fitted is None:
         return
@@ -162,7 +163,7 @@ def _sway_control_faults(rig: Listing) -> Iterator[Fault]:
         yield Fault(path=(*path, "kind"), due=due, found="none")
 
 
-def _item_faults(rig: Listing) -> Iterator[Fault]:
+def _item_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     for name, item in rig.items.items():
         place = rig.places.get(item.place)
         if place is None:
@@ -175,7 +176,7 @@ def _item_faults(rig: Listing) -> Iterator[Fault]:
             yield Fault(path=("items", name, "weight"), due=due, found=found)
 
 
-def _weight_faults(rig: Listing) -> Iterator[Fault]:
+def _weight_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     """What no vehicle carries and no trailer holds, such as a weight with a digit too many."""
     gvwr = {"vehicle": rig.vehicle.gvwr, "trailer": rig.trailer.gvwr}
     for name, item in rig.items.items():
@@ -190,7 +191,7 @@ def _weight_faults(rig: Listing) -> Iterator[Fault]:
             yield Fault(path=("items", name, "weight"), due=due, found=found)
 
 
-def _people_faults(rig: Listing) -> Iterator[Fault]:
+def _people_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     known = {**SEAT_ROWS, **rig.vehicle.seats}
     for name, seat in rig.vehicle.seats.items():
         if name not in SEAT_ROWS and seat.station is None:
@@ -209,7 +210,7 @@ def _people_faults(rig: Listing) -> Iterator[Fault]:
         taken[person.seat] = name
 
 
-def _stage_faults(rig: Listing) -> Iterator[Fault]:
+def _stage_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     for name, stage in rig.stages.items():
         lists = (
             ("people", stage.people or (), rig.people),
@@ -226,7 +227,7 @@ def _stage_faults(rig: Listing) -> Iterator[Fault]:
         yield from _level_faults(rig, name)
 
 
-def _level_faults(rig: Listing, name: str) -> Iterator[Fault]:
+def _level_faults(rig: Listing[Floats], name: str) -> Iterator[Fault]:
     stage = rig.stages[name]
     for tank, level in stage.tanks.items():
         path = ("stages", name, "tanks", tank)

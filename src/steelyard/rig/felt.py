@@ -7,6 +7,8 @@ from pydantic import Field, StringConstraints
 
 from steelyard.fault import Fault, missing, quoted
 from steelyard.quantity import Share, Speed, Time
+from steelyard.quantity.columns import Floats
+from steelyard.quantity.value import N
 from steelyard.rig.base import Day, Fact, Name, Named, Title
 
 What = Literal["settled", "steady", "swayed"]
@@ -18,19 +20,19 @@ BRIEF: Final = 300.0
 Swings = Annotated[str, StringConstraints(pattern=r"^\d{1,2}( to \d{1,2})?$")]
 
 
-class Felt(Fact):
+class Felt(Fact[N]):
     """Something felt at the wheel, at one speed with one load."""
 
     what: What = Field(
         description="settled: it swung and the swing died out; steady: nothing was felt; swayed: it"
         " swung on or again and again"
     )
-    speed: Speed = Field(description="speed at which it was felt")
+    speed: Speed[N] = Field(description="speed at which it was felt")
     swings: Swings | None = Field(
         default=None,
         description="settled: to and fro until it was gone, 0 for not even one; any when left out",
     )
-    lasting: Time | None = Field(
+    lasting: Time[N] | None = Field(
         default=None, description="steady: for how long; 5 minutes when left out"
     )
     stage: Name | None = Field(
@@ -39,7 +41,7 @@ class Felt(Fact):
     date: Day | None = Field(
         default=None, description="when; from before `since` it counts for nothing"
     )
-    wrong: Share | None = Field(
+    wrong: Share[N] | None = Field(
         default=None, description="chance that it was otherwise than told; 5 % when left out"
     )
     title: Title | None = Field(default=None, description="what set it off, say")
@@ -51,12 +53,12 @@ class Felt(Fact):
         return int(fewest), int(most or fewest)
 
     @property
-    def seconds(self) -> float:
+    def seconds(self) -> float | N:
         """How long it was steady, s."""
         return BRIEF if self.lasting is None else self.lasting.value
 
 
-def felt_faults(felt: Named[Name, Felt], stages: Named[Name, object]) -> Iterator[Fault]:
+def felt_faults(felt: Named[Name, Felt[Floats]], stages: Named[Name, object]) -> Iterator[Fault]:
     """What cannot have been felt so."""
     for name, one in felt.items():
         path = ("felt", name)
@@ -72,7 +74,7 @@ def felt_faults(felt: Named[Name, Felt], stages: Named[Name, object]) -> Iterato
         yield from _told(one, path)
 
 
-def _told(one: Felt, path: tuple[str, ...]) -> Iterator[Fault]:
+def _told(one: Felt[Floats], path: tuple[str, ...]) -> Iterator[Fault]:
     for key, what, how in (("swings", "settled", "settled"), ("lasting", "steady", "was steady")):
         if getattr(one, key) is not None and one.what != what:
             yield Fault(path=(*path, key), due=f"{key} where it {how}", found=one.what)

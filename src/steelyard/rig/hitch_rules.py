@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from steelyard.fault import Fault, quoted
-from steelyard.quantity.columns import holds
+from steelyard.quantity.columns import Floats, holds
 from steelyard.rig.hitch import HitchPart
 from steelyard.rig.listing import Listing
 
@@ -23,10 +23,10 @@ LONGEST_JACK: Final = 2.0
 """m: nothing a tongue jack reaches with is longer."""
 
 
-def hitch_part_faults(rig: Listing) -> Iterator[Fault]:
+def hitch_part_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     """Keys on the wrong part, reducers that do not reduce, jacks of no possible length."""
     hitch = rig.hitch
-    parts: dict[tuple[str, ...], HitchPart | None] = {
+    parts: dict[tuple[str, ...], HitchPart[Floats] | None] = {
         ("receiver",): hitch.receiver,
         **{("reducers", name): part for name, part in hitch.reducers.items()},
         ("ball_mount",): hitch.ball_mount,

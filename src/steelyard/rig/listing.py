@@ -5,6 +5,7 @@ from typing import Annotated, Final, Literal
 from pydantic import Field
 
 from steelyard.quantity import Speed
+from steelyard.quantity.value import N
 from steelyard.rig.base import Day, Fact, Name, Named, Title
 from steelyard.rig.felt import Felt
 from steelyard.rig.hitch import Hitch
@@ -17,7 +18,7 @@ FORMAT: Final = 1
 """Version of the rig file this library reads; it only grows."""
 
 
-class Listing(Fact):
+class Listing(Fact[N]):
     """Vehicle, hitch, trailer and load as a file lists them: what the checks of a rig look at."""
 
     format: Literal[1] = Field(default=1, description="version of this file's form; first key")
@@ -29,20 +30,20 @@ class Listing(Fact):
         description="whose words and units are used, where its region has several; a code of two"
         " letters (ISO 3166)",
     )
-    speed: Speed | None = Field(default=None, description="fastest you mean to travel")
+    speed: Speed[N] | None = Field(default=None, description="fastest you mean to travel")
     everything_listed: bool = Field(
         default=False,
         description="whether all that rides along stands in this file; unless it does, something is"
         " reckoned with that nobody listed",
     )
-    vehicle: Vehicle
-    hitch: Hitch = Hitch()
-    trailer: Trailer
-    places: Named[Name, Place] = Field(default_factory=dict)
-    items: Named[Name, Item] = Field(default_factory=dict)
-    people: Named[Name, Person] = Field(default_factory=dict)
-    stages: Named[Name, Stage] = Field(default_factory=dict)
-    felt: Named[Name, Felt] = Field(
+    vehicle: Vehicle[N]
+    hitch: Hitch[N] = Hitch()
+    trailer: Trailer[N]
+    places: Named[Name, Place[N]] = Field(default_factory=dict)
+    items: Named[Name, Item[N]] = Field(default_factory=dict)
+    people: Named[Name, Person[N]] = Field(default_factory=dict)
+    stages: Named[Name, Stage[N]] = Field(default_factory=dict)
+    felt: Named[Name, Felt[N]] = Field(
         default_factory=dict, description="what was felt on the road and came by itself"
     )
 

@@ -18,24 +18,27 @@ from steelyard.quantity import (
     Station,
     Volume,
 )
+from steelyard.quantity.value import N
 from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.rig.kinds import Carrier, Room
 
 USUAL_IMPORTANCE = 5
 
 
-class Place(Fact):
+class Place(Fact[N]):
     """A spot where things ride."""
 
     on: Carrier = "trailer"
     title: Title | None = None
-    station: Station = Field(description="centre; aft of the ball, or of the front axle (vehicle)")
-    length: Length | None = None
-    width: Length | None = None
-    offset: Station | None = Field(default=None, description="left of the centreline")
-    height: Height | None = Field(default=None, description="of the floor, above ground")
-    clearance: Length | None = Field(default=None, description="floor to ceiling, inside")
-    capacity: Rating | None = Field(default=None, description="most weight it may hold")
+    station: Station[N] = Field(
+        description="centre; aft of the ball, or of the front axle (vehicle)"
+    )
+    length: Length[N] | None = None
+    width: Length[N] | None = None
+    offset: Station[N] | None = Field(default=None, description="left of the centreline")
+    height: Height[N] | None = Field(default=None, description="of the floor, above ground")
+    clearance: Length[N] | None = Field(default=None, description="floor to ceiling, inside")
+    capacity: Rating[N] | None = Field(default=None, description="most weight it may hold")
     room: Room | None = Field(
         default=None,
         description="cabin: with the people; outside: open air; when left out, outside in a"
@@ -46,15 +49,17 @@ class Place(Fact):
     )
 
 
-class Item(Fact):
+class Item(Fact[N]):
     """A thing that rides."""
 
-    weight: Mass
+    weight: Mass[N]
     place: Name = Field(description="the place it rides in, which `steelyard stow --write` finds")
     title: Title | None = None
-    station: Station | None = Field(default=None, description="own centre, in its carrier's frame")
-    offset: Station | None = None
-    height: Height | None = Field(default=None, description="of its own centre, above ground")
+    station: Station[N] | None = Field(
+        default=None, description="own centre, in its carrier's frame"
+    )
+    offset: Station[N] | None = None
+    height: Height[N] | None = Field(default=None, description="of its own centre, above ground")
     size: tuple[Length, Length, Length] | None = Field(
         default=None, description="length, width, height"
     )
@@ -80,41 +85,43 @@ class Item(Fact):
         default=USUAL_IMPORTANCE, description="how badly it is wanted, if something must stay home"
     )
     slides: bool = Field(default=False, description="may stand anywhere along its place's length")
-    front_wheels: Length | None = Field(
+    front_wheels: Length[N] | None = Field(
         default=None, description="its front wheels ahead of its own centre of gravity"
     )
-    rear_wheels: Length | None = Field(
+    rear_wheels: Length[N] | None = Field(
         default=None, description="its rear wheels behind its own centre of gravity"
     )
 
 
-class Person(Fact):
+class Person(Fact[N]):
     """Somebody aboard, by seat."""
 
     seat: Name = Field(description="a seat such as driver or second-left, or one of vehicle.seats")
-    weight: PositiveMass | None = Field(default=None, description="clothed, pockets full")
+    weight: PositiveMass[N] | None = Field(default=None, description="clothed, pockets full")
 
 
-class Stage(Fact):
+class Stage(Fact[N]):
     """A moment of the trip."""
 
     title: Title | None = None
-    tanks: Named[Name, FillLevel] = Field(default_factory=dict, description="trailer tank levels")
-    vehicle_tanks: Named[Name, FillLevel] = Field(
+    tanks: Named[Name, FillLevel[N]] = Field(
+        default_factory=dict, description="trailer tank levels"
+    )
+    vehicle_tanks: Named[Name, FillLevel[N]] = Field(
         default_factory=dict, description="vehicle tank levels, fuel among them"
     )
     people: tuple[Name, ...] | None = Field(default=None, description="aboard; all when left out")
     items: tuple[Name, ...] | None = Field(default=None, description="aboard; all when left out")
     without: tuple[Name, ...] = Field(default=(), description="items not aboard")
-    grade: Angle | None = Field(default=None, description="uphill positive; level when left out")
-    distance: Distance | None = Field(default=None, description="driven since the stage before")
-    fuel_use: Economy | None = Field(
+    grade: Angle[N] | None = Field(default=None, description="uphill positive; level when left out")
+    distance: Distance[N] | None = Field(default=None, description="driven since the stage before")
+    fuel_use: Economy[N] | None = Field(
         default=None, description="on that road and from then on, until said again"
     )
-    water_used: Volume | None = Field(
+    water_used: Volume[N] | None = Field(
         default=None, description="drawn from fresh since the stage before, into grey and black"
     )
-    to_black: Share | None = Field(
+    to_black: Share[N] | None = Field(
         default=None, description="part of the water used that ends in black; 20 % when left out"
     )
     bought: tuple[Name, ...] = Field(default=(), description="items aboard from here on only")

@@ -7,6 +7,7 @@ from pydantic import PrivateAttr, ValidationError, model_validator
 
 from steelyard.fault import Fault, FaultError, quoted, require
 from steelyard.quantity import refused
+from steelyard.quantity.value import N
 from steelyard.rig.checks import first_fault
 from steelyard.rig.kinds import Country, Region
 from steelyard.rig.listing import Listing
@@ -26,7 +27,7 @@ REGIONS: Final[Mapping[str, Region]] = {
 """The region of each country."""
 
 
-class Rig(Listing):
+class Rig(Listing[N]):
     """What exists. Holds no physics; a stated value is a `Value` in SI, an unstated one None."""
 
     _owned: Owned = PrivateAttr(default_factory=dict)
@@ -51,7 +52,7 @@ class Rig(Listing):
         """The owner's typical values of a trailer style or vehicle class."""
         return self._owned.get(style, {})
 
-    def owning(self, owned: Owned) -> "Rig":
+    def owning(self, owned: Owned) -> "Rig[N]":
         """The same rig with the owner's own typical values beside it."""
         copy = self.model_copy()
         copy._owned = owned
@@ -100,7 +101,7 @@ class Rig(Listing):
         return {**data, "region": region} if region else data
 
     @model_validator(mode="after")
-    def _consistent(self) -> "Rig":
+    def _consistent(self) -> "Rig[N]":
         if self.country is not None and REGIONS[self.country] != self.region:
             due = f"{REGIONS[self.country]}, where {self.country} lies, or none"
             raise refused(Fault(path=("region",), due=due, found=quoted(str(self.region))))

@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 
 from steelyard.fault import Fault, missing
+from steelyard.quantity.columns import Floats
 from steelyard.rig.listing import Listing
 
 
-def rule_faults(rig: Listing) -> Iterator[Fault]:
+def rule_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     """Every contradiction among the rules of items, places and stages."""
     for name, place in rig.places.items():
         for stage in place.blocked_at:
@@ -26,7 +27,7 @@ def rule_faults(rig: Listing) -> Iterator[Fault]:
     yield from _brake_faults(rig)
 
 
-def bound_groups(rig: Listing) -> list[frozenset[str]]:
+def bound_groups(rig: Listing[Floats]) -> list[frozenset[str]]:
     """Items that must share a place, directly or through others, as sets of two and more."""
     group = {name: {name} for name in rig.items}
     for name, item in rig.items.items():
@@ -38,7 +39,7 @@ def bound_groups(rig: Listing) -> list[frozenset[str]]:
     return sorted(unique, key=sorted)
 
 
-def _opposites(rig: Listing) -> Iterator[Fault]:
+def _opposites(rig: Listing[Floats]) -> Iterator[Fault]:
     for name, item in rig.items.items():
         if item.opposite is not None and item.opposite not in rig.items:
             yield missing("items", item.opposite, rig.items, path=("items", name, "opposite"))
@@ -48,7 +49,7 @@ def _opposites(rig: Listing) -> Iterator[Fault]:
             )
 
 
-def _circles(rig: Listing) -> Iterator[Fault]:
+def _circles(rig: Listing[Floats]) -> Iterator[Fault]:
     if any(other not in rig.items for item in rig.items.values() for other in item.together):
         return
     for names in bound_groups(rig):
@@ -64,7 +65,7 @@ def _circles(rig: Listing) -> Iterator[Fault]:
             )
 
 
-def _flow_faults(rig: Listing) -> Iterator[Fault]:
+def _flow_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     known = None
     water = any(tank.content in ("fresh", "water") for tank in rig.trailer.tanks.values())
     for number, (name, stage) in enumerate(rig.stages.items()):
@@ -95,7 +96,7 @@ def _flow_faults(rig: Listing) -> Iterator[Fault]:
                 )
 
 
-def _brake_faults(rig: Listing) -> Iterator[Fault]:
+def _brake_faults(rig: Listing[Floats]) -> Iterator[Fault]:
     """Brakes whose parts are stated and the whole denied, or more than there are axles."""
     trailer = rig.trailer
     parts = (

@@ -7,6 +7,7 @@ from pydantic import model_validator
 
 from steelyard.fault import Fault
 from steelyard.quantity import refused
+from steelyard.quantity.value import N
 from steelyard.rig.base import Fact
 
 KEY, ALSO = "tyres", "tires"
@@ -20,7 +21,7 @@ AXLES: Final = (
 """Tables of a rig file that hold one of tyres."""
 
 
-class OnTyres(Fact):
+class OnTyres(Fact[N]):
     """A table that holds one of tyres, under either spelling."""
 
     @model_validator(mode="before")

@@ -17,78 +17,79 @@ from steelyard.quantity import (
     Volume,
 )
 from steelyard.quantity.fields import Of
+from steelyard.quantity.value import N
 from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.rig.kinds import BrakeKind, Content, Suspension, TrailerStyle
 from steelyard.rig.spelling import OnTyres
 from steelyard.rig.tyres import Tyres
 
-FrameAngle = Annotated[Value, Of("angle", low=0.0, high=2.0, strict=True)]
+FrameAngle = Annotated[Value[N], Of("angle", low=0.0, high=2.0, strict=True)]
 
 
-class EmptyTrailer(Fact):
+class EmptyTrailer(Fact[N]):
     """The trailer as built, before anything is put in it."""
 
-    weight: PositiveMass | None = Field(default=None, description="unloaded (dry) weight")
-    tongue_weight: Mass | None = Field(default=None, description="unloaded tongue or pin weight")
-    cg: Station | None = Field(default=None, description="centre of gravity aft of the ball")
-    cg_height: Height | None = None
-    cg_offset: Station | None = Field(default=None, description="left of the centreline")
+    weight: PositiveMass[N] | None = Field(default=None, description="unloaded (dry) weight")
+    tongue_weight: Mass[N] | None = Field(default=None, description="unloaded tongue or pin weight")
+    cg: Station[N] | None = Field(default=None, description="centre of gravity aft of the ball")
+    cg_height: Height[N] | None = None
+    cg_offset: Station[N] | None = Field(default=None, description="left of the centreline")
 
 
-class OneAxle(OnTyres):
+class OneAxle(OnTyres[N]):
     """What sets one axle apart from its neighbours."""
 
-    station: Station | None = Field(default=None, description="aft of the ball")
-    gawr: Rating | None = None
-    rate: Rate | None = None
-    share: Share | None = Field(default=None, description="its share under an equaliser")
-    tyres: Tyres | None = None
+    station: Station[N] | None = Field(default=None, description="aft of the ball")
+    gawr: Rating[N] | None = None
+    rate: Rate[N] | None = None
+    share: Share[N] | None = Field(default=None, description="its share under an equaliser")
+    tyres: Tyres[N] | None = None
 
 
-class TrailerAxles(OnTyres):
+class TrailerAxles(OnTyres[N]):
     """The axle group; all axles alike unless `first`, `second` or `third` says otherwise."""
 
     count: Annotated[int, Field(strict=True, ge=1, le=3)] | None = None
-    station: Station | None = Field(default=None, description="middle of the group, aft of ball")
-    spacing: Length | None = Field(default=None, description="between neighbouring axles")
+    station: Station[N] | None = Field(default=None, description="middle of the group, aft of ball")
+    spacing: Length[N] | None = Field(default=None, description="between neighbouring axles")
     suspension: Suspension | None = None
-    gawr: Rating | None = Field(default=None, description="rating of one axle")
-    track: Length | None = None
-    rate: Rate | None = Field(default=None, description="one axle, at the wheels, without tyres")
-    unsprung: PositiveMass | None = Field(default=None, description="one axle with its wheels")
-    tyres: Tyres = Tyres()
-    first: OneAxle | None = None
-    second: OneAxle | None = None
-    third: OneAxle | None = None
+    gawr: Rating[N] | None = Field(default=None, description="rating of one axle")
+    track: Length[N] | None = None
+    rate: Rate[N] | None = Field(default=None, description="one axle, at the wheels, without tyres")
+    unsprung: PositiveMass[N] | None = Field(default=None, description="one axle with its wheels")
+    tyres: Tyres[N] = Tyres()
+    first: OneAxle[N] | None = None
+    second: OneAxle[N] | None = None
+    third: OneAxle[N] | None = None
 
 
-class TrailerTank(Fact):
+class TrailerTank(Fact[N]):
     """A tank on the trailer."""
 
     content: Content
-    capacity: Volume
-    station: Station = Field(description="centre of the tank, aft of the ball")
-    offset: Station | None = Field(default=None, description="left of the centreline")
-    height: Height | None = None
-    length: Length | None = None
+    capacity: Volume[N]
+    station: Station[N] = Field(description="centre of the tank, aft of the ball")
+    offset: Station[N] | None = Field(default=None, description="left of the centreline")
+    height: Height[N] | None = None
+    length: Length[N] | None = None
 
 
-class Equipment(Fact):
+class Equipment(Fact[N]):
     """Something fixed that the stated empty weight leaves out, such as a battery."""
 
-    weight: Mass
-    station: Station = Field(description="aft of the ball")
-    offset: Station | None = None
-    height: Height | None = None
+    weight: Mass[N]
+    station: Station[N] = Field(description="aft of the ball")
+    offset: Station[N] | None = None
+    height: Height[N] | None = None
 
 
-class Trailer(Fact):
+class Trailer(Fact[N]):
     """The trailer."""
 
     style: TrailerStyle = Field(description="fills what is not stated")
     title: Title | None = None
-    gvwr: Rating | None = Field(default=None, description="whole trailer (MTPLM, ATM)")
-    gtm: Rating | None = Field(default=None, description="rating of the axles together, AU")
+    gvwr: Rating[N] | None = Field(default=None, description="whole trailer (MTPLM, ATM)")
+    gtm: Rating[N] | None = Field(default=None, description="rating of the axles together, AU")
     brakes: bool | None = Field(default=None, description="has brakes of its own")
     brake_kind: BrakeKind | None = Field(
         default=None,
@@ -106,28 +107,28 @@ class Trailer(Fact):
     stability_brakes: bool | None = Field(
         default=None, description="brakes by itself when it swings: a box of electronics does it"
     )
-    empty: EmptyTrailer = EmptyTrailer()
-    axles: TrailerAxles = TrailerAxles()
-    coupler_height: Height | None = Field(
+    empty: EmptyTrailer[N] = EmptyTrailer()
+    axles: TrailerAxles[N] = TrailerAxles()
+    coupler_height: Height[N] | None = Field(
         default=None, description="above ground when the trailer stands level"
     )
-    length: Length | None = Field(default=None, description="ball to rear bumper")
-    box_start: Station | None = Field(default=None, description="ball to the front of the box")
-    box_length: Length | None = Field(default=None, description="box or deck")
-    width: Length | None = None
-    front_width: Length | None = Field(
+    length: Length[N] | None = Field(default=None, description="ball to rear bumper")
+    box_start: Station[N] | None = Field(default=None, description="ball to the front of the box")
+    box_length: Length[N] | None = Field(default=None, description="box or deck")
+    width: Length[N] | None = None
+    front_width: Length[N] | None = Field(
         default=None, description="across the flat front of the box; its width when left out"
     )
-    frame_angle: FrameAngle | None = Field(
+    frame_angle: FrameAngle[N] | None = Field(
         default=None, description="between the two rails of the A-frame, seen from above"
     )
-    nose_underside: Height | None = Field(
+    nose_underside: Height[N] | None = Field(
         default=None,
         description="fifth wheel or gooseneck: underside of the nose above ground, trailer level",
     )
-    rear_clearance: Height | None = Field(
+    rear_clearance: Height[N] | None = Field(
         default=None, description="lowest point at the rear bumper above ground, trailer level"
     )
-    roof_height: Height | None = None
-    tanks: Named[Name, TrailerTank] = Field(default_factory=dict)
-    equipment: Named[Name, Equipment] = Field(default_factory=dict)
+    roof_height: Height[N] | None = None
+    tanks: Named[Name, TrailerTank[N]] = Field(default_factory=dict)
+    equipment: Named[Name, Equipment[N]] = Field(default_factory=dict)

@@ -5,6 +5,7 @@ from typing import Annotated
 from pydantic import Field
 
 from steelyard.quantity import Pressure, Rate, RatedPressure, Rating, Speed
+from steelyard.quantity.value import N
 from steelyard.rig.base import Fact
 from steelyard.rig.kinds import TyreKind
 
@@ -16,7 +17,7 @@ class TyreRow(Fact):
     load: Rating = Field(description="load of one tyre at this pressure")
 
 
-class Tyres(Fact):
+class Tyres(Fact[N]):
     """The tyres of one axle, all alike."""
 
     count: Annotated[int, Field(strict=True, ge=1, le=8)] | None = Field(
@@ -36,24 +37,24 @@ class Tyres(Fact):
         default=None, description="load index where tyres run in pairs"
     )
     speed_symbol: str | None = Field(default=None, description="the letter after the load index")
-    max_load: Rating | None = Field(
+    max_load: Rating[N] | None = Field(
         default=None, description="maximum load of one tyre, single, from the sidewall"
     )
-    max_load_dual: Rating | None = Field(
+    max_load_dual: Rating[N] | None = Field(
         default=None, description="maximum load of one tyre in a pair, from the sidewall"
     )
-    max_pressure: RatedPressure | None = Field(
+    max_pressure: RatedPressure[N] | None = Field(
         default=None,
         description="greatest pressure, from the sidewall; the maximum load holds at it, but for"
         " passenger tyres",
     )
-    pressure: Pressure | None = Field(default=None, description="pressure as driven, cold")
-    placard_pressure: RatedPressure | None = Field(
+    pressure: Pressure[N] | None = Field(default=None, description="pressure as driven, cold")
+    placard_pressure: RatedPressure[N] | None = Field(
         default=None, description="pressure on the vehicle's or trailer's own placard"
     )
     table: tuple[TyreRow, ...] = Field(default=(), description="rows of the maker's load table")
-    wheel_rating: Rating | None = Field(
+    wheel_rating: Rating[N] | None = Field(
         default=None, description="maximum load of one wheel, stamped on the wheel"
     )
-    rate: Rate | None = Field(default=None, description="vertical rate of one tyre")
-    speed_rating: Speed | None = Field(default=None, description="speed limit on the sidewall")
+    rate: Rate[N] | None = Field(default=None, description="vertical rate of one tyre")
+    speed_rating: Speed[N] | None = Field(default=None, description="speed limit on the sidewall")

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Estimate, drawn, stencil
+from steelyard.quantity.columns import F
 from steelyard.rig import Rig
 from steelyard.scene.scene import Scene
 from steelyard.statics.prior import prior
@@ -94,7 +95,7 @@ def opened(
     return _opening(rig, whole, estimate, plans, draws, seed)
 
 
-def under_way(rig: Rig) -> Rig:
+def under_way(rig: Rig[F]) -> Rig[F]:
     """The rig as it travels: with the levels that its trip leaves and somebody at the wheel."""
     return crewed(travelled(rig))
 

@@ -2,11 +2,13 @@
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Final, Self
+from typing import Final, Generic, Self
 
 import numpy as np
 
 from steelyard.estimate import Array, Values
+from steelyard.quantity.columns import Floats
+from steelyard.quantity.value import N
 from steelyard.rig import Rig
 from steelyard.statics.loads import Loads, loads
 from steelyard.statics.masses import Mass
@@ -19,19 +21,19 @@ class NoBalanceError(ValueError):
     """The rig as described cannot stand: some axle would leave the ground and stay up."""
 
 
-def region_of(rig: Rig) -> str:
+def region_of(rig: Rig[Floats]) -> str:
     """The region whose rules hold: the rig's own, else North America."""
     return rig.region or DEFAULT_REGION
 
 
 @dataclass(frozen=True, kw_only=True)
-class Scene:
+class Scene(Generic[N]):
     """A rig at S stages with values (n,) of every parameter, and `extra` weights it does not list.
 
     Nothing is worked out before it is asked for; what was asked is kept.
     """
 
-    rig: Rig
+    rig: Rig[N]
     stages: tuple[StagePlan, ...]
     values: Values
     extra: tuple[Mass, ...] = ()
@@ -51,7 +53,7 @@ class Scene:
         rows = [row for row in self.loads.balance.rows if row.body == body and row.kind in kinds]
         return summed([row.kg for row in rows])
 
-    def valued(self, values: Values, *extra: Mass) -> "Scene":
+    def valued(self, values: Values, *extra: Mass) -> "Scene[N]":
         """The same rig and stages at other values, with other extra weights."""
         return Scene(rig=self.rig, stages=self.stages, values=values, extra=extra)
 

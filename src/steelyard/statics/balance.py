@@ -8,6 +8,7 @@ import numpy as np
 
 from steelyard.estimate import Array, Values
 from steelyard.quantity import GRAVITY
+from steelyard.quantity.columns import Floats
 from steelyard.rig import Rig
 from steelyard.statics.contact import Settled, Springs, Triple, settle, solve, stretch
 from steelyard.statics.lever import axle_loads
@@ -63,7 +64,7 @@ class Balance(Coupled):
 
 
 def balance(
-    rig: Rig,
+    rig: Rig[Floats],
     v: Values,
     stages: tuple[StagePlan, ...] | None = None,
     extra: tuple[Mass, ...] = (),
@@ -85,7 +86,7 @@ def balance(
 
 
 def coupled(
-    rig: Rig, v: Values, plans: tuple[StagePlan, ...], extra: tuple[Mass, ...] = ()
+    rig: Rig[Floats], v: Values, plans: tuple[StagePlan, ...], extra: tuple[Mass, ...] = ()
 ) -> Coupled:
     """Settle the rig with its bars off.
 
@@ -273,7 +274,7 @@ def alone(link: Linkage, vehicle: Sums, slope: Array) -> tuple[Array, Array]:
 
 
 def _bar_preset(
-    rig: Rig,
+    rig: Rig[Floats],
     v: Values,
     base: Coupled,
     plans: tuple[StagePlan, ...],

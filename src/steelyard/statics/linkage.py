@@ -8,6 +8,7 @@ import numpy as np
 
 from steelyard.estimate import Array, Values
 from steelyard.quantity import GRAVITY
+from steelyard.quantity.columns import Floats
 from steelyard.rig import Rig, VehicleAxle
 from steelyard.statics.contact import Springs, Triple
 from steelyard.statics.masses import axle_stations
@@ -66,11 +67,11 @@ class Linkage(Frame):
         return -1.0 / self.wheelbase, 1.0 / self.wheelbase, np.ones_like(self.wheelbase)
 
 
-def axle_shares(rig: Rig) -> tuple[float, ...]:
+def axle_shares(rig: Rig[Floats]) -> tuple[float, ...]:
     """Each axle's share of the load under an equaliser; equal where unsaid; sums to one."""
     count = axle_count(rig)
     stated = [getattr(rig.trailer.axles, ordinal) for ordinal in ORDINALS[:count]]
-    given = [one.share.value if one and one.share else None for one in stated]
+    given = [float(one.share.value) if one and one.share else None for one in stated]
     rest = 1.0 - sum(share for share in given if share is not None)
     unsaid = given.count(None)
     shares = [rest / unsaid if share is None else share for share in given]
@@ -78,7 +79,7 @@ def axle_shares(rig: Rig) -> tuple[float, ...]:
     return tuple(share / total for share in shares)
 
 
-def group_station(rig: Rig, v: Values) -> Array:
+def group_station(rig: Rig[Floats], v: Values) -> Array:
     """Where the axle group acts: weighted by share under an equaliser, else by rate."""
     stations = axle_stations(rig, v)
     weights: list[Any] = [*axle_shares(rig)] if _equalised(rig) else [*_rates(rig, v)]
@@ -98,7 +99,7 @@ class TrailerSprings:
     sag: Array
 
 
-def trailer_springs(rig: Rig, v: Values) -> TrailerSprings:
+def trailer_springs(rig: Rig[Floats], v: Values) -> TrailerSprings:
     """Springs of the trailer: one of an equalised group, else one an axle."""
     stations, equalised = axle_stations(rig, v), _equalised(rig)
     rates = [_group_rate(rig, v)] if equalised else _rates(rig, v)
@@ -111,7 +112,7 @@ def trailer_springs(rig: Rig, v: Values) -> TrailerSprings:
     )
 
 
-def linkage(rig: Rig, v: Values) -> Linkage:
+def linkage(rig: Rig[Floats], v: Values) -> Linkage:
     """The rig's springs at these parameter values."""
     overhang, wheelbase = v["vehicle.overhang"], v["vehicle.wheelbase"]
     own = trailer_springs(rig, v)
@@ -138,23 +139,23 @@ def linkage(rig: Rig, v: Values) -> Linkage:
     )
 
 
-def _equalised(rig: Rig) -> bool:
+def _equalised(rig: Rig[Floats]) -> bool:
     return suspension(rig) == "equaliser" or axle_count(rig) == 1
 
 
-def _rates(rig: Rig, v: Values) -> list[Array]:
+def _rates(rig: Rig[Floats], v: Values) -> list[Array]:
     ordinals = ORDINALS[: axle_count(rig)]
     own = [f"trailer.axles.{ordinal}.rate" for ordinal in ordinals]
     return [v[path] if path in v else v["trailer.axles.rate"] for path in own]
 
 
-def _group_rate(rig: Rig, v: Values) -> Array:
+def _group_rate(rig: Rig[Floats], v: Values) -> Array:
     """Rate of an equalised group at its station: 1 / sum(share^2 / k)."""
     pairs = zip(axle_shares(rig), _rates(rig, v), strict=True)
     return np.asarray(1.0 / sum(share**2 / k for share, k in pairs))
 
 
-def _empty_sag(rig: Rig, v: Values, rates: list[Array]) -> Array:
+def _empty_sag(rig: Rig[Floats], v: Values, rates: list[Array]) -> Array:
     """Sag of the trailer's springs and tyres when it stands level and empty, m (all alike).
 
     Counted from where the tyres would leave the ground, so that a spring's force is what its tyres
@@ -164,7 +165,7 @@ def _empty_sag(rig: Rig, v: Values, rates: list[Array]) -> Array:
     return np.asarray(moment / group_station(rig, v) / sum(rates))
 
 
-def vehicle_springs(rig: Rig, v: Values) -> tuple[list[Triple], list[Array], list[Array]]:
+def vehicle_springs(rig: Rig[Floats], v: Values) -> tuple[list[Triple], list[Array], list[Array]]:
     """Front and rear springs with tyres in series, helpers and bump stops where stated."""
     weight = v["vehicle.weight"] * GRAVITY
     rear = weight * v["vehicle.cg"] / v["vehicle.wheelbase"]
@@ -192,14 +193,15 @@ def in_series(spring: Array, tyre: Array) -> Array:
     return np.asarray(spring * tyre / (spring + tyre))
 
 
-def _extras(axle: VehicleAxle, spring: Array, tyre: Array) -> Iterator[tuple[Array, Array]]:
+def _extras(axle: VehicleAxle[Floats], spring: Array, tyre: Array) -> Iterator[tuple[Array, Array]]:
     """Rate and offset each helper or stop adds at the ground, in the order in which they touch.
 
     One touches when the suspension has sagged by its gap; by then the tyre has given way too.
     """
     pairs = ((axle.helper_rate, axle.helper_gap), (axle.stop_rate, axle.stop_gap))
     stated = [(k.value, gap.value if gap else 0.0) for k, gap in pairs if k is not None]
-    whole, force, at = spring, np.zeros_like(spring), 0.0
+    at: Floats = 0.0
+    whole, force = spring, np.zeros_like(spring)
     for extra, gap in sorted(stated, key=lambda pair: pair[1]):
         force = force + whole * (gap - at)
         added = in_series(whole + extra, tyre) - in_series(whole, tyre)

@@ -6,6 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from steelyard.estimate import Array, Values
+from steelyard.quantity.columns import Floats
 from steelyard.rig import Rig
 from steelyard.statics.balance import Balance, Coupled, alone, axle_forces, balance, coupling_force
 from steelyard.statics.contact import Settled, Springs, Triple, settle
@@ -75,7 +76,7 @@ class Loads:
 
 
 def loads(
-    rig: Rig,
+    rig: Rig[Floats],
     v: Values,
     stages: tuple[StagePlan, ...] | None = None,
     extra: tuple[Mass, ...] = (),

@@ -8,6 +8,7 @@ import numpy as np
 
 from steelyard.estimate import Array, Values
 from steelyard.quantity import Value
+from steelyard.quantity.columns import Floats
 from steelyard.rig import SEAT_ROWS, Place, Rig
 from steelyard.travel import StagePlan
 from steelyard.typical.hitch import parts
@@ -39,7 +40,7 @@ class Mass:
     place: str | None
 
 
-def masses(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> list[Mass]:
+def masses(rig: Rig[Floats], stages: tuple[StagePlan, ...], v: Values) -> list[Mass]:
     """All weights at all stages: stages are the first axis of `kg`, draws the last.
 
     Values are (n,) or, where known without spread, 0-d.
@@ -48,13 +49,13 @@ def masses(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> list[Mass]:
     return [*_vehicle_alone(rig, stages, v), *_trailer(rig, stages, v), *items]
 
 
-def masses_of(body: Body, rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> list[Mass]:
+def masses_of(body: Body, rig: Rig[Floats], stages: tuple[StagePlan, ...], v: Values) -> list[Mass]:
     """The weights of one body, from its own parameters."""
     own = _trailer(rig, stages, v) if body == "trailer" else _vehicle_alone(rig, stages, v)
     return [*own, *_items(rig, stages, v, (body,))]
 
 
-def _vehicle_alone(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
+def _vehicle_alone(rig: Rig[Floats], stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
     yield from _vehicle(rig, stages, v)
     yield from _hitch(rig, v)
     yield from _people(rig, stages, v)
@@ -64,7 +65,7 @@ def _vehicle_alone(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterat
         yield _row("not listed, in the vehicle", "vehicle", "unlisted", kg, station, offset)
 
 
-def axle_stations(rig: Rig, v: Values) -> list[Array]:
+def axle_stations(rig: Rig[Floats], v: Values) -> list[Array]:
     """Station of each trailer axle, m aft of the ball."""
     count = axle_count(rig)
     found = []
@@ -115,7 +116,7 @@ def _levels(stages: tuple[StagePlan, ...], tank: str, v: Values) -> Array:
     return np.stack(np.broadcast_arrays(*(np.atleast_1d(row) for row in rows)))
 
 
-def _vehicle(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
+def _vehicle(rig: Rig[Floats], stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
     yield _row(
         "vehicle itself",
         "vehicle",
@@ -144,7 +145,7 @@ def _vehicle(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mas
         )
 
 
-def _hitch(rig: Rig, v: Values) -> Iterator[Mass]:
+def _hitch(rig: Rig[Floats], v: Values) -> Iterator[Mass]:
     height = v["hitch.ball_height"]
     for name in parts(rig):
         path = f"hitch.{name}"
@@ -157,14 +158,14 @@ def _hitch(rig: Rig, v: Values) -> Iterator[Mass]:
         yield _row("spring bars", "vehicle", "hitch", weight, station, 0.0, height)
 
 
-def _people(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
+def _people(rig: Rig[Floats], stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
     for name, person in rig.people.items():
         flags = [name in stage.people for stage in stages]
         kg = _aboard(flags, v[f"people.{name}.weight"])
         yield _row(name, "vehicle", "person", kg, *seat(rig, person.seat, v), person.seat)
 
 
-def seat(rig: Rig, name: str, v: Values) -> tuple[Array | float, float, float]:
+def seat(rig: Rig[Floats], name: str, v: Values) -> tuple[Floats, Floats, Floats]:
     """Station, offset, height of a seat; the station follows its parameter where there is one."""
     station, offset, height = seat_place(rig, name)
     row = SEAT_ROWS.get(name, ("", 0))[0]
@@ -174,7 +175,7 @@ def seat(rig: Rig, name: str, v: Values) -> tuple[Array | float, float, float]:
     return station, offset, height
 
 
-def _trailer(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
+def _trailer(rig: Rig[Floats], stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mass]:
     cg, height = v["trailer.empty.cg"], v["trailer.empty.cg_height"]
     offset = v["trailer.empty.cg_offset"]
     yield _row("trailer itself", "trailer", "empty", v["trailer.empty.weight"], cg, offset, height)
@@ -233,7 +234,7 @@ def _trailer(rig: Rig, stages: tuple[StagePlan, ...], v: Values) -> Iterator[Mas
 
 
 def _items(
-    rig: Rig, stages: tuple[StagePlan, ...], v: Values, bodies: tuple[Body, ...]
+    rig: Rig[Floats], stages: tuple[StagePlan, ...], v: Values, bodies: tuple[Body, ...]
 ) -> Iterator[Mass]:
     for name, item in rig.items.items():
         place = rig.places[item.place]
@@ -246,12 +247,12 @@ def _items(
 
 
 def in_place(
-    place: Place,
+    place: Place[Floats],
     v: Values,
     kg: Array,
     station: Array | float,
-    offset: Value | None,
-    height: Value | None,
+    offset: Value[Floats] | None,
+    height: Value[Floats] | None,
     *,
     name: str = "",
     title: str | None = None,

@@ -2,11 +2,13 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Reading, Values, condition, unread
 from steelyard.quantity import Z95, Value
+from steelyard.quantity.columns import F, Floats
 from steelyard.rig import Rig
 from steelyard.statics.lever import axle_loads, tongue_weight
 from steelyard.statics.linkage import group_station
@@ -47,12 +49,12 @@ def prior(rig: Rig) -> Prior:
     return Prior(estimate=condition(unread(sheet), readings(rig, sheet)), sheet=sheet)
 
 
-def readings(rig: Rig, sheet: Sheet) -> list[Reading]:
+def readings(rig: Rig[F], sheet: Sheet[F]) -> list[Reading[F]]:
     """What the prior is conditioned on: the sheet's ties, the level ball, the rig's stickers."""
-    return [*_ties(rig, sheet), *_stickers(rig)]
+    return list(_ties(rig, sheet)) + list(_stickers(rig))
 
 
-_RELATIONS: dict[str, Callable[[Rig, Values], Array]] = {
+_RELATIONS: dict[str, Callable[[Rig[Floats], Values], Array]] = {
     "tongue_share": lambda rig, v: 1.0 - v["trailer.empty.cg"] / group_station(rig, v),
     "front_share": lambda rig, v: 1.0 - v["vehicle.cg"] / v["vehicle.wheelbase"],
     "axle_place": lambda rig, v: (
@@ -64,14 +66,13 @@ _RELATIONS: dict[str, Callable[[Rig, Values], Array]] = {
 }
 
 
-def _ties(rig: Rig, sheet: Sheet) -> Iterator[Reading]:
+def _ties(rig: Rig[F], sheet: Sheet[F]) -> Iterator[Reading[F]]:
     for name, typical in sheet.ties.items():
         if name == "front_share" and (rig.vehicle.front.weight or rig.vehicle.rear.weight):
             continue
-        relation = _RELATIONS[name]
         yield Reading(
             name=name,
-            predict=lambda v, relation=relation: relation(rig, v),  # type: ignore[misc]
+            predict=partial(_RELATIONS[name], rig),
             value=typical.value,
             sd=typical.sd,
         )
@@ -85,7 +86,7 @@ def _ties(rig: Rig, sheet: Sheet) -> Iterator[Reading]:
         )
 
 
-def _stickers(rig: Rig) -> Iterator[Reading]:
+def _stickers(rig: Rig[F]) -> Iterator[Reading[F]]:
     vehicle = rig.vehicle
     if vehicle.weight is not None and aboard(vehicle.weight) is not None:
         yield _mass_reading(rig, "vehicle.weight", vehicle.weight, 0)
@@ -98,7 +99,7 @@ def _stickers(rig: Rig) -> Iterator[Reading]:
         yield _tongue_reading(rig, tongue)
 
 
-def _mass_reading(rig: Rig, name: str, stated: Value, which: int) -> Reading:
+def _mass_reading(rig: Rig[F], name: str, stated: Value[F], which: int) -> Reading[F]:
     """Total (0), front (1) or rear (2) weight of the vehicle with what the sticker includes, kg."""
 
     def predict(v: Values) -> Array:
@@ -111,7 +112,7 @@ def _mass_reading(rig: Rig, name: str, stated: Value, which: int) -> Reading:
     return Reading(name=name, predict=predict, value=stated.value, sd=sd)
 
 
-def _as_weighed(rig: Rig, stated: Value, v: Values) -> tuple[Array, Array]:
+def _as_weighed(rig: Rig[Floats], stated: Value[Floats], v: Values) -> tuple[Array, Array]:
     """Weight and moment of the vehicle with full fuel, or with just what the weight holds."""
     words = aboard(stated)
     weight = v["vehicle.weight"] - fluids_missing(stated)
@@ -134,13 +135,15 @@ def _as_weighed(rig: Rig, stated: Value, v: Values) -> tuple[Array, Array]:
     return weight, moment
 
 
-def _fuel(rig: Rig) -> str:
+def _fuel(rig: Rig[Floats]) -> str:
     """What the fuel tank holds."""
     tank = rig.vehicle.tanks.get("fuel")
     return tank.content if tank else "gasoline"
 
 
-def _driver(rig: Rig, stated: Value, v: Values) -> tuple[Array | float, Array | float]:
+def _driver(
+    rig: Rig[Floats], stated: Value[Floats], v: Values
+) -> tuple[Array | float, Array | float]:
     """Mass and station of whoever sits at the wheel: as the plate's definition counts, else the
     driver named, else a typical person."""
     counted = driver_aboard(stated)
@@ -152,7 +155,7 @@ def _driver(rig: Rig, stated: Value, v: Values) -> tuple[Array | float, Array | 
     return 80.0, seat(rig, "driver", v)[0]
 
 
-def _tongue_reading(rig: Rig, stated: Value) -> Reading:
+def _tongue_reading(rig: Rig[F], stated: Value[F]) -> Reading[F]:
     """The stated tongue weight of the empty trailer, kg on a level stand."""
     held = held_by(stated)
     listed = [one for one in listed_apart(rig.trailer, stated) if one[0] != "water"]

@@ -10,6 +10,7 @@ import numpy as np
 from steelyard.estimate import Array
 from steelyard.fault import FaultError, missing
 from steelyard.quantity import GRAVITY
+from steelyard.quantity.columns import Floats
 from steelyard.ratings import Check, checks
 from steelyard.scene import Scene
 from steelyard.swaying.linear.combination import Combination
@@ -22,7 +23,7 @@ from steelyard.swaying.stage_sway import SPEED
 class Seen:
     """A scene with what several figures look at, worked out once."""
 
-    scene: Scene
+    scene: Scene[Floats]
 
     @cached_property
     def limits(self) -> dict[str, Check]:
@@ -52,7 +53,7 @@ def room(check: Check) -> Array:
     return np.atleast_2d(left / check.size)
 
 
-def _speed(scene: Scene) -> Array:
+def _speed(scene: Scene[Floats]) -> Array:
     return np.asarray(SPEED if scene.rig.speed is None else scene.rig.speed.value)
 
 
@@ -65,7 +66,7 @@ class Figure:
     of: Callable[[Seen], Array]
 
 
-def _weight(column: str, title: str, of: Callable[[Scene], Array]) -> Figure:
+def _weight(column: str, title: str, of: Callable[[Scene[Floats]], Array]) -> Figure:
     return Figure(column=f"{column}_kg", title=f"{title}, kg", of=lambda s: of(s.scene) / GRAVITY)
 
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Hashable
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +11,7 @@ from steelyard.columns.alike import Numbers, with_numbers
 from steelyard.columns.columns_of import Known, columns, read_together
 from steelyard.estimate import Array, Estimate, Reading, Values, named_points, root
 from steelyard.estimate.many_beliefs import Beliefs, condition_apart
-from steelyard.quantity.columns import DifferError
+from steelyard.quantity.columns import DifferError, Floats
 from steelyard.rig import Rig
 from steelyard.scene import Scene, under_way
 from steelyard.statics.prior import readings
@@ -76,7 +76,7 @@ def _numbers(question: Question, values: Array) -> Numbers:
     )
 
 
-def _way(rig: Rig) -> tuple[Hashable, Sheet, list[Reading]]:
+def _way(rig: Rig[Floats]) -> tuple[Hashable, Sheet[Floats], list[Reading[Floats]]]:
     whole = under_way(rig)
     sheet = fill(whole)
     return None, sheet, readings(whole, sheet)
@@ -139,15 +139,14 @@ def _figures(
     return given
 
 
-def _rig(question: Question, values: Array) -> Rig:
+def _rig(question: Question, values: Array) -> Rig[Floats]:
     """The rig with a column of each varied number, a value for every draw."""
     width = 1 + question.draws
-    whole: Any = question.rig
+    whole: Rig[Floats] = question.rig
     for one, x in zip(question.ranges, values.T, strict=True):
-        column: Any = float(x[0]) if len(x) == 1 and width == 1 else np.repeat(x, width)
+        column = float(x[0]) if len(x) == width == 1 else np.repeat(x, width)
         whole = with_numbers(whole, dict.fromkeys(one.paths, column))
-    found: Rig = whole
-    return found
+    return whole
 
 
 def _drawn(question: Question, part: Known, belief: Beliefs, some: NDArray[np.intp]) -> Values:

@@ -6,6 +6,7 @@ from typing import Final
 
 from steelyard.fault import Fault, FaultError
 from steelyard.quantity import Level, System, Value, shown
+from steelyard.quantity.columns import F, Floats
 from steelyard.quantity.constants import LITRE
 from steelyard.rig import Rig, Stage
 
@@ -38,7 +39,7 @@ class _Amount:
     sd: float | None
 
 
-def travelled(rig: Rig) -> Rig:
+def travelled(rig: Rig[F]) -> Rig[F]:
     """The rig with the levels that its trip's flows leave unsaid.
 
     A level the file states is that level, whatever flowed: somebody filled or dumped the tank.
@@ -47,16 +48,16 @@ def travelled(rig: Rig) -> Rig:
     return _travelled(rig)[0]
 
 
-def flows(rig: Rig) -> tuple[Flow, ...]:
+def flows(rig: Rig[Floats]) -> tuple[Flow, ...]:
     """What flowed before each stage, none before the first."""
     return _travelled(rig)[1]
 
 
-def _travelled(rig: Rig) -> tuple[Rig, tuple[Flow, ...]]:
-    stages: dict[str, Stage] = {}
+def _travelled(rig: Rig[F]) -> tuple[Rig[F], tuple[Flow, ...]]:
+    stages: dict[str, Stage[F]] = {}
     found: list[Flow] = []
-    before: Stage | None = None
-    economy: Value | None = None
+    before: Stage[F] | None = None
+    economy: Value[F] | None = None
     if not any(_flowing(stage) for stage in rig.stages.values()):
         return rig, ()
     for key, stage in rig.stages.items():
@@ -69,20 +70,24 @@ def _travelled(rig: Rig) -> tuple[Rig, tuple[Flow, ...]]:
     return rig.model_copy(update={"stages": stages}), tuple(found)
 
 
-def _flowing(stage: Stage) -> bool:
+def _flowing(stage: Stage[Floats]) -> bool:
     """Whether anything is said to have flowed since the stage before."""
     return stage.distance is not None or stage.water_used is not None
 
 
 def _leg(
-    rig: Rig, key: str, before: Stage, stage: Stage, economy: Value | None
-) -> tuple[Stage, Flow]:
+    rig: Rig[Floats],
+    key: str,
+    before: Stage[Floats],
+    stage: Stage[F],
+    economy: Value[Floats] | None,
+) -> tuple[Stage[F], Flow]:
     """A stage after its leg: levels stated there stand, the others follow from the stage before."""
     fuel, fuel_sd = _burnt(stage, economy)
     vehicle = {**before.vehicle_tanks, **stage.vehicle_tanks}
     tank = rig.vehicle.tanks.get("fuel")
     if "fuel" not in stage.vehicle_tanks and fuel > 0 and tank and tank.capacity:
-        start = _read(before.vehicle_tanks.get("fuel"), tank.capacity.value)
+        start = _read(before.vehicle_tanks.get("fuel"), tank.capacity)
         if start is not None:
             vehicle["fuel"] = _level(_less(rig, key, "fuel", start, fuel, fuel_sd, tank.capacity))
     tanks, drawn, grey, black = _water(rig, key, before, stage)
@@ -96,24 +101,28 @@ def _leg(
     return stage.model_copy(update={"tanks": tanks, "vehicle_tanks": vehicle}), flow
 
 
-def _burnt(stage: Stage, economy: Value | None) -> tuple[float, float]:
+def _burnt(stage: Stage[Floats], economy: Value[Floats] | None) -> tuple[float, float]:
     """Fuel burnt since the stage before, and its sd, m3."""
     if stage.distance is None or economy is None:
         return 0.0, 0.0
-    fuel = stage.distance.value / economy.value
+    fuel = _plain(stage.distance) / _plain(economy)
     parts = [_relative(stage.distance, 0.0), _relative(economy, FLOW_SPREAD)]
     return fuel, fuel * hypot(*parts)
 
 
-def _relative(stated: Value, usual: float) -> float:
-    if stated.sd is None or stated.value == 0:
-        return usual
-    return stated.sd / stated.value
+def _relative(stated: Value[Floats], usual: float) -> float:
+    value = _plain(stated)
+    return usual if stated.sd is None or value == 0 else float(stated.sd) / value
+
+
+def _plain(stated: Value[Floats]) -> float:
+    """What flows is read for one rig at a time: TypeError for a column."""
+    return float(stated.value)
 
 
 def _water(
-    rig: Rig, key: str, before: Stage, stage: Stage
-) -> tuple[dict[str, Level], float, float, float]:
+    rig: Rig[Floats], key: str, before: Stage[Floats], stage: Stage[Floats]
+) -> tuple[dict[str, Level[Floats]], float, float, float]:
     """Trailer tanks after the leg, and what was drawn, went to grey, went to black (m3).
 
     What is drawn from fresh ends in grey and black, no drop more or less; where there is no black
@@ -121,57 +130,66 @@ def _water(
     """
     tanks = dict(stage.tanks)
     source = _tank(rig, "fresh", "water")
-    used = stage.water_used.value if stage.water_used and source else 0.0
+    used = _plain(stage.water_used) if stage.water_used and source else 0.0
     sd = used * _relative(stage.water_used, FLOW_SPREAD) if stage.water_used else 0.0
     grey_tank, black_tank = _tank(rig, "grey"), _tank(rig, "black")
-    part = stage.to_black.value if stage.to_black else TO_BLACK
+    part = _plain(stage.to_black) if stage.to_black else TO_BLACK
     part = 0.0 if black_tank is None else (1.0 if grey_tank is None else part)
     to_grey, to_black = used * (1.0 - part), used * part
     moved = ((source, -used), (grey_tank, to_grey), (black_tank, to_black))
     changes = {name: amount for name, amount in moved if name is not None}
-    for name in rig.trailer.tanks:
-        start = _read(before.tanks.get(name), rig.trailer.tanks[name].capacity.value)
+    for name, tank in rig.trailer.tanks.items():
+        capacity = tank.capacity
+        start = _read(before.tanks.get(name), capacity)
         if name in tanks or start is None:
             continue
         amount = changes.get(name, 0.0)
         own = sd * abs(amount) / used if used else 0.0
-        capacity = rig.trailer.tanks[name].capacity
         tanks[name] = _level(_less(rig, key, name, start, -amount, own, capacity))
     return tanks, used, to_grey if grey_tank else 0.0, to_black if black_tank else 0.0
 
 
-def _tank(rig: Rig, *contents: str) -> str | None:
+def _tank(rig: Rig[Floats], *contents: str) -> str | None:
     """The first trailer tank that holds one of these."""
     return next((n for n, t in rig.trailer.tanks.items() if t.content in contents), None)
 
 
-def _read(level: Level | None, capacity: float) -> _Amount | None:
+def _read(level: Level[Floats] | None, capacity: Value[Floats]) -> _Amount | None:
     if level is None:
         return None
     if level.share is not None:
-        return _Amount(share=level.share.value, sd=level.share.sd)
-    assert level.volume is not None
-    sd = level.volume.sd
-    return _Amount(share=level.volume.value / capacity, sd=None if sd is None else sd / capacity)
+        stated, full = level.share, 1.0
+    else:
+        assert level.volume is not None
+        stated, full = level.volume, _plain(capacity)
+    sd = None if stated.sd is None else float(stated.sd) / full
+    return _Amount(share=_plain(stated) / full, sd=sd)
 
 
 def _less(
-    rig: Rig, key: str, tank: str, start: _Amount, taken: float, sd: float, capacity: Value
+    rig: Rig[Floats],
+    key: str,
+    tank: str,
+    start: _Amount,
+    taken: float,
+    sd: float,
+    capacity: Value[Floats],
 ) -> _Amount:
     """A tank with `taken` (m3, with its sd) gone from it, or come into it where negative."""
-    share = start.share - taken / capacity.value
+    full = _plain(capacity)
+    share = start.share - taken / full
     system: System = "us" if rig.region in (None, "north-america") else "metric"
     if share < -1e-9 or share > 1 + 1e-9:
         amount = shown(abs(taken), "volume", system, 1)
         has = start.share if taken > 0 else 1.0 - start.share
-        left = shown(has * capacity.value, "volume", system, 1)
+        left = shown(has * full, "volume", system, 1)
         what = "to give" if taken > 0 else "of room"
         due, hint = (
             f"at most {left} {what} in {tank}",
             "say the level where it was filled or dumped",
         )
         raise TripError(Fault(path=("stages", key), due=due, found=amount, hint=hint))
-    own = None if start.sd is None else hypot(start.sd, sd / capacity.value)
+    own = None if start.sd is None else hypot(start.sd, sd / full)
     return replace(start, share=min(max(share, 0.0), 1.0), sd=own)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from steelyard.fault import FaultError, missing
+from steelyard.quantity.columns import F, Floats
 from steelyard.rig import Person, Rig
 
 
@@ -18,7 +19,7 @@ class StagePlan:
     grade: float
 
 
-def plan_stages(rig: Rig) -> tuple[StagePlan, ...]:
+def plan_stages(rig: Rig[Floats]) -> tuple[StagePlan, ...]:
     """Every stage of the rig in file order."""
     if not rig.stages:
         return (
@@ -39,7 +40,7 @@ def plan_stages(rig: Rig) -> tuple[StagePlan, ...]:
 
 
 def chosen_stages(
-    rig: Rig, wanted: Iterable[str] | None, argument: str = "stage"
+    rig: Rig[Floats], wanted: Iterable[str] | None, argument: str = "stage"
 ) -> tuple[StagePlan, ...]:
     """The stages asked for by key, all by default.
 
@@ -56,7 +57,7 @@ def chosen_stages(
     return tuple(known[key] for key in asked)
 
 
-def _plan(rig: Rig, key: str, there: frozenset[str]) -> StagePlan:
+def _plan(rig: Rig[Floats], key: str, there: frozenset[str]) -> StagePlan:
     """One stage, with what is `there` unless it lists its own items."""
     stage = rig.stages[key]
     people = rig.people if stage.people is None else stage.people
@@ -66,11 +67,11 @@ def _plan(rig: Rig, key: str, there: frozenset[str]) -> StagePlan:
         title=stage.title or key.replace("-", " "),
         people=frozenset(people),
         items=frozenset(items) - frozenset(stage.without),
-        grade=stage.grade.value if stage.grade else 0.0,
+        grade=float(stage.grade.value) if stage.grade else 0.0,
     )
 
 
-def crewed(rig: Rig) -> Rig:
+def crewed(rig: Rig[F]) -> Rig[F]:
     """The rig with a driver in it: where a file lists nobody, one of unsaid weight is assumed."""
     if rig.people:
         return rig

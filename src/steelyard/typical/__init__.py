@@ -1,5 +1,6 @@
 """Typical values with spreads: fills what a rig file leaves unsaid, and says so."""
 
+from steelyard.quantity.columns import F
 from steelyard.rig import Rig
 from steelyard.typical.hitch import add_hitch
 from steelyard.typical.load import add_load
@@ -9,9 +10,9 @@ from steelyard.typical.unlisted import add_unlisted
 from steelyard.typical.vehicle import add_vehicle
 
 
-def fill(rig: Rig) -> Sheet:
+def fill(rig: Rig[F]) -> Sheet[F]:
     """Every parameter of the rig, stated or typical, before any sticker is read as a reading."""
-    build = Builder()
+    build = Builder[F]()
     add_vehicle(build, rig)
     add_hitch(build, rig)
     add_trailer(build, rig)

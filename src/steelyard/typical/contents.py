@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from steelyard.quantity import Value, parse
+from steelyard.quantity.columns import F, Floats
 from steelyard.rig import Trailer
 from steelyard.typical.sheet import Builder
 from steelyard.typical.shipped_tables import default_sd, density, read_table
@@ -14,13 +15,13 @@ from steelyard.typical.shipped_tables import default_sd, density, read_table
 WATER = ("fresh", "water")
 
 
-def word_for(value: Value, unsaid: str) -> str:
+def word_for(value: Value[Floats], unsaid: str) -> str:
     """Which default spread a stated weight gets, by whose word it stands on."""
     kind = _kind(value)
     return unsaid if kind is None else str(read_table("mass-words.toml")[kind]["spread"])
 
 
-def held_by(stated: Value | None) -> frozenset[str]:
+def held_by(stated: Value[Floats] | None) -> frozenset[str]:
     """What a stated weight of the empty trailer holds."""
     if stated is None:
         return frozenset()
@@ -29,7 +30,7 @@ def held_by(stated: Value | None) -> frozenset[str]:
     return frozenset(_means(stated).get("trailer", ()))
 
 
-def aboard(stated: Value) -> frozenset[str] | None:
+def aboard(stated: Value[Floats]) -> frozenset[str] | None:
     """What a stated weight of the vehicle holds; None where it is as a vehicle's own weight is
     held here: full fuel and nobody."""
     if stated.includes is not None:
@@ -38,7 +39,7 @@ def aboard(stated: Value) -> frozenset[str] | None:
     return None if words is None else frozenset(words)
 
 
-def fuel_aboard(stated: Value, capacity: Any, content: str) -> Any:
+def fuel_aboard(stated: Value[Floats], capacity: Any, content: str) -> Any:
     """kg of fuel in a weight that holds fuel, of a full tank of `capacity` kg (any shape)."""
     said = _means(stated).get("fuel")
     if said is None:
@@ -48,18 +49,18 @@ def fuel_aboard(stated: Value, capacity: Any, content: str) -> Any:
     return np.minimum(parse(said, "volume").value * density(content), capacity)
 
 
-def driver_aboard(stated: Value) -> float | None:
+def driver_aboard(stated: Value[Floats]) -> float | None:
     """kg of the driver whom a plate's own definition counts, else None."""
     said = _means(stated).get("driver")
     return None if said is None else parse(said, "mass").value
 
 
-def fluids_missing(stated: Value) -> float:
+def fluids_missing(stated: Value[Floats]) -> float:
     """kg of oil, coolant and the like that a vehicle's weight leaves out."""
     return parse(_means(stated).get("fluids", "0 kg"), "mass").value
 
 
-def listed_apart(trailer: Trailer, stated: Value) -> Iterator[tuple[str, float]]:
+def listed_apart(trailer: Trailer[F], stated: Value[F]) -> Iterator[tuple[str, F]]:
     """What the weight holds and the file lists too: the parameter of its weight, and kg in it.
 
     A tank of gas is held full. Of water no more is held than the plate's definition says.
@@ -76,7 +77,7 @@ def listed_apart(trailer: Trailer, stated: Value) -> Iterator[tuple[str, float]]
         yield "water", parse(said, "mass").value
 
 
-def without_listed(build: Builder, trailer: Trailer, stated: Value) -> Value:
+def without_listed(build: Builder[F], trailer: Trailer[F], stated: Value[F]) -> Value[F]:
     """An empty trailer's stated weight less what the file lists apart, so that it counts once."""
     found = dict(listed_apart(trailer, stated))
     if not found:
@@ -93,11 +94,11 @@ def without_listed(build: Builder, trailer: Trailer, stated: Value) -> Value:
     return replace(stated, value=stated.value - sum(found.values()), sd=sd)
 
 
-def _kind(stated: Value) -> str | None:
+def _kind(stated: Value[Floats]) -> str | None:
     """On whose word a weight stands: its kind, or a scale's where it was weighed."""
     return "scale" if stated.basis == "weighed" else stated.kind
 
 
-def _means(stated: Value) -> dict[str, Any]:
+def _means(stated: Value[Floats]) -> dict[str, Any]:
     found: dict[str, Any] = read_table("mass-words.toml").get(_kind(stated) or "", {})
     return found

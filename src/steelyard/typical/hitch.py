@@ -1,13 +1,14 @@
 """The hitch's parameters: weights and places of its parts, spring bars."""
 
 from steelyard.quantity import GRAVITY, Value
+from steelyard.quantity.columns import F, Floats
 from steelyard.rig import HitchPart, Rig, SpringBars, is_pin
 from steelyard.typical.mount import over_receiver
 from steelyard.typical.sheet import Builder
 from steelyard.typical.shipped_tables import Typical, hitch_table, typical, vehicle_class
 
 
-def add_hitch(build: Builder, rig: Rig) -> None:
+def add_hitch(build: Builder[F], rig: Rig[F]) -> None:
     """Ball height, the weight and station of every part, and the bars' own numbers."""
     table = vehicle_class(rig.vehicle.klass)
     ball = _pin_height(rig) if is_pin(rig) else typical(table, "ball_height", "length")
@@ -22,7 +23,7 @@ def add_hitch(build: Builder, rig: Rig) -> None:
         _bars(build, rig, rig.hitch.bars)
 
 
-def parts(rig: Rig) -> dict[str, HitchPart]:
+def parts(rig: Rig[F]) -> dict[str, HitchPart[F]]:
     """Every part the vehicle carries, by path; a mount is always there, stated or not."""
     receiver = rig.hitch.receiver
     found = {"receiver": receiver} if receiver is not None and receiver.weight is not None else {}
@@ -33,7 +34,7 @@ def parts(rig: Rig) -> dict[str, HitchPart]:
     return found
 
 
-def _pin_height(rig: Rig) -> Typical | None:
+def _pin_height(rig: Rig[Floats]) -> Typical | None:
     """Height of a hitch in the bed: the bed's floor and the hitch on it."""
     bed = typical(vehicle_class(rig.vehicle.klass), "bed.height", "length")
     if bed is None:
@@ -46,7 +47,7 @@ def _pin_height(rig: Rig) -> Typical | None:
     )
 
 
-def _part(build: Builder, rig: Rig, name: str, part: HitchPart) -> None:
+def _part(build: Builder[F], rig: Rig[F], name: str, part: HitchPart[F]) -> None:
     key = "pin_hitch" if is_pin(rig) else "ball_mount"
     fallback = typical(hitch_table(), key, "mass")
     if name.startswith("reducers."):
@@ -55,14 +56,14 @@ def _part(build: Builder, rig: Rig, name: str, part: HitchPart) -> None:
     _at_ball(build, f"hitch.{name}.station", part.station)
 
 
-def _at_ball(build: Builder, path: str, stated: Value | None) -> None:
+def _at_ball(build: Builder[F], path: str, stated: Value[F] | None) -> None:
     """Station of a hitch part; where unsaid it acts a hand ahead of the ball."""
     ball = build.parameters["vehicle.wheelbase"].value + build.parameters["vehicle.overhang"].value
     near = Typical(value=ball - 0.15, sd=0.10, source="assumed: just ahead of the ball")
     build.take(path, stated, near, "tape")
 
 
-def _bars(build: Builder, rig: Rig, bars: SpringBars) -> None:
+def _bars(build: Builder[F], rig: Rig[F], bars: SpringBars[F]) -> None:
     table = hitch_table()
     weight = typical(table, "bars", "mass")
     build.take("hitch.bars.weight", bars.weight, weight, "item-weighed")
@@ -76,7 +77,7 @@ def _bars(build: Builder, rig: Rig, bars: SpringBars) -> None:
     build.take("hitch.bars.restoration", bars.restoration, restoration, "restoration")
 
 
-def _tip_rate(rig: Rig, bars: SpringBars) -> Typical:
+def _tip_rate(rig: Rig[F], bars: SpringBars[F]) -> Typical[F]:
     """Rate of both tips from the bars' rating over a usual travel."""
     travel = typical(hitch_table(), "bar_travel", "length")
     assert travel is not None

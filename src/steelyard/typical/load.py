@@ -3,6 +3,7 @@
 import numpy as np
 
 from steelyard.quantity import Level
+from steelyard.quantity.columns import F, Floats
 from steelyard.rig import Item, Place, Rig
 from steelyard.typical.sheet import STATED, Builder, Parameter
 from steelyard.typical.shipped_tables import Typical, hitch_table, typical, vehicle_class
@@ -11,7 +12,7 @@ from steelyard.typical.vehicle import person_typical, tank_names
 UNIFORM = 12**0.5
 
 
-def add_load(build: Builder, rig: Rig) -> None:
+def add_load(build: Builder[F], rig: Rig[F]) -> None:
     """Items, people and common cargo parameters."""
     for name, item in rig.items.items():
         _weight(build, name, item)
@@ -23,20 +24,20 @@ def add_load(build: Builder, rig: Rig) -> None:
     _levels(build, rig)
 
 
-def item_weights(rig: Rig) -> dict[str, Parameter]:
+def item_weights(rig: Rig[F]) -> dict[str, Parameter[F]]:
     """What each item weighs, by its key."""
-    build = Builder()
+    build = Builder[F]()
     for name, item in rig.items.items():
         _weight(build, name, item)
     return dict(zip(rig.items, build.parameters.values(), strict=True))
 
 
-def _weight(build: Builder, name: str, item: Item) -> None:
+def _weight(build: Builder[F], name: str, item: Item[F]) -> None:
     word = "item-weighed" if item.weight.basis == "weighed" else "item-guessed"
     build.take(f"items.{name}.weight", item.weight, None, word)
 
 
-def _station(build: Builder, path: str, item: Item, place: Place) -> None:
+def _station(build: Builder[F], path: str, item: Item[F], place: Place[F]) -> None:
     """Own station, or anywhere the item fits inside its place."""
     if item.station is not None:
         build.take(path, item.station, None, "tape")
@@ -54,7 +55,7 @@ def _place_length() -> float:
     return found.value
 
 
-def _habits(build: Builder, rig: Rig) -> None:
+def _habits(build: Builder[F], rig: Rig[F]) -> None:
     table = hitch_table()
     build.take("load.item_height", None, typical(table, "item_height", "length"))
     build.take("load.offset", None, typical(table, "load_offset", "length"))
@@ -62,7 +63,7 @@ def _habits(build: Builder, rig: Rig) -> None:
     build.take("vehicle.bed_height", None, bed)
 
 
-def _levels(build: Builder, rig: Rig) -> None:
+def _levels(build: Builder[F], rig: Rig[F]) -> None:
     """How full every tank is at every stage, as a share of its capacity."""
     for key in stage_names(rig):
         stage = rig.stages.get(key)
@@ -80,13 +81,13 @@ def _levels(build: Builder, rig: Rig) -> None:
             _level(build, path, level, full, "fuel_level")
 
 
-def stage_names(rig: Rig) -> tuple[str, ...]:
+def stage_names(rig: Rig[Floats]) -> tuple[str, ...]:
     """The rig's stages in file order; a rig without any has one, as described."""
     return tuple(rig.stages) or ("as-described",)
 
 
 def _level(
-    build: Builder, path: str, stated: Level | None, capacity: float | None, word: str
+    build: Builder[F], path: str, stated: Level[F] | None, capacity: F | None, word: str
 ) -> None:
     if stated is not None and stated.share is not None:
         build.take(path, stated.share, None, "tank-level")

@@ -3,6 +3,7 @@
 from typing import Any
 
 from steelyard.quantity import Value
+from steelyard.quantity.columns import F
 from steelyard.quantity.constants import INCH
 from steelyard.rig import FIFTH_WHEELS, HitchPart, Rig
 from steelyard.typical.shipped_tables import Typical, default_sd, hitch_table, typical
@@ -23,7 +24,7 @@ BALL = 2 * INCH
 """Diameter of a ball nobody measured (assumed; 50 mm, 1 7/8 and 2 5/16 in are near)."""
 
 
-def ball_radius(rig: Rig) -> float:
+def ball_radius(rig: Rig[F]) -> F:
     """How far below its top a ball's centre lies, m: where the coupler turns and pushes.
 
     Half the size stated of ball or coupler, else of a usual ball. A fifth wheel's plate, a hook
@@ -36,7 +37,7 @@ def ball_radius(rig: Rig) -> float:
     return next((size.value for size in sizes if size is not None), BALL) / 2
 
 
-def without_drop(rig: Rig) -> Typical | None:
+def without_drop(rig: Rig[F]) -> Typical[F] | None:
     """Height of the ball on a mount that neither drops nor rises, vehicle alone; None where the
     receiver's height is not stated. Where a size is unsaid the bars are taken to be of one size."""
     receiver = rig.hitch.receiver
@@ -45,11 +46,11 @@ def without_drop(rig: Rig) -> Typical | None:
     mount, ball = rig.hitch.ball_mount or HitchPart(), rig.hitch.ball or HitchPart()
     sized = receiver.opening is not None and mount.shank is not None
     opening, shank = (receiver.opening, mount.shank) if sized else (None, None)
-    sleeves = [part.drop for part in rig.hitch.reducers.values()]
+    sleeves: list[Value[F] | None] = [part.drop for part in rig.hitch.reducers.values()]
     usual = typical(hitch_table(), "ball_rise", "length")
     assert usual is not None
     rise, rise_sd = (usual.value, usual.sd) if ball.rise is None else _read(ball.rise)
-    parts = [_read(receiver.height), *(_read(drop) for drop in sleeves)]
+    parts = [_read(one) for one in (receiver.height, *sleeves)]
     value = ball_over(
         receiver.height.value,
         opening.value if opening else 0.0,
@@ -61,7 +62,7 @@ def without_drop(rig: Rig) -> Typical | None:
     return Typical(value=value, sd=sd, source="receiver height and the parts on it, by tape")
 
 
-def over_receiver(rig: Rig) -> Typical | None:
+def over_receiver(rig: Rig[F]) -> Typical[F] | None:
     """Height of the ball as the parts stated would set it, vehicle alone, or None."""
     base, mount = without_drop(rig), rig.hitch.ball_mount
     if base is None or mount is None or mount.drop is None:
@@ -70,7 +71,7 @@ def over_receiver(rig: Rig) -> Typical | None:
     return Typical(value=base.value - drop, sd=(base.sd**2 + sd**2) ** 0.5, source=base.source)
 
 
-def _read(stated: Value | None) -> tuple[float, float]:
+def _read(stated: Value[F] | None) -> tuple[F, F]:
     """A stated length and its sd; nothing stated is nothing there."""
     if stated is None:
         return 0.0, 0.0

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from steelyard.quantity import Dimension, Value, parse
+from steelyard.quantity.columns import Floats
 from steelyard.rig import Item, Person, Place, Trailer
 from steelyard.typical.shipped_tables import (
     Typical,
@@ -48,7 +49,7 @@ def usual_gear(klass: str) -> tuple[Mapping[str, Place], Mapping[str, Item]]:
     return {BACK: place}, {GEAR: Item(weight=_assumed(row["weight"], "mass"), place=BACK)}
 
 
-def usual_cargo(trailer: Trailer) -> Cargo:
+def usual_cargo(trailer: Trailer[Floats]) -> Cargo:
     """Usual cargo of a trailer of this style."""
     table: Mapping[str, Any] = read_table("load.toml")
     rows = {"relations": table["cargo"][cargo_kind(trailer)]}
@@ -59,7 +60,7 @@ def usual_cargo(trailer: Trailer) -> Cargo:
     return Cargo(share=share, place=relation(rows, "place"), rated=rated)
 
 
-def cargo_kind(trailer: Trailer) -> str:
+def cargo_kind(trailer: Trailer[Floats]) -> str:
     """What a trailer of this style is for: a row of the table of usual cargo."""
     return str(read_table("load.toml")["styles"][trailer.style])
 

@@ -5,29 +5,37 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Generic, overload
 
 import numpy as np
 
 from steelyard.quantity import Z95, Dimension, parse
+from steelyard.quantity.columns import F, Floats
+from steelyard.quantity.value import N
 from steelyard.rig import Own
 
 _DATA = Path(__file__).parent / "data"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Typical:
+class Typical(Generic[N]):
     """A typical value with one standard deviation, in SI, and where it comes from.
 
     rigs: how many of the owner's own it rests on.
     """
 
-    value: float
-    sd: float
+    value: N
+    sd: N
     source: str
     rigs: int = 0
 
-    def times(self, factor: float) -> "Typical":
+    @overload
+    def times(self: "Typical[float]", factor: F) -> "Typical[F]": ...
+
+    @overload
+    def times(self, factor: Floats) -> "Typical[Floats]": ...
+
+    def times(self: "Typical[Floats]", factor: Floats) -> "Typical[Floats]":
         """The same of something that goes with it, such as a share of a weight."""
         return replace(self, value=self.value * factor, sd=self.sd * factor)
 
@@ -118,11 +126,11 @@ def worth(table: Mapping[str, Any], key: str) -> tuple[Typical, float]:
     return relation(table, key), rows
 
 
-def default_sd(kind: str, value: float, dimension: Dimension) -> float:
+def default_sd(kind: str, value: F, dimension: Dimension) -> F:
     """One sd of a value stated without a spread, by whose word it is."""
     entry = spreads()[kind]
-    relative = float(entry.get("relative", 0.0)) * abs(value)
+    relative: F = float(entry.get("relative", 0.0)) * np.abs(value)
     stated = entry.get("absolute", 0.0)
     absolute = parse(stated, dimension).value if isinstance(stated, str) else float(stated)
-    larger: float = np.maximum(relative, absolute)
+    larger: F = np.maximum(relative, absolute)
     return larger / Z95

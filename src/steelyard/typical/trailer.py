@@ -6,7 +6,7 @@ from typing import Any, Final
 import numpy as np
 
 from steelyard.quantity import GRAVITY, Z95, Value, parse
-from steelyard.quantity.columns import holds
+from steelyard.quantity.columns import F, Floats, holds
 from steelyard.rig import Rig, Trailer, TrailerAxles
 from steelyard.typical.contents import held_by, without_listed, word_for
 from steelyard.typical.sheet import STATED, Builder
@@ -29,7 +29,7 @@ LEAST: Final = 0.2
 """Part of the usual options that may be there still, however much is listed (assumed)."""
 
 
-def add_trailer(build: Builder, rig: Rig) -> None:
+def add_trailer(build: Builder[F], rig: Rig[F]) -> None:
     """All parameters of the trailer."""
     trailer, table = rig.trailer, _table(rig)
     weight = _weight(build, trailer, table)
@@ -46,12 +46,12 @@ def add_trailer(build: Builder, rig: Rig) -> None:
         build.take(f"{path}.station", part.station, None, "tape")
 
 
-def _table(rig: Rig) -> Mapping[str, Any]:
+def _table(rig: Rig[Floats]) -> Mapping[str, Any]:
     style = rig.trailer.style
     return with_own(trailer_style(style), rig.own(style))
 
 
-def axle_count(rig: Rig) -> int:
+def axle_count(rig: Rig[Floats]) -> int:
     """Stated number of axles, else the style's usual one for the trailer's weight."""
     if rig.trailer.axles.count is not None:
         return rig.trailer.axles.count
@@ -64,19 +64,19 @@ def axle_count(rig: Rig) -> int:
     )
 
 
-def suspension(rig: Rig) -> str:
+def suspension(rig: Rig[Floats]) -> str:
     """Stated suspension, else the style's usual one."""
     return rig.trailer.axles.suspension or str(trailer_style(rig.trailer.style)["suspension"])
 
 
-def _gross(trailer: Trailer, table: Mapping[str, Any]) -> float:
+def _gross(trailer: Trailer[F], table: Mapping[str, Any]) -> F:
     if trailer.gvwr is not None:
         return trailer.gvwr.value
     assert trailer.empty.weight is not None
     return trailer.empty.weight.value / relation(table, "empty_share_of_gvwr").value
 
 
-def _weight(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> float:
+def _weight(build: Builder[F], trailer: Trailer[F], table: Mapping[str, Any]) -> F:
     stated = trailer.empty.weight
     if stated is not None:
         word, bare = word_for(stated, "brochure"), without_listed(build, trailer, stated)
@@ -85,7 +85,7 @@ def _weight(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> float
     return build.take("trailer.empty.weight", None, share)
 
 
-def _box(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: float) -> None:
+def _box(build: Builder[F], trailer: Trailer[F], table: Mapping[str, Any], weight: F) -> None:
     start = typical(table, "box_start", "length")
     build.take("trailer.box_start", trailer.box_start, start, "tape")
     density_of_box = relation(table, "mass_per_box_length")
@@ -99,16 +99,16 @@ def _box(build: Builder, trailer: Trailer, table: Mapping[str, Any], weight: flo
     build.take("trailer.box_length", trailer.box_length, guess, "tape")
 
 
-def _denser(table: Mapping[str, Any], weight: float) -> float:
+def _denser(table: Mapping[str, Any], weight: F) -> F:
     """Mass per metre of box over that of a usual weight of the style: (weight / at) ** power."""
     entry = table["relations"]["mass_per_box_length"]
     if "at" not in entry:
         return 1.0
-    denser: float = (weight / parse(entry["at"], "mass").value) ** float(entry["power"])
+    denser: F = (weight / parse(entry["at"], "mass").value) ** float(entry["power"])
     return denser
 
 
-def _axles(build: Builder, trailer: Trailer, table: Mapping[str, Any], count: int) -> None:
+def _axles(build: Builder[F], trailer: Trailer[F], table: Mapping[str, Any], count: int) -> None:
     axles = trailer.axles
     box_start = build.parameters["trailer.box_start"].value
     box_length = build.parameters["trailer.box_length"].value
@@ -131,20 +131,20 @@ def _axles(build: Builder, trailer: Trailer, table: Mapping[str, Any], count: in
             build.take(f"trailer.axles.{ordinal}.station", one.station, None, "tape")
 
 
-def _rates(build: Builder, trailer: Trailer, table: Mapping[str, Any], count: int) -> None:
+def _rates(build: Builder[F], trailer: Trailer[F], table: Mapping[str, Any], count: int) -> None:
     """Vertical rate of one axle at the ground, springs and tyres in series."""
     deflection = relation(table, "axle_deflection")
     rate = _gross(trailer, table) * GRAVITY / (count * deflection.value)
     sd = rate * deflection.sd / deflection.value
     build.put("trailer.axles.rate", rate, sd, "assumed", deflection.source)
-    axles = trailer.axles
+    axles: TrailerAxles[F] = trailer.axles
     for path, own in (("", axles), *((f".{one}", getattr(axles, one)) for one in ORDINALS)):
         if own is not None and own.rate is not None:
             rate, sd = _at_ground(axles, own.rate.value, own.rate.sd)
             build.put(f"trailer.axles{path}.rate", rate, sd, own.rate.basis, STATED)
 
 
-def _at_ground(axles: TrailerAxles, spring: float, sd: float | None) -> tuple[float, float]:
+def _at_ground(axles: TrailerAxles[F], spring: F, sd: F | None) -> tuple[F, F]:
     tyre = typical(hitch_table(), "trailer_tyre_rate", "rate")
     assert tyre is not None
     count = axles.tyres.count or 2
@@ -154,7 +154,7 @@ def _at_ground(axles: TrailerAxles, spring: float, sd: float | None) -> tuple[fl
     return rate, rate * own / spring
 
 
-def _centre(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
+def _centre(build: Builder[F], trailer: Trailer[F], table: Mapping[str, Any]) -> None:
     share = relation(table, "tongue_share")
     station = build.parameters["trailer.axles.station"].value
     loose = Typical(
@@ -172,14 +172,14 @@ def _centre(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
         build.take(f"trailer.empty.{key}", getattr(trailer.empty, key), fallback, "tape")
 
 
-def _heights(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
+def _heights(build: Builder[F], trailer: Trailer[F], table: Mapping[str, Any]) -> None:
     coupler = typical(table, "coupler_height", "length")
     build.take("trailer.coupler_height", trailer.coupler_height, coupler, "tape")
     for key, word in (("hub_height", "hub_height"), ("floor_height", "trailer_floor")):
         build.take(f"trailer.{key}", None, typical(hitch_table(), word, "length"), "tape")
 
 
-def _dynamics(build: Builder, rig: Rig, table: Mapping[str, Any]) -> None:
+def _dynamics(build: Builder[F], rig: Rig[F], table: Mapping[str, Any]) -> None:
     """What decides how the trailer yaws: its inertia and its tyres' cornering stiffness."""
     axles = rig.trailer.axles
     for name, key in (
@@ -194,7 +194,7 @@ def _dynamics(build: Builder, rig: Rig, table: Mapping[str, Any]) -> None:
     tyre_pressure(build, "trailer.axles", axles.tyres, rated, usual)
 
 
-def _unlisted(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> None:
+def _unlisted(build: Builder[F], trailer: Trailer[F], table: Mapping[str, Any]) -> None:
     """What a stated empty weight leaves out: gas, battery, options, on top and never below zero."""
     stated = trailer.empty.weight
     held = held_by(stated) | set(trailer.equipment)
@@ -212,13 +212,13 @@ def _unlisted(build: Builder, trailer: Trailer, table: Mapping[str, Any]) -> Non
         build.put("trailer.options_offset", 0.0, spread / Z95, "assumed", where)
 
 
-def _fitted(trailer: Trailer) -> float:
+def _fitted(trailer: Trailer[F]) -> F:
     """kg of listed equipment that is neither gas nor battery nor in the stated weight."""
     apart = set(trailer.equipment) - held_by(trailer.empty.weight) - set(GAS_AND_BATTERY)
     return sum(trailer.equipment[name].weight.value for name in apart)
 
 
-def _gas_and_battery(build: Builder, table: Mapping[str, Any], held: Set[str]) -> None:
+def _gas_and_battery(build: Builder[F], table: Mapping[str, Any], held: Set[str]) -> None:
     """The part of the typical gas and battery that nothing stated contains, if any."""
     part = sum(share for name, share in GAS_AND_BATTERY.items() if name not in held)
     whole = typical(table, "gas_and_battery", "mass")
@@ -229,14 +229,14 @@ def _gas_and_battery(build: Builder, table: Mapping[str, Any], held: Set[str]) -
     build.take("trailer.gas_and_battery_station", None, station)
 
 
-def _trust(stated: Value) -> str:
+def _trust(stated: Value[Floats]) -> str:
     held = sorted(held_by(stated))
     what = f"include {', '.join(held)}" if held else "leave out gas, battery and options"
     why = f"its kind says ({stated.kind})" if stated.kind else "its kind is unsaid"
     return f"trailer.empty.weight: taken to {what}, as {why}"
 
 
-def _tanks(build: Builder, trailer: Trailer) -> None:
+def _tanks(build: Builder[F], trailer: Trailer[F]) -> None:
     for name, tank in trailer.tanks.items():
         path = f"trailer.tanks.{name}"
         rho = density(tank.content)

@@ -11,6 +11,7 @@ from typing import Any, Final
 import numpy as np
 
 from steelyard.quantity import parse
+from steelyard.quantity.columns import F
 from steelyard.rig import Rig
 from steelyard.typical.ride import cargo_kind, usual_cargo
 from steelyard.typical.sheet import Builder
@@ -27,7 +28,7 @@ def is_unlisted(name: str) -> bool:
     return name.startswith(UNLISTED)
 
 
-def add_unlisted(build: Builder, rig: Rig) -> None:
+def add_unlisted(build: Builder[F], rig: Rig[F]) -> None:
     """Both weights with their places, unless everything is listed; after all other parameters."""
     if rig.everything_listed:
         return
@@ -45,7 +46,7 @@ def add_unlisted(build: Builder, rig: Rig) -> None:
     _places(build, rig, row, vehicle, trailer)
 
 
-def _left(row: Mapping[str, Any], listed: float, usual: float) -> float:
+def _left(row: Mapping[str, Any], listed: F, usual: F) -> F:
     """What is taken to be unlisted, as part of the usual load: some of what the list leaves of it,
     and what is always forgotten.
 
@@ -55,13 +56,13 @@ def _left(row: Mapping[str, Any], listed: float, usual: float) -> float:
     return float(row["of_the_rest"]) * max(1.0 - part, 0.0) + float(row["forgotten"]) * max(part, 1)
 
 
-def _listed(build: Builder, start: str) -> list[float]:
+def _listed(build: Builder[F], start: str) -> list[F]:
     """kg of what is listed, on whichever body: what is moved from one to the other stays listed."""
     rows = build.parameters.items()
     return [x.value for name, x in rows if name.startswith(start) and name.endswith(".weight")]
 
 
-def _in_vehicle(build: Builder, rig: Rig, table: Mapping[str, Any]) -> tuple[float, float]:
+def _in_vehicle(build: Builder[F], rig: Rig[F], table: Mapping[str, Any]) -> tuple[F, F]:
     """Usual kg of people and of gear, no more than their part of the vehicle's payload."""
     everybody = [parse(one["weight"], "mass").value for one in table["people"].values()]
     people, gear = sum(everybody), parse(table["gear"]["weight"], "mass").value
@@ -70,7 +71,7 @@ def _in_vehicle(build: Builder, rig: Rig, table: Mapping[str, Any]) -> tuple[flo
     return part * people, part * gear
 
 
-def _payload(build: Builder, rig: Rig) -> float:
+def _payload(build: Builder[F], rig: Rig[F]) -> F:
     """Payload as stated, else what GVWR, or one usual of the class, leaves, kg."""
     vehicle, own = rig.vehicle, build.parameters["vehicle.weight"].value
     if vehicle.payload is not None:
@@ -85,7 +86,7 @@ def _driver(table: Mapping[str, Any]) -> float:
     return parse(table["people"]["driver"]["weight"], "mass").value
 
 
-def _in_trailer(build: Builder, rig: Rig, row: Mapping[str, Any]) -> float:
+def _in_trailer(build: Builder[F], rig: Rig[F], row: Mapping[str, Any]) -> F:
     """Usual kg of cargo; once anything is listed, of a working trailer no more than usually rides
     beside what it was hitched for."""
     beside = row["beside"].get(cargo_kind(rig.trailer)) if rig.items else None
@@ -93,24 +94,22 @@ def _in_trailer(build: Builder, rig: Rig, row: Mapping[str, Any]) -> float:
     return min(_cargo(build, rig, row), most)
 
 
-def _cargo(build: Builder, rig: Rig, row: Mapping[str, Any]) -> float:
+def _cargo(build: Builder[F], rig: Rig[F], row: Mapping[str, Any]) -> F:
     """A share of the room above the empty trailer or, without a rating, of the trailer itself."""
     trailer, usual = rig.trailer, usual_cargo(rig.trailer)
     empty = build.parameters["trailer.empty.weight"].value
     if trailer.gvwr is None:
         return usual.share.value * empty
-    fitted = [f"trailer.equipment.{name}.weight" for name in trailer.equipment]
+    fitted: list[str] = [f"trailer.equipment.{name}.weight" for name in trailer.equipment]
     known = ("trailer.gas_and_battery", "trailer.options", *fitted)
     there = (name for name in known if name in build.parameters)
     full = empty + sum(build.parameters[name].value for name in there)
     gross = trailer.gvwr.value
-    room: float = np.maximum(gross - full, float(row["least_room"]) * gross)
+    room: F = np.maximum(gross - full, float(row["least_room"]) * gross)
     return usual.share.value * room
 
 
-def _places(
-    build: Builder, rig: Rig, row: Mapping[str, Any], vehicle: float, trailer: float
-) -> None:
+def _places(build: Builder[F], rig: Rig[F], row: Mapping[str, Any], vehicle: F, trailer: F) -> None:
     """Centres, as of lots each of which may be anywhere: more of them scatter less."""
     lot, table = parse(row["lot"], "mass").value, vehicle_class(rig.vehicle.klass)
     ends = [typical(table, key, "length") for key in ("seats.first", "bed.station")]

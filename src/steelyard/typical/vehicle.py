@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Any, Final
 
 from steelyard.quantity import Basis, Value
-from steelyard.quantity.columns import holds
+from steelyard.quantity.columns import F, Floats, holds
 from steelyard.rig import SEAT_ROWS, Rig, Tyres, Vehicle, VehicleAxle, is_pin
 from steelyard.typical.contents import aboard, word_for
 from steelyard.typical.sheet import STATED, Builder
@@ -31,7 +31,7 @@ PIN_PLACE: Final = Typical(
 )
 
 
-def add_vehicle(build: Builder, rig: Rig) -> None:
+def add_vehicle(build: Builder[F], rig: Rig[F]) -> None:
     """All parameters of the vehicle."""
     vehicle, klass = rig.vehicle, rig.vehicle.klass
     table = with_own(vehicle_class(klass), rig.own(klass))
@@ -52,7 +52,7 @@ def add_vehicle(build: Builder, rig: Rig) -> None:
         )
 
 
-def _weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
+def _weight(build: Builder[F], vehicle: Vehicle[F], table: Mapping[str, Any]) -> None:
     """Empty weight and centre of gravity; stickers that need the rest are read afterwards."""
     axles = (vehicle.front.weight, vehicle.rear.weight)
     if vehicle.weight is not None and aboard(vehicle.weight) is None:
@@ -68,11 +68,11 @@ def _weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
         build.tie("front_share", relation(table, "front_share"))
 
 
-def _wide(build: Builder, centre: float) -> None:
+def _wide(build: Builder[F], centre: F) -> None:
     build.put("vehicle.weight", centre, WIDE * centre, "stated", "read from weights")
 
 
-def _typical_weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
+def _typical_weight(build: Builder[F], vehicle: Vehicle[F], table: Mapping[str, Any]) -> None:
     if vehicle.gvwr is not None and vehicle.payload is not None:
         ratio = relation(table, "payload_ratio")
         built = vehicle.gvwr.value - vehicle.payload.value
@@ -87,7 +87,9 @@ def _typical_weight(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) 
     build.take("vehicle.weight", None, typical(table, "weight", "mass"))
 
 
-def _geometry(build: Builder, vehicle: Vehicle, table: Mapping[str, Any], *, pin: bool) -> None:
+def _geometry(
+    build: Builder[F], vehicle: Vehicle[F], table: Mapping[str, Any], *, pin: bool
+) -> None:
     for key, stated in (
         ("wheelbase", vehicle.wheelbase),
         ("overhang", vehicle.overhang),
@@ -116,7 +118,7 @@ def _geometry(build: Builder, vehicle: Vehicle, table: Mapping[str, Any], *, pin
         build.take("vehicle.cg", vehicle.cg, loose, "tape")
 
 
-def _axle(build: Builder, end: str, axle: VehicleAxle, table: Mapping[str, Any]) -> None:
+def _axle(build: Builder[F], end: str, axle: VehicleAxle[F], table: Mapping[str, Any]) -> None:
     path = f"vehicle.{end}"
     track = typical(table, f"{end}.track", "length")
     build.take(f"{path}.track", axle.track, track, "tape")
@@ -131,7 +133,7 @@ def _axle(build: Builder, end: str, axle: VehicleAxle, table: Mapping[str, Any])
     build.take(f"{path}.tyre_rate", both, None, "rate")
 
 
-def _tanks(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
+def _tanks(build: Builder[F], vehicle: Vehicle[F], table: Mapping[str, Any]) -> None:
     for name in tank_names(vehicle):
         tank = vehicle.tanks.get(name)
         content = tank.content if tank else "gasoline"
@@ -146,7 +148,7 @@ def _tanks(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
         build.put(f"{path}.offset", offset.value if offset else 0.0, 0.0, "stated", STATED)
 
 
-def _dynamics(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> None:
+def _dynamics(build: Builder[F], vehicle: Vehicle[F], table: Mapping[str, Any]) -> None:
     """What decides how the vehicle yaws: its inertia and its tyres' cornering stiffness."""
     for name, key in _PLAIN.items():
         build.take(name, None, relation(table, key))
@@ -170,7 +172,7 @@ _PLAIN: Final = {
 """Parameters that no label says, and the relations that give them."""
 
 
-def _heaviest(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> float:
+def _heaviest(build: Builder[F], vehicle: Vehicle[F], table: Mapping[str, Any]) -> F:
     """GVWR, stated or typical for the vehicle's weight."""
     if vehicle.gvwr is not None:
         return vehicle.gvwr.value
@@ -178,7 +180,9 @@ def _heaviest(build: Builder, vehicle: Vehicle, table: Mapping[str, Any]) -> flo
     return build.parameters["vehicle.weight"].value / share
 
 
-def tyre_load(build: Builder, path: str, tyres: Tyres, gawr: Value | None, unsaid: Typical) -> None:
+def tyre_load(
+    build: Builder[F], path: str, tyres: Tyres[F], gawr: Value[F] | None, unsaid: Typical[F]
+) -> None:
     """Rated load of an axle's tyres together, kg: from the sidewall, the axle rating, or typical.
 
     A load index is read by the 80 equal ratios to the decade from 800 kg at 100 of ISO 4000-1's
@@ -201,7 +205,7 @@ def tyre_load(build: Builder, path: str, tyres: Tyres, gawr: Value | None, unsai
 
 
 def tyre_pressure(
-    build: Builder, path: str, tyres: Tyres, rated: Value | None, usual: Typical | None
+    build: Builder[F], path: str, tyres: Tyres[F], rated: Value[F] | None, usual: Typical[F] | None
 ) -> None:
     """Pressure in an axle's tyres, Pa, and the pressure for which its stiffness is known."""
     stated, assumed = tyres.pressure, usual
@@ -217,16 +221,16 @@ def tyre_pressure(
     build.put(f"{path}.rated_pressure", centre, 0.0, basis, source)
 
 
-def tank_names(vehicle: Vehicle) -> tuple[str, ...]:
+def tank_names(vehicle: Vehicle[Floats]) -> tuple[str, ...]:
     """The fuel tank, which every vehicle has and whose fuel its weight includes, and any other."""
     return tuple(dict.fromkeys(["fuel", *vehicle.tanks]))
 
 
 def full_tank(
-    build: Builder,
+    build: Builder[F],
     name: str,
-    stated: Value | None,
-    fallback: Typical | None,
+    stated: Value[F] | None,
+    fallback: Typical[F] | None,
     rho: float,
     loose: float,
 ) -> None:
@@ -238,7 +242,7 @@ def full_tank(
         build.take(name, None, fallback.times(rho))
 
 
-def _seats(build: Builder, rig: Rig, table: Mapping[str, Any]) -> None:
+def _seats(build: Builder[F], rig: Rig[F], table: Mapping[str, Any]) -> None:
     """Stations of the rows and seats somebody sits in; side and height are the class's own."""
     for name in sorted({person.seat for person in rig.people.values()}):
         seat = rig.vehicle.seats.get(name)
@@ -262,7 +266,7 @@ def _row(table: Mapping[str, Any], row: str) -> Typical | None:
     return Typical(value=second.value + 0.85, sd=0.15, source="assumed: a row behind")
 
 
-def seat_place(rig: Rig, name: str) -> tuple[float, float, float]:
+def seat_place(rig: Rig[F], name: str) -> tuple[F, F, F]:
     """Station, offset and height (m) of a seat, taken or not, at its stated or typical place."""
     table = vehicle_class(rig.vehicle.klass)
     seat = rig.vehicle.seats.get(name)
@@ -278,7 +282,7 @@ def seat_place(rig: Rig, name: str) -> tuple[float, float, float]:
     return station, offset, height
 
 
-def seat_names(rig: Rig) -> tuple[str, ...]:
+def seat_names(rig: Rig[Floats]) -> tuple[str, ...]:
     """Seats the vehicle class knows, less a third row where it has none, and the file's own."""
     rows = vehicle_class(rig.vehicle.klass)["values"]
     usual = [name for name, (row, _) in SEAT_ROWS.items() if f"seats.{row}" in rows]

@@ -3,12 +3,13 @@
 from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
+from steelyard.quantity.columns import Floats
 from steelyard.ratings.check import Check
 from steelyard.ratings.limits import band, coupling, fitting, regional, trailer, tyres, vehicle
 from steelyard.ratings.questions import Question, questions, unknown_where_asked
 from steelyard.scene import Scene
 
-LIMITS: Final[tuple[Callable[[Scene], Iterator[Check]], ...]] = (
+LIMITS: Final[tuple[Callable[[Scene[Floats]], Iterator[Check]], ...]] = (
     band.tongue_band,
     vehicle.payload,
     vehicle.gross,
@@ -39,7 +40,7 @@ LIMITS: Final[tuple[Callable[[Scene], Iterator[Check]], ...]] = (
 )
 
 
-def checks(scene: Scene, asked: Sequence[Question] | None = None) -> list[Check]:
+def checks(scene: Scene[Floats], asked: Sequence[Question] | None = None) -> list[Check]:
     """All checks of a rig in the order a reader meets them.
 
     asked: what is asked about its values, where that is known already; limits that rest on such a

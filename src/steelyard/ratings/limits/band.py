@@ -4,13 +4,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from steelyard.quantity.columns import Floats
 from steelyard.ratings.check import Check
 from steelyard.ratings.rulebook import load_rulebook
 from steelyard.scene import Scene
 from steelyard.typical.shipped_tables import trailer_style
 
 
-def tongue_band(scene: Scene) -> Iterator[Check]:
+def tongue_band(scene: Scene[Floats]) -> Iterator[Check]:
     """Tongue share, bars off, inside the band; a band reports under as well as over."""
     rule = load_rulebook(scene.region).band(band_name(scene))
     yield Check(
@@ -30,7 +31,7 @@ def tongue_band(scene: Scene) -> Iterator[Check]:
     )
 
 
-def band_name(scene: Scene) -> str:
+def band_name(scene: Scene[Floats]) -> str:
     """Which band holds: by how it is coupled, else by the trailer's style."""
     if scene.rig.hitch.kind in ("fifth-wheel", "gooseneck"):
         return "fifth-wheel"

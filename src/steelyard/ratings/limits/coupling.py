@@ -6,6 +6,7 @@ from typing import Any
 import numpy as np
 
 from steelyard.quantity import GRAVITY, Value
+from steelyard.quantity.columns import Floats
 from steelyard.ratings import coupling
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.limits.vehicle import newtons
@@ -21,13 +22,13 @@ UNMEASURED = 0.45
 """m behind the ball: where a jack stands that nobody measured (assumed)."""
 
 
-def chain(scene: Scene) -> Iterator[Check]:
+def chain(scene: Scene[Floats]) -> Iterator[Check]:
     """Each part against the whole trailer and the tongue weight with bars off."""
     for name, part in _parts(scene):
         yield from _part(scene, name, part)
 
 
-def _parts(scene: Scene) -> Iterator[tuple[str, HitchPart]]:
+def _parts(scene: Scene[Floats]) -> Iterator[tuple[str, HitchPart[Floats]]]:
     """Parts that a coupling of this kind has in this region, stated or not, and any stated one."""
     hitch = scene.rig.hitch
     due = set(_due_parts(scene))
@@ -39,14 +40,14 @@ def _parts(scene: Scene) -> Iterator[tuple[str, HitchPart]]:
             yield from ((f"reducers.{key}", sleeve) for key, sleeve in hitch.reducers.items())
 
 
-def _due_parts(scene: Scene) -> tuple[str, ...]:
+def _due_parts(scene: Scene[Floats]) -> tuple[str, ...]:
     """A pin has no receiver; outside North America a tow bar's plate speaks for all its parts."""
     if is_pin(scene.rig):
         return ("ball_mount", "coupler")
     return ALL_PARTS if scene.region == "north-america" else ("ball", "coupler")
 
 
-def _part(scene: Scene, name: str, part: HitchPart) -> Iterator[Check]:
+def _part(scene: Scene[Floats], name: str, part: HitchPart[Floats]) -> Iterator[Check]:
     with_bars = scene.rig.hitch.bars is not None and name not in _BOTH_ENDS
     pair = (
         (part.distributing_trailer, part.distributing_tongue)
@@ -85,8 +86,8 @@ def _part(scene: Scene, name: str, part: HitchPart) -> Iterator[Check]:
 
 
 def _tongue_ratings(
-    scene: Scene, name: str, stated: Value | None, part: HitchPart
-) -> Iterator[tuple[str, str, Value | None]]:
+    scene: Scene[Floats], name: str, stated: Value[Floats] | None, part: HitchPart[Floats]
+) -> Iterator[tuple[str, str, Value[Floats] | None]]:
     """What is stated of the tongue weight; where nothing is, what the part's plate would say."""
     if stated is not None:
         yield "tongue", "tongue", stated
@@ -98,7 +99,7 @@ def _tongue_ratings(
         yield ("s", "S", None) if by_s else ("tongue", "tongue", None)
 
 
-def _plate_carries(scene: Scene, name: str) -> bool:
+def _plate_carries(scene: Scene[Floats], name: str) -> bool:
     """Whether a part's plate usually carries what it bears of the tongue: in North America those of
     receiver and ball mount, elsewhere that of the tow bar, in Europe the coupling head's too."""
     by_region = {"north-america": (), "europe": _BOTH_ENDS}.get(scene.region, ("ball",))
@@ -106,14 +107,14 @@ def _plate_carries(scene: Scene, name: str) -> bool:
     return name in TONGUE_DUE or name.startswith("reducers.") or name in usual
 
 
-def _plate(scene: Scene, name: str, *, with_bars: bool) -> str:
+def _plate(scene: Scene[Floats], name: str, *, with_bars: bool) -> str:
     """Where to look for a part's ratings."""
     plate = "the plate (S and D)" if scene.region == "europe" else "the label"
     line = ", weight-distributing line" if with_bars else ""
     return f"{plate} on the {_called(scene, name)}{line}"
 
 
-def _called(scene: Scene, name: str) -> str:
+def _called(scene: Scene[Floats], name: str) -> str:
     """A part by the name people use for it on this kind of coupling."""
     pins = {"ball_mount": "hitch in the bed", "coupler": "king pin or gooseneck coupler"}
     if is_pin(scene.rig) and name in pins:
@@ -123,7 +124,9 @@ def _called(scene: Scene, name: str) -> str:
     return name.replace("reducers.", "reducer ").replace("_", " ")
 
 
-def _d_value(scene: Scene, name: str, words: str, stated: Value | None, due: str) -> Check:
+def _d_value(
+    scene: Scene[Floats], name: str, words: str, stated: Value[Floats] | None, due: str
+) -> Check:
     """D that the permitted masses need, against the plate; unknown unless both are known."""
     permitted = scene.rig.vehicle.gvwr, scene.rig.trailer.gvwr
     known = permitted[0] is not None and permitted[1] is not None
@@ -145,7 +148,7 @@ def _d_value(scene: Scene, name: str, words: str, stated: Value | None, due: str
     )
 
 
-def bars(scene: Scene) -> Iterator[Check]:
+def bars(scene: Scene[Floats]) -> Iterator[Check]:
     """Spring bars: tongue weight and what the vehicle carries behind its rear axle."""
     fitted = scene.rig.hitch.bars
     if fitted is None:
@@ -167,7 +170,7 @@ def bars(scene: Scene) -> Iterator[Check]:
     )
 
 
-def chains(scene: Scene) -> Iterator[Check]:
+def chains(scene: Scene[Floats]) -> Iterator[Check]:
     """Breaking force of each safety chain against what SAE J684 asks for the trailer's weight."""
     fitted = scene.rig.hitch.chains
     if scene.region != "north-america" or scene.rig.hitch.kind == "fifth-wheel":
@@ -190,7 +193,7 @@ def chains(scene: Scene) -> Iterator[Check]:
     )
 
 
-def ball_size(scene: Scene) -> Iterator[Check]:
+def ball_size(scene: Scene[Floats]) -> Iterator[Check]:
     """Ball diameter against the least that SAE J684 allows for the trailer's weight."""
     ball = scene.rig.hitch.ball
     permitted = scene.rig.trailer.gvwr
@@ -214,7 +217,7 @@ def ball_size(scene: Scene) -> Iterator[Check]:
     )
 
 
-def jack(scene: Scene) -> Iterator[Check]:
+def jack(scene: Scene[Floats]) -> Iterator[Check]:
     """What the jack lifts with the trailer standing alone: W (s_a - s)/(s_a - s_j)."""
     fitted = scene.rig.hitch.jack
     if fitted is None or fitted.rating is None:

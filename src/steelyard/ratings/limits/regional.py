@@ -6,21 +6,22 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
+from steelyard.quantity.columns import Floats
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.rulebook import Rule, load_rulebook
 from steelyard.scene import Scene
 
 
-def _rule(scene: Scene, name: str) -> Rule | None:
+def _rule(scene: Scene[Floats], name: str) -> Rule | None:
     return next((rule for rule in load_rulebook(scene.region).rules if rule.id == name), None)
 
 
-def _unladen(scene: Scene) -> Array:
+def _unladen(scene: Scene[Floats]) -> Array:
     """The vehicle's own weight, full fuel and nobody aboard, N."""
     return np.asarray(scene.values["vehicle.weight"] * GRAVITY)
 
 
-def unrated_towing(scene: Scene) -> Iterator[Check]:
+def unrated_towing(scene: Scene[Floats]) -> Iterator[Check]:
     """Australia: with no stated towing mass, so many times the vehicle's unladen mass."""
     rule = _rule(scene, "tow-ratio-unrated")
     if rule is None or scene.rig.vehicle.tow_rating is not None:
@@ -39,7 +40,7 @@ def unrated_towing(scene: Scene) -> Iterator[Check]:
     )
 
 
-def caravan_ratio(scene: Scene) -> Iterator[Check]:
+def caravan_ratio(scene: Scene[Floats]) -> Iterator[Check]:
     """Europe: laden caravan against the car's kerb weight (a club's advice, not law)."""
     rule = _rule(scene, "uk-mass-ratio")
     if rule is None or scene.rig.trailer.style != "centre-axle-caravan":
@@ -57,7 +58,7 @@ def caravan_ratio(scene: Scene) -> Iterator[Check]:
     )
 
 
-def chain_count(scene: Scene) -> Iterator[Check]:
+def chain_count(scene: Scene[Floats]) -> Iterator[Check]:
     """Australia: as many safety chains as the trailer's permitted mass asks for."""
     permitted, fitted = scene.rig.trailer.gvwr, scene.rig.hitch.chains
     two = _rule(scene, "chains-two")

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 
+from steelyard.quantity import Value
+from steelyard.quantity.columns import Floats
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.limits.vehicle import newtons
 from steelyard.rig import TrailerAxles
@@ -9,7 +11,7 @@ from steelyard.scene import Scene
 from steelyard.typical.trailer import ORDINALS
 
 
-def gross(scene: Scene) -> Iterator[Check]:
+def gross(scene: Scene[Floats]) -> Iterator[Check]:
     """Whole trailer, tongue included."""
     yield at_most(
         "gross weight",
@@ -21,7 +23,7 @@ def gross(scene: Scene) -> Iterator[Check]:
     )
 
 
-def group(scene: Scene) -> Iterator[Check]:
+def group(scene: Scene[Floats]) -> Iterator[Check]:
     """What is on the axles together, where the trailer has a rating for it (GTM)."""
     if scene.rig.trailer.gtm is not None:
         yield at_most(
@@ -34,7 +36,7 @@ def group(scene: Scene) -> Iterator[Check]:
         )
 
 
-def axles(scene: Scene) -> Iterator[Check]:
+def axles(scene: Scene[Floats]) -> Iterator[Check]:
     """Each trailer axle, as driven."""
     group_of = scene.rig.trailer.axles
     for number, load in enumerate(scene.loads.trailer_axles):
@@ -49,6 +51,6 @@ def axles(scene: Scene) -> Iterator[Check]:
         )
 
 
-def _rating(group_of: TrailerAxles, number: int):  # type: ignore[no-untyped-def]
+def _rating(group_of: TrailerAxles[Floats], number: int) -> Value[Floats] | None:
     own = getattr(group_of, ORDINALS[number])
     return own.gawr if own is not None and own.gawr is not None else group_of.gawr

@@ -7,6 +7,7 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, Z95, Value
+from steelyard.quantity.columns import Floats
 from steelyard.ratings import tyres as tables
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.tyre_capacity import (
@@ -26,15 +27,15 @@ class _Axle:
     path: str
     at: str
     title: str
-    tyres: Tyres
+    tyres: Tyres[Floats]
     count: int
     name: str
-    gawr: Value | None
+    gawr: Value[Floats] | None
     derated: bool
     trailer: bool
 
 
-def _axles(scene: Scene) -> Iterator[_Axle]:
+def _axles(scene: Scene[Floats]) -> Iterator[_Axle]:
     rig = scene.rig
     duals = bool(vehicle_class(rig.vehicle.klass)["dual_rear_wheels"])
     for end in ("front", "rear"):
@@ -69,12 +70,12 @@ def _axles(scene: Scene) -> Iterator[_Axle]:
         )
 
 
-def _heavier_side(scene: Scene, axle: _Axle) -> Array:
+def _heavier_side(scene: Scene[Floats], axle: _Axle) -> Array:
     left, right = (wheel.load for wheel in scene.loads.wheels if wheel.axle == axle.name)
     return np.maximum(left, right)
 
 
-def tyre_loads(scene: Scene) -> Iterator[Check]:
+def tyre_loads(scene: Scene[Floats]) -> Iterator[Check]:
     """One tyre on the heavier side against its capacity at its pressure and the trip's speed."""
     for axle in _axles(scene):
         rating, due = _capacity(scene, axle)
@@ -90,7 +91,7 @@ def tyre_loads(scene: Scene) -> Iterator[Check]:
         )
 
 
-def _capacity(scene: Scene, axle: _Axle) -> tuple[Array | None, str]:
+def _capacity(scene: Scene[Floats], axle: _Axle) -> tuple[Array | None, str]:
     """Capacity of one tyre, kg, or None and what is missing."""
     tyres, fast = axle.tyres, scene.rig.speed
     if tyres.pressure is None:
@@ -113,24 +114,24 @@ def _capacity(scene: Scene, axle: _Axle) -> tuple[Array | None, str]:
     return load * share, "the tyre's sidewall"
 
 
-def _least(stated: Value) -> float:
+def _least(stated: Value[Floats]) -> Floats:
     """The low end of what was stated."""
     return stated.value - Z95 * (stated.sd or 0.0)
 
 
-def _by_table(tyres: Tyres, pressure: Array, rated: float | None) -> Array:
+def _by_table(tyres: Tyres[Floats], pressure: Array, rated: Floats | None) -> Array:
     """Load from the maker's rows the file gives, never above the sidewall's."""
     rows = sorted((row.pressure.value, row.load.value) for row in tyres.table)
     load = tables.table_capacity([p for p, _ in rows], [w for _, w in rows], pressure)
     return load if rated is None else np.minimum(load, rated)
 
 
-def _rated(axle: _Axle) -> float | None:
+def _rated(axle: _Axle) -> Floats | None:
     """Maximum load of one tyre as fitted, kg."""
     return rated_load(axle.tyres, dual=axle.count >= 4)
 
 
-def speeds(scene: Scene) -> Iterator[Check]:
+def speeds(scene: Scene[Floats]) -> Iterator[Check]:
     """Travelling speed against the tyre's own limit; ST tyres without a symbol hold to 65 mph, and
     so do a trailer's of a kind unsaid."""
     fast = scene.rig.speed
@@ -153,7 +154,7 @@ def speeds(scene: Scene) -> Iterator[Check]:
         )
 
 
-def pressures(scene: Scene) -> Iterator[Check]:
+def pressures(scene: Scene[Floats]) -> Iterator[Check]:
     """Pressure as driven against the sidewall's maximum: more adds no load."""
     for axle in _axles(scene):
         tyres = axle.tyres
@@ -171,7 +172,7 @@ def pressures(scene: Scene) -> Iterator[Check]:
             )
 
 
-def wheels(scene: Scene) -> Iterator[Check]:
+def wheels(scene: Scene[Floats]) -> Iterator[Check]:
     """One wheel on the heavier side against the load stamped on it, where stated."""
     for axle in _axles(scene):
         if axle.tyres.wheel_rating is not None:
@@ -186,7 +187,7 @@ def wheels(scene: Scene) -> Iterator[Check]:
             )
 
 
-def tyres_for_axle(scene: Scene) -> Iterator[Check]:
+def tyres_for_axle(scene: Scene[Floats]) -> Iterator[Check]:
     """The axle's tyres together must be rated for at least its GAWR (49 CFR 571.120 S5.1.2)."""
     for axle in _axles(scene):
         rated = _rated(axle)
@@ -194,7 +195,7 @@ def tyres_for_axle(scene: Scene) -> Iterator[Check]:
             continue
         each = rated
         if axle.tyres.kind == "p-metric" and axle.derated:
-            each = float(tables.p_metric_on_trailer(rated))
+            each = tables.p_metric_on_trailer(rated)
         yield at_most(
             "tyre rating",
             f"{axle.path}.tyres.fit",

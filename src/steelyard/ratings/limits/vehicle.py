@@ -5,16 +5,17 @@ from collections.abc import Iterator
 import numpy as np
 
 from steelyard.quantity import GRAVITY, Value
+from steelyard.quantity.columns import Floats
 from steelyard.ratings.check import Check, at_most
 from steelyard.scene import Scene, summed
 
 
-def newtons(rating: Value | None) -> float | None:
+def newtons(rating: Value[Floats] | None) -> Floats | None:
     """A rated mass as the weight it stands for."""
     return None if rating is None else rating.value * GRAVITY
 
 
-def payload(scene: Scene) -> Iterator[Check]:
+def payload(scene: Scene[Floats]) -> Iterator[Check]:
     """Everyone and everything the placard counts, and the tongue with bars off; fuel is not."""
     stated = scene.rig.vehicle.payload
     if stated is None and scene.region == "europe":
@@ -31,7 +32,7 @@ def payload(scene: Scene) -> Iterator[Check]:
     )
 
 
-def gross(scene: Scene) -> Iterator[Check]:
+def gross(scene: Scene[Floats]) -> Iterator[Check]:
     """Vehicle gross weight: both axles as driven."""
     yield at_most(
         "gross weight",
@@ -43,7 +44,7 @@ def gross(scene: Scene) -> Iterator[Check]:
     )
 
 
-def axles(scene: Scene) -> Iterator[Check]:
+def axles(scene: Scene[Floats]) -> Iterator[Check]:
     """Front and rear axle ratings, as driven."""
     pairs = (("front", scene.loads.front), ("rear", scene.loads.rear))
     for end, load in pairs:
@@ -57,7 +58,7 @@ def axles(scene: Scene) -> Iterator[Check]:
         )
 
 
-def front_lift(scene: Scene) -> Iterator[Check]:
+def front_lift(scene: Scene[Floats]) -> Iterator[Check]:
     """What a trailer with bars takes off the front wheels once they are unhooked, against what the
     empty vehicle has on them: beyond it the rig stands on its bars alone."""
     if scene.rig.hitch.bars is None:
@@ -75,7 +76,7 @@ def front_lift(scene: Scene) -> Iterator[Check]:
     )
 
 
-def combined(scene: Scene) -> Iterator[Check]:
+def combined(scene: Scene[Floats]) -> Iterator[Check]:
     """Vehicle as loaded and the whole trailer; the tongue counts once."""
     yield at_most(
         "combined weight",
@@ -87,7 +88,7 @@ def combined(scene: Scene) -> Iterator[Check]:
     )
 
 
-def towing(scene: Scene) -> Iterator[Check]:
+def towing(scene: Scene[Floats]) -> Iterator[Check]:
     """Whole trailer against the tow rating, braked or unbraked.
 
     Of a trailer that may have brakes or not, both are asked. It is not known which one binds, but
@@ -120,7 +121,7 @@ def towing(scene: Scene) -> Iterator[Check]:
         )
 
 
-def distribution(scene: Scene) -> Iterator[Check]:
+def distribution(scene: Scene[Floats]) -> Iterator[Check]:
     """What the vehicle's maker says of weight distribution."""
     vehicle, fitted = scene.rig.vehicle, scene.rig.hitch.bars is not None
     trailer = scene.loads.trailer
@@ -130,7 +131,7 @@ def distribution(scene: Scene) -> Iterator[Check]:
             "vehicle.distribution",
             "trailer weight without weight distribution",
             trailer,
-            newtons(vehicle.distribution_from) or 0.0,
+            0.0 if (least := newtons(vehicle.distribution_from)) is None else least,
             due="the towing pages of the owner's manual",
         )
     if vehicle.distribution == "forbidden" and fitted:
@@ -145,7 +146,7 @@ def distribution(scene: Scene) -> Iterator[Check]:
         )
 
 
-def ratio(scene: Scene) -> Iterator[Check]:
+def ratio(scene: Scene[Floats]) -> Iterator[Check]:
     """Laden trailer to laden vehicle, where the file asks for a ratio."""
     if scene.rig.vehicle.max_trailer_ratio is not None:
         yield at_most(
@@ -159,7 +160,7 @@ def ratio(scene: Scene) -> Iterator[Check]:
         )
 
 
-def places(scene: Scene) -> Iterator[Check]:
+def places(scene: Scene[Floats]) -> Iterator[Check]:
     """What each place holds against what it may hold."""
     rows = scene.loads.balance.rows
     for name, place in scene.rig.places.items():

@@ -7,6 +7,7 @@ import numpy as np
 from steelyard.estimate import Array, Values
 from steelyard.fault import Fault, FaultError
 from steelyard.quantity import GRAVITY
+from steelyard.quantity.columns import Floats
 from steelyard.rig import Rig
 from steelyard.statics.loads import Loads
 from steelyard.statics.masses import Mass
@@ -17,7 +18,7 @@ HALF: Final = 0.5
 """Radius of gyration over length that a body has with half its mass at each end; none has more."""
 
 
-def combination(rig: Rig, v: Values, found: Loads) -> Combination:
+def combination(rig: Rig[Floats], v: Values, found: Loads) -> Combination:
     """The rig as the single-track model sees it, at every stage and draw: fields broadcast (S, n).
 
     found: the loads of the same values, bars included, so that each axle's tyres work at the load
@@ -121,7 +122,7 @@ def trailer_inertia(rows: list[Mass], v: Values, centre: Array) -> Array:
     return own + _about([row for row in rows if row.body == "trailer"], centre)
 
 
-def _bodily(rig: Rig, v: Values) -> None:
+def _bodily(rig: Rig[Floats], v: Values) -> None:
     """Raise ValueError for a radius of gyration that no body of that length can have."""
     radius = float(np.ravel(v["trailer.yaw_radius"])[0])
     if not 0 < radius < HALF:
