@@ -100,6 +100,25 @@ def _truck(name: str, tow_rating: int) -> Tow:
     )
 
 
+def test_unbraked_ratings_bind_what_never_weighs_more() -> None:
+    """Of trailers that do not say whether they have brakes, the unbraked rating is one of those
+    whose own rating is no more than it, and unknown for all others (compared by hand)."""
+    free, rated = [2000, 3000, 4000], [1800, 2600, 3400, 4200]
+    box = BALL | {"trailer": {"style": "enclosed-cargo", "gvwr": "3000 lb"}}
+    whole = Rig.model_validate(box)
+    tows = [tow_of(whole.replace("vehicle.tow_rating_unbraked", f"{most} lb")) for most in free]
+    toweds = [towed_of(whole.replace("trailer.gvwr", f"{most} lb")) for most in rated]
+    found = match(tows, toweds)
+    for block in found.blocks:
+        k = [check.name for check in block.limits].index("vehicle.tow_rating_unbraked")
+        for number, (a, b) in enumerate(zip(block.tow, block.towed, strict=True)):
+            unknown = (block.verdict[k, :, number] == UNKNOWN).tolist()
+            assert unknown == [rated[b] > free[a]] * len(block.stages)
+            if rated[b] <= free[a]:
+                assert block.rating[k, 0, number] == pytest.approx(free[a] * POUND)
+    assert len(found) == 12
+
+
 def _box(name: str, empty: int, gvwr: int) -> Towed:
     weight = {"value": f"{empty} lb +- 0 lb", "kind": "scale"}
     return towed_of(

@@ -37,7 +37,8 @@ GIVE = ("tongue", "share", "front", "room", "damping", "vehicle.payload", "vehic
 
 
 def test_a_variant_is_the_rig_with_its_numbers() -> None:
-    """Every figure is the best estimate that `assess` and `sway` give for that rig, to 1e-12."""
+    """Every figure is the best estimate that `assess` and `sway` give for that rig, to 1e-9:
+    beliefs settle to a millionth of a spread, each on its own way."""
     rig, ranges = varied(read_rig(CAMPER), [read_range(text) for text in RANGES])
     question = Question(rig=rig, ranges=ranges, give=GIVE)
     values = question.values(points("sobol", 4, len(ranges), 0, 4, 0))
@@ -60,21 +61,31 @@ def test_a_variant_is_the_rig_with_its_numbers() -> None:
                 **{f"best_room_{name}": room for name, room in rooms.items()},
             }
             for name, wanted in due.items():
-                assert given[name][place, number] == pytest.approx(wanted, rel=1e-12, abs=1e-9), (
-                    name
-                )
+                assert given[name][place, number] == pytest.approx(wanted, rel=1e-9, abs=1e-9), name
 
 
-def test_spreads_are_those_of_the_draws() -> None:
-    """With draws asked for, the sd is that of `assess` with as many draws of the same points."""
-    ranges = {"items.telescopes.station": ("14 ft", "16 ft")}
-    found = sweep(read_rig(CAMPER), ranges, by="grid", n=3, give=("tongue", "front"), draws=256)
+@pytest.mark.parametrize(
+    ("path", "low", "high"),
+    [
+        ("items.telescopes.station", "14 ft", "16 ft"),
+        ("stages.first-night.grade", "0 deg", "3 deg"),  # read for one rig at a time, as the next
+        ("trailer.axles.first.share", "45 %", "60 %"),
+        ("vehicle.rear.tyres.max_load", "900 kg", "1300 kg"),
+    ],
+)
+def test_spreads_are_those_of_the_draws(path: str, low: str, high: str) -> None:
+    """With draws asked for, best estimate and sd are those of `assess` with as many draws of the
+    same points."""
+    found = sweep(
+        read_rig(CAMPER), {path: (low, high)}, by="grid", n=3, give=("tongue", "front"), draws=256
+    )
     middle = found.filter(pl.col("variant") == 1)
-    rig, moved = varied(read_rig(CAMPER), [read_range("items.telescopes.station=14 ft..16 ft")])
+    rig, moved = varied(read_rig(CAMPER), [read_range(f"{path}={low}..{high}")])
     one = with_numbers(rig, {moved[0].paths[0]: 0.5 * (moved[0].low + moved[0].high)})
     for row, stage in zip(middle.iter_rows(named=True), assess(one, draws=256).stages, strict=True):
-        assert row["sd_tongue_kg"] == pytest.approx(stage.tongue.weight_kg.sd, rel=1e-9)
-        assert row["sd_front_kg"] == pytest.approx(stage.axles[0].weight_kg.sd, rel=1e-9)
+        assert row["best_tongue_kg"] == pytest.approx(stage.tongue.weight_kg.best, rel=1e-9)
+        assert row["sd_tongue_kg"] == pytest.approx(stage.tongue.weight_kg.sd, rel=1e-8)
+        assert row["sd_front_kg"] == pytest.approx(stage.axles[0].weight_kg.sd, rel=1e-8)
 
 
 def test_indices_of_a_sum_are_its_parts_of_variance() -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
@@ -80,6 +81,13 @@ class Check:
     def size(self) -> float:
         """How large one unit of its standing is in SI."""
         return UNITS[self.measure][1]
+
+
+def known_where(test: bool | NDArray[np.bool_], rating: Floats) -> Floats | None:  # noqa: FBT001
+    """A rating where a test holds, unknown elsewhere: None, or NaN in a column."""
+    if isinstance(test, np.ndarray):
+        return np.where(test, rating, np.nan)
+    return rating if test else None
 
 
 def at_most(

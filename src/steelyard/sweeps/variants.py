@@ -14,6 +14,7 @@ from steelyard.estimate.many_beliefs import Beliefs, condition_apart
 from steelyard.quantity.columns import DifferError, Floats
 from steelyard.rig import Rig
 from steelyard.scene import Scene, under_way
+from steelyard.statics.linkage import axle_shares
 from steelyard.statics.prior import readings
 from steelyard.sweeps.figures import Figure, Seen, figure
 from steelyard.sweeps.ranges import Varied, at
@@ -77,9 +78,9 @@ def _numbers(question: Question, values: Array) -> Numbers:
 
 
 def _way(rig: Rig[Floats]) -> tuple[Hashable, Sheet[Floats], list[Reading[Floats]]]:
-    whole = under_way(rig)
+    whole = under_way(rig)  # whose readings look at its axles' shares, beside its parameters
     sheet = fill(whole)
-    return None, sheet, readings(whole, sheet)
+    return axle_shares(whole), sheet, readings(whole, sheet)
 
 
 def _answered(
@@ -144,7 +145,7 @@ def _rig(question: Question, values: Array) -> Rig[Floats]:
     width = 1 + question.draws
     whole: Rig[Floats] = question.rig
     for one, x in zip(question.ranges, values.T, strict=True):
-        column = float(x[0]) if len(x) == width == 1 else np.repeat(x, width)
+        column = float(x[0]) if len(x) == 1 else np.repeat(x, width)
         whole = with_numbers(whole, dict.fromkeys(one.paths, column))
     return whole
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from steelyard.quantity import GRAVITY, Value
 from steelyard.quantity.columns import Floats
-from steelyard.ratings.check import Check, at_most
+from steelyard.ratings.check import Check, at_most, known_where
 from steelyard.scene import Scene, summed
 
 
@@ -108,7 +108,7 @@ def towing(scene: Scene[Floats]) -> Iterator[Check]:
         )
     free, most = newtons(vehicle.tow_rating_unbraked), newtons(scene.rig.trailer.gvwr)
     if braked is None:
-        free = free if free is not None and most is not None and most <= free else None
+        free = None if free is None or most is None else known_where(most <= free, free)
         manual = f"whether the trailer has brakes (trailer.brakes); if not, {manual}"
     if braked is not True:
         yield at_most(
