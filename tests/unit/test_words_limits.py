@@ -289,6 +289,21 @@ def test_what_goes_on_the_scale(name: str, key: str) -> None:
     assert settling(limit(1, 2, name=name))[0] == key
 
 
+@pytest.mark.parametrize(
+    ("kind", "name", "told"),
+    [
+        ("towing", "vehicle.tow_rating_unbraked", "the whole trailer on a platform scale"),
+        ("part's trailer", "hitch.receiver.trailer", "the whole trailer on a platform scale"),
+        ("part's tongue", "hitch.receiver.tongue", "the tongue, with a hitch or tongue scale"),
+        ("combined weight", "vehicle.gcwr", "vehicle and trailer on a platform scale, hitched"),
+    ],
+)
+def test_the_body_that_a_rating_binds_is_weighed(kind: str, name: str, told: str) -> None:
+    """The manual's tow rating binds the trailer, not the vehicle whose manual it is; the combined
+    one both: the ratings' own definitions."""
+    assert settling(limit(1, 2, kind=kind, name=name))[1] == told
+
+
 TIGHT = pounds(960, 1000, 40, verdict="tight", chance=0.03)
 UNRATED = pounds(1, NONE, verdict="unknown", title="hitch ball", chance=NONE, margin=NONE)
 

@@ -179,16 +179,23 @@ SETTLING: Final[dict[str, tuple[str, str]]] = {
     "vehicle": ("vehicle", "the vehicle on a platform scale, hitched"),
     "trailer.axles": ("axles", "the trailer's axles on a platform scale, hitched"),
     "trailer": ("trailer", "the whole trailer on a platform scale"),
+    "whole": ("vehicle", "vehicle and trailer on a platform scale, hitched"),
     "places": ("place", "what rides in that place"),
     "hitch": ("tongue", "the tongue, with a hitch or tongue scale"),
     "tongue": ("tongue", "the tongue and the whole trailer"),
 }
 """Beginning of a limit's name: what goes on the scale to settle it, as a key and in words."""
+BODIES: Final = {
+    **dict.fromkeys(("towing", "distribution", "part's trailer", "part's force"), "trailer"),
+    **dict.fromkeys(("combined weight", "ratio", "rule"), "whole"),
+}
+"""Kinds of limits on a body that their name does not begin with, and its key in `SETTLING`."""
 
 
 def settling(one: LimitStatus) -> tuple[str, str]:
     """What goes on the scale to settle a limit: a key of `SETTLING`, and words."""
-    found = (how for start, how in SETTLING.items() if one.name.startswith(start))
+    name = BODIES.get(one.kind, one.name)
+    found = (how for start, how in SETTLING.items() if name.startswith(start))
     return next(found, ("tongue", "it"))
 
 
