@@ -178,7 +178,8 @@ def chains(scene: Scene[Floats]) -> Iterator[Check]:
     permitted = scene.rig.trailer.gvwr
     weight = scene.loads.trailer / GRAVITY if permitted is None else np.asarray(permitted.value)
     asked = coupling.chain_strength(weight)
-    asked = np.where(np.isnan(asked), weight * GRAVITY, asked)  # above class 4: 49 CFR 393.70
+    together = min(fitted.count, 2) if fitted else 1
+    asked = np.where(np.isnan(asked), weight * GRAVITY / together, asked)  # above class 4
     rating = newtons(fitted.rating_each) if fitted else None
     yield at_most(
         "chains",
@@ -188,7 +189,8 @@ def chains(scene: Scene[Floats]) -> Iterator[Check]:
         rating,
         due="the tag on the safety chains",
         at="hitch.chains.rating_each",
-        source="SAE J684 chain strength for the trailer's weight; above it 49 CFR 393.70(d)",
+        source="SAE J684 chain strength for the trailer's weight; above it 49 CFR 393.70(d), two"
+        " chains together by FMCSA guidance, question 2; some states ask it of each",
         chain=True,
     )
 

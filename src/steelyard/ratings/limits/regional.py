@@ -24,7 +24,7 @@ def _unladen(scene: Scene[Floats]) -> Array:
 def unrated_towing(scene: Scene[Floats]) -> Iterator[Check]:
     """Australia: with no stated towing mass, so many times the vehicle's unladen mass."""
     rule = _rule(scene, "tow-ratio-unrated")
-    if rule is None or scene.rig.vehicle.tow_rating is not None:
+    if rule is None or scene.rig.vehicle.tow_rating is not None or scene.rig.country == "NZ":
         return
     braked = scene.rig.trailer.brakes
     factor = rule.value["factor"] if braked else 1.0
@@ -59,12 +59,17 @@ def caravan_ratio(scene: Scene[Floats]) -> Iterator[Check]:
 
 
 def chain_count(scene: Scene[Floats]) -> Iterator[Check]:
-    """Australia: as many safety chains as the trailer's permitted mass asks for."""
+    """Australia: as many safety chains as the trailer's permitted mass asks for; New Zealand: of a
+    trailer to 2,500 kg without a breakaway brake."""
     permitted, fitted = scene.rig.trailer.gvwr, scene.rig.hitch.chains
-    two = _rule(scene, "chains-two")
-    if two is None or permitted is None:
+    abroad = scene.rig.country == "NZ"
+    names = ("nz-chain", "nz-chains-crossed") if abroad else ("chains-one", "chains-two")
+    one, two = (_rule(scene, name) for name in names)
+    if one is None or two is None or permitted is None:
         return
-    due = np.where(permitted.value > two.value["least_mass"], 2.0, 1.0)
+    if abroad and (scene.rig.trailer.breakaway or np.all(permitted.value > two.value["mass"])):
+        return
+    due = np.where(permitted.value > one.value["mass"], 2.0, 1.0)
     yield at_most(
         "rule",
         "rules.chains",
