@@ -87,9 +87,10 @@ def _leg(
     vehicle = {**before.vehicle_tanks, **stage.vehicle_tanks}
     tank = rig.vehicle.tanks.get("fuel")
     if "fuel" not in stage.vehicle_tanks and fuel > 0 and tank and tank.capacity:
-        start = _read(before.vehicle_tanks.get("fuel"), tank.capacity)
+        full = _plain(tank.capacity)
+        start = _read(before.vehicle_tanks.get("fuel"), full)
         if start is not None:
-            vehicle["fuel"] = _level(_less(rig, key, "fuel", start, fuel, fuel_sd, tank.capacity))
+            vehicle["fuel"] = _level(_less(rig, key, "fuel", start, fuel, fuel_sd, full))
     tanks, drawn, grey, black = _water(rig, key, before, stage)
     flow = Flow(
         stage=key,
@@ -139,13 +140,13 @@ def _water(
     moved = ((source, -used), (grey_tank, to_grey), (black_tank, to_black))
     changes = {name: amount for name, amount in moved if name is not None}
     for name, tank in rig.trailer.tanks.items():
-        capacity = tank.capacity
-        start = _read(before.tanks.get(name), capacity)
+        full = _plain(tank.capacity)
+        start = _read(before.tanks.get(name), full)
         if name in tanks or start is None:
             continue
         amount = changes.get(name, 0.0)
         own = sd * abs(amount) / used if used else 0.0
-        tanks[name] = _level(_less(rig, key, name, start, -amount, own, capacity))
+        tanks[name] = _level(_less(rig, key, name, start, -amount, own, full))
     return tanks, used, to_grey if grey_tank else 0.0, to_black if black_tank else 0.0
 
 
@@ -154,29 +155,17 @@ def _tank(rig: Rig[Floats], *contents: str) -> str | None:
     return next((n for n, t in rig.trailer.tanks.items() if t.content in contents), None)
 
 
-def _read(level: Level[Floats] | None, capacity: Value[Floats]) -> _Amount | None:
+def _read(level: Level[Floats] | None, full: float) -> _Amount | None:
     if level is None:
         return None
-    if level.share is not None:
-        stated, full = level.share, 1.0
-    else:
-        assert level.volume is not None
-        stated, full = level.volume, _plain(capacity)
-    sd = None if stated.sd is None else float(stated.sd) / full
-    return _Amount(share=_plain(stated) / full, sd=sd)
+    whole, sd = full if level.share is None else 1.0, level.stated.sd
+    return _Amount(share=_plain(level.stated) / whole, sd=None if sd is None else float(sd) / whole)
 
 
 def _less(
-    rig: Rig[Floats],
-    key: str,
-    tank: str,
-    start: _Amount,
-    taken: float,
-    sd: float,
-    capacity: Value[Floats],
+    rig: Rig[Floats], key: str, tank: str, start: _Amount, taken: float, sd: float, full: float
 ) -> _Amount:
     """A tank with `taken` (m3, with its sd) gone from it, or come into it where negative."""
-    full = _plain(capacity)
     share = start.share - taken / full
     system: System = "us" if rig.region in (None, "north-america") else "metric"
     if share < -1e-9 or share > 1 + 1e-9:
