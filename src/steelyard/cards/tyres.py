@@ -8,11 +8,8 @@ from typing import Final
 from steelyard.assessment import Assessment, AxleLoad
 from steelyard.quantity import System, shown, unit_of
 from steelyard.quantity.units import factor
-from steelyard.ratings import tyres as tables
-from steelyard.ratings.tyre_capacity import full_load_pressure, left_at_speed, rated_load
+from steelyard.ratings.tyre_capacity import pressure_for, rated_load, tyres_of
 from steelyard.rig import Rig, Tyres
-from steelyard.typical.shipped_tables import vehicle_class
-from steelyard.typical.trailer import ORDINALS
 
 STEP: Final[dict[str, float]] = {"psi": factor("psi", "pressure"), "kPa": 5e3, "bar": 1e4}
 """Pa: pressures are told rounded up to this."""
@@ -46,8 +43,7 @@ def _axles(found: Assessment) -> Iterator[tuple[str, list[AxleLoad]]]:
 
 
 def _asked(rig: Rig, name: str, stages: list[AxleLoad], system: System) -> Pressure:
-    tyres = _tyres(rig, name)
-    count = tyres.count or _usual(rig, name)
+    tyres, count = tyres_of(rig, name)
     heaviest = max(max(one.left_kg.high, one.right_kg.high) for one in stages)
     load = heaviest / (count / 2)
     most = tyres.max_pressure.value if tyres.max_pressure else None
@@ -67,28 +63,7 @@ def _asked(rig: Rig, name: str, stages: list[AxleLoad], system: System) -> Press
         return replace(blank, why="load index or maximum load on the sidewall not stated")
     if tyres.wheel_rating is not None and load > tyres.wheel_rating.value:
         return replace(blank, why="load above the wheel's own rating")
-    return _within(blank, _needed(rig, name, tyres, load, rated), tyres, system)
-
-
-def _needed(rig: Rig, name: str, tyres: Tyres, load: float, rated: float | None) -> float:
-    """Pa at which the tyre carries the load at the trip's speed; inf where none does."""
-    speed = rig.speed.value if rig.speed else None
-    trailer = name not in ("front", "rear")
-    left, extra = map(float, left_at_speed(tyres, speed, trailer=trailer))
-    bearing = load / left if left else math.inf
-    if tyres.kind == "p-metric" and (trailer or rig.vehicle.klass != "car"):
-        bearing /= float(tables.p_metric_on_trailer(1.0))
-    if rated is not None and bearing > rated:
-        return math.inf
-    if tyres.table:
-        rows = sorted((row.pressure.value, row.load.value) for row in tyres.table)
-        at, loads = [p for p, _ in rows], [w for _, w in rows]
-        found = tables.table_pressure_for(at, loads, bearing)
-    else:
-        power = tables.cautious_exponent(tyres.kind or "st")
-        full = full_load_pressure(tyres) or math.nan
-        found = tables.pressure_for(bearing, rated or math.nan, full, power)
-    return float(found) + extra
+    return _within(blank, pressure_for(rig, name, load), tyres, system)
 
 
 def _within(blank: Pressure, needed: float, tyres: Tyres, system: System) -> Pressure:
@@ -102,19 +77,6 @@ def _within(blank: Pressure, needed: float, tyres: Tyres, system: System) -> Pre
     step = STEP[unit_of("pressure", system)]
     rounded = math.ceil(max(needed, placard) / step - 1e-6) * step
     return replace(blank, pressure=min(rounded, blank.most))
-
-
-def _tyres(rig: Rig, name: str) -> Tyres:
-    """The tyres of an axle."""
-    if name in ("front", "rear"):
-        return rig.vehicle.front.tyres if name == "front" else rig.vehicle.rear.tyres
-    own = getattr(rig.trailer.axles, ORDINALS[int(name.split()[-1]) - 1])
-    alone = own is not None and own.tyres is not None
-    return own.tyres if alone else rig.trailer.axles.tyres
-
-
-def _usual(rig: Rig, name: str) -> int:
-    return 4 if name == "rear" and vehicle_class(rig.vehicle.klass)["dual_rear_wheels"] else 2
 
 
 def told(one: Pressure, system: System) -> str:

@@ -1,5 +1,6 @@
 """What one tyre may bear and how fast it may run, as it is fitted, by what its sidewall says."""
 
+import math
 from functools import reduce
 from typing import Final
 
@@ -9,7 +10,9 @@ from steelyard.estimate import Array
 from steelyard.quantity.columns import F, Floats
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.ratings import tyres as tables
-from steelyard.rig import Tyres
+from steelyard.rig import Rig, Tyres
+from steelyard.typical.shipped_tables import vehicle_class
+from steelyard.typical.trailer import ORDINALS
 
 ST_TOP: Final = 65 * MILE / HOUR
 """m/s: special trailer tyres without a speed symbol (Tire and Rim Association)."""
@@ -72,3 +75,39 @@ def left_at_speed(
     share = tables.capacity_at_speed(1.0, speed, kind, top)
     extra = tables.st_speed_rule(speed, top).extra_pressure if kind == "st" else np.zeros(())
     return share, extra
+
+
+def tyres_of(rig: Rig, axle: str) -> tuple[Tyres, int]:
+    """The tyres of `front`, `rear` or `trailer 1`, and how many there are."""
+    if axle in ("front", "rear"):
+        tyres = rig.vehicle.front.tyres if axle == "front" else rig.vehicle.rear.tyres
+    else:
+        own = getattr(rig.trailer.axles, ORDINALS[int(axle.split()[-1]) - 1])
+        alone = own is not None and own.tyres is not None
+        tyres = own.tyres if alone else rig.trailer.axles.tyres
+    duals = axle == "rear" and vehicle_class(rig.vehicle.klass)["dual_rear_wheels"]
+    return tyres, tyres.count or (4 if duals else 2)
+
+
+def pressure_for(rig: Rig, axle: str, load: float) -> float:
+    """Pa at which one of an axle's tyres carries a load, kg, at the trip's speed; inf where none
+    does."""
+    tyres, count = tyres_of(rig, axle)
+    rated = rated_load(tyres, dual=count >= 4)
+    speed = rig.speed.value if rig.speed else None
+    trailer = axle not in ("front", "rear")
+    left, extra = map(float, left_at_speed(tyres, speed, trailer=trailer))
+    bearing = load / left if left else math.inf
+    if tyres.kind == "p-metric" and (trailer or rig.vehicle.klass != "car"):
+        bearing /= float(tables.p_metric_on_trailer(1.0))
+    if rated is not None and bearing > rated:
+        return math.inf
+    if tyres.table:
+        rows = sorted((row.pressure.value, row.load.value) for row in tyres.table)
+        at, loads = [p for p, _ in rows], [w for _, w in rows]
+        found = tables.table_pressure_for(at, loads, bearing)
+    else:
+        power = tables.cautious_exponent(tyres.kind or "st")
+        full = full_load_pressure(tyres) or math.nan
+        found = tables.pressure_for(bearing, rated or math.nan, full, power)
+    return float(found) + extra
