@@ -24,11 +24,11 @@ ROUNDED = 1.0
 """psi: what rounding up to a whole psi may add."""
 
 
-def _found(**tyres: object) -> Assessment:
+def _found(klass: str = "three-quarter-ton", **tyres: object) -> Assessment:
     return assess(
         Rig.model_validate(
             {
-                "vehicle": {"class": "three-quarter-ton", "front": {"tyres": tyres}},
+                "vehicle": {"class": klass, "front": {"tyres": tyres}},
                 "trailer": {
                     "style": "enclosed-cargo",
                     "gvwr": "7000 lb",
@@ -94,6 +94,13 @@ def test_passenger_tyres_on_a_trailer_carry_a_tenth_less() -> None:
     found = _found(kind="p-metric", max_load="1874 lb", max_pressure="35 psi")
     assert _psi(_asked(found, 1874 / 1.1, "trailer 1")) == pytest.approx(35)
     assert _asked(found, 1874 / 1.09, "trailer 1").pressure is None
+
+
+@pytest.mark.parametrize("klass", ["car", "small-car"])
+def test_passenger_tyres_on_a_passenger_car_carry_all_of_it(klass: str) -> None:
+    """49 CFR 571.110 has no such division for a car, of whatever size: the whole 1,874 lb."""
+    found = _found(klass, kind="p-metric", max_load="1874 lb", max_pressure="35 psi")
+    assert _psi(_asked(found, 1874)) == pytest.approx(35)
 
 
 def test_bounds_hold() -> None:

@@ -10,7 +10,7 @@ from steelyard.estimate import Array
 from steelyard.quantity.columns import F, Floats
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.ratings import tyres as tables
-from steelyard.rig import Rig, Tyres
+from steelyard.rig import CARS, Rig, Tyres
 from steelyard.typical.shipped_tables import vehicle_class
 from steelyard.typical.trailer import ORDINALS
 
@@ -98,7 +98,7 @@ def pressure_for(rig: Rig, axle: str, load: float) -> float:
     trailer = axle not in ("front", "rear")
     left, extra = map(float, left_at_speed(tyres, speed, trailer=trailer))
     bearing = load / left if left else math.inf
-    if tyres.kind == "p-metric" and (trailer or rig.vehicle.klass != "car"):
+    if tyres.kind == "p-metric" and (trailer or rig.vehicle.klass not in CARS):
         bearing /= float(tables.p_metric_on_trailer(1.0))
     if rated is not None and bearing > rated:
         return math.inf
