@@ -286,3 +286,40 @@ def test_a_receiver_carries_more_with_bars(tmp_path: Path) -> None:
     assert "1. Fit spring bars, or move or leave weight to bring receiver: tongue within" in told
     maker = HEAVY_NOSE.replace("[hitch.receiver]", 'distribution = "forbidden"\n[hitch.receiver]')
     assert "1. Move or leave weight to bring receiver" in said(tmp_path, "check", maker)[0]
+
+
+SOFT = """format = 1
+name = "soft tyres"
+everything_listed = true
+[vehicle]
+class = "three-quarter-ton"
+[trailer]
+style = "flatbed-equipment"
+brakes = true
+empty = { weight = "1400 lb", tongue_weight = "190 lb" }
+[trailer.axles]
+count = 1
+station = "12 ft"
+tyres = { kind = "st", max_load = "1760 lb", max_pressure = "50 psi", pressure = "30 psi" }
+[places.deck]
+station = "11 ft"
+length = "1 ft"
+[items.sand]
+weight = { value = "1500 lb", basis = "weighed" }
+place = "deck"
+[people.ada]
+seat = "driver"
+"""
+
+
+def test_soft_tyres_are_pumped_up_before_a_load_is_left(tmp_path: Path) -> None:
+    """Some 1,300 lb on a tyre that carries 1,760 at 50 psi and by the published power 0.8 (tyre
+    tables) 1,170 at 30: air mends it. At 50 psi nothing is to be pumped; a tyre of 1,200 lb no
+    pressure makes carry it."""
+    told, code = said(tmp_path, "check", SOFT)
+    assert code == 1
+    assert "1. Pump the trailer tires up, to the sidewall's 50 psi at most, cold" in told
+    full = said(tmp_path, "check", SOFT.replace('"30 psi"', '"50 psi"'))[0]
+    weak = said(tmp_path, "check", SOFT.replace("1760", "1200"))[0]
+    assert "Pump" not in full + weak
+    assert "trailer axle 1 tire" in weak

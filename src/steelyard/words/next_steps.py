@@ -2,15 +2,17 @@
 
 from collections.abc import Container, Iterable, Iterator
 from dataclasses import dataclass
-from math import isnan
+from math import isfinite, isnan
 from typing import Final, Literal
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import dotted
 from steelyard.hitching.bars import CARRYING
-from steelyard.quantity import System
+from steelyard.quantity import Z95, System, shown
 from steelyard.ratings import LimitStatus, severity
+from steelyard.ratings.tyre_capacity import pressure_for, tyres_of
 from steelyard.rig import Rig, takes_bars
+from steelyard.typical.trailer import ORDINALS
 from steelyard.words.assessed import measured, settling, unsure
 from steelyard.words.unstated import instead, plainly
 
@@ -40,8 +42,12 @@ class Step:
 def next_steps(
     found: Assessment, system: System, stage: StageResult | None = None
 ) -> Iterator[Step]:
-    """What a stage, the worst unless named, asks for; the first is what its verdict asks for."""
-    stage = stage or found.worst_stage
+    """What a stage, the worst unless named, asks for, each once; the first is what its verdict asks
+    for."""
+    yield from dict.fromkeys(_steps(found, system, stage or found.worst_stage))
+
+
+def _steps(found: Assessment, system: System, stage: StageResult) -> Iterator[Step]:
     by_need = sorted(stage.limits, key=lambda one: (-severity(one.verdict), one.room))
     over = [one for one in by_need if one.verdict == "exceeded"]
     yield from _beyond(over, found.rig, stage.unlisted, system)
@@ -99,7 +105,10 @@ def _beyond(
     """The gravest limit that a load exceeds, and whatever no moving of weight mends."""
     told = False
     for one in over:
-        if one.measure in MENDED or one.kind in PARTS:
+        air = _aired(one, rig, system)
+        if air is not None:
+            yield air
+        elif one.measure in MENDED or one.kind in PARTS:
             yield Step(kind="set", words=_mended(one, system), about=one.name)
         elif not told:
             told = True
@@ -179,11 +188,30 @@ def _mended(one: LimitStatus, system: System) -> str:
 
 
 def _unsure(one: LimitStatus, found: Assessment, system: System) -> Step:
-    """The reading that settles it or, where it was weighed, what to take off."""
+    """The reading that settles it or, where it was weighed, what to take off; for a tyre that is
+    soft, air."""
+    air = _aired(one, found.rig, system)
+    if air is not None:
+        return air
     words, (key, _) = unsure(one, found, system), settling(one)
     if words.startswith("It is weighed"):
         return Step(kind="move", words=words, about=one.name, lead=one.title)
     return Step(kind="weigh", words=words, about=key, lead=one.title)
+
+
+def _aired(one: LimitStatus, rig: Rig, system: System) -> Step | None:
+    """More air, where a tyre's sidewall allows as much as carries its load with all its spread."""
+    if one.kind != "tyre load" or not isfinite(one.value):
+        return None
+    axle = one.name.split(".")[-2]
+    axle = f"trailer {ORDINALS.index(axle) + 1}" if axle in ORDINALS else axle
+    tyres, _ = tyres_of(rig, axle)
+    most = tyres.max_pressure
+    if most is None or not pressure_for(rig, axle, one.value + Z95 * one.sd) <= most.value:
+        return None
+    up = f"up, to the sidewall's {shown(most.value, 'pressure', system)} at most"
+    words = f"Pump the {axle.split()[0]} tyres {up}, cold: the card says how far."
+    return Step(kind="set", words=words, about=one.at.replace("max_load", "pressure"))
 
 
 def _taped(one: LimitStatus, stage: StageResult) -> Iterator[Step]:
@@ -200,6 +228,9 @@ def _taped(one: LimitStatus, stage: StageResult) -> Iterator[Step]:
 
 
 def _tight(one: LimitStatus, found: Assessment, system: System) -> Step:
+    air = _aired(one, found.rig, system)
+    if air is not None:
+        return air
     if one.measure in MENDED or one.kind in PARTS:
         return Step(kind="set", words=_mended(one, system), about=one.name)
     words = unsure(one, found, system)
