@@ -389,6 +389,39 @@ def test_a_pair_is_told_in_its_own_trades_words(tmp_path: Path) -> None:
     assert not re.search(r"\b(ball|coupler)\b", texts["pintle"])
 
 
+@pytest.mark.parametrize("stating", ["vehicle", "trailer", "both"])
+@pytest.mark.parametrize(
+    ("country", "words", "held"),
+    [
+        ("AU", ("trailer's ATM", "km/h"), {"rules.chains", "rules.tow-ratio-unrated"}),
+        ("NZ", ("trailer's GVM", "km/h"), set()),
+        ("GB", ("trailer's MTPLM", "mph"), set()),
+    ],
+)
+def test_a_pair_is_told_and_held_as_in_the_country_that_one_of_its_files_states(
+    tmp_path: Path, country: str, words: tuple[str, ...], held: set[str], stating: str
+) -> None:
+    """The plate's words, units and rules are those of `check` on both in one file, whichever of the
+    files states it: Australia's chains and ratio bind no trailer of 2.6 t in New Zealand."""
+    vehicle = '[vehicle]\nclass = "three-quarter-ton"\ngvwr = "4500 kg"\n'
+    trailer = '[trailer]\nstyle = "centre-axle-caravan"\ngvwr = "2600 kg"\n'
+    head, names = {True: f'country = "{country}"\n', False: ""}, ("vehicle", "trailer")
+    whole = tmp_path / "whole.toml"
+    whole.write_text(f"format = 1\n{head[True]}{vehicle}{trailer}", encoding="utf-8")
+    for name, part in zip(names, (vehicle, trailer), strict=True):
+        text = f"format = 1\n{head[stating in (name, 'both')]}{part}"
+        (tmp_path / f"{name}.toml").write_text(text, encoding="utf-8")
+    files = [str(tmp_path / f"{name}.toml") for name in names]
+    _, text, _ = run("match", *files)
+    assert all(word in " ".join(text.split()) for word in words)
+    (pair,) = json.loads(run("match", *files, "--json")[1])["pairs"]
+    assert any(words[1] in reason for reason in pair["reasons"])
+    stages = json.loads(run("check", str(whole), "--json")[1])["stages"]
+    for stage in (*pair["stages"], *stages):
+        rules = {one["name"] for one in stage["limits"]}
+        assert {name for name in rules if name.startswith("rules.")} == held
+
+
 @pytest.mark.parametrize(
     ("standing", "list_", "said"),
     [

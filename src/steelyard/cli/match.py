@@ -19,6 +19,7 @@ from steelyard.cli.options import answer_options, fail, tight_option
 from steelyard.cli.quantities import SPEED
 from steelyard.cli.words import paragraph
 from steelyard.fault import sentence
+from steelyard.files.candidate_rows import Which
 from steelyard.files.candidate_tables import MORE_ROWS, ROWS, Read, count, parts
 from steelyard.files.match_files import ENDINGS, Document, Said, Sheet, Table, write
 from steelyard.files.match_report import never
@@ -37,7 +38,7 @@ from steelyard.quantity import System
 from steelyard.ratings.judge import WITHIN
 from steelyard.scene import DRAWS as CHECKED
 from steelyard.words.matched import HEADS, USUAL_LOAD, counted
-from steelyard.words.trade import Trade, speaking, trade_of
+from steelyard.words.trade import Trade, speaking, trade_of, units_of
 
 TOLD: Final = 5
 FAULTS: Final = 1000
@@ -156,7 +157,7 @@ def command(
         fail(f"--out: expected a file ending in .csv, .parquet or .json, found {target.name!r}")
     with ExitStack() as stack:
         part = None if target is None else stack.enter_context(beside(target))
-        sheets = _sheets(stack, vehicles, ending, units, printed=as_json_)
+        sheets = _sheets(stack, (vehicles, trailers), ending, units, printed=as_json_)
         found = _run(vehicles, trailers, sheets, asked)
         left_out = (*found.left_out, *_more(found))
         for line in left_out:
@@ -178,13 +179,13 @@ def command(
 
 
 def _sheets(
-    stack: ExitStack, vehicles: str, ending: str, units: str | None, *, printed: bool
+    stack: ExitStack, paths: tuple[str, str], ending: str, units: str | None, *, printed: bool
 ) -> list[Sheet]:
     """What pairs are put aside in: for the file, if one is asked for, then for what is printed."""
     if ending == ".parquet":
         polars()
     as_json = ending == ".json" or printed
-    document = Document(systems=_systems(vehicles, units)) if as_json else Table()
+    document = Document(systems=_systems(paths, units)) if as_json else Table()
     forms = [document if ending == ".json" else Table()] if ending else []
     if printed and ending != ".json":
         forms.append(document)
@@ -194,27 +195,19 @@ def _sheets(
     return [Sheet(link, form, f"sheet{number}") for number, form in enumerate(forms)]
 
 
-def _systems(vehicles: str, units: str | None) -> tuple[System, ...]:
-    """The systems that words may be asked for in: the best pair's region decides, later."""
-    if units is not None:
-        return (_units(None, units),)
+def _systems(paths: tuple[str, str], asked: str | None) -> tuple[System, ...]:
+    """The systems that words may be asked for in: the best pair's country decides, later."""
     found: set[System] = set()
-    for some in parts(vehicles, "vehicle"):
-        found |= {_units(rig.region, None) for rig in some.rigs.kinds()}
-        if len(found) > 1:
-            break
+    whose: tuple[Which, ...] = ("vehicle", "trailer")
+    for path, which in zip(paths, whose, strict=True):
+        rigs = (rig for some in parts(path, which) for rig in some.rigs.kinds())
+        found |= {units_of(rig, asked) for rig in rigs if rig.region or which == "vehicle"}
     return tuple(sorted(found)) or ("us",)
-
-
-def _units(region: str | None, asked: str | None) -> System:
-    if asked is None:
-        return "us" if region in (None, "north-america") else "metric"
-    return "metric" if asked == "metric" else "us"
 
 
 def _system(found: Answer, asked: str | None) -> System:
     best = min(found.pairs, key=lambda pair: pair.key, default=None)
-    return _units(None if best is None else best.tow.region, asked)
+    return "us" if best is None else units_of(paired(best.tow, best.towed), asked)
 
 
 def _run(vehicles: str, trailers: str, sheets: Sequence[Sheet], asked: Asked) -> Answer:

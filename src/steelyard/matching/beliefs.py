@@ -129,9 +129,10 @@ def tow_sides(tows: Sequence[Tow], coupling: str) -> list[Side]:
 
     def facts_of(tow: Tow) -> dict[str, Any]:
         rig = rig_of(tow)
-        said = {"region": tow.region, "speed": tow.speed, "coupling": coupling}
+        said = {"region": tow.region, "country": tow.country, "speed": tow.speed}
         riding = {"places": rig.places, "items": rig.items, "people": rig.people}
-        return {"vehicle": rig.vehicle, "hitch": rig.hitch, **riding, **said}
+        part = {"vehicle": rig.vehicle, "hitch": rig.hitch, "coupling": coupling}
+        return {**part, **riding, **said}
 
     return list(_sides(tows, rig_of, facts_of, _read_tow))
 
@@ -140,7 +141,8 @@ def towed_sides(toweds: Sequence[Towed]) -> list[Side]:
     """Trailers in groups alike, with their usual cargo and what more their rating would take."""
 
     def facts_of(towed: Towed) -> dict[str, Any]:
-        return {"trailer": towed.trailer, "hitch": towed.hitch, "cargo": towed.cargo}
+        said = {"region": towed.region, "country": towed.country, "cargo": towed.cargo}
+        return {"trailer": towed.trailer, "hitch": towed.hitch, **said}
 
     return [_laden(side) for side in _sides(toweds, alone, facts_of, _read_towed)]
 

@@ -25,6 +25,7 @@ class Tow:
     places: Mapping[str, Place]
     items: Mapping[str, Item]
     region: str | None
+    country: str | None
     speed: float | None
     usual: tuple[str, ...]
 
@@ -40,6 +41,8 @@ class Towed:
     trailer: Trailer
     hitch: Hitch
     cargo: float = 1.0
+    region: str | None = None
+    country: str | None = None
 
     @property
     def pin(self) -> bool:
@@ -65,6 +68,7 @@ def tow_of(rig: Rig, name: str | None = None) -> Tow:
         places={key: place.model_copy(update={"capacity": None}) for key, place in places.items()},
         items=items,
         region=rig.region,
+        country=rig.country,
         speed=rig.speed.value if rig.speed else None,
         usual=tuple(usual),
     )
@@ -78,6 +82,8 @@ def towed_of(rig: Rig, name: str | None = None) -> Towed:
         name=name or rig.trailer.title or rig.name,
         trailer=rig.trailer,
         hitch=_NO_HITCH.model_copy(update={"kind": kind, **own}),
+        region=rig.region,
+        country=rig.country,
     )
 
 

@@ -7,6 +7,7 @@ from typing import Final
 from steelyard.matching.candidates import TRAILER_PARTS, Tow, Towed, suits
 from steelyard.quantity import Level
 from steelyard.rig import Hitch, Item, Place, Rig, Stage, Trailer, Vehicle
+from steelyard.rig.rig import REGIONS
 from steelyard.typical.ride import in_si
 
 CARGO: Final = "cargo in the trailer"
@@ -24,9 +25,12 @@ def paired(tow: Tow, towed: Towed) -> Rig:
     """The rig of a pair. Weight and place of its cargo stand in the belief, not in the file.
 
     Cargo in the trailer is a share of what its rating leaves, its centre a share of its box: see
-    `beliefs`, which is why `assess` wants the estimate of `beliefs.of_pair` with it.
+    `beliefs`, which is why `assess` wants the estimate of `beliefs.of_pair` with it. Region and
+    country are the vehicle's, else the trailer's.
     """
     trailer, hitch = towed.trailer, coupling(tow, towed)
+    region = tow.region or towed.region
+    countries = (one for one in (tow.country, towed.country) if one and REGIONS[one] == region)
     places, items = dict(tow.places), dict(tow.items)
     places[BOX] = _PLACE
     items[CARGO] = _CARGO
@@ -35,7 +39,8 @@ def paired(tow: Tow, towed: Towed) -> Rig:
     return _BARE.model_copy(
         update={
             "name": f"{tow.name} + {towed.name}",
-            "region": tow.region,
+            "region": region,
+            "country": next(countries, None),
             "speed": None if tow.speed is None else in_si(tow.speed, 0.0, "m/s"),
             "vehicle": seen_from(tow, towed),
             "hitch": hitch,
@@ -126,6 +131,7 @@ _NOBODY: Final = Tow(
     places={},
     items={},
     region=None,
+    country=None,
     speed=None,
     usual=(),
 )
