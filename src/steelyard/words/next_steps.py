@@ -42,9 +42,13 @@ class Step:
 def next_steps(
     found: Assessment, system: System, stage: StageResult | None = None
 ) -> Iterator[Step]:
-    """What a stage, the worst unless named, asks for, each once; the first is what its verdict asks
-    for."""
-    yield from dict.fromkeys(_steps(found, system, stage or found.worst_stage))
+    """What a stage, the worst unless named, asks for; the first is what its verdict asks for. What
+    is set right for several axles is told once."""
+    done = set()
+    for step in _steps(found, system, stage or found.worst_stage):
+        if step.kind != "set" or step not in done:
+            yield step
+        done.add(step)
 
 
 def _steps(found: Assessment, system: System, stage: StageResult) -> Iterator[Step]:
