@@ -394,6 +394,19 @@ def test_the_lot_speaks_the_words_of_whose_book_line_it_is(site: TestClient) -> 
     assert not re.search(r"tires?\b|GVWR|mm over its", told)
 
 
+def test_the_lot_speaks_as_the_other_file_where_its_own_says_nothing(site: TestClient) -> None:
+    """A vehicle of no stated country with a trailer rated in Australia: ATM, and kilograms."""
+    for name, country in (("tow", ""), ("towed", 'country = "AU"\n')):
+        text = f'format = 1\nname = "{name}"\n{country}'
+        text += '[vehicle]\nclass = "mid-size-suv"\ngvwr = "2900 kg"\n'
+        text += '[trailer]\nstyle = "small-single-axle"\ngvwr = "1500 kg"\n'
+        asked(site, "open", text=text)
+    told = site.get("/book/match/1").text
+    pair = re.sub("<[^>]*>", " ", told[told.rindex("towed") :])
+    assert "ATM" in pair
+    assert re.findall(r"\d (kg|lb)", pair)[0] == "kg"
+
+
 def test_two_rigs_of_the_book_stand_side_by_side(site: TestClient, path: Path) -> None:
     """In the book, and among what a rig's page is held against; what differs adds up on both."""
     for text in list(demo_rigs().values())[:2]:

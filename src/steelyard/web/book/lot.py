@@ -92,11 +92,12 @@ def _named(rigs: Mapping[int, Work]) -> list[tuple[str, Rig]]:
 def _told(pair: Pair, own: Work) -> dict[str, Any]:
     """One pair: names, verdict as usually loaded and at full rating, share, reasons."""
     block, at = pair.block, pair.number
-    usual, system = block.stages.index(TYPICAL), units_of(own.rig)
+    usual, rig = block.stages.index(TYPICAL), paired(pair.tow, pair.towed)
     share = float(block.share[0, usual, at])
     full = MARKS[VERDICTS[int(pair.found.full[at])]] if FULL in block.stages else "? unknown"
-    said = {"region": own.rig.region, "country": own.rig.country}
-    words = trade_of(paired(pair.tow, pair.towed).model_copy(update=said))
+    said = {"region": own.rig.region, "country": own.rig.country} if own.rig.region else {}
+    rig = rig.model_copy(update=said)
+    words, system = trade_of(rig), units_of(rig)
     lines = [words.said(one) for one in reasons(block, pair.found, at, system)]
     return {
         "tow": pair.names[0],
