@@ -304,6 +304,21 @@ class TestUnits:
         said = f"“{laid.lines[which].name}”, which would fit the others with one conversion fewer"
         assert found.slips[0].found == said
 
+    @pytest.mark.parametrize("off", [0.0, 0.4, 0.7])
+    def test_a_pass_of_a_rig_that_is_not_as_its_file_says(self, off: float) -> None:
+        """The vehicle alone in pounds taken for kilograms, of one whose ball sits up to 0.7 m from
+        where the file has it by tape: the pass is asked about all the same; without the slip,
+        nothing is."""
+        laid = lay(weighings.rig("camper"), weighings.three_passes("leave"))
+        mean = laid.prior.at_mean()
+        there = {**mean, "vehicle.overhang": mean["vehicle.overhang"] + off}
+        numbers = weighings.shown(laid, there)[:, 0]
+        assert judge(weighings.reading(laid, numbers)).slips == ()
+        (name,) = (n for n, p in laid.ticket.passes.items() if p.arrangement == "vehicle-alone")
+        numbers[[i for i, line in enumerate(laid.lines) if line.pass_name == name]] /= POUND
+        first, *_ = judge(weighings.reading(laid, numbers)).slips
+        assert first.path == ("passes", name)
+
     def test_no_hint_where_all_is_well(self) -> None:
         """A ticket that agrees is not asked about its unit."""
         laid = lay(weighings.rig("camper"), weighings.three_passes("leave"))

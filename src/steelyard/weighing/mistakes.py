@@ -22,6 +22,9 @@ BARELY: Final = 1e-4
 """The same where undoing it takes a chi-square of `MUCH` away: then the file is off too."""
 MUCH: Final = 50.0
 """What nothing but a slip explains: seven sd of one reading (assumed)."""
+ALL_BUT: Final = 0.01
+"""Part of the misfit that a slip may leave where nothing else explains it, however ill the file
+then fits (assumed)."""
 LEFT: Final = 0.5
 """Part of the misfit that an undone slip may leave to first order, to be looked at in full."""
 TRIED: Final = 3
@@ -65,13 +68,17 @@ def mistakes(weighed: Weighed, first: Tested) -> tuple[Slip, ...]:
     read = np.array([reading.value for reading in weighed.readings])
     near = [(first.misfit(slip.right - read), slip) for slip in _slips(weighed, read)]
     near = sorted((one for one in near if one[0] < LEFT * before), key=lambda one: one[0])
-    found = []
+    found: list[tuple[float, Slip]] = []
+    least, most = np.inf, tuple[Slip, ...]()
     for left, slip in near[:TRIED]:
-        chance = chi_square_chance(_misfit(weighed, slip.right), degrees)
-        if chance >= (BARELY if before - left > MUCH else CLEARLY):
+        rest = _misfit(weighed, slip.right)
+        chance, plain = chi_square_chance(rest, degrees), before - left > MUCH
+        if chance >= (BARELY if plain else CLEARLY):
             found.append((chance, slip))
+        elif plain and rest < min(ALL_BUT * before, least):
+            least, most = rest, (slip,)
     told = tuple(slip for _, slip in sorted(found, key=lambda pair: -pair[0]))
-    return told or tuple(_beside_others(weighed, first, read))
+    return told or tuple(_beside_others(weighed, first, read)) or most
 
 
 @np.errstate(all="ignore")
