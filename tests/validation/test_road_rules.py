@@ -35,12 +35,13 @@ from steelyard.rig import Rig
 AMERICA, EUROPE, SOUTH = "north-america", "europe", "australia-new-zealand"
 
 
-def rig(region: str, kilograms: float, **trailer: Any) -> Rig:
+def rig(region: str, kilograms: float, country: str | None = None, **trailer: Any) -> Rig:
     """An exact rig of which the whole trailer weighs so much, nine tenths of it on one axle."""
     data = plain(weight=kilograms, cg=4.59, axles=(5.1,)).model_dump(
         by_alias=True, exclude_none=True
     )
     data["region"] = region
+    data["country"] = country
     data["trailer"].update(trailer)
     data["trailer"]["empty"]["weight"]["value"] = exact(kilograms, "kg")
     return Rig.model_validate(data)
@@ -145,6 +146,30 @@ def test_new_zealand_is_a_note() -> None:
     assert (heavy.verdict, light.verdict) == ("exceeded", "within")
     assert heavy.note
     assert light.note
+
+
+def test_a_rig_of_new_zealand_is_held_to_new_zealands_rules() -> None:
+    """NZ: 1,900 kg on two axles need no brakes there, 2,001 kg do; what AU asks from 750 kg on is
+    not said of it, nor what NZ asks of a rig of AU."""
+    light, heavy = (rules(SOUTH, kg, country="NZ", brakes=False) for kg in (1900.0, 2001.0))
+    told = [(one["nz-brakes"].verdict, one["nz-brakes"].note) for one in (light, heavy)]
+    assert told == [("within", False), ("exceeded", False)]
+    assert "brakes-none" not in light
+    south = rules(SOUTH, 1900.0, country="AU", brakes=False)
+    assert south["brakes-none"].verdict == "exceeded"
+    assert "nz-brakes" not in south
+
+
+@pytest.mark.parametrize(("kilograms", "verdict"), [(737.0, "within"), (738.0, "exceeded")])
+def test_a_rig_of_germany_is_held_to_germanys_rule(kilograms: float, verdict: str) -> None:
+    """DE: half of 1,400 kg and 75 kg more is 737.5 kg; the UK's half of 1,400 is not asked."""
+    data = rig(EUROPE, kilograms, country="DE", brakes=False).model_dump(
+        by_alias=True, exclude_none=True
+    )
+    data["vehicle"]["weight"] = exact(1400.0, "kg")
+    found = {rule.name: rule for rule in road(Rig.model_validate(data), draws=10)[0].rules}
+    assert found["rules.german-unbraked"].verdict == verdict
+    assert "rules.uk-unbraked" not in found
 
 
 @pytest.mark.parametrize(

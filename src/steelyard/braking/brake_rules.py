@@ -1,7 +1,8 @@
 """Whether the trailer must have brakes and a breakaway: labels first, then the region's rulebook.
 
-A rule decides only where its text was read and every text read in its region agrees with it.
-Advice, memory, and rules of single states, of commercial trailers and of New Zealand are notes.
+A rule decides only where its text was read and every text read in its region agrees with it, or it
+is the rule of the rig's own country. Advice, memory, and rules of single states, of commercial
+trailers and of New Zealand, unless that is the country, are notes.
 """
 
 from collections.abc import Iterator
@@ -24,6 +25,8 @@ LABEL: Final = "the rating stated in the rig file"
 FITTED: Final = "whether the trailer has brakes of its own (trailer.brakes)"
 ALL: Final = "how many of its axles have brakes (trailer.braked_axles)"
 AWAY: Final = "whether it has a breakaway (trailer.breakaway)"
+RAISED: Final = 75.0
+"""kg by which the German text raises the car's unladen weight."""
 STATES: Final = ("brakes-1500", "brakes-3000", "brakes-1400-kg", "brakes-4500")
 """North America's brake rules, the lightest trailer first."""
 
@@ -48,9 +51,9 @@ def _rules(rig: Rig, book: dict[str, Rule], w: Weights) -> Iterator[BrakeRule]:
     yield from _label(rig, w)
     if "uk-unbraked" in book:
         yield from _europe(rig, book, w)
-    if "brakes-all-wheels" in book:
+    if "brakes-all-wheels" in book and rig.country != "NZ":
         yield from _australia(rig, book, w)
-    if "nz-breakaway" in book:
+    if "nz-breakaway" in book and rig.country != "AU":
         yield from _new_zealand(rig, book, w)
     if "brakes-3000" in book:
         yield from _north_america(rig, book, w)
@@ -70,9 +73,10 @@ def _label(rig: Rig, w: Weights) -> Iterator[BrakeRule]:
 
 def _europe(rig: Rig, book: dict[str, Rule], w: Weights) -> Iterator[BrakeRule]:
     """The 750 and 1,500 kg are of what the trailer may weigh, half the car of what it weighs."""
-    rule, heavy = book["uk-unbraked"], _permitted(w.trailer, rig.trailer.gvwr)
-    passed = heavy > rule.value["mass"] * GRAVITY
-    passed |= w.trailer > rule.value["share"] * w.unladen
+    heavy, german = _permitted(w.trailer, rig.trailer.gvwr), rig.country == "DE"
+    rule, more = (book["german-unbraked"], RAISED) if german else (book["uk-unbraked"], 0.0)
+    passed = (w.trailer if german else heavy) > rule.value["mass"] * GRAVITY
+    passed |= w.trailer > rule.value["share"] * (w.unladen + more * GRAVITY)
     yield _ruled(rule, _said(rig.trailer.brakes), passed, w)
     yield _loose(rig, book["breakaway-1500-kg"], heavy, w)
 
@@ -93,13 +97,15 @@ def _australia(rig: Rig, book: dict[str, Rule], w: Weights) -> Iterator[BrakeRul
 
 
 def _new_zealand(rig: Rig, book: dict[str, Rule], w: Weights) -> Iterator[BrakeRule]:
-    """New Zealand's own rules: notes, since the region does not say which country it is."""
+    """New Zealand's own rules: notes, unless the file says that it is the country; how short a stop
+    is rests on grip that is assumed, and stays one."""
+    note = rig.country != "NZ"
     brakes, rule = book["nz-brakes"], book["nz-breakaway"]
     heavy = w.trailer > brakes.value["mass"] * GRAVITY
-    yield _ruled(brakes, _said(rig.trailer.brakes), heavy, w, note=True)
+    yield _ruled(brakes, _said(rig.trailer.brakes), heavy, w, note=note)
     low, high = (rule.value[key] * GRAVITY for key in ("least_mass", "mass"))
     inside = (w.trailer >= low) & (w.trailer <= high)
-    yield _ruled(rule, _away(rig), inside, w, due=AWAY, note=True)
+    yield _ruled(rule, _away(rig), inside, w, due=AWAY, note=note)
     stop = book["nz-stopping"]
     longer = distance(stop.value["speed"], w.reachable) > stop.value["length"]
     yield _ruled(stop, "none", longer, w, note=True)
