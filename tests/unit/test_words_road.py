@@ -221,7 +221,8 @@ def test_what_of_brakes_does_not_hold() -> None:
         (stage(finding("lift", "tight")), []),
         (stage(finding(), finding("lift", "cannot tell")), ["Slow down"]),
         (stage(finding(), finding("lift", "exceeded")), ["Slow down"]),
-        (stage(finding(), rules=(rule("exceeded"),)), ["Slow down"]),
+        (stage(finding(), rules=(rule("exceeded"),)), ["Have the trailer fitted with the brakes"]),
+        (stage(finding("lift", "unknown", "the axle load")), ["Find out the axle load."]),
         (stage(rules=(rule("exceeded", note=True),)), []),
         (stage(finding("lift", "unknown", "axle load")), ["Find out the axle load."]),
         (stage(finding("lift", "unknown", "whether it has any")), ["Find out whether it has any."]),
@@ -232,7 +233,8 @@ def test_what_of_brakes_does_not_hold() -> None:
     ],
 )
 def test_what_to_find_out(found: StageRoad, told: list[str]) -> None:
-    """Slower or lighter where anything may not hold; what is due of what is unknown."""
+    """Brakes or less load where a rule or the label asks for brakes, slower or lighter where else
+    anything may not hold; what is due of what is unknown."""
     said = list(to_know(found))
     assert len(said) == len(told)
     assert all(one.startswith(start) for one, start in zip(said, told, strict=True))

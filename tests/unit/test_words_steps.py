@@ -208,6 +208,46 @@ def test_weight_is_moved_where_there_is_any(rig: Rig, told: str) -> None:
     assert next(next_steps(answer_of(OVER, rig=rig), "us")).words.startswith(told)
 
 
+UNBRAKED: Any = {"name": "vehicle.tow_rating_unbraked", "at": "vehicle.tow_rating_unbraked"}
+
+
+@pytest.mark.parametrize(
+    ("rating", "brakes", "told"),
+    [
+        ("3000 lb", False, "Fit trailer brakes, or move or leave weight to bring"),
+        ("2000 lb", False, "Fit trailer brakes, or"),
+        ("1900 lb", False, "Move or leave weight"),
+        ("3000 lb", True, "Move or leave weight"),
+        (None, False, "Move or leave weight"),
+    ],
+)
+@pytest.mark.parametrize("placed", [PLACED, {}])
+def test_brakes_are_named_where_they_would_do(
+    rating: str | None, told: str, placed: Any, *, brakes: bool
+) -> None:
+    """2,000 lb without brakes, over the 1,000 of the manual, and as much with them as it allows."""
+    more = {"vehicle": {"tow_rating": rating}, "trailer": {"brakes": brakes}}
+    one = replace(pounds(2000, 1000, **UNBRAKED), verdict="exceeded", chance=1.0)
+    (step, *_) = next_steps(answer_of(one, rig=rig_of(**{**placed, **more})), "us")
+    if placed:
+        assert step.words.startswith(told)
+    assert ("railer brakes" in step.words) is told.startswith("Fit")
+
+
+def test_a_trailer_that_lifts_is_not_towed() -> None:
+    """A share below nothing: the ball is pulled up, and what rides behind the axles does it."""
+    down, up = (limit(share, 0.1, side="under", **SHARE) for share in (0.02, -0.02))
+    told = [
+        next(next_steps(answer_of(replace(one, verdict="exceeded"), rig=rig_of(**PLACED)), "us"))
+        for one in (down, up)
+    ]
+    assert [step.kind for step in told] == ["move", "move"]
+    assert ["Do not tow: the trailer lifts the ball." in step.words for step in told] == [
+        False,
+        True,
+    ]
+
+
 SHARE: Any = {"measure": "share", "at": "tongue.share", "title": "tongue share"}
 EUROPE = rig_of(region="europe")
 

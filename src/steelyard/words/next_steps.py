@@ -13,7 +13,7 @@ from steelyard.ratings import LimitStatus, severity
 from steelyard.ratings.tyre_capacity import pressure_for, tyres_of
 from steelyard.rig import Rig, takes_bars
 from steelyard.typical.trailer import ORDINALS
-from steelyard.words.assessed import measured, settling, unsure
+from steelyard.words.assessed import coupling, measured, settling, unsure
 from steelyard.words.unstated import instead, plainly
 
 Kind = Literal["move", "set", "weigh", "list", "look", "state", "card"]
@@ -117,11 +117,26 @@ def _beyond(
         elif not told:
             told = True
             if rig.items or rig.trailer.tanks:
-                first = "Fit spring bars, or move" if bars_mend(one, rig) else "Move"
-                words = f"{first} or leave weight to bring {one.title} within its limit."
-                yield Step(kind="move", words=words, about=one.name)
+                yield Step(kind="move", words=_lighter(one, rig), about=one.name)
             elif one.name not in unlisted:
                 yield stuck_step(one, rig)
+
+
+def _lighter(one: LimitStatus, rig: Rig) -> str:
+    """What to do with the load about a limit, and what may be fitted in its place."""
+    if one.measure == "share" and one.value < 0:
+        lifts = f"Do not tow: the trailer lifts the {coupling(rig)}."
+        return f"{lifts} Move load ahead of its axles, or leave what rides behind them."
+    parts = {"Fit spring bars": bars_mend(one, rig), "Fit trailer brakes": brakes_mend(one, rig)}
+    fit = next((f"{part}, or move" for part, helps in parts.items() if helps), "Move")
+    return f"{fit} or leave weight to bring {one.title} within its limit."
+
+
+def brakes_mend(limit: LimitStatus, rig: Rig) -> bool:
+    """Whether a trailer without brakes would be within what its vehicle tows with brakes."""
+    braked = rig.vehicle.tow_rating
+    unbraked = limit.name == "vehicle.tow_rating_unbraked" and rig.trailer.brakes is False
+    return unbraked and braked is not None and limit.value <= braked.value
 
 
 def stuck_step(limit: LimitStatus, rig: Rig, lighter: Iterable[str] = ()) -> Step:
@@ -140,6 +155,8 @@ def _takes(limit: LimitStatus, rig: Rig) -> str:
         axles, way = ("back", "forward") if light else ("forward", "back")
         what = "the boat" if rig.trailer.style == "boat" else "what is built on"
         return f"axles set further {axles}, or {what} set further {way}"
+    if brakes_mend(limit, rig):
+        return "trailer brakes, or a lighter trailer"
     owner = limit.at.partition(".")[0]
     takes = {"trailer": "a trailer rated for more", "hitch": "a hitch rated for more"}
     whole = takes.get(owner, "a lighter trailer, or a vehicle rated for more")

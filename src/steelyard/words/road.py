@@ -126,17 +126,17 @@ FIRST_CAUTION: Final = (
 
 def to_know(found: StageRoad) -> Iterator[str]:
     """What to look at, or do, for what does not hold or is not known."""
-    judged = [
-        *((rule.verdict, rule.due) for rule in found.rules if not rule.note),
-        *((one.verdict, one.due) for one in found.findings),
-    ]
-    if any(verdict in ("exceeded", "cannot tell") for verdict, _ in judged):
+    rules = [(rule.verdict, rule.due) for rule in found.rules if not rule.note]
+    others = [(one.verdict, one.due) for one in found.findings]
+    if any(verdict in ("exceeded", "cannot tell") for verdict, _ in rules):
+        yield "Have the trailer fitted with the brakes that are due, or load less."
+    if any(verdict in ("exceeded", "cannot tell") for verdict, _ in others):
         yield "Slow down, load less or mend the brakes, then ask again."
-    asked = [due for verdict, due in judged if verdict == "unknown" and due]
+    asked = [due for verdict, due in (*rules, *others) if verdict == "unknown" and due]
     yield from (f"Find out {'' if due.split()[0] in ASKING else 'the '}{due}." for due in asked)
 
 
-ASKING: Final = ("how", "what", "whether", "which", "who")
+ASKING: Final = ("how", "the", "what", "whether", "which", "who")
 
 
 def grade_lines(
