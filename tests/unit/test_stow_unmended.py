@@ -254,6 +254,15 @@ def test_no_limit_gets_likelier_for_a_better_ball(tmp_path: Path, number: int) -
     assert not _risen(answer)
 
 
+def test_nothing_is_left_graver_for_a_limit_to_stay_as_it_is(tmp_path: Path) -> None:
+    """A rear axle that is exceeded is brought to tight, not left for a weighing to tell, though the
+    pin's share is then less sure than now: that is said."""
+    answer, said = _stowed(tmp_path, 283)
+    assert answer["after"]["verdict"] == "tight"
+    ((_, then),) = _risen(answer).values()
+    assert f"{100 * then:.1f} % then)" in said
+
+
 def test_what_mends_something_graver_says_its_price(tmp_path: Path) -> None:
     """A trailer likelier over its rating than not is brought under it by weight that goes to the
     vehicle, whose own rating rises from 10 to 18 %: both chances are said."""

@@ -6,7 +6,7 @@ from steelyard.assessment import Assessment, assess
 from steelyard.assessment.damped import Damped, damped
 from steelyard.estimate import Estimate
 from steelyard.fault import Fault, FaultError, missing
-from steelyard.ratings import LIKELY
+from steelyard.ratings import LIKELY, severity
 from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.stowing.allowed_places import hindered
@@ -158,9 +158,10 @@ def _beside(
     for known in beside(table, start, before):
         there = sparing(table, known)
         again = _sought(there, start, watch) if known else fewer
-        for firm in (there.firm, {}):
-            if again.sought.found is None and not watch.stopped():
-                again = leaving(replace(there, level=EVEN, firm=firm), start, watch)
+        if again.sought.found is None and not watch.stopped():
+            even = replace(there, level=EVEN)
+            both = [leaving(one, start, watch) for one in (even, replace(even, firm={}))]
+            again = min(both, key=_gravity)  # the first of equals
         if again.sought.found is not None or watch.stopped():
             return again, known
     known = unmended(table, start, before, None)
@@ -169,6 +170,12 @@ def _beside(
         if sought.found is not None or watch.stopped():
             return Fewer(sought=sought), known
     return fewer, ()
+
+
+def _gravity(one: Fewer) -> float:
+    """How grave what a plan leaves is; beyond all where there is none."""
+    found = one.sought.found
+    return severity(found.assessment.verdict) if found else float("inf")
 
 
 def _swings(table: Table, before: Assessment) -> bool:
