@@ -41,6 +41,23 @@ def _camper(folder: Path, bars: str) -> str:
     return str(path)
 
 
+def test_what_no_weight_bears_on_is_judged_all_the_same(tmp_path: Path) -> None:
+    """Of an empty weight above the trailer's GVWR every load is in doubt; that a ball of 2 in falls
+    out of a coupler for 2 5/16 in is not, nor 80 psi in a tyre for 65."""
+    text = demo_rigs()["perihelion-camper.toml"].replace('value = "5240 lb"', 'value = "7240 lb"')
+    text = text.replace('rise = "3.5 in"\nsize = "2 5/16 in"', 'rise = "3.5 in"\nsize = "2 in"')
+    text = text.replace('pressure = "65 psi" }', 'pressure = "80 psi" }')
+    path = tmp_path / "rig.toml"
+    path.write_text(text, encoding="utf-8")
+    done = CliRunner().invoke(main, ["check", str(path), "--json"])
+    assert done.exit_code == 1, done.output
+    stage = json.loads(done.stdout)["stages"][0]
+    told = {one["name"]: one["standing"] for one in stage["limits"]}
+    for name in ("hitch.fit.ball-in-the-coupler", "trailer.axles.first.tyres.pressure"):
+        assert told.pop(name) == "exceeded"
+    assert told["trailer.gvwr"] == told["vehicle.payload"] == "unknown"
+
+
 @pytest.mark.parametrize("command", ["check", "trip", "card"])
 def test_bars_in_kilograms_are_unknown_until_sure(tmp_path: Path, command: str) -> None:
     """Bars of 1,000 lb (as such bars are sold, common practice) written as 1,000 kg would turn

@@ -18,6 +18,8 @@ from steelyard.typical.trailer import ORDINALS, axle_count
 
 MOST_PARTED: Final = 20.0
 """kg: a thousand times more is no weight that rides with a light vehicle, so nobody means it."""
+_APART: Final = re.compile(r"^hitch\.fit\.|\.tyres\.(pressure|speed|fit)$")
+"""Names of limits on sizes, pressures and speeds, which no weight bears on."""
 _SLIPS: Final = (("kg", "lb"), ("lb", "kg"), ("ft", "in"), ("in", "ft"), ("bar", "psi"))
 """Units written for one another."""
 
@@ -37,8 +39,9 @@ class Question:
         return dotted(self.fault.path)
 
     def held(self, check: Check) -> bool:
-        """Whether a limit rests on the value."""
-        return any(fnmatchcase(check.name, pattern) for pattern in self.touches)
+        """Whether a limit rests on the value; what touches all touches none of `_APART`."""
+        named = any(fnmatchcase(check.name, one) for one in self.touches if one != "*")
+        return named or ("*" in self.touches and not _APART.search(check.name))
 
 
 def questions(rig: Rig[Floats]) -> tuple[Question, ...]:
