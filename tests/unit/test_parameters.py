@@ -595,6 +595,30 @@ def test_a_fifth_of_the_usual_options_stays(kilograms: float, left: float | None
     assert found["trailer.gas_and_battery"].value == pytest.approx(75 * POUND, rel=0.01)
 
 
+@pytest.mark.parametrize(
+    ("gas", "battery", "counted"),
+    [
+        ("propane", "battery", True),
+        ("gas", "house batteries", True),
+        ("lpg-bottles", "Leisure_battery", True),
+        ("gas fridge", "battery", False),
+    ],
+)
+def test_gas_and_battery_are_known_by_what_people_call_them(
+    gas: str, battery: str, *, counted: bool
+) -> None:
+    """Listed by the words in use, neither is reckoned with a second time; a fridge that burns gas
+    is no bottle of it."""
+    named = {name: {"weight": "30 kg", "station": "1 m"} for name in (gas, battery)}
+    trailer = {**TRAILER, "empty": {"weight": "5000 lb"}, "equipment": named}
+    found = fill(Rig.model_validate({"vehicle": VEHICLE, "trailer": trailer})).parameters
+    assert ("trailer.gas_and_battery" not in found) is counted
+    held = {**trailer, "empty": {"weight": {"value": "5000 lb", "kind": "scale"}}}
+    whole = fill(Rig.model_validate({"vehicle": VEHICLE, "trailer": held})).parameters
+    once = whole["trailer.empty.weight"].value - found["trailer.empty.weight"].value
+    assert once == pytest.approx(-60.0 if counted else -30.0)
+
+
 @pytest.mark.parametrize(("index", "kg"), [(98, 750), (113, 1150), (121, 1450), (126, 1700)])
 def test_a_load_index_is_read_as_its_table_has_it(index: int, kg: float) -> None:
     """ISO 4000-1's table (from memory), within 2 %, two tyres."""

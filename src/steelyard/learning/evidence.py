@@ -15,6 +15,7 @@ from steelyard.rig import Rig
 from steelyard.rig.kinds import TrailerStyle, VehicleClass
 from steelyard.scene import assumed_of
 from steelyard.statics.linkage import group_station
+from steelyard.typical.contents import known_as
 from steelyard.typical.shipped_tables import trailer_style, vehicle_class, worth
 from steelyard.typical.trailer import GAS_AND_BATTERY
 from steelyard.weighing.agreement import DOUBTFUL
@@ -115,7 +116,7 @@ QUANTITIES: Final[Mapping[str, Quantity]] = {
         taught_by=lambda rig, assumed: (
             "trailer.options" in assumed
             and "trailer.empty.weight" not in assumed
-            and not set(rig.trailer.equipment) - set(GAS_AND_BATTERY)
+            and not set(map(known_as, rig.trailer.equipment)) - set(GAS_AND_BATTERY)
         ),
         of=lambda rig, v: v["trailer.options"] / v["trailer.empty.weight"],
     ),

@@ -1,8 +1,9 @@
 """What a stated weight holds: as its own list says, else by the words on its plate."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 
@@ -13,6 +14,16 @@ from steelyard.typical.sheet import Builder
 from steelyard.typical.shipped_tables import default_sd, density, read_table
 
 WATER = ("fresh", "water")
+_CALLED: Final = {
+    "propane": r"(lpg?|(lp )?gas|propane|butane)( (bottles?|cylinders?|tanks?))?",
+    "battery": r"((house|leisure|service) )?batter(y|ies)",
+}
+
+
+def known_as(name: str) -> str:
+    """`propane` or `battery` where a piece of equipment is called like one, else its name."""
+    spaced = re.sub(r"[-_]", " ", name.lower())
+    return next((what for what, by in _CALLED.items() if re.fullmatch(by, spaced)), name)
 
 
 def word_for(value: Value[Floats], unsaid: str) -> str:
@@ -67,7 +78,7 @@ def listed_apart(trailer: Trailer[F], stated: Value[F]) -> Iterator[tuple[str, F
     """
     held = held_by(stated)
     for name, part in trailer.equipment.items():
-        if name in held:
+        if {name, known_as(name)} & held:
             yield f"trailer.equipment.{name}", part.weight.value
     for name, tank in trailer.tanks.items():
         if tank.content == "propane" and "propane" in held:

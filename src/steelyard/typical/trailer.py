@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.quantity import GRAVITY, Z95, Value, parse
 from steelyard.quantity.columns import F, Floats, holds
 from steelyard.rig import Rig, Trailer, TrailerAxles
-from steelyard.typical.contents import held_by, without_listed, word_for
+from steelyard.typical.contents import held_by, known_as, without_listed, word_for
 from steelyard.typical.sheet import STATED, Builder
 from steelyard.typical.shipped_tables import (
     Typical,
@@ -197,7 +197,7 @@ def _dynamics(build: Builder[F], rig: Rig[F], table: Mapping[str, Any]) -> None:
 def _unlisted(build: Builder[F], trailer: Trailer[F], table: Mapping[str, Any]) -> None:
     """What a stated empty weight leaves out: gas, battery, options, on top and never below zero."""
     stated = trailer.empty.weight
-    held = held_by(stated) | set(trailer.equipment)
+    held = held_by(stated) | set(map(known_as, trailer.equipment))
     held |= {tank.content for tank in trailer.tanks.values()}
     if stated is not None and stated.includes is None:
         build.remarks.append(_trust(stated))
@@ -214,8 +214,9 @@ def _unlisted(build: Builder[F], trailer: Trailer[F], table: Mapping[str, Any]) 
 
 def _fitted(trailer: Trailer[F]) -> F:
     """kg of listed equipment that is neither gas nor battery nor in the stated weight."""
-    apart = set(trailer.equipment) - held_by(trailer.empty.weight) - set(GAS_AND_BATTERY)
-    return sum(trailer.equipment[name].weight.value for name in apart)
+    held = held_by(trailer.empty.weight) | set(GAS_AND_BATTERY)
+    fitted = trailer.equipment.items()
+    return sum(part.weight.value for name, part in fitted if not {name, known_as(name)} & held)
 
 
 def _gas_and_battery(build: Builder[F], table: Mapping[str, Any], held: Set[str]) -> None:
