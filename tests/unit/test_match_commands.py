@@ -232,6 +232,15 @@ def test_compare_says_it_in_one_sentence_and_sums() -> None:
     assert run("compare", CAMPER, CAMPER, "--stage-a", "nowhere")[0] == 2
 
 
+def test_compare_in_kilograms_speaks_of_no_pound() -> None:
+    """A reader in kilograms has every row in them, what is too small to list too."""
+    stages = ("--stage-a", "leaving-home", "--stage-b", "back-home", "--units", "metric")
+    code, out, _ = run("compare", CAMPER, *stages)
+    assert code == 0
+    assert "kg" in out
+    assert "pound" not in out
+
+
 def test_compare_of_one_with_itself(tmp_path: Path) -> None:
     """Nothing differs, and the sentence says so instead of naming no pounds more or less."""
     same = tmp_path / "rig.toml"

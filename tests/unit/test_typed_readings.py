@@ -192,6 +192,14 @@ def test_too_few_to_be_held_against_each_other(rig: str, words: tuple[str, ...],
     assert ("agrees with the rig file" in said) is not ("not agree with the rig file" in said)
 
 
+def test_readings_that_nothing_is_held_against_are_kept_without_a_chance(rig: str) -> None:
+    """One reading agrees with no other: the log says no chance of it, not that of a sure thing."""
+    assert _weigh(rig, "--tongue", "700 lb", "--log").exit_code == 0
+    told = CliRunner().invoke(main, ["log", "show", "1"])
+    assert told.exit_code == 0
+    assert "disagree as much" not in told.output
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [

@@ -255,7 +255,7 @@ def test_a_suspect_is_told_by_how_much_it_is_off(dimension: str, error: float, w
     one.own_sd = sd / 2
     one.standardised, one.alike = error / sd, ()
     (told,) = suspect_lines(cast("Judged", one), "metric")
-    assert f"“front axle”. By what all the others say it is {way} (11.8 sd)." in told
+    assert f"“front axle”. By all else that is known it is {way} (11.8 sd)." in told
     found = SimpleNamespace(slips=(), suspect=one)
     far = off_by(cast("Judged", one), cast("Reconciled", found))
     assert far.endswith(f"does not belong: 11.8 sd {'high' if error > 0 else 'low'}")

@@ -141,8 +141,8 @@ def main() -> None:
 
     Ratings on the vehicle's own labels and local law come first. An estimate is not a weighing.
 
-    Exit codes: 0 every limit within, 1 something exceeded, 2 bad input, 3 nothing exceeded but
-    something tight or unknown.
+    Exit codes: 0 every limit within, 1 something exceeded or likelier so than not, 2 bad input,
+    3 nothing exceeded but something tight or unknown.
     """
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):

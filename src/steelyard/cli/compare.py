@@ -95,7 +95,7 @@ def _table(found: Comparison, system: System) -> str:
         cells = (value(row, "a", system), value(row, "b", system), *forces)
         rows.append((*title, *cells, _signed(row.difference_kg, system)))
     if abs(small) > 0:
-        rows.append(("rows under half a pound", "", "", "", "", "", _signed(small, system)))
+        rows.append(("rows too small to list", "", "", "", "", "", _signed(small, system)))
     totals = (number(found.tongue_a_kg, system), number(found.tongue_b_kg, system))
     rows.append(("tongue weight", "", "", "", *totals, _signed(found.difference_kg, system)))
     return table(rows, left=(0, 1))

@@ -41,7 +41,12 @@ if TYPE_CHECKING:
     help="Set a tank's level, fuel too; may be given several times.",
 )
 @click.option("--write", "save", is_flag=True, help="Save it into the RIG file, with a backup.")
-@options.stage_option
+@click.option(
+    "--stage",
+    multiple=True,
+    metavar="KEY",
+    help="Beside --water: set it at this stage alone; may be given several times.",
+)
 @options.answer_options
 @options.judging_options
 def command(

@@ -35,7 +35,7 @@ def recorded(found: Reconciled, rig_text: str, ticket_text: str, version: str) -
         tongue_sd_kg=state.tongue_sd_kg,
         share=state.share,
         share_sd=state.share_sd,
-        chance=found.among.chance,
+        chance=found.among.chance if found.among.degrees else None,
         ticket_text=ticket_text,
         rig_text=rig_text,
         version=version,

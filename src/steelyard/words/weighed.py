@@ -145,7 +145,7 @@ def suspect_lines(one: Judged, system: System) -> tuple[str, ...]:
     off = read_number(abs(one.error), one, system)
     half = read_number(Z95 * one.error_sd, one, system)
     way = "too high" if one.error > 0 else "too low"
-    words = f"Suspect: “{one.name}”. By what all the others say it is {off} ± {half} {way}"
+    words = f"Suspect: “{one.name}”. By all else that is known it is {off} ± {half} {way}"
     first = f"{words} ({abs(one.standardised):z.1f} sd)."
     if not one.alike:
         return (first,)
