@@ -676,10 +676,10 @@ FOUR = {**_tyre(), "count": 4, "max_load_dual": "2300 lb"}
         ),
         # The least and the greatest load index of the table (ISO 4000-1).
         (
-            {"trailer__axles__tyres": {**_tyre(), "max_load": None, "load_index": 75}},
+            {"trailer__axles__tyres": {**_tyre(), "max_load": None, "load_index": 60}},
             "trailer.axles.first.tyres",
             1750 / 2 * LB,
-            387.0,
+            250.0,
         ),
         (
             {"trailer__axles__tyres": {**_tyre(), "max_load": None, "load_index": 150}},

@@ -23,10 +23,10 @@ def test_load_index_keeps_shape() -> None:
     assert got.tolist() == [[387.0, 850.0], [1650.0, 3350.0]]
 
 
-@pytest.mark.parametrize("index", [74, 151, 100.5, float("nan"), [75, 74, 150]])
+@pytest.mark.parametrize("index", [59, 151, 100.5, float("nan"), [75, 59, 150]])
 def test_load_index_outside_is_an_error(index: float | list[float]) -> None:
-    """An index outside 75 to 150, or between two, has no mass, nor has a list with one such."""
-    with pytest.raises(ValueError, match="whole number from 75 to 150"):
+    """An index outside 60 to 150, or between two, has no mass, nor has a list with one such."""
+    with pytest.raises(ValueError, match="whole number from 60 to 150"):
         tyres.load_index_mass(index)
 
 

@@ -159,6 +159,14 @@ class TestLoadIndex:
         """TY-10 (V): rows above 125, in a tyre maker's chart and in public copies."""
         assert float(tyres.load_index_mass(index)) == mass
 
+    def test_rows_of_small_trailers(self) -> None:
+        """TY-10 (V): rows 60 to 74, read on a trailer parts page and a tyre page. Each misprints
+        one of them (265 kg at 61, 165 kg at 62) that the other has right."""
+        masses = "250 257 265 272 280 290 300 307 315 325 335 345 355 365 375"
+        index = np.arange(60, 75)
+        assert tyres.load_index_mass(index).tolist() == [float(m) for m in masses.split()]
+        assert np.all(np.abs(45 * 10 ** (index / 80) / tyres.load_index_mass(index) - 1) < 0.02)
+
     def test_misprinted_rows_are_not_shipped(self) -> None:
         """TY-10 (V), trap 1: charts print 478 kg at 83 and 2,190 kg at 135; most copies do not."""
         assert tyres.load_index_mass([83, 135]).tolist() == [487.0, 2180.0]

@@ -23,7 +23,7 @@ def rated_load(tyres: Tyres[F], *, dual: bool) -> F | None:
     stated = tyres.max_load_dual if dual else tyres.max_load
     index = tyres.dual_load_index if dual else tyres.load_index
     found: list[F] = [] if stated is None else [stated.value]
-    if index is not None and 75 <= index <= 150:
+    if index is not None and 60 <= index <= 150:
         found.append(float(tables.load_index_mass(index)))
     return _least(found)
 

@@ -55,7 +55,7 @@ def _floats(value: ArrayLike) -> FloatArray:
 
 
 def load_index_mass(index: ArrayLike) -> FloatArray:
-    """Mass [kg] one tyre of a load index (75 to 150) may carry.
+    """Mass [kg] one tyre of a load index (60 to 150) may carry.
 
     Source: ISO 4000-1 / ETRTO load index table. The shape of ``index`` is kept.
 
