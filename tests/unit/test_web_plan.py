@@ -26,7 +26,7 @@ from steelyard.web.acts.base import Watch
 from steelyard.web.acts.plan import KEPT
 from steelyard.web.look import Look
 from steelyard.web.page import part
-from steelyard.web.sections import headline, plan, tools
+from steelyard.web.sections import headline, limits, plan, tools
 from steelyard.web.session import Session
 from steelyard.web.state import State, rig_of
 from steelyard.words.assessed import to_spare
@@ -114,6 +114,16 @@ def test_what_no_load_mends_asks_for_no_moving(key: str, old: str, new: str, tak
     light = {n: {**one, "weight": "1 lb"} for n, one in data["items"].items()}
     bare = assess(rig_of({**data, "items": light}, "bare")).worst_stage
     assert {one.title: one.verdict for one in bare.limits}[key] == "exceeded"
+
+
+def test_bars_that_are_forbidden_are_said_to_be_fitted_once() -> None:
+    """Once among the limits, and the page's one thing to do is to take them off."""
+    data = tomllib.loads(CAMPER)
+    data["vehicle"]["distribution"] = "forbidden"
+    seen = Session(State(data=data), CAMPER, None, "bars.toml", None).seen()
+    said = " ".join(re.sub(r"<[^>]*>", " ", part(limits.SECTION, seen, Look())).split())
+    assert said.count("fitted") == 1
+    assert "Take the spring bars off" in unescape(part(headline.MENDED, seen, Look()))
 
 
 def test_water_and_what_nobody_listed_come_before_another_trailer() -> None:
