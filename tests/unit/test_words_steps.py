@@ -121,6 +121,10 @@ def test_the_tightest_is_weighed_to_be_surer() -> None:
             "Fit rear tyres that carry the axle's 3,600 lb together.",
         ),
         (
+            limit(2, 1, kind="rule", name="rules.chains", measure="ratio", title="chains due"),
+            "Fit 2 safety chains.",
+        ),
+        (
             limit(25e3, 20e3, kind="chains", measure="force"),
             "Fit safety chains of 25.00 kN breaking force each.",
         ),

@@ -27,7 +27,7 @@ from steelyard.words.assessed import (
     system_of,
     verdict_line,
 )
-from steelyard.words.next_steps import MENDED, PARTS
+from steelyard.words.next_steps import by_a_part
 
 if TYPE_CHECKING:
     from steelyard.swaying.result import StageSway
@@ -115,7 +115,7 @@ def _lines(
     worst, decider = found.worst_stage, found.worst_stage.deciding
     if decider is not None:
         words = f"The worst stage is “{worst.title}”: {decider.title}, {room(decider, system)}."
-        if decider.kind not in PARTS and decider.measure not in MENDED:
+        if not by_a_part(decider):
             words += " `steelyard stow` looks for a better place for what rides."
         yield paragraph(words)
         yield ""

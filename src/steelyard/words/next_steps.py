@@ -112,7 +112,7 @@ def _beyond(
         air = _aired(one, rig, system)
         if air is not None:
             yield air
-        elif one.measure in MENDED or one.kind in PARTS:
+        elif by_a_part(one):
             yield Step(kind="set", words=_mended(one, system), about=one.name)
         elif not told:
             told = True
@@ -189,6 +189,11 @@ MENDED: Final = ("pressure", "speed", "fitted", "length")
 """Measures that no weight moved or left at home brings within their limit."""
 
 
+def by_a_part(one: LimitStatus) -> bool:
+    """Whether a part, a pressure or a speed mends a limit, and no weight that is moved or left."""
+    return one.measure in MENDED or one.kind in PARTS or one.name == "rules.chains"
+
+
 def _mended(one: LimitStatus, system: System) -> str:
     edge = measured(one.rating, one, system)
     if one.kind == BARE:
@@ -197,6 +202,8 @@ def _mended(one: LimitStatus, system: System) -> str:
     if one.kind == "tyre rating":
         axle, least = one.title.removeprefix("GAWR within "), measured(one.value, one, system)
         return f"Fit {axle} that carry the axle's {least} together."
+    if one.name == "rules.chains":
+        return f"Fit {measured(one.value, one, system)} safety chains."
     if one.kind == "chains":
         return f"Fit safety chains of {measured(one.value, one, system)} breaking force each."
     if one.kind == "part's force":
@@ -252,7 +259,7 @@ def _tight(one: LimitStatus, found: Assessment, system: System) -> Step:
     air = _aired(one, found.rig, system)
     if air is not None:
         return air
-    if one.measure in MENDED or one.kind in PARTS:
+    if by_a_part(one):
         return Step(kind="set", words=_mended(one, system), about=one.name)
     words = unsure(one, found, system)
     if words.startswith("It is weighed"):
