@@ -273,6 +273,18 @@ EUROPE = rig_of(region="europe")
             rig_of(trailer={"style": "boat"}),
             "axles set further forward, or the boat set further back",
         ),
+        (
+            limit(0.16, 0.15, 0.06, **SHARE),
+            EUROPE,
+            "takes a weighing of the tongue first, as nobody",
+        ),
+        (limit(0.16, 0.15, 0.06, **SHARE), EUROPE, "if it is so, axles set further forward, or w"),
+        (limit(0.16, 0.15, 0.01, **SHARE), EUROPE, "it takes axles set further forward, or what"),
+        (
+            limit(0.16, 0.15, 0.06, **SHARE),
+            rig_of(trailer={"empty": {"weight": "1000 kg", "tongue_weight": "160 kg"}}),
+            "it takes axles set further forward, or what",
+        ),
         (pounds(2, 1, at="trailer.gvwr"), EUROPE, "it takes a trailer rated for more."),
         (pounds(2, 1, at="hitch.ball.tongue"), EUROPE, "it takes a hitch rated for more."),
         (

@@ -149,12 +149,21 @@ def stuck_step(limit: LimitStatus, rig: Rig, lighter: Iterable[str] = ()) -> Ste
     return Step(kind="move", words=words, about="limits")
 
 
+UNWEIGHED: Final = 0.01
+"""sd of a tongue share above which no scale has told it (judgement: scales leave 0.3 points)."""
+
+
 def _takes(limit: LimitStatus, rig: Rig) -> str:
     if limit.measure == "share":
         light = (limit.side == "under") == (limit.margin < 0)
         axles, way = ("back", "forward") if light else ("forward", "back")
         what = "the boat" if rig.trailer.style == "boat" else "what is built on"
-        return f"axles set further {axles}, or {what} set further {way}"
+        whole, empty = f"axles set further {axles}, or {what} set further {way}", rig.trailer.empty
+        if empty.tongue_weight is None and empty.cg is None and limit.sd > UNWEIGHED:
+            return (
+                f"a weighing of the tongue first, as nobody stated it empty; if it is so, {whole}"
+            )
+        return whole
     if brakes_mend(limit, rig):
         return "trailer brakes, or a lighter trailer"
     owner = limit.at.partition(".")[0]
