@@ -1,6 +1,7 @@
 """`steelyard weigh`: what it prints, its exit codes, and bad input in one sentence."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -182,6 +183,22 @@ class TestDisagree:
         name = lay(weighings.rig("camper"), asked).lines[which].name
         assert result.exit_code in (1, 2)
         assert f"“{name}”, which agrees in lb" in " ".join(result.output.split())
+
+    def test_a_clash_is_not_as_weighed(self, rig: str) -> None:
+        """A misread or a slip leaves a belief for the meantime; only readings that agree weigh."""
+        for asked in (passes(off=250.0), passes(1 / POUND)):
+            assert "As weighed" not in weigh(rig, asked).output
+        assert "As weighed" in weigh(rig, passes()).output
+
+    def test_expected_is_what_the_others_say(self, rig: str) -> None:
+        """250 kg are 551 lb (hand arithmetic): so far the table's own row of the misread axle has
+        it from what is expected, and as many sd off as these two and the ± make."""
+        lines = weigh(rig, passes(off=250.0), "--all", "--units", "us").output.splitlines()
+        (row,) = (one for one in lines if one.lstrip().startswith("off: rear axle"))
+        numbers = re.findall(r"[-+]?[\d,]+(?:\.\d)?", row)
+        read, expected, half, off = (float(one.replace(",", "")) for one in numbers)
+        assert read - expected == pytest.approx(551, abs=half)
+        assert off == pytest.approx((read - expected) / (half / Z95), rel=0.05)
 
 
 class TestBad:

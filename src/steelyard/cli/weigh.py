@@ -203,7 +203,7 @@ def _agreement(found: Reconciled, system: System) -> Iterator[str]:
 
 
 def _readings(found: Reconciled, system: System, *, everything: bool) -> Iterator[str]:
-    """Every reading, or those more than two sd off."""
+    """Every reading beside what all the others say, or those more than two sd off."""
     off = [one for one in found.readings if everything or abs(one.standardised) > OFF]
     if not off:
         return
@@ -212,8 +212,8 @@ def _readings(found: Reconciled, system: System, *, everything: bool) -> Iterato
         (
             one.name,
             read_number(one.value, one, system),
-            read_number(one.predicted, one, system),
-            read_number(Z95 * one.sd, one, system),
+            read_number(one.value - one.error, one, system),
+            read_number(Z95 * one.error_sd, one, system),
             f"{one.standardised:+z.1f} sd",
         )
         for one in off
@@ -227,8 +227,9 @@ def _answer(
 ) -> Iterator[str]:
     yield before_and_after(before, after, system)
     state = as_weighed(found)
+    lead = "As weighed" if found.agrees and not found.slips else "Until that is clear"
     yield paragraph(
-        f"As weighed: whole trailer {_kg(state.trailer_kg, state.trailer_sd_kg, system)}, ball"
+        f"{lead}: whole trailer {_kg(state.trailer_kg, state.trailer_sd_kg, system)}, ball"
         f" {_kg(state.tongue_kg, state.tongue_sd_kg, system)} with bars off, share"
         f" {100 * state.share:z.1f} ± {196 * state.share_sd:z.1f} %."
     )

@@ -37,7 +37,7 @@ def _row(one: Judged, found: Reconciled, system: System) -> Row:
     odd = suspect is not None and one.name == suspect.name
     x = one.standardised
     dot = Dot(value=x, low=x - Z95, high=x + Z95, diamond=odd, colour=LIFT if odd else INK)
-    read, due = (read_number(value, one, system) for value in (one.value, one.predicted))
+    read, due = (read_number(value, one, system) for value in (one.value, one.value - one.error))
     return Row(
         name=one.name, dots=(dot,), said=f"{off_by(one, found)}; {read} read, {due} expected"
     )
