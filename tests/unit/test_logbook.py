@@ -20,6 +20,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from steelyard.cli import main
+from steelyard.cli.log_words import drifted
 from steelyard.files import write_new
 from steelyard.logbook.change import compare, disagrees
 from steelyard.logbook.exchange import from_json, readings_csv, to_json
@@ -283,14 +284,22 @@ def test_a_line_counts_its_readings(book: Logbook) -> None:
     assert [line.readings for line in book.list()] == [2, 0]
 
 
+LATE = "2025-04-22 23:30"
+
+
 def test_drift_between_the_ends(book: Logbook) -> None:
-    """By hand: 3000 ± 10 to 3108.9 ± 20 kg is 108.9 kg, sd √500, over 181 days and 8.5 hours."""
+    """By hand: 3000 ± 10 to 3108.9 ± 20 kg is 108.9 kg, sd √500, over 181 days and 8.5 hours. From
+    the morning of the 2nd to the night of the 22nd are 20 days by the dates that are told."""
     _season(book)
     found = book.drift("camper")
     assert found.trailer_kg.ends.change == pytest.approx(108.9)
     assert found.trailer_kg.ends.sd == pytest.approx(math.sqrt(500))
     assert found.days == pytest.approx(181 + 8.5 / 24)
     assert found.weighings == 4
+    told = " ".join(
+        "\n".join(drifted(replace(found, last=replace(found.last, taken=LATE)), "us")).split()
+    )
+    assert "from 2025-04-02 to 2025-04-22 (20 days, 4 weighings)" in told
     book.add(_unwell(taken="2026-01-01", rig_name="CAMPER"))
     assert book.drift("camper").rig_name == "CAMPER"
 

@@ -1,11 +1,13 @@
 """Weighings that were kept, in words and tables of 80 columns."""
 
 from collections.abc import Callable, Iterator, Sequence
+from datetime import date
 from typing import Any, Final
 
 from steelyard.cli.words import WIDTH, Row, bullets, paragraph, table
 from steelyard.logbook.change import Change, Comparison, Drift, Pair, Trend, disagrees
 from steelyard.logbook.records import Logged, LoggedReading, Summary
+from steelyard.logbook.sound import wall_clock
 from steelyard.quantity import Z95, System, percent, to_border, with_spread
 from steelyard.quantity.units import BORDER_UNIT, dimension_of
 from steelyard.words.assessed import MARKS
@@ -197,9 +199,11 @@ def _pair_row(pair: Pair, system: System) -> Row:
 def drifted(found: Drift, system: System) -> Iterator[str]:
     """What a rig gained or lost, in a sentence and a table."""
     first, last = _day(found.first.taken), _day(found.last.taken)
+    ends = (wall_clock(one.taken)[:10] for one in (found.last, found.first))
+    end, start = (date.fromisoformat(one) for one in ends)
     yield paragraph(
         f"{_clip(found.rig_name, 60)}: {_told(found.trailer_kg.ends, system)} from {first} to"
-        f" {last} ({found.days:z,.0f} days, {count(found.weighings)})."
+        f" {last} ({(end - start).days:,} days, {count(found.weighings)})."
     )
     yield ""
     slopes = (
