@@ -13,8 +13,11 @@ from steelyard.files import FileFaultError
 from steelyard.files.demo import demo_rigs
 from steelyard.files.tickets import parse_ticket
 from steelyard.quantity import POUND, parse
-from steelyard.weighing.reconcile import reconcile
+from steelyard.rig import Rig
+from steelyard.weighing.laid_ticket import lay
+from steelyard.weighing.reconcile import Reconciled, reconcile
 from steelyard.weighing.ticket import Ticket
+from steelyard.words.weighed import out_lines
 
 PLAIN = "arrangement,front,rear,trailer\nbars off,3200.5 lb,2950 lb,1234.5 kg\n"
 
@@ -151,6 +154,33 @@ def test_swapped_axles_are_asked() -> None:
     """Front and rear of the vehicle alone written the other way round."""
     told = _slip(r"vehicle alone,(\d+ kg),(\d+ kg)", r"vehicle alone,\2,\1")
     assert told[0] == "readings that agree once swapped"
+
+
+@pytest.mark.parametrize(("left", "told"), [(0, "nobody"), (80, "only the driver")])
+def test_people_who_got_out_are_asked_about(left: int, told: str) -> None:
+    """Two of 80 kg sit 60 in behind the front axle of 150 in: by hand arithmetic 3/5 of each is on
+    the front axle, 48 kg, and 32 kg on the rear one. Whoever got out for the vehicle alone is asked
+    about; where the pass says so, or one axle alone is as far off, nothing is."""
+    camper = weighings.CAMPER
+    seats = {seat: {"station": "60 in"} for seat in ("driver", "passenger")}
+    body = {**camper["vehicle"], "wheelbase": "150 in", "seats": seats}
+    people = {name: {**one, "weight": "80 kg"} for name, one in camper["people"].items()}
+    rig = Rig.model_validate({**camper, "vehicle": body, "people": people})
+    ticket = "arrangement,front,rear,trailer\nbars off,{},{},{}\nvehicle alone,{},{},\n"
+    laid = lay(rig, parse_ticket(ticket.format(*["1 t"] * 5), "t.csv"))
+    right = weighings.shown(laid, laid.prior.at_mean())[:, 0]
+
+    def found(front: float, rear: float) -> Reconciled:
+        kg = right - [0, 0, 0, front, rear]
+        return reconcile(rig, parse_ticket(ticket.format(*[f"{x:.0f} kg" for x in kg]), "t.csv"))
+
+    out = found(0.6 * (160 - left), 0.4 * (160 - left))
+    assert f"Was {told} aboard in “pass 2”?" in " ".join(out_lines(out))
+    passes = dict(out.weighed.ticket.passes)
+    aboard = passes["pass 2"].model_copy(update={"people": ("anna",) * (left > 0)})
+    said = out.weighed.ticket.model_copy(update={"passes": {**passes, "pass 2": aboard}})
+    assert reconcile(rig, said).sound
+    assert found(0.0, 160.0).out == ()
 
 
 def test_a_slip_is_asked_though_the_file_is_off_too() -> None:

@@ -33,6 +33,7 @@ from steelyard.words.weighed import (
     file_line,
     heading,
     impossible,
+    out_lines,
     read_number,
     rests_on,
     spanning_line,
@@ -198,6 +199,7 @@ def _agreement(found: Reconciled, system: System) -> Iterator[str]:
     ]
     if found.suspect is not None and not found.slips:
         lines += suspect_lines(found.suspect, system)
+    lines += out_lines(found)
     yield from (paragraph(line) for line in lines if line)
     yield ""
 

@@ -35,6 +35,9 @@ GROSS: Final = 2.5758293035489004
 """Normal quantile of 0.995: how far off a reading must lie to be tried in the other unit."""
 NEARLY: Final = 0.06
 """Part of its misfit that a reading in the other unit may keep: a factor of 2.2 is told by less."""
+NEARLY_AS: Final = 6.0
+"""Chi-square more than one wrong reading leaves, up to which people are asked about: 20 times less
+likely (judgement)."""
 AMPLE: Final = 3.0
 """Times what a slip would have moved a reading that it may err, so that several which it moved
 alike tell next to nothing together (judgement)."""
@@ -79,6 +82,38 @@ def mistakes(weighed: Weighed, first: Tested) -> tuple[Slip, ...]:
             least, most = rest, (slip,)
     told = tuple(slip for _, slip in sorted(found, key=lambda pair: -pair[0]))
     return told or tuple(_beside_others(weighed, first, read)) or most
+
+
+def got_out(weighed: Weighed, first: Tested) -> tuple[str, ...]:
+    """Who may not have been aboard in which passes, where that explains what clashes nearly as well
+    as one wrong reading: everybody, or all but who drives, out of one pass or of all but one. None
+    where one pass alone has the vehicle, as its file may then as well be off."""
+    whole = weighed.ticket.passes.items()
+    passes = [name for name, one in whole if one.arrangement != "trailer-alone"]
+    before, degrees = first.misfit(), len(first.innovation)
+    asks = not weighed.ticket.sure and chi_square_chance(before, degrees) < DOUBTFUL
+    if len(passes) < 2 or not asks:
+        return ()
+    people, found = weighed.rig.people, []
+    riding = [name for name, one in people.items() if one.seat != "driver"]
+    out = {"nobody": list(people), "only the driver": riding if len(riding) < len(people) else []}
+    those = {(name,) for name in passes} | {tuple(set(passes) - {name}) for name in passes}
+    mean = weighed.prior.at_mean()
+    least = before - float(np.max(np.square(first.off))) + NEARLY_AS
+    for words, names in out.items() if people else ():
+        gone = {**mean, **{f"people.{name}.weight": np.zeros(()) for name in names}}
+        there, left = (
+            np.concatenate([np.ravel(one.predict(v)) for one in weighed.readings])
+            for v in (mean, gone)
+        )
+        for which in those:
+            mine = [line.pass_name in which for line in weighed.lines]
+            rest = first.misfit((there - left) * mine)
+            due = BARELY if before - rest > MUCH else CLEARLY
+            if rest < least and chi_square_chance(rest, degrees) >= due:
+                where = " and ".join(f"“{name}”" for name in passes if name in which)
+                found.append((rest, f"{words} aboard in {where}"))
+    return tuple(told for _, told in sorted(found))
 
 
 @np.errstate(all="ignore")

@@ -11,7 +11,7 @@ from steelyard.quantity import reported
 from steelyard.rig import Rig
 from steelyard.weighing.agreement import Agreement, apart
 from steelyard.weighing.laid_ticket import Weighed, lay
-from steelyard.weighing.mistakes import doubted, mistakes
+from steelyard.weighing.mistakes import doubted, got_out, mistakes
 from steelyard.weighing.pass_differences import stepped
 from steelyard.weighing.suspicion import LIKELIER, far, suspicion
 from steelyard.weighing.tested import Tested, linearised
@@ -61,7 +61,8 @@ class Reconciled:
     themselves and against the `file`; suspect: the reading that does not belong, if any does not,
     and `without` the posterior with it left out; slips: what may have been written down wrong,
     which is to be asked first;
-    wider: times as large as the scales' that errors are believed to be, 1 where nothing clashes.
+    wider: times as large as the scales' that errors are believed to be, 1 where nothing clashes;
+    out: who may not have been aboard, where that explains what does not agree.
     """
 
     weighed: Weighed
@@ -75,6 +76,7 @@ class Reconciled:
     without: Estimate | None
     slips: tuple[Fault, ...]
     wider: float
+    out: tuple[str, ...] = ()
 
     @property
     def agrees(self) -> bool:
@@ -125,6 +127,7 @@ def judge(weighed: Weighed) -> Reconciled:
         without=None if slips else _without(weighed, judged, suspect),
         slips=tuple(slip.fault for slip in slips),
         wider=held.wider,
+        out=() if slips else got_out(weighed, first),
     )
 
 

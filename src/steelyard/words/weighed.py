@@ -140,6 +140,12 @@ def step_lines(found: Reconciled, system: System) -> tuple[str, ...]:
     )
 
 
+def out_lines(found: Reconciled) -> tuple[str, ...]:
+    """Who may not have been aboard, asked."""
+    end = "That would look the same: say it in the ticket, or weigh again."
+    return tuple(f"Was {who}? {end}" for who in found.out)
+
+
 def suspect_lines(one: Judged, system: System) -> tuple[str, ...]:
     """Which reading does not belong, by how much, and which others might be it."""
     off = read_number(abs(one.error), one, system)
