@@ -6,6 +6,7 @@ linear reading, so each side is read once however many it is paired with.
 
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any, Final, TypeVar
 
 import numpy as np
@@ -124,27 +125,27 @@ def tow_sides(tows: Sequence[Tow], coupling: str) -> list[Side]:
     style = {"style": STYLES[coupling], "gvwr": f"{MIDDLING} kg"}
     beside = Towed(name="", trailer=Trailer.model_validate(style), hitch=Hitch())
 
-    def rig_of(tow: Tow) -> Rig:
-        return paired(tow, beside)
+    rig_of = partial(paired, towed=beside)
 
     def facts_of(tow: Tow) -> dict[str, Any]:
         rig = rig_of(tow)
         said = {"region": tow.region, "country": tow.country, "speed": tow.speed}
-        riding = {"places": rig.places, "items": rig.items, "people": rig.people}
         part = {"vehicle": rig.vehicle, "hitch": rig.hitch, "coupling": coupling}
-        return {**part, **riding, **said}
+        return {**part, "places": rig.places, "items": rig.items, "people": rig.people, **said}
 
     return list(_sides(tows, rig_of, facts_of, _read_tow))
 
 
-def towed_sides(toweds: Sequence[Towed]) -> list[Side]:
-    """Trailers in groups alike, with their usual cargo and what more their rating would take."""
+def towed_sides(toweds: Sequence[Towed], region: str | None = None) -> list[Side]:
+    """Trailers in groups alike, with their usual cargo and what more their rating would take,
+    read for vehicles of a region, if those state one."""
 
     def facts_of(towed: Towed) -> dict[str, Any]:
         said = {"region": towed.region, "country": towed.country, "cargo": towed.cargo}
         return {"trailer": towed.trailer, "hitch": towed.hitch, **said}
 
-    return [_laden(side) for side in _sides(toweds, alone, facts_of, _read_towed)]
+    rig_of = partial(alone, region=region)
+    return [_laden(side) for side in _sides(toweds, rig_of, facts_of, _read_towed)]
 
 
 def _least_ball(gvwr: Value[Floats] | None) -> str:
@@ -349,7 +350,7 @@ def _extended(
 
 def of_pair(tow: Tow, towed: Towed) -> tuple[Rig, Estimate]:
     """One pair as a rig and what is believed of it: `assess(rig, estimate)` answers in full."""
-    a, b = tow_sides([tow], coupling_of(towed))[0], towed_sides([towed])[0]
+    a, b = tow_sides([tow], coupling_of(towed))[0], towed_sides([towed], tow.region)[0]
     rig = paired(tow, towed)
     names = (*a.kind.names, *b.kind.names)
     pa, p = len(a.kind.names), len(names)

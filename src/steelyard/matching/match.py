@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from steelyard.columns.many import Many
 from steelyard.matching.beliefs import Side, coupling_of, tow_sides, towed_sides
 from steelyard.matching.block_answers import COLUMNS, Block, block, drawn
 from steelyard.matching.candidates import Tow, Towed, cannot
@@ -82,11 +83,18 @@ def matches(
     many: these are some of very many pairs, so that the compiled pass pays however few they are.
     """
     whole = Matched(tows=tows, toweds=toweds, blocks=(), impossible=(), draws=draws, tight=tight)
-    sides = towed_sides(toweds)
+    kinds = tows.kinds() if isinstance(tows, Many) else tows
+    read = {one: towed_sides(toweds, one) for one in dict.fromkeys(tow.region for tow in kinds)}
+    sides = next(iter(read.values()), [])
     quick = there() and (many or len(tows) * len(toweds) >= ENOUGH)
     for coupling in dict.fromkeys(coupling_of(_towed(side)) for side in sides):
-        trailers = [side for side in sides if coupling_of(_towed(side)) == coupling]
-        for tow, towed in product(tow_sides(tows, coupling), trailers):
+        pairs = (
+            (tow, towed)
+            for tow in tow_sides(tows, coupling)
+            for towed in read[_tow(tow).region]
+            if coupling_of(_towed(towed)) == coupling
+        )
+        for tow, towed in pairs:
             never = _impossible(tow, towed)
             while some := tuple(islice(never, AT_ONCE)):
                 yield replace(whole, impossible=some)

@@ -97,11 +97,13 @@ def seen_from(tow: Tow, towed: Towed) -> Vehicle:
     return tow.vehicle if suits(tow, towed) else tow.vehicle.model_copy(update={"overhang": None})
 
 
-def alone(towed: Towed) -> Rig:
-    """The trailer behind nothing in particular: what its own parameters are read from."""
+def alone(towed: Towed, region: str | None) -> Rig:
+    """The trailer behind nothing in particular, in a region, else in its own: what its own
+    parameters are read from."""
     return _BARE.model_copy(
         update={
             "name": towed.name,
+            "region": region or towed.region,
             "hitch": towed.hitch,
             "trailer": towed.trailer,
             "stages": stages(_NOBODY, towed.trailer),

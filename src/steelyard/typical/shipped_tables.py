@@ -57,6 +57,12 @@ def trailer_style(name: str) -> Mapping[str, Any]:
     return read_table(f"trailers/{name}.toml")
 
 
+def in_region(table: Mapping[str, Any], region: str | None) -> Mapping[str, Any]:
+    """A style's table with the relations of trailers built for a region in the place of others."""
+    mine = table.get(region or "", {})
+    return {**table, "relations": {**table["relations"], **mine}} if mine else table
+
+
 def with_own(table: Mapping[str, Any], own: Mapping[str, Own]) -> Mapping[str, Any]:
     """A style's or class's table with the owner's own relations in the place of shipped ones."""
     mine = {key: _own_row(table["relations"][key], one) for key, one in own.items()}

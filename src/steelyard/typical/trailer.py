@@ -15,6 +15,7 @@ from steelyard.typical.shipped_tables import (
     default_sd,
     density,
     hitch_table,
+    in_region,
     relation,
     trailer_style,
     typical,
@@ -48,7 +49,7 @@ def add_trailer(build: Builder[F], rig: Rig[F]) -> None:
 
 def _table(rig: Rig[Floats]) -> Mapping[str, Any]:
     style = rig.trailer.style
-    return with_own(trailer_style(style), rig.own(style))
+    return with_own(in_region(trailer_style(style), rig.region), rig.own(style))
 
 
 def axle_count(rig: Rig[Floats]) -> int:
