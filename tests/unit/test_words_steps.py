@@ -44,6 +44,16 @@ def kinds(*limits: LimitStatus, **more: Any) -> list[str]:
     return [one.kind for one in next_steps(answer_of(*limits, **more), "us")]
 
 
+def test_a_label_is_read_for_the_stage_that_asks_most() -> None:
+    """The ball bears 500 lb at the stage that decides and 620 lb at another: its label is looked at
+    for 620 lb."""
+    more = replace(UNRATED, value=LB * 620)
+    found = answer_of(OVER, UNRATED)
+    found = replace(found, stages=(*found.stages, stage_of(HELD, more)))
+    (step,) = (one for one in next_steps(found, "us") if one.kind == "look")
+    assert step.lead.endswith(", 620 lb")
+
+
 @pytest.mark.parametrize(
     ("limits", "more", "told"),
     [

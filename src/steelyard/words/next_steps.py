@@ -85,11 +85,19 @@ def _missing(found: Assessment, by_need: list[LimitStatus], system: System) -> I
     for question in found.questions:
         at = dotted(question.path)
         yield Step(kind="state", words=f"Look at {plainly(at)} again: is it right?", about=at)
-    unknown = unrated(by_need)
+    unknown = [_most(one, found) for one in unrated(by_need)]
     yield from (look_up(one, system) for one in unknown[:1])
     if found.missing and "people" not in found.missing:
         yield _list(found)
     yield from (look_up(one, system) for one in unknown[1:])
+
+
+def _most(one: LimitStatus, found: Assessment) -> LimitStatus:
+    """The same limit at the stage that asks most of it, which its label has to bear."""
+    alike = (each for stage in found.stages for each in stage.limits if each.name == one.name)
+    return max(
+        (each for each in alike if each.value > one.value), key=lambda each: each.value, default=one
+    )
 
 
 def _list(found: Assessment) -> Step:
