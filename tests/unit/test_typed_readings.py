@@ -156,6 +156,21 @@ def test_swapped_axles_are_asked() -> None:
     assert told[0] == "readings that agree once swapped"
 
 
+def test_bars_on_and_off_taken_for_each_other_are_asked() -> None:
+    """Two passes under each other's words, which the vehicle alone gives away; as they were,
+    nothing is asked."""
+    rig = weighings.rig("camper")
+    ticket = "arrangement,front,rear,trailer\n{},{},{},{}\n{},{},{},{}\nvehicle alone,{},{},\n"
+    ton, words = ["1 t"] * 8, ["bars on", "bars off"]
+    laid = lay(rig, parse_ticket(ticket.format("bars on", *ton[:3], "bars off", *ton[3:]), "t.csv"))
+    kg = [f"{x:.0f} kg" for x in weighings.shown(laid, laid.prior.at_mean())[:, 0]]
+    for first, second in (words, words[::-1]):
+        text = ticket.format(first, *kg[:3], second, *kg[3:])
+        told = [one.found for one in reconcile(rig, parse_ticket(text, "t.csv")).slips]
+        swapped = "readings of “pass 1” and “pass 2” that agree once swapped"
+        assert told == [swapped] * (first == "bars off")
+
+
 @pytest.mark.parametrize(("left", "told"), [(0, "nobody"), (80, "only the driver")])
 def test_people_who_got_out_are_asked_about(left: int, told: str) -> None:
     """Two of 80 kg sit 60 in behind the front axle of 150 in: by hand arithmetic 3/5 of each is on

@@ -159,6 +159,26 @@ def _slips(weighed: Weighed, read: Array) -> Iterator[Slip]:
             right[pads["all"]] += empty
             said = "a weight that agrees once the vehicle's own is added: a net"
             yield _asked(right, said, "the gross weight of the whole rig", name)
+    yield from _other_bars(weighed, read)
+
+
+def _other_bars(weighed: Weighed, read: Array) -> Iterator[Slip]:
+    """Two passes with the same readings, one bars on and one off, taken for each other."""
+    there = {
+        name: {
+            str(x.reading.target()): i for i, x in enumerate(weighed.lines) if x.pass_name == name
+        }
+        for name, one in weighed.ticket.passes.items()
+        if one.bars is not None
+    }
+    for one, other in combinations(there, 2):
+        bars = {weighed.ticket.passes[name].bars for name in (one, other)}
+        if len(bars) == 2 and there[one].keys() == there[other].keys():
+            right = read.copy()
+            for at, i in there[one].items():
+                right[[i, there[other][at]]] = read[[there[other][at], i]]
+            found = f"readings of “{one}” and “{other}” that agree once swapped"
+            yield _asked(right, found, "bars on and bars off each in its pass")
 
 
 def _asked(right: Array, found: str, due: str, *passes: str) -> Slip:
