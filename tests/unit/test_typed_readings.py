@@ -156,6 +156,24 @@ def test_swapped_axles_are_asked() -> None:
     assert told[0] == "readings that agree once swapped"
 
 
+def test_a_whole_ticket_in_the_other_unit_is_asked_though_little_is_known() -> None:
+    """A boat behind a pickup, 144 kg lighter than its rating less its payload says; read in kg and
+    written as pounds it is asked about, and in kg it is not (numbers made up by hand: 70 kg less on
+    the front axle and 210 kg more on the rear are 140 kg on the ball)."""
+    vehicle = {"class": "mid-size-pickup", "gvwr": "3200 kg", "payload": "950 kg"}
+    boat = {"weight": {"value": "520 kg", "kind": "tare"}}
+    trailer = {"style": "boat", "gvwr": "1900 kg", "empty": boat, "axles": {"count": 2}}
+    places = {"cradle": {"station": "4.2 m"}}
+    items = {"boat": {"weight": "1050 kg", "place": "cradle"}}
+    region = {"region": "australia-new-zealand", "places": places, "items": items}
+    rig = Rig.model_validate({**region, "vehicle": vehicle, "trailer": trailer})
+    text = "arrangement,front (u),rear (u),trailer (u)\n"
+    text += "vehicle alone,1180,960,\ncoupled,1110,1170,1480\n"
+    for unit, told in (("lb", ["this ticket, which agrees in kg"]), ("kg", [])):
+        found = reconcile(rig, parse_ticket(text.replace("u)", f"{unit})"), "t.csv"))
+        assert [one.found for one in found.slips] == told
+
+
 def test_bars_on_and_off_taken_for_each_other_are_asked() -> None:
     """Two passes under each other's words, which the vehicle alone gives away; as they were,
     nothing is asked."""

@@ -74,8 +74,9 @@ def mistakes(weighed: Weighed, first: Tested) -> tuple[Slip, ...]:
     found: list[tuple[float, Slip]] = []
     least, most = np.inf, tuple[Slip, ...]()
     for left, slip in near[:TRIED]:
-        rest = _misfit(weighed, slip.right)
-        chance, plain = chi_square_chance(rest, degrees), before - left > MUCH
+        rest, plain = _misfit(weighed, slip.right), before - left > MUCH
+        rest = min(left, rest) if plain else rest
+        chance = chi_square_chance(rest, degrees)
         if chance >= (BARELY if plain else CLEARLY):
             found.append((chance, slip))
         elif plain and rest < min(ALL_BUT * before, least):
