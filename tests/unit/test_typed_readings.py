@@ -150,6 +150,12 @@ def test_a_good_ticket_is_asked_nothing() -> None:
     assert found.slips == ()
 
 
+def test_a_lost_nought_is_asked() -> None:
+    """The vehicle alone with the last figure of its front axle left out."""
+    told = _slip(r"vehicle alone,(\d+)\d kg", r"vehicle alone,\1 kg")
+    assert told[0] == "“pass 3: front axle”, which agrees ten times as large"
+
+
 def test_swapped_axles_are_asked() -> None:
     """Front and rear of the vehicle alone written the other way round."""
     told = _slip(r"vehicle alone,(\d+ kg),(\d+ kg)", r"vehicle alone,\2,\1")

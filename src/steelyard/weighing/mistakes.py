@@ -45,6 +45,7 @@ SYSTEMS: Final = ("in kg", "in lb")
 OTHERWISE: Final = (
     (1 / POUND, SYSTEMS[0]),
     (POUND, SYSTEMS[1]),
+    (10.0, "ten times as large"),
     (1000.0, "a thousand times as large"),
 )
 """What a weight is times what was written down, and how that is said."""
@@ -220,7 +221,7 @@ def _told(weighed: Weighed, which: Array, how: str) -> str:
 
 
 def _due(how: str) -> str:
-    return "weights as they were read" if how.startswith("a ") else UNIT
+    return UNIT if how in SYSTEMS else "weights as they were read"
 
 
 def _vehicle_alone(weighed: Weighed, read: Array) -> float:
