@@ -13,6 +13,7 @@ from click.testing import CliRunner
 from steelyard.cli import main
 from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
 from steelyard.files.forms import FORMS, form_schema
+from steelyard.selftest import CHECKS
 
 pytestmark = pytest.mark.usefixtures("few_draws")
 
@@ -49,6 +50,7 @@ def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for name, text in {**demo_rigs(), **demo_tickets(), **demo_tables()}.items():
         Path(name).write_text(text, encoding="utf-8")
     Path("drive.csv").write_text(swing_log(), encoding="utf-8")
+    monkeypatch.setattr("steelyard.cli.selftest.CHECKS", CHECKS[:3])  # a form of three is the form
 
 
 @pytest.fixture(scope="module")
@@ -76,6 +78,11 @@ def swing_log() -> str:
     return "\n".join(["time (s),speed (m/s),yaw rate (rad/s)", *rows]) + "\n"
 
 
+def validate(told: Any, form: str) -> None:
+    """Hold what was told to its form, strictly: then it is of the form as published too."""
+    jsonschema.Draft202012Validator(strict(form_schema(form))).validate(told)
+
+
 def strict(schema: dict[str, Any]) -> dict[str, Any]:
     """The same schema, with no key beyond those it names."""
     if "properties" in schema:
@@ -95,8 +102,7 @@ def test_every_form_is_as_published(call: tuple[str, ...], book: Path) -> None:
     form, *words = call
     words = [str(book) if word == BOOK[1] else word for word in words]
     told = json.loads(CliRunner().invoke(main, [*words, "--json"]).stdout)
-    jsonschema.validate(told, form_schema(form))
-    jsonschema.validate(told, strict(form_schema(form)))
+    validate(told, form)
 
 
 BARE = """
@@ -158,8 +164,7 @@ def test_forms_hold_of_rigs_unlike_the_demos(text: str, form: str, command: str)
     printed = CliRunner().invoke(main, [command, "rig.toml", "--json"])
     if printed.exit_code != 2:
         told = json.loads(printed.stdout)
-        jsonschema.validate(told, form_schema(form))
-        jsonschema.validate(told, strict(form_schema(form)))
+        validate(told, form)
 
 
 def test_every_form_is_tried() -> None:
