@@ -32,11 +32,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.fixture(scope="module")
 def few_draws() -> Iterator[None]:
-    """Rigs are opened with 512 draws where 4,096 are asked for: for words and forms, which are the
+    """Rigs are opened with 256 draws where 4,096 are asked for: for words and forms, which are the
     same of any number of them."""
     from steelyard.scene import opening
 
     real: Any = opening._opening
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(opening, "_opening", lambda *x: real(*x[:4], min(x[4], 512), *x[5:]))
+        patch.setattr(opening, "_opening", lambda *x: real(*x[:4], min(x[4], 256), *x[5:]))
         yield

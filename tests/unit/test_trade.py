@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from tests.trades import COUNTRIES, COUPLINGS, HOOKS, rig_of, text_of
+from tests.trades import COUNTRIES, HOOKS, rig_of, text_of
 
 from steelyard.cards import card
 from steelyard.cli import main
@@ -161,7 +161,13 @@ FOREIGN = {
 OF_PINS = ("the ball", "ball mount", "bars off", "on the ball", "tongue", "spring bars off")
 OF_HOOKS = (r"[Bb]alls?\b", "[Cc]oupler")
 """What no pintle hook or drawbar coupling has."""
-RIGS = (*((words, one) for words in COUNTRIES for one in COUPLINGS), *HOOKS)
+RIGS = (
+    *((words, one) for words in COUNTRIES for one in ("ball", "bars")),
+    *((words, "fifth-wheel") for words in ("us", "continent", "australia")),
+    *((words, "gooseneck") for words in ("uk", "new-zealand")),
+    *HOOKS,
+)
+"""Every region with a ball; a pin is called alike in all but one, a gooseneck in all."""
 OUR_OWN = (r"steelyard sway", r"rig\.toml", r"(?<![\w.])[a-z][a-z_-]*(?:\.[a-z0-9_-]+)+")
 """The names of our own commands, files and keys, which are the same everywhere."""
 
