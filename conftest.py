@@ -1,11 +1,13 @@
 """Examples in docstrings of the package's face find the demo's files, as a reader of them does."""
 
+import os
 from pathlib import Path
 
 import pytest
 
-from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
-
+# As the command line has it, and before numpy is loaded, which reads it once: a second BLAS thread
+# only waits, and takes a core from others.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 EXAMPLES = ("functions/__init__.py", "files/reader.py", "files/tickets.py")
 
 
@@ -17,6 +19,8 @@ def demo_around_examples(
     if not isinstance(request.node, pytest.DoctestItem):
         return
     if request.node.path.as_posix().endswith(EXAMPLES):
+        from steelyard.files.demo import demo_rigs, demo_tables, demo_tickets
+
         monkeypatch.chdir(tmp_path)
         for name, text in {**demo_rigs(), **demo_tickets(), **demo_tables()}.items():
             Path(name).write_text(text, encoding="utf-8")

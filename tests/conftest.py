@@ -8,8 +8,6 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
-# As the command line has it: a second BLAS thread only waits, and takes a core from others.
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 # No test reads or writes the logbook and the learned values of whoever runs it.
 os.environ["XDG_DATA_HOME"] = tempfile.mkdtemp(prefix="steelyard-tests-")
 STUDYING = os.environ.get("STEELYARD_STUDY") == "1"

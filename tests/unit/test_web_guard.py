@@ -33,6 +33,14 @@ def asker(path: Path, gate: Gate | None = None, text: str | None = None) -> Test
     return TestClient(create_app(Start.at(rig), gate, 8765), base_url=HERE)
 
 
+@pytest.fixture(scope="module")
+def pages(tmp_path_factory: pytest.TempPathFactory) -> tuple[TestClient, TestClient]:
+    """An open page and one with a code, for requests that change nothing."""
+    gates = (None, Gate(code="ABCD2345"))
+    free, shut = (asker(tmp_path_factory.mktemp("page"), gate) for gate in gates)
+    return free, shut
+
+
 def test_a_stranger_host_is_refused(tmp_path: Path) -> None:
     """A name that another site points at this machine gets nothing (DNS rebinding)."""
     client = asker(tmp_path)
@@ -148,9 +156,11 @@ def test_wrong_codes_from_many_addresses_take_no_memory_without_end(tmp_path: Pa
         ("content-length", "9" * 5000, 413),
     ],
 )
-def test_odd_headers_get_a_sentence(tmp_path: Path, header: str, value: str, status: int) -> None:
+def test_odd_headers_get_a_sentence(
+    pages: tuple[TestClient, TestClient], header: str, value: str, status: int
+) -> None:
     """Whatever stands in them, never a traceback (which this client would raise)."""
-    client = asker(tmp_path)
+    client = pages[0]
     head = {header.encode(): value.encode("latin-1")}
     answer = client.request("POST", "/api/undo", content=b"{}", headers=head)
     assert answer.status_code == status
@@ -167,16 +177,18 @@ def test_odd_headers_get_a_sentence(tmp_path: Path, header: str, value: str, sta
         "steelyard-8765=short; steelyard-8765=",
     ],
 )
-def test_cookies_of_other_programs_do_no_harm(tmp_path: Path, found: str) -> None:
+def test_cookies_of_other_programs_do_no_harm(
+    pages: tuple[TestClient, TestClient], found: str
+) -> None:
     """Cookies know no ports: another program's come along, and are not taken for our own."""
-    for gate in (None, Gate(code="ABCD2345")):
-        client = asker(tmp_path, gate)
-        answer = client.get("/api/rig", headers={b"cookie": found.encode("latin-1")})
-        assert answer.status_code == (401 if gate else 200)
-        if gate is None:
-            given = answer.headers["set-cookie"].partition("=")[2].partition(";")[0]
-            assert len(given) == 32
-            assert given not in found
+    head = {b"cookie": found.encode("latin-1")}
+    free, shut = (
+        TestClient(page.app, base_url=HERE).get("/api/rig", headers=head) for page in pages
+    )
+    assert (free.status_code, shut.status_code) == (200, 401)
+    given = free.headers["set-cookie"].partition("=")[2].partition(";")[0]
+    assert len(given) == 32
+    assert given not in found
 
 
 def test_a_good_secret_is_found_among_bad_cookies(tmp_path: Path) -> None:
