@@ -57,10 +57,10 @@ chromium:
 	} || { echo "Chromium is due for the browser tests: install it and run this again"; exit 1; }
 
 pytest: .venv/dev.stamp chromium
-	$(BIN)/pytest -n 2
+	$(BIN)/pytest -n 2 --dist worksteal
 
 study: .venv/dev.stamp chromium
-	STEELYARD_STUDY=1 $(BIN)/pytest -n 2
+	STEELYARD_STUDY=1 $(BIN)/pytest -n 2 --dist worksteal
 
 # Each module there is run by itself; all are bounded in count and time.
 STRESS = flips fuzz power kill siege crowd lives together

@@ -1,5 +1,6 @@
 """Set-up shared by all tests: the same examples on every run, long studies only when asked for."""
 
+import gc
 import os
 import tempfile
 from collections.abc import Iterator
@@ -26,6 +27,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.get_closest_marker("study"):
             item.add_marker(skip)
+
+
+def pytest_collection_finish() -> None:
+    """What was collected lives to the end: the collector of rubbish need not go through it."""
+    gc.freeze()
 
 
 @pytest.fixture(scope="module")

@@ -33,7 +33,7 @@ main()
 
 @pytest.fixture
 def rig(tmp_path: Path) -> Path:
-    """Give a file of 60 things, 14 places and 6 stages: its proof takes minutes."""
+    """Give a file of 60 things, 14 places and 6 stages: its proof takes a while."""
     path = tmp_path / "large.toml"
     path.write_text(
         tomlkit.dumps({"format": 1, **facts(60, 14, 6, 3)}),
