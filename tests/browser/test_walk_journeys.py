@@ -351,7 +351,7 @@ def test_accessibility_rules_hold_at_every_stop(served: Served, desk: Watched) -
     page = desk.open(f"{served.address}walk#new")
 
     def look(stop: str) -> None:
-        assert not grave(page, 1280, 320), stop
+        assert not grave(page, 1280, 390, 320), stop
 
     look("start")
     page.locator("[data-body=three-quarter-ton]").click()
