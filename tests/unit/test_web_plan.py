@@ -17,7 +17,7 @@ from steelyard.cli.check_first import first_lines
 from steelyard.files import parse_rig
 from steelyard.files.changes import AskError, moved
 from steelyard.files.demo import demo_rigs
-from steelyard.quantity import Z95
+from steelyard.quantity import POUND, Z95
 from steelyard.rig import Rig
 from steelyard.stowing.mend import mend
 from steelyard.stowing.move_order import Move
@@ -31,6 +31,8 @@ from steelyard.web.session import Session
 from steelyard.web.state import State, rig_of
 from steelyard.words.assessed import to_spare
 from steelyard.words.mended import carried
+
+GVWR = "vehicle.gvwr"
 
 CAMPER = demo_rigs()["perihelion-camper.toml"]
 FULL = """
@@ -124,6 +126,22 @@ def test_bars_that_are_forbidden_are_said_to_be_fitted_once() -> None:
     said = " ".join(re.sub(r"<[^>]*>", " ", part(limits.SECTION, seen, Look())).split())
     assert said.count("fitted") == 1
     assert "Take the spring bars off" in unescape(part(headline.MENDED, seen, Look()))
+
+
+def test_a_load_of_half_its_rating_is_told_beside_its_room() -> None:
+    """Both are the same number; the load is no less told for that."""
+    data = tomllib.loads(CAMPER)
+    data["vehicle"].pop("payload", None)
+    (load,) = (x.value for x in assess(rig_of(data, "rig")).worst_stage.limits if x.name == GVWR)
+    data["vehicle"]["gvwr"] = {"value": f"{2 * round(load / POUND)} lb", "sure": True}
+    data["vehicle"]["gcwr"] = "60000 lb"
+    seen = Session(State(data=data), CAMPER, None, "half.toml", None).seen()
+    told = limits.SECTION.facts(seen, Look())
+    (row,) = (x for key in ("first", "rest") for x in told[key] if x["name"] == GVWR)
+    assert row["room"].startswith(row["value"])
+    html = part(limits.SECTION, seen, Look()).replace("\N{NO-BREAK SPACE}", " ")
+    said = " ".join(re.sub(r"<[^>]*>", " ", html).split())
+    assert f"{row['value']}, {row['room']}" in said
 
 
 def test_water_and_what_nobody_listed_come_before_another_trailer() -> None:
