@@ -170,7 +170,7 @@ def test_what_a_rule_counts_is_whole(x: float, told: str) -> None:
         ),
         (limit(2 * IN, 2 * IN, name="hitch.fit.ball", measure="length"), "fitting"),
         (limit(1, 0, measure="fitted"), "fitted, and they must not be"),
-        (limit(2, 1, kind="rule", name="rules.chains", measure="ratio"), "2, 1 fitted"),
+        (limit(2, 1, kind="rule", name="rules.chains", measure="ratio"), "with 1 fitted"),
         (pounds(1, NONE, verdict="unknown"), "no rating known: the label in the door"),
     ],
 )

@@ -129,7 +129,7 @@ def room(standing: LimitStatus, system: System) -> str:
         way = "below" if (standing.side == "under") == over else "above"
         return f"{gap} {way} {side} {edge}"
     if standing.name == "rules.chains":
-        return f"{measured(standing.value, standing, system)}, {edge} fitted"
+        return f"with {edge} fitted"
     if standing.name.startswith("hitch.fit."):
         return f"not fitting, by {gap}" if over else "fitting"
     return f"{gap} {'over' if over else 'under'} its {edge} rating"
