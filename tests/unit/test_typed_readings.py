@@ -299,6 +299,24 @@ def test_what_is_asked_counts_for_nothing_until_one_is_sure(
         assert json.loads(sure.stdout)["after"]["stages"][0]["trailer"]["weight_kg"] < 0.8 * was
 
 
+@pytest.mark.parametrize(("read", "asks"), [("165 kg", True), ("130 kg", False), ("75 kg", False)])
+def test_a_noseweight_far_over_its_towbar_s_is_asked_about(
+    tmp_path: Path, read: str, asks: bool
+) -> None:
+    """A gauge says 165 lb (75 kg) and is written down in kg, on a towbar for 100 kg. One that is
+    over by as much as people do load is taken at its word."""
+    path = tmp_path / "caravan.toml"
+    path.write_text(
+        'format = 1\nregion = "europe"\n[vehicle]\nclass = "mid-size-suv"\n[trailer]\n'
+        'style = "centre-axle-caravan"\ngvwr = "1500 kg"\nempty.weight = "1230 kg"\n'
+        '[hitch.receiver]\nrating_tongue = "100 kg"\n',
+        "utf-8",
+    )
+    done, sure = (_weigh(str(path), "--tongue", read, *more) for more in ((), ("--sure",)))
+    assert ("which the coupling may carry in lb" in done.stderr) is asks
+    assert (done.exit_code, sure.exit_code) == (3 if asks else 0, 0)
+
+
 def test_a_csv_ticket_says_that_it_is_sure() -> None:
     """In a column of its own, in any row."""
     text = "sure,arrangement,front\nyes,bars off,3 t\n,vehicle alone,2 t\n"

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations
+from math import log
 from typing import Final
 
 import numpy as np
@@ -11,8 +12,11 @@ from steelyard.estimate import Array, condition
 from steelyard.estimate.tails import chi_square_chance
 from steelyard.fault import Fault
 from steelyard.quantity import POUND
+from steelyard.ratings.limits.coupling import least_tongue
 from steelyard.weighing.agreement import DOUBTFUL
 from steelyard.weighing.kinds import Platform
+from steelyard.weighing.kinds.hitch_scale import HitchScale
+from steelyard.weighing.kinds.tongue_scale import TongueScale
 from steelyard.weighing.laid_ticket import Weighed
 from steelyard.weighing.tested import Tested, linearised
 
@@ -41,6 +45,11 @@ likely (judgement)."""
 AMPLE: Final = 3.0
 """Times what a slip would have moved a reading that it may err, so that several which it moved
 alike tell next to nothing together (judgement)."""
+OVER: Final = 0.3
+"""sd of how far over the tongue's rating a trailer is loaded that is over it at all (assumed)."""
+LIKELIER: Final = 5.0
+"""Times likelier in pounds, by prior and rating, that a tongue over its rating is asked about
+(judgement)."""
 SYSTEMS: Final = ("in kg", "in lb")
 OTHERWISE: Final = (
     (1 / POUND, SYSTEMS[0]),
@@ -67,9 +76,11 @@ def mistakes(weighed: Weighed, first: Tested) -> tuple[Slip, ...]:
     is nowhere near the truth."""
     before = first.misfit()
     degrees = len(first.innovation)
-    if weighed.ticket.sure or chi_square_chance(before, degrees) >= DOUBTFUL:
-        return ()
     read = np.array([reading.value for reading in weighed.readings])
+    if weighed.ticket.sure:
+        return ()
+    if chi_square_chance(before, degrees) >= DOUBTFUL:
+        return tuple(_over_rated(weighed, first, read))
     near = [(first.misfit(slip.right - read), slip) for slip in _slips(weighed, read)]
     near = sorted((one for one in near if one[0] < LEFT * before), key=lambda one: one[0])
     found: list[tuple[float, Slip]] = []
@@ -222,6 +233,23 @@ def _told(weighed: Weighed, which: Array, how: str) -> str:
 
 def _due(how: str) -> str:
     return UNIT if how in SYSTEMS else "weights as they were read"
+
+
+def _over_rated(weighed: Weighed, first: Tested, read: Array) -> Iterator[Slip]:
+    """A tongue far over what its coupling may carry, and within it if pounds were read, which the
+    file bears out better; though nothing contradicts it, few load so."""
+    rated, before = least_tongue(weighed.rig), first.misfit()
+    for i, line in enumerate(weighed.lines):
+        which = np.arange(len(read)) == i
+        right = np.where(which, POUND * read, read)
+        left = first.misfit(right - read)
+        over = (read[i] / rated - 1.0) / OVER
+        likelier = 0.5 * (before - left + over**2) + log(POUND)
+        told = right[i] <= rated < read[i] and left < before and likelier > log(LIKELIER)
+        if told and isinstance(line.reading, TongueScale | HitchScale):
+            how = _told(weighed, which, SYSTEMS[1])
+            said = f"“{line.name}”, which the coupling may carry {how}"
+            yield _asked(right, said, UNIT, line.pass_name)
 
 
 def _vehicle_alone(weighed: Weighed, read: Array) -> float:

@@ -6,11 +6,11 @@ from typing import Any
 import numpy as np
 
 from steelyard.quantity import GRAVITY, Value
-from steelyard.quantity.columns import Floats
+from steelyard.quantity.columns import F, Floats
 from steelyard.ratings import coupling
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.limits.vehicle import newtons
-from steelyard.rig import HitchPart, is_pin
+from steelyard.rig import HitchPart, Rig, is_pin
 from steelyard.scene import Scene, summed
 from steelyard.statics.linkage import group_station
 
@@ -28,16 +28,40 @@ def chain(scene: Scene[Floats]) -> Iterator[Check]:
         yield from _part(scene, name, part)
 
 
+def least_tongue(rig: Rig) -> float:
+    """kg: the least of what is stated that a part may carry of the tongue; inf where nothing is."""
+    rated = [
+        rating.value
+        for name, part in _stated(rig)
+        if part is not None
+        for rating in (
+            part.distributing_tongue if _with_bars(rig, name) else part.rating_tongue,
+            part.s_value,
+        )
+        if rating is not None
+    ]
+    return min(rated, default=np.inf)
+
+
+def _with_bars(rig: Rig[Floats], name: str) -> bool:
+    """Whether a part's distributing ratings count."""
+    return rig.hitch.bars is not None and name not in _BOTH_ENDS
+
+
+def _stated(rig: Rig[F]) -> Iterator[tuple[str, HitchPart[F] | None]]:
+    """Every part by its name, from the vehicle on."""
+    hitch = rig.hitch
+    yield "receiver", hitch.receiver
+    yield from ((f"reducers.{key}", sleeve) for key, sleeve in hitch.reducers.items())
+    yield from (("ball_mount", hitch.ball_mount), ("ball", hitch.ball), ("coupler", hitch.coupler))
+
+
 def _parts(scene: Scene[Floats]) -> Iterator[tuple[str, HitchPart[Floats]]]:
     """Parts that a coupling of this kind has in this region, stated or not, and any stated one."""
-    hitch = scene.rig.hitch
     due = set(_due_parts(scene))
-    stated = {"receiver": hitch.receiver, "ball_mount": hitch.ball_mount, "ball": hitch.ball}
-    for name, part in (*stated.items(), ("coupler", hitch.coupler)):
+    for name, part in _stated(scene.rig):
         if part is not None or name in due:
             yield name, part or HitchPart()
-        if name == "receiver":
-            yield from ((f"reducers.{key}", sleeve) for key, sleeve in hitch.reducers.items())
 
 
 def _due_parts(scene: Scene[Floats]) -> tuple[str, ...]:
@@ -48,7 +72,7 @@ def _due_parts(scene: Scene[Floats]) -> tuple[str, ...]:
 
 
 def _part(scene: Scene[Floats], name: str, part: HitchPart[Floats]) -> Iterator[Check]:
-    with_bars = scene.rig.hitch.bars is not None and name not in _BOTH_ENDS
+    with_bars = _with_bars(scene.rig, name)
     pair = (
         (part.distributing_trailer, part.distributing_tongue)
         if with_bars
