@@ -442,14 +442,14 @@ def test_a_fifth_wheel_is_answered() -> None:
 def test_roads_that_are_none(changes: dict[str, Any], words: str) -> None:
     """What cannot be is one sentence."""
     with pytest.raises(ValueError, match=f"expected {words}"):
-        road(small(), settings=Settings(**changes), draws=5)
+        road(small(), settings=settings_for(small(), **changes), draws=5)
 
 
 def test_what_the_road_takes_unless_told_is_what_the_page_states() -> None:
     """docs/method.md, section 15: every number that nobody stated, with its half-width."""
     page = (Path(__file__).parents[2] / "docs" / "method.md").read_text(encoding="utf-8")
-    page, asked = " ".join(page.split()), Settings()
-    numbers = {"μ": asked.friction, "c": asked.rolling, "c_d A": asked.drag_area}
+    page, asked = " ".join(page.split()), settings_for(small())
+    numbers = {"μ": asked.friction, "c": asked.rolling}
     numbers |= {"η": asked.driveline, "φ_f": asked.front_share, "τ": asked.trailer_share}
     for name, one in numbers.items():
         found = re.search(rf"[ (]{name} (?:is )?\(?([\d.]+) ± ([\d.]+)", page)
@@ -466,7 +466,8 @@ def test_the_ends_of_what_a_road_may_be_are_roads() -> None:
     """The most and the least that a sentence allows is taken."""
     most, none = Setting(value=1.0), Setting(value=0.0)
     require(
-        Settings(
+        settings_for(
+            small(),
             friction=Setting(value=GRIPPIEST),
             grade=1.0,
             deceleration=15.0,
@@ -477,7 +478,49 @@ def test_the_ends_of_what_a_road_may_be_are_roads() -> None:
             trailer_share=most,
         )
     )
-    require(Settings(friction=none, grade=0.0, reaction=0.0, front_share=none, trailer_share=none))
+    require(
+        settings_for(
+            small(),
+            friction=none,
+            grade=0.0,
+            reaction=0.0,
+            front_share=none,
+            trailer_share=none,
+        )
+    )
+
+
+@pytest.mark.parametrize(
+    ("style", "size", "due"),
+    [
+        ("centre-axle-caravan", None, (2.35 * 2.6, 0.4)),
+        # the deck 2.54 m wide and 1.07 m high, the vehicle 2.03 m and 1.96 m, the tractor 1.2 m
+        # wide, its roof 0.71 + 2.3 m up
+        (
+            "flatbed-equipment",
+            ["3 m", "1.2 m", "2.3 m"],
+            (2.54 * 1.0668 + 2.032 * (1.9558 - 1.0668) + 1.2 * (3.0112 - 1.9558), 0.4),
+        ),
+        # a load without a size is as wide as the deck, 1.5 m high, and hides the vehicle
+        ("flatbed-equipment", None, (2.54 * 2.2112, 0.5)),
+    ],
+)
+def test_the_air_a_rig_meets_is_that_of_what_it_shows_from_ahead(
+    style: str, size: list[str] | None, due: tuple[float, float]
+) -> None:
+    """Hand arithmetic: 0.5 times 0.85 of the rectangles seen from ahead, docs/method.md."""
+    item = {"weight": "1200 kg", "place": "deck", **({"size": size} if size else {})}
+    rig = Rig.model_validate(
+        {
+            "vehicle": {"class": "half-ton-crew-cab"},
+            "trailer": {"style": style, "empty": {"weight": "1200 kg"}},
+            "places": {"deck": {"station": "4 m"}},
+            "items": {"tractor": item},
+        }
+    )
+    found = settings_for(rig).drag_area
+    assert found.value == pytest.approx(0.5 * 0.85 * due[0], rel=1e-3)
+    assert Z95 * found.sd / found.value == pytest.approx(due[1])
 
 
 def test_a_stage_on_a_grade_is_asked_about_the_same_road() -> None:

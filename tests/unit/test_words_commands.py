@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 from tests.said import IN, LB, MPH, NEVER, NONE, rig_of
 
-from steelyard.braking.settings import Setting, Settings
+from steelyard.braking.settings import Setting
+from steelyard.braking.stage_road import settings_for
 from steelyard.cli import log_words, match_words, road_words, stow_words, sway_words, words
 from steelyard.matching.pairing import FULL, TYPICAL
 from steelyard.ratings import VERDICTS
@@ -217,9 +218,9 @@ def test_the_table_of_loads_that_move() -> None:
 
 def test_what_of_the_road_is_assumed() -> None:
     """Friction as 0.7 ± 0.1, the half of its 95 % interval; not what was asked."""
-    text = "\n".join(road_words.assumed(rig_of(), braking(True, settings=Settings())))
+    text = "\n".join(road_words.assumed(rig_of(), braking(True, settings=settings_for(rig_of()))))
     assert "  - friction: 0.7 ± 0.1" in text
-    asked = Settings(friction=Setting(value=0.6))
+    asked = settings_for(rig_of(), friction=Setting(value=0.6))
     assert "friction" not in "\n".join(road_words.assumed(rig_of(), braking(True, settings=asked)))
 
 

@@ -20,7 +20,7 @@ from steelyard.braking.result import (
     StageRoad,
     Stance,
 )
-from steelyard.braking.settings import Settings
+from steelyard.braking.stage_road import settings_for
 from steelyard.quantity import System
 from steelyard.words.road import (
     axle,
@@ -155,7 +155,7 @@ def stage(*findings: Finding, **more: Any) -> StageRoad:
         "descent": DESCENT,
         "rules": (),
         "findings": findings,
-        "settings": Settings(deceleration=3.4, grade=0.06),
+        "settings": settings_for(rig_of(), deceleration=3.4, grade=0.06),
     }
     return StageRoad(**{**parts, **more})
 
@@ -435,7 +435,7 @@ def test_down_the_grade(brakes: Any) -> None:
     assert "engine braking take 12.0 MJ (11.0 to 13.0 MJ), a mean of 50 hp (45 to 55 hp)." in said
     assert ("kept on would take 5.0 MJ (4.0 to 6.0 MJ) of it" in said) is (brakes is not False)
     assert said.endswith("One stop is 2.0 MJ (1.9 to 2.1 MJ).")
-    asked = Settings(grade=0.06, length=5000.0, speed=60 * MPH)
+    asked = settings_for(rig_of(), grade=0.06, length=5000.0, speed=60 * MPH)
     pulled, power, down = grade_lines(CLIMB, DESCENT, asked, "us", brakes)
     assert pulled == "Up 6.0 % takes 2,000 lbf (1,900 to 2,100 lbf) at the driven tyres."
     assert power.endswith("the stated power holds 70 mph (65 to 75 mph).")

@@ -33,7 +33,6 @@ TRAILER_SHARE: Final = _assumed(
 ROLLING: Final = _assumed(
     0.012, 0.005, "assumed: paved road; a textbook's car and trailer have 0.012"
 )
-DRAG_AREA: Final = _assumed(4.0, 2.0, "assumed: drag coefficient times frontal area of the rig, m2")
 DRIVELINE: Final = _assumed(0.85, 0.08, "assumed: engine to tyres, from memory")
 DECELERATION: Final = 3.4
 """m/s2: design deceleration of stopping sight distance, AASHTO Green Book, in a secondary copy."""
@@ -65,7 +64,7 @@ class Settings:
     front_share: Annotated[Setting, reported.Key("uncertain.front_share")] = FRONT_SHARE
     trailer_share: Annotated[Setting, reported.Key("uncertain.trailer_share")] = TRAILER_SHARE
     rolling: Annotated[Setting, reported.Key("uncertain.rolling")] = ROLLING
-    drag_area: Annotated[Setting, reported.Key("uncertain.drag_area")] = DRAG_AREA
+    drag_area: Annotated[Setting, reported.Key("uncertain.drag_area")]
     driveline: Annotated[Setting, reported.Key("uncertain.driveline")] = DRIVELINE
 
     @property

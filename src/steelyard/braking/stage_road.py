@@ -6,6 +6,7 @@ from typing import Any, Final
 import numpy as np
 
 from steelyard.braking.brake_rules import Weights, brake_rules
+from steelyard.braking.drag import drag_area
 from steelyard.braking.footing import Footing, Rolling, rolling
 from steelyard.braking.grade import descent_energy, to_brakes
 from steelyard.braking.result import (
@@ -45,9 +46,9 @@ def road(
     """How the rig brakes, holds and climbs at each stage, on the level and on a grade up and down.
 
     estimate: a belief sharper than the rig file's own; settings: what is asked and what nobody
-    states (`settings_for` takes the speed from the rig); draws: behind every spread and chance;
-    tight: the chance of not holding from which something is tight. Raises ValueError, in one
-    sentence, for what cannot be answered.
+    states (`settings_for` takes speed and drag from the rig); draws: behind every spread and
+    chance; tight: the chance of not holding from which something is tight. Raises ValueError, in
+    one sentence, for what cannot be answered.
     """
     stated = rig.rig if isinstance(rig, Opening) else rig
     asked = settings_for(stated) if settings is None else settings
@@ -82,7 +83,9 @@ def _stated(rig: Rig) -> list[tuple[str, Scale, float, float]]:
 
 
 def settings_for(rig: Rig, **changes: Any) -> Settings:
-    """The settings unless changed, at the fastest speed the rig means to travel."""
+    """The settings unless changed, at the fastest speed the rig means to travel, in the air that it
+    meets."""
+    changes.setdefault("drag_area", drag_area(rig))
     if rig.speed is not None:
         changes.setdefault("speed", rig.speed.value)
     return Settings(**changes)

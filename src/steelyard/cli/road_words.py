@@ -216,5 +216,5 @@ def assumed(rig: Rig, found: StageRoad) -> Iterator[str]:
 
 def _setting(one: Setting) -> str:
     half = Z95 * one.sd
-    number = f"{one.value:g} ± {half:.2g}"
+    number = f"{one.value:.2g} ± {half:.2g}"
     return f"{number}, {one.source}" if shows_sources() else number

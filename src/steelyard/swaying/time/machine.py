@@ -7,14 +7,13 @@ from typing import Any, Final
 import numpy as np
 
 from steelyard.estimate import Array, Values
-from steelyard.quantity import Value
 from steelyard.quantity.constants import AIR
 from steelyard.rig import Rig
 from steelyard.statics.loads import Loads
 from steelyard.swaying.linear.combination import NAMES, Combination, taken
 from steelyard.swaying.linear.rig import combination
 from steelyard.swaying.time.motion import PARAMETERS
-from steelyard.typical.shipped_tables import trailer_style, typical, vehicle_class
+from steelyard.typical.outline import outside
 
 BELLY: Final = 0.4
 """m above ground at which the sides of vehicle and trailer begin (assumed)."""
@@ -151,7 +150,7 @@ def machine(rig: Rig, v: Values, found: Loads, stage: int = 0, **more: Any) -> M
     box = here(v["trailer.box_length"])
     fields = {
         "vehicle_area": _vehicle_side(rig, v),
-        "trailer_area": box * (_roof(rig, "trailer") - BELLY),
+        "trailer_area": box * (outside(rig, "trailer", "roof_height") - BELLY),
         "vehicle_pressure": c.a - 0.5 * (c.a + c.b),
         "trailer_pressure": here(v["trailer.box_start"]) + 0.5 * box,
         "vehicle_height": heights[0],
@@ -168,26 +167,9 @@ def machine(rig: Rig, v: Values, found: Loads, stage: int = 0, **more: Any) -> M
     )
 
 
-def _roof(rig: Rig, body: str) -> float:
-    stated: Value | None = getattr(rig, body).roof_height
-    if stated is not None:
-        return stated.value
-    vehicle = body == "vehicle"
-    table = vehicle_class(rig.vehicle.klass) if vehicle else trailer_style(rig.trailer.style)
-    found = typical(table, "roof_height", "length")
-    assert found is not None
-    return found.value
-
-
 def _vehicle_side(rig: Rig, v: Values) -> float:
     """Side of the vehicle, m2: its length between the bumpers and its height, a quarter of which
     is open over bonnet and bed (assumed)."""
-    table = vehicle_class(rig.vehicle.klass)
-    ends = 0.0
-    for key in ("front_overhang", "rear_overhang"):
-        stated: Value | None = getattr(rig.vehicle, key)
-        usual = typical(table, key, "length")
-        assert usual is not None
-        ends += stated.value if stated else usual.value
+    ends = sum(outside(rig, "vehicle", key) for key in ("front_overhang", "rear_overhang"))
     length = float(np.ravel(v["vehicle.wheelbase"])[0]) + ends
-    return 0.75 * length * (_roof(rig, "vehicle") - BELLY)
+    return 0.75 * length * (outside(rig, "vehicle", "roof_height") - BELLY)
