@@ -1,5 +1,7 @@
 """First the answer: thirty lines of eighty columns, and nothing pressing folded away."""
 
+import json
+import re
 from pathlib import Path
 
 import pytest
@@ -323,3 +325,39 @@ def test_soft_tyres_are_pumped_up_before_a_load_is_left(tmp_path: Path) -> None:
     weak = said(tmp_path, "check", SOFT.replace("1760", "1200"))[0]
     assert "Pump" not in full + weak
     assert "trailer axle 1 tire" in weak
+
+
+def test_what_a_trailer_lifts_is_not_within_what_it_may_bear(tmp_path: Path) -> None:
+    """A tractor 2 ft behind the axle pulls receiver and mount up by more than half their rating:
+    nothing is called within of that, in words or to a program."""
+    path = tmp_path / "flatbed.toml"
+    path.write_text(LIFTING, "utf-8")
+    first = CliRunner().invoke(main, ["check", str(path)])
+    assert "Do not tow: the trailer lifts the ball." in first.stdout
+    assert len(re.findall(r"(?:receiver|ball mount): tongue .* ▲ lifted", first.stdout)) == 2
+    report = json.loads(CliRunner().invoke(main, ["check", str(path), "--json"]).stdout)
+    lifted = [one["name"] for one in report["stages"][0]["limits"] if one["lifted"]]
+    assert lifted == ["hitch.receiver.tongue", "hitch.ball_mount.tongue"]
+
+
+LIFTING = """format = 1
+everything_listed = true
+[vehicle]
+class = "half-ton-crew-cab"
+[hitch]
+receiver = { rating_tongue = "700 lb", rating_trailer = "7000 lb" }
+ball_mount = { rating_tongue = "700 lb", rating_trailer = "7000 lb" }
+[people.Ada]
+seat = "driver"
+[trailer]
+style = "flatbed-equipment"
+gvwr = "7000 lb"
+axles.station = "10 ft"
+empty.weight = "1900 lb"
+empty.tongue_weight = "200 lb"
+[places.deck]
+station = "12 ft"
+[items.tractor]
+weight = "3000 lb"
+place = "deck"
+"""

@@ -9,7 +9,15 @@ from steelyard.cards.result import Table
 from steelyard.cards.tyres import Pressure, explained, pumped, told
 from steelyard.quantity import Z95, System, shown, unit_of
 from steelyard.ratings import LimitStatus, severity
-from steelyard.words.assessed import MARKS, coupling, measured, number, share_spread, weight_spread
+from steelyard.words.assessed import (
+    MARKS,
+    coupling,
+    measured,
+    number,
+    share_spread,
+    stood,
+    weight_spread,
+)
 
 LIMITS: Final = 13
 STAGES: Final = 7
@@ -52,7 +60,7 @@ def _limit(one: LimitStatus, system: System) -> tuple[str, str, str, str]:
         clipped(one.title, 38),
         _found(one, system),
         rating.removesuffix(unit),
-        MARKS[one.verdict],
+        stood(one),
     )
 
 

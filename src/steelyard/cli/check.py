@@ -36,6 +36,7 @@ from steelyard.words.assessed import (
     natural,
     number,
     question_lines,
+    stood,
     system_of,
     unsure,
     verdict_line,
@@ -250,7 +251,7 @@ def _limits(stage: StageResult, system: System) -> Iterator[str]:
             measured(limit.rating, limit, system),
             _gap(limit, system),
             _odds(limit.chance),
-            MARKS[limit.verdict],
+            stood(limit),
         )
         for limit in known
     ]

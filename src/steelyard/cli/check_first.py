@@ -17,12 +17,14 @@ from steelyard.cli.words import (
 from steelyard.quantity import System, percent
 from steelyard.ratings import LimitStatus, Verdict, severity
 from steelyard.words.assessed import (
+    LIFTED,
     MARKS,
     measured,
     missing_line,
     odds,
     question_lines,
     room,
+    stood,
     verdict_line,
     weight,
     weight_spread,
@@ -33,6 +35,7 @@ from steelyard.words.next_steps import Step, next_steps
 if TYPE_CHECKING:
     from steelyard.stowing.mend import Mend
 
+WITHIN: Final = MARKS["within"]
 STAGES: Final = 5
 ROWS: Final = (6, 5, 4, 3)
 """Limits not within that have a row each, as many as the lines hold; more share a sentence."""
@@ -74,7 +77,7 @@ def _first_lines(
     top += ["", *do_next(steps, 3 if cut < 3 else 1)]
     rest = [*_trust(found), *_unknown(found), paragraph(CAUTION)]
     pressing = sorted(
-        (one for one in stage.limits if one.verdict in ("exceeded", "cannot tell", "tight")),
+        (one for one in stage.limits if stood(one) not in (WITHIN, MARKS["unknown"])),
         key=lambda one: (-severity(one.verdict), one.room),
     )
     loads, elsewhere = list(_loads(found, stage, system, cut)), list(_elsewhere(found, system))
@@ -87,7 +90,7 @@ def _first_lines(
     }
     rows = next((n for n, spare in spares.items() if spare >= 0), lengths[-1])
     body, spare = bodies[rows], spares[rows]
-    roomy = sorted((one for one in stage.limits if one.verdict == "within"), key=_room)
+    roomy = sorted((one for one in stage.limits if stood(one) == WITHIN), key=_room)
     shown = [*pressing[:rows], *roomy[: max(min(spare, 4), 0)]]
     yield from (*top, *body)
     if shown:
@@ -163,7 +166,7 @@ def _limits(shown: Sequence[LimitStatus], system: System) -> str:
             measured(one.value, one, system),
             measured(one.rating, one, system),
             odds(one),
-            MARKS[one.verdict],
+            stood(one),
         )
         for one in shown
     ]
@@ -180,6 +183,8 @@ def _more(rest: Sequence[LimitStatus], system: System, wide: int) -> Iterator[st
             named = [one.title for one in alike]
         if named:
             yield paragraph(f"{MARKS[verdict]} too: {'; '.join(named)}.")
+    if lifted := [one.title for one in rest if stood(one) == LIFTED]:
+        yield paragraph(f"{LIFTED} too: {'; '.join(lifted)}.")
 
 
 def _elsewhere(found: Assessment, system: System) -> Iterator[str]:
@@ -218,8 +223,8 @@ def _trust(found: Assessment) -> Iterator[str]:
 
 def _folded(found: Assessment, stage: StageResult, shown: Sequence[LimitStatus]) -> str:
     """What is not shown here, counted; nothing of it is anything but within."""
-    within = sum(one.verdict == "within" for one in stage.limits)
-    within -= sum(one.verdict == "within" for one in shown)
+    within = sum(stood(one) == WITHIN for one in stage.limits)
+    within -= sum(stood(one) == WITHIN for one in shown)
     more = f"{within} more limits, all within" if within > 1 else "1 more limit, within"
     parts = [more] if within else []
     parts += [f"{len(found.assumed)} assumed values"] if found.assumed else []

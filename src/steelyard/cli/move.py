@@ -17,7 +17,7 @@ from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import Level, System, percent, shown, to_border
 from steelyard.rig import Rig
 from steelyard.travel import plan_stages
-from steelyard.words.assessed import MARKS, measured, system_of
+from steelyard.words.assessed import MARKS, measured, stood, system_of
 
 if TYPE_CHECKING:
     from steelyard.assessment import StageResult
@@ -224,7 +224,7 @@ def _changes(found: "WhatIf", system: System) -> Iterator[str]:
             measured(one.before.value, one.before, system),
             measured(one.after.value, one.after, system),
             measured(one.after.rating, one.after, system),
-            MARKS[one.after.verdict],
+            stood(one.after),
         )
         for one in found.changed
     ]

@@ -31,7 +31,7 @@ from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import System
 from steelyard.ratings import LimitStatus, Verdict, severity, worst
-from steelyard.words.assessed import MARKS, number, room, weight_spread
+from steelyard.words.assessed import LIFTED, MARKS, number, room, stood, weight_spread
 from steelyard.words.headline import pressing
 
 LONGEST: Final = {True: 190.0, False: 120.0}
@@ -283,6 +283,8 @@ def part(limit: LimitStatus) -> str:
 
 def standing(one: Column, system: System) -> str:
     """`◐ tight, 118 under its rating`: mark, word and room."""
+    if one.limit is not None and stood(one.limit) == LIFTED:
+        return f"{LIFTED}, by {number(-one.limit.value, system)}"
     mark = MARKS[one.verdict]
     if one.limit is None or one.limit.verdict == "unknown":
         return f"{mark}, no rating known"

@@ -112,6 +112,7 @@ def _limit(limit: LimitStatus) -> dict[str, Any]:
         "name": limit.name,
         "title": limit.title,
         "standing": limit.verdict,
+        "lifted": limit.lifts,
         f"rating_{unit}": plain(limit.rating) if known else None,
         f"value_{unit}": plain(limit.value),
         f"best_{unit}": plain(limit.best),

@@ -5,6 +5,8 @@ from typing import Final, Literal
 
 from steelyard.ratings.check import UNITS, Kind, Measure
 
+BEARING: Final = ("part's tongue", "bars", "jack")
+"""Kinds of limits on what bears the tongue."""
 LIKELY: Final = 0.50
 """Chance of not holding from which it is likely over: do not tow until weighed."""
 Verdict = Literal["within", "unknown", "tight", "cannot tell", "exceeded"]
@@ -51,6 +53,12 @@ class LimitStatus:
     def decides(self) -> bool:
         """Whether it can decide: its rating is known and it is no note."""
         return self.verdict != "unknown" and not self.note
+
+    @property
+    def lifts(self) -> bool:
+        """Whether it is of what bears the tongue, and the tongue pulls up: its rating says nothing
+        of that."""
+        return self.kind in BEARING and self.value < 0.0
 
     @property
     def room(self) -> float:

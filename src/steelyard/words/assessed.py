@@ -29,6 +29,7 @@ MARKS: Final[dict[Verdict, str]] = {
     "exceeded": "▲ exceeded",
     "unknown": "? unknown",
 }
+LIFTED: Final = "▲ lifted"
 
 
 def system_of(found: Assessment, asked: str | None) -> System:
@@ -88,6 +89,11 @@ def odds(one: LimitStatus, tight: float = TIGHT) -> str:
     return f"{chance(one.chance - one.aside)} {ways[0]}, {chance(one.aside)} {ways[1]}"
 
 
+def stood(one: LimitStatus) -> str:
+    """`◐ tight`; what is lifted is not within what it is rated to bear."""
+    return LIFTED if one.lifts and one.verdict == "within" else MARKS[one.verdict]
+
+
 def doubt(one: LimitStatus, tight: float = TIGHT) -> str:
     """`96 % chance of not holding`."""
     words = odds(one, tight)
@@ -123,6 +129,8 @@ def room(standing: LimitStatus, system: System) -> str:
     over = standing.margin < 0
     edge = measured(standing.rating, standing, system)
     gap = measured(abs(standing.margin), standing, system)
+    if standing.lifts:
+        return f"it pulls up by {measured(-standing.value, standing, system)}, rated to bear {edge}"
     if standing.measure == "share":
         gap = f"{100 * abs(standing.margin):z.1f} points"
         side = "the floor of" if standing.side == "under" else "the ceiling of"

@@ -9,7 +9,7 @@ from steelyard.ratings import UNSURE, LimitStatus, severity
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
-from steelyard.words.assessed import MARKS, doubt, measured, room
+from steelyard.words.assessed import doubt, measured, room, stood
 from steelyard.words.unstated import plainly, without_keys
 
 KEY: Final = re.compile(r" \(((?:[a-z_]+\.)+[a-z_]+)\)")
@@ -73,7 +73,7 @@ def _missing(one: LimitStatus) -> dict[str, str]:
 
 
 def _row(one: LimitStatus, system: System, widened: tuple[str, ...]) -> dict[str, Any]:
-    mark, word = MARKS[one.verdict].split(" ", 1)
+    mark, word = stood(one).split(" ", 1)
     return {
         "name": one.name,
         "at": found_by(one.at),
