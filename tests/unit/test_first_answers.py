@@ -361,3 +361,19 @@ station = "12 ft"
 weight = "3000 lb"
 place = "deck"
 """
+
+
+@pytest.mark.parametrize(("taped", "asked"), [("", True), ('station = "15.5 ft"\n', False)])
+def test_what_is_exceeded_for_want_of_a_tape_says_so(
+    tmp_path: Path, taped: str, asked: bool
+) -> None:
+    """A tractor of 1,500 lb somewhere on 16 ft of deck, 4 ft behind the axle at its middle, lifts
+    the ball; where it stands moves the ball by more than it is lifted. Taped, it does not."""
+    path = tmp_path / "observatory.toml"
+    item = '[items.tractor]\nweight = "1500 lb"\nplace = "deck"\n' + taped
+    deck = LIFTING.partition("[places.deck]")[0].replace("10 ft", "11.5 ft")
+    deck += '[places.deck]\nstation = "15.5 ft"\nlength = "16 ft"\n' + item
+    path.write_text(deck, "utf-8")
+    found = CliRunner().invoke(main, ["check", str(path)])
+    assert found.exit_code == 1
+    assert ("how far back tractor rides" in " ".join(found.stdout.split())) is asked

@@ -15,7 +15,7 @@ from steelyard.assessment.result import (
 from steelyard.assessment.spreads import spreads
 from steelyard.assessment.unlisted import tipped
 from steelyard.estimate import Array, Estimate, Moments
-from steelyard.quantity import GRAVITY
+from steelyard.quantity import GRAVITY, Z95
 from steelyard.ratings import (
     TIGHT,
     Check,
@@ -149,12 +149,19 @@ def _stages(scene: Opening, asked: Sequence[Question], tight: float) -> tuple[St
 def _widened(
     todo: list[Check], standings: Sequence[LimitStatus], estimate: Estimate, stage: int
 ) -> dict[str, tuple[str, ...]]:
-    """What widens each limit that is tight or cannot be told."""
+    """What widens each limit whose spread reaches its edge."""
     both = zip(todo, standings, strict=True)
-    open_ = [check for check, standing in both if standing.verdict in ("tight", "cannot tell")]
+    open_ = [check for check, standing in both if _reaches(standing)]
     values = [check.value for check in open_]
     names = [check.name for check in open_]
     return dict(zip(names, widened_by(values, estimate, stage), strict=True))
+
+
+def _reaches(one: LimitStatus) -> bool:
+    """Whether it is tight, cannot be told, or might hold though it is exceeded."""
+    return one.verdict in ("tight", "cannot tell") or (
+        one.verdict == "exceeded" and one.room > -Z95
+    )
 
 
 def _least(limits: tuple[LimitStatus, ...] | list[LimitStatus]) -> LimitStatus | None:

@@ -55,6 +55,8 @@ def _steps(found: Assessment, system: System, stage: StageResult) -> Iterator[St
     by_need = sorted(stage.limits, key=lambda one: (-severity(one.verdict), one.room))
     over = [one for one in by_need if one.verdict == "exceeded"]
     yield from _beyond(over, found.rig, stage.unlisted, system)
+    for one in over[:1]:
+        yield from _taped(one, stage)
     yield from _tipped(stage)
     open_ = [one for one in by_need if one.verdict == "cannot tell"]
     for one in open_[:1]:
