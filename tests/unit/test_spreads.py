@@ -20,7 +20,7 @@ def rows(points: int, seed: int) -> Array:
 def test_spread_is_numpys_percentile(points: int) -> None:
     """At any number of draws: numpy.percentile and numpy.std of the draws, by stage."""
     x = rows(points, points)
-    found = spreads(x, 3, Moments(points))
+    found = spreads({0: (x, 1.0)}, 3, Moments(points))[0]
     low, high = np.percentile(x[:, -points:], [2.5, 97.5], axis=1)
     middle = np.percentile(x[:, -points:], 50, axis=1, method="inverted_cdf")
     assert [s.value for s in found] == list(middle)
@@ -36,7 +36,7 @@ def test_spread_is_numpys_percentile(points: int) -> None:
 def test_spread_of_draws_of_any_shape(shape: Callable[[Array], Array]) -> None:
     """Skewed, in steps, kinked, with long tails or all alike: numpy.percentile of them."""
     x = shape(rows(4096, 3))
-    found = spreads(x, 3, Moments(4096))
+    found = spreads({0: (x, 1.0)}, 3, Moments(4096))[0]
     low, high = np.percentile(x[:, -4096:], [2.5, 97.5], axis=1)
     middle = np.percentile(x[:, -4096:], 50, axis=1, method="inverted_cdf")
     assert [s.value for s in found] == list(middle)
@@ -51,7 +51,7 @@ def test_draws_that_tip_are_left_out(points: int, part: float) -> None:
     numpy.percentile, and the judge's median is the middle of all, those that tip last."""
     x = rows(points, 0)
     x[1, 50 : 50 + int(part * points)] = np.nan
-    found, moments = spreads(x, 3, Moments(points)), Moments(points)
+    found, moments = spreads({0: (x, 1.0)}, 3, Moments(points))[0], Moments(points)
     kept = x[1, -points:][~np.isnan(x[1, -points:])]
     assert found[1].low == pytest.approx(np.percentile(kept, 2.5))
     assert found[1].sd == pytest.approx(np.std(kept))
@@ -62,8 +62,8 @@ def test_draws_that_tip_are_left_out(points: int, part: float) -> None:
 
 def test_alike_at_all_stages() -> None:
     """What has no stage axis, or no spread at all, reads the same at every stage."""
-    assert len({*spreads(rows(50, 1)[0], 4, Moments(50))}) == 1
-    plain = spreads(np.array([[7.0]]), 2, Moments(50))
+    assert len({*spreads({0: (rows(50, 1)[0], 1.0)}, 4, Moments(50))[0]}) == 1
+    plain = spreads({0: (np.array([[7.0]]), 1.0)}, 2, Moments(50))[0]
     assert [(s.value, s.sd, s.low, s.high) for s in plain] == [(7.0, 0.0, 7.0, 7.0)] * 2
 
 

@@ -1,6 +1,7 @@
 """The one call: loads, ledger and standings of a rig at all its stages, with their spread."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Final
 
 import numpy as np
 
@@ -9,6 +10,7 @@ from steelyard.assessment.result import (
     Assessment,
     Attitude,
     AxleLoad,
+    Spread,
     StageResult,
     Tongue,
 )
@@ -32,6 +34,9 @@ from steelyard.statics.ledger import closed, ledgers, levers
 from steelyard.statics.loads import Loads
 from steelyard.travel import StagePlan
 from steelyard.typical.contents import aboard
+
+ATTITUDE: Final = ("ball_height", "front_drop", "rear_drop", "trailer_pitch", "vehicle_pitch")
+"""How a rig stands."""
 
 
 def assess(
@@ -112,9 +117,10 @@ def _stages(scene: Opening, asked: Sequence[Question], tight: float) -> tuple[St
     todo = checks(scene, asked)
     found, estimate, plans = scene.loads, scene.estimate, scene.stages
     count, moments = len(plans), Moments(scene.draws)
-    trailer, vehicle = (spreads(x, count, moments, GRAVITY) for x in (found.trailer, found.vehicle))
-    tongues, axles = _tongues(found, count, moments), _axles(found, count, moments)
-    attitudes = _attitudes(found, count, moments)
+    weights = {name: (x, GRAVITY) for name, x in _weights(found).items()}
+    others = {name: (x, 1.0) for name, x in _others(found).items()}
+    spread = spreads({**weights, **others}, count, moments)
+    tongues, axles = _tongues(found, spread), _axles(found, spread, count)
     books, arms = ledgers(found), levers(found.balance)
     results = []
     judged = judgements(todo, count, moments, tight)
@@ -126,11 +132,11 @@ def _stages(scene: Opening, asked: Sequence[Question], tight: float) -> tuple[St
             StageResult(
                 key=plans[number].key,
                 title=plans[number].title,
-                trailer_kg=trailer[number],
-                vehicle_kg=vehicle[number],
+                trailer_kg=spread["trailer"][number],
+                vehicle_kg=spread["vehicle"][number],
                 tongue=tongues[number],
                 axles=axles[number],
-                attitude=attitudes[number],
+                attitude=Attitude(**{name: spread[name][number] for name in ATTITUDE}),
                 limits=limits,
                 notes=tuple(standing for standing in standings if standing.note),
                 chance=found_here.chance,
@@ -169,72 +175,72 @@ def _least(limits: tuple[LimitStatus, ...] | list[LimitStatus]) -> LimitStatus |
     return min(known, key=lambda one: (-severity(one.verdict), one.room), default=None)
 
 
-def _tongues(found: Loads, stages: int, moments: Moments) -> list[Tongue]:
+def _weights(found: Loads) -> dict[str, Array]:
+    """What weighs, N: as a whole, on the ball, on each axle and its sides."""
+    axles = (found.front, found.rear, *found.trailer_axles)
+    return {
+        "trailer": found.trailer,
+        "vehicle": found.vehicle,
+        "tongue": found.tongue,
+        "net": found.net,
+        "contact": found.contact,
+        **dict(zip(_axle_names(found), axles, strict=True)),
+        **{f"{wheel.axle} {wheel.side}": wheel.load for wheel in found.wheels},
+    }
+
+
+def _others(found: Loads) -> dict[str, Array]:
+    """Share, moment and restoration at the ball, and how the rig stands."""
+    at_ball = {"share": found.share, "bar moment": found.bar_moment}
+    if np.any(found.bar_moment):
+        at_ball["restoration"] = np.nan_to_num(found.restoration)
+    stand = found.heights
+    return at_ball | {
+        "ball_height": stand.ball,
+        "front_drop": stand.front_drop,
+        "rear_drop": stand.rear_drop,
+        "trailer_pitch": stand.trailer_pitch,
+        "vehicle_pitch": stand.vehicle_pitch,
+    }
+
+
+def _axle_names(found: Loads) -> list[str]:
+    return ["front", "rear", *(f"trailer {i + 1}" for i in range(len(found.trailer_axles)))]
+
+
+def _tongues(found: Loads, spread: Mapping[str, Sequence[Spread]]) -> list[Tongue]:
     """What the ball carries at each stage; no restoration where nothing restores."""
-    loads = [spreads(x, stages, moments, GRAVITY) for x in (found.tongue, found.net, found.contact)]
-    others = [spreads(x, stages, moments) for x in (found.share, found.bar_moment)]
-    fitted = bool(np.any(found.bar_moment))
-    restored = spreads(np.nan_to_num(found.restoration), stages, moments) if fitted else []
-    there = np.isfinite(found.restoration[:, 0])
+    restored, there = spread.get("restoration"), np.isfinite(found.restoration[:, 0])
     return [
         Tongue(
-            weight_kg=loads[0][stage],
-            share=others[0][stage],
-            net_kg=loads[1][stage],
-            contact_kg=loads[2][stage],
-            bar_moment=others[1][stage],
-            restoration=restored[stage] if fitted and there[stage] else None,
+            weight_kg=spread["tongue"][stage],
+            share=share,
+            net_kg=spread["net"][stage],
+            contact_kg=spread["contact"][stage],
+            bar_moment=spread["bar moment"][stage],
+            restoration=restored[stage] if restored and there[stage] else None,
+        )
+        for stage, share in enumerate(spread["share"])
+    ]
+
+
+def _axles(
+    found: Loads, spread: Mapping[str, Sequence[Spread]], stages: int
+) -> list[tuple[AxleLoad, ...]]:
+    alone = {"front": found.front_alone, "rear": found.rear_alone}
+    bare = {name: np.broadcast_to(x[:, 0] / GRAVITY, stages) for name, x in alone.items()}
+    return [
+        tuple(
+            AxleLoad(
+                name=name,
+                weight_kg=spread[name][stage],
+                left_kg=spread[f"{name} left"][stage],
+                right_kg=spread[f"{name} right"][stage],
+                alone_kg=float(bare[name][stage]) if name in bare else None,
+            )
+            for name in _axle_names(found)
         )
         for stage in range(stages)
-    ]
-
-
-def _axles(found: Loads, stages: int, moments: Moments) -> list[tuple[AxleLoad, ...]]:
-    names = ["front", "rear", *(f"trailer {i + 1}" for i in range(len(found.trailer_axles)))]
-    whole = [found.front, found.rear, *found.trailer_axles]
-    alone = [found.front_alone, found.rear_alone, *([None] * len(found.trailer_axles))]
-    sides = {(wheel.axle, wheel.side): wheel.load for wheel in found.wheels}
-    by_axle = [
-        [
-            AxleLoad(name=name, weight_kg=load, left_kg=left, right_kg=right, alone_kg=bare)
-            for load, left, right, bare in zip(
-                spreads(load, stages, moments, GRAVITY),
-                spreads(sides[name, "left"], stages, moments, GRAVITY),
-                spreads(sides[name, "right"], stages, moments, GRAVITY),
-                [None] * stages if bare is None else _best(bare / GRAVITY, stages),
-                strict=True,
-            )
-        ]
-        for name, load, bare in zip(names, whole, alone, strict=True)
-    ]
-    return list(zip(*by_axle, strict=True))
-
-
-def _best(x: Array, stages: int) -> list[float]:
-    """The best estimate at each stage."""
-    return [float(value) for value in np.broadcast_to(x[:, 0], stages)]
-
-
-def _attitudes(found: Loads, stages: int, moments: Moments) -> list[Attitude]:
-    heights = found.heights
-    parts = (
-        heights.ball,
-        heights.front_drop,
-        heights.rear_drop,
-        heights.trailer_pitch,
-        heights.vehicle_pitch,
-    )
-    return [
-        Attitude(
-            ball_height=ball,
-            front_drop=front_drop,
-            rear_drop=rear_drop,
-            trailer_pitch=trailer_pitch,
-            vehicle_pitch=vehicle_pitch,
-        )
-        for ball, front_drop, rear_drop, trailer_pitch, vehicle_pitch in zip(
-            *(spreads(part, stages, moments) for part in parts), strict=True
-        )
     ]
 
 

@@ -104,7 +104,7 @@ class Trial:
     def spread(self, x: Array, size: float = 1.0) -> Spread:
         """The spread of one row (m,), in units of `size`."""
         whole = np.broadcast_to(x, (self.columns,))
-        return spreads(whole, 1, Moments(self.draws), size)[0]
+        return spreads({"": (whole, size)}, 1, Moments(self.draws))[""][0]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -150,20 +150,19 @@ def judgements(
     """
     if not checks:
         return [Judgement(standings=(), chance=0.0)] * stages
-    counted = [_counted(check, moments) for check in checks]
-    value, best, sd, over, under, low, high = np.array(
-        [r for one in counted for r in one.numbers]
-    ).T
-    found = judged(value, over, under, low, high, tight)
-    sizes = np.array([one.check.size for one in counted for _ in range(one.rows)])
-    told = (x / sizes for x in (value, best, sd, found.rating, found.margin))
+    read, counted = _read(checks, moments)
+    found = judged(read.value, read.over, read.under, read.low, read.high, tight)
+    sizes = np.repeat([one.check.size for one in counted], [one.count for one in counted])
+    told = (x / sizes for x in (read.value, read.best, read.sd, found.rating, found.margin))
     parts = (*told, found.chance, found.aside, found.under, found.code)
     rows = zip(*(part.tolist() for part in parts), strict=True)
-    each = [[_standing(one.check, *next(rows)) for _ in range(one.rows)] for one in counted]
+    each = [[_standing(one.check, *next(rows)) for _ in range(one.count)] for one in counted]
+    both = zip(counted, each, strict=True)
+    open_ = [(one, own) for one, own in both if not (one.held is None and one.under is None)]
     return [
         Judgement(
             standings=tuple(own[min(stage, len(own) - 1)] for own in each),
-            chance=_any(counted, each, stage),
+            chance=_any(open_, stage),
         )
         for stage in range(stages)
     ]
@@ -175,41 +174,76 @@ def judge(check: Check, stage: int, stages: int, points: int, tight: float = TIG
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class _Read:
+    """What is read of all checks, (R,): the median, the best estimate, the sd, the chances of being
+    above the upper and below the lower edge, both edges; for each check one row after another."""
+
+    value: Array
+    best: Array
+    sd: Array
+    over: Array
+    under: Array
+    low: Array
+    high: Array
+
+
+@dataclass(slots=True, kw_only=True)
 class _Counted:
-    """One check's draws against its edges: seven numbers a row, of as many rows as it has stages
-    that differ, and the draws within the upper and those below the lower edge, (R, n)."""
+    """One check, its rows among all, as many as it has stages that differ, and where any draw is
+    beyond an edge the draws within the upper and those below the lower one, (R, n)."""
 
     check: Check
-    numbers: list[tuple[float, ...]]
-    held: Mask | None
-    under: Mask | None
-
-    @property
-    def rows(self) -> int:
-        """Stages that differ, or one."""
-        return len(self.numbers)
+    first: int
+    count: int
+    held: Mask | None = None
+    under: Mask | None = None
 
 
-def _counted(check: Check, moments: Moments) -> _Counted:
-    drawn = moments.drawn(check.value)
-    low, high = (None if x is None else np.atleast_2d(x) for x in (check.low, check.high))
-    held = None if high is None else drawn <= reached(_tail(high, drawn))
-    under = None if low is None else drawn < reached(_tail(low, drawn), floor=True)
-    columns = (
-        moments.median(check.value),
-        np.atleast_2d(check.value)[:, 0],
-        moments.sd(check.value),
-        _NONE if held is None else _share(held, others=True),
-        _NONE if under is None else _share(under),
-        _LOWEST if low is None else low[:, 0],
-        _UNKNOWN if high is None else high[:, 0],
-    )
-    rows = max(map(len, columns))
-    each = (one.tolist() if len(one) == rows else one.tolist() * rows for one in columns)
-    return _Counted(check=check, numbers=list(zip(*each, strict=True)), held=held, under=under)
+def _read(checks: Sequence[Check], moments: Moments) -> tuple[_Read, list[_Counted]]:
+    moments.look((check.value for check in checks), edges=False)
+    known, counted, first = [moments.known(check.value) for check in checks], list[_Counted](), 0
+    for check, seen in zip(checks, known, strict=True):
+        count = max(len(seen.middle), _height(check.low), _height(check.high))
+        counted.append(_Counted(check=check, first=first, count=count))
+        first += count
+    table = np.zeros((9, first))
+    value, best, sd, over, under, low, high, least, most = table
+    low[:], high[:] = -np.inf, np.nan
+    for one, seen in zip(counted, known, strict=True):
+        check, own = one.check, slice(one.first, one.first + one.count)
+        value[own], best[own], sd[own] = seen.middle, _first(check.value), seen.sd
+        least[own], most[own] = seen.least, seen.most
+        if check.low is not None:
+            low[own] = _first(check.low)
+        if check.high is not None:
+            high[own] = _first(check.high)
+    within = (most <= reached(high)) & (least >= reached(low, floor=True))
+    for one in counted:
+        check, own = one.check, slice(one.first, one.first + one.count)
+        if within[own].all() and not (_drawn(check.high) or _drawn(check.low)):
+            continue
+        drawn = moments.drawn(check.value)
+        sd[own] = moments.sd(check.value)
+        if check.high is not None:
+            one.held = drawn <= reached(_tail(check.high, drawn))
+            over[own] = _share(one.held, others=True)
+        if check.low is not None:
+            one.under = drawn < reached(_tail(check.low, drawn), floor=True)
+            under[own] = _share(one.under)
+    return _Read(value=value, best=best, sd=sd, over=over, under=under, low=low, high=high), counted
 
 
-_LOWEST, _UNKNOWN, _NONE = np.array([-np.inf]), np.array([np.nan]), np.zeros(1)
+def _height(edge: Array | None) -> int:
+    return 1 if edge is None or edge.ndim < 2 else len(edge)
+
+
+def _first(x: Array) -> Array:
+    """The best estimate, by row."""
+    return np.asarray(x[:, 0] if x.ndim > 1 else np.ravel(x)[0])
+
+
+def _drawn(edge: Array | None) -> bool:
+    return edge is not None and edge.ndim > 0 and edge.shape[-1] > 1
 
 
 def _share(those: Mask, *, others: bool = False) -> Array:
@@ -218,10 +252,10 @@ def _share(those: Mask, *, others: bool = False) -> Array:
     return np.asarray((those.shape[1] - count if others else count) / those.shape[1])
 
 
-def _any(counted: list[_Counted], each: list[list[LimitStatus]], stage: int) -> float:
+def _any(open_: list[tuple[_Counted, list[LimitStatus]]], stage: int) -> float:
     """Chance that any limit which decides does not hold at a stage."""
     failing: Any = False
-    for one, own in zip(counted, each, strict=True):
+    for one, own in open_:
         here = own[min(stage, len(own) - 1)]
         if here.decides and here.chance > 0:
             for mask in (None if one.held is None else ~one.held, one.under):
@@ -238,7 +272,8 @@ def reached(edge: Array, *, floor: bool = False) -> Array:
 
 def _tail(edge: Array, drawn: Array) -> Array:
     """An edge at the draws alone."""
-    return edge[:, -drawn.shape[1] :] if edge.shape[1] > 1 else edge
+    rows = np.atleast_2d(edge)
+    return rows[:, -drawn.shape[1] :] if rows.shape[1] > 1 else rows
 
 
 def _standing(

@@ -71,10 +71,14 @@ def ledgers(found: Loads) -> list[tuple[Ledger, Ledger]]:
 
     The best estimate is the first column of the loads' arrays.
     """
-    weights = _weights(found.balance)
-    off = _books(found.balance, weights, found.tongue, driven=False)
-    driven = _books(found.balance, weights, found.net, driven=True)
-    return list(zip(off, driven, strict=True))
+    books = _Books(found.balance)
+    return [
+        (
+            books.at(stage, found.balance.off, found.tongue, driven=False),
+            books.at(stage, found.balance.driven, found.net, driven=True),
+        )
+        for stage in range(len(found.balance.slope))
+    ]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,23 +175,34 @@ def _frame(link: Linkage) -> Frame:
     return Frame(wheelbase=wheelbase, overhang=overhang)
 
 
-def _books(found: Balance, weights: _Weights, total: Array, *, driven: bool) -> list[Ledger]:
-    """The ledgers of all stages; those with the same contacts share their levers."""
-    known: dict[tuple[Array, ...], tuple[Triple, float]] = {}
-    axles, books = _trailer_springs(found.link), []
-    springs, state = _plain(found, bars=False), found.driven if driven else found.off
-    for stage in range(len(found.slope)):
-        touching = _touching(springs, state, stage)
-        if touching not in known:
-            adjoint = _adjoints(springs, touching, [axles])[0]
-            rest = _dot(adjoint, _preload(springs, touching)) - _own(springs, touching, axles)
-            known[touching] = adjoint, rest
-        adjoint, constant = known[touching]
-        entries = _entries(found, weights, stage, adjoint)
-        entries += _moments(found, stage, adjoint, driven=driven)
-        entries.append(_extra("springs and ball height", constant / GRAVITY))
-        books.append(Ledger(total_kg=_at(total, stage) / GRAVITY, entries=tuple(entries)))
-    return books
+class _Books:
+    """The ledgers of all stages; those with the same contacts share their levers, those of one
+    stage the parts of the weights too."""
+
+    def __init__(self, found: Balance) -> None:
+        self._found, self._weights = found, _weights(found)
+        self._springs, self._axles = _plain(found, bars=False), _trailer_springs(found.link)
+        self._levers: dict[tuple[Array, ...], tuple[Triple, float]] = {}
+        self._entries: dict[tuple[int, tuple[Array, ...]], list[Entry]] = {}
+
+    def at(self, stage: int, state: Settled, total: Array, *, driven: bool) -> Ledger:
+        """The ledger of one stage, with what touches in a state."""
+        touching = _touching(self._springs, state, stage)
+        if touching not in self._levers:
+            adjoint = _adjoints(self._springs, touching, [self._axles])[0]
+            pressed = _dot(adjoint, _preload(self._springs, touching))
+            own = _own(self._springs, touching, self._axles)
+            self._levers[touching] = adjoint, pressed - own
+        adjoint, constant = self._levers[touching]
+        if (stage, touching) not in self._entries:
+            entries = _entries(self._found, self._weights, stage, adjoint)
+            self._entries[stage, touching] = entries
+        entries = [
+            *self._entries[stage, touching],
+            *_moments(self._found, stage, adjoint, driven=driven),
+            _extra("springs and ball height", constant / GRAVITY),
+        ]
+        return Ledger(total_kg=_at(total, stage) / GRAVITY, entries=tuple(entries))
 
 
 def _entries(found: Balance, weights: _Weights, stage: int, adjoint: Triple) -> list[Entry]:
