@@ -195,31 +195,37 @@ def test_bars_on_and_off_taken_for_each_other_are_asked() -> None:
         assert told == [swapped] * (first == "bars off")
 
 
-@pytest.mark.parametrize(("left", "told"), [(0, "nobody"), (80, "only the driver")])
-def test_people_who_got_out_are_asked_about(left: int, told: str) -> None:
-    """Two of 80 kg sit 60 in behind the front axle of 150 in: by hand arithmetic 3/5 of each is on
-    the front axle, 48 kg, and 32 kg on the rear one. Whoever got out for the vehicle alone is asked
-    about; where the pass says so, or one axle alone is as far off, nothing is."""
+@pytest.mark.parametrize(
+    ("inches", "off", "told"), [(60, (96, 64), "nobody"), (120, (16, 64), "only the driver")]
+)
+def test_people_who_got_out_are_asked_about(inches: int, off: tuple[int, int], told: str) -> None:
+    """Of 80 kg 60 in behind the front axle of 150 in by hand arithmetic 3/5 are on it, of those
+    120 in behind it 1/5: 48 and 16 kg, and 32 and 64 kg on the rear axle. Whoever got out for the
+    vehicle alone is asked about; where the pass says so, or one axle alone is as far off as two who
+    sat ahead, nothing is. With a trailer 840 kg heavier than its file says only the graver clash
+    is asked about."""
     camper = weighings.CAMPER
-    seats = {seat: {"station": "60 in"} for seat in ("driver", "passenger")}
+    seats = {"driver": {"station": "60 in"}, "second-row": {"station": f"{inches} in"}}
     body = {**camper["vehicle"], "wheelbase": "150 in", "seats": seats}
-    people = {name: {**one, "weight": "80 kg"} for name, one in camper["people"].items()}
+    seated = {"anna": "driver", "ben": "second-row"}
+    people = {name: {"seat": seat, "weight": "80 kg"} for name, seat in seated.items()}
     rig = Rig.model_validate({**camper, "vehicle": body, "people": people})
     ticket = "arrangement,front,rear,trailer\nbars off,{},{},{}\nvehicle alone,{},{},\n"
     laid = lay(rig, parse_ticket(ticket.format(*["1 t"] * 5), "t.csv"))
     right = weighings.shown(laid, laid.prior.at_mean())[:, 0]
 
-    def found(front: float, rear: float) -> Reconciled:
-        kg = right - [0, 0, 0, front, rear]
+    def found(front: float, rear: float, trailer: float = 0.0) -> Reconciled:
+        kg = right - [0, 0, -trailer, front, rear]
         return reconcile(rig, parse_ticket(ticket.format(*[f"{x:.0f} kg" for x in kg]), "t.csv"))
 
-    out = found(0.6 * (160 - left), 0.4 * (160 - left))
+    out = found(*off)
     assert f"Was {told} aboard in “pass 2”?" in " ".join(out_lines(out))
     passes = dict(out.weighed.ticket.passes)
-    aboard = passes["pass 2"].model_copy(update={"people": ("anna",) * (left > 0)})
+    aboard = passes["pass 2"].model_copy(update={"people": ("anna",) * (told != "nobody")})
     said = out.weighed.ticket.model_copy(update={"passes": {**passes, "pass 2": aboard}})
     assert reconcile(rig, said).sound
-    assert found(0.0, 160.0).out == ()
+    assert (found(0, 160).out == ()) is (inches == 60)
+    assert bool(found(*off, trailer=840.0).out) is (told == "nobody")
 
 
 def test_a_slip_is_asked_though_the_file_is_off_too() -> None:
