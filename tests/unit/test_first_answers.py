@@ -377,3 +377,21 @@ def test_what_is_exceeded_for_want_of_a_tape_says_so(
     found = CliRunner().invoke(main, ["check", str(path)])
     assert found.exit_code == 1
     assert ("how far back tractor rides" in " ".join(found.stdout.split())) is asked
+
+
+@pytest.mark.parametrize(("trailer", "told"), [("3816 lb", True), ("", False)])
+def test_a_share_weighed_at_its_floor_is_not_weighed_again(
+    tmp_path: Path, trailer: str, told: bool
+) -> None:
+    """424 lb of 4,240 on the tongue is 10.0 %, which no further reading moves off the floor of
+    10 %; with the tongue alone on a scale the trailer's weight is still to be read."""
+    path, ticket = tmp_path / "observatory.toml", tmp_path / "ticket.csv"
+    deck = LIFTING.replace("10 ft", "11.5 ft").replace("12 ft", "11 ft").replace("3000", "1500")
+    path.write_text(deck.replace("1900 lb", "2600 lb +- 400 lb"), "utf-8")
+    ticket.write_text(f"arrangement,tongue,trailer\ntrailer alone,424 lb,{trailer}\n", "utf-8")
+    found = CliRunner().invoke(main, ["check", str(path), "--with", str(ticket)])
+    said = " ".join(found.stdout.split())
+    assert "0.0 points" not in said
+    assert ("at its floor: move load ahead until the ball carries" in said) is told
+    assert ("Weigh the tongue and the whole trailer" in said) is not told
+    assert ("Tape how far back" in said) is not told

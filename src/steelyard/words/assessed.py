@@ -135,11 +135,15 @@ def room(standing: LimitStatus, system: System) -> str:
         gap = f"{100 * abs(standing.margin):z.1f} points"
         side = "the floor of" if standing.side == "under" else "the ceiling of"
         way = "below" if (standing.side == "under") == over else "above"
+        if gap == "0.0 points":
+            return f"at {side} {edge}"
         return f"{gap} {way} {side} {edge}"
     if standing.name == "rules.chains":
         return f"with {edge} fitted"
     if standing.name.startswith("hitch.fit."):
         return f"not fitting, by {gap}" if over else "fitting"
+    if gap == measured(0.0, standing, system):
+        return f"at its {edge} rating"
     return f"{gap} {'over' if over else 'under'} its {edge} rating"
 
 
@@ -214,17 +218,29 @@ MORE: Final = 0.01
 that one does not forbid towing by itself."""
 WEIGHED: Final = 0.015
 """Part of its rating under which the spread of a weighed load is a scale's: no reading settles more
-(common practice: platform scales and hitch scales are read to about a percent)."""
+(common practice: platform scales are read to about a percent)."""
+TONGUE_WEIGHED: Final = 0.03
+"""The same of what the tongue decides: 3 % of slope and steps of 10 lb, as a ticket takes its
+scales to be unless told."""
 
 
 def unsure(one: LimitStatus, found: Assessment, system: System) -> str:
     """What to do where nobody can tell whether a limit holds: the reading that settles it or, where
     it was weighed already, how much to take off."""
-    weighed = found.estimate.memory is not None and one.sd < WEIGHED * abs(one.rating)
-    if weighed and one.measure == "weight":
-        gap = measured(Z95 * one.sd - one.margin, one, system)
-        return f"It is weighed, and at its rating: take {gap} off it."
-    _, how = settling(one)
+    what, how = settling(one)
+    scale = TONGUE_WEIGHED if what == "tongue" else WEIGHED
+    if found.estimate.memory is not None and one.sd < scale * abs(one.rating):
+        gap = Z95 * one.sd - one.margin
+        if one.measure == "weight":
+            return f"It is weighed, and at its rating: take {measured(gap, one, system)} off it."
+        if one.measure == "share":
+            at, way, more = ("floor", "ahead", "more")
+            if one.side == "over":
+                at, way, more = ("ceiling", "back", "less")
+            return (
+                f"It is weighed, and at its {at}: move load {way} until the {coupling(found.rig)}"
+                f" carries {100 * gap:.1f} points {more}."
+            )
     if one.likely_over:
         over = (one.side == "over") is (2 * one.aside <= one.chance)
         beyond = "over" if over else "under"

@@ -60,8 +60,9 @@ def _steps(found: Assessment, system: System, stage: StageResult) -> Iterator[St
     yield from _tipped(stage)
     open_ = [one for one in by_need if one.verdict == "cannot tell"]
     for one in open_[:1]:
-        yield _unsure(one, found, system)
-        yield from _taped(one, stage)
+        step = _unsure(one, found, system)
+        yield step
+        yield from _taped(one, stage) if step.kind == "weigh" else ()
     yield from (_unsure(one, found, system) for one in open_[1:])
     tight = [one for one in by_need if one.verdict == "tight"]
     if tight:
