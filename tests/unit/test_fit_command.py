@@ -392,6 +392,21 @@ class TestAnswers:
         for step in height["steps"]:
             assert step["ball_m"]["best"] == pytest.approx(24 * 0.0254 - step["drop_m"])
 
+    def test_it_is_said_at_which_ball_the_rest_is_judged(self, tmp_path: Path) -> None:
+        """A drop of 12 in is far too low, so another is chosen: jack and ratings are of that one,
+        whose ball with a 2.6 in rise stands 21.5 - 0.25 + 2.6 - drop inches high."""
+        text = WHOLE.replace('drop = "2 in"', 'drop = "12 in"')
+        found, said = parsed(run(tmp_path, text, "--json")), run(tmp_path, text).stdout
+        chosen = found["height"]["chosen"]
+        high = 21.5 - 0.25 + 2.6 - chosen["drop_m"] / 0.0254
+        assert found["judged_at_ball_m"] == pytest.approx(high * 0.0254, rel=1e-3)
+        assert found["judged_as_it_is"] is chosen["present"] is False
+        told = re.search(
+            r"are judged with the ball (as it is|at ([\d.]+) in)", " ".join(said.split())
+        )
+        assert told is not None
+        assert float(told[2]) == pytest.approx(high, abs=0.1)
+
     def test_tape_against_parts(self, tmp_path: Path) -> None:
         """A taped ball height that the parts cannot give is said."""
         text = WHOLE.replace("[hitch]\n", '[hitch]\nball_height = "27 in"\n', 1)

@@ -185,7 +185,15 @@ def _table(found: Fit, system: System, near: int) -> Iterator[str]:
     last = ("nose, stages", "least chance") if several else ("nose", "chance level")
     rows: list[Sequence[str]] = [("step", f"unladen, {unit}", "laden", *last)]
     yield table([*rows, *(_row(found, step, system) for step in _near(found, near))])
+    yield paragraph(_judged(found, system))
     yield ""
+
+
+def _judged(found: Fit, system: System) -> str:
+    """At which height of the ball all but the heights is judged."""
+    best = found.height.chosen
+    at = "as it is" if best.present else f"at {length(best.ball.value, system)}, the one chosen"
+    return f"Ratings, jack, bars and clearances are judged with the {seat_of(found)} {at}."
 
 
 def _near(found: Fit, reach: int) -> Sequence[Step]:

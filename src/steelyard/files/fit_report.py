@@ -21,6 +21,8 @@ def fit_report(found: Fit) -> dict[str, Any]:
         "rig": found.rig.name,
         **plain(found, forms),
         "stages": [{"key": key, "title": title} for key, title in found.stages],
+        "judged_at_ball_m": plain(found.height.chosen.ball.value),
+        "judged_as_it_is": found.height.chosen.present,
         "ratings": [_rating(stage, one) for stage, one in found.limits],
         "governed_by": None if governing is None else governing[1].name,
     }
