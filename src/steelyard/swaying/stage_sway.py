@@ -1,6 +1,7 @@
 """What the specialist is asked: how fast it calms, from what speed it doesn't, and how sure."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -26,8 +27,6 @@ SPEED: Final = 100 / 3.6
 """m/s: the speed at which it is asked for, where the rig states none of its own."""
 SPEEDS: Final = tuple(float(u) for u in np.linspace(12.0, 40.0, 15))
 """m/s, of the curve."""
-LIGHT: Final = 200
-"""Draws of `glance`: a chance of 2.5 % is then told to within 2 %, 95 times in 100."""
 
 
 def sway(
@@ -48,16 +47,21 @@ def sway(
     own. Raises ValueError, in one sentence, for what cannot be answered.
     """
     scene = opened(rig, estimate, stages, samples, seed).standing()
+    return _told(scene, Asked(speeds=np.asarray(speeds), ratio=ratio), speed, samples)
+
+
+def _told(scene: Opening, what: Asked, speed: float | None, samples: int) -> tuple[StageSway, ...]:
+    """What is asked of every stage of a scene, at a speed or the rig's own, from so many draws."""
     chosen = asked_speed(scene.rig, speed)
-    require_speeds([*speeds, chosen])
+    require_speeds([*what.speeds, chosen])
     require_load(scene.loads)
     require_stable_alone(scene.loads, scene.values, chosen)
     whole = combination(scene.rig, scene.values, scene.loads)
     columns, count = scene.few(samples), len(scene.stages)
     told = tuple(tellings(scene, columns))
-    asked = Asked(speeds=np.asarray(speeds), ratio=ratio, chosen=chosen)
+    what = replace(what, chosen=chosen)
     return tuple(
-        stage_sway(plan, taken(at_stage(whole, number, count), columns), asked, told)
+        stage_sway(plan, taken(at_stage(whole, number, count), columns), what, told)
         for number, plan in enumerate(scene.stages)
     )
 
@@ -85,23 +89,16 @@ def glance(
     stage: str | None = None,
     ratio: float = RATIO,
     speed: float | None = None,
-    samples: int = LIGHT,
+    samples: int = DRAWS,
     seed: int = 0,
 ) -> StageSway:
-    """One stage (the first unless named), without the curve and from fewer draws: what a page asks
-    for at each change. The best estimate is that of `sway`; spreads and chances are rougher."""
+    """One stage (the first unless named) as a page asks for it at each change: without the curve,
+    and without `falls`, which is not looked for and NaN. All else is that of `sway`."""
     whole = rig if isinstance(rig, Opening) else under_way(rig)
     plans = whole.stages if isinstance(whole, Opening) else plan_stages(whole)
-    return sway(
-        rig,
-        estimate,
-        (plans[0].key if stage is None else stage,),
-        speeds=(),
-        ratio=ratio,
-        speed=speed,
-        samples=samples,
-        seed=seed,
-    )[0]
+    scene = opened(rig, estimate, (plans[0].key if stage is None else stage,), samples, seed)
+    what = Asked(speeds=np.empty(0), ratio=ratio, falls=False)
+    return _told(scene.standing(), what, speed, samples)[0]
 
 
 def at_stage(c: Combination, stage: int, stages: int) -> Combination:

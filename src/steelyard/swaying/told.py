@@ -22,12 +22,13 @@ T = TypeVar("T", bound=np.generic)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """What is asked of every stage: speeds of the curve (S,), the ratio asked for, and the speed at
-    which it is, m/s."""
+    """What is asked of every stage: speeds of the curve (S,), the ratio asked for, the speed at
+    which it is, m/s, and whether it is asked from what speed on the ratio is not reached."""
 
     speeds: Array
     ratio: float
-    chosen: float
+    chosen: float = np.nan
+    falls: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +89,7 @@ def _seen(c: Combination, asked: Asked) -> _Seen:
 def _solved(c: Combination, asked: Asked) -> _Seen:
     search = Search(c)
     curve, here = search.across(asked.speeds), _one(search.across(np.array([asked.chosen])))
-    ends, falls = limits(c, asked.ratio, search)
+    ends, falls = limits(c, asked.ratio if asked.falls else None, search)
     return _Seen(
         curve=curve,
         here=here,

@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.files.changes import AskError
 from steelyard.quantity import QuantityError, parse
 from steelyard.scene import opened
-from steelyard.swaying.stage_sway import glance
+from steelyard.swaying.stage_sway import asked_speed
 from steelyard.swaying.time.simulate import Trace, run
 from steelyard.swaying.time.standard_runs import USUAL, dies_out, machine_at, stays_straight, swings
 from steelyard.web.work import Work
@@ -40,7 +40,7 @@ def traced(work: Work, what: str, key: str, speed: str | None) -> tuple[Trace, f
     """One run at the best estimate, and the speed it was made at, m/s."""
     chosen = speed_of(speed)
     try:
-        u = chosen or glance(work.rig, work.estimate, key).chosen_speed
+        u = asked_speed(work.rig, chosen)
         belief = opened(work.rig, work.estimate, draws=1).estimate
         return run(machine_at(work.rig, belief.at_mean(), key), u, USUAL[what]()), u
     except ValueError as error:

@@ -125,6 +125,8 @@ class Search:
 
     def falls(self, *ratios: float) -> dict[float, Array]:
         """First speeds at which it falls below each of some ratios, (...), or inf."""
+        if not ratios:
+            return {}
         place, places = np.zeros(self._roots.n, dtype=np.intp), []
         for ratio in sorted(ratios, reverse=True):
             place = self._first(place, ratio, below=True)
@@ -326,15 +328,21 @@ def told(root: NDArray[Any]) -> Oscillation:
     )
 
 
-def limits(c: Combination, ratio: float, search: Search | None = None) -> tuple[Critical, Array]:
+def limits(
+    c: Combination, ratio: float | None, search: Search | None = None
+) -> tuple[Critical, Array]:
     """`settled`, but for where it calms again, and the lowest speed on `GRID` at which the damping
-    ratio has fallen to `ratio`, m/s, inf if none; by `search` if given."""
+    ratio has fallen to `ratio`, m/s, inf if none, NaN if none is asked for; by `search` if given.
+    """
     exact, search = critical_speeds(c), search or Search(c)
-    if not (c.lagging or c.damped):
-        return exact, search.falls(ratio)[ratio]
-    found = search.falls(*{ratio, 0.0})
+    ratios = set[float]() if ratio is None else {ratio}
+    searched = c.lagging or c.damped
+    found = search.falls(*ratios, *({0.0} - ratios if searched else ()))
+    fallen = np.full(c.shape, np.nan) if ratio is None else found[ratio]
+    if not searched:
+        return exact, fallen
     never = np.full(c.shape, np.inf)
-    return replace(exact, oscillatory=found[0.0], again=never), found[ratio]
+    return replace(exact, oscillatory=found[0.0], again=never), fallen
 
 
 def turning(there: Callable[[Array], NDArray[np.bool_]], low: Array, high: Array) -> Array:
