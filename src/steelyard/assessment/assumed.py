@@ -27,7 +27,7 @@ def assumptions(sheet: Sheet, estimate: Estimate, share: Array) -> tuple[Assumpt
     """Every value nobody stated, biggest effect on the tongue share (worst stage) first."""
     rows = [at_stencil(share, estimate, stage) for stage in range(share.shape[0])]
     slopes = from_stencil(estimate, np.array(rows)).gradient
-    parts = np.abs(np.array([explained(estimate, slope) for slope in slopes]))
+    parts = np.abs(explained(estimate, slopes))
     effect = dict(zip(estimate.names, parts.max(axis=0), strict=True))
     sd = dict(zip(estimate.names, _natural_sd(estimate), strict=True))
     values = estimate.at_mean()
@@ -56,7 +56,7 @@ def widened_by(answers: Sequence[Array], estimate: Estimate, stage: int) -> list
         return []
     rows = [at_stencil(np.atleast_1d(x), estimate, stage) for x in answers]
     linear = from_stencil(estimate, np.array(rows))
-    parts = np.array([np.abs(explained(estimate, slope)) for slope in linear.gradient])
+    parts = np.abs(explained(estimate, linear.gradient))
     return [_named(estimate, part, float(sd)) for part, sd in zip(parts, linear.sd, strict=True)]
 
 

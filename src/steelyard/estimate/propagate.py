@@ -45,7 +45,7 @@ def from_stencil(estimate: Estimate, answers: Array) -> Linear:
     p = len(estimate.names)
     width = np.where(estimate.sd > 0, 2 * STEP * estimate.sd, 1.0)
     gradient = (answers[..., 1 : p + 1] - answers[..., p + 1 : 2 * p + 1]) / width
-    variance = np.einsum("...i,ij,...j->...", gradient, estimate.cov, gradient)
+    variance = np.sum(gradient @ estimate.cov * gradient, axis=-1)
     return Linear(mean=answers[..., 0], sd=np.sqrt(np.maximum(variance, 0.0)), gradient=gradient)
 
 
@@ -55,9 +55,9 @@ def propagate(estimate: Estimate, answer: Callable[[Values], Array]) -> Linear:
 
 
 def explained(estimate: Estimate, gradient: Array) -> Array:
-    """(p,) part of the answer's sd that knowing each parameter exactly would explain, signed.
+    """(..., p) part of each answer's sd that knowing each parameter exactly would explain, signed.
 
     |covariance of answer and parameter| / sd of the parameter: what to measure next.
     """
-    shared = estimate.cov @ gradient
+    shared = gradient @ estimate.cov
     return np.asarray(shared / np.where(estimate.sd > 0, estimate.sd, 1.0))

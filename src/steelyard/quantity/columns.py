@@ -26,6 +26,8 @@ def holds(test: bool | NDArray[np.bool_]) -> bool:  # noqa: FBT001  (the test it
     >>> holds(np.array([2.0, 3.0]) > 1.0)
     True
     """
-    if isinstance(test, np.ndarray) and test.any() != test.all():
+    if not isinstance(test, np.ndarray):
+        return bool(test)
+    if test.any() != test.all():
         raise DifferError(test)
-    return bool(np.all(test))
+    return bool(test.all())

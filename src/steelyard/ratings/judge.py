@@ -317,5 +317,4 @@ def _band(check: Check) -> tuple[float, float] | None:
     """Both edges of a band, at the best estimate; None for a plain limit."""
     if check.low is None or check.high is None:
         return None
-    low, high = (float(np.ravel(x)[0]) / check.size for x in (check.low, check.high))
-    return low, high
+    return float(check.low.flat[0]) / check.size, float(check.high.flat[0]) / check.size
