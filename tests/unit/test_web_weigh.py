@@ -1,6 +1,7 @@
 """Readings on the page: typed one by one, judged, kept in the logbook, in and out as files."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,7 @@ from steelyard.cli import main
 from steelyard.files import demo, parse_rig
 from steelyard.files.changes import AskError
 from steelyard.logbook.store import Logbook
+from steelyard.quantity import POUND
 from steelyard.web import Gate, Start, create_app
 from steelyard.web.acts import ACTS
 from steelyard.web.look import Look
@@ -89,7 +91,12 @@ def test_typed_equals_the_command(session: Session) -> None:
     for stage, other in zip(session.work.found.stages, theirs["after"]["stages"], strict=True):
         assert stage.tongue.share.best == pytest.approx(other["tongue"]["best_share"], rel=1e-9)
         assert stage.tongue.share.sd == pytest.approx(other["tongue"]["sd_share"], rel=1e-2)
-    assert "The readings agree" in shown(session)
+    page = " ".join(shown(session).split())
+    assert "The readings agree" in page
+    for other in theirs["readings"]:
+        if other["dimension"] == "mass":
+            others = (other["read_si"] - other["error_si"]) / POUND
+            assert re.search(rf"{others:,.0f} ± [\d,]+ lb by all else", page), others
 
 
 def test_how_the_trailer_stood(session: Session) -> None:

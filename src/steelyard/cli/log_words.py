@@ -114,8 +114,9 @@ def shown_whole(found: Logged, system: System) -> Iterator[str]:
     if disagrees(w):
         yield from _doubt([found.id])
     yield ""
-    head = ("pass", "reading", "as written", "read", "predicted", "off, sd")
+    head = ("pass", "reading", "as written", "read", "believed", "off, sd")
     yield _fitted([head, *(_reading_row(one, system) for one in w.readings)], (0, 1, 2))
+    yield paragraph("Believed: with the reading itself; off: from what all the others say.", "  ")
     yield ""
     yield paragraph(
         f"Written {found.written} by steelyard {w.version}; --json holds the posterior of"

@@ -229,7 +229,7 @@ def _without(work: Work, found: Reconciled, stage: str, system: System) -> dict[
 
 
 def _passes(work: Work, found: Reconciled, system: System) -> list[dict[str, Any]]:
-    """Every reading under its pass: read, expected before and after, how far off."""
+    """Every reading under its pass: read, expected by the file and by all else, how far off."""
     rows = iter(zip(found.weighed.lines, found.readings, work.foretold, strict=True))
     passes = []
     for name, one in found.weighed.ticket.passes.items():
@@ -242,7 +242,7 @@ def _passes(work: Work, found: Reconciled, system: System) -> list[dict[str, Any
                     "title": line.reading.label(),
                     "text": line.reading.value().text,
                     "before": _around(before.value, before.sd, judged, system),
-                    "after": _around(judged.predicted, judged.sd, judged, system),
+                    "others": _around(judged.value - judged.error, judged.error_sd, judged, system),
                     "off": off_by(judged, found),
                     "go": _again(one, number),
                 }
