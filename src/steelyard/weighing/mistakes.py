@@ -1,8 +1,9 @@
 """Slips that explain readings which do not agree: asked about, never put right unasked."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, pairwise
 from math import log
 from typing import Final
 
@@ -58,16 +59,20 @@ OTHERWISE: Final = (
     (1000.0, "a thousand times as large"),
 )
 """What a weight is times what was written down, and how that is said."""
+NUMBER: Final = re.compile(r"[\d., ]*\d")
+"""The digits that a weight begins with."""
 UNIT: Final = "weights in the unit they were read in"
 AXLES: Final = ("front", "rear", "trailer")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slip:
-    """What the readings would be, (m,) SI, had it not been made, and how it is asked."""
+    """What the readings would be, (m,) SI, had it not been made, and how it is asked; `many`: there
+    are so many of its kind that one fits by chance where the file is a little off."""
 
     right: Array
     fault: Fault
+    many: bool = False
 
 
 def mistakes(weighed: Weighed, first: Tested) -> tuple[Slip, ...]:
@@ -89,7 +94,7 @@ def mistakes(weighed: Weighed, first: Tested) -> tuple[Slip, ...]:
         rest, plain = _misfit(weighed, slip.right), before - left > MUCH
         rest = min(left, rest) if plain else rest
         chance = chi_square_chance(rest, degrees)
-        if chance >= (BARELY if plain else CLEARLY):
+        if chance >= (BARELY if plain and not slip.many else CLEARLY) and plain >= slip.many:
             found.append((chance, slip))
         elif plain and rest < min(ALL_BUT * before, least):
             least, most = rest, (slip,)
@@ -173,6 +178,28 @@ def _slips(weighed: Weighed, read: Array) -> Iterator[Slip]:
             said = "a weight that agrees once the vehicle's own is added: a net"
             yield _asked(right, said, "the gross weight of the whole rig", name)
     yield from _other_bars(weighed, read)
+    yield from _other_digits(weighed, read)
+
+
+def _other_digits(weighed: Weighed, read: Array) -> Iterator[Slip]:
+    """Two neighbouring digits of a weight, each in the other's place."""
+    for i, line in enumerate(weighed.lines):
+        found = NUMBER.match(getattr(getattr(line.reading, "weight", None), "text", ""))
+        text = found[0] if found else ""
+        for swapped in _swapped(text):
+            was, now = (int(re.sub(r"\D", "", x)) for x in (text, swapped))
+            if 0 < was != now > 0:
+                right = np.where(np.arange(len(read)) == i, read * now / was, read)
+                said = f"“{line.name}”, which agrees as {swapped}, two digits swapped"
+                yield replace(_asked(right, said, _due("swapped"), line.pass_name), many=True)
+
+
+def _swapped(text: str) -> Iterator[str]:
+    letters = list(text)
+    for one, other in pairwise(n for n, letter in enumerate(text) if letter.isdigit()):
+        new = list(letters)
+        new[one], new[other] = letters[other], letters[one]
+        yield "".join(new)
 
 
 def _other_bars(weighed: Weighed, read: Array) -> Iterator[Slip]:
