@@ -11,6 +11,7 @@ from tests import eight, weighings
 from steelyard.cli import main
 from steelyard.files import FileFaultError
 from steelyard.files.demo import demo_rigs
+from steelyard.files.report import weighing_report
 from steelyard.files.tickets import parse_ticket
 from steelyard.quantity import POUND, parse
 from steelyard.rig import Rig
@@ -238,6 +239,7 @@ def test_people_who_got_out_are_asked_about(inches: int, off: tuple[int, int], t
 
     out = found(*off)
     assert f"Was {told} aboard in “pass 2”?" in " ".join(out_lines(out))
+    assert f"{told} aboard in “pass 2”" in weighing_report(out, ())["perhaps_aboard"]
     passes = dict(out.weighed.ticket.passes)
     aboard = passes["pass 2"].model_copy(update={"people": ("anna",) * (told != "nobody")})
     said = out.weighed.ticket.model_copy(update={"passes": {**passes, "pass 2": aboard}})

@@ -155,6 +155,7 @@ def weighing_report(found: "Reconciled", cannot: tuple[str, ...]) -> dict[str, A
         "suspect": found.suspect.name if found.suspect else None,
         "unit_hint": next((slip.found for slip in found.slips if slip.due == UNIT), None),
         "slips": [sentence(replace(slip, asks=False)) for slip in found.slips],
+        "perhaps_aboard": list(found.out),
         "errors_wider": found.wider,
         "steps": plain(steps(found.weighed)),
         "left_open": list(cannot),
