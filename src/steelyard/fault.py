@@ -138,6 +138,13 @@ def joined(names: Sequence[str]) -> str:
     return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))
 
 
+def article(word: str) -> str:
+    """`a` or `an`, as a word is spoken: an enclosed-cargo, an SUV, a one-ton."""
+    initials = word[1:2].isupper() and word[:1] in "FHLMNRSX"
+    spoken = word[:1].lower() in "aeiou" and not word.startswith("one")
+    return "an" if spoken or initials else "a"
+
+
 def near(found: str, known: Iterable[str]) -> str:
     """`did you mean "x"?` for the closest known name, its words in any order, else for one that has
     every word found; or nothing."""

@@ -6,7 +6,7 @@ import pytest
 from click.testing import CliRunner
 
 from steelyard.cli import main
-from steelyard.fault import Fault, FaultError, dotted, sentence
+from steelyard.fault import Fault, FaultError, article, dotted, sentence
 from steelyard.files import FileFaultError, parse_rig, read_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.stowing.question import Wish
@@ -87,3 +87,12 @@ def test_at_most_ten_are_told() -> None:
         parse_rig(text)
     assert len(caught.value.faults) == 30
     assert caught.value.sentences[-1] == "and 20 more faults"
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["an enclosed-cargo", "an SUV", "a one-ton-dual-rear-wheel", "a boat", "an open-utility"],
+)
+def test_an_article_goes_by_the_sound(said: str) -> None:
+    """Of styles and classes, common English usage."""
+    assert article(said.partition(" ")[2]) == said.partition(" ")[0]

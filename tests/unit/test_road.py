@@ -652,3 +652,25 @@ def test_an_axle_that_may_swing_out_is_warned_of(rear: float, swings: bool) -> N
     told = lock_line(replace(one, chances={"front": 1 - rear, "rear": rear}))
     assert told.startswith("Without trailer brakes the front axle locks first")
     assert ("can swing out" in told) is swings
+
+
+@pytest.mark.parametrize(
+    ("country", "told"),
+    [
+        ("GB", ("in the United Kingdom", "United Kingdom and Ireland")),
+        ("IE", ("in Europe", "United Kingdom and Ireland")),
+        ("DE", ("in Germany", "in Europe")),
+        ("FR", ("in Europe", "in Europe")),
+        (None, ("in Europe", "in Europe")),
+    ],
+)
+def test_a_rule_is_named_for_the_rig_s_own_country(
+    country: str | None, told: tuple[str, str]
+) -> None:
+    """What was read of the United Kingdom is not said to be its law on a French rig's roads."""
+    said = {"country": country} if country else {}
+    facts = small("europe", brakes=True).model_dump(exclude_unset=True, by_alias=True)
+    titles = [one.title for one in first(Rig.model_validate({**facts, **said})).rules]
+    unbraked, breakaway = titles[-2:]
+    assert unbraked.endswith(told[0])
+    assert breakaway.endswith(told[1])

@@ -72,13 +72,19 @@ def _label(rig: Rig, w: Weights) -> Iterator[BrakeRule]:
 
 
 def _europe(rig: Rig, book: dict[str, Rule], w: Weights) -> Iterator[BrakeRule]:
-    """The 750 and 1,500 kg are of what the trailer may weigh, half the car of what it weighs."""
+    """The 750 and 1,500 kg are of what the trailer may weigh, half the car of what it weighs. Other
+    countries' texts, not read, are taken to agree, and what is said names none."""
     heavy, german = _permitted(w.trailer, rig.trailer.gvwr), rig.country == "DE"
     rule, more = (book["german-unbraked"], RAISED) if german else (book["uk-unbraked"], 0.0)
     passed = (w.trailer if german else heavy) > rule.value["mass"] * GRAVITY
     passed |= w.trailer > rule.value["share"] * (w.unladen + more * GRAVITY)
+    rule = (
+        rule if rig.country in ("DE", "GB") else replace(rule, title="Unbraked trailers in Europe")
+    )
     yield _ruled(rule, _said(rig.trailer.brakes), passed, w)
-    yield _loose(rig, book["breakaway-1500-kg"], heavy, w)
+    away = book["breakaway-1500-kg"]
+    away = away if rig.country in ("GB", "IE") else replace(away, title="Breakaway in Europe")
+    yield _loose(rig, away, heavy, w)
 
 
 def _australia(rig: Rig, book: dict[str, Rule], w: Weights) -> Iterator[BrakeRule]:

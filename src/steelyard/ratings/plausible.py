@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.fault import Fault, quoted
+from steelyard.fault import Fault, article, quoted
 from steelyard.quantity import Dimension, System, parse, unit_of
 from steelyard.quantity.columns import Floats, holds
 from steelyard.quantity.show import apart
@@ -97,7 +97,7 @@ def implausible(
     band = usual(path, kind)
     if band is None or holds((band.low <= value) & (value <= band.high)):
         return None
-    of = f" of a {kind}" if kind else ""
+    of = f" of {article(kind)} {kind}" if kind else ""
     one = () if isinstance(value, np.ndarray) else (value,)
     return Fault(
         path=tuple(path.split(".")),

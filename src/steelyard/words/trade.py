@@ -11,6 +11,7 @@ from html import escape
 from pathlib import Path
 from typing import Any, Final, TypeVar, cast
 
+from steelyard.fault import article
 from steelyard.quantity import System
 from steelyard.rig import Rig, is_pin
 from steelyard.scene import region_of
@@ -189,8 +190,8 @@ def _either_case(term: str, terms: Sequence[str]) -> str:
 
 
 def _article(written: str, word: str) -> str:
-    vowel = word[:1] in "aeiouAEIOU" or (word[1:2].isupper() and word[:1] in "FHLMNRSX")
-    return ("An" if vowel else "A") if written[0] == "A" else ("an" if vowel else "a")
+    due = article(word)
+    return due.capitalize() if written[0] == "A" else due
 
 
 _SPEAKING: ContextVar[Trade] = ContextVar("trade")
