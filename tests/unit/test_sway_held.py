@@ -69,6 +69,19 @@ def test_a_move_is_the_edited_rig(target: str) -> None:
     assert one.move.after.damping == pytest.approx(float(moved.at_damping.best), abs=2e-4)
 
 
+def test_bars_set_harder_are_the_edited_rig() -> None:
+    """Bars that give back three quarters instead of half: the advice's change of both axles is that
+    between two rig files."""
+
+    def given_back(part: int) -> Rig:
+        return rig(hitch={"bars": {"restoration": f"{part} % +- 0 %"}})
+
+    one = next(one for one in sway_advice(given_back(50)) if one.move.kind == "bars")
+    before, after = (assess(given_back(part), draws=16) for part in (50, 75))
+    for end, told in (("front", one.front_change_kg), ("rear", one.rear_change_kg)):
+        assert told == pytest.approx(load(after, end) - load(before, end), abs=0.02)
+
+
 def test_a_move_that_overloads_an_axle_breaks_it() -> None:
     """With a rear axle rated a little above what it carries, cargo into the bed breaks it, says so,
     comes after all that break nothing, and the rig so loaded is exceeded."""
