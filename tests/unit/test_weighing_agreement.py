@@ -26,9 +26,11 @@ from steelyard.weighing.suspicion import far, suspicion
 from steelyard.words.weighed import agreement, file_line, off_by, suspect_lines
 
 
-def heavier(pounds: float, place: float = 0.5, body: str = "trailer") -> Reconciled:
+def heavier(
+    pounds: float, place: float = 0.5, body: str = "trailer", data: Any = None
+) -> Reconciled:
     """The box taken apart, with so much more in it, or in the vehicle, than the file lists."""
-    laid = eight.laid("box", "parts")
+    laid = eight.laid("box", "parts", data)
     v = dict(laid.prior.at_mean())
     v[f"{body}.unlisted"] = np.asarray(pounds * POUND)
     v["trailer.unlisted_place"] = np.asarray(place)
@@ -53,10 +55,21 @@ def test_cargo_that_nobody_listed(pounds: float, place: float) -> None:
     assert "lb heavier than the file lists: what is missing?" in told
 
 
-def test_cargo_that_nobody_listed_in_the_vehicle() -> None:
-    """The vehicle is said to be that much heavier, whose weight its two axles state."""
-    one = next(one for one in excesses(heavier(500, body="vehicle")) if one.body == "vehicle")
-    assert one.kg / POUND == pytest.approx(500, abs=15)
+@pytest.mark.parametrize(
+    ("own", "told"),
+    [
+        ({"weight": "6600 lb"}, [500]),
+        ({"front": {"weight": "3700 lb"}, "rear": {"weight": "2900 lb"}}, [500]),
+        ({"front": {"weight": "3700 lb"}}, []),
+    ],
+)
+def test_cargo_that_nobody_listed_in_the_vehicle(own: dict[str, Any], told: list[float]) -> None:
+    """The vehicle is said to be that much heavier, where its weight or both its axles are stated,
+    not where one axle is."""
+    data = {**eight.BOX, "vehicle": {"class": "three-quarter-ton", **own}}
+    found = excesses(heavier(500, body="vehicle", data=data))
+    kg = [one.kg for one in found if one.body == "vehicle"]
+    assert [one / POUND for one in kg] == pytest.approx(told, abs=15)
 
 
 def test_what_is_not_aboard() -> None:
