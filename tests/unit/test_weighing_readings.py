@@ -372,3 +372,46 @@ def test_a_reading_spans_the_rating_of_just_what_it_weighed(
             spans = spanning(cast("Reconciled", found), cast("Assessment", after))
             due = [bound] if told and bound and verdict == "within" else []
             assert [one.standing.name for one in spans] == due
+
+
+@pytest.mark.parametrize(
+    ("said", "kg"),
+    [
+        ({"vehicle_tanks": {"fuel": "empty"}}, 74.0),
+        ({"tanks": {"fresh": "empty"}}, 99.8),
+        ({"people": ["ada"]}, 60.0),
+        ({"items": ["box"]}, 30.0),
+        ({"without": ["box"]}, 50.0),
+        ({"stage": "home"}, 50.0),
+    ],
+)
+def test_what_one_pass_says_of_its_load_is_not_the_other_s(said: dict[str, Any], kg: float) -> None:
+    """The whole rig as it left, and so much lighter by what a second pass says: 100 L of petrol at
+    0.74 kg/L, of water at 0.998, 60 kg of ben, 30 of the bag, 50 of the box left at home."""
+    full = {"tanks": {"fresh": "full"}, "vehicle_tanks": {"fuel": "full"}}
+    fresh = {"content": "fresh", "capacity": "100 L", "station": "4 m"}
+    rig = Rig.model_validate(
+        {
+            "everything_listed": True,
+            "vehicle": {"class": "half-ton-crew-cab", "tanks": {"fuel": {"capacity": "100 L"}}},
+            "trailer": {
+                "style": "rear-living",
+                "empty": {"weight": "2500 kg"},
+                "tanks": {"fresh": fresh},
+            },
+            "people": {
+                "ada": {"seat": "driver"},
+                "ben": {"seat": "passenger", "weight": "60 kg"},
+            },
+            "places": {"front": {"station": "2 m"}},
+            "items": {
+                "box": {"weight": "50 kg", "place": "front"},
+                "bag": {"weight": "30 kg", "place": "front"},
+            },
+            "stages": {"go": full, "home": {**full, "without": ["box"]}},
+        }
+    )
+    first = {"stage": "go", "readings": [platform("all")]}
+    laid = lay(rig, ticket({"first": first, "second": {**first, **said}}))
+    found = weighings.shown(laid, laid.prior.at_mean())[:, 0]
+    assert found[0] - found[1] == pytest.approx(kg, abs=0.1)
