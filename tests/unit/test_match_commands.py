@@ -373,7 +373,7 @@ def test_what_is_exceeded_with_room_left_tells_its_chance(margin: float, told: s
     one = SimpleNamespace(
         verdict="exceeded", name="trailer.gvwr", measure="weight", rating=500.0, margin=margin
     )
-    one.title, one.side, one.band, one.chance = "GVWR", "over", None, 0.85
+    one.title, one.side, one.band, one.chance, one.lifts = "GVWR", "over", None, 0.85, False
     assert _broken(cast("LimitStatus", one), "metric") == told
 
 
