@@ -1,6 +1,7 @@
 """The contact kernel: where springs that can only push come to rest."""
 
 import os
+from typing import Any
 
 import numpy as np
 import pytest
@@ -8,7 +9,8 @@ from scipy.optimize import minimize, nnls
 from tests.springs import Case, absurd, batch, draw
 
 from steelyard.estimate import Array
-from steelyard.statics.contact import Springs, energy, settle, solve_symmetric
+from steelyard.statics import contact
+from steelyard.statics.contact import Springs, energy, settle, solve, solve_symmetric
 
 CASES = 10000 if os.environ.get("STEELYARD_STUDY") == "1" else 1000
 
@@ -155,3 +157,25 @@ def test_solve_symmetric_is_numpys() -> None:
     found = solve_symmetric(upper, (right[:, 0], right[:, 1], right[:, 2]))
     expected = np.linalg.solve(matrix, right[..., None])[..., 0]
     assert np.stack(found, axis=-1) == pytest.approx(expected, rel=1e-9, abs=1e-12)
+
+
+def test_weights_that_are_no_numbers_are_not_turned_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of rigs that tipped already none is sought any further: their neighbours settle as without
+    them, and all of them together cost as many turns as one that stands."""
+    springs, load = batch(draw(60, seed=3))
+    known = settle(springs, load)
+    turns = []
+
+    def counted(*args: Any) -> Any:
+        turns.append(1)
+        return solve(*args)
+
+    monkeypatch.setattr(contact, "solve", counted)
+    lost = np.arange(60) % 2 == 0
+    half = settle(springs, (np.where(lost, np.nan, load[0]), *load[1:]))
+    for due, found in zip(known.u, half.u, strict=True):
+        assert np.isnan(found[lost]).all()
+        assert found[~lost] == pytest.approx(due[~lost])
+    turns.clear()
+    assert np.isnan(settle(springs, (load[0] * np.nan, *load[1:])).u[0]).all()
+    assert len(turns) <= 3

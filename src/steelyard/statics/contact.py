@@ -123,11 +123,15 @@ def _taken(springs: Springs, load: Triple, shape: Shape, at: Places) -> tuple[Sp
 
 def _newton(springs: Springs, load: Triple, u: Triple) -> tuple[Triple, tuple[Array, ...]]:
     """Balances of elements (n,) from where every spring pressing put them; an element that is there
-    is left alone while the others go on."""
+    is left alone while the others go on, and one whose weights are no numbers is never there."""
     u = _whole(np.where(np.isfinite(x), x, 0.0) for x in u)
     touching = _signs(springs, u)
     done = _whole(np.full(len(x), np.nan) for x in u), tuple(t.copy() for t in touching)
-    left = np.arange(len(u[0]))
+    known = np.isfinite(sum(load)) & np.ones(len(u[0]), dtype=bool)
+    left = np.flatnonzero(known)
+    if not known.all():
+        springs, load = _taken(springs, load, known.shape, left)
+        u, touching = _whole(x[left] for x in u), tuple(t[left] for t in touching)
     for turn in range(ROUNDS):
         goal = solve(springs, touching, load)
         found = _signs(springs, goal)
