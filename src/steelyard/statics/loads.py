@@ -176,8 +176,9 @@ def _wheels(
     wheels = []
     for name, load in named.items():
         if id(load) not in sides:
-            left = wheel_load(load, *lateral(found, v, name))
-            sides[id(load)] = left, load - left
+            moment, track = lateral(found, v, name)
+            left = wheel_load(load, moment, track)
+            sides[id(load)] = left, load - left if moment.any() else left
         both = zip(("left", "right"), sides[id(load)], strict=True)
         wheels += [Wheel(axle=name, side=side, load=part) for side, part in both]
     return tuple(wheels)

@@ -112,7 +112,7 @@ def serve(start: Start, listening: socket.socket, gate: Gate) -> None:
     )
     sys.setswitchinterval(0.001)
     gc.freeze()
-    gc.set_threshold(20_000, 20, 100)
+    gc.set_threshold(100_000, 20, 100)
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
     try:
         uvicorn.Server(config).run(sockets=[listening])
