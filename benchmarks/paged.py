@@ -5,11 +5,8 @@ Run apart from `run.py`'s other parts when other work is on the machine: a brows
 """
 
 import asyncio
-import io
 import shutil
-import subprocess
 import sys
-import tarfile
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -18,6 +15,7 @@ from statistics import median
 from time import perf_counter
 from typing import Any
 
+from since import BASELINE, as_it_reads, as_it_was
 from table import Row
 
 ROOT = Path(__file__).parents[1]
@@ -30,8 +28,6 @@ from steelyard.files.demo import demo_rigs  # noqa: E402
 from steelyard.web.book import Shelf  # noqa: E402
 from steelyard.web.work import Works  # noqa: E402
 
-BASELINE = "49d7b9d"
-"""The commit that a drop is held against."""
 DROPS = 40
 READINGS, PAUSE = 30, 1000
 BROWSERS, EVERY, WARM = 50, 2.0, 4.0
@@ -43,8 +39,8 @@ PLACES = ("bedroom", "galley", "lounge", "rear-room")
 def rows() -> Iterator[Row]:
     """One browser, one in Chromium, then many; each on a server of its own, the baseline's too."""
     alone, many = (_measured(SOURCE, *how) for how in (ONE, CROWD))
-    with _as_it_was() as source:
-        rig = _as_it_reads(demo_rigs()["perihelion-camper.toml"])
+    with as_it_was() as source:
+        rig = as_it_reads(demo_rigs()["perihelion-camper.toml"])
         was = [_measured(source, *how, rig) for how in (ONE, CROWD)] if source else []
     yield Row(
         name="page, drop: server, message in to parts out, p95",
@@ -90,29 +86,11 @@ def _cost(who: str, now: Found, was: Found) -> Row:
     )
 
 
-def _as_it_reads(rig: str) -> str:
-    """The rig without the key that the baseline does not know, and does not need."""
-    lines = rig.splitlines(keepends=True)
-    return "".join(line for line in lines if not line.startswith("everything_listed"))
-
-
 def _measured(source: Path, browsers: int, every: float, seconds: float, rig: str = "") -> Found:
     """A page under way: what its start costs, the process beside it too, is no drop's."""
     with page(source, rig=rig) as there:
         asyncio.run(crowd(there, browsers, every=every, seconds=WARM))
         return asyncio.run(crowd(there, browsers, every=every, seconds=seconds))
-
-
-@contextmanager
-def _as_it_was() -> Iterator[Path | None]:
-    """The sources of the baseline, out of the repository; None where it does not hold them."""
-    words = ["git", "-C", str(ROOT), "archive", BASELINE, "src"]
-    found = subprocess.run(words, capture_output=True, check=False)
-    with tempfile.TemporaryDirectory() as folder:
-        if found.returncode == 0:
-            with tarfile.open(fileobj=io.BytesIO(found.stdout)) as held:
-                held.extractall(folder, filter="data")
-        yield Path(folder) / "src" if found.returncode == 0 else None
 
 
 @contextmanager

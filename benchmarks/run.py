@@ -12,6 +12,7 @@ import learned
 import logged
 import matched
 import paged
+import since
 import stowed
 import sway
 import swept
@@ -26,6 +27,7 @@ PARTS = {
     "logged": logged.rows,
     "matched": matched.rows,
     "paged": paged.rows,
+    "since": since.rows,
     "sway": sway.rows,
     "stowed": stowed.rows,
     "swept": swept.rows,
