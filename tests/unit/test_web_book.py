@@ -16,8 +16,9 @@ from steelyard.files.demo import demo_rigs
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.rigs import Rigs
 from steelyard.logbook.store import Logbook
-from steelyard.web import Gate, Start, create_app
+from steelyard.web import Gate, Start, create_app, server
 from steelyard.web.acts import ACTS
+from steelyard.web.api import api_routes
 from steelyard.web.book import Shelf
 from steelyard.web.book.listing import lines
 from steelyard.web.look import Look
@@ -420,3 +421,23 @@ def test_two_rigs_of_the_book_stand_side_by_side(site: TestClient, path: Path) -
     html = part(section, shelf.session(1).seen(), Look(choice={"against": "rig:2"}))
     assert '<option value="rig:2" selected>the rig Perihelion observatory' in html
     assert "puts" in html
+
+
+def test_the_calls_are_built_once_for_both_addresses(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Those on the file that was opened and those on a rig of the book are the same; building them
+    is most of the work of beginning to serve."""
+    built = []
+
+    def routes(*asked: Any) -> Any:
+        built.append(asked)
+        return api_routes(*asked)
+
+    monkeypatch.setattr(server, "api_routes", routes)
+    app = create_app(Start(logbook=tmp_path / "book.sqlite"))
+    assert len(built) == 1
+    with TestClient(app, base_url="http://127.0.0.1") as client:
+        told = client.post("/rig/abc/api/undo", json={})
+    assert told.status_code == 422
+    assert "'abc'" in told.json()["fault"]

@@ -1,5 +1,6 @@
 """The application: one page, its live line, the HTTP API, static files."""
 
+import re
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -84,6 +85,16 @@ class Site:
         """The session of a rig of the book."""
         return self.shelf_of(request).session(rig)
 
+    def asked_of(self, request: Request, response: Response) -> Session:
+        """The session of the rig of the book that the address names, else the asker's own: one set
+        of calls stands under both."""
+        rig = request.path_params.get("rig")
+        if rig is None:
+            return self.session_of(request, response)
+        if not re.fullmatch(r"-?\d{1,40}", rig):
+            raise HTTPException(422, f"rig: expected its number in the book, found {rig[:20]!r}")
+        return self.rig_of(request, int(rig))
+
     def owner_of(self, session: Session, visitor: Visitor) -> str:
         """Whose a rig of the book is; nothing where it is of no book, or the asker may not know."""
         if session.rig is None or not visitor.sees_owners:
@@ -145,9 +156,9 @@ def create_app(start: Start, gate: Gate | None = None, port: int = 0) -> FastAPI
     app.add_api_websocket_route("/live", site.live)
     app.add_api_websocket_route("/rig/{rig}/live", site.live_rig)
     _door(app, site.gate)
-    app.include_router(api_routes(site.session_of, site.visitor_of), prefix="/api")
-    own = api_routes(site.rig_of, site.visitor_of)
-    app.include_router(own, prefix="/rig/{rig}/api", include_in_schema=False)
+    calls = api_routes(site.asked_of, site.visitor_of)
+    app.include_router(calls, prefix="/api")
+    app.include_router(calls, prefix="/rig/{rig}/api", include_in_schema=False)
     app.include_router(book_api(site.shelf_of, site.visitor_of, FAULTS), prefix="/api")
     app.include_router(photo_routes(FAULTS), prefix="/api")
     network = site.gate.code is not None
