@@ -5,6 +5,9 @@ from typing import Final
 
 import numpy as np
 
+from steelyard.fault import joined
+from steelyard.ratings import LIKELY
+from steelyard.scene import NoBalanceError
 from steelyard.stowing.arrange import Plan
 from steelyard.stowing.conflict import conflict
 from steelyard.stowing.leave import in_words, riding
@@ -80,6 +83,18 @@ def leaving(table: Table, start: Plan, watch: Watch) -> Fewer:
     return _found(table, start, best, watch, least=least)
 
 
+def _even_bare(table: Table, start: Plan) -> str:
+    """What is likelier over than not with all at home that may be; nothing where that holds."""
+    try:
+        found = assessed(table, _most_important(table, start, 0.0)).assessment
+    except NoBalanceError:  # needs its load to stand at all
+        return ""
+    limits = (one for stage in found.stages for one in stage.limits)
+    over = list(dict.fromkeys(f"the {one.title}" for one in limits if one.chance >= LIKELY))
+    ends = "are likelier beyond their limits" if len(over) > 1 else "is likelier beyond its limit"
+    return f"With all of it at home {joined(over)} {ends} than not." if over else ""
+
+
 def _one_more(table: Table, start: Plan, best: dict[str, str], watch: Watch) -> dict[str, str]:
     """The same with what may ride after all, one thing after another, the most important first."""
     items, weights = table.rig.items, table.cargo.weights
@@ -133,7 +148,7 @@ def _found(
     families = conflict(problem_at(table, at, rows, np.zeros(len(rows.base)), list(start)))
     if best is None:
         sought = Sought(table=table, found=None, at=dict(start), margin=np.zeros(0))
-        why = in_words(families, ()) if families else ""
+        why = _even_bare(table, start) or (in_words(families, ()) if families else "")
         return Fewer(sought=sought, least=False, why=why)
     wish = replace(table.wish, effort=replace(table.wish.effort, seconds=AFTER))
     sought = seek(replace(table, wish=wish), best, watch)
