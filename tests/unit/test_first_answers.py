@@ -395,3 +395,51 @@ def test_a_share_weighed_at_its_floor_is_not_weighed_again(
     assert ("at its floor: move load ahead until the ball carries" in said) is told
     assert ("Weigh the tongue and the whole trailer" in said) is not told
     assert ("Tape how far back" in said) is not told
+
+
+ELECTRIC = """format = 1
+everything_listed = true
+region = "europe"
+[vehicle]
+class = "mid-size-suv"
+electric = true
+weight = { value = "2100 kg", kind = "running-order" }
+[trailer]
+style = "centre-axle-caravan"
+gvwr = "1500 kg"
+[people.Ada]
+seat = "driver"
+weight = "75 kg"
+[places.front]
+station = "2 m"
+[items.box]
+weight = "40 kg"
+place = "front"
+[stages.out]
+[stages.back]
+distance = "120 km"
+"""
+
+
+def test_an_electric_vehicle_has_no_fuel(tmp_path: Path) -> None:
+    """None is assumed, asked for a distance driven, or shown; its mass in running order holds the
+    driver of 75 kg and nothing that could burn, so that with him aboard and no trailer on it the
+    vehicle weighs 2,100 kg and what hangs behind its bumper."""
+    path = tmp_path / "electric.toml"
+    path.write_text(ELECTRIC + "\n", "utf-8")
+    for command in (["check", "--all"], ["trip"], ["ledger"]):
+        answer = CliRunner().invoke(main, [command[0], str(path), *command[1:]])
+        assert answer.exit_code in (0, 1, 3)
+        assert "fuel" not in answer.output
+    report = json.loads(CliRunner().invoke(main, ["check", str(path), "--json"]).stdout)
+    axles = report["stages"][0]["axles"]
+    alone = sum(one["alone_kg"] for one in axles if one["name"] in ("front", "rear"))
+    assert alone == pytest.approx(2100, abs=15)  # a tow bar's ball weighs less
+    for wrong in ("vehicle.tanks.fuel.capacity = '50 L'", "stages.back.fuel_use = '9 km/L'"):
+        key, _, value = wrong.partition(" = ")
+        table, _, name = key.rpartition(".")
+        head = f"[{table}]\n{name} = {value}\n" if "tanks" in table else f"{name} = {value}\n"
+        path.write_text(ELECTRIC + head, "utf-8")
+        told = CliRunner().invoke(main, ["check", str(path)])
+        assert told.exit_code == 2
+        assert "expected none of an electric vehicle" in told.output

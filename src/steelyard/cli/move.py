@@ -143,7 +143,8 @@ def _levels(
         tank, mark, text = one.partition("=")
         if not mark:
             fail(f"--water: expected TANK=LEVEL such as fresh=20gal, found {one!r}")
-        tanks = {**rig.trailer.tanks, **rig.vehicle.tanks, "fuel": None}
+        fuel = {} if rig.vehicle.electric else {"fuel": None}
+        tanks = {**rig.trailer.tanks, **rig.vehicle.tanks, **fuel}
         name = _known("tanks", tank.strip(), tanks, file, "water")
         try:
             level = reader.validate_python(text.strip())

@@ -152,8 +152,8 @@ def _stage_row(stage: StageResult, system: System, damping: str) -> Row:
 def _tanks(found: Assessment, system: System) -> Iterator[str]:
     """How full every tank is at each stage, and what flowed to make it so."""
     rig = found.rig
-    names = [*rig.trailer.tanks, "fuel"]
-    if not rig.stages:
+    names = [*rig.trailer.tanks, *(() if rig.vehicle.electric else ("fuel",))]
+    if not rig.stages or not names:
         return
     values = found.estimate.at_mean()
     rows: list[Row] = [("tank levels", *names)]

@@ -267,7 +267,8 @@ def move(
     for name, place in to.items():
         known_name("items", name, found.items)
         known_name("places", place, found.places)
-    tanks = {**found.trailer.tanks, **found.vehicle.tanks, "fuel": None}
+    fuel = {} if found.vehicle.electric else {"fuel": None}
+    tanks = {**found.trailer.tanks, **found.vehicle.tanks, **fuel}
     set_ = {
         (stage, tank): level_of(tank, text)
         for tank, text in (levels or {}).items()

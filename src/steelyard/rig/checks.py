@@ -240,7 +240,7 @@ def _level_faults(rig: Listing[Floats], name: str) -> Iterator[Fault]:
             )
     for tank, level in stage.vehicle_tanks.items():
         path = ("stages", name, "vehicle_tanks", tank)
-        known = {"fuel": None, **rig.vehicle.tanks}
+        known = {**({} if rig.vehicle.electric else {"fuel": None}), **rig.vehicle.tanks}
         if tank not in known:
             yield missing("vehicle's tanks", tank, known, path=path)
             continue

@@ -66,6 +66,10 @@ def _circles(rig: Listing[Floats]) -> Iterator[Fault]:
 
 
 def _flow_faults(rig: Listing[Floats]) -> Iterator[Fault]:
+    burnt = [("stages", name, "fuel_use") for name, one in rig.stages.items() if one.fuel_use]
+    held = [("vehicle", "tanks", "fuel")] if "fuel" in rig.vehicle.tanks else []
+    for path in (*held, *burnt) if rig.vehicle.electric else ():
+        yield Fault(path=path, due="none of an electric vehicle", found="one")
     known = None
     water = any(tank.content in ("fresh", "water") for tank in rig.trailer.tanks.values())
     for number, (name, stage) in enumerate(rig.stages.items()):
@@ -84,7 +88,7 @@ def _flow_faults(rig: Listing[Floats]) -> Iterator[Fault]:
                 due="none at the first stage, since nothing was before it",
                 found="one",
             )
-        elif stage.distance and "fuel" not in stage.vehicle_tanks:
+        elif stage.distance and "fuel" not in stage.vehicle_tanks and not rig.vehicle.electric:
             if known is None:
                 yield Fault(path=path, due="fuel_use beside it or at a stage before", found="none")
             fuel = rig.vehicle.tanks.get("fuel")

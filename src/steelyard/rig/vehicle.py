@@ -94,6 +94,9 @@ class Vehicle(Fact[N]):
     driven: Driven | None = Field(
         default=None, description="axle the engine drives when you pull away: manual, or look under"
     )
+    electric: bool = Field(
+        default=False, description="runs on its battery alone: it has no fuel tank"
+    )
     trailer_stability: bool | None = Field(
         default=None,
         description="its stability control has a programme for trailers: it brakes the vehicle when"

@@ -119,10 +119,11 @@ def _as_weighed(rig: Rig[Floats], stated: Value[Floats], v: Values) -> tuple[Arr
     moment = weight * v["vehicle.cg"]
     if words is None:
         return weight, moment
-    full = v["vehicle.tanks.fuel.capacity"]
-    there = fuel_aboard(stated, full, _fuel(rig)) if "fuel" in words else 0.0
-    weight = weight + (there - full)
-    moment = moment + (there - full) * v["vehicle.tanks.fuel.station"]
+    if not rig.vehicle.electric:
+        full = v["vehicle.tanks.fuel.capacity"]
+        there = fuel_aboard(stated, full, _fuel(rig)) if "fuel" in words else 0.0
+        weight = weight + (there - full)
+        moment = moment + (there - full) * v["vehicle.tanks.fuel.station"]
     if "driver" in words:
         person, station = _driver(rig, stated, v)
         weight, moment = weight + person, moment + person * station

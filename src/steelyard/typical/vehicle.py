@@ -222,8 +222,10 @@ def tyre_pressure(
 
 
 def tank_names(vehicle: Vehicle[Floats]) -> tuple[str, ...]:
-    """The fuel tank, which every vehicle has and whose fuel its weight includes, and any other."""
-    return tuple(dict.fromkeys(["fuel", *vehicle.tanks]))
+    """The fuel tank, which all but electric vehicles have and whose fuel their weight includes, and
+    any other."""
+    own = () if vehicle.electric else ("fuel",)
+    return tuple(dict.fromkeys([*own, *vehicle.tanks]))
 
 
 def full_tank(

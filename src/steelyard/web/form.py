@@ -263,7 +263,8 @@ def _kind(data: Data, word: str, one: Schema) -> dict[str, Any]:
 
 def _levels(data: Data, path: tuple[str, ...], one: Schema, word: str) -> Iterator[Field]:
     tanks = [*(at(data, LEVELS[word].split(".")) or ())]
-    tanks += ["fuel"] if word.endswith("vehicle_tanks") and "fuel" not in tanks else []
+    fuelled = word.endswith("vehicle_tanks") and not at(data, ("vehicle", "electric"))
+    tanks += ["fuel"] if fuelled and "fuel" not in tanks else []
     for tank in tanks:
         yield Field(
             path=(*path, tank),
