@@ -9,8 +9,7 @@ from steelyard.estimate.memory import beside
 from steelyard.estimate.propagate import linearise
 
 SETTLED = 1e-6
-"""Standard deviations of the prior: a round that moves every parameter less is the last; the second
-too if by Gauss-Newton's own rate, which two rounds show, the third would."""
+"""Standard deviations of the prior: a round that moves every parameter less is the last."""
 DEPTH = 6
 """Rounds that the next one learns from."""
 HALVINGS = 7
@@ -36,13 +35,11 @@ def condition(estimate: Estimate, readings: list[Reading], rounds: int = 30) -> 
         return _again(estimate, estimate.memory, readings, rounds)
     unit = np.maximum(estimate.sd, 1e-300)
     here = _looked(estimate, readings, estimate.mean, np.zeros(len(estimate.mean)))
-    tried, sizes = list[tuple[Array, Array]](), list[float]()
+    tried = list[tuple[Array, Array]]()
     while True:
         moved, gain = _stepped(estimate, readings, here)
         tried.append((moved, (moved[0] - here.point) / unit))
-        sizes.append(float(np.max(np.abs(tried[-1][1]))))
-        least = sizes[1] ** 2 / sizes[0] if len(sizes) == 2 and sizes[0] else sizes[-1]
-        moving = SETTLED <= min(least, sizes[-1]) < np.inf  # no more where none can mend it
+        moving = SETTLED <= np.max(np.abs(tried[-1][1])) < np.inf  # no more where none can mend it
         further = moving and len(tried) < rounds
         ways = (_mixed(tried[-DEPTH:]), moved)
         there = _onward(estimate, readings, here, ways) if further else None
