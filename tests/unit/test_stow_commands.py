@@ -269,13 +269,15 @@ def test_a_slide_to_a_further_station_is_aft(to: float, told: str) -> None:
 
 @pytest.mark.parametrize(("share", "way"), [(0.09, "more"), (0.14, "less")])
 def test_a_ball_off_its_target_is_told_which_way_is_stopped(share: float, way: str) -> None:
-    """Under the 12 % aimed at nothing gives more, above it less."""
-    tongue = SimpleNamespace(
-        weight_kg=SimpleNamespace(best=2000 * share), share=SimpleNamespace(value=share)
-    )
-    stage = SimpleNamespace(tongue=tongue, trailer_kg=SimpleNamespace(best=2000.0))
+    """Under the 12 % aimed at nothing gives more, above it less, told of the stage furthest off,
+    not of one that is a little off the other way."""
+    stages = []
+    for one in (0.12 + (0.12 - share) / 6, share):
+        weight, part = SimpleNamespace(best=2000 * one), SimpleNamespace(value=one)
+        tongue = SimpleNamespace(weight_kg=weight, share=part)
+        stages.append(SimpleNamespace(tongue=tongue, trailer_kg=SimpleNamespace(best=2000.0)))
     plan = SimpleNamespace(goals=[SimpleNamespace(value=60.0)], stop=None)
-    plan.assessment = SimpleNamespace(stages=[stage])
+    plan.assessment = SimpleNamespace(stages=stages)
     told = stop_words(cast("Stowed", SimpleNamespace(found=plan, target=0.12)), "metric")
     assert told == f"{100 * share:.1f} %: nothing that may be moved gives {way}."
 
