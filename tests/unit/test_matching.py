@@ -433,6 +433,8 @@ def test_what_decides_a_pair_by_hand() -> None:
     assert found.unknown.tolist() == found.bases.tolist() == [0, 0, 1, 0, 0, 0, 0]
     assert found.governs.tolist() == [1, 1, 1, 1, 1, 1, 0]
     assert found.governs_full.tolist() == [1, 0, 0, 1, 1, 0, 0]
+    dark = summary(_block(verdict=np.full((3, 3, 7), UNKNOWN)), 0.05)
+    assert set(dark.governs.tolist()) == {-1}
     assert found.room.tolist() == [2.0, 1.0, 4.0, -0.25, 0.25, 7.0, 2.0]
     assert found.chance.tolist() == [0.02, 0.3, 0.0, 0.6, 0.3, 0.0, 0.01]
     assert found.sways.tolist() == [0, 1, 2, 0, 0, 0, 0]
