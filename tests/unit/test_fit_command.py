@@ -401,9 +401,7 @@ class TestAnswers:
         high = 21.5 - 0.25 + 2.6 - chosen["drop_m"] / 0.0254
         assert found["judged_at_ball_m"] == pytest.approx(high * 0.0254, rel=1e-3)
         assert found["judged_as_it_is"] is chosen["present"] is False
-        told = re.search(
-            r"are judged with the ball (as it is|at ([\d.]+) in)", " ".join(said.split())
-        )
+        told = re.search(r"judged with the ball (as it is|at ([\d.]+) in)", " ".join(said.split()))
         assert told is not None
         assert float(told[2]) == pytest.approx(high, abs=0.1)
 

@@ -193,7 +193,7 @@ def _judged(found: Fit, system: System) -> str:
     """At which height of the ball all but the heights is judged."""
     best = found.height.chosen
     at = "as it is" if best.present else f"at {length(best.ball.value, system)}, the one chosen"
-    return f"Ratings, jack, bars and clearances are judged with the {seat_of(found)} {at}."
+    return f"All else is judged with the {seat_of(found)} {at}."
 
 
 def _near(found: Fit, reach: int) -> Sequence[Step]:

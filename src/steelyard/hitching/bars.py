@@ -10,7 +10,7 @@ from steelyard.hitching.result import Bars, Due, Fenders
 from steelyard.hitching.sold_sizes import bar_ratings
 from steelyard.hitching.trial import Tried
 from steelyard.quantity import GRAVITY
-from steelyard.ratings import TIGHT, Check, LimitStatus, Verdict, severity
+from steelyard.ratings import TIGHT, Check, LimitStatus, Verdict, severity, worst
 from steelyard.ratings import verdict as judged
 from steelyard.rig import Rig
 from steelyard.statics.balance import Balance, alone
@@ -61,10 +61,13 @@ def _by_manual(rig: Rig, trailer: Array) -> Iterator[tuple[str, Verdict]]:
 
 
 def _by_rating(plain: list[LimitStatus]) -> Iterator[tuple[str, Verdict]]:
-    for standing in plain:
-        if standing.verdict in ("tight", "cannot tell", "exceeded"):
-            word = "is over" if standing.verdict == "exceeded" else "may be over"
-            yield f"{standing.title} {word} its weight-carrying rating", standing.verdict
+    for verdicts in (("exceeded",), ("tight", "cannot tell")):
+        found = [one for one in plain if one.verdict in verdicts]
+        if found:
+            titles, many = ", ".join(one.title for one in found), len(found) > 1
+            are = "may be" if "tight" in verdicts else "are" if many else "is"
+            theirs = "their weight-carrying ratings" if many else "its weight-carrying rating"
+            yield f"{titles} {are} over {theirs}", worst(one.verdict for one in found)
 
 
 def preset_of(found: Balance) -> Array:
