@@ -146,12 +146,12 @@ def article(word: str) -> str:
 
 
 def near(found: str, known: Iterable[str]) -> str:
-    """`did you mean "x"?` for the closest known name, its words in any order, else for one that has
-    every word found; or nothing."""
+    """`did you mean "x"?` for the closest known name that has every word found, in any order, else
+    for the closest of all; or nothing."""
     names = {_sorted_words(name): name for name in list(known)[:1000][::-1]}
     asked = _sorted_words(found[:60])
     whole = [one for one in names if set(asked.split("_")) <= set(one.split("_"))]
-    close = get_close_matches(asked, names, n=1) or get_close_matches(asked, whole, 1, 0.0)
+    close = get_close_matches(asked, whole, 1, 0.0) or get_close_matches(asked, names, n=1)
     return f'did you mean "{names[close[0]]}"?' if close else ""
 
 

@@ -152,6 +152,7 @@ def test_a_changed_rig_is_refused_as_a_file_is() -> None:
         ("items.bikes.weight", "12", "items.bikes.weight: expected a weight with its unit"),
         ("items.bikes.wieght", "12 lb", 'found "wieght" (did you mean "weight"?)'),
         ("hitch.receiver.tongue_rating", "1000 lb", 'did you mean "rating_tongue"?'),
+        ("hitch.receiver.trailer", "5000 lb", 'did you mean "rating_trailer"?'),
         ("name.first", "x", "name.first: expected a table at name"),
     ):
         with pytest.raises(steelyard.FaultError) as caught:

@@ -553,6 +553,8 @@ def test_nothing_may_ride(tmp_path: Path) -> None:
     assert result.exit_code == 1
     assert "Leave bikes, bags home" in said
     assert "with none of it aboard" in said
+    alone = "One place alone is stated on the trailer: state others, and they are tried."
+    assert alone in said
     assert read_rig(path).items == {}
     assert path.with_suffix(".toml.bak").read_text("utf-8") == heavy
 

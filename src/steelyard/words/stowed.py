@@ -51,11 +51,20 @@ def plan_verdict(found: Stowed) -> str:
     if found.left:
         left = ", ".join(found.left)
         less = "" if found.least else " Perhaps less may stay home: that is not proven."
+        less += _one_place(found)
         why = f"{found.conflict}{_unsure(found)}{less}{_beyond(found)}{_weigh(found)}"
         why += f"{_price(found)}{_bars(found)}{best}"
         return f"{mark}: not everything fits. Leave {left} home; {moves}. {why}"
     rest = f"{_beyond(found)}{_weigh(found)}{_price(found)}{_bars(found)}{best}"
     return f"{mark}: everything has a place, {where}; {moves}.{rest}"
+
+
+def _one_place(found: Stowed) -> str:
+    """That what stays home had nowhere else on its trailer to ride, where so little is stated."""
+    places = {name for name, place in found.rig.places.items() if place.on == "trailer"}
+    if len(places) != 1 or not any(found.rig.items[one].place in places for one in found.left):
+        return ""
+    return " One place alone is stated on the trailer: state others, and they are tried."
 
 
 def _beyond(found: Stowed) -> str:
