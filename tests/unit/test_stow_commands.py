@@ -278,7 +278,7 @@ def test_a_ball_off_its_target_is_told_which_way_is_stopped(share: float, way: s
         stages.append(SimpleNamespace(tongue=tongue, trailer_kg=SimpleNamespace(best=2000.0)))
     plan = SimpleNamespace(goals=[SimpleNamespace(value=60.0)], stop=None)
     plan.assessment = SimpleNamespace(stages=stages)
-    told = stop_words(cast("Stowed", SimpleNamespace(found=plan, target=0.12)), "metric")
+    told = stop_words(cast("Stowed", SimpleNamespace(found=plan, target=0.12, slides=())), "metric")
     assert told == f"{100 * share:.1f} %: nothing that may be moved gives {way}."
 
 

@@ -215,12 +215,13 @@ class TestBoarding:
         assert off(found.found.assessment.stages[0]) < 0.01 < off(found.before.stages[0])
         assert stow(stood(rig, "tractor", slide.to), wish=QUICK).slides == ()
 
-    @pytest.mark.parametrize("suffers", ["no_worse", "calmer"])
+    @pytest.mark.parametrize("suffers", [("no_worse", "mends"), ("calmer",)])
     def test_nothing_slides_at_anothers_cost(
-        self, monkeypatch: pytest.MonkeyPatch, suffers: str
+        self, monkeypatch: pytest.MonkeyPatch, suffers: tuple[str, ...]
     ) -> None:
-        """Where a limit suffers it stays, and where only the swaying does it stays too."""
-        monkeypatch.setattr(f"steelyard.stowing.slides.{suffers}", lambda *_: False)
+        """Where a limit suffers for nothing it stays, and where only the swaying does too."""
+        for one in suffers:
+            monkeypatch.setattr(f"steelyard.stowing.slides.{one}", lambda *_: False)
         rig = changed(TRACTOR, items={"tractor": {"slides": True, "station": "12 ft +- 4 in"}})
         scene = opened(rig, draws=64)
         assert slid(scene, assess(scene), damped(scene), 0.12, 0.025)[1] == ()

@@ -29,6 +29,7 @@ from steelyard.words.stowed import (
     less_calm,
     on_the_way,
     plan_verdict,
+    room_beside,
     slide_words,
     stop_words,
     sway_after,
@@ -55,7 +56,8 @@ def stow_lines(found: Stowed, system: System, *, everything: bool, cut: int = 0)
     yield ""
     yield from (paragraph(one) for one in fumes_words(found.rig))
     yield from (paragraph(boarding_words(one, system)) for one in found.boardings)
-    yield from (paragraph(slide_words(one, system)) for one in found.slides)
+    for one in found.slides:
+        yield paragraph(f"{slide_words(one, system)} {room_beside(found.rig, one.item)}".rstrip())
     if found.found is not None and found.order is not None:
         yield from _moves(found, found.order, system, None if cut < 2 else MOVES - 3 * (cut - 2))
         yield from _stages(found, found.found, system, None if cut < 1 else STAGES)
@@ -255,10 +257,8 @@ def footing_lines(rig: Rig, found: tuple[Footing, ...], system: System) -> Itera
     """Where on its deck a thing should stand, each facing a sentence."""
     for one in found:
         yield paragraph(_footing(one, len(found) > 1, system))
-    others = [n for n, i in rig.items.items() if i.place == found[0].place and n != found[0].item]
-    if others:
-        listed = ", ".join(others)
-        yield paragraph(f"Room beside {listed} on the same deck is yours to check.")
+    if beside := room_beside(rig, found[0].item):
+        yield paragraph(beside)
     yield paragraph(TIE_DOWN)
     yield from (paragraph(line) for line in CAUTIONS)
 

@@ -10,7 +10,7 @@ from steelyard.assessment import Assessment, assess
 from steelyard.assessment.damped import damped
 from steelyard.estimate import Estimate
 from steelyard.quantity import Level, parse
-from steelyard.ratings import LIKELY
+from steelyard.ratings import LIKELY, TIGHT
 from steelyard.rig import Rig
 from steelyard.scene import Opening, opened
 from steelyard.stowing.arrange import arranged, now
@@ -18,7 +18,8 @@ from steelyard.stowing.cures import cured
 from steelyard.stowing.move_order import Move
 from steelyard.stowing.plan import EVEN
 from steelyard.stowing.program import Watch
-from steelyard.stowing.question import Wish, lay
+from steelyard.stowing.question import Wish, lay, middle_of_band
+from steelyard.stowing.slides import slid
 from steelyard.stowing.unmended import Unmended, unmended
 from steelyard.stowing.what_if import filled, refilled
 
@@ -66,10 +67,19 @@ def _lightest(rig: Rig, estimate: Estimate | None) -> Mend | None:
     else:
         moves, after, weigh = (), before, False
         stuck = _stuck(unmended(table, start, before, EVEN))
-        if not stuck:
+        if not stuck or _slides(scene, before, stuck):
             return None
         light = _lightened(scene, stuck, weighed=estimate is not None)
     return Mend(moves=moves, after=after, weigh=weigh, stuck=stuck, lightened=light)
+
+
+def _slides(scene: Opening, before: Assessment, stuck: Iterable[str]) -> bool:
+    """Whether sliding what may stand anywhere along its deck mends one of these limits."""
+    target = middle_of_band(scene.rig)
+    there, slides = slid(scene, before, damped(scene), target, TIGHT)
+    after = assess(there).stages if slides else ()
+    left = {x.title for stage in after for x in stage.limits if x.chance >= LIKELY}
+    return bool(slides) and not left.issuperset(stuck)
 
 
 def _lightened(scene: Opening, stuck: Iterable[str], *, weighed: bool) -> frozenset[str]:

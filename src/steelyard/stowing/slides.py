@@ -6,7 +6,7 @@ from typing import Final
 from steelyard.assessment import Assessment, assess
 from steelyard.assessment.damped import Damped, damped
 from steelyard.quantity import Value
-from steelyard.ratings import TIGHT
+from steelyard.ratings import LIKELY, TIGHT
 from steelyard.rig import Rig
 from steelyard.scene import NoBalanceError, Opening, restated
 from steelyard.stowing.station import Footing, StationError, footings, sliding
@@ -14,7 +14,7 @@ from steelyard.stowing.station import Footing, StationError, footings, sliding
 WORTH: Final = 0.02
 """m that are not worth sliding."""
 PARTS: Final = (1.0, 0.5, 0.25)
-"""Of the way to the best station, the first that makes nothing worse."""
+"""Of the way to the best station, the first that makes nothing worse, or mends more than that."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +49,8 @@ def slid(
                 judged = assess(after, tight=confidence)
             except NoBalanceError:  # too far: it would tip there
                 continue
-            if no_worse(before, judged, confidence) and calmer(calm, damped(after, calm)):
+            helps = no_worse(before, judged, confidence) or mends(before, judged, confidence)
+            if helps and calmer(calm, damped(after, calm)):
                 found.append(Slide(item=name, start=start, to=to, footing=best))
                 scene = after
                 break
@@ -80,6 +81,18 @@ def no_worse(before: Assessment, after: Assessment, confidence: float) -> bool:
             if limit.chance > max(confidence, was.get(limit.name, 0.0)):
                 return False
     return True
+
+
+def mends(before: Assessment, after: Assessment, confidence: float) -> bool:
+    """Whether a limit likelier broken than not becomes likelier to hold, and none the other way."""
+    stages = zip(before.stages, after.stages, strict=True)
+    each = [
+        (next((o.chance for o in old.limits if o.name == limit.name), 0.0), limit.chance)
+        for old, new in stages
+        for limit in new.limits
+    ]
+    worse = any(now >= LIKELY for was, now in each if now > max(confidence, was))
+    return not worse and any(was >= LIKELY > now for was, now in each)
 
 
 def calmer(before: tuple[Damped, ...], after: tuple[Damped, ...]) -> bool:

@@ -128,10 +128,10 @@ def _footing(
     share, room, base, sides = _along(rig, name, estimate, grid, confidence, seed)
     off = np.max(np.abs(share - target), axis=0)
     holds = room.max(axis=0, initial=-np.inf) <= 0
-    best = int(np.argmin(np.where(holds, off, off + 10.0)))
+    best = _best(off, room, base, sides)
     good = holds & (off <= BAND)
     low, high = _around(grid, good, best)
-    stop = _stop(off, room, best, sides)
+    stop = _stop(off, room, base, best, sides)
     return Footing(
         item=name,
         place=rig.items[name].place,
@@ -152,10 +152,29 @@ def _footing(
     )
 
 
-def _stop(off: Array, room: Array, best: int, sides: list[Side]) -> Side | None:
-    """The limit that does not hold at the best station or, if all do, where the share would be
-    nearest its target."""
+def _best(off: Array, room: Array, base: Array, sides: list[Side]) -> int:
+    """The station nearest the target of those at which all holds with its spread, else at which
+    what some station mends holds at the best estimate. Where the target itself breaks such a limit,
+    the one that is as many spreads inside it as inside the share's band."""
+    holds = room.max(axis=0, initial=-np.inf) <= 0
+    mendable = base.min(axis=1) <= 0
+    broken = mendable & (base[:, off.argmin()] > 0)
+    if holds.any() or not broken.any():
+        return int(np.argmin(np.where(holds, off, off + 10.0)))
+    shares = np.array([side.measure == "share" for side in sides])
+    missed = np.maximum(base[mendable].max(axis=0), 0.0)
+    asked = broken | mendable & shares
+    spreads = (base / np.maximum(room - base, HAIR))[asked].max(axis=0)
+    return int(np.lexsort((off, spreads, missed))[0])
+
+
+def _stop(off: Array, room: Array, base: Array, best: int, sides: list[Side]) -> Side | None:
+    """The limit that the target would break and the best station holds, else the one that does not
+    hold there for sure or, if all do, where the share would be nearest its target."""
     nearest = int(off.argmin())
+    spared = np.where(base[:, best] <= 0, base[:, nearest], 0.0)
+    if spared.max(initial=0.0) > 0:
+        return sides[int(spared.argmax())]
     for at in (best, nearest) if off[best] >= NEAR else (best,):
         if room[:, at].max(initial=0.0) > 0:
             return sides[int(room[:, at].argmax())]

@@ -54,7 +54,7 @@ def plan_verdict(found: Stowed) -> str:
         less += _one_place(found)
         why = f"{found.conflict}{_unsure(found)}{less}{_beyond(found)}{_weigh(found)}"
         why += f"{_price(found)}{_bars(found)}{best}"
-        return f"{mark}: not everything fits. Leave {left} home; {moves}. {why}"
+        return f"{mark}: not everything fits. Leave {left} home; {moves}. {why.lstrip()}"
     rest = f"{_beyond(found)}{_weigh(found)}{_price(found)}{_bars(found)}{best}"
     return f"{mark}: everything has a place, {where}; {moves}.{rest}"
 
@@ -255,6 +255,12 @@ def less_calm(found: Stowed) -> str:
     )
 
 
+def room_beside(rig: Rig, name: str) -> str:
+    """What stands on the same deck as a thing that slides, which nobody keeps it clear of."""
+    others = [k for k, x in rig.items.items() if k != name and x.place == rig.items[name].place]
+    return f"Room beside {', '.join(others)} on the same deck is yours to check." * bool(others)
+
+
 def slide_words(one: Slide, system: System) -> str:
     """`Slide tractor 1 ft 2 in aft: its front wheels 8 ft behind the headboard of deck.`"""
     there = one.footing
@@ -349,15 +355,13 @@ def stop_words(found: Stowed, system: System) -> str:
     ]
     share = max(off)[1]
     way = "more" if share < found.target else "less"
-    if plan.stop is None:
+    stop = plan.stop or next((one.footing.stop for one in found.slides if one.footing.stop), None)
+    if stop is None:
         return f"{percent(share)}: nothing that may be moved gives {way}."
-    if plan.stop.measure == "share" and plan.stop.under == (share > plan.stop.rating):
-        edge = "floor" if plan.stop.under else "ceiling"
-        return (
-            f"{percent(share)}: {way} might pass the {edge} of {percent(plan.stop.rating)}, for the"
-            f" spread of the {plan.stop.title}: weigh first."
-        )
-    return f"{percent(share)}: {edge_words(plan.stop, system)} stops {way}."
+    if stop.measure == "share" and stop.under == (share > stop.rating):
+        edge = f"{'floor' if stop.under else 'ceiling'} of {percent(stop.rating)}, for the spread"
+        return f"{percent(share)}: {way} might pass the {edge} of the {stop.title}: weigh first."
+    return f"{percent(share)}: {edge_words(stop, system)} stops {way}."
 
 
 def edge_words(side: Side, system: System) -> str:
