@@ -758,3 +758,33 @@ def test_where_no_height_mends_what_it_takes_comes_first(tmp_path: Path, name: s
     words = " ".join(run(tmp_path, WHOLE.replace(old, new, 1)).output.split())
     assert f"Do next 1. {said}" in words or said in words.split(" 2. ")[0]
     assert "and tape the trailer level" not in words
+
+
+@pytest.mark.parametrize(
+    ("ahead", "wide", "fits"), [(36, 96, False), (20, 96, True), (30, 80, False), (26, 80, True)]
+)
+def test_a_nose_behind_a_cab_turns_in_every_door(
+    tmp_path: Path, ahead: int, wide: int, *, fits: bool
+) -> None:
+    """The pin stands 40 - 2 = 38 in behind the cab. Turned by 15 degrees a square nose's corner
+    reaches ahead by a cos 15 + (w/2) sin 15: 47.2, 31.7, 39.3 and 35.5 in (hand arithmetic)."""
+    text = FIFTH.replace('"-20 in"', f'"-{ahead} in"').replace('"96 in"', f'"{wide} in"')
+    fitted = run(tmp_path, text, "--json")
+    checked = CliRunner().invoke(main, ["check", str(tmp_path / "rig.toml"), "--json"])
+    limits = [one for stage in parsed(checked)["stages"] for one in stage["limits"]]
+    (stood,) = (one["standing"] for one in limits if one["name"] == "hitch.fit.cab")
+    (same,) = (o["verdict"] for o in parsed(fitted)["ratings"] if o["name"] == "hitch.fit.cab")
+    assert (stood == "exceeded", same == "exceeded") == (not fits, not fits)
+    assert (fitted.exit_code == 1) is not fits
+    assert ("the nose meets the cab" in run(tmp_path, text).stdout) is not fits
+
+
+def test_what_does_not_fit_is_the_first_thing_to_do(tmp_path: Path) -> None:
+    """A 2 in ball in a coupler for 2 5/16 in is put right before any height is set, and chains of
+    1,800 lb on a trailer of 3,500 lb too."""
+    sizes = '[hitch.ball]\nsize = "2 in"\n[hitch.coupler]\nsize = "2 5/16 in"\n'
+    chains = '[hitch.chains]\nrating_each = "1800 lb"\n[hitch.receiver]'
+    text = SMALL.replace("[trailer]\n", f'{sizes}[trailer]\ngvwr = "3500 lb"\n', 1)
+    told = run(tmp_path, text.replace("[hitch.receiver]", chains, 1)).stdout
+    first, second = told.index("1. Do not tow with this: ball"), told.index("2. Fit safety chains")
+    assert first < second < told.index("3. Set the ball")

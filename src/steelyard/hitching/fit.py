@@ -19,6 +19,7 @@ from steelyard.hitching.sold_sizes import drops, source
 from steelyard.hitching.trial import BALL, Trial, Tried, drawn_values, grown
 from steelyard.quantity.constants import INCH
 from steelyard.ratings import Check, LimitStatus, Verdict, checks, judge, severity, worst
+from steelyard.ratings.limits.fitting import CAB
 from steelyard.rig import Rig, SpringBars, is_pin, takes_bars
 from steelyard.scene import DRAWS, opened, region_of
 from steelyard.travel import StagePlan
@@ -199,8 +200,9 @@ def _bars(
 
 
 def _chain(tried: Tried) -> list[Check]:
-    """The limits of the coupling chain and the jack, and no others."""
-    return [check for check in checks(tried.scene) if check.chain or check.kind == "jack"]
+    """The limits of the coupling chain, the jack and the nose behind its cab, and no others."""
+    found = checks(tried.scene)
+    return [one for one in found if one.chain or one.kind == "jack" or one.name == CAB]
 
 
 def _every(check: Check, tried: Tried) -> list[LimitStatus]:

@@ -12,6 +12,7 @@ from steelyard.quantity import Z95, System, shown, with_spread
 from steelyard.quantity.constants import INCH
 from steelyard.rig import is_pin
 from steelyard.words.assessed import MARKS, chance, coupling, doubt, room, weight, weight_spread
+from steelyard.words.next_steps import put_right
 from steelyard.words.unstated import plainly
 
 CAUTIONS: Final = (
@@ -131,6 +132,7 @@ def loose(one: Spread) -> bool:
 def fit_steps(found: Fit, system: System) -> Iterator[str]:
     """What to do about a fit: what is missing, what to set, what to prove."""
     best = found.height.chosen
+    yield from put_right(found, system)
     if found.lifts is not None:
         what = "Move load ahead of the trailer's axles, or leave what rides behind them"
         yield f"{what}: it lifts the vehicle, and no {seat_of(found)} height mends that."
@@ -185,7 +187,7 @@ def _named(found: Fit, verdict: str) -> Iterator[str]:
     yield from (match.title for match in found.matches if match.verdict == verdict)
     for _, standing in found.limits:
         if standing.verdict == verdict and not standing.note:
-            yield f"rating, {standing.title}"
+            yield f"{'rating, ' * (standing.measure != 'length')}{standing.title}"
     for lift in found.jack.lifts:
         if lift.verdict == verdict:
             yield f"jack {TASKS[lift.task]}"

@@ -8,8 +8,10 @@ from typing import Final, Literal
 from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import dotted
 from steelyard.hitching.bars import CARRYING
+from steelyard.hitching.result import Fit
 from steelyard.quantity import Z95, System, shown
 from steelyard.ratings import LimitStatus, severity
+from steelyard.ratings.limits.fitting import CAB
 from steelyard.ratings.tyre_capacity import pressure_for, tyres_of
 from steelyard.rig import Rig, takes_bars
 from steelyard.typical.trailer import ORDINALS
@@ -124,22 +126,32 @@ def _beyond(
         if air is not None:
             yield air
         elif by_a_part(one):
-            yield Step(kind="set", words=_mended(one, system), about=one.name)
-        elif not told:
+            yield Step(kind="set", words=by_what_part(one, system), about=one.name)
+        elif not told or _lifts(one):
             told = True
             if rig.items or rig.trailer.tanks:
-                yield Step(kind="move", words=_lighter(one, rig), about=one.name)
+                yield Step(kind="move", words=_lighter(one, rig, system), about=one.name)
             elif one.name not in unlisted:
                 yield stuck_step(one, rig)
 
 
-def _lighter(one: LimitStatus, rig: Rig) -> str:
+def _lifts(one: LimitStatus) -> bool:
+    """Whether it is the share of a trailer that lifts the coupling."""
+    return one.measure == "share" and one.value < 0
+
+
+def _lighter(one: LimitStatus, rig: Rig, system: System) -> str:
     """What to do with the load about a limit, and what may be fitted in its place."""
-    if one.measure == "share" and one.value < 0:
+    if _lifts(one):
         lifts = f"Do not tow: the trailer lifts the {coupling(rig)}."
         return f"{lifts} Move load ahead of its axles, or leave what rides behind them."
     parts = {"Fit spring bars": bars_mend(one, rig), "Fit trailer brakes": brakes_mend(one, rig)}
     fit = next((f"{part}, or move" for part, helps in parts.items() if helps), "Move")
+    if one.kind == "part's trailer" and fit == "Move":  # wherever it rides, the part pulls it
+        part = one.title.partition(":")[0]
+        return (
+            f"Fit a {part} rated for more than {measured(one.value, one, system)}, or leave load."
+        )
     return f"{fit} or leave weight to bring {one.title} within its limit."
 
 
@@ -214,7 +226,8 @@ def by_a_part(one: LimitStatus) -> bool:
     return one.measure in MENDED or one.kind in PARTS or one.name == "rules.chains"
 
 
-def _mended(one: LimitStatus, system: System) -> str:
+def by_what_part(one: LimitStatus, system: System) -> str:
+    """Which part, pressure or speed brings such a limit to hold."""
     edge = measured(one.rating, one, system)
     if one.kind == BARE:
         fit = f"Fit spring bars: the vehicle's manual requires them above {edge}."
@@ -232,7 +245,19 @@ def _mended(one: LimitStatus, system: System) -> str:
         return f"Let {one.title} down to {edge} or less, cold."
     if one.measure == "speed":
         return f"Stay at {edge} or less: {one.title} allows no more."
+    if one.name == CAB:
+        takes = "a hitch that slides, a longer pin box or a longer bed"
+        return f"Do not tow with this: the nose meets the cab before 15° of turn. It takes {takes}."
     return f"Do not tow with this: {one.title} must be put right."
+
+
+def put_right(found: Fit, system: System) -> Iterator[str]:
+    """The parts of a hitch that do not go together or are too weak, whatever the ball's height."""
+    for match in (one for one in found.matches if one.verdict == "exceeded"):
+        yield f"Do not tow with this: {match.title} must be put right ({match.why})."
+    for _, one in found.limits:
+        if one.verdict == "exceeded" and not one.note and by_a_part(one):
+            yield by_what_part(one, system)
 
 
 def _unsure(one: LimitStatus, found: Assessment, system: System) -> Step:
@@ -280,7 +305,7 @@ def _tight(one: LimitStatus, found: Assessment, system: System) -> Step:
     if air is not None:
         return air
     if by_a_part(one):
-        return Step(kind="set", words=_mended(one, system), about=one.name)
+        return Step(kind="set", words=by_what_part(one, system), about=one.name)
     words = unsure(one, found, system)
     if words.startswith("It is weighed"):
         return Step(kind="move", words=words, about=one.name, lead=one.title)

@@ -30,6 +30,7 @@ LIMITS: Final[tuple[Callable[[Scene[Floats]], Iterator[Check]], ...]] = (
     coupling.chains,
     coupling.ball_size,
     fitting.sizes,
+    fitting.nose_and_cab,
     coupling.jack,
     regional.unrated_towing,
     regional.caravan_ratio,
