@@ -214,6 +214,25 @@ def test_bars_on_and_off_taken_for_each_other_are_asked() -> None:
         assert told == [swapped] * (first == "bars off")
 
 
+def test_the_vehicle_alone_and_coupled_taken_for_each_other_are_asked() -> None:
+    """A box with its load ahead of its axles, 66 kg on the ball 1.15 m behind a wheelbase of 3.3 m:
+    by hand arithmetic 23 kg off the front axle, 89 kg more on the rear one. With the two rows under
+    each other's words the ball would be at -66 kg; as they were, nothing is asked."""
+    vehicle = {"class": "van", "weight": "2400 kg", "wheelbase": "3.3 m", "overhang": "1.15 m"}
+    empty = {"weight": "520 kg", "tongue_weight": "40 kg"}
+    trailer = {"style": "enclosed-cargo", "empty": empty, "axles": {"station": "3.6 m"}}
+    items = {"crate": {"weight": "560 kg", "place": "floor", "station": "3.4 m"}}
+    load = {"places": {"floor": {"station": "3.4 m"}}, "items": items}
+    data = {"region": "europe", "vehicle": vehicle, "trailer": trailer, **load}
+    rig = Rig.model_validate(data)
+    text = "arrangement,front,rear,trailer\n{},1390 kg,1190 kg,{}\n{},1367 kg,1279 kg,{}\n"
+    read = ["vehicle alone", "", "coupled", "1029 kg"]
+    for words, asked in ((read, 0), (["coupled", "1029 kg", "vehicle alone", ""], 1)):
+        found = reconcile(rig, parse_ticket(text.format(*words), "t.csv"))
+        swapped = "readings of “pass 1” and “pass 2” that agree once swapped"
+        assert [one.found for one in found.slips] == [swapped] * asked
+
+
 @pytest.mark.parametrize(
     ("inches", "off", "told"), [(60, (96, 64), "nobody"), (120, (16, 64), "only the driver")]
 )

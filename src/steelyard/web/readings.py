@@ -109,6 +109,8 @@ def _pads(rig: Rig, arrangement: str) -> Iterator[Form]:
         yield _pad(("all",), "whole rig" if trailer else "whole vehicle")
         if trailer:
             yield _pad(("front", "rear"), "front and rear axle together")
+    if trailer and not ends:
+        yield _pad(("all",), "whole trailer, with what its tongue stands on")
     for name in trailer if len(trailer) > 1 else ():
         yield _pad((name,), _axle(name))
 

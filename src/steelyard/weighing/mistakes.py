@@ -177,7 +177,7 @@ def _slips(weighed: Weighed, read: Array) -> Iterator[Slip]:
             right[pads["all"]] += empty
             said = "a weight that agrees once the vehicle's own is added: a net"
             yield _asked(right, said, "the gross weight of the whole rig", name)
-    yield from _other_bars(weighed, read)
+    yield from _other_passes(weighed, read)
     yield from _other_digits(weighed, read)
 
 
@@ -202,23 +202,28 @@ def _swapped(text: str) -> Iterator[str]:
         yield "".join(new)
 
 
-def _other_bars(weighed: Weighed, read: Array) -> Iterator[Slip]:
-    """Two passes with the same readings, one bars on and one off, taken for each other."""
+def _other_passes(weighed: Weighed, read: Array) -> Iterator[Slip]:
+    """Two passes taken for each other: bars on and off with the same readings, or the vehicle alone
+    and coupled, what was read of both."""
+    passes = weighed.ticket.passes
     there = {
         name: {
             str(x.reading.target()): i for i, x in enumerate(weighed.lines) if x.pass_name == name
         }
-        for name, one in weighed.ticket.passes.items()
-        if one.bars is not None
+        for name, one in passes.items()
+        if one.arrangement != "trailer-alone"
     }
     for one, other in combinations(there, 2):
-        bars = {weighed.ticket.passes[name].bars for name in (one, other)}
-        if len(bars) == 2 and there[one].keys() == there[other].keys():
+        both = there[one].keys() & there[other].keys()
+        alone = {passes[name].arrangement for name in (one, other)} == {"vehicle-alone", "coupled"}
+        bars = {passes[name].bars for name in (one, other)} == {"on", "off"}
+        if (alone and len(both) > 1) or (bars and there[one].keys() == there[other].keys()):
             right = read.copy()
-            for at, i in there[one].items():
-                right[[i, there[other][at]]] = read[[there[other][at], i]]
+            for at in both:
+                right[[there[one][at], there[other][at]]] = read[[there[other][at], there[one][at]]]
+            what = "vehicle alone and coupled" if alone else "bars on and bars off"
             found = f"readings of “{one}” and “{other}” that agree once swapped"
-            yield _asked(right, found, "bars on and bars off each in its pass")
+            yield _asked(right, found, f"{what} each in its pass")
 
 
 def _asked(right: Array, found: str, due: str, *passes: str) -> Slip:

@@ -28,10 +28,11 @@ class Platform(WeightFact):
         """Axles on the pad; `all` is whatever the arrangement has."""
         if "all" not in self.axles:
             return self.axles
-        ends = () if pose.arrangement == "trailer-alone" else ("front", "rear")
-        return (*ends, *(() if pose.arrangement == "vehicle-alone" else ("trailer",)))
+        return ("front", "rear", *(() if pose.arrangement == "vehicle-alone" else ("trailer",)))
 
     def predict(self, pose: Pose, v: Values) -> Array:
-        """Sum of the axles' loads."""
+        """Sum of the axles' loads; all of a trailer alone is that and what its tongue stands on."""
         del v
+        if "all" in self.axles and pose.arrangement == "trailer-alone":
+            return pose.whole_trailer() / GRAVITY
         return np.asarray(sum(pose.axle(name) for name in self.named(pose)) / GRAVITY)
