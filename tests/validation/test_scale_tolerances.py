@@ -37,6 +37,29 @@ class TestPlatform:
         """ME-2: 1 d for every 500 d, so 20 lb at 10,000, 40 at 20,000, 60 at 30,000: 0.2 %."""
         assert Z95 * error_model("platform", "mass", None).slope * load == pytest.approx(tolerance)
 
+    def test_a_coarse_scale_shows_itself(self) -> None:
+        """Five weights on a scale of 50 kg steps, by hand 145 kg on the ball (2,680 - 2,535): each
+        has half a step either way, sd 50/sqrt(12) = 14.4 kg (GUM 4.3.7); with the graduation said,
+        or one weight that is no multiple, it is as said, or the default."""
+        rows = [("vehicle-alone", "front", 1250), ("vehicle-alone", "rear", 1050)]
+        rows += [
+            ("coupled", "front", 1200),
+            ("coupled", "rear", 1250),
+            ("coupled", "trailer", 2550),
+        ]
+        default = error_model("platform", "mass", None).own
+        rounded = np.hypot(50 / 12**0.5, 10 * POUND / Z95)
+        fine = {"pads": {"graduation": "10 kg"}}
+        said = np.hypot(10 / 12**0.5, 10 * POUND / Z95)
+        for more, scales, own in ((0, {}, rounded), (1, {}, default), (0, fine, said)):
+            passes: dict[str, Any] = {}
+            for arrangement, axle, kg in rows:
+                one = passes.setdefault(arrangement, {"arrangement": arrangement, "readings": []})
+                pad = weighings.platform(axle, weight=f"{kg + more * (axle == 'trailer')} kg")
+                one["readings"].append({**pad, **({"scale": "pads"} if scales else {})})
+            laid = lay(plain(), weighings.ticket(passes, scales=scales))
+            assert [one.sd for one in laid.readings] == pytest.approx([own] * 5)
+
     def test_three_tickets(self) -> None:
         """ME-3: a tongue weight from three tickets, a - (b - c), is known to 10.0 lb; two, 8.17."""
         rig = plain()

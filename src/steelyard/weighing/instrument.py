@@ -4,7 +4,7 @@ import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from pydantic import Field
 
@@ -12,6 +12,12 @@ from steelyard.quantity import Z95, Dimension, Mass, Share, parse
 from steelyard.rig.base import Fact
 
 _DATA = Path(__file__).parent / "data" / "scales.toml"
+COARSE: Final = ("100 kg", "100 lb", "50 kg", "50 lb", "20 kg")
+"""Steps that scales of vehicles show, coarsest first (common practice, no source)."""
+BY_CHANCE: Final = 20.0
+"""Tickets in which such numbers may be by chance once (judgement)."""
+ROUND: Final = 1e-6
+"""Part of a step that a weight may be off a multiple of it, for arithmetic's sake."""
 
 
 class Instrument(Fact):
@@ -43,6 +49,17 @@ def friction() -> tuple[float, float]:
     """Share of a height change that spring friction holds back, and its sd."""
     entry = _defaults()["friction"]
     return parse(entry["share"], "share").value, parse(entry["spread"], "share").value / Z95
+
+
+def coarser(kind: str, read: set[float]) -> Mass | None:
+    """A step that so many different weights (kg) are multiples of that a scale of the finer default
+    would show them by chance once in `BY_CHANCE` tickets or less."""
+    finest = parse(_defaults()[kind]["graduation"], "mass").value
+    for step in (parse(text, "mass") for text in COARSE):
+        whole = all(abs(kg / step.value - round(kg / step.value)) < ROUND for kg in read)
+        if whole and len(read) > 1 and (step.value / finest) ** len(read) > BY_CHANCE:
+            return step
+    return None
 
 
 def error_model(kind: str, dimension: Dimension, stated: Instrument | None) -> ErrorModel:

@@ -7,7 +7,7 @@ import numpy as np
 
 from steelyard.estimate import Array, Estimate, Reading, Values, extended, unread
 from steelyard.fault import Fault
-from steelyard.quantity import Scale
+from steelyard.quantity import Mass, Scale
 from steelyard.rig import Item, Place, Rig, Stage, is_pin
 from steelyard.scene import under_way
 from steelyard.statics.balance import Balance, balance
@@ -16,7 +16,7 @@ from steelyard.statics.prior import prior
 from steelyard.travel import StagePlan, plan_stages
 from steelyard.typical import fill
 from steelyard.typical.trailer import axle_count
-from steelyard.weighing.instrument import ErrorModel
+from steelyard.weighing.instrument import ErrorModel, Instrument, coarser
 from steelyard.weighing.kinds import ReadingFact, UnderTongue
 from steelyard.weighing.pose import Pose
 from steelyard.weighing.ticket import Pass, Ticket, TicketError, check_against
@@ -37,12 +37,14 @@ EXACT = 1e-6
 
 @dataclass(frozen=True, kw_only=True)
 class Line:
-    """One reading of the ticket with its pass and error model."""
+    """One reading of the ticket with its pass and error model; `coarse`: steps as all that its
+    scale showed has them, coarser than the default, where nobody says."""
 
     pass_name: str
     reading: ReadingFact
     error: ErrorModel
     slope: str | None
+    coarse: Mass | None = None
 
     @property
     def name(self) -> str:
@@ -191,15 +193,32 @@ class Prediction:
 
 
 def _lines(ticket: Ticket) -> tuple[Line, ...]:
-    found = []
+    found, shown = [], _shown(ticket)
     for name, one in ticket.passes.items():
         for reading in one.readings:
             stated = ticket.scales.get(reading.scale) if reading.scale else None
-            error = reading.error(stated)
             scale = reading.scale or reading.kind
+            said = stated is not None and stated.graduation is not None
+            step = None if said or scale not in shown else coarser(reading.kind, shown[scale])
+            if step is not None:
+                stated = (stated or Instrument()).model_copy(update={"graduation": step})
+            error = reading.error(stated)
             slope = f"ticket.scales.{scale}.slope" if error.slope > 0 else None
-            found.append(Line(pass_name=name, reading=reading, error=error, slope=slope))
+            found.append(
+                Line(pass_name=name, reading=reading, error=error, slope=slope, coarse=step)
+            )
     return tuple(found)
+
+
+def _shown(ticket: Ticket) -> dict[str, set[float]]:
+    """What each scale for weights showed, kg."""
+    shown: dict[str, set[float]] = {}
+    for one in ticket.passes.values():
+        for reading in one.readings:
+            if reading.dimension == "mass":
+                scale = reading.scale or reading.kind
+                shown.setdefault(scale, set()).add(reading.value().value)
+    return shown
 
 
 def _nuisances(lines: tuple[Line, ...]) -> list[tuple[str, Scale, float, float]]:
