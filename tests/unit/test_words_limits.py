@@ -11,7 +11,9 @@ import numpy as np
 import pytest
 from tests.said import IN, LB, MPH, NEVER, NONE, answer_of, bare, limit, rig_of, spread, stage_of
 
+from steelyard.assessment import assess
 from steelyard.fault import Fault
+from steelyard.files.reader import parse_rig
 from steelyard.quantity import System
 from steelyard.ratings import LimitStatus
 from steelyard.words.assessed import (
@@ -378,7 +380,7 @@ def with_unlisted(**more: Any) -> Any:
 @pytest.mark.parametrize(
     ("more", "told"),
     [
-        ({}, None),
+        ({}, "Not listed, perhaps: 100 lb in the vehicle, 200 lb in the trailer. List"),
         (
             {"missing": ("cargo in the trailer",)},
             (
@@ -399,8 +401,8 @@ def with_unlisted(**more: Any) -> Any:
     ],
 )
 def test_what_is_reckoned_with_that_nobody_listed(more: Any, told: str | None) -> None:
-    """Said where something is missing or only that tips the verdict, and not of what was weighed,
-    which holds whatever rode along."""
+    """Said where something is missing or a limit is pressed, and not of what was weighed, which
+    holds whatever rode along."""
     said = missing_line(with_unlisted(**more), "us")
     assert (said or "").startswith(told or "")
     assert (said is None) is (told is None)
@@ -640,3 +642,37 @@ def test_what_presses_is_told_the_gravest_first() -> None:
 def test_what_a_limit_is_held_against(one: LimitStatus, told: str) -> None:
     """With its spread where it has one that is known."""
     assert load(one, "us") == told
+
+
+def test_what_nobody_listed_is_told_of_a_weight_that_is_over() -> None:
+    """A caravan of 1,310 kg with 111 kg listed is 1,421 kg: that its file answers 1,600 kg and more
+    on a plate of 1,500 kg is what nobody listed, and is said."""
+    found = assess(parse_rig(CARAVAN))
+    (limit,) = (one for one in found.worst_stage.limits if one.name == "trailer.gvwr")
+    assert limit.value > 1500 > 1310 + 111
+    assert "in the trailer. List what rides along" in (missing_line(found, "metric") or "")
+
+
+CARAVAN = """
+format = 1
+region = "europe"
+[vehicle]
+class = "mid-size-suv"
+[trailer]
+style = "centre-axle-caravan"
+gvwr = "1500 kg"
+empty.weight = { value = "1310 kg", kind = "running-order" }
+[places.boot]
+on = "vehicle"
+station = "3.4 m"
+[places.locker]
+station = "4 m"
+[items.awning]
+weight = "111 kg"
+place = "locker"
+[items.crate]
+weight = "38 kg"
+place = "boot"
+[people.Ada]
+seat = "driver"
+"""

@@ -17,7 +17,7 @@ from steelyard.assessment.result import (
 from steelyard.assessment.spreads import spreads
 from steelyard.assessment.unlisted import tipped
 from steelyard.estimate import Array, Estimate, Moments
-from steelyard.quantity import GRAVITY, Z95
+from steelyard.quantity import GRAVITY, Z95, percent
 from steelyard.ratings import (
     TIGHT,
     Check,
@@ -99,14 +99,19 @@ def _listed(rig: Rig, *, people: bool) -> tuple[tuple[str, bool], ...]:
     )
 
 
+LEAST: Final = 0.001
+"""Share that is told as a number; one below it is no 0.0 %."""
+
+
 def _tipping(found: Loads, plans: tuple[StagePlan, ...], n: int) -> list[str]:
     """Stages at which some draws of the estimate would not stand; each counts as exceeding."""
     said = []
     for number, plan in enumerate(plans):
         share = float(np.mean(np.isnan(found.tongue[number, -n:])))
         if share > 0:
+            told = percent(share) if share >= LEAST else "under 0.1 %"
             said.append(
-                f"{plan.title}: {100 * share:.1f} % of what is possible would tip over; those count"
+                f"{plan.title}: {told} of what is possible would tip over; those count"
                 " against every limit and are left out of the spreads"
             )
     return said

@@ -107,6 +107,8 @@ def stow(
     fewer, beyond = _sought(table, start, watch), cure.unmended if cure else ()
     if fewer.sought.found is None and not watch.stopped():
         fewer, beyond = _beside(table, start, before, fewer, watch)
+    if fewer.left and not wish.sway and not watch.stopped():
+        fewer = _or_swaying(table, start, fewer, silent)
     found, table = fewer.sought.found, fewer.sought.table
     order = ordered(table, found.plan) if found else None
     if cure and found and order and not fewer.left:
@@ -170,6 +172,15 @@ def _beside(
         if sought.found is not None or watch.stopped():
             return Fewer(sought=sought), known
     return fewer, ()
+
+
+def _or_swaying(table: Table, start: Plan, fewer: Fewer, watch: Watch) -> Fewer:
+    """The same, saying so where nothing need stay home but for the damping that is kept."""
+    free = replace(table, wish=replace(table.wish, sway=True), laid={})
+    if not _eased(free, start, watch):
+        return fewer
+    words = "All of it has a place if too little damping may be likelier than now (--allow-sway)."
+    return replace(fewer, why=f"{fewer.why} {words}".lstrip())
 
 
 def _gravity(one: Fewer) -> float:

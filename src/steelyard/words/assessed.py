@@ -270,15 +270,16 @@ def asked_line(one: Fault) -> str:
 
 
 def missing_line(found: Assessment, system: System) -> str | None:
-    """What the file does not list, if anything, and what is reckoned with instead; where only that
-    tips the deciding limit it says so."""
+    """What the file does not list, if anything, and what is reckoned with instead, wherever that
+    presses a limit; where only that tips the deciding one it says so."""
     said = f"Not listed: {', '.join(found.missing)}" if found.missing else ""
     said += ", so a driver alone is assumed" if "people" in found.missing else ""
     decider = found.worst_stage.deciding
     tips = decider is not None and decider.name in found.worst_stage.unlisted
-    if found.estimate.memory is not None or not (said or tips):
-        return f"{said}." if said else None
     reckoned = _reckoned(found, system)
+    presses = tips or (reckoned and decider and decider.verdict != "within")
+    if found.estimate.memory is not None or not (said or presses):
+        return f"{said}." if said else None
     head = f"{said}. Reckoned with: {reckoned}" if said else f"Not listed, perhaps: {reckoned}"
     alone = ". Only this tips the verdict" if tips else ""
     return f"{head}{alone}. List what rides along, or say that everything is listed."
