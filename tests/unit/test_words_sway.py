@@ -199,7 +199,7 @@ def move(kind: Any, amount: float = 0.0, **more: Any) -> Move:
         (move("weight", 50 * LB), "50 lb from tail to front"),
         (move("tank"), "fill the front tank"),
         (move("tank", target=""), "fill the tail tank"),
-        (move("tyres", 5 * 6894.757), "5 psi more in front tyres"),
+        (move("tyres", 5 * 6894.757), "5 psi more in the tyres of the front"),
         (
             move("bars", 0.75, what="tighten bars"),
             "tighten bars: 75 % of the front load given",

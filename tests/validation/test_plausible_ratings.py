@@ -65,6 +65,8 @@ def test_a_published_rating_is_not_asked_about(path: str, text: str, kind: str |
         ("vehicle.rear.gawr", "4150 kg", "half-ton-crew-cab", "9,149 lb (4,150 kg)"),
         ("trailer.gvwr", "8600 kg", "rear-living", "18,960 lb (8,600 kg)"),
         ("trailer.gvwr", "1500 lb", "centre-axle-caravan", None),
+        ("hitch.receiver.rating_tongue", "5000 lb", None, "5,000 lb (2,268 kg)"),
+        ("hitch.receiver.rating_tongue", "5000 lb", "hitch in a bed", None),
         ("hitch.ball.size", "50 in", None, "50 in (1,270 mm)"),
         ("hitch.ball.rating_trailer", "8000 kg", "2 in ball", "17,637 lb (8,000 kg)"),
         ("hitch.coupler.rating_trailer", "2000 kg", "1 7/8 in coupler", "4,409 lb (2,000 kg)"),

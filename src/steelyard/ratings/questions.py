@@ -12,7 +12,7 @@ from steelyard.quantity import Dimension, QuantityError, System, Value, parse, p
 from steelyard.quantity.columns import Floats, holds
 from steelyard.ratings.check import Check
 from steelyard.ratings.plausible import banded, implausible, usual
-from steelyard.rig import Rig
+from steelyard.rig import Rig, is_pin
 from steelyard.scene import region_of
 from steelyard.typical.trailer import ORDINALS, axle_count
 
@@ -119,6 +119,8 @@ def _kind(path: str, rig: Rig[Floats]) -> str | None:
     table, part, *_ = path.split(".")
     if table != "hitch":
         return {"vehicle": rig.vehicle.klass, "trailer": rig.trailer.style}.get(table)
+    if part == "receiver" and is_pin(rig):
+        return BED
     size = getattr(getattr(rig.hitch, part), "size", None) if path in _BY_SIZE else None
     if size is None or not isinstance(size.value, float):
         return None
@@ -126,6 +128,7 @@ def _kind(path: str, rig: Rig[Floats]) -> str | None:
     return next((f"{one} {part}" for one in near), None)
 
 
+BED: Final = "hitch in a bed"
 SIZES: Final = ("1 7/8 in", "2 in", "2 5/16 in", "3 in")
 NEAR: Final = 0.001
 """m: a ball of 50 mm is rated as one of 2 in."""

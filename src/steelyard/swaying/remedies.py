@@ -236,15 +236,17 @@ def _tanks(rig: Rig, plan: StagePlan, v: Values) -> Iterator[_Case]:
 
 
 def _tyres(rig: Rig, v: Values) -> Iterator[_Case]:
-    """10 psi more where the sidewall's own maximum, if stated, allows."""
+    """10 psi more where pressure and the sidewall's maximum are stated, and that allows it."""
     ends = (
         ("vehicle.front", "front axle", rig.vehicle.front.tyres),
         ("vehicle.rear", "rear axle", rig.vehicle.rear.tyres),
         ("trailer.axles", "trailer axles", rig.trailer.axles.tyres),
     )
     for path, words, tyres in ends:
+        if tyres.pressure is None or tyres.max_pressure is None:
+            continue
         wanted = float(v[f"{path}.pressure"]) + PRESSURE
-        if tyres.max_pressure is not None and wanted > tyres.max_pressure.value:
+        if wanted > tyres.max_pressure.value:
             continue
         yield _Case(
             kind="tyres",

@@ -152,7 +152,7 @@ def move_words(move: Move, system: System) -> str:
         return f"{much} from {move.source} to {move.target}"
     words = {
         "tank": f"{move.what} the {move.target or move.source} tank",
-        "tyres": f"{shown(move.amount, 'pressure', system)} more in {move.target} tyres",
+        "tyres": f"{shown(move.amount, 'pressure', system)} more in the tyres of the {move.target}",
         "bars": f"{move.what}: {100 * move.amount:z.0f} % of the front load given back",
         "speed": f"{speed(move.amount, system)} slower",
     }
