@@ -314,6 +314,18 @@ def test_readings_that_nothing_is_held_against_are_kept_without_a_chance(rig: st
     assert "disagree as much" not in told.output
 
 
+def test_the_log_says_what_is_asked_of_a_weighing_still(rig: str) -> None:
+    """700 lb written as 700 kg is asked about when it is weighed and when the log shows it; where
+    one was sure, or it is written in pounds, neither asks."""
+    weighings = (["700 kg"], ["700 kg", "--sure"], ["700 lb"])
+    for number, words in enumerate(weighings, start=1):
+        done = _weigh(rig, "--tongue", *words, "--log")
+        told = CliRunner().invoke(main, ["log", "show", str(number)])
+        assert told.exit_code == 0
+        asks = number == 1
+        assert ("is that right?" in done.stderr) is ("that right?" in told.output) is asks
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [

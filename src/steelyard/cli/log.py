@@ -11,12 +11,13 @@ import click
 from steelyard.cli import options
 from steelyard.cli.log_words import compared, count, drifted, listed, read_in, shown_whole
 from steelyard.cli.options import about, fail, print_json
-from steelyard.fault import Fault
+from steelyard.fault import Fault, FaultError
 from steelyard.files import write_new
 from steelyard.files.reader import decoded, read_bytes
+from steelyard.files.tickets import again
 from steelyard.logbook.exchange import from_json, readings_csv, to_json, weighings_csv
 from steelyard.logbook.logbook_faults import LogbookError
-from steelyard.logbook.records import Summary
+from steelyard.logbook.records import Logged, Summary
 from steelyard.logbook.store import Logbook
 from steelyard.logbook.where import default_path
 from steelyard.quantity import System
@@ -87,7 +88,16 @@ def show(number: int, book_path: str | None, units: str | None, *, as_json_: boo
     if as_json_:
         print_json(asdict(found))
     else:
-        click.echo("\n".join(shown_whole(found, read_in(found, units))))
+        click.echo("\n".join(shown_whole(found, read_in(found, units), _asked(found))))
+
+
+def _asked(found: Logged) -> tuple[str, ...]:
+    """What is asked of the readings still, and counts for next to nothing until it is answered."""
+    try:
+        slips = again(found.weighing.rig_text, found.weighing.ticket_text, found.id).slips
+    except FaultError:
+        return ()
+    return FaultError(*slips).sentences if slips else ()
 
 
 @command.command("compare")

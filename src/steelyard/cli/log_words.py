@@ -94,8 +94,9 @@ def _fitted(rows: Sequence[Row], clipped: tuple[int, ...]) -> str:
     return table(cut, left=clipped)
 
 
-def shown_whole(found: Logged, system: System) -> Iterator[str]:
-    """One weighing: its answer, and each reading against what was to be expected."""
+def shown_whole(found: Logged, system: System, asked: Sequence[str] = ()) -> Iterator[str]:
+    """One weighing: its answer, what is asked of it, and each reading against what was to be
+    expected."""
     w = found.weighing
     place = f" at {_clip(w.place, 200)}" if w.place else ""
     yield paragraph(f"Weighing {found.id}: {_clip(w.rig_name, 200)}, {w.taken}{place}")
@@ -105,7 +106,7 @@ def shown_whole(found: Logged, system: System) -> Iterator[str]:
     yield f"  trailer weight  {with_spread(w.trailer_kg, w.trailer_sd_kg, 'mass', system)}"
     yield f"  tongue weight   {with_spread(w.tongue_kg, w.tongue_sd_kg, 'mass', system)}"
     yield f"  tongue share    {percent(w.share)} ± {percent(Z95 * w.share_sd)}"
-    if w.chance is not None:
+    if w.chance is not None and not asked:
         yield paragraph(
             f"Readings that disagree as much or more: {percent(w.chance)} of the time when nothing"
             " is wrong.",
@@ -113,6 +114,10 @@ def shown_whole(found: Logged, system: System) -> Iterator[str]:
         )
     if disagrees(w):
         yield from _doubt([found.id])
+    for question in asked:
+        yield paragraph(
+            f"{_DOUBT} Asked, and what it is asked of counts for next to nothing: {question}"
+        )
     yield ""
     head = ("pass", "reading", "as written", "read", "believed", "off, sd")
     yield _fitted([head, *(_reading_row(one, system) for one in w.readings)], (0, 1, 2))
