@@ -314,6 +314,21 @@ def test_readings_that_nothing_is_held_against_are_kept_without_a_chance(rig: st
     assert "disagree as much" not in told.output
 
 
+def test_readings_beside_one_that_is_asked_about_are_not_held_against_it() -> None:
+    """1,279 kg on the rear axle written as 12,790: with 66 kg on a ball 1.15 m behind a wheelbase
+    of 3.3 m all else goes together to the kilogram, by hand arithmetic, and only it is off."""
+    vehicle = {"class": "van", "weight": "2500 kg", "wheelbase": "3.3 m", "overhang": "1.15 m"}
+    trailer = {"style": "enclosed-cargo", "empty": {"weight": "1095 kg"}}
+    whole = {"region": "europe", "everything_listed": True}
+    rig = Rig.model_validate({**whole, "vehicle": vehicle, "trailer": trailer})
+    text = "arrangement,front,rear,trailer\nvehicle alone,1390 kg,1190 kg,\n"
+    found = reconcile(rig, parse_ticket(text + "coupled,1367 kg,12790 kg,1029 kg\n", "t.csv"))
+    assert [one.found for one in found.slips] == [
+        "“pass 2: rear axle”, which agrees a tenth as large"
+    ]
+    assert [abs(one.standardised) > 3 for one in found.readings] == [False] * 3 + [True, False]
+
+
 def test_the_log_says_what_is_asked_of_a_weighing_still(rig: str) -> None:
     """700 lb written as 700 kg is asked about when it is weighed and when the log shows it; where
     one was sure, or it is written in pounds, neither asks."""

@@ -72,7 +72,7 @@ def known(monkeypatch: pytest.MonkeyPatch) -> Any:
         monkeypatch.setattr(weighed, "given", lambda _: gave)
         ticket = SimpleNamespace(date="2025-05-01", place="", passes=(1, 2))
         parts: dict[str, Any] = {
-            "weighed": SimpleNamespace(ticket=ticket),
+            "weighed": SimpleNamespace(ticket=ticket, lines=()),
             "full": SimpleNamespace(names=("a", "b", "c", "d")),
             "whole": agreed(),
             "among": agreed(),

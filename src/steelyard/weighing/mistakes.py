@@ -57,6 +57,7 @@ OTHERWISE: Final = (
     (POUND, SYSTEMS[1]),
     (10.0, "ten times as large"),
     (1000.0, "a thousand times as large"),
+    (0.1, "a tenth as large"),
 )
 """What a weight is times what was written down, and how that is said."""
 NUMBER: Final = re.compile(r"[\d., ]*\d")

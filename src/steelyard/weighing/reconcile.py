@@ -103,7 +103,8 @@ def reconcile(rig: Rig, ticket: Ticket) -> Reconciled:
 def judge(weighed: Weighed) -> Reconciled:
     """Reconcile a ticket that is laid on its rig. Numbers that no rig could give overflow here.
 
-    Readings are tested as they stand; what is believed has the steps between passes apart, and
+    Readings are tested as they stand, those that no slip is asked of beside those as wide as that
+    would have moved them; what is believed has the steps between passes apart, and
     leaves readings that clash, or of which a slip is asked, as wide as they are off.
     """
     first = linearised(weighed, weighed.prior.mean)
@@ -113,6 +114,8 @@ def judge(weighed: Weighed) -> Reconciled:
     test = look.test if asked is weighed else linearised(weighed, look.full.mean)
     among, file = _apart(weighed, look.full, test)
     judged = _judged(weighed, look.full, test)
+    if slips:
+        judged = _beside_asked(judged, weighed, asked, look.full)
     suspect = _suspect(judged, test)
     held = _held(look)
     return Reconciled(
@@ -204,6 +207,15 @@ def _apart(weighed: Weighed, full: Estimate, test: Tested) -> tuple[Agreement, A
     spread = test.slope @ weighed.prior.cov @ test.slope.T - file
     noise = spread + np.diag([reading.sd**2 for reading in weighed.readings])
     return apart(full, weighed.readings, test.slope, test.innovation, file, noise)
+
+
+def _beside_asked(
+    judged: tuple[Judged, ...], weighed: Weighed, asked: Weighed, full: Estimate
+) -> tuple[Judged, ...]:
+    """Readings of which no slip is asked, against those that count for something."""
+    beside = _judged(asked, full, linearised(asked, full.mean))
+    rows = zip(judged, beside, weighed.readings, asked.readings, strict=True)
+    return tuple(one if wide.sd > read.sd else other for one, other, read, wide in rows)
 
 
 def _judged(weighed: Weighed, full: Estimate, test: Tested) -> tuple[Judged, ...]:
