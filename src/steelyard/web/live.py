@@ -33,6 +33,8 @@ KEPT: Final = 256
 """Parts kept as JSON."""
 MOST: Final = 400
 """Lines at once."""
+SOON: Final = 0.1
+"""s after an answer, when others have been shown it too."""
 SOME: Final = 20
 """Acts after which what outlived the last clearings is looked at too."""
 
@@ -200,7 +202,7 @@ class Line:
         self._acted = self._loop.time()
         async with self._turn:
             await self._show(*await self.desk.quick(partial(self._shown_after, act, sent)))
-        self.desk.tidy()
+        self._loop.call_later(SOON, self.desk.tidy)
 
     async def _long(self, act: Act, sent: Sent) -> None:
         """Do a long act; its progress and its end are sent as they come."""
