@@ -1,11 +1,10 @@
 """One assessment, warm, against the bare cost of drawing and of the load kernels."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from statistics import median
-from time import process_time
 
 import rigs
-from machine import seconds
+from machine import seconds, work
 from table import Row
 
 from steelyard.assessment import assess
@@ -39,7 +38,7 @@ def rows() -> Iterator[Row]:
 def _dropped(rig: Rig) -> Row:
     """An item dropped elsewhere on the page: the belief is there, every stage is asked at once."""
     estimate = prior(rig).estimate
-    found = median(_work(lambda: assess(rig, estimate=estimate, draws=DRAWS)) for _ in range(25))
+    found = median(work(lambda: assess(rig, estimate=estimate, draws=DRAWS)) for _ in range(25))
     return Row(
         name=f"assess, an item moved, {len(plan_stages(rig))} stages in one batch",
         measured=f"{found * 1e3:.1f} ms of processor",
@@ -48,13 +47,6 @@ def _dropped(rig: Rig) -> Row:
         target="25 ms",
         met=found < TARGET,
     )
-
-
-def _work(run: Callable[[], object]) -> float:
-    """Time of the processor alone: what the server needs, whoever else is busy."""
-    start = process_time()
-    run()
-    return process_time() - start
 
 
 def _row(name: str, rig: Rig, stages: tuple[str, ...] | None) -> Row:

@@ -5,7 +5,7 @@ import os
 import platform
 from collections.abc import Callable
 from statistics import median
-from time import perf_counter
+from time import perf_counter, process_time
 
 import numpy as np
 
@@ -34,6 +34,13 @@ def _once(run: Callable[[], object]) -> float:
     found = perf_counter() - start
     gc.enable()
     return found
+
+
+def work(run: Callable[[], object]) -> float:
+    """s of the processor alone: what a server needs, whoever else is busy."""
+    start = process_time()
+    run()
+    return process_time() - start
 
 
 def _numba() -> str:

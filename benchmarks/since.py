@@ -15,9 +15,9 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from statistics import median
-from time import process_time
 from typing import Any
 
+from machine import work
 from table import Row
 
 from steelyard.files.demo import demo_rigs
@@ -83,7 +83,7 @@ def _assessed() -> float:
         data = tomllib.loads(as_it_reads(demo_rigs()["perihelion-camper.toml"]))
         data["items"]["bikes"]["weight"] = f"{60 + number} lb"
         rigs.append(_rig(data))
-    times = [_work(lambda rig=rig: assess(rig)) for rig in rigs]  # type: ignore[misc]
+    times = [work(lambda rig=rig: assess(rig)) for rig in rigs]  # type: ignore[misc]
     return median(times[5:])
 
 
@@ -101,19 +101,13 @@ def _matched() -> float:
         data = {"vehicle": truck, "trailer": {**trailer, "empty": empty}}
         toweds.append(towed_of(_rig(data), f"trailer {number}"))
     match([tow], toweds[:3])  # loads what is compiled
-    return _work(lambda: match([tow], toweds))
+    return work(lambda: match([tow], toweds))
 
 
 def _rig(data: dict[str, Any]) -> Any:
     from steelyard.rig import Rig
 
     return Rig.model_validate(data)
-
-
-def _work(run: Any) -> float:
-    start = process_time()
-    run()
-    return process_time() - start
 
 
 if __name__ == "__main__":

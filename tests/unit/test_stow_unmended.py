@@ -272,9 +272,8 @@ def test_what_mends_something_graver_says_its_price(tmp_path: Path) -> None:
 
 
 def test_what_stands_in_the_way_with_all_of_it_at_home_is_told() -> None:
-    """Rig 70 has six people, whom its payload bears as likely as not with nothing aboard: none of
-    the 275 loads that its rules allow, tried one by one, left fewer limits likelier over than not.
-    The combined rating, tight with everything aboard, has all their 1,559 kg to spare then."""
+    """Rig 70 has six people, whom its payload bears as likely as not with nothing aboard, so no
+    load mends it. What only the whole load presses, its combined rating, is no reason then."""
     found = stow(Rig.model_validate(random_rig(70)), wish=QUICK)
     assert found.found is None
     assert "placard payload" in found.conflict

@@ -503,11 +503,16 @@ def test_where_a_plan_makes_sway_likelier(now: Any, then: Any, told: str) -> Non
 )
 def test_what_slides(to: float, more: Any, told: str) -> None:
     """By how much and which way; the front is 20 in ahead of the centre, which stood 110 in behind
-    the headboard."""
+    the headboard. What shares its deck is named."""
     parts = {"ahead": 20 * IN, "headboard": 5.0 - 110 * IN, "wheels": True, "place": "deck"}
     footing = SimpleNamespace(**{**parts, **more})
     one: Any = SimpleNamespace(item="tractor", start=5.0, to=to, footing=footing)
-    assert told in slide_words(one, "us")
+    places = {"tractor": "deck", "mower": "deck", "rope": "bed"}
+    items = {name: SimpleNamespace(place=place) for name, place in places.items()}
+    rig: Any = SimpleNamespace(items=items)
+    said = slide_words(one, rig, "us")
+    assert told in said
+    assert said.endswith("Room beside mower on the same deck is yours to check.")
 
 
 @pytest.mark.parametrize(

@@ -56,8 +56,7 @@ def stow_lines(found: Stowed, system: System, *, everything: bool, cut: int = 0)
     yield ""
     yield from (paragraph(one) for one in fumes_words(found.rig))
     yield from (paragraph(boarding_words(one, system)) for one in found.boardings)
-    for one in found.slides:
-        yield paragraph(f"{slide_words(one, system)} {room_beside(found.rig, one.item)}".rstrip())
+    yield from (paragraph(slide_words(one, found.rig, system)) for one in found.slides)
     if found.found is not None and found.order is not None:
         yield from _moves(found, found.order, system, None if cut < 2 else MOVES - 3 * (cut - 2))
         yield from _stages(found, found.found, system, None if cut < 1 else STAGES)

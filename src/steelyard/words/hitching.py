@@ -187,7 +187,8 @@ def _named(found: Fit, verdict: str) -> Iterator[str]:
     yield from (match.title for match in found.matches if match.verdict == verdict)
     for _, standing in found.limits:
         if standing.verdict == verdict and not standing.note:
-            yield f"{'rating, ' * (standing.measure != 'length')}{standing.title}"
+            length = standing.measure == "length"
+            yield standing.title if length else f"rating, {standing.title}"
     for lift in found.jack.lifts:
         if lift.verdict == verdict:
             yield f"jack {TASKS[lift.task]}"

@@ -258,17 +258,18 @@ def less_calm(found: Stowed) -> str:
 def room_beside(rig: Rig, name: str) -> str:
     """What stands on the same deck as a thing that slides, which nobody keeps it clear of."""
     others = [k for k, x in rig.items.items() if k != name and x.place == rig.items[name].place]
-    return f"Room beside {', '.join(others)} on the same deck is yours to check." * bool(others)
+    return f"Room beside {', '.join(others)} on the same deck is yours to check." if others else ""
 
 
-def slide_words(one: Slide, system: System) -> str:
-    """`Slide tractor 1 ft 2 in aft: its front wheels 8 ft behind the headboard of deck.`"""
+def slide_words(one: Slide, rig: Rig, system: System) -> str:
+    """`Slide tractor 1 ft 2 in aft: its front wheels 8 ft behind the headboard of deck.`, and what
+    it is to be kept clear of."""
     there = one.footing
     end = "front wheels" if there.wheels else "front end"
     behind = shown(one.to - there.ahead - there.headboard, "length", system)
     what = f"its {end if there.ahead else 'centre'} {behind} behind the headboard of {there.place}"
     slide = slid_words(one, system)
-    return f"{slide[:1].upper()}{slide[1:]}: {what}."
+    return f"{slide[:1].upper()}{slide[1:]}: {what}. {room_beside(rig, one.item)}".rstrip()
 
 
 def slid_words(one: Slide, system: System) -> str:

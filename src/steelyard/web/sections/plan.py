@@ -26,7 +26,6 @@ from steelyard.words.stowed import (
     less_calm,
     on_the_way,
     plan_verdict,
-    room_beside,
     slide_words,
     stop_words,
     sway_after,
@@ -69,8 +68,7 @@ def _told(found: Stowed, system: System) -> dict[str, Any]:
         "first_things": [
             *fumes_words(found.rig),
             *(boarding_words(one, system) for one in found.boardings),
-            *(slide_words(one, system) for one in found.slides),
-            *filter(None, (room_beside(found.rig, one.item) for one in found.slides)),
+            *(slide_words(one, found.rig, system) for one in found.slides),
         ],
         "stop": stop_words(found, system),
         "warning": less_calm(found),
