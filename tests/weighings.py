@@ -9,7 +9,6 @@ import numpy as np
 from steelyard.estimate import Array, Values, draws
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
-from steelyard.statics.balance import coupling_force
 from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.ticket import Ticket
 
@@ -150,8 +149,6 @@ def truths(weighed: Weighed, n: int, seed: int) -> tuple[Array, Array]:
 def answers(weighed: Weighed, v: Values, name: str = "off") -> Array:
     """Tongue share, tongue weight (kg) and whole trailer (kg) at the load of a pass, (3, n)."""
     pose = weighed.poses.at(name, v)
-    whole = pose.found.trailer.weight
-    tongue = coupling_force(pose.found, pose.found.off)
-    at = pose.stage if len(whole) > 1 else 0
-    rows = (tongue[at] / whole[at], tongue[at] / GRAVITY, whole[at] / GRAVITY)
+    whole, tongue = pose.whole_trailer(), pose.tongue()
+    rows = (tongue / whole, tongue / GRAVITY, whole / GRAVITY)
     return np.array(np.broadcast_arrays(*rows))

@@ -88,7 +88,7 @@ class TestHitchScale:
 
         def moment(preset: float) -> float:
             pose = laid.poses.at("on", values(laid, hitch__bars__preset=preset))
-            return float(np.ravel(pose.found.bar_moment)[0])
+            return float(np.ravel(pose.laid.driven.bar_moment)[0])
 
         low, high = moment(0.2), moment(0.3)
         preset = 0.2 + 0.1 * (self.MOMENT - low) / (high - low)

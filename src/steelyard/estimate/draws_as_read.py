@@ -77,7 +77,7 @@ def tangent(prior: Estimate, readings: Sequence[Reading], posterior: Estimate) -
 
     Where these are no numbers, no reading is looked at: the draws are those of mean and covariance.
     """
-    shown, slope = linearise(replace(prior, mean=posterior.mean), list(readings), posterior.mean)
+    shown, slope = linearise(prior, readings, posterior.mean)
     noise = np.array([reading.sd**2 for reading in readings])
     foretold = slope @ prior.cov @ slope.T + np.diag(noise)
     sound = bool(np.isfinite(foretold).all())

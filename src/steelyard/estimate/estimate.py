@@ -36,7 +36,8 @@ class Estimate:
 
     names and scales have length p; mean is (p,) and cov (p, p), both on those scales; constants are
     parameters known without spread, in SI. No draw of a `log` parameter is negative, and none of a
-    `logit` one leaves 0 to 1. memory: what was weighed, if anything was, which its draws reproduce.
+    `logit` one leaves 0 to 1. memory: what was weighed, if anything was, which its draws reproduce;
+    seen: what `linearise` last found with its spreads, which stays behind when it is pickled.
     """
 
     names: tuple[str, ...]
@@ -45,6 +46,10 @@ class Estimate:
     cov: Array
     constants: Mapping[str, float]
     memory: "Memory | None" = None
+    seen: list[Any] = field(default_factory=list, init=False, repr=False, compare=False)
+
+    def __getstate__(self) -> dict[str, Any]:
+        return {**self.__dict__, "seen": []}
 
     @cached_property
     def _logs(self) -> NDArray[np.bool_]:

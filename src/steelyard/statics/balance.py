@@ -31,20 +31,26 @@ class Sums:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Coupled:
-    """The rig coupled, bars off, solved at each stage.
-
-    Where it has bars and would tip without them, `off` is with its front wheels held down: their
-    load is then below zero.
-    load: generalised weights (N, N, N m); attitude: N m that the trailer's pitch adds about the
-    ball; lowered: the part of `load` that squat takes from a slope's; slope: rad, (S, 1).
-    """
+class Weights:
+    """What rides where at each stage, not settled yet; slope: rad, (S, 1)."""
 
     rows: list[Mass]
     link: Linkage
     vehicle: Sums
     trailer: Sums
     slope: Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class Coupled(Weights):
+    """The rig coupled, bars off, solved at each stage.
+
+    Where it has bars and would tip without them, `off` is with its front wheels held down: their
+    load is then below zero.
+    load: generalised weights (N, N, N m); attitude: N m that the trailer's pitch adds about the
+    ball; lowered: the part of `load` that squat takes from a slope's.
+    """
+
     load: Triple
     attitude: Array
     lowered: Triple
@@ -74,29 +80,50 @@ def balance(
     extra: weights beyond the rig's own; one without a stage axis is aboard whenever bars are set.
     """
     plans = stages or plan_stages(rig)
-    base = coupled(rig, v, plans, extra)
-    driven, moment, rate = base.off, np.zeros_like(base.attitude), np.zeros(1)
+    return driven(rig, v, coupled(rig, weights(rig, v, plans, extra)), plans, extra)
+
+
+def driven(
+    rig: Rig[Floats],
+    v: Values,
+    base: Coupled,
+    plans: tuple[StagePlan, ...],
+    extra: tuple[Mass, ...] = (),
+) -> Balance:
+    """The rig settled with its bars off, and as driven."""
+    state, moment, rate = base.off, np.zeros_like(base.attitude), np.zeros(1)
     if rig.hitch.bars is not None:
         rate = v["hitch.bars.tip_rate"] * v["hitch.bars.arm"] ** 2
         preset = _bar_preset(rig, v, base, plans, rate, extra)
-        driven = settle(with_bar(base.link, rate, preset), base.load)
-        moment = driven.force[-1]
-        base = replace(base, off=_standing(base.off, driven))
-    return Balance(**vars(base), driven=driven, bar_moment=moment, bar_rate=rate)
+        state = settle(with_bar(base.link, rate, preset), base.load)
+        moment = state.force[-1]
+        base = replace(base, off=_standing(base.off, state))
+    return Balance(**vars(base), driven=state, bar_moment=moment, bar_rate=rate)
 
 
-def coupled(
+def weights(
     rig: Rig[Floats], v: Values, plans: tuple[StagePlan, ...], extra: tuple[Mass, ...] = ()
-) -> Coupled:
+) -> Weights:
+    """The weights of each stage, summed by body."""
+    rows = [*masses(rig, plans, v), *extra]
+    vehicle, trailer = (sums(rows, body, len(plans)) for body in ("vehicle", "trailer"))
+    return Weights(
+        rows=rows,
+        link=linkage(rig, v),
+        vehicle=vehicle,
+        trailer=trailer,
+        slope=np.array([plan.grade for plan in plans])[:, None],
+    )
+
+
+def coupled(rig: Rig[Floats], laid: Weights) -> Coupled:
     """Settle the rig with its bars off.
 
     The trailer's pitch moves its weights fore and aft, and on a slope squat shortens the arms of
     what acts along the road. The former is taken at the pitch found without it (one correction: the
     next is smaller by the same small ratio), the latter once more with both.
     """
-    rows, link = [*masses(rig, plans, v), *extra], linkage(rig, v)
-    vehicle, trailer = (sums(rows, body, len(plans)) for body in ("vehicle", "trailer"))
-    slope = np.array([plan.grade for plan in plans])[:, None]
+    link, vehicle, trailer, slope = laid.link, laid.vehicle, laid.trailer, laid.slope
     rest = settle if rig.hitch.bars is None else _front_held
     plain = _load(link, vehicle, trailer, slope)
     moved = attitude(link, trailer, slope, rest(link.springs, plain))
@@ -107,17 +134,8 @@ def coupled(
         along = -GRAVITY * np.sin(slope)
         lowered = squat(link, (vehicle, trailer), plain, level, slope, along, 0.0, rest=rest)
     load = added(plain, (lowered[0], lowered[1], lowered[2] + moved))
-    return Coupled(
-        rows=rows,
-        link=link,
-        vehicle=vehicle,
-        trailer=trailer,
-        slope=slope,
-        load=load,
-        attitude=moved,
-        lowered=lowered,
-        off=rest(link.springs, load),
-    )
+    off = rest(link.springs, load)
+    return Coupled(**vars(laid), load=load, attitude=moved, lowered=lowered, off=off)
 
 
 def _front_held(springs: Springs, load: Triple) -> Settled:
@@ -294,7 +312,7 @@ def _bar_preset(
         return np.asarray(_preset(base, share, rate)[keys.index(wanted)])
     always = tuple(one for one in extra if one.kg.ndim < 2)
     then = chosen_stages(rig, (wanted,))
-    return np.asarray(_preset(coupled(rig, v, then, always), share, rate)[0])
+    return np.asarray(_preset(coupled(rig, weights(rig, v, then, always)), share, rate)[0])
 
 
 def with_bar(link: Linkage, rate: Array, preset: Array) -> Springs:
@@ -333,7 +351,7 @@ def response(link: Linkage, state: Settled, direction: Triple) -> Triple:
     return solve(free, state.touching[:count], direction)
 
 
-def axle_forces(found: Coupled, state: Settled) -> tuple[Array, ...]:
+def axle_forces(found: Weights, state: Settled) -> tuple[Array, ...]:
     """Load of each trailer axle, N: its share of what the group's spring carries, and its own."""
     link = found.link
     groups = state.force[link.first_trailer_spring : link.first_trailer_spring + len(link.groups)]
@@ -345,6 +363,6 @@ def axle_forces(found: Coupled, state: Settled) -> tuple[Array, ...]:
     return tuple(each[share] for share in link.shares)  # alike axles are one array
 
 
-def coupling_force(found: Coupled, state: Settled) -> Array:
+def coupling_force(found: Weights, state: Settled) -> Array:
     """Vertical force of the trailer on the vehicle, N: its weight less what its axles carry."""
     return np.asarray(found.trailer.weight * np.cos(found.slope) - sum(axle_forces(found, state)))

@@ -8,7 +8,7 @@ import numpy as np
 from steelyard.estimate import Array, Values
 from steelyard.quantity.columns import Floats
 from steelyard.rig import Rig
-from steelyard.statics.balance import Balance, Coupled, alone, axle_forces, balance, coupling_force
+from steelyard.statics.balance import Balance, Weights, alone, axle_forces, balance, coupling_force
 from steelyard.statics.contact import Settled, Springs, Triple, settle
 from steelyard.statics.lever import ball_contact
 from steelyard.statics.linkage import Linkage
@@ -153,17 +153,17 @@ def heights_alone(link: Linkage, front: Array, rear: Array) -> Heights:
     return heights(link, settle(bare, (front, rear, HELD)).u)
 
 
-def lateral(found: Coupled, v: Values, axle: str) -> tuple[Array, Array]:
+def lateral(laid: Weights, v: Values, axle: str) -> tuple[Array, Array]:
     """Lateral moment (N m, to the left) that an axle carries, and its track (m).
 
     `axle` is front, rear, or trailer with its number.
     """
     roll = v["vehicle.roll_share"]
     if axle == "front":
-        return found.vehicle.offset * roll, v["vehicle.front.track"]
+        return laid.vehicle.offset * roll, v["vehicle.front.track"]
     if axle == "rear":
-        return found.vehicle.offset * (1.0 - roll), v["vehicle.rear.track"]
-    return found.trailer.offset / len(found.link.axles), v["trailer.axles.track"]
+        return laid.vehicle.offset * (1.0 - roll), v["vehicle.rear.track"]
+    return laid.trailer.offset / len(laid.link.axles), v["trailer.axles.track"]
 
 
 def _wheels(

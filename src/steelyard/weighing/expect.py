@@ -19,7 +19,7 @@ class Expected:
 def expected(weighed: Weighed) -> tuple[Expected, ...]:
     """A line a reading, in the ticket's order: linearised at the prior's mean."""
     prior = weighed.prior
-    values, slopes = linearise(prior, list(weighed.readings), prior.mean)
+    values, slopes = linearise(prior, weighed.readings, prior.mean)
     sds = np.sqrt(np.einsum("ij,jk,ik->i", slopes, prior.cov, slopes))
     return tuple(
         Expected(value=float(value), sd=float(sd)) for value, sd in zip(values, sds, strict=True)

@@ -10,7 +10,6 @@ from steelyard.fault import Fault
 from steelyard.quantity import Mass, Scale
 from steelyard.rig import Item, Place, Rig, Stage, is_pin
 from steelyard.scene import under_way
-from steelyard.statics.balance import Balance, balance
 from steelyard.statics.linkage import group_station
 from steelyard.statics.prior import prior
 from steelyard.travel import StagePlan, plan_stages
@@ -18,7 +17,7 @@ from steelyard.typical import fill
 from steelyard.typical.trailer import axle_count
 from steelyard.weighing.instrument import ErrorModel, Instrument, coarser
 from steelyard.weighing.kinds import ReadingFact, UnderTongue
-from steelyard.weighing.pose import Pose
+from steelyard.weighing.pose import Laid, Pose
 from steelyard.weighing.ticket import Pass, Ticket, TicketError, check_against
 
 JACK = 0.45
@@ -68,27 +67,19 @@ class Weighed:
     poses: "Poses"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Solved:
-    """One set of values, all passes solved at them, and the poses asked for so far."""
-
-    values: Values
-    found: Balance
-    poses: dict[str, Pose]
-
-
 class Poses:
-    """All passes solved at once for one set of values, kept until other values come."""
+    """All passes at one set of values, kept until other values come."""
 
     def __init__(self, rig: Rig, ticket: Ticket, keys: dict[str, str]) -> None:
         """Passes by name, each at the stage `keys` names, of the ticket's own `rig`."""
         plans = {plan.key: plan for plan in plan_stages(rig)}
         self._rig, self._passes, self._keys = rig, ticket.passes, keys
         bars = rig.hitch.bars  # the stage they were set at is solved along, not once more apart
-        own = [bars.set_at or next(iter(plans))] if bars is not None else []
+        barred = any(one.bars == "on" for one in ticket.passes.values())
+        own = [bars.set_at or next(iter(plans))] if bars is not None and barred else []
         self._stages = list(dict.fromkeys([*keys.values(), *own]))
         self._plans: tuple[StagePlan, ...] = tuple(plans[key] for key in self._stages)
-        self._last: _Solved | None = None
+        self._last: tuple[Values, Laid, dict[str, Pose]] | None = None
 
     def __getstate__(self) -> dict[str, Any]:
         return {**self.__dict__, "_last": None}
@@ -99,25 +90,23 @@ class Poses:
 
     def at(self, name: str, v: Values) -> Pose:
         """The pose of one pass."""
-        last = self._last
-        if last is None or last.values is not v:
-            last = _Solved(values=v, found=balance(self._rig, v, self._plans), poses={})
-            self._last = last
-        if name not in last.poses:
-            last.poses[name] = self._pose(name, v, last.found)
-        return last.poses[name]
+        if self._last is None or self._last[0] is not v:
+            self._last = v, Laid(self._rig, v, self._plans), {}
+        _, laid, poses = self._last
+        if name not in poses:
+            poses[name] = self._pose(name, laid)
+        return poses[name]
 
-    def _pose(self, name: str, v: Values, found: Balance) -> Pose:
+    def _pose(self, name: str, laid: Laid) -> Pose:
         one = self._passes[name]
         return Pose(
-            found=found,
-            values=v,
+            laid=laid,
             stage=self._stages.index(self._keys[name]),
             arrangement=one.arrangement,
             bars=one.bars == "on",
             off_parts=one.off_parts,
             coupler_height=one.coupler_height.value if one.coupler_height else None,
-            support=v[JACK_NAME] if (said := _support(self._rig, one)) is None else said,
+            support=laid.values[JACK_NAME] if (said := _support(self._rig, one)) is None else said,
         )
 
 

@@ -1,6 +1,6 @@
 """The linear problem that every test of a ticket is of."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -39,13 +39,12 @@ class Tested:
 
 def linearised(weighed: Weighed, point: Array) -> Tested:
     """The ticket's readings linearised at a point (p,)."""
-    readings = list(weighed.readings)
-    predicted, slope = linearise(replace(weighed.prior, mean=point), readings, point)
-    observed = np.array([reading.value for reading in readings])
+    predicted, slope = linearise(weighed.prior, weighed.readings, point)
+    observed = np.array([reading.value for reading in weighed.readings])
     return Tested(
         predicted=predicted,
         innovation=observed - predicted + slope @ (point - weighed.prior.mean),
         slope=slope,
         prior=slope @ weighed.prior.cov @ slope.T,
-        noise=np.diag([reading.sd**2 for reading in readings]),
+        noise=np.diag([reading.sd**2 for reading in weighed.readings]),
     )

@@ -36,7 +36,7 @@ class TankGauge(ReadingFact):
         """The tank's level at this pass."""
         del v
         mine = ("trailer", "tank", self.tank)
-        kg = next(one.kg for one in pose.found.rows if (one.body, one.kind, one.place) == mine)
+        kg = next(one.kg for one in pose.weights.rows if (one.body, one.kind, one.place) == mine)
         return np.asarray(kg[pose.stage] / pose.values[f"trailer.tanks.{self.tank}.capacity"])
 
     def error(self, stated: Instrument | None) -> ErrorModel:
