@@ -19,8 +19,8 @@ from steelyard.statics.lever import axle_loads, front_load, rear_load, tongue_we
 from steelyard.swaying.linear.closed_forms import critical_speeds
 from steelyard.swaying.linear.combination import Combination
 from steelyard.swaying.linear.modes import pieces
+from steelyard.swaying.linear.rig import light_stiffness, peak_load, stiffness_at
 from steelyard.swaying.linear.search import settled
-from steelyard.swaying.linear.tyre import light_stiffness, peak_load, stiffness_at
 from steelyard.swaying.time.inputs import gust, lane_change, steps
 from steelyard.swaying.time.machine import Machine, parameters
 from steelyard.swaying.time.motion import slopes

@@ -83,7 +83,7 @@ BOOK_ACTS = """
 import os, sys
 from pathlib import Path
 from steelyard.logbook.rigs import Rigs
-from steelyard.web.book.keeper import RigKeeper
+from steelyard.web.book.shelf import RigKeeper
 from steelyard.web.flush import Flush
 from steelyard.web.session import Step
 from steelyard.web.state import State

@@ -12,8 +12,7 @@ from tests.cards import codes, letters, pages, text
 from steelyard.assessment import assess
 from steelyard.cards import Content, Paper, as_html, as_pdf, card, unpacked
 from steelyard.cards.card_tables import axle_title
-from steelyard.cards.codes import Packed
-from steelyard.cards.codes_drawn import MODULE, drawn
+from steelyard.cards.codes import MODULE, Packed, drawn
 from steelyard.cards.content import code_words
 from steelyard.cards.result import Section
 from steelyard.cards.tyres import Pressure, to_run, together

@@ -10,8 +10,7 @@ import pytest
 from tests.trades import COUNTRIES, COUPLINGS, rig_of, text_of
 
 from steelyard.assessment import Assessment, assess
-from steelyard.drawing.marks import mark
-from steelyard.drawing.notch import notch
+from steelyard.drawing.marks import mark, notch
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import POUND

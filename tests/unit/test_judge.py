@@ -8,9 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from steelyard.estimate import Array, Moments, base_points
-from steelyard.ratings.check import Check, at_most
+from steelyard.ratings.check import LIKELY, Check, LimitStatus, at_most
 from steelyard.ratings.judge import SURE, above, judge, judgements, refuses, verdict, worst
-from steelyard.ratings.limit_status import LIKELY, LimitStatus
 from steelyard.words.assessed import chance, doubt, odds
 
 POINTS = 4000

@@ -11,8 +11,7 @@ from dataclasses import dataclass
 import pytest
 
 from steelyard.labels import KINDS, read_label
-from steelyard.labels.numbers import Number, agreed
-from steelyard.labels.vin import right
+from steelyard.labels.numbers import Number, agreed, right
 from steelyard.quantity import POUND
 
 STOPS = ("door", "hitch", "coupler", "trailer", "ticket")

@@ -12,7 +12,7 @@ from steelyard.quantity.constants import FOOT, INCH, US_GALLON
 from steelyard.rig import Rig
 from steelyard.statics.prior import prior
 from steelyard.typical import fill
-from steelyard.typical.mount import ball_radius, without_drop
+from steelyard.typical.hitch import ball_radius, without_drop
 from steelyard.typical.parameters import kind, kind_of, kinds, stated_key
 from steelyard.typical.sheet import only_sways
 from steelyard.typical.shipped_tables import default_sd, typical, vehicle_class, worth

@@ -22,12 +22,10 @@ from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 from steelyard.stowing.allowed_places import across, forbidden, hindered
 from steelyard.stowing.arrange import arranged, believed, now
-from steelyard.stowing.fewer import _most_important, _roomiest
-from steelyard.stowing.leave import in_words
+from steelyard.stowing.fewer import _most_important, _roomiest, in_words
 from steelyard.stowing.linear import STEADY, tail_of
 from steelyard.stowing.mend import mend
-from steelyard.stowing.move_order import _best, _greedy, changes, ordered
-from steelyard.stowing.packed_damping import calm
+from steelyard.stowing.move_order import _best, _greedy, calm, changes, ordered
 from steelyard.stowing.pairs import mirrors
 from steelyard.stowing.plan import assessed, refused
 from steelyard.stowing.problem import Steps

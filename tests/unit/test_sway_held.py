@@ -13,7 +13,7 @@ from steelyard.quantity import POUND
 from steelyard.rig import Rig
 from steelyard.scene import opened
 from steelyard.statics.loads import loads
-from steelyard.stowing.packed_damping import calm
+from steelyard.stowing.move_order import calm
 from steelyard.swaying.chart import cargo_chart
 from steelyard.swaying.remedies import moves
 from steelyard.swaying.stage_sway import sway

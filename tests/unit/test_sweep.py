@@ -20,9 +20,8 @@ from steelyard.fleet.engines import engine
 from steelyard.fleet.parts import finish
 from steelyard.fleet.sweep import planned, sweep
 from steelyard.swaying.stage_sway import sway
-from steelyard.sweeps.designs import points
+from steelyard.sweeps.designs import points, sensitivity
 from steelyard.sweeps.ranges import read_range, varied
-from steelyard.sweeps.sensitivity import sensitivity
 from steelyard.sweeps.variants import Question, answered
 
 CAMPER = Path(steelyard.files.demo.__file__).parent / "perihelion-camper.toml"

@@ -12,7 +12,7 @@ from steelyard.fault import sentence
 from steelyard.files import FileFaultError, parse_rig
 from steelyard.files.demo import demo_rigs, demo_tickets
 from steelyard.files.tickets import parse_ticket
-from steelyard.weighing.belonging import SEASON, old, questions
+from steelyard.weighing.agreement import SEASON, old, questions
 
 pytestmark = pytest.mark.usefixtures("few_draws")
 

@@ -18,12 +18,12 @@ from steelyard.logbook.rigs import Rigs
 from steelyard.logbook.store import Logbook
 from steelyard.web import Gate, Start, create_app, server
 from steelyard.web.acts import ACTS
-from steelyard.web.api import api_routes
 from steelyard.web.book import Shelf
 from steelyard.web.book.listing import lines
 from steelyard.web.look import Look
 from steelyard.web.page import part
 from steelyard.web.sections import SECTIONS
+from steelyard.web.server import api_routes
 from steelyard.web.session import Session
 from steelyard.web.work import Works
 

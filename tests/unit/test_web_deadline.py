@@ -17,7 +17,7 @@ import uvicorn
 from tests.stress import crowd, siege
 
 from steelyard.files.demo import demo_rigs
-from steelyard.web import Start, create_app, deadline, guard
+from steelyard.web import Start, create_app, guard, serve
 from steelyard.web.serve import address_of, bound
 
 SOURCE = Path(__file__).parents[2] / "src"
@@ -34,7 +34,7 @@ def served(folder: Path) -> Iterator[tuple[str, int]]:
     config = uvicorn.Config(
         create_app(start, None, port),
         log_level="critical",
-        http=deadline.Deadline,
+        http=serve.Deadline,
         ws="websockets-sansio",
     )
     server = uvicorn.Server(config)
@@ -63,7 +63,7 @@ def test_what_is_not_asked_whole_is_given_up(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, begun: bytes, answer: bytes
 ) -> None:
     """However a request stops half-way, it is answered that it did, and the connection ends."""
-    monkeypatch.setattr(deadline, "ASKING", 0.5)
+    monkeypatch.setattr(serve, "ASKING", 0.5)
     monkeypatch.setattr(guard, "BODY", 0.5)
     with served(tmp_path) as address, socket.create_connection(address, timeout=20) as line:
         line.sendall(begun.replace(b"{host}", f"127.0.0.1:{address[1]}".encode()))
@@ -76,7 +76,7 @@ def test_bytes_that_trickle_do_not_hold_a_connection(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A head that comes a byte at a time is held to the time of its first one."""
-    monkeypatch.setattr(deadline, "ASKING", 1.0)
+    monkeypatch.setattr(serve, "ASKING", 1.0)
     with served(tmp_path) as address, socket.create_connection(address, timeout=0.1) as line:
         begun, found = monotonic(), b""
         while not found and monotonic() - begun < 20:
@@ -90,7 +90,7 @@ def test_bytes_that_trickle_do_not_hold_a_connection(
 
 def test_those_who_only_wait_make_room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """With all places taken by connections that ask nothing, one that asks is answered."""
-    monkeypatch.setattr(deadline, "MOST", 5)
+    monkeypatch.setattr(serve, "MOST", 5)
     with served(tmp_path) as address:
         waiting = [socket.create_connection(address, timeout=20) for _ in range(9)]
         with socket.create_connection(address, timeout=20) as line:

@@ -28,8 +28,7 @@ from steelyard.web.page import parts
 from steelyard.web.sections import SECTIONS, TOP, edge, limits
 from steelyard.web.sections.base import nothing
 from steelyard.web.session import Session
-from steelyard.web.sessions import Sessions
-from steelyard.web.sessions_in_memory import LIMIT, MOST
+from steelyard.web.sessions import LIMIT, MOST, Sessions
 from steelyard.web.state import State
 from steelyard.web.work import Works
 from steelyard.web.worker_process import Apart

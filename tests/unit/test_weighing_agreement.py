@@ -22,7 +22,7 @@ from steelyard.weighing.excess import excesses, given
 from steelyard.weighing.laid_ticket import Weighed
 from steelyard.weighing.mistakes import Slip, doubted
 from steelyard.weighing.reconcile import Judged, Reconciled, judge
-from steelyard.weighing.suspicion import far, suspicion
+from steelyard.weighing.tested import far, suspicion
 from steelyard.words.weighed import agreement, file_line, off_by, suspect_lines
 
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from steelyard.hitching.clearance import corner_angle, rail_angle, ramp_angle
 from steelyard.hitching.jack import flange_height
-from steelyard.typical.mount import ball_over
+from steelyard.typical.hitch import ball_over
 
 Points = NDArray[np.float64]
 

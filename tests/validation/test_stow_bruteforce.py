@@ -20,8 +20,7 @@ from tests.packing import Everything, instances, program_of
 from steelyard.estimate import Array
 from steelyard.rig import Rig
 from steelyard.stowing.arrange import arranged, now
-from steelyard.stowing.conflict import conflict
-from steelyard.stowing.leave import riding
+from steelyard.stowing.fewer import conflict, riding
 from steelyard.stowing.plan import holds
 from steelyard.stowing.problem import Bound, Problem
 from steelyard.stowing.program import APART, LOOSE, NEAR, TOGETHER, Effort, Watch

@@ -12,8 +12,8 @@ from tests.combinations import FOOT, bus, ellis, minivan, polynomial, roots
 
 from steelyard.swaying.linear.closed_forms import critical_speeds
 from steelyard.swaying.linear.modes import state_matrix
+from steelyard.swaying.linear.rig import USUAL, light_stiffness, peak_load, stiffness_at
 from steelyard.swaying.linear.search import settled
-from steelyard.swaying.linear.tyre import USUAL, light_stiffness, peak_load, stiffness_at
 from steelyard.typical.shipped_tables import relation, vehicle_class
 
 pytestmark = pytest.mark.seen

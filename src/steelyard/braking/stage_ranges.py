@@ -1,12 +1,14 @@
-"""One stage's row of an array over draws, and what it comes to."""
+"""One stage's row of an array over draws, and what it comes to: ranges, chances, verdicts."""
 
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.braking.result import Range
+from steelyard.braking.result import BrakeRule, Climb, Finding, Range, Stance, Stop
 from steelyard.estimate import Array
+from steelyard.ratings import verdict
 
 Mask = NDArray[np.bool_]
 
@@ -34,3 +36,72 @@ def spread(x: Array) -> Range:
 def chance(x: Any) -> float:
     """Share of the draws in which `x` (1 + n, of bool) holds."""
     return float(np.mean(drawn(np.asarray(x))))
+
+
+NAN = float("nan")
+
+
+def findings(
+    brakes: bool | None,  # noqa: FBT001  (a key of the rig file)
+    stances: tuple[Stance, ...],
+    stops: tuple[Stop, ...],
+    climb: Climb,
+    rules: tuple[BrakeRule, ...],
+    tight: float,
+) -> tuple[Finding, ...]:
+    """Everything that must hold, judged with the trailer's brakes as the rig file says.
+
+    Unsaid brakes are judged as none: unknown is never assumed safe.
+    """
+    need = _need(brakes, rules)
+    return (*need, *_findings(brakes, stances, stops, climb, tight))
+
+
+def _need(brakes: bool | None, rules: tuple[BrakeRule, ...]) -> tuple[Finding, ...]:  # noqa: FBT001
+    """A trailer without brakes where no rule that was read says whether it needs them."""
+    if brakes is not False or any(not rule.note for rule in rules):
+        return ()
+    due = "the weight from which your state or province asks for brakes"
+    title = "a trailer without brakes"
+    return (Finding(name="brakes-due", title=title, verdict="unknown", chance=NAN, due=due),)
+
+
+def _findings(
+    brakes: bool | None,  # noqa: FBT001  (a key of the rig file)
+    stances: tuple[Stance, ...],
+    stops: tuple[Stop, ...],
+    climb: Climb,
+    tight: float,
+) -> Iterator[Finding]:
+    if brakes is None:
+        due = "whether the trailer has brakes of its own (trailer.brakes)"
+        yield Finding(
+            name="trailer-brakes", title="trailer brakes", verdict="unknown", chance=NAN, due=due
+        )
+    fitted = brakes is True
+    mine = [one for one in stances if one.trailer_brakes is fitted or one.name == "uphill"]
+    worst = max(mine, key=lambda one: one.lifts)
+    yield _judged("lift", "an axle lifting", worst.lifts, tight)
+    for stop in (one for one in stops if one.trailer_brakes is fitted):
+        where = "downhill" if stop.down else "level"
+        title = f"slowing as asked, {where}"
+        yield _judged(f"stop-{where}", title, stop.short, tight)
+    yield from _uphill(climb, tight)
+
+
+def _uphill(climb: Climb, tight: float) -> Iterator[Finding]:
+    grip, pull = "grip of the driven tyres uphill", "drive force to start uphill"
+    if climb.slips is None:
+        due = "which axle is driven (vehicle.driven)"
+        yield Finding(name="grip", title=grip, verdict="unknown", chance=NAN, due=due)
+    else:
+        yield _judged("grip", grip, climb.slips, tight)
+    if climb.short is None:
+        due = "pull at the driven tyres in the lowest gear (vehicle.drive_force)"
+        yield Finding(name="drive-force", title=pull, verdict="unknown", chance=NAN, due=due)
+    else:
+        yield _judged("drive-force", pull, climb.short, tight)
+
+
+def _judged(name: str, title: str, chance: float, tight: float) -> Finding:
+    return Finding(name=name, title=title, verdict=verdict(chance, tight), chance=chance, due="")

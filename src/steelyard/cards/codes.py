@@ -1,4 +1,4 @@
-"""The rig file in printed codes, and back: compressed, split, numbered, checked.
+"""The rig file in printed codes, drawn, and back: compressed, split, numbered, checked.
 
 The form is in docs/card.md: `SYC1:k/n:crc32:` and then base 45 (RFC 9285) of one part of the
 raw-deflate stream of the canonical text. Every letter is in the QR code's alphanumeric set, so any
@@ -10,9 +10,10 @@ import re
 import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from steelyard.cards.canonical import canonical
+from steelyard.cards.result import Code
 from steelyard.fault import Fault, FaultError
 from steelyard.rig import Rig
 
@@ -139,3 +140,50 @@ def _inflated(squeezed: bytes, check: str) -> str:
         return text.decode()
     except (zlib.error, UnicodeDecodeError):
         raise CodeError(Fault(due="a compressed rig file", found="something else")) from None
+
+
+if TYPE_CHECKING:
+    from segno import QRCode
+
+MODULE: Final = (0.40, 0.60)
+"""mm: smallest and largest module printed."""
+SIDE: Final = 60.0
+"""mm: most one code takes, quiet zone included."""
+QUIET: Final = 4
+"""Modules left white on every side (ISO/IEC 18004)."""
+
+MASK: Final = 3
+"""Compressed data look random, so one mask is as good as another; trying all takes 0.1 s a code."""
+
+
+def drawn(packed: Packed) -> tuple[Code, ...]:
+    """One picture a code: mending level M where it stays readable in its room, else L."""
+    return tuple(_drawn(text, len(packed.codes)) for text in packed.codes)
+
+
+def _drawn(text: str, count: int) -> Code:
+    most = SIDE / MODULE[0] * (1.0 if count == 1 else 0.9)
+    made = _made(text, "M")
+    if _modules(made) > most:
+        made = _made(text, "L")
+    modules = _modules(made)
+    svg = str(made.svg_inline(border=QUIET, omitsize=True, light="#fff"))
+    return Code(
+        text=text,
+        svg=svg.replace("<svg ", '<svg xmlns="http://www.w3.org/2000/svg" ', 1),
+        modules=modules,
+        side=min(SIDE, MODULE[1] * modules),
+    )
+
+
+def _made(text: str, level: str) -> "QRCode":
+    import segno
+
+    return segno.make(
+        text, mode="alphanumeric", error=level, boost_error=False, micro=False, mask=MASK
+    )
+
+
+def _modules(made: "QRCode") -> int:
+    """Modules a side, quiet zone included."""
+    return int(made.symbol_size(border=QUIET)[0])

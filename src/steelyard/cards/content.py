@@ -1,30 +1,29 @@
 """Everything a card says, worked out once, so that paper and page say the same."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from typing import Final
+from typing import Any, Final
+
+from pydantic import BaseModel
 
 from steelyard.assessment import Assessment, StageResult, assess
 from steelyard.cards.advice import assumed, braking, hitch, section, speeds
 from steelyard.cards.card_tables import axle_title, half_width, limits, trip, tyres
-from steelyard.cards.codes import MOST, Packed, packed
-from steelyard.cards.codes_drawn import drawn
+from steelyard.cards.codes import MOST, Packed, drawn, packed
 from steelyard.cards.cut import clipped, cut
 from steelyard.cards.picture import picture
 from steelyard.cards.result import Code, Content, Figure, Paper, Section
 from steelyard.cards.tyres import Pressure, pressures, to_run, together
 from steelyard.cards.walk import swaying, walk
-from steelyard.cards.weighed import weighed
 from steelyard.drawing.columns import Column
-from steelyard.drawing.marks import mark
-from steelyard.drawing.notch import notch
+from steelyard.drawing.marks import mark, notch
 from steelyard.drawing.paper import INK, PAPER, SPREAD, printable
 from steelyard.estimate import Estimate
 from steelyard.fault import dotted, listed
 from steelyard.files.report import CAUTIONS
-from steelyard.quantity import System, percent, unit_of
+from steelyard.quantity import System, Value, percent, unit_of
 from steelyard.ratings import Verdict
 from steelyard.rig import Rig
 from steelyard.stowing.mend import Mend, mend
@@ -254,3 +253,25 @@ def _made(found: Assessment, today: date) -> str:
 
     region = found.region.replace("-", " ")
     return f"{today.isoformat()} · steelyard {__version__} · rules: {region} · ± is a 95 % interval"
+
+
+def weighed(rig: Rig) -> list[str]:
+    """All values weighed or measured, in words, in the order of the file."""
+    return list(_paths(rig, ""))
+
+
+def _paths(fact: Any, path: str) -> Iterator[str]:
+    if isinstance(fact, Value):
+        if fact.kind == "scale" or fact.basis in ("weighed", "measured"):
+            how = "measured" if fact.basis == "measured" else "weighed"
+            yield f"{plainly(path)} {fact.text} ({how})"
+        return
+    if isinstance(fact, BaseModel):
+        fields = type(fact).model_fields
+        children = [(field.alias or name, getattr(fact, name)) for name, field in fields.items()]
+    elif isinstance(fact, Mapping):
+        children = list(fact.items())
+    else:
+        return
+    for name, child in children:
+        yield from _paths(child, f"{path}.{name}".lstrip("."))

@@ -39,7 +39,7 @@ def reconciled(rig: Rig, ticket: "Ticket", path: str) -> "tuple[Reconciled, tupl
 
 def _asked(found: "Reconciled", file: str) -> tuple[str, ...]:
     """What asks whether a ticket belongs to its rig, and whether a slip was made."""
-    from steelyard.weighing.belonging import questions
+    from steelyard.weighing.agreement import questions
 
     doubts = questions(found.weighed.ticket, found.weighed.rig, _today())
     return FaultError(*doubts, *found.slips).within(file=file).sentences
@@ -50,7 +50,7 @@ def _today() -> date:
 
 
 def _tell_age(taken: str | None) -> None:
-    from steelyard.weighing.belonging import old
+    from steelyard.weighing.agreement import old
     from steelyard.words.weighed import age_line
 
     days = old(taken, _today())

@@ -7,8 +7,7 @@ import click
 
 from steelyard.cli import options
 from steelyard.cli.belief import sharper
-from steelyard.cli.options import about, chosen_stage, load, print_json
-from steelyard.cli.quantities import Quantity
+from steelyard.cli.options import Quantity, about, chosen_stage, load, print_json
 from steelyard.cli.words import (
     bullets,
     do_next,

@@ -15,8 +15,7 @@ import click
 
 from steelyard.cli import BAD_INPUT
 from steelyard.cli.match_words import COLUMNS_SAID, listed, told
-from steelyard.cli.options import answer_options, fail, tight_option
-from steelyard.cli.quantities import SPEED
+from steelyard.cli.options import SPEED, answer_options, fail, tight_option
 from steelyard.cli.words import paragraph
 from steelyard.fault import sentence
 from steelyard.files.candidate_rows import Which

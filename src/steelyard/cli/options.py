@@ -1,26 +1,60 @@
-"""Options and input handling that commands share."""
+"""Options and input handling that commands share; numbers with units on the command line."""
 
 import json
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any, Final, NoReturn
 
 import click
 
 from steelyard.assessment import Assessment
 from steelyard.cli import BAD_INPUT
 from steelyard.cli.progress import working
-from steelyard.cli.quantities import Quantity
 from steelyard.cli.words import SOURCES, paragraph
 from steelyard.fault import FaultError
 from steelyard.files import read_rig
+from steelyard.quantity import Dimension, QuantityError, parse
 from steelyard.ratings import TIGHT, questions
 from steelyard.rig import Owned, Rig
 from steelyard.scene import under_way
 from steelyard.travel import chosen_stages
 from steelyard.words.assessed import question_lines
 from steelyard.words.trade import speaking, trade, trade_of
+
+
+class Quantity(click.ParamType[float]):
+    """A quantity of one dimension; `within` says of its SI value whether it will do, and `due` in
+    words what would. `bare` is the unit of a number without one."""
+
+    def __init__(
+        self,
+        dimension: Dimension,
+        within: Callable[[float], bool] | None = None,
+        due: str = "",
+        bare: str = "",
+    ) -> None:
+        self.name = dimension
+        self._dimension, self._within, self._due, self._bare = dimension, within, due, bare
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """SI; a default, which is SI already, as it is."""
+        if not isinstance(value, str):
+            return float(value)
+        text = f"{value} {self._bare}" if self._bare and value[-1:].isdigit() else value
+        try:
+            found = parse(text, self._dimension).value
+        except QuantityError as error:
+            self.fail(str(error), param, ctx)
+        if self._within is not None and not self._within(found):
+            self.fail(f"expected {self._due}, found {value!r}", param, ctx)
+        return found
+
+
+SPEED: Final = Quantity("speed", lambda x: x > 0, "a speed above zero")
+
 
 _Option = Callable[[Callable[..., Any]], Callable[..., Any]]
 SHIPPED = "steelyard.shipped"

@@ -10,8 +10,7 @@ from steelyard.braking.settings import Setting, require
 from steelyard.braking.stage_road import road, settings_for
 from steelyard.cli import options
 from steelyard.cli.belief import sharper
-from steelyard.cli.options import about, chosen_stage, fail, load, print_json
-from steelyard.cli.quantities import Quantity
+from steelyard.cli.options import Quantity, about, chosen_stage, fail, load, print_json
 from steelyard.cli.road_words import CUTS, answer, first_answer
 from steelyard.cli.words import exit_code, first_fitting
 from steelyard.files.road_report import road_report

@@ -14,9 +14,8 @@ import click
 
 from steelyard.cli import options
 from steelyard.cli.belief import sharper
-from steelyard.cli.options import about, drawn, fail, load, print_json
-from steelyard.cli.quantities import Quantity
-from steelyard.cli.stow_list import listed, placing, print_starter, put, unplaced
+from steelyard.cli.options import Quantity, about, drawn, fail, load, print_json
+from steelyard.cli.stow_words import listed, placing, print_starter, put, unplaced
 from steelyard.cli.words import exit_code, first_fitting, paragraph
 from steelyard.quantity import System
 from steelyard.rig import Rig

@@ -10,9 +10,17 @@ import click
 from steelyard.assessment.sway_advice import Advice, sway_advice
 from steelyard.cli import options
 from steelyard.cli.belief import sharper
-from steelyard.cli.options import about, chosen_stage, drawn, fail, load, print_json
-from steelyard.cli.quantities import SPEED, Quantity
-from steelyard.cli.recording import alone, compared, hear, heeding, sharper_by
+from steelyard.cli.options import (
+    SPEED,
+    Quantity,
+    about,
+    chosen_stage,
+    drawn,
+    fail,
+    load,
+    print_json,
+)
+from steelyard.cli.recording_words import alone, compared, hear, heeding, sharper_by
 from steelyard.cli.sway_runs import (
     MANOEUVRES,
     disturbance,

@@ -17,9 +17,8 @@ from steelyard.fleet.engines import KEPT, engine
 from steelyard.fleet.parts import Finished, finish
 from steelyard.fleet.sweep import GIVEN, PART, Sweep, planned
 from steelyard.rig import Rig
-from steelyard.sweeps.designs import BYS, By, scipy_stats
+from steelyard.sweeps.designs import BYS, By, Sensitivity, scipy_stats, sensitivity
 from steelyard.sweeps.ranges import read_range
-from steelyard.sweeps.sensitivity import Sensitivity, sensitivity
 from steelyard.words.unstated import titled
 from steelyard.words.weighed import counted
 

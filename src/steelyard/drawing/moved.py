@@ -23,8 +23,8 @@ from steelyard.drawing.paper import (
     words,
 )
 from steelyard.drawing.svg import join
-from steelyard.sweeps.figures import Figure
-from steelyard.sweeps.sensitivity import Sensitivity
+from steelyard.sweeps.designs import Sensitivity
+from steelyard.sweeps.variants import Figure
 
 ROW: Final = 22.0
 NAMES: Final = 420.0

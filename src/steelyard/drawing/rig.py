@@ -1,16 +1,30 @@
-"""The rig on one ruler: side view, loads hanging from the ground, and the lever."""
+"""The rig on one ruler: side view with what its signs mean, loads below the ground, the lever."""
 
-from collections.abc import Container, Sequence
+from collections.abc import Callable, Container, Sequence
+from functools import cache, lru_cache
+from typing import Final
 
 from steelyard.assessment import Assessment, OnAxles, StageResult, on_axles
 from steelyard.drawing.beam import beam_picture
 from steelyard.drawing.columns import columns, loads_picture, spoken
-from steelyard.drawing.legend import HIGH, TALL, corner, legend
-from steelyard.drawing.paper import sheet, shifted
+from steelyard.drawing.paper import (
+    DASH,
+    FAINT,
+    INK,
+    PAPER,
+    SMALL,
+    SPREAD,
+    block,
+    lettering,
+    sheet,
+    shifted,
+    stroke,
+    words,
+)
 from steelyard.drawing.ruler import Ruler, ruler
 from steelyard.drawing.side import side_view
 from steelyard.drawing.sizes import PILE, Sizes, sizes
-from steelyard.drawing.svg import Markup
+from steelyard.drawing.svg import Markup, join
 from steelyard.quantity import System
 from steelyard.words.assessed import share_spread, weight_spread
 
@@ -78,3 +92,54 @@ def stage_of(found: Assessment, key: str) -> StageResult:
             return stage
     known = ", ".join(stage.key for stage in found.stages)
     raise ValueError(f'expected a stage ({known}), found "{key}"')
+
+
+TALL: Final = 24.0
+"""Units that the row takes below the picture."""
+HIGH: Final = 72.0
+"""Units of free sky that the legend takes in a corner."""
+_SAMPLE: Final = 26.0
+_LEADING: Final = 19.0
+
+
+def legend(y: float) -> Markup:
+    """Load, spread, rating, what is assumed, where things can be put; the base line is at y."""
+    return shifted(y, _row())
+
+
+@lru_cache(maxsize=64)
+def corner(x: float) -> Markup:
+    """The same in two short columns at the upper edge, from x on."""
+    found, aside = [], x
+    signs = list(_signs().items())
+    for few in (signs[:3], signs[3:]):
+        for n, (text, sample) in enumerate(few):
+            y = 18.0 + _LEADING * n
+            found.append(
+                shifted(y, sample(aside), words(aside + _SAMPLE, 0.0, text, SMALL, fill=FAINT))
+            )
+        aside += _SAMPLE + max(lettering(text, SMALL) for text, _ in few) + 30.0
+    return join(*found)
+
+
+@cache
+def _row() -> Markup:
+    """The row on a base line at zero."""
+    parts, x = [], 24.0
+    for text, sample in _signs().items():
+        parts += [sample(x), words(x + _SAMPLE, 0.0, text, SMALL, fill=FAINT)]
+        x += _SAMPLE + lettering(text, SMALL) + 30.0
+    return join(*parts)
+
+
+def _signs() -> dict[str, Callable[[float], Markup]]:
+    """Each sign's words, and the sign from x on, on a base line at zero."""
+    return {
+        "a load": lambda x: block(x + 9, -12, 8, 14, fill=INK),
+        "its spread, 95 %": lambda x: block(x, -10, 22, 10, fill=SPREAD, fill_opacity=0.55),
+        "its rating": lambda x: stroke(x, -4.5, x + 22, -4.5, 3.0),
+        "assumed": lambda x: stroke(x, -4.5, x + 22, -4.5, 1.4, stroke_dasharray=DASH),
+        "a place for things": lambda x: block(
+            x, -11, 22, 12, fill=PAPER, stroke=FAINT, stroke_dasharray="1.5 3.5"
+        ),
+    }

@@ -1,4 +1,4 @@
-"""The trip as a curve: one number at every stage, its spread, and the band or rating it has."""
+"""The trip as a curve: one number at every stage, its spread, its band or rating, its room."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -28,12 +28,12 @@ from steelyard.drawing.paper import (
     whisker,
     words,
 )
-from steelyard.drawing.room import room_picture
+from steelyard.drawing.rows import Dot, Row, Scale, rows_picture
 from steelyard.drawing.shares import wanted
 from steelyard.drawing.svg import Markup, element, join
-from steelyard.quantity import System, shown, to_border
+from steelyard.quantity import Z95, System, shown, to_border
 from steelyard.swaying.result import StageSway
-from steelyard.words.assessed import MARKS
+from steelyard.words.assessed import MARKS, room
 
 NUMBER: Final = 64.0
 """Units that a number beside the word of a band may take, half on either side."""
@@ -347,3 +347,23 @@ def _listed(found: Assessment, axes: Axes, chosen: str, *, wide: bool) -> tuple[
             parts.append(words(left + 22.0, y, line, size, bold=here))
             y += size * 1.45
     return join(*parts), y
+
+
+def room_picture(found: Assessment, system: System) -> str:
+    """Each stage a row; left of the line the limit is exceeded."""
+    rows = [_row(stage, system) for stage in found.stages]
+    below = "the limit that decides at each stage; whiskers 95 %; left of the line it is exceeded"
+    scale = Scale(title="room left, % of the rating", marks=((0.0, "at its rating"),))
+    return rows_picture("How much room is left", below, rows, scale)
+
+
+def _row(stage: StageResult, system: System) -> Row:
+    limit = stage.deciding
+    if limit is None or not limit.rating:
+        said = MARKS[stage.verdict] + (f": {limit.title}" if limit else ", no rating known")
+        return Row(name=stage.title, dots=(), said=said)
+    x, half = (100 * y / abs(limit.rating) for y in (limit.margin, Z95 * limit.sd))
+    bad = stage.verdict in ("cannot tell", "exceeded")
+    dot = Dot(value=x, low=x - half, high=x + half, diamond=bad, colour=LIFT if bad else INK)
+    said = f"{MARKS[stage.verdict]}: {limit.title}, {room(limit, system)}"
+    return Row(name=stage.title, dots=(dot,), said=said)

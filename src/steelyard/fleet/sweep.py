@@ -14,9 +14,8 @@ from steelyard.estimate import Array
 from steelyard.files.table_rows import polars
 from steelyard.rig import Rig
 from steelyard.sweeps.designs import By, how_many, points
-from steelyard.sweeps.figures import require_figures
 from steelyard.sweeps.ranges import Range, varied
-from steelyard.sweeps.variants import Question, answered
+from steelyard.sweeps.variants import Question, answered, require_figures
 
 PART: Final = 16_384
 """Variants of a part: about a second's work."""

@@ -1,7 +1,7 @@
-"""The one call: which hitch parts, and how high."""
+"""The one call: which hitch parts, of which sizes, how high, and what an inch more would do."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -12,19 +12,19 @@ from steelyard.hitching.bars import CARRYING, Said, bars, due
 from steelyard.hitching.clearance import clearances
 from steelyard.hitching.height import BASE, base, height
 from steelyard.hitching.jack import jacking
-from steelyard.hitching.pitch import pitches
-from steelyard.hitching.result import Bars, Clearance, Due, Fit, Height, Jacking, Match
-from steelyard.hitching.sizes import matches
+from steelyard.hitching.result import Bars, Clearance, Due, Fit, Height, Jacking, Match, Pitch
 from steelyard.hitching.sold_sizes import drops, source
 from steelyard.hitching.trial import BALL, Trial, Tried, drawn_values, grown
-from steelyard.quantity.constants import INCH
+from steelyard.quantity.constants import GRAVITY, INCH
 from steelyard.ratings import Check, LimitStatus, Verdict, checks, judge, severity, worst
 from steelyard.ratings.limits.fitting import CAB
+from steelyard.ratings.part_sizes import pairs
 from steelyard.rig import Rig, SpringBars, is_pin, takes_bars
 from steelyard.scene import DRAWS, opened, region_of
 from steelyard.travel import StagePlan
-from steelyard.typical.mount import without_drop
+from steelyard.typical.hitch import without_drop
 from steelyard.typical.shipped_tables import hitch_share
+from steelyard.typical.trailer import axle_count, suspension
 
 TOLERANCE: Final = INCH
 """m: a nose this far above or below level is called level, unless told otherwise: mounts come in
@@ -271,3 +271,57 @@ def _require_receiver(trial: Trial, steps: Sequence[float] | None) -> None:
                 found="neither",
             )
         )
+
+
+def pitches(trial: Trial, ball: Array, stage: int) -> tuple[Pitch, ...]:
+    """Both kinds of suspension where there is more than one axle, the rig's own first."""
+    own = suspension(trial.rig)
+    if axle_count(trial.rig) == 1:
+        return (_pitch(trial, ball, stage, own, own=True),)
+    other = "independent" if own == "equaliser" else "equaliser"
+    return (
+        _pitch(trial, ball, stage, own, own=True),
+        _pitch(_with(trial, other), ball, stage, other, own=False),
+    )
+
+
+def _with(trial: Trial, kind: str) -> Trial:
+    rig: Rig = trial.rig
+    axles = rig.trailer.axles.model_copy(update={"suspension": kind})
+    trailer = rig.trailer.model_copy(update={"axles": axles})
+    return replace(trial, rig=rig.model_copy(update={"trailer": trailer}))
+
+
+def _pitch(trial: Trial, ball: Array, stage: int, kind: str, *, own: bool) -> Pitch:
+    tried = trial.at(np.array([ball, ball + INCH, ball - INCH]))
+    axles = [_changes(tried, load, stage) for load in tried.loads.trailer_axles]
+    up, down = _changes(tried, tried.loads.tongue, stage)
+    return Pitch(
+        suspension=kind,
+        assumed=own and axle_count(trial.rig) > 1 and trial.rig.trailer.axles.suspension is None,
+        own=own,
+        inch_up_tongue_kg=trial.spread(up, GRAVITY),
+        inch_down_tongue_kg=trial.spread(down, GRAVITY),
+        inch_up_axles_kg=tuple(trial.spread(one[0], GRAVITY) for one in axles),
+        inch_down_axles_kg=tuple(trial.spread(one[1], GRAVITY) for one in axles),
+    )
+
+
+def _changes(tried: Tried, x: Array, stage: int) -> tuple[Array, Array]:
+    level, up, down = tried.split(x)[stage]
+    return up - level, down - level
+
+
+def matches(rig: Rig, region: str) -> tuple[Match, ...]:
+    """Every pair of parts of the coupling chain that must fit, vehicle end first."""
+    return tuple(
+        Match(
+            name=pair.name,
+            title=pair.title,
+            first=pair.first,
+            second=pair.second,
+            verdict=pair.verdict,
+            why=pair.why,
+        )
+        for pair in pairs(rig, region)
+    )

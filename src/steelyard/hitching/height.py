@@ -13,7 +13,7 @@ from steelyard.ratings import TIGHT, Verdict
 from steelyard.rig import Rig, is_pin
 from steelyard.scene import region_of
 from steelyard.statics.linkage import group_station
-from steelyard.typical.mount import over_receiver, without_drop
+from steelyard.typical.hitch import over_receiver, without_drop
 
 BASE = "fit.ball_without_drop"
 """A drawn value: height of the ball on a mount without drop, where no mount is stated."""

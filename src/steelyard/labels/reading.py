@@ -6,9 +6,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from steelyard.labels.label_kinds import Kind, Line, kinds_of
-from steelyard.labels.numbers import Number, agreed, consistent, numbers, of
+from steelyard.labels.numbers import Number, agreed, consistent, numbers, of, vins
 from steelyard.labels.relations import Proposal, summed, vetoed
-from steelyard.labels.vin import vins
 
 LONGEST: Final = 20_000
 """Letters of a text that are looked at."""

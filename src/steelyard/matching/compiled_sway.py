@@ -13,7 +13,7 @@ from steelyard.matching.pair_rows import (
     Vehicle,
     VehicleStage,
 )
-from steelyard.swaying.linear import closed_forms, tyre
+from steelyard.swaying.linear import closed_forms, rig
 
 _CRITICAL: Final = (
     closed_forms.cross,
@@ -25,7 +25,7 @@ _CRITICAL: Final = (
     closed_forms.oscillatory_speeds,
     closed_forms.critical,
 )
-_TYRE: Final = (tyre.stiffness_at, tyre.light_stiffness, tyre.peak_load)
+_TYRE: Final = (rig.stiffness_at, rig.light_stiffness, rig.peak_load)
 for _one in _TYRE:
     register_jitable(error_model="numpy")(_one)
 for _part in _CRITICAL:  # inlined whole, or its loop takes one draw at a time

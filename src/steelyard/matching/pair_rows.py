@@ -40,7 +40,7 @@ Vehicle = IntEnum(
     start=0,
 )
 """Of a vehicle at any stage. own_front, unladen: N, empty; setting: the bars' preset (rad) or the
-share they give back; start, most: see `swaying.linear.tyre`; lift, aside: m, of things in the
+share they give back; start, most: see `swaying.linear.rig`; lift, aside: m, of things in the
 trailer that say neither."""
 VehicleStage = IntEnum(
     "VehicleStage", "weight moment offset carried behind mass centre inertia", start=0

@@ -30,7 +30,7 @@ from steelyard.rig import Rig
 from steelyard.statics.linkage import axle_shares, vehicle_springs
 from steelyard.swaying.stage_sway import SPEED
 from steelyard.travel import plan_stages
-from steelyard.typical.mount import ball_radius
+from steelyard.typical.hitch import ball_radius
 from steelyard.typical.trailer import ORDINALS, axle_count, suspension
 
 ENOUGH: Final = 8000

@@ -1,7 +1,6 @@
 """Limits, rulebooks, tyres, standings: what a load must stay within, and whether it does."""
 
-from steelyard.ratings.check import Check
-from steelyard.ratings.fastest import Fastest, fastest
+from steelyard.ratings.check import LIKELY, Check, LimitStatus, Verdict
 from steelyard.ratings.judge import (
     SURE,
     TIGHT,
@@ -18,10 +17,10 @@ from steelyard.ratings.judge import (
     verdicts,
     worst,
 )
-from steelyard.ratings.limit_status import LIKELY, LimitStatus, Verdict
 from steelyard.ratings.limits import checks
 from steelyard.ratings.questions import Question, asked_of_all, questions
 from steelyard.ratings.rulebook import Rule, Rulebook, load_rulebook
+from steelyard.ratings.tyre_capacity import Fastest, fastest
 
 __all__ = [
     "LIKELY",

@@ -12,8 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array, Moments
-from steelyard.ratings.check import Check
-from steelyard.ratings.limit_status import LIKELY, LimitStatus, Verdict
+from steelyard.ratings.check import LIKELY, Check, LimitStatus, Verdict
 
 VERDICTS: Final[tuple[Verdict, ...]] = ("within", "unknown", "tight", "cannot tell", "exceeded")
 """From the best to the gravest, which decides a headline."""

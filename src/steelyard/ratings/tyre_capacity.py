@@ -1,6 +1,8 @@
 """What one tyre may bear and how fast it may run, as it is fitted, by what its sidewall says."""
 
 import math
+from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import reduce
 from typing import Final
 
@@ -10,7 +12,9 @@ from steelyard.estimate import Array
 from steelyard.quantity.columns import F, Floats
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.ratings import tyres as tables
+from steelyard.ratings.rulebook import load_rulebook
 from steelyard.rig import CARS, Rig, Tyres
+from steelyard.scene import region_of
 from steelyard.typical.shipped_tables import vehicle_class
 from steelyard.typical.trailer import ORDINALS
 
@@ -111,3 +115,58 @@ def pressure_for(rig: Rig, axle: str, load: float) -> float:
         full = full_load_pressure(tyres) or math.nan
         found = tables.pressure_for(bearing, rated or math.nan, full, power)
     return float(found) + extra
+
+
+PLACES: Final = {"uk-speed": "GB", "wa-speed": "AU", "nz-speed": "NZ"}
+"""Speed limits of towing that a rulebook holds, by the country whose roads they are for."""
+
+SPECIAL: Final = "Tire and Rim Association rule for special trailer tyres without a speed letter"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fastest:
+    """A speed, m/s, that is not to be passed, why, and where that stands."""
+
+    speed: float
+    reason: str
+    source: str
+
+
+def fastest(rig: Rig) -> tuple[Fastest, ...]:
+    """The slowest tyre's speed, then the law's of the rig's country or, that unsaid, its region."""
+    return (*sorted(_tyres(rig), key=lambda one: one.speed)[:1], *_laws(rig))
+
+
+def _tyres(rig: Rig) -> Iterator[Fastest]:
+    for title, tyres, trailer in _axles(rig):
+        speed = highest_speed(tyres, trailer=trailer)
+        if speed is not None:
+            why, source = _why(tyres)
+            yield Fastest(speed=speed, reason=f"the {title} tyres {why}", source=source)
+
+
+def _why(tyres: Tyres) -> tuple[str, str]:
+    """Why tyres go no faster, and the source."""
+    if top_speed(tyres) is not None:
+        return "say so on their sidewall", "speed letter"
+    if tyres.kind == "st":
+        return "are special trailer tyres without a speed letter", SPECIAL
+    return "have no kind or speed letter stated", SPECIAL
+
+
+def _axles(rig: Rig) -> Iterator[tuple[str, Tyres, bool]]:
+    yield "front", rig.vehicle.front.tyres, False
+    yield "rear", rig.vehicle.rear.tyres, False
+    group = rig.trailer.axles
+    yield "trailer", group.tyres, True
+    for name in ORDINALS:
+        one = getattr(group, name)
+        if one is not None and one.tyres is not None:
+            yield f"{name} trailer axle", one.tyres, True
+
+
+def _laws(rig: Rig) -> Iterator[Fastest]:
+    for rule in load_rulebook(region_of(rig)).rules:
+        country = PLACES.get(rule.id)
+        if country is not None and rule.is_read and rig.country in (None, country):
+            yield Fastest(speed=rule.value["speed"], reason=rule.title, source=rule.source)

@@ -6,8 +6,7 @@ from steelyard.rig.hitch import Hitch, HitchPart, SpringBars
 from steelyard.rig.kinds import CARS, NO_BED
 from steelyard.rig.listing import FORMAT
 from steelyard.rig.load import Item, Person, Place, Stage
-from steelyard.rig.own import Own, Owned
-from steelyard.rig.rig import Rig
+from steelyard.rig.rig import Own, Owned, Rig
 from steelyard.rig.spelling import one_spelling, spelt_like, spelt_path
 from steelyard.rig.trailer import Trailer, TrailerAxles
 from steelyard.rig.tyres import Tyres

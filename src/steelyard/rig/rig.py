@@ -1,6 +1,7 @@
 """The rig: vehicle, hitch, trailer and what rides, as read from stickers and tape measure."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, get_args
 
 from pydantic import PrivateAttr, ValidationError, model_validator
@@ -11,9 +12,22 @@ from steelyard.quantity.value import N
 from steelyard.rig.checks import first_fault
 from steelyard.rig.kinds import Country, Region
 from steelyard.rig.listing import Listing
-from steelyard.rig.own import Own, Owned
 from steelyard.rig.spelling import spelt_path
 from steelyard.rig.validation import validation_faults
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Own:
+    """A typical value of the owner's with one sd, plain or SI, and how many rigs it rests on."""
+
+    value: float
+    sd: float
+    rigs: int
+
+
+Owned = Mapping[str, Mapping[str, Own]]
+"""By trailer style or vehicle class, then by the name of the relation."""
+
 
 _ELSEWHERE: Final[dict[str, Region]] = {
     "US": "north-america",

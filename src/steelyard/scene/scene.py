@@ -1,18 +1,22 @@
-"""A rig at its stages with a value for every parameter: what limits and answers look at."""
+"""A rig at its stages with a value for every parameter, and the belief these are drawn from."""
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from functools import cached_property
+from hashlib import sha256
 from typing import Final, Generic, Self
 
 import numpy as np
 
-from steelyard.estimate import Array, Values
+from steelyard.estimate import Array, Estimate, Values, extended, to_scale
 from steelyard.quantity.columns import Floats
 from steelyard.quantity.value import N
 from steelyard.rig import Rig
 from steelyard.statics.loads import Loads, loads
 from steelyard.statics.masses import Mass
 from steelyard.travel import StagePlan
+from steelyard.typical import fill
+from steelyard.typical.sheet import Parameter
 
 DEFAULT_REGION: Final = "north-america"
 
@@ -75,3 +79,55 @@ class Scene(Generic[N]):
 def summed(parts: list[Array]) -> Array:
     """Their sum; what is alike at all stages is summed before the stage axis."""
     return np.asarray(sum(sorted(parts, key=np.ndim), np.zeros(1)))
+
+
+def said_of(rig: Rig) -> dict[str, Parameter]:
+    """Every parameter by name, stated or typical, before any sticker is read."""
+    return dict(fill(rig).parameters)
+
+
+def assumed_of(rig: Rig) -> frozenset[str]:
+    """The parameters that nobody stated."""
+    return frozenset(name for name, one in said_of(rig).items() if one.basis == "assumed")
+
+
+def beyond(estimate: Estimate, rig: Rig) -> Iterator[Parameter]:
+    """The rig's parameters of which nothing is believed yet."""
+    have = {*estimate.names, *estimate.constants}
+    return (one for name, one in said_of(rig).items() if name not in have)
+
+
+def restated(estimate: Estimate, rig: Rig, names: Iterable[str]) -> Estimate:
+    """The belief with some parameters as the rig now says them, of nothing else's company.
+
+    Those that keep their names keep their draws' points.
+    """
+    anew = tuple(names)
+    if not anew:
+        return estimate
+    said = said_of(rig)
+    mean, cov = estimate.mean.copy(), estimate.cov.copy()
+    constants, fresh = dict(estimate.constants), []
+    for new in map(said.__getitem__, anew):
+        place = estimate.index.get(new.name)
+        if place is not None:
+            mean[place], sd = to_scale(new.value, new.sd, estimate.scales[place])
+            cov[place], cov[:, place] = 0.0, 0.0
+            cov[place, place] = sd**2
+        elif new.sd > 0:
+            constants.pop(new.name, None)
+            fresh.append((new.name, new.scale, new.value, new.sd))
+        else:
+            constants[new.name] = new.value
+    kept = replace(estimate, mean=mean, cov=cov, constants=constants)
+    return extended(kept, fresh) if fresh else kept
+
+
+def fingerprint(rig: Rig) -> str:
+    """Names a rig by its parameters, so that a posterior is not mistaken for another rig's.
+
+    As shipped: it stays the same rig when its owner has learned.
+    """
+    rows = said_of(rig.owning({})).values()
+    text = "\n".join(f"{row.name} {row.value!r} {row.sd!r}" for row in rows)
+    return sha256(text.encode("utf-8")).hexdigest()[:16]

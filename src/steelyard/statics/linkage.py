@@ -12,7 +12,7 @@ from steelyard.quantity.columns import Floats
 from steelyard.rig import Rig, VehicleAxle
 from steelyard.statics.contact import Springs, Triple
 from steelyard.statics.masses import axle_stations
-from steelyard.typical.mount import ball_radius
+from steelyard.typical.hitch import ball_radius
 from steelyard.typical.trailer import ORDINALS, axle_count, suspension
 
 STIFF = 100.0

@@ -23,7 +23,7 @@ from steelyard.typical.contents import (
     listed_apart,
     word_for,
 )
-from steelyard.typical.mount import over_receiver
+from steelyard.typical.hitch import over_receiver
 from steelyard.typical.sheet import Sheet
 from steelyard.typical.shipped_tables import default_sd
 

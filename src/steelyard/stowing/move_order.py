@@ -6,14 +6,46 @@ from typing import Annotated, Final
 
 import numpy as np
 
-from steelyard.estimate import Array
+from steelyard.estimate import Array, Values
 from steelyard.quantity import GRAVITY, reported
-from steelyard.statics.loads import loads
+from steelyard.rig import Rig
+from steelyard.statics.loads import Loads, loads
 from steelyard.stowing.arrange import Plan, arranged, believed, moved_items, now
-from steelyard.stowing.packed_damping import Calm, calm
 from steelyard.stowing.problem import Steps, worst_along
 from steelyard.stowing.question import Table, rows_at
+from steelyard.swaying.linear.modes import oscillation
+from steelyard.swaying.linear.rig import combination
+from steelyard.swaying.linear.search import settled
+from steelyard.swaying.stage_sway import SPEED
 from steelyard.travel import plan_stages
+
+UNTOLD: Final = float("nan")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Calm:
+    """Damping ratio of the least damped swing at `speed` (m/s), and the speed at which wagging
+    starts (m/s, inf for never); NaN where the single-track model cannot answer for the rig."""
+
+    speed: float
+    damping: float
+    wagging: float
+
+
+def calm(rig: Rig, v: Values, found: Loads) -> Calm:
+    """The linear model's answer at the first stage of `found`; v is one point.
+
+    Asked at the rig's own travelling speed, else at 100 km/h.
+    """
+    at = rig.speed.value if rig.speed else SPEED
+    try:
+        whole = combination(rig, v, found)
+        damping = np.ravel(oscillation(whole, at).ratio)[0]
+        wagging = np.ravel(settled(whole).oscillatory)[0]
+    except ValueError:
+        return Calm(speed=at, damping=UNTOLD, wagging=UNTOLD)
+    return Calm(speed=at, damping=float(damping), wagging=float(wagging))
+
 
 MOST: Final = 12
 """Up to so many moves every order is weighed; beyond, the best next move is taken each time."""

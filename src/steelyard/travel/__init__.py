@@ -1,7 +1,15 @@
 """The stages of a trip: who and what is aboard at each, and what flows between them."""
 
-from steelyard.travel.flows import Flow, TripError, flows, travelled
-from steelyard.travel.stages import StagePlan, chosen_stages, crewed, plan_stages
+from steelyard.travel.flows import (
+    Flow,
+    StagePlan,
+    TripError,
+    chosen_stages,
+    crewed,
+    flows,
+    plan_stages,
+    travelled,
+)
 
 __all__ = [
     "Flow",

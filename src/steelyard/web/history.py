@@ -23,7 +23,7 @@ from steelyard.scene import NoBalanceError
 from steelyard.web.session import Seen
 from steelyard.web.state import State
 from steelyard.web.work import today
-from steelyard.weighing.belonging import day
+from steelyard.weighing.agreement import day
 from steelyard.words.changes import changes
 
 Loads = Mapping[str, tuple[Spread, float | None]]

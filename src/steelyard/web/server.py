@@ -1,26 +1,28 @@
 """The application: one page, its live line, the HTTP API, static files."""
 
 import re
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Annotated, Any, Final
 from urllib.parse import parse_qs
 
 from anyio import to_thread
-from fastapi import Depends, FastAPI, Request, Response, WebSocket
+from fastapi import APIRouter, Depends, FastAPI, Request, Response, WebSocket
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import HTMLResponse, JSONResponse, RedirectResponse
 from fastapi.staticfiles import StaticFiles
+from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
 from steelyard import __version__
 from steelyard.fault import FaultError
 from steelyard.files.changes import AskError
 from steelyard.files.faults import FileFaultError
-from steelyard.web.api import FAULTS, api_routes
+from steelyard.web.acts import ACTS, Act
 from steelyard.web.book import Shelf
 from steelyard.web.book.routes import book_api, book_pages
+from steelyard.web.exports import SessionOf, add_answers, add_slow_answers
 from steelyard.web.guard import PASS, Gate, Guard, cookie, sender
 from steelyard.web.live import Lines
 from steelyard.web.look import Look
@@ -272,3 +274,62 @@ def _faults(app: FastAPI) -> None:
         one = error.errors()[0]
         where = ".".join(str(part) for part in one["loc"])
         return told(request, f"{where}: {one['msg'][:1].lower()}{one['msg'][1:]}", 422)
+
+
+class Said(BaseModel):
+    """What an act did, in a sentence, and the revision of the work after it."""
+
+    said: str
+    revision: int
+
+
+class Fault(BaseModel):
+    """Why it was not done, in a sentence."""
+
+    fault: str
+
+
+FAULTS: dict[int | str, dict[str, Any]] = {
+    409: {"model": Fault, "description": "It cannot be done to this rig as it is"},
+    422: {"model": Fault, "description": "The question is not of the form due"},
+    400: {"model": Fault, "description": "The body cannot be read"},
+    401: {"model": Fault},
+    403: {"model": Fault},
+    413: {"model": Fault},
+    421: {"model": Fault},
+}
+
+
+VisitorOf = Callable[..., Visitor]
+
+
+def api_routes(session_of: SessionOf, visitor_of: VisitorOf) -> APIRouter:
+    """The routes, each on the session of the asker."""
+    router = APIRouter(responses=FAULTS)
+    for act in ACTS.values():
+        router.add_api_route(
+            f"/{act.name}",
+            _endpoint(act, session_of, visitor_of),
+            methods=["POST"],
+            response_model=Said,
+            summary=act.title,
+            operation_id=act.name,
+        )
+
+    add_answers(router, session_of)
+    add_slow_answers(router, session_of)
+    return router
+
+
+def _endpoint(act: Act, session_of: SessionOf, visitor_of: VisitorOf) -> Callable[..., Said]:
+    def endpoint(ask: Any, session: Any, visitor: Any) -> Said:
+        return Said(said=act.on(session, ask, visitor=visitor), revision=session.revision)
+
+    endpoint.__annotations__ = {
+        "ask": act.ask,
+        "session": Annotated[Session, Depends(session_of)],
+        "visitor": Annotated[Visitor, Depends(visitor_of)],
+        "return": Said,
+    }
+    endpoint.__name__ = act.name
+    return endpoint

@@ -73,7 +73,7 @@ class Work:
     @cached_property
     def asked(self) -> tuple[str, ...]:
         """Whether the readings are of this rig and this time, where that is doubtful."""
-        from steelyard.weighing.belonging import questions
+        from steelyard.weighing.agreement import questions
 
         if self.reconciled is None:
             return ()

@@ -13,8 +13,7 @@ from steelyard.weighing.agreement import Agreement, apart
 from steelyard.weighing.laid_ticket import Weighed, lay
 from steelyard.weighing.mistakes import doubted, got_out, mistakes
 from steelyard.weighing.pass_differences import stepped
-from steelyard.weighing.suspicion import LIKELIER, far, suspicion
-from steelyard.weighing.tested import Tested, linearised
+from steelyard.weighing.tested import LIKELIER, Tested, far, linearised, suspicion
 from steelyard.weighing.ticket import Ticket
 
 POWER: Final = 1.6448536269514722

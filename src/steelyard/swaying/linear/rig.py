@@ -1,6 +1,6 @@
 """From a rig's loads and parameter values to the numbers of the single-track model."""
 
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 
@@ -12,7 +12,6 @@ from steelyard.rig import Rig
 from steelyard.statics.loads import Loads
 from steelyard.statics.masses import Mass
 from steelyard.swaying.linear.combination import Combination
-from steelyard.swaying.linear.tyre import light_stiffness, peak_load, stiffness_at
 
 HALF: Final = 0.5
 """Radius of gyration over length that a body has with half its mass at each end; none has more."""
@@ -150,3 +149,34 @@ def require_load(found: Loads) -> None:
                         hint="look at weights, stations and bars",
                     )
                 )
+
+
+USUAL: Final = 0.7
+"""Share of the rated load at which a cornering coefficient is stated."""
+
+
+def stiffness_at(load: Any, start: Any, most: Any) -> Any:
+    """Cornering stiffness of an axle, N/rad, element-wise; none where it carries no load.
+
+    load: N, all tyres of the axle; start, most: see `light_stiffness`, `peak_load`.
+
+    C = s F/(1 + (F/F_p)^2), which is the K sin(2 atan(F/F_p)) of the Magic Formula: Pacejka &
+    Bakker, Vehicle System Dynamics 21, suppl. 1 (1992) 1-18 (citation from memory).
+    """
+    used = load / most
+    return np.maximum(load, 0.0) * start / (1.0 + used * used)
+
+
+def light_stiffness(coefficient: Any, peak: Any, over: Any = 0.0, slope: Any = 0.0) -> Any:
+    """s: stiffness over load of a lightly loaded axle, per radian.
+
+    coefficient: that at `USUAL` of the rated load; peak: load of greatest stiffness over the rated
+    load; over: pressure over the one the numbers are for, less 1; slope: relative change with that.
+    """
+    return coefficient * (1.0 + (USUAL / peak) ** 2) * (1.0 + slope * over)
+
+
+def peak_load(rated: Any, peak: Any, over: Any = 0.0, gain: Any = 0.0) -> Any:
+    """F_p: load of greatest stiffness, N, of an axle rated so; gain: its relative change with the
+    pressure, as `light_stiffness` has it."""
+    return peak * rated * (1.0 + gain * over)

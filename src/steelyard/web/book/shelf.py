@@ -1,17 +1,94 @@
-"""The rigs of the book as sessions, one for each, shared by all who look at it."""
+"""The rigs of the book as sessions, one for each, shared by all who look at it.
 
+Every step is written in the book before it counts.
+"""
+
+import json
 import tomllib
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
+from steelyard.files.autosave import Kept
 from steelyard.files.changes import AskError
 from steelyard.files.reader import parse_rig
 from steelyard.logbook.logbook_faults import LogbookError
-from steelyard.logbook.rigs import Rigs
-from steelyard.web.book.keeper import RigKeeper, kept, name_of
-from steelyard.web.session import Session
-from steelyard.web.sessions_in_memory import Held
+from steelyard.logbook.rigs import MovedOnError, Rigs, RigWork
+from steelyard.web.session import ElsewhereError, Session, Step
+from steelyard.web.sessions import Held
 from steelyard.web.state import State
 from steelyard.web.work import Work, Works
+
+NAMELESS = "a rig without a name"
+
+
+class RigKeeper:
+    """Keeps the steps of one rig of the book."""
+
+    def __init__(self, rigs: Rigs, work: RigWork) -> None:
+        self._rigs, self._number, self.path = rigs, work.row.id, rigs.path
+        self._there: set[str] = set()
+        self._revision = 0
+        self._know(work)
+
+    def keep(self, steps: Sequence[Step], at: int, revision: int, acts: Sequence[str] = ()) -> None:
+        """Write the steps not written before, and where the work is now."""
+        texts = {one.name: one.written() for one in steps if one.name not in self._there}
+        named = [(one.name, one.by) for one in steps]
+        name = name_of(steps[at].state)
+        try:
+            self._rigs.keep(self._number, self._revision, name, named, texts, at, revision, acts)
+        except MovedOnError:
+            raise ElsewhereError(self._again()) from None
+        except LogbookError as error:
+            raise OSError(str(error)) from None
+        self._there, self._revision = {one.name for one in steps}, revision
+
+    def rebase(self, base: str) -> None:
+        """A rig of the book rests on no file."""
+
+    def close(self) -> None:
+        """The book's file is the shelf's to let go of."""
+
+    def _know(self, work: RigWork) -> None:
+        pairs = zip(work.row.steps, work.states, strict=True)
+        self._there = {name for (name, _), text in pairs if text is not None}
+        self._revision = work.row.revision
+
+    def _again(self) -> Kept:
+        """The work as the book holds it now."""
+        try:
+            work = self._rigs.work(self._number)
+        except LogbookError as error:
+            raise OSError(str(error)) from None
+        self._know(work)
+        return kept(work)
+
+
+def kept(work: RigWork) -> Kept:
+    """A rig's work as a session takes it up; damaged steps are left out and counted."""
+    row = work.row
+    pairs = [(_plain(text), by) for text, (_, by) in zip(work.states, row.steps, strict=True)]
+    sound = [(state, by) for state, by in pairs if state is not None]
+    return Kept(
+        states=[state for state, _ in sound],
+        by=[by for _, by in sound],
+        at=sum(state is not None for state, _ in pairs[: row.at + 1]) - 1,
+        revision=row.revision,
+        same_base=True,
+        written=row.changed,
+        lost=len(pairs) - len(sound),
+        acts=row.acts,
+    )
+
+
+def name_of(state: State) -> str:
+    """What a rig's own data calls it."""
+    return str(state.data.get("name") or NAMELESS)
+
+
+def _plain(text: str | None) -> Mapping[str, Any] | None:
+    return None if text is None else json.loads(text)
 
 
 class Shelf:

@@ -8,8 +8,7 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from steelyard.assessment import StageResult
-from steelyard.drawing.marks import mark
-from steelyard.drawing.notch import notch
+from steelyard.drawing.marks import mark, notch
 from steelyard.drawing.paper import unparted
 from steelyard.rig import Rig, is_pin
 from steelyard.web import readings

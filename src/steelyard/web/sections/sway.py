@@ -9,7 +9,7 @@ from markupsafe import Markup
 from steelyard.assessment.sway_advice import Advice, sway_advice
 from steelyard.drawing.cargo import cargo_picture
 from steelyard.drawing.damping import damping_curve
-from steelyard.drawing.trace import trace_picture
+from steelyard.drawing.sway import trace_picture
 from steelyard.files.changes import AskError
 from steelyard.quantity import System, shown
 from steelyard.rig import Rig

@@ -14,7 +14,7 @@ from steelyard.web.sections.base import Section
 from steelyard.web.session import Seen
 from steelyard.web.state import rig_of
 from steelyard.web.work import Work, today
-from steelyard.weighing.belonging import old
+from steelyard.weighing.agreement import old
 from steelyard.weighing.carry import carried
 from steelyard.weighing.laid_ticket import JACK
 from steelyard.weighing.observe import unobservable
