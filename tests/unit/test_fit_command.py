@@ -132,6 +132,8 @@ PINTLE = """[hitch]
 kind = "pintle"
 [hitch.receiver]"""
 
+BARS = '[hitch.bars]\nrating = "600 lb"\nrestoration = "50 %"\n'
+
 
 class TestExitCodes:
     """0 fits, 1 something does not, 2 bad input, 3 tight or unknown."""
@@ -781,10 +783,29 @@ def test_a_nose_behind_a_cab_turns_in_every_door(
 
 def test_what_does_not_fit_is_the_first_thing_to_do(tmp_path: Path) -> None:
     """A 2 in ball in a coupler for 2 5/16 in is put right before any height is set, and chains of
-    1,800 lb on a trailer of 3,500 lb too."""
+    1,800 lb on a trailer of 3,500 lb too; then the coupler is taped, which decides the height."""
     sizes = '[hitch.ball]\nsize = "2 in"\n[hitch.coupler]\nsize = "2 5/16 in"\n'
     chains = '[hitch.chains]\nrating_each = "1800 lb"\n[hitch.receiver]'
     text = SMALL.replace("[trailer]\n", f'{sizes}[trailer]\ngvwr = "3500 lb"\n', 1)
     told = run(tmp_path, text.replace("[hitch.receiver]", chains, 1)).stdout
     first, second = told.index("1. Do not tow with this: ball"), told.index("2. Fit safety chains")
-    assert first < second < told.index("3. Set the ball")
+    assert first < second < told.index("3. Tape the coupler height")
+
+
+@pytest.mark.parametrize(
+    ("said", "bars", "step"),
+    [("required", "", "Fit spring bars"), ("forbidden", BARS, "Take the spring bars off")],
+)
+def test_bars_come_before_the_ball_is_set(tmp_path: Path, said: str, bars: str, step: str) -> None:
+    """Bars that are due, or that must not be, are no second thought; nor is a receiver of 2,000 lb
+    before a trailer of 2,600 lb."""
+    text = WHOLE.replace('width = "79 in"', f'width = "79 in"\ndistribution = "{said}"')
+    words = " ".join(
+        run(tmp_path, text.replace("[hitch.ball]", f"{bars}[hitch.ball]")).stdout.split()
+    )
+    assert f"Do next 1. {step}" in words
+    weak = WHOLE.replace('rating_trailer = "12000 lb"', 'rating_trailer = "2000 lb"')
+    weak = weak.replace('width = "79 in"', 'width = "79 in"\ndistribution = "forbidden"')
+    assert "Do next 1. Fit a receiver rated for more" in " ".join(
+        run(tmp_path, weak).stdout.split()
+    )

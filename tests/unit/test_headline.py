@@ -117,7 +117,7 @@ def test_no_weight_is_moved_for_what_moving_does_not_mend(
     one = found.worst_stage.deciding
     assert one is not None
     other: dict[str, Any] = {"measure": measure, "kind": kind}
-    (step,) = _beyond([replace(one, **other)], found.rig, (), "us")
+    (step,) = _beyond([replace(one, **other)], found.rig, "us")
     assert (step.kind, step.about) == (asked, one.name)
 
 
@@ -307,5 +307,5 @@ def test_tyres_are_asked_to_carry_the_load_not_their_rating() -> None:
     found = bars("700 lb")
     (one,) = (one for one in found.worst_stage.limits if one.name == "hitch.bars.rating")
     low = replace(one, kind="tyre rating", value=2000 * POUND, rating=1900 * POUND)
-    (step,) = _beyond([low], found.rig, (), "us")
+    (step,) = _beyond([low], found.rig, "us")
     assert "carry the axle's 2,000 lb together" in step.words

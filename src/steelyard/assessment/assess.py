@@ -296,16 +296,24 @@ def tipped(
     judged: Sequence[Sequence[LimitStatus]],
     tight: float,
 ) -> tuple[frozenset[str], ...]:
-    """Names of such limits at each stage; none of a rig that was weighed, whatever was on it."""
-    pressing = [{one.name for one in stage if _presses(one)} for stage in judged]
+    """Names, at each stage, of limits that only what nobody listed tips: without it they would be
+    within or, where they are exceeded, tight; none of a rig that was weighed, whatever was on it.
+    """
+    pressing = [{one.name: one.verdict for one in stage if _presses(one)} for stage in judged]
     if not scene.bare:
         return (frozenset(),) * len(judged)
     named = frozenset[str]().union(*pressing)
     asked = [_without(one, scene) for one in todo if one.name in named]
     without = judgements(asked, len(judged), Moments(scene.bare), tight)
     return tuple(
-        frozenset(one.name for one in found.standings if one.verdict == "within") & names
-        for found, names in zip(without, pressing, strict=True)
+        frozenset(
+            one.name
+            for one in found.standings
+            if one.verdict == "within"
+            or (one.verdict == "tight" and verdicts.get(one.name) == "exceeded")
+        )
+        & verdicts.keys()
+        for found, verdicts in zip(without, pressing, strict=True)
     )
 
 

@@ -131,8 +131,11 @@ def loose(one: Spread) -> bool:
 
 def fit_steps(found: Fit, system: System) -> Iterator[str]:
     """What to do about a fit: what is missing, what to set, what to prove."""
-    best = found.height.chosen
+    best, missing = found.height.chosen, found.height.missing
     yield from put_right(found, system)
+    tapes = [f"Tape the {plainly(path.partition('.')[2])}. {_UNMEASURED[path]}" for path in missing]
+    first = tapes if "trailer.coupler_height" in missing else []
+    yield from first
     if found.lifts is not None:
         what = "Move load ahead of the trailer's axles, or leave what rides behind them"
         yield f"{what}: it lifts the vehicle, and no {seat_of(found)} height mends that."
@@ -145,9 +148,7 @@ def fit_steps(found: Fit, system: System) -> Iterator[str]:
         yield f"Set the {seat_of(found)} at {at}, nothing hitched, and tape the trailer level."
     elif not best.present:
         yield f"Fit {called(best, system, seat_of(found))} and tape the trailer level."
-    for path in found.height.missing:
-        what = plainly(path).removeprefix("hitch ").removeprefix("trailer ")
-        yield f"Tape the {what}. {_UNMEASURED[path]}"
+    yield from () if first else tapes
     bars = found.bars
     if bars is not None and bars.fenders is not None and bars.fenders_prove:
         front = fine(bars.fenders.front_on, system)

@@ -1,6 +1,6 @@
 """What to do next about an answer, the most pressing first."""
 
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import isfinite, isnan
 from typing import Final, Literal
@@ -55,11 +55,12 @@ def next_steps(
 
 def _steps(found: Assessment, system: System, stage: StageResult) -> Iterator[Step]:
     by_need = sorted(stage.limits, key=lambda one: (-severity(one.verdict), one.room))
-    over = [one for one in by_need if one.verdict == "exceeded"]
-    yield from _beyond(over, found.rig, stage.unlisted, system)
+    beyond = [one for one in by_need if one.verdict == "exceeded"]
+    over = [one for one in beyond if one.name not in stage.unlisted]
+    yield from _beyond(over, found.rig, system)
     for one in over[:1]:
         yield from _taped(one, stage)
-    yield from _tipped(stage)
+    yield from _tipped(stage, next((one for one in beyond if one not in over), stage.deciding))
     open_ = [one for one in by_need if one.verdict == "cannot tell"]
     for one in open_[:1]:
         step = _unsure(one, found, system)
@@ -75,11 +76,11 @@ def _steps(found: Assessment, system: System, stage: StageResult) -> Iterator[St
         yield from _sharper(found)
 
 
-def _tipped(stage: StageResult) -> Iterator[Step]:
-    """To list what rides along, where the limit that decides would be within but for that."""
-    one = stage.deciding
+def _tipped(stage: StageResult, one: LimitStatus | None) -> Iterator[Step]:
+    """To list what rides along or weigh it, where a limit would hold but for what nobody listed."""
     if one is not None and one.name in stage.unlisted:
-        words = f"List what rides along: only what nobody listed tips {one.title}."
+        weigh = f", or weigh {settling(one)[1]}" if one.verdict == "exceeded" else ""
+        words = f"List what rides along{weigh}: only what nobody listed tips {one.title}."
         yield Step(kind="list", words=words)
 
 
@@ -116,9 +117,7 @@ def unrated(limits: Iterable[LimitStatus]) -> list[LimitStatus]:
     )
 
 
-def _beyond(
-    over: list[LimitStatus], rig: Rig, unlisted: Container[str], system: System
-) -> Iterator[Step]:
+def _beyond(over: list[LimitStatus], rig: Rig, system: System) -> Iterator[Step]:
     """The gravest limit that a load exceeds, and whatever no moving of weight mends."""
     told = False
     for one in over:
@@ -131,7 +130,7 @@ def _beyond(
             told = True
             if rig.items or rig.trailer.tanks:
                 yield Step(kind="move", words=_lighter(one, rig, system), about=one.name)
-            elif one.name not in unlisted:
+            else:
                 yield stuck_step(one, rig)
 
 
@@ -252,12 +251,22 @@ def by_what_part(one: LimitStatus, system: System) -> str:
 
 
 def put_right(found: Fit, system: System) -> Iterator[str]:
-    """The parts of a hitch that do not go together or are too weak, whatever the ball's height."""
+    """The parts of a hitch that do not go together or are too weak, whatever the ball's height, and
+    spring bars that are due or must not be."""
     for match in (one for one in found.matches if one.verdict == "exceeded"):
         yield f"Do not tow with this: {match.title} must be put right ({match.why})."
     for _, one in found.limits:
         if one.verdict == "exceeded" and not one.note and by_a_part(one):
             yield by_what_part(one, system)
+    bars = found.bars
+    if bars is not None and bars.verdict == "exceeded" and bars.due == "forbidden":
+        yield OFF
+    elif bars is not None and bars.verdict == "exceeded" and not bars.fitted:
+        rated = f", rated {shown(bars.size, 'mass', system)} or more" if bars.size else ""
+        yield f"Fit spring bars{rated}: they are due, and there are none."
+    over = (one for _, one in found.limits if one.verdict == "exceeded" and not one.note)
+    for one in [one for one in over if not by_a_part(one)][:1]:
+        yield _lighter(one, found.rig, system)
 
 
 def _unsure(one: LimitStatus, found: Assessment, system: System) -> Step:
