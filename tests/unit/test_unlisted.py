@@ -73,7 +73,8 @@ def test_what_nobody_listed_is_listed_before_it_is_moved(listed: dict[str, Any])
         Rig.model_validate({"vehicle": vehicle, "trailer": trailer, "places": places, **listed})
     )
     stage = found.worst_stage
-    assert stage.deciding and stage.deciding.name == "vehicle.payload"
+    assert stage.deciding is not None
+    assert stage.deciding.name == "vehicle.payload"
     assert stage.deciding.verdict == "exceeded"
     kinds = [one.kind for one in next_steps(found, "us")]
     assert kinds[0] == "list"

@@ -66,7 +66,8 @@ class StageResult:
     """Everything found at one stage; `chance` is that any limit which decides does not hold,
     `deciding` the gravest of them, of several the one with the least room, `governing` the same of
     the coupling chain, `widened` the values, assumed or loosely stated, that widen each limit most
-    which is tight or cannot be told, `unlisted` the limits that only what nobody listed tips; `levers` what one more kilogram does."""
+    which is tight or cannot be told, `unlisted` the limits that only what nobody listed tips;
+    `levers` what one more kilogram does."""
 
     key: str
     title: str

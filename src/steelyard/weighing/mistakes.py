@@ -12,7 +12,7 @@ import numpy as np
 from steelyard.estimate import Array, condition
 from steelyard.estimate.tails import chi_square_chance
 from steelyard.fault import Fault
-from steelyard.quantity import POUND
+from steelyard.quantity import GRAVITY, POUND
 from steelyard.ratings.limits.coupling import least_tongue
 from steelyard.weighing.agreement import DOUBTFUL
 from steelyard.weighing.kinds import Platform
@@ -49,8 +49,8 @@ alike tell next to nothing together (judgement)."""
 OVER: Final = 0.3
 """sd of how far over the tongue's rating a trailer is loaded that is over it at all (assumed)."""
 LIKELIER: Final = 5.0
-"""Times likelier in pounds, by prior and rating, that a tongue over its rating is asked about
-(judgement)."""
+"""Times likelier in pounds, by prior and rating, that a tongue over its rating is asked about, or
+that a trailer's axles are as a whole trailer (judgement)."""
 SYSTEMS: Final = ("in kg", "in lb")
 OTHERWISE: Final = (
     (1 / POUND, SYSTEMS[0]),
@@ -86,7 +86,7 @@ def mistakes(weighed: Weighed, first: Tested) -> tuple[Slip, ...]:
     if weighed.ticket.sure:
         return ()
     if chi_square_chance(before, degrees) >= DOUBTFUL:
-        return tuple(_over_rated(weighed, first, read))
+        return (*_over_rated(weighed, first, read), *_too_light(weighed, first, read))
     near = [(first.misfit(slip.right - read), slip) for slip in _slips(weighed, read)]
     near = sorted((one for one in near if one[0] < LEFT * before), key=lambda one: one[0])
     found: list[tuple[float, Slip]] = []
@@ -178,8 +178,35 @@ def _slips(weighed: Weighed, read: Array) -> Iterator[Slip]:
             right[pads["all"]] += empty
             said = "a weight that agrees once the vehicle's own is added: a net"
             yield _asked(right, said, "the gross weight of the whole rig", name)
+    yield from _whole_trailers(weighed, read)
     yield from _other_passes(weighed, read)
     yield from _other_digits(weighed, read)
+
+
+def _whole_trailers(weighed: Weighed, read: Array) -> Iterator[Slip]:
+    """The whole trailer written down as what its axles carry."""
+    values = weighed.prior.at_mean()
+    for i, line in enumerate(weighed.lines):
+        if getattr(line.reading, "axles", ()) == ("trailer",):
+            pose = weighed.poses.at(line.pass_name, values)
+            rest = np.ravel(pose.whole_trailer() - pose.axle("trailer"))[0] / GRAVITY
+            right = np.where(np.arange(len(read)) == i, read - rest, read)
+            due, said = (
+                "the trailer's axles alone",
+                f"“{line.name}”, which agrees as all the trailer weighs",
+            )
+            if rest > 0:
+                yield _asked(right, said, due, line.pass_name)
+
+
+def _too_light(weighed: Weighed, first: Tested, read: Array) -> Iterator[Slip]:
+    """A whole trailer in the place of its axles, so that next to nothing is left for the ball,
+    which few load so; the file bears the slip out better, though nothing contradicts the reading.
+    """
+    before = first.misfit()
+    for slip in _whole_trailers(weighed, read):
+        if 0.5 * (before - first.misfit(slip.right - read)) > log(LIKELIER):
+            yield slip
 
 
 def _other_digits(weighed: Weighed, read: Array) -> Iterator[Slip]:
