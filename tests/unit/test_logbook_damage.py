@@ -74,13 +74,17 @@ def test_a_damaged_step_is_named(path: Path) -> None:
 
 
 def test_the_command_answers_from_the_sound_ones_and_exits_2(path: Path) -> None:
-    """An export holds what is sound, and says on standard error what is not in it."""
+    """An export holds what is sound, and says on standard error what is not in it; a list in which
+    the damaged one might have been does not say that there is none of its kind."""
     _change(path, "UPDATE reading SET value_si = 99 WHERE weighing = 3 AND line = 4")
     done = CliRunner().invoke(main, ["log", "export", "--logbook", str(path)])
     assert done.exit_code == 2
     assert [one["id"] for one in json.loads(done.stdout)["weighings"]] == [1, 2, 4, 5]
     assert done.stderr.count("\n") == 1
     assert "weighing[3]: expected it as it was written, found it damaged" in done.stderr
+    words = ["log", "list", "--place", "the moon", "--logbook", str(path)]
+    none = CliRunner().invoke(main, words)
+    assert (none.exit_code, none.stdout) == (2, "")
 
 
 def test_an_index_that_lost_a_row_hides_nothing(path: Path) -> None:

@@ -338,6 +338,8 @@ def test_the_log_says_what_is_asked_of_a_weighing_still(rig: str) -> None:
         told = CliRunner().invoke(main, ["log", "show", str(number)])
         assert told.exit_code == 0
         asks = number == 1
+        line = CliRunner().invoke(main, ["log", "list", "--limit", "1"]).stdout
+        assert ("▲" in line) is asks
         assert ("is that right?" in done.stderr) is ("that right?" in told.output) is asks
 
 

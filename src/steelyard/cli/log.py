@@ -72,7 +72,7 @@ def list_(
         print_json([asdict(line) for line in lines])
     elif lines:
         click.echo(listed(lines, system))
-    else:
+    elif not book.damaged:
         click.echo("No weighing of that kind is in the logbook.")
 
 

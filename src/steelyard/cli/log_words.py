@@ -70,8 +70,8 @@ def _doubt(numbers: Sequence[int]) -> Iterator[str]:
         many = "weighings" if len(numbers) > 1 else "weighing"
         named = ", ".join(map(str, numbers[:12])) + (" …" if len(numbers) > 12 else "")
         yield paragraph(
-            f"{_DOUBT} The readings of {many} {named} do not agree: look at them with `log show`"
-            " before trusting their numbers."
+            f"{_DOUBT} The readings of {many} {named} do not agree, or something is asked of them:"
+            " look at them with `log show` before trusting their numbers."
         )
 
 
@@ -112,7 +112,7 @@ def shown_whole(found: Logged, system: System, asked: Sequence[str] = ()) -> Ite
             " is wrong.",
             "  ",
         )
-    if disagrees(w):
+    if disagrees(w) and not asked:
         yield from _doubt([found.id])
     for question in asked:
         yield paragraph(

@@ -35,12 +35,20 @@ def recorded(found: Reconciled, rig_text: str, ticket_text: str, version: str) -
         tongue_sd_kg=state.tongue_sd_kg,
         share=state.share,
         share_sd=state.share_sd,
-        chance=found.among.chance if found.among.degrees else None,
+        chance=_chance(found),
         ticket_text=ticket_text,
         rig_text=rig_text,
         version=version,
         evidence=evidence(found),
     )
+
+
+def _chance(found: Reconciled) -> float | None:
+    """That of worse agreement; none where a slip is asked about: as they stand they do not agree
+    with what the rig could be."""
+    if found.slips:
+        return 0.0
+    return found.among.chance if found.among.degrees else None
 
 
 def _clock() -> str:

@@ -34,8 +34,9 @@ class Weighing:
     `mean` (p,) and `cov` (p, p) are on the `scales` of the `names`, as in an Estimate; what that
     holds as constants follows from `rig_text`. Weights in kg; `share` is of the whole trailer's
     weight; each `sd` is one standard deviation; `chance` is that of the global chi-square, None
-    where there was no test. `version` is the program's. `evidence` is what it says of the styles,
-    their priors divided out; None where it was written before that was kept.
+    where there was no test, 0 where it is asked whether the readings were written down right.
+    `version` is the program's. `evidence` is what it says of the styles, their priors divided out;
+    None where it was written before that was kept.
     """
 
     rig_name: str

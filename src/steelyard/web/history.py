@@ -119,9 +119,10 @@ def _as_weighed(rig_text: str, ticket_text: str, number: int, own: _Held) -> Mom
     key = next((one.stage for one in found.weighed.ticket.passes.values() if one.stage), None)
     stage = next((one for one in whole.stages if one.key == key), whole.worst_stage)
     moment = _moment(whole, stage, "", f"weighed, {stage.title}", weighed=True)
-    if found.agrees:
+    if found.agrees and not found.slips:
         return moment
-    return replace(moment, verdict="unknown", word=f"{moment.word}; the readings do not agree")
+    why = "are asked about" if found.slips else "do not agree"
+    return replace(moment, verdict="unknown", word=f"{moment.word}; the readings {why}")
 
 
 def _now(seen: Seen, logged: Sequence[Logged]) -> Iterator[Told]:
