@@ -60,7 +60,7 @@ def _table(title: str, heads: Iterable[str], rows: Iterable[Iterable[Any]]) -> s
 def _rows(found: Assessment) -> Iterator[tuple[Any, ...]]:
     for stage in found.stages:
         for limit in stage.limits:
-            yield (stage.key, limit.name, *_numbers(limit), limit.verdict, limit.unit)
+            yield (stage.key, limit.name, *_numbers(limit), limit.told, limit.unit)
 
 
 def _numbers(limit: LimitStatus) -> tuple[float | None, ...]:

@@ -336,8 +336,8 @@ def test_what_a_trailer_lifts_is_not_within_what_it_may_bear(tmp_path: Path) -> 
     assert "Do not tow: the trailer lifts the ball." in first.stdout
     assert len(re.findall(r"(?:receiver|ball mount): tongue .* ▲ lifted", first.stdout)) == 2
     report = json.loads(CliRunner().invoke(main, ["check", str(path), "--json"]).stdout)
-    lifted = [one["name"] for one in report["stages"][0]["limits"] if one["lifted"]]
-    assert lifted == ["hitch.receiver.tongue", "hitch.ball_mount.tongue"]
+    lifted = {o["name"]: o["standing"] for o in report["stages"][0]["limits"] if o["lifted"]}
+    assert lifted == dict.fromkeys(("hitch.receiver.tongue", "hitch.ball_mount.tongue"), "unknown")
 
 
 LIFTING = """format = 1
@@ -443,3 +443,6 @@ def test_an_electric_vehicle_has_no_fuel(tmp_path: Path) -> None:
         told = CliRunner().invoke(main, ["check", str(path)])
         assert told.exit_code == 2
         assert "expected none of an electric vehicle" in told.output
+    path.write_text(ELECTRIC.replace("electric = true\n", ""), "utf-8")
+    (line,) = CliRunner().invoke(main, ["check", str(path)]).output.splitlines()
+    assert all(key in line for key in ("fuel_use", "vehicle.tanks.fuel.capacity"))  # at once

@@ -41,6 +41,23 @@ def _camper(folder: Path, bars: str) -> str:
     return str(path)
 
 
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [('wheelbase = "145 in"', 'wheelbase = "3.68 mm"'), ('"15 ft 2 in"', '"4.62 mm"')],
+)
+def test_a_rig_that_would_tip_is_asked_about_its_lengths(
+    tmp_path: Path, old: str, new: str
+) -> None:
+    """Metres written as millimetres: 145 in are 3.68 m, 15 ft 2 in 4.62 m (25.4 mm to the inch)."""
+    path = tmp_path / "rig.toml"
+    text = demo_rigs()["perihelion-camper.toml"]
+    assert text.count(old) == 1
+    path.write_text(text.replace(old, new), encoding="utf-8")
+    done = CliRunner().invoke(main, ["check", str(path)])
+    assert done.exit_code == 2
+    assert re.search(rf'did you mean "{re.findall("[0-9.]+", new)[0]} m"', done.stderr)
+
+
 def test_what_no_weight_bears_on_is_judged_all_the_same(tmp_path: Path) -> None:
     """Of an empty weight above the trailer's GVWR every load is in doubt; that a ball of 2 in falls
     out of a coupler for 2 5/16 in is not, nor 80 psi in a tyre for 65."""

@@ -84,12 +84,23 @@ class TestCsv:
 
     @pytest.mark.parametrize("words", ARRANGEMENTS)
     def test_every_arrangement(self, words: str) -> None:
-        """Each of the words for an arrangement is read."""
+        """Each of the words for an arrangement is read, in the full form too."""
         column = "trailer" if words == "trailer alone" else "front"
         text = f"arrangement,{column}\n{words},3000 lb\n"
         expected = {"vehicle alone": "vehicle-alone", "trailer alone": "trailer-alone"}
-        found = parse_ticket(text, "t.csv").passes["pass 1"].arrangement
-        assert found == expected.get(words, "coupled")
+        found = parse_ticket(text, "t.csv").passes["pass 1"]
+        assert found.arrangement == expected.get(words, "coupled")
+        readings = [platform(column, weight="3000 lb")]
+        whole = toml({"pass 1": {"arrangement": words, "readings": readings}})
+        assert parse_ticket(whole, "t.toml").passes["pass 1"] == found
+
+    def test_a_graduation_of_the_pads(self) -> None:
+        """A column says it, in any row, with its unit or its heading's."""
+        for head, cell in (("graduation", "20 lb"), ("graduation (lb)", "20")):
+            text = f"arrangement,front,{head}\nbars off,3000 lb,\nbars off,3050 lb,{cell}\n"
+            step = parse_ticket(text, "t.csv").scales["platform"].graduation
+            assert step is not None
+            assert step.value == pytest.approx(20 * 0.45359237)
 
     @pytest.mark.parametrize(
         ("text", "words"),
@@ -104,6 +115,10 @@ class TestCsv:
                 "row 3, pass: expected each pa",
             ),
             ("arrangement,front\nbars off,3000\n", "with its unit"),
+            (
+                "arrangement,front,graduation\nbars off,3 t,20\n",
+                "row 2, graduation: expected a weight",
+            ),
             ("arrangement,front\nbars off,\n", "expected at least one reading, found none"),
             ("", "row 1: expected a column arrangement, found none"),
             ("arrangement,front\n", "expected at least one pass, found none"),

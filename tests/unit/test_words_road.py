@@ -173,6 +173,10 @@ def stage(*findings: Finding, **more: Any) -> StageRoad:
             "◐ tight at “Going out”: stop downhill (0.35 g on 6.0 %); lift.",
         ),
         (stage(finding("lift", "unknown", "the axle"), brakes=None), "lift (the axle)."),
+        (
+            stage(finding("stop-level", "tight"), finding("lift", "unknown", "the axle")),
+            "stop level (0.35 g). Not known: lift (the axle).",
+        ),
         (stage(finding("lift", "unknown"), brakes=None), "? unknown at “Going out”: lift."),
         (stage(finding("lift", "tight"), brakes=None), "not stated (trailer.brakes): judged as no"),
         (stage(finding("lift", "exceeded"), brakes=None), "trailer.brakes"),

@@ -40,7 +40,8 @@ class TestPlatform:
     def test_a_coarse_scale_shows_itself(self) -> None:
         """Five weights on a scale of 50 kg steps, by hand 145 kg on the ball (2,680 - 2,535): each
         has half a step either way, sd 50/sqrt(12) = 14.4 kg (GUM 4.3.7); with the graduation said,
-        or one weight that is no multiple, it is as said, or the default."""
+        of a scale by its name or of all pads, or one weight that is no multiple, it is as said, or
+        the default."""
         rows = [("vehicle-alone", "front", 1250), ("vehicle-alone", "rear", 1050)]
         rows += [
             ("coupled", "front", 1200),
@@ -51,12 +52,14 @@ class TestPlatform:
         rounded = np.hypot(50 / 12**0.5, 10 * POUND / Z95)
         fine = {"pads": {"graduation": "10 kg"}}
         said = np.hypot(10 / 12**0.5, 10 * POUND / Z95)
-        for more, scales, own in ((0, {}, rounded), (1, {}, default), (0, fine, said)):
+        unnamed = {"platform": fine["pads"]}
+        cases = ((0, {}, rounded), (1, {}, default), (0, fine, said), (0, unnamed, said))
+        for more, scales, own in cases:
             passes: dict[str, Any] = {}
             for arrangement, axle, kg in rows:
                 one = passes.setdefault(arrangement, {"arrangement": arrangement, "readings": []})
                 pad = weighings.platform(axle, weight=f"{kg + more * (axle == 'trailer')} kg")
-                one["readings"].append({**pad, **({"scale": "pads"} if scales else {})})
+                one["readings"].append({**pad, **({"scale": "pads"} if "pads" in scales else {})})
             laid = lay(plain(), weighings.ticket(passes, scales=scales))
             assert [one.sd for one in laid.readings] == pytest.approx([own] * 5)
 

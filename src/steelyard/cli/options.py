@@ -17,7 +17,7 @@ from steelyard.files import read_rig
 from steelyard.quantity import Dimension, QuantityError, parse
 from steelyard.ratings import TIGHT, questions
 from steelyard.rig import Owned, Rig
-from steelyard.scene import under_way
+from steelyard.scene import NoBalanceError, under_way
 from steelyard.travel import chosen_stages
 from steelyard.words.assessed import question_lines
 from steelyard.words.trade import speaking, trade, trade_of
@@ -183,7 +183,9 @@ def about(path: str | Path, steps: int = 0) -> Iterator[Callable[[], None]]:
     except FaultError as error:
         raise error.within(file=str(path)) from None
     except ValueError as error:
-        fail(f"{path}: {error}")
+        tips = isinstance(error, NoBalanceError) and Path(path).is_file()
+        asked = questions(read_rig(path)) if tips else ()  # which may be why
+        fail("\n".join((f"{path}: {error}", *question_lines(one.fault for one in asked))))
 
 
 def stated(path: str, rig: Rig | None = None) -> Rig:

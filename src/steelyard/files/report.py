@@ -111,7 +111,7 @@ def _limit(limit: LimitStatus) -> dict[str, Any]:
     return {
         "name": limit.name,
         "title": limit.title,
-        "standing": limit.verdict,
+        "standing": limit.told,
         "lifted": limit.lifts,
         f"rating_{unit}": plain(limit.rating) if known else None,
         f"value_{unit}": plain(limit.value),

@@ -15,19 +15,13 @@ from steelyard.files.reader import Form, parse_form, parse_rig, read_text, toml,
 from steelyard.files.table_rows import headed, narrow, not_csv
 from steelyard.rig import Owned
 from steelyard.weighing.reconcile import Reconciled, reconcile
-from steelyard.weighing.ticket import TICKET, Ticket
+from steelyard.weighing.ticket import ARRANGEMENTS, TICKET, Ticket
 
 TICKET_FILE: Final = Form(noun="ticket", key="ticket", newest=TICKET)
 
-ARRANGEMENTS: Final = {
-    "vehicle alone": {"arrangement": "vehicle-alone"},
-    "bars off": {"bars": "off"},
-    "bars on": {"bars": "on"},
-    "coupled": {},
-    "trailer alone": {"arrangement": "trailer-alone"},
-}
-"""The words of a CSV ticket's `arrangement` column."""
 PADS: Final = ("front", "rear", "trailer", "trailer-1", "trailer-2", "trailer-3", "all")
+STEP: Final = "graduation"
+"""The column of what the pads show no finer than."""
 FENDERS: Final = {"front fender": "front", "rear fender": "rear"}
 OTHERS: Final = {
     "hitch": {"kind": "hitch-scale", "cell": "shank"},
@@ -149,7 +143,7 @@ def _placed(fault: Fault, cells: Cells) -> Fault:
 def _passes(rows: Any, *, comma: bool, cells: Cells) -> dict[str, Any]:
     head = [headed(word) for word in narrow(next(rows, []), "", 1)]
     columns = {word.lower(): unit for word, unit in head}
-    known = ("pass", "arrangement", "stage", "sure", *PADS, *FENDERS, *OTHERS, "ball height")
+    known = ("pass", "arrangement", "stage", "sure", STEP, *PADS, *FENDERS, *OTHERS, "ball height")
     for word in columns:
         if word not in known:
             due, found = f"columns among {', '.join(known)}", f'"{word[:40]}"'
@@ -162,15 +156,19 @@ def _passes(rows: Any, *, comma: bool, cells: Cells) -> dict[str, Any]:
     if "arrangement" not in columns:
         raise FileFaultError(Fault(row=1, due="a column arrangement", found="none"))
     passes: dict[str, Any] = {}
-    sure = False
+    sure, scales = False, dict[str, Any]()
     for row in rows:
         if any(cell.strip() for cell in row):
             sure = sure or "yes" in _column("sure", columns, row)
+            for step in filter(None, _column(STEP, columns, row)):
+                said = _with_unit(step, columns[STEP], comma=comma)
+                scales = {"scales": {"platform": {STEP: said}}}
+                cells[("scales", "platform", STEP)] = (rows.line_num, STEP)
             try:
                 _add_pass(passes, columns, row, comma=comma, cells=cells, number=rows.line_num)
             except FileFaultError as error:
                 raise error.within(row=rows.line_num) from None
-    return {"ticket": TICKET, "sure": sure, "passes": passes}
+    return {"ticket": TICKET, "sure": sure, **scales, "passes": passes}
 
 
 def _column(word: str, columns: Mapping[str, str], row: list[str]) -> list[str]:
@@ -191,7 +189,8 @@ def _add_pass(
     if len(row) > len(columns):
         raise FileFaultError(Fault(due=f"{len(columns)} cells", found=str(len(row))))
     found = {word: cell.strip() for word, cell in zip(columns, row, strict=False) if cell.strip()}
-    found.pop("sure", None)
+    for word in ("sure", STEP):
+        found.pop(word, None)
     words = found.pop("arrangement", "").lower()
     key = found.pop("pass", f"pass {len(passes) + 1}")
     if words not in ARRANGEMENTS:

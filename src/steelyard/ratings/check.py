@@ -181,6 +181,11 @@ class LimitStatus:
         return self.kind in BEARING and self.value < 0.0
 
     @property
+    def told(self) -> Verdict:
+        """The verdict for programs: what is lifted is not within what it is rated to bear."""
+        return "unknown" if self.lifts and self.verdict == "within" else self.verdict
+
+    @property
     def room(self) -> float:
         """Margin in standard deviations; of limits of one verdict the least decides. What has no
         spread and holds, such as a part that fits, decides nothing; broken, it decides first."""

@@ -20,7 +20,10 @@ MOST_PARTED: Final = 20.0
 """kg: a thousand times more is no weight that rides with a light vehicle, so nobody means it."""
 _APART: Final = re.compile(r"^hitch\.fit\.|\.tyres\.(pressure|speed|fit)$")
 """Names of limits on sizes, pressures and speeds, which no weight bears on."""
-_SLIPS: Final = (("kg", "lb"), ("lb", "kg"), ("ft", "in"), ("in", "ft"), ("bar", "psi"))
+_SLIPS: Final = (
+    *(("kg", "lb"), ("lb", "kg"), ("ft", "in"), ("in", "ft"), ("bar", "psi")),
+    *(("mm", "m"), ("mm", "cm"), ("cm", "m"), ("m", "mm"), ("m", "cm")),
+)
 """Units written for one another."""
 
 
@@ -236,7 +239,7 @@ def _ratio(
 _ON_AXLES: Final = ("vehicle.gvwr", "vehicle.front*", "vehicle.rear*", "trailer.axles.*")
 _OF_VEHICLE: Final = (*_ON_AXLES, "vehicle.gcwr", "vehicle.max_trailer_ratio", "rules.*")
 _RESTS: Final = (
-    (r"trailer\.(empty\..*|length)", ("*",)),
+    (r"trailer\.(empty\..*|length|axles\.station)", ("*",)),
     (r"vehicle\.weight", _OF_VEHICLE),
     (r"vehicle\.wheelbase", (*_ON_AXLES, "hitch.bars.rating")),
     (r"vehicle\.gvwr", ("vehicle.gvwr", "hitch.*.d")),

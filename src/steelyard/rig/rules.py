@@ -89,15 +89,12 @@ def _flow_faults(rig: Listing[Floats]) -> Iterator[Fault]:
                 found="one",
             )
         elif stage.distance and "fuel" not in stage.vehicle_tanks and not rig.vehicle.electric:
-            if known is None:
-                yield Fault(path=path, due="fuel_use beside it or at a stage before", found="none")
             fuel = rig.vehicle.tanks.get("fuel")
+            due = ["fuel_use beside it or at a stage before"] if known is None else []
             if fuel is None or fuel.capacity is None:
-                yield Fault(
-                    path=path,
-                    due="vehicle.tanks.fuel.capacity, to turn fuel into a level",
-                    found="none",
-                )
+                due.append("vehicle.tanks.fuel.capacity, to turn fuel into a level")
+            if due:
+                yield Fault(path=path, due=" and ".join(due), found="none")
 
 
 def _brake_faults(rig: Listing[Floats]) -> Iterator[Fault]:

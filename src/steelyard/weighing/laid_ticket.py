@@ -50,6 +50,11 @@ class Line:
         """Pass and what was read."""
         return f"{self.pass_name}: {self.reading.label()}"
 
+    @property
+    def scale(self) -> str:
+        """Which of the ticket's scales; its kind, where none is named."""
+        return self.reading.scale or self.reading.kind
+
 
 @dataclass(frozen=True, kw_only=True)
 class Weighed:
@@ -185,8 +190,8 @@ def _lines(ticket: Ticket) -> tuple[Line, ...]:
     found, shown = [], _shown(ticket)
     for name, one in ticket.passes.items():
         for reading in one.readings:
-            stated = ticket.scales.get(reading.scale) if reading.scale else None
             scale = reading.scale or reading.kind
+            stated = ticket.scales.get(scale)
             said = stated is not None and stated.graduation is not None
             step = None if said or scale not in shown else coarser(reading.kind, shown[scale])
             if step is not None:
@@ -205,8 +210,7 @@ def _shown(ticket: Ticket) -> dict[str, set[float]]:
     for one in ticket.passes.values():
         for reading in one.readings:
             if reading.dimension == "mass":
-                scale = reading.scale or reading.kind
-                shown.setdefault(scale, set()).add(reading.value().value)
+                shown.setdefault(reading.scale or reading.kind, set()).add(reading.value().value)
     return shown
 
 

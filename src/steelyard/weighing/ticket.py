@@ -1,8 +1,8 @@
 """A ticket: what was read, pass by pass, and in which arrangement."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from typing import Annotated, Final, Literal
+from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field, model_validator
 
@@ -19,6 +19,14 @@ from steelyard.weighing.pose import Arrangement
 
 TICKET: Final = 1
 """Version of the ticket's form; it only grows."""
+ARRANGEMENTS: Final = {
+    "vehicle alone": {"arrangement": "vehicle-alone"},
+    "bars off": {"bars": "off"},
+    "bars on": {"bars": "on"},
+    "coupled": {},
+    "trailer alone": {"arrangement": "trailer-alone"},
+}
+"""The words of a CSV ticket's `arrangement` column; a pass in full is said so too."""
 
 
 class Added(Fact):
@@ -50,6 +58,16 @@ class Pass(Fact):
         default=None, description="uncoupled trailer: its jack, aft of the ball"
     )
     readings: tuple[AnyReading, ...]
+
+    @model_validator(mode="before")
+    @classmethod
+    def _worded(cls, said: Any) -> Any:
+        """An arrangement in the words of a CSV ticket, and bars that it does not contradict."""
+        words = said.get("arrangement") if isinstance(said, Mapping) else None
+        keys = ARRANGEMENTS.get(words.strip().lower()) if isinstance(words, str) else None
+        if keys is None or said.get("bars", keys.get("bars")) != keys.get("bars", said.get("bars")):
+            return said
+        return {**{key: one for key, one in said.items() if key != "arrangement"}, **keys}
 
 
 class Ticket(Fact):

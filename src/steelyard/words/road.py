@@ -86,15 +86,20 @@ def road_verdict(found: StageRoad) -> str:
     verdict = found.verdict
     ruled = [(rule.verdict, rule.title, rule.due) for rule in found.rules if not rule.note]
     judged = [(one.verdict, finding_title(one, found), one.due) for one in found.findings]
-    why = [
-        f"{title} ({due})" if verdict == "unknown" and due else title
-        for what, title, due in [*ruled, *judged]
-        if what == verdict
-    ]
-    said = "nothing asked about fails" if verdict == "within" else "; ".join(dict.fromkeys(why))
-    unsaid = ""
+
+    def those(verdict: Verdict) -> str:
+        why = [
+            f"{title} ({due})" if verdict == "unknown" and due else title
+            for what, title, due in [*ruled, *judged]
+            if what == verdict
+        ]
+        return "; ".join(dict.fromkeys(why))
+
+    said = "nothing asked about fails" if verdict == "within" else those(verdict)
+    unknown = "" if verdict == "unknown" else those("unknown")
+    unsaid = f" Not known: {unknown}." if unknown else ""
     if found.brakes is None and verdict in ("tight", "cannot tell", "exceeded"):
-        unsaid = " Trailer brakes are not stated (trailer.brakes): judged as none."
+        unsaid += " Trailer brakes are not stated (trailer.brakes): judged as none."
     return f"{MARKS[verdict]} at “{found.title}”: {said}.{unsaid}"
 
 

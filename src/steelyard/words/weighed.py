@@ -130,11 +130,12 @@ def rests_on(found: Reconciled) -> str | None:
 def step_lines(found: Reconciled, system: System) -> tuple[str, ...]:
     """Passes over one scale with one load whose totals differ, and what may have happened; and the
     steps that a scale is taken to show."""
-    coarse = dict.fromkeys(line.coarse.text for line in found.weighed.lines if line.coarse)
+    lines = [(one.coarse.text, one.scale) for one in found.weighed.lines if one.coarse]
     taken = tuple(
-        f"Every weight on a scale is a multiple of {step}: it is taken to show no finer steps. Say"
-        " its graduation where it does."
-        for step in coarse
+        f"Every weight on a scale is a multiple of {step}: it is taken to show no finer steps."
+        f" Where it does, state its graduation: under `[scales.{scale}]`, or in a column of that"
+        " name."
+        for step, scale in dict.fromkeys(lines)
     )
     return taken + tuple(
         f"“{one.first}” and “{one.second}” weighed the same load on the same scale:"
