@@ -7,11 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from steelyard.assessment import assess
 from steelyard.quantity import Z95, Level, QuantityError, parse
 from steelyard.rig import Rig
 from steelyard.statics.masses import masses
 from steelyard.statics.prior import prior
-from steelyard.travel import TripError, flows, plan_stages, travelled
+from steelyard.travel import TripError, flows, plan_stages, travelled, unfollowed
 
 CAPACITY = {"fresh": 160.0, "grey": 140.0, "black": 110.0}
 """Litres."""
@@ -329,3 +330,26 @@ def test_fuel_is_no_level_without_the_tanks_capacity() -> None:
                     "stages": stages,
                 }
             )
+
+
+@pytest.mark.parametrize(
+    ("unsaid", "told"),
+    [({"grey": None, "fuel": None}, ("fuel", "grey")), ({"black": None}, ("black",)), ({}, ())],
+)
+def test_what_flows_from_or_into_a_level_unsaid_is_named(
+    unsaid: dict[str, None], told: tuple[str, ...]
+) -> None:
+    """18 L into a grey tank that nobody said was empty leave it as full as is usual: that is said,
+    and by name."""
+    rig = rig_with([(20.0, 100.0, 0.1)], 150.0, 5.0)
+    home = rig.stages["home"]
+    tanks, fuel = (
+        {name: one for name, one in held.items() if name not in unsaid}
+        for held in (home.tanks, home.vehicle_tanks)
+    )
+    stages = {**rig.stages, "home": home.model_copy(update={"tanks": tanks, "vehicle_tanks": fuel})}
+    whole = rig.model_copy(update={"stages": stages})
+    assert unfollowed(travelled(whole)) == told
+    remarks = " ".join(assess(whole).remarks)
+    assert all(name in remarks for name in told)
+    assert ("whatever flows" in remarks) is bool(told)

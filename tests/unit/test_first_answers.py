@@ -235,6 +235,18 @@ def test_bars_that_the_manual_forbids_come_off(tmp_path: Path) -> None:
         assert "Fit spring bars" not in every
 
 
+def test_a_trip_of_what_nobody_listed_asks_for_a_list(tmp_path: Path) -> None:
+    """With nothing listed there is nothing to stow, and only what is supposed is too much."""
+    text = (
+        'format = 1\nregion = "north-america"\n[vehicle]\nclass = "half-ton-crew-cab"\n'
+        'payload = "1500 lb"\n[trailer]\nstyle = "rear-living"\ngvwr = "9500 lb"\n'
+    )
+    told, code = said(tmp_path, "trip", text)
+    assert code == 1
+    assert "Only this tips the verdict. List what rides along" in told
+    assert "steelyard stow" not in told
+
+
 def test_a_slide_that_would_tip_stops_no_plan(tmp_path: Path) -> None:
     """An excavator aft of where it would stand best: where some way back the rig would tip, that is
     no place for it, and the plan is told all the same."""

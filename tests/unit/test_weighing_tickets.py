@@ -8,10 +8,10 @@ from tests import weighings
 from tests.weighings import hitch_scale, platform, ticket
 
 from steelyard.files import FileFaultError
-from steelyard.files.tickets import ARRANGEMENTS, parse_ticket, read_ticket
+from steelyard.files.tickets import parse_ticket, read_ticket
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.reconcile import reconcile
-from steelyard.weighing.ticket import Ticket, TicketError
+from steelyard.weighing.ticket import ARRANGEMENTS, Ticket, TicketError
 
 CSV = """pass,arrangement,stage,front,rear,trailer,hitch
 off,bars off,leave,3300 lb,4120 lb,5600 lb,720 lb

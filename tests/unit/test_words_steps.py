@@ -321,7 +321,9 @@ def test_what_it_takes_where_no_load_mends_it(one: LimitStatus, rig: Rig, told: 
     assert told in step.words
     assert (step.kind, step.about) == ("move", "limits")
     lighter = stuck_step(one, rig, ("empty the tanks (333 lb)", "list what rides"))
-    assert lighter.words.startswith("Empty the tanks (333 lb), list what rides, leave load, or it")
+    side = "behind" if "axles set further back" in step.words else "ahead of"
+    leave = f"leave load {side} the axles" if one.measure == "share" else "leave load"
+    assert lighter.words.startswith(f"Empty the tanks (333 lb), list what rides, {leave}, or it")
 
 
 def test_a_missing_rating_of_the_coupling_comes_first() -> None:
@@ -426,3 +428,18 @@ def test_what_lightens_a_rig_that_no_move_mends(at: str, says: str) -> None:
     five = replace(entry("fresh tank", 11.0, "trailer"), kg=5.0)
     more = stage_of(over, ledger=SimpleNamespace(weights=(five,)))
     assert "Empty the tanks (11 lb), leave load" in mended(step, more, stuck, "us").words
+
+
+@pytest.mark.parametrize(("side", "tells"), [("under", "(333 lb)"), ("over", "(111 lb)")])
+def test_a_share_is_mended_by_what_rides_on_its_own_side(side: Any, tells: str) -> None:
+    """A tank of 333 lb behind the axles takes off the ball, one of 111 lb ahead of them adds to it:
+    of a share of 8 % or 17 % only the one that pushes it out is emptied."""
+    value, rating = (0.08, 0.10) if side == "under" else (0.17, 0.15)
+    over = limit(value, rating, verdict="exceeded", measure="share", side=side, margin=-0.02)
+    tanks = (entry("grey tank", 333, "trailer"), entry("fresh tank", 111, "trailer"))
+    rows = tuple(replace(one, lever=x) for one, x in zip(tanks, (-0.5, 0.4), strict=True))
+    stage = stage_of(over, ledger=SimpleNamespace(weights=rows))
+    step = Step(kind="move", words="Move.", about=over.name)
+    stuck = mend(over, stuck=(over.title,), lightened=frozenset({over.title}))
+    words = mended(step, stage, stuck, "us").words
+    assert words.startswith(f"Empty the tanks {tells}, leave load")

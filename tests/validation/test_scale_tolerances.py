@@ -53,7 +53,12 @@ class TestPlatform:
         fine = {"pads": {"graduation": "10 kg"}}
         said = np.hypot(10 / 12**0.5, 10 * POUND / Z95)
         unnamed = {"platform": fine["pads"]}
-        cases = ((0, {}, rounded), (1, {}, default), (0, fine, said), (0, unnamed, said))
+        cases: tuple[tuple[int, dict[str, Any], float], ...] = (
+            (0, {}, rounded),
+            (1, {}, default),
+            (0, fine, said),
+            (0, unnamed, said),
+        )
         for more, scales, own in cases:
             passes: dict[str, Any] = {}
             for arrangement, axle, kg in rows:

@@ -32,7 +32,7 @@ from steelyard.rig import Rig
 from steelyard.scene import DEFAULT_REGION, DRAWS, Opening, opened
 from steelyard.statics.ledger import closed, ledgers, levers
 from steelyard.statics.loads import Loads
-from steelyard.travel import StagePlan
+from steelyard.travel import StagePlan, unfollowed
 from steelyard.typical.contents import aboard
 
 ATTITUDE: Final = ("ball_height", "front_drop", "rear_drop", "trailer_pitch", "vehicle_pitch")
@@ -263,6 +263,11 @@ def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:
                 "vehicle.weight: more than GVWR less placard payload; one of the three is not this"
                 " vehicle's (49 CFR 567.4)"
             )
+    if unsaid := unfollowed(rig):
+        found.append(
+            f"levels of {', '.join(unsaid)}: as is usual whatever flows, as no stage before what"
+            " flows states them"
+        )
     found += _band_conflicts(results)
     return found
 

@@ -17,9 +17,10 @@ from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, shown
 from steelyard.quantity.constants import LITRE
 from steelyard.rig import Rig
-from steelyard.travel import Flow, flows
+from steelyard.travel import Flow, flows, unfollowed
 from steelyard.words.assessed import (
     MARKS,
+    missing_line,
     number,
     question_lines,
     room,
@@ -99,6 +100,8 @@ def _lines(
     yield found.rig.name
     yield paragraph(verdict_line(found, system))
     yield from map(paragraph, question_lines(found.questions))
+    missing = missing_line(found, system)
+    yield from [paragraph(missing)] if missing else []
     yield ""
     yield from stage_table(found, system, swings)
     if why:
@@ -115,7 +118,7 @@ def _lines(
     worst, decider = found.worst_stage, found.worst_stage.deciding
     if decider is not None:
         words = f"The worst stage is “{worst.title}”: {decider.title}, {room(decider, system)}."
-        if not by_a_part(decider):
+        if found.rig.items and not by_a_part(decider) and decider.name not in worst.unlisted:
             words += " `steelyard stow` looks for a better place for what rides."
         yield paragraph(words)
         yield ""
@@ -171,6 +174,9 @@ def _tanks(found: Assessment, system: System) -> Iterator[str]:
         words = (
             "A level the file states stands, whatever flowed: there a tank was filled or dumped."
         )
+        yield paragraph(words, "  ")
+    if unsaid := unfollowed(rig):
+        words = f"Not followed, as no stage before states its level: {', '.join(unsaid)}."
         yield paragraph(words, "  ")
     yield ""
 

@@ -9,6 +9,7 @@ from steelyard.travel.flows import (
     flows,
     plan_stages,
     travelled,
+    unfollowed,
 )
 
 __all__ = [
@@ -20,4 +21,5 @@ __all__ = [
     "flows",
     "plan_stages",
     "travelled",
+    "unfollowed",
 ]

@@ -54,6 +54,22 @@ def flows(rig: Rig[Floats]) -> tuple[Flow, ...]:
     return _travelled(rig)[1]
 
 
+def unfollowed(rig: Rig[Floats]) -> tuple[str, ...]:
+    """Tanks that something flowed from or into, and that hold what is usual all the same, as nobody
+    said where their level began; for a rig that has travelled."""
+    found: dict[str, None] = {}
+    for flow in flows(rig):
+        stage = rig.stages[flow.stage]
+        if flow.fuel_burnt_l and "fuel" not in stage.vehicle_tanks:
+            found["fuel"] = None
+        ends = ((flow.water_drawn_l, ("fresh", "water")), (flow.to_grey_l, ("grey",)))
+        for litres, contents in (*ends, (flow.to_black_l, ("black",))):
+            name = _tank(rig, *contents)
+            if litres and name is not None and name not in stage.tanks:
+                found[name] = None
+    return tuple(found)
+
+
 def _travelled(rig: Rig[F]) -> tuple[Rig[F], tuple[Flow, ...]]:
     stages: dict[str, Stage[F]] = {}
     found: list[Flow] = []

@@ -9,7 +9,7 @@ from steelyard.quantity import System
 from steelyard.ratings import LimitStatus
 from steelyard.rig import Rig
 from steelyard.words.assessed import stage_verdict, to_spare, weight
-from steelyard.words.next_steps import Step, stuck_step
+from steelyard.words.next_steps import Step, stuck_step, too_light
 
 if TYPE_CHECKING:
     from steelyard.stowing.mend import Mend
@@ -49,7 +49,12 @@ def mend_step(found: "Mend", key: str, system: System) -> Step | None:
 
 def _lighter(stage: StageResult, limit: LimitStatus, system: System) -> Iterator[str]:
     """`empty the tanks (333 lb)` and the like: what lightens a rig besides leaving its load."""
-    rows = stage.ledger.weights
+    share = limit.measure == "share"  # moved the right way by what sits on one side alone
+    rows = [
+        one
+        for one in stage.ledger.weights
+        if not share or (one.lever < limit.value) is too_light(limit)
+    ]
     tanks = [one for one in rows if one.body == "trailer" and one.name.endswith(" tank")]
     bodies = {"trailer"} if limit.at.startswith("trailer") else {"trailer", "vehicle"}
     rest = [one for one in rows if one.name.startswith("not listed") and one.body in bodies]

@@ -165,7 +165,9 @@ def stuck_step(limit: LimitStatus, rig: Rig, lighter: Iterable[str] = ()) -> Ste
     """What it takes where no moving or leaving of the load brings a limit to hold; lighter: what
     may together with leaving it."""
     first, whole = ", ".join(lighter), _takes(limit, rig)
-    words = f"{first[:1].upper()}{first[1:]}, leave load, or it takes {whole}."
+    where = " behind the axles" if too_light(limit) else " ahead of the axles"
+    load = f"leave load{where if limit.measure == 'share' else ''}"
+    words = f"{first[:1].upper()}{first[1:]}, {load}, or it takes {whole}."
     if not first:
         words = f"No moving or leaving of the load mends {limit.title}: it takes {whole}."
     return Step(kind="move", words=words, about="limits")
@@ -175,10 +177,14 @@ UNWEIGHED: Final = 0.01
 """sd of a tongue share above which no scale has told it (judgement: scales leave 0.3 points)."""
 
 
+def too_light(limit: LimitStatus) -> bool:
+    """Whether a share is off for too little on the ball."""
+    return (limit.side == "under") == (limit.margin < 0)
+
+
 def _takes(limit: LimitStatus, rig: Rig) -> str:
     if limit.measure == "share":
-        light = (limit.side == "under") == (limit.margin < 0)
-        axles, way = ("back", "forward") if light else ("forward", "back")
+        axles, way = ("back", "forward") if too_light(limit) else ("forward", "back")
         what = "the boat" if rig.trailer.style == "boat" else "what is built on"
         whole, empty = f"axles set further {axles}, or {what} set further {way}", rig.trailer.empty
         if empty.tongue_weight is None and empty.cg is None and limit.sd > UNWEIGHED:
