@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from datetime import date, time
 from difflib import get_close_matches
 from reprlib import Repr
 from typing import Any, Final, Self
@@ -123,6 +124,8 @@ def quoted(found: object, most: int = 60) -> str:
     """What was found, in quotes and not too long."""
     if isinstance(found, dict):
         return "a table"
+    if isinstance(found, date | time):
+        return found.isoformat()
     shown = repr(found[:most]) if isinstance(found, str) else Repr().repr(found)
     cut = len(shown) > most or (isinstance(found, str) and len(found) > most)
     return shown[: most - 3] + "..." if cut else shown

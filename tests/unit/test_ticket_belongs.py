@@ -38,6 +38,15 @@ def test_its_own_ticket_raises_no_question() -> None:
     assert _asked(vehicle=rig.vehicle.title.upper(), date="2026-05-03") == []
 
 
+def test_a_day_that_toml_knows_for_one_is_a_day() -> None:
+    """TOML 1.0.0, local date and local date-time, without quotes."""
+    for day in ("2026-05-03", "2026-05-03 09:30:00"):
+        text = TICKET.replace('date = "2026-05-03"', f"date = {day}")
+        assert questions(parse_ticket(text, "t.toml"), parse_rig(RIG), TODAY) == ()
+    with pytest.raises(FileFaultError, match="since: expected text in quotes, found 2026-05-03"):
+        parse_rig(RIG.replace("\n[", "\nsince = 2026-05-03\n[", 1))
+
+
 @pytest.mark.parametrize(
     ("key", "value", "words"),
     [

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from datetime import date as day
 from typing import Annotated, Any, Final, Literal
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from steelyard.fault import Fault, FaultError, listed, missing, quoted
 from steelyard.quantity import Angle, FillLevel, Height, Mass, Station, refused
@@ -70,13 +71,20 @@ class Pass(Fact):
         return {**{key: one for key, one in said.items() if key != "arrangement"}, **keys}
 
 
+def _written(found: object) -> object:
+    """A day that TOML knows for one, as text."""
+    return str(found) if isinstance(found, day) else found
+
+
 class Ticket(Fact):
     """A weighing: passes in the order in which they were taken."""
 
     ticket: Literal[1] = Field(default=1, description="version of this file's form; first key")
     rig: Title | None = Field(default=None, description="the rig's name, asked about if another")
     vehicle: Title | None = Field(default=None, description="the vehicle's title, likewise")
-    date: Title | None = Field(default=None, description="2026-05-03, or with a time")
+    date: Annotated[Title, BeforeValidator(_written)] | None = Field(
+        default=None, description="2026-05-03, or with a time"
+    )
     place: Title | None = None
     note: Annotated[str, Field(max_length=500)] | None = None
     sure: bool = Field(

@@ -119,7 +119,7 @@ def unrated(limits: Iterable[LimitStatus]) -> list[LimitStatus]:
 
 def _beyond(over: list[LimitStatus], rig: Rig, system: System) -> Iterator[Step]:
     """The gravest limit that a load exceeds, and whatever no moving of weight mends."""
-    told = False
+    told, heavy = False, any(one.measure == "share" and one.side == "over" for one in over)
     for one in over:
         air = _aired(one, rig, system)
         if air is not None:
@@ -129,7 +129,8 @@ def _beyond(over: list[LimitStatus], rig: Rig, system: System) -> Iterator[Step]
         elif not told or _lifts(one):
             told = True
             if rig.items or rig.trailer.tanks:
-                yield Step(kind="move", words=_lighter(one, rig, system), about=one.name)
+                words = _lighter(one, rig, system, heavy=heavy)
+                yield Step(kind="move", words=words, about=one.name)
             else:
                 yield stuck_step(one, rig)
 
@@ -139,13 +140,16 @@ def _lifts(one: LimitStatus) -> bool:
     return one.measure == "share" and one.value < 0
 
 
-def _lighter(one: LimitStatus, rig: Rig, system: System) -> str:
-    """What to do with the load about a limit, and what may be fitted in its place."""
+def _lighter(one: LimitStatus, rig: Rig, system: System, *, heavy: bool = False) -> str:
+    """What to do with the load about a limit, and what may be fitted in its place; heavy: the share
+    on the coupling is too large, which no spring bars mend."""
     if _lifts(one):
         lifts = f"Do not tow: the trailer lifts the {coupling(rig)}."
         return f"{lifts} Move load ahead of its axles, or leave what rides behind them."
     parts = {"Fit spring bars": bars_mend(one, rig), "Fit trailer brakes": brakes_mend(one, rig)}
     fit = next((f"{part}, or move" for part, helps in parts.items() if helps), "Move")
+    if heavy and fit.startswith("Fit spring"):
+        return f"Move or leave weight to bring {one.title} and the tongue share within limits."
     if one.kind == "part's trailer" and fit == "Move":  # wherever it rides, the part pulls it
         part = one.title.partition(":")[0]
         return (
