@@ -146,7 +146,7 @@ brakes = true
 weight = "2000 lb"
 [trailer.axles]
 count = 2
-station = "12 ft"
+station = "13 ft"
 [places.deck]
 station = "12 ft"
 length = "18 ft"
@@ -368,7 +368,7 @@ seat = "driver"
 [trailer]
 style = "flatbed-equipment"
 gvwr = "7000 lb"
-axles.station = "12 ft"
+axles.station = "10 ft"
 empty.weight = "1900 lb"
 empty.tongue_weight = "200 lb"
 [places.deck]
