@@ -195,3 +195,19 @@ def test_a_field_takes_what_a_road_vehicle_may_have(
         if bad is not None:
             with pytest.raises(ValidationError, match=side):
                 field.validate_python(bad)
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "si"),
+    [("6,5 kN", "force", 6500), ("2,55 m", "length", 2.55), ("0,0575 t", "mass", 57.5)],
+)
+def test_a_decimal_comma_of_metric_units(text: str, dimension: Dimension, si: float) -> None:
+    """Much of Europe writes 6,5 kN (hand arithmetic)."""
+    assert parse(text, dimension).value == pytest.approx(si)
+
+
+def test_a_comma_that_may_be_of_thousands_is_no_decimal_one() -> None:
+    """Three digits behind a comma are thousands; of 7,20 lb nobody can tell what is meant."""
+    assert parse("1,250 kg", "mass").value == pytest.approx(1250)
+    with pytest.raises(QuantityError, match="with its unit"):
+        parse("7,20 lb", "mass")

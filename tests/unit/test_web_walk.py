@@ -80,6 +80,33 @@ def test_a_slip_changes_nothing_and_says_it_in_six_words(
     assert session.state is before
 
 
+def test_a_number_in_another_unit_is_named_where_it_makes_no_rig() -> None:
+    """3.30 in a wheelbase of millimetres stands on no wheels: metres were meant; 6,5 kN is a
+    decimal comma as the Continent types it, never 65 (hand arithmetic)."""
+    session = session_of(RIGS["perihelion-camper.toml"])
+    style = {"vehicle": "small-car", "style": "centre-axle-caravan", "region": "europe"}
+    do(session, "begin", name="n", country="DE", **style)
+    with pytest.raises(AskError, match="Usually") as refused:
+        do(session, "answer", at="vehicle.wheelbase", value="1.95")
+    assert refused.value.mend == "1.95 m"
+    do(session, "answer", at="hitch.ball.d_value", value="6,5")
+    assert session.work.rig.hitch.ball.d_value.value == pytest.approx(6500)
+
+
+def test_what_was_picked_is_shown(session: Session) -> None:
+    """One axle, and no spring bars, stand pressed like any other choice."""
+    do(session, "answer", at="trailer.axles.count", value="1")
+    assert 'data-pick="1" data-unit="" aria-pressed="true"' in html(session, "stop-tyres")
+    do(session, "answer", at="hitch.bars", value="no")
+    assert 'data-pick="no" data-unit="" aria-pressed="true"' in html(session, "stop-hitch")
+
+
+def test_assumed_places_shrink_with_the_box(session: Session) -> None:
+    """Four usual places of a box of 4 m are 1 m long each (hand arithmetic)."""
+    do(session, "answer", at="trailer.box_length", value="4 m")
+    assert session.work.rig.places["storage"].length.value == pytest.approx(1.0)
+
+
 def test_only_what_the_walk_asks_is_answered(session: Session) -> None:
     """Any other key is one sentence."""
     with pytest.raises(AskError, match="expected a key that the walk asks of this rig"):

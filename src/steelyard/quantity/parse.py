@@ -13,13 +13,18 @@ from steelyard.quantity.show import shown
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS, Dimension, dimension_of
 from steelyard.quantity.value import KINDS, Z95, Value
 
-_NUMBER = r"(?:\d{1,3}(?:,\d{3})+|\d+)?(?:\.\d+)?(?:[eE][+-]?\d+)?"
+_COMMA = r"\d+,(?:\d\d?|\d{4,})(?![\d.,])"
+_NUMBER = rf"{_COMMA}|(?:\d{{1,3}}(?:,\d{{3}})+|\d+)?(?:\.\d+)?(?:[eE][+-]?\d+)?"
 _TERM: Final = re.compile(
     r"\s*(?P<sign>[+-]?)(?:(?:(?P<whole>\d+)[\s-]+)?(?P<top>\d+)/(?P<bottom>\d+)"
     rf"|(?P<number>{_NUMBER}))\s*"
     r"(?P<unit>(?:US gal|imp gal|of 1|N[ ·]m|lb[ ·]ft)(?![A-Za-z])|['\"]"
     r"|[A-Za-z°%][A-Za-z0-9/]*)\s*"
 )
+_METRIC: Final = frozenset(
+    {"kg", "g", "t", "mm", "cm", "m", "km", "L", "N", "kN", "daN", "kPa", "bar", "%", "km/h"}
+)
+"""Units whose number may have a decimal comma; three digits behind one are thousands."""
 _PLUS_MINUS: Final = re.compile(r"\+-|\+/-|±")
 _KEYS: Final = {"value", "spread", "basis", "includes", "kind", "sure"}
 LARGEST: Final = 1e9
@@ -187,11 +192,14 @@ def _terms(text: str, dimension: Dimension) -> list[_Term]:
 
 
 def _term(match: re.Match[str], text: str, dimension: Dimension) -> _Term:
+    decimal = re.fullmatch(_COMMA, match["number"] or "") is not None
+    if decimal and match["unit"] not in _METRIC:
+        raise QuantityError(_due(text.strip(), dimension))
     try:
         if match["top"]:
             size = int(match["whole"] or 0) + int(match["top"]) / int(match["bottom"])
         else:
-            size = float(match["number"].replace(",", ""))
+            size = float(match["number"].replace(",", "." if decimal else ""))
     except (ValueError, ZeroDivisionError, OverflowError):
         raise QuantityError(_due(text.strip(), dimension)) from None
     return _Term(number=-size if match["sign"] == "-" else size, unit=match["unit"])

@@ -7,12 +7,21 @@ from typing import Final
 from steelyard.quantity import Dimension, QuantityError, System, Value, parse, to_border, unit_of
 from steelyard.quantity.parse import parted
 from steelyard.ratings import Question, questions
-from steelyard.ratings.plausible import usual
+from steelyard.ratings.plausible import Band, usual
 from steelyard.rig import Rig
 from steelyard.walk.next import held, holding
 from steelyard.walk.stops import Field, Stop, fields
+from steelyard.walk.typed_answer import Slip
 
-_OTHER: Final = {"lb": "kg", "kg": "lb", "in": "ft", "psi": "bar", "kPa": "psi", "bar": "psi"}
+_OTHER: Final = {
+    "lb": "kg",
+    "kg": "lb",
+    "in": "ft",
+    "psi": "bar",
+    "kPa": "psi",
+    "bar": "psi",
+    "mm": "m",
+}
 """Units that are written for one another."""
 
 
@@ -48,10 +57,27 @@ def _words(rig: Rig, one: Question, at: str, known: Mapping[str, Field], system:
         value, field = _value(rig, path), known.get(path)
         if value is not None and field is not None:
             return f"Does not go with {field.words}, {value.text}."
+    band = _band(rig, at)
+    return "Is that right?" if band is None else _usually(band, system)
+
+
+def unusual(rig: Rig, field: Field, text: str, system: System) -> Slip | None:
+    """Of a text that makes no rig: what is usual there and the slip that it may be; None where it
+    is usual or nobody knows."""
+    band, value = _band(rig, field.at), field.dimension and _read(text, field.dimension)
+    if band is None or value is None or band.low <= value.value <= band.high:
+        return None
+    read = {one: _read(one, band.dimension) for one in _slips(text, field.unit(system))}
+    mends = (one for one, new in read.items() if new and band.low <= new.value <= band.high)
+    return Slip(words=_usually(band, system), mend=next(mends, ""))
+
+
+def _band(rig: Rig, at: str) -> Band | None:
     kinds = {"vehicle": rig.vehicle.klass, "trailer": rig.trailer.style}
-    band = usual(at, kinds.get(at.partition(".")[0]))
-    if band is None:
-        return "Is that right?"
+    return usual(at, kinds.get(at.partition(".")[0]))
+
+
+def _usually(band: Band, system: System) -> str:
     low, high = (f"{to_border(x, band.dimension, system):,.3g}" for x in (band.low, band.high))
     return f"Usually {_whole(low)} to {_whole(high)} {unit_of(band.dimension, system)}."
 

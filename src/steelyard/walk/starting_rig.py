@@ -57,7 +57,7 @@ def laid(rig: Rig, *, whole: bool = False) -> Iterator[Change]:
         known = rig.places.get(name)
         if whole or (known is not None and known.station.basis == "assumed"):
             yield f"places.{name}.station", _metres(start + share * length, spread)
-            if whole:
+            if whole or (known and known.length and known.length.basis == "assumed"):
                 yield f"places.{name}.length", _metres(length / len(table["places"]), spread)
     for name, share in table["tanks"].items():
         tank = rig.trailer.tanks.get(name)

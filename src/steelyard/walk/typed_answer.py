@@ -8,7 +8,8 @@ from typing import Any, Final
 from steelyard.quantity import Dimension, QuantityError, parse
 from steelyard.walk.stops import Field
 
-NUMBER: Final = re.compile(r"-?\d{1,3}(?:[ ,]\d{3})+|-?\d*\.?\d+|\d+[\s-]+\d+/\d+|\d+/\d+")
+NUMBER: Final = re.compile(r"-?\d{1,3}(?:[ ,]\d{3})+|-?\d*\.?\d+|\d+,\d+|\d+[\s-]+\d+/\d+|\d+/\d+")
+THOUSANDS: Final = re.compile(r"(?<=\d)[ ,](?=\d{3}(?:[ ,]|$))")
 ALIKE: Final = str.maketrans({"O": "0", "o": "0", "l": "1", "I": "1", "|": "1", "S": "5", "B": "8"})
 """Letters that stand where a digit was meant."""
 SHORT: Final[Mapping[Dimension, str]] = {
@@ -58,13 +59,13 @@ def _with_unit(text: str, unit: str) -> str:
     """The text, in the screen's unit where it is a bare number."""
     if not NUMBER.fullmatch(text):
         return text
-    return f"{text.replace(' ', '').replace(',', '') if '/' not in text else text} {unit}"
+    return f"{text if '/' in text else THOUSANDS.sub('', text)} {unit}"
 
 
 def _mended(text: str) -> str:
     """The number that was meant, where letters stand for digits or words behind it."""
     first = re.match(r"[\dOolI|SB.,]*\d[\dOolI|SB.,]*", text)
-    digits = first[0].translate(ALIKE).replace(",", "").strip(".") if first else ""
+    digits = THOUSANDS.sub("", first[0].translate(ALIKE).strip(".,")) if first else ""
     return digits if re.fullmatch(r"\d{1,7}(?:\.\d+)?", digits) else ""
 
 

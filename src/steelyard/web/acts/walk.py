@@ -7,7 +7,9 @@ from pydantic import Field
 
 from steelyard.files import changes, names
 from steelyard.files.changes import AskError, Data
+from steelyard.scene import NoBalanceError
 from steelyard.scene.scene import DEFAULT_REGION
+from steelyard.walk.doubts import unusual
 from steelyard.walk.starting_rig import WEIGHT, assumed_weight, settled
 from steelyard.walk.stops import Field as Question
 from steelyard.walk.stops import fields, stops
@@ -49,7 +51,12 @@ def answer(session: Session, ask: Answer) -> str:
         new = followed(data, session.name)
         session.change(lambda state: state.with_data(new))
     except AskError as error:
-        raise AskError(_shortly(str(error)), "") from error
+        slip = None
+        if isinstance(error.__context__, NoBalanceError):
+            whole = value["value"] if isinstance(value, dict) else value
+            slip = unusual(rig, field, str(whole), system_of(before, None))
+        slip = slip or Slip(words=_shortly(str(error)), mend="")
+        raise AskError(slip.words, slip.mend) from error
     return f"{field.words}: {told(before, session.work.found)}"
 
 

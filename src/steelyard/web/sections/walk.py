@@ -134,7 +134,7 @@ def _row(work: Work, field: Field, doubted: Mapping[str, Any], system: System) -
         or _usual(work, field, system, said=value is not None),
         "doubt": doubted.get(field.at),
         "stated": stated(rig, field),
-        "picked": _picked(rig, field),
+        "picked": _picked(rig, field, unit),
     }
 
 
@@ -146,14 +146,14 @@ def _usual(work: Work, field: Field, system: System, *, said: bool) -> str:
     return "" if size is None else f"usual {shown(float(np.ravel(size)[0]), 'length', system)}"
 
 
-def _picked(rig: Rig, field: Field) -> str:
+def _picked(rig: Rig, field: Field, unit: str) -> str:
     """Which of its options is chosen."""
     said = held(rig, field.at)
     if isinstance(said, Value):
-        return next((one for one in field.options if said.text.startswith(f"{one} in")), "")
-    if field.at == "hitch.bars":
-        return "yes" if said is not None else ""
-    return {True: "yes", False: "no"}.get(said, str(said or "")) if field.options else ""
+        return next((one for one in field.options if said.text in (one, f"{one} {unit}")), "")
+    if field.at == "hitch.bars" or isinstance(said, bool):
+        return "yes" if said else "no"
+    return str(said or "") if field.options else ""
 
 
 def _other(value: Value | None, field: Field, system: System) -> str:

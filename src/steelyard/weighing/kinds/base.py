@@ -17,7 +17,7 @@ SPEAKS_OF: dict[str, str] = {
     "trailer-1": "trailer axle 1",
     "trailer-2": "trailer axle 2",
     "trailer-3": "trailer axle 3",
-    "all": "whole rig",
+    "all": "the whole",
 }
 
 
