@@ -19,6 +19,7 @@ from steelyard.logbook.store import Logbook
 from steelyard.web import Gate, Start, create_app, server
 from steelyard.web.acts import ACTS
 from steelyard.web.book import Shelf
+from steelyard.web.book.beside import facts as beside
 from steelyard.web.book.listing import lines
 from steelyard.web.look import Look
 from steelyard.web.page import part
@@ -366,6 +367,33 @@ def test_readings_that_do_not_agree_are_no_ground_for_a_verdict(path: Path) -> N
     assert line.glance.verdict == "unknown"
     assert line.glance.decides.endswith("is asked")
     assert not line.glance.weighed
+    assert beside(shelf, 1, shelf.add(CAMPER))["heads"][0]["mark"] == "? unknown"
+    act = ACTS["state"]
+    act.on(session, act.ask.model_validate({"at": "trailer.gvwr", "value": "6000 lb"}))
+    ((over, *_), _) = lines(shelf)
+    assert over.glance is not None
+    assert over.glance.verdict == "exceeded"  # graver than not known, and the page says so
+
+
+def test_a_share_that_the_readings_do_not_tell_is_not_called_weighed(path: Path) -> None:
+    """The vehicle alone on the scale says nothing of the tongue: its dot stays open."""
+    shelf = Shelf(path, Works())
+    session = shelf.session(shelf.add(CAMPER))
+    act = ACTS["read"]
+    ask = {"arrangement": "vehicle-alone", "what": "platform:front", "value": "3260", "unit": "lb"}
+    act.on(session, act.ask.model_validate({**ask, "stage": "leaving-home"}))
+    ((line,), _) = lines(shelf)
+    assert line.glance is not None
+    assert line.glance.verdict != "unknown"
+    assert not line.glance.weighed
+
+
+def test_rigs_of_one_name_are_told_apart_beside_another(path: Path) -> None:
+    """Two rigs of one name are two choices that read differently."""
+    shelf = Shelf(path, Works())
+    first, second, third = (shelf.add(CAMPER) for _ in range(3))
+    names = [name for _, name in beside(shelf, first, None)["choices"]]
+    assert len(set(names)) == len((second, third))
 
 
 def test_a_vehicle_is_matched_with_every_trailer_of_the_book(site: TestClient) -> None:

@@ -42,11 +42,13 @@ _THOUSANDS: Final = re.compile(r"\d{1,3}([, ']\d{3})+(\.\d+)?")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class More:
-    """Something else that a reading needs or may have: its key, the words, what stands there."""
+    """Something else that a reading needs or may have: its key, the words, what stands there, and
+    what does in `metric` where it is another."""
 
     key: str
     words: str
     default: str
+    metric: str = ""
     choices: tuple[str, ...] = ()
 
 
@@ -135,7 +137,7 @@ def _hitch(rig: Rig, arrangement: str) -> Iterator[Form]:
 
 
 def _under_tongue() -> Iterator[Form]:
-    where = More(key="station", words="it stands behind the ball by", default="0 in")
+    where = More(key="station", words="it stands behind the ball by", default="0")
     yield Form(
         what="tongue-scale:",
         title="scale under the coupler or jack",
@@ -148,12 +150,16 @@ def _under_tongue() -> Iterator[Form]:
         title="scale under a plank on two supports",
         reading={"kind": "lever"},
         more=(
-            More(key="support_to_tongue", words="plank: fixed support to tongue", default="1 ft"),
-            More(key="tongue_to_scale", words="plank: tongue to scale", default="3 ft"),
+            _plank("support_to_tongue", "plank: fixed support to tongue", "1 ft", "0.3 m"),
+            _plank("tongue_to_scale", "plank: tongue to scale", "3 ft", "0.9 m"),
             More(key="plank", words="the scale showed before", default=""),
             where,
         ),
     )
+
+
+def _plank(key: str, words: str, default: str, metric: str) -> More:
+    return More(key=key, words=words, default=default, metric=metric)
 
 
 def _wheels(rig: Rig, arrangement: str) -> Iterator[Form]:

@@ -18,8 +18,8 @@ def newtons(rating: Value[Floats] | None) -> Floats | None:
 def payload(scene: Scene[Floats]) -> Iterator[Check]:
     """Everyone and everything the placard counts, and the tongue with bars off; fuel is not."""
     stated = scene.rig.vehicle.payload
-    if stated is None and scene.region == "europe":
-        return  # no such placard there: the permitted masses bind
+    if stated is None and scene.region != "north-america":
+        return  # no such figure on a placard there (from memory): the permitted masses bind
     kinds = ("person", "item", "unlisted", "accessory", "hitch", "tank")
     carried = scene.by_kind("vehicle", *kinds) * GRAVITY
     yield at_most(

@@ -7,11 +7,12 @@ from steelyard.drawing.book import outline_sheet, rig_outline
 from steelyard.files.changes import AskError
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.matching.compare import compare
-from steelyard.web.book.lot import work_of
+from steelyard.web.book.listing import judged
+from steelyard.web.book.lot import told_apart, work_of
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.difference import difference
 from steelyard.web.work import Work
-from steelyard.words.assessed import MARKS, room, system_of
+from steelyard.words.assessed import MARKS, system_of
 from steelyard.words.trade import speaking
 
 
@@ -19,10 +20,12 @@ def facts(shelf: Shelf, number: int, other: int | None) -> Mapping[str, Any]:
     """What the template shows; other: None where it is still to be chosen."""
     own = work_of(shelf, number)
     try:
-        rows = [one for one in shelf.rigs.rows()[0] if one.id != number and not one.away]
+        rows = [one for one in shelf.rigs.rows()[0] if one.id in (number, other) or not one.away]
     except LogbookError as error:
         raise AskError(str(error)) from None
-    choices = sorted(((one.id, one.name) for one in rows), key=lambda one: one[1].casefold())
+    names = told_apart({one.id: one.name for one in rows})
+    rest = ((key, name) for key, name in names.items() if key != number)
+    choices = sorted(rest, key=lambda one: one[1].casefold())
     found: dict[str, Any] = {"rig": own.rig.name, "number": number, "choices": choices}
     if other is None:
         return {**found, "other": None}
@@ -45,10 +48,6 @@ def facts(shelf: Shelf, number: int, other: int | None) -> Mapping[str, Any]:
 
 def _head(work: Work) -> dict[str, Any]:
     """Verdict and what decides, at the worst stage, in the words of its own country."""
-    found = work.found
-    one = found.worst_stage.deciding
+    verdict, decides = judged(work)
     with speaking(work.trade) as trade:
-        decides = "no rating is known"
-        if one is not None:
-            decides = trade.said(f"{one.title}: {room(one, system_of(found, None))}")
-    return {"name": found.rig.name, "mark": MARKS[found.verdict], "decides": decides}
+        return {"name": work.rig.name, "mark": MARKS[verdict], "decides": trade.said(decides)}

@@ -23,7 +23,7 @@ from steelyard.files.autosave import digest
 from steelyard.files.changes import AskError
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.rigs import RigRow
-from steelyard.ratings import severity
+from steelyard.ratings import Verdict, severity
 from steelyard.rig import Owned
 from steelyard.web.book.shelf import Shelf
 from steelyard.web.work import Work, today
@@ -36,7 +36,7 @@ from steelyard.words.trade import speaking
 class Glance:
     """verdict: of the worst stage, empty where none can be given, `decides` then saying why;
     share: tongue share there with its 95 % interval, and the wanted band, all in %; weighed:
-    whether readings sharpen it; by: what it was made with, another of which makes it anew."""
+    whether readings tell it; by: what it was made with, another of which makes it anew."""
 
     by: str
     verdict: str
@@ -68,13 +68,33 @@ class Glance:
         )
 
 
-EDITION = 2
+EDITION = 3
 """Of what a glance holds; another makes all of them anew."""
 
 
 def made_with(owned: Owned) -> str:
     """What a glance depends on beside the rig: this program, and its owner's own values."""
     return f"{__version__}.{EDITION} {digest(repr(sorted(owned.items())))}"
+
+
+def judged(work: Work) -> tuple[Verdict, str]:
+    """Verdict and what decides; on readings that are doubted nothing milder than not known stands,
+    and what is graver stays."""
+    doubt, verdict = work.doubt, work.found.verdict
+    milder = severity(verdict) < severity("cannot tell")
+    return (
+        "unknown" if doubt and milder else verdict,
+        doubt[:1].lower() + doubt[1:] or _decides(work.found),
+    )
+
+
+def _weighed(work: Work) -> bool:
+    """Whether readings tell the share: that they took half of its spread without them."""
+    if work.reconciled is None or work.doubt:
+        return False
+    stage = work.found.worst_stage
+    before = next(one for one in work.unweighed.stages if one.key == stage.key)
+    return stage.tongue.share.sd < 0.5 * before.tongue.share.sd
 
 
 def _decides(found: Assessment) -> str:
@@ -112,17 +132,17 @@ def glance(work: Work, by: str) -> Glance:
         return no_glance(by, str(error))
     stage, rig = found.worst_stage, found.rig
     with speaking(work.trade) as trade:
-        doubt = work.doubt
         share = stage.tongue.share
+        verdict, decides = judged(work)
         return Glance(
             by=by,
-            verdict="unknown" if doubt else found.verdict,
-            decides=trade.said(doubt[:1].lower() + doubt[1:] or _decides(found)),
+            verdict=verdict,
+            decides=trade.said(decides),
             body=f"{rig.vehicle.klass}, {rig.trailer.style}".replace("-", " "),
             share=(100 * share.value, 100 * share.low, 100 * share.high),
             band=wanted(found),
             share_word=trade.said(f"tongue share, on the {coupling(rig)}"),
-            weighed=work.reconciled is not None and not doubt,
+            weighed=_weighed(work),
             outline=rig_outline(found),
         )
 

@@ -81,12 +81,15 @@ def _rigs(shelf: Shelf) -> tuple[dict[int, Work], list[str]]:
 
 
 def _named(rigs: Mapping[int, Work]) -> list[tuple[str, Rig]]:
-    """The rigs by name, those of one name told apart by their numbers."""
-    times = Counter(one.rig.name for one in rigs.values())
-    return [
-        (one.rig.name if times[one.rig.name] == 1 else f"{one.rig.name} (rig {key})", one.rig)
-        for key, one in rigs.items()
-    ]
+    """The rigs by name."""
+    names = told_apart({key: one.rig.name for key, one in rigs.items()})
+    return [(names[key], one.rig) for key, one in rigs.items()]
+
+
+def told_apart(names: Mapping[int, str]) -> dict[int, str]:
+    """The names of rigs, those of one name told apart by their numbers."""
+    times = Counter(names.values())
+    return {key: one if times[one] == 1 else f"{one} (rig {key})" for key, one in names.items()}
 
 
 def _told(pair: Pair, own: Work) -> dict[str, Any]:

@@ -63,13 +63,15 @@ def found_by(at: str) -> str:
     )
 
 
+def sought(one: LimitStatus) -> str:
+    """What finds the fields that a rating not known waits for: the key its words name, if any."""
+    key = KEY.search(one.due)
+    return key[1] if key else found_by(one.at)
+
+
 def _missing(one: LimitStatus) -> dict[str, str]:
     """What to look up for a rating not known, its key taken out of the words, and that key."""
-    key = KEY.search(one.due)
-    return {
-        "room": f"look at {without_keys(KEY.sub('', one.due))}",
-        **({"at": key[1]} if key else {}),
-    }
+    return {"room": f"look at {without_keys(KEY.sub('', one.due))}", "at": sought(one)}
 
 
 def _row(one: LimitStatus, system: System, widened: tuple[str, ...]) -> dict[str, Any]:

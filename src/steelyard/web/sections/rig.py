@@ -10,6 +10,7 @@ from steelyard.ratings.plausible import banded
 from steelyard.web import form
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
+from steelyard.web.sections.limits import sought
 from steelyard.web.session import Seen
 from steelyard.web.work import Work
 from steelyard.words.assessed import natural
@@ -115,7 +116,7 @@ def _counting(work: Work, system: System) -> dict[str, Any]:
     known = {one.at: one for one in form.fields(work.state.data)}
     stage = work.found.worst_stage
     ratings = [one for one in stage.limits if one.verdict == "unknown"]
-    unknown = [known.get(one.at) for one in ratings]
+    unknown = [known.get(at) for one in ratings for at in sought(one).split(", ")]
     one = stage.deciding
     decides = known.get(one.at) if one else None
     moving = [known.get(stated_at(one.name, work.rig)) for one in work.found.assumed]

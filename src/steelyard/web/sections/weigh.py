@@ -149,7 +149,9 @@ def _row(
         "stepped": form.reading["kind"] in STEPPED,
         "again": again,
         "more": [
-            (more, (was[2].get(more.key) if was else None) or more.default) for more in form.more
+            (more, (was[2].get(more.key) if was else None) or usual)
+            for more in form.more
+            for usual in ((system != "us" and more.metric) or more.default,)
         ],
     }
 
