@@ -179,6 +179,13 @@ def test_what_counts_against_what() -> None:
     assert limits["trailer.axles.first.gawr"] == pytest.approx(1750 - moved, abs=1e-6)
 
 
+def test_a_placard_figure_is_due_where_placards_bear_one() -> None:
+    """49 CFR 571.110 asks for it in the States; from memory, no Australian placard bears one."""
+    for region, due in (("north-america", True), ("australia-new-zealand", False)):
+        stage = assess(_rig(region=region, vehicle__payload=None), draws=256).stages[0]
+        assert ("vehicle.payload" in {one.at for one in stage.limits}) is due
+
+
 def test_fuel_burnt_leaves_the_axles_but_not_the_payload() -> None:
     """An empty tank lightens the vehicle; the placard's payload does not count fuel either way."""
     full, empty = (

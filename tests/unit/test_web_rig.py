@@ -389,6 +389,18 @@ def test_the_form_and_the_list_assume_alike() -> None:
     assert [row["at"] for row in counting["unknown"] if row["typical"]] == []
 
 
+def test_what_a_rating_waits_for_is_asked_not_what_was_said() -> None:
+    """Load index and most pressure on the sidewall being stated, a tyre waits for its pressure."""
+    session = session_of(RIGS["perihelion-camper.toml"])
+    do(session, "begin", name="n", vehicle="car", style="centre-axle-caravan", region="europe")
+    for key, value in (("load_index", "96"), ("max_pressure", "3.25 bar")):
+        do(session, "state", at=f"trailer.axles.tyres.{key}", value=value)
+    rows = rig.facts(session.seen(), Look())["counting"]["unknown"]
+    asked = {row["at"] for row in rows}
+    assert "trailer.axles.tyres.pressure" in asked
+    assert "trailer.axles.tyres.max_load" not in asked
+
+
 @pytest.mark.parametrize(("to", "sign"), [("bedroom", "+"), ("galley", "+"), ("rear-room", "")])
 def test_what_a_move_does_to_the_ball_is_told_with_its_sign(
     session: Session, to: str, sign: str

@@ -351,3 +351,10 @@ def test_every_wheel_on_the_ground_can_be_read() -> None:
     assert (wheels["trailer-alone"] | wheels["vehicle-alone"]) == wheels["bars-on"]
     assert len(wheels["trailer-alone"]) == len(wheels["vehicle-alone"]) == 4
     assert "wheel:trailer-2:right" in wheels["trailer-alone"]
+
+
+def test_a_metric_page_offers_metric_lengths(session: Session) -> None:
+    """Under a plank and behind the ball no inch or foot is left where kilograms are read."""
+    page = shown(session, weigh="trailer-alone", **{"weigh-unit": "metric"})
+    assert 'name="support_to_tongue" value="0.3 m"' in page
+    assert 'name="station" value="0"' in page

@@ -211,12 +211,14 @@ def _notes(
     weighing: Sequence[str],
 ) -> tuple[Section, ...]:
     known, more = cut(weighed(rig), WEIGHED)
-    lines = (*weighing, *known) or ("Nothing in the file says it was weighed or measured.",)
+    said = ", ".join(known) + (" " + more if more else "")
+    lines = (*weighing, *filter(None, (said,)))
+    lines = lines or ("Nothing in the file says it was weighed or measured.",)
     return (
         speeds(found, system),
         hitch(rig, found, stages, system),
         braking(found, found.worst_stage, system),
-        section("Weighed or measured", (", ".join(lines) + (" " + more if more else ""),)),
+        section("Weighed or measured", lines),
         assumed(found, system, ASSUMED),
     )
 

@@ -36,7 +36,9 @@ def opened(kind: Kind, data: bytes, name: str) -> Any:
             command, input=data, capture_output=True, timeout=SECONDS, check=False
         )
         answer = json.loads(done.stdout) if len(done.stdout) <= SAID else {}
-    except (subprocess.TimeoutExpired, ValueError):
+    except subprocess.TimeoutExpired:
+        answer = {"fault": {"due": f"an answer within {SECONDS} s", "found": "none: try again"}}
+    except ValueError:
         answer = {}
     if "found" in answer:
         return answer["found"]

@@ -55,14 +55,15 @@ def _axles(scene: Scene[Floats]) -> Iterator[_Axle]:
     group = rig.trailer.axles
     for number in range(len(scene.loads.trailer_axles)):
         own = getattr(group, ORDINALS[number])
-        tyres = own.tyres if own is not None and own.tyres is not None else group.tyres
+        mine = None if own is None else own.tyres
+        path = f"trailer.axles.{ORDINALS[number]}"
         gawr = own.gawr if own is not None and own.gawr is not None else group.gawr
         yield _Axle(
-            path=f"trailer.axles.{ORDINALS[number]}",
-            at="trailer.axles.tyres",
+            path=path,
+            at=f"{path}.tyres" if mine else "trailer.axles.tyres",
             title=f"trailer axle {number + 1} tyre",
-            tyres=tyres,
-            count=tyres.count or 2,
+            tyres=mine or group.tyres,
+            count=(mine or group.tyres).count or 2,
             name=f"trailer {number + 1}",
             gawr=gawr,
             derated=True,
@@ -95,7 +96,7 @@ def _capacity(scene: Scene[Floats], axle: _Axle) -> tuple[Array | None, str]:
     """Capacity of one tyre, kg, or None and what is missing."""
     tyres, fast = axle.tyres, scene.rig.speed
     if tyres.pressure is None:
-        return None, f"the pressure of the tyres ({axle.path}.tyres.pressure)"
+        return None, f"the pressure of the tyres ({axle.at}.pressure)"
     share, extra = left_at_speed(tyres, fast.value if fast else None, trailer=axle.trailer)
     pressure = np.maximum(_least(tyres.pressure) - extra, 0.0)
     rated, full = _rated(axle), full_load_pressure(tyres)
