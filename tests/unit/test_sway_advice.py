@@ -12,7 +12,7 @@ from steelyard.swaying.linear.combination import taken
 from steelyard.swaying.linear.modes import oscillation
 from steelyard.swaying.linear.rig import combination
 from steelyard.swaying.linear.search import limits
-from steelyard.swaying.remedies import Move, moves
+from steelyard.swaying.remedies import Move, tried
 from steelyard.travel import crewed
 from steelyard.typical.shipped_tables import density
 
@@ -45,11 +45,14 @@ def rig() -> Rig:
     )
 
 
-def test_moves_are_ranked_and_point_the_right_way(rig: Rig) -> None:
-    """Forward, drained grey, slower: better; to the rear: worse; the best comes first."""
-    found = moves(rig, speed=SPEED)
-    gains = [one.gain for one in found]
-    assert gains == sorted(gains, reverse=True)
+def moves(rig: Rig, speed: float | None = SPEED) -> list[Move]:
+    """All that was tried, at best estimate."""
+    return [one for each in tried(rig, speed=speed) for one in each.moves]
+
+
+def test_moves_point_the_right_way(rig: Rig) -> None:
+    """Forward, drained grey, slower: better; to the rear: worse."""
+    found = moves(rig)
     by = {(one.source, one.target): one for one in found if one.kind == "weight"}
     assert by["rear", "front"].gain > by["rear", "bed"].gain > 0
     assert by["front", "rear"].gain < 0
@@ -63,7 +66,7 @@ def test_moves_are_ranked_and_point_the_right_way(rig: Rig) -> None:
 
 def test_a_move_is_worked_out_whole(rig: Rig) -> None:
     """Splitting the item in the file, 100 lb of it in front, gives the move's own answer."""
-    one = next(m for m in moves(rig, speed=SPEED) if (m.source, m.target) == ("rear", "front"))
+    one = next(m for m in moves(rig) if (m.source, m.target) == ("rear", "front"))
     driven = crewed(rig)
     part = driven.items["bikes"].model_copy(update={"place": "front"})
     split = driven.model_copy(update={"items": {**driven.items, "some": part}})
@@ -81,21 +84,21 @@ def test_bars_are_offered_where_they_fit(rig: Rig) -> None:
     tongue pulls up, nor is anybody told to fit bars, or to set them harder, whose vehicle's maker
     forbids them."""
     bare = rig.model_copy(update={"hitch": rig.hitch.model_copy(update={"bars": None})})
-    assert any(one.what == "fit bars" for one in moves(bare, speed=SPEED))
+    assert any(one.what == "fit bars" for one in moves(bare))
     vehicle = rig.vehicle.model_copy(update={"distribution": "forbidden"})
     for one in (bare, rig):
         forbidden = one.model_copy(update={"vehicle": vehicle})
-        assert not any(move.kind == "bars" for move in moves(forbidden, speed=SPEED))
+        assert not any(move.kind == "bars" for move in moves(forbidden))
     fifth = Rig.model_validate(
         {
             "vehicle": {"class": "three-quarter-ton"},
             "trailer": {"style": "fifth-wheel", "empty": {"weight": "9000 lb"}},
         }
     )
-    assert not any(one.kind == "bars" for one in moves(fifth))
+    assert not any(one.kind == "bars" for one in moves(fifth, None))
     stone = Item.model_validate({"weight": "2500 lb", "place": "rear"})
     lifted = bare.model_copy(update={"items": {"stone": stone}})
-    assert not any(one.what == "fit bars" for one in moves(lifted, speed=SPEED))
+    assert not any(one.what == "fit bars" for one in moves(lifted))
 
 
 def _offered(share: str = "90 %", most: str = "60.1 psi", speed: float = SPEED) -> list[Move]:
@@ -128,7 +131,7 @@ def _offered(share: str = "90 %", most: str = "60.1 psi", speed: float = SPEED) 
             "stages": {"go": level},
         }
     )
-    return list(moves(whole, speed=speed))
+    return moves(whole, speed)
 
 
 def test_how_much_each_move_moves_by_hand() -> None:

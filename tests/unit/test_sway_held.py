@@ -15,7 +15,7 @@ from steelyard.scene import opened
 from steelyard.statics.loads import loads
 from steelyard.stowing.move_order import calm
 from steelyard.swaying.chart import cargo_chart
-from steelyard.swaying.remedies import moves
+from steelyard.swaying.remedies import Move, tried
 from steelyard.swaying.stage_sway import sway
 
 
@@ -109,15 +109,19 @@ def test_a_hitch_rating_is_looked_at() -> None:
     assert any("receiver" in hurt.name for hurt in one.breaks)
 
 
+def _moves(stated: Rig) -> list[Move]:
+    return [move for each in tried(stated) for move in each.moves]
+
+
 def test_a_place_takes_no_more_than_it_may_hold() -> None:
     """A move fills a place up to its capacity and not beyond; a full place is no target; what is
     fixed does not move."""
     small = {"front": {"station": "5 ft", "capacity": "60 lb"}}
-    found = [one for one in moves(rig(places=small)) if one.target == "front"]
+    found = [one for one in _moves(rig(places=small)) if one.target == "front"]
     assert [one.amount for one in found] == [pytest.approx(60 * POUND)]
     full = {"front": {"station": "5 ft", "capacity": "15 lb"}}
-    assert not [one for one in moves(rig(places=full)) if one.target == "front"]
-    assert not [one for one in moves(rig(item={"fixed": True})) if one.kind == "weight"]
+    assert not [one for one in _moves(rig(places=full)) if one.target == "front"]
+    assert not [one for one in _moves(rig(item={"fixed": True})) if one.kind == "weight"]
 
 
 def test_no_chart_without_cargo() -> None:

@@ -7,7 +7,7 @@ import pytest
 from tests.combinations import FOOT, damping_of, ellis, minivan, roots
 
 from steelyard.quantity import GRAVITY
-from steelyard.statics.lever import axle_loads, front_load, rear_load, tongue_weight
+from steelyard.statics.lever import axle_loads, tongue_weight
 from steelyard.swaying.linear.closed_forms import critical_speeds, understeer
 from steelyard.swaying.linear.modes import oscillation, state_matrix
 from steelyard.swaying.linear.search import settled
@@ -38,7 +38,7 @@ def test_understeer_follows_from_static_loads(e: float) -> None:
     m1, m2 = float(c.m1) * GRAVITY, float(c.m2) * GRAVITY
     T = tongue_weight(m2, m2 * e, 3.0)
     front, rear = axle_loads(m1, m1 * 1.289, 2.885)
-    front, rear = front_load(front, T, 1.104, 2.885), rear_load(rear, T, 1.104, 2.885)
+    front, rear = front - T * 1.104 / 2.885, rear + T * (1 + 1.104 / 2.885)
     K = (front - rear) / 80e3 / GRAVITY
     base, found = understeer(c)
     assert float(base) == pytest.approx(2.885, rel=1e-12)

@@ -106,7 +106,7 @@ def _spread(sd: float, dimension: Dimension) -> str:
 
 def _lines(data: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:
     """Plain keys first, then a table for each group that is not written in one line."""
-    groups = {key: x for key, x in data.items() if _is_group(x)}
+    groups = {key: x for key, x in data.items() if (isinstance(x, dict) and "value" not in x)}
     simple = {key: x for key, x in data.items() if key not in groups}
     if path and (simple or not groups):
         yield f"[{'.'.join(map(_key, path))}]"
@@ -114,10 +114,6 @@ def _lines(data: Mapping[str, Any], path: tuple[str, ...]) -> Iterator[str]:
         yield f"{_key(key)}={_inline(one)}"
     for key, group in groups.items():
         yield from _lines(group, (*path, key))
-
-
-def _is_group(x: Any) -> bool:
-    return isinstance(x, dict) and "value" not in x
 
 
 def _inline(x: Any) -> str:

@@ -29,7 +29,6 @@ from steelyard.rig import Rig
 from steelyard.stowing.mend import Mend, mend
 from steelyard.words.assessed import MARKS, coupling, number, system_of
 from steelyard.words.headline import Headline, headline
-from steelyard.words.next_steps import Step
 from steelyard.words.trade import speaking, trade_of
 from steelyard.words.unstated import plainly
 
@@ -109,7 +108,7 @@ def _content(
         shape=on_paper(mark(first.verdict), first.verdict),
         notch=on_paper(notch(one, system), first.verdict) if one else "",
         reason=tuple((clipped_run(text), strong) for text, strong in first.reason),
-        do=clipped(_do(first.step), DO),
+        do=clipped(AGAIN if first.step.kind == "card" else first.step.words, DO),
         doubts=(),
         owner="",
         adviser="",
@@ -160,11 +159,6 @@ def sentence(found: Assessment, stage: StageResult, system: System) -> str:
     if "people" in found.missing:
         said += " Nobody is listed aboard."
     return said
-
-
-def _do(step: Step) -> str:
-    """The thing to do, for who holds the card: it is printed already."""
-    return AGAIN if step.kind == "card" else step.words
 
 
 def clipped_run(text: str) -> str:

@@ -15,7 +15,6 @@ from steelyard.fault import FaultError
 from steelyard.files.owned import NAME, write_owned
 from steelyard.files.tickets import again
 from steelyard.learning import Evidence, Learnt, Taught, evidence, learn
-from steelyard.logbook.records import Lesson
 from steelyard.logbook.store import Logbook
 from steelyard.logbook.where import default_path
 from steelyard.rig import Rig
@@ -99,7 +98,11 @@ def _lessons(book: Logbook, *, keep: bool) -> _Lessons:
         if not all(piece.sound() for piece in found):
             unread.append(one.id)
             continue
-        said = Taught(rig_name=_rig_name(one), rig_hash=one.rig_hash, evidence=found)
+        said = Taught(
+            rig_name="" if one.rig_name == UNNAMED else one.rig_name,
+            rig_hash=one.rig_hash,
+            evidence=found,
+        )
         if said.agrees:
             taught.append(said)
         else:
@@ -123,11 +126,6 @@ def _read_anew(
         except FaultError:
             unread.append(number)
     return found, unread
-
-
-def _rig_name(one: Lesson) -> str:
-    """Rigs that nobody named are told apart by what they are alone."""
-    return "" if one.rig_name == UNNAMED else one.rig_name
 
 
 def _lines(rows: Sequence[Learnt], lessons: _Lessons) -> Iterator[str]:

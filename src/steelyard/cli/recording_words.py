@@ -113,14 +113,11 @@ def _episodes(heard: Heard, system: System) -> Iterator[str]:
         yield paragraph(
             "In some the first half swing was left out: it had not come free of the push yet."
         )
-    drift = max(_drift(one) for one in heard.episodes)
+    drift = max(
+        abs(one.fit.drift) * (one.end - one.start) / one.fit.amplitude for one in heard.episodes
+    )
     if drift > 0.2:
         yield paragraph(f"Drift, up to {100 * drift:z.0f} % of the swing, was taken off as a line.")
-
-
-def _drift(one: Episode) -> float:
-    """Drift over an episode as a share of its swing."""
-    return abs(one.fit.drift) * (one.end - one.start) / one.fit.amplitude
 
 
 def _row(one: Episode, system: System) -> Sequence[str]:

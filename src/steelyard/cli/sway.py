@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from functools import partial
 from pathlib import Path
-from typing import Any, Final, NamedTuple, NoReturn
+from typing import Final, NamedTuple, NoReturn
 
 import click
 
@@ -39,8 +39,6 @@ from steelyard.ratings import TIGHT, refuses, verdict
 from steelyard.rig import Rig
 from steelyard.swaying.chart import CargoChart, cargo_chart
 from steelyard.swaying.narrow import Narrowings, narrowings
-from steelyard.swaying.recordings.recording import Heard
-from steelyard.swaying.recordings.update import Sharpened
 from steelyard.swaying.result import StageSway
 from steelyard.swaying.stage_sway import RATIO, SPEEDS, sway
 from steelyard.swaying.time.inputs import Disturbance
@@ -195,7 +193,10 @@ def command(
     if figure is not None:
         _draw(figure, found, worst, _chart(facts, sharp, worst), trace, facts.name, system)
     if as_json_:
-        print_json(sway_report(facts, found, advice, narrow, trace) | _recorded(heard, told))
+        print_json(
+            sway_report(facts, found, advice, narrow, trace)
+            | ({"recording": recording_report(heard, told)} if heard else {})
+        )
     else:
         weighing = weighed(bare, before[at], system)
         shown = Shown(facts, found, worst, advice, narrow, trace, weighing, system)
@@ -234,10 +235,6 @@ def _worst(found: tuple[StageSway, ...]) -> tuple[int, StageSway]:
     return max(
         enumerate(found), key=lambda one: (one[1].chance_below, -float(one[1].at_damping.value))
     )
-
-
-def _recorded(heard: Heard | None, told: Sharpened | None) -> dict[str, Any]:
-    return {"recording": recording_report(heard, told)} if heard else {}
 
 
 def _exit(worst: StageSway) -> int:

@@ -11,14 +11,13 @@ from steelyard.words.learned import NAMES, NO_SAMPLE, sentence
 
 def learned_picture(rows: Sequence[Learnt]) -> str:
     """Hollow as shipped, full as learned, in shipped spreads from the shipped value, as SVG."""
-    drawn = [Row(name=_name(row), dots=_dots(row), said=sentence(row)) for row in rows]
+    drawn = [
+        Row(name=f"{row.style}: {NAMES[row.name]}", dots=_dots(row), said=sentence(row))
+        for row in rows
+    ]
     below = f"hollow shipped, full your own; whiskers hold 95 % of rigs. {NO_SAMPLE}"
     scale = Scale(title="shipped spreads (half-widths of 95 %) from the shipped value")
     return rows_picture("Your own typical values", below, drawn, scale)
-
-
-def _name(row: Learnt) -> str:
-    return f"{row.style}: {NAMES[row.name]}"
 
 
 def _dots(row: Learnt) -> tuple[Dot, Dot]:

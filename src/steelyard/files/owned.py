@@ -63,17 +63,13 @@ def _faults(found: _File) -> Iterator[Fault]:
             if style not in PARTS[part]:
                 yield missing(part, style, PARTS[part], path=(part, style))
                 return
-            shipped = _table(part, style)
+            shipped = trailer_style(style) if part == "trailers" else vehicle_class(style)
             for name, row in rows.items():
                 path = (part, style, name)
                 if name not in shipped["relations"]:
                     yield missing("typical values", name, shipped["relations"], path=path)
                     return
                 yield from _beyond(row, shipped, path)
-
-
-def _table(part: str, style: str) -> Mapping[str, Any]:
-    return trailer_style(style) if part == "trailers" else vehicle_class(style)
 
 
 def _beyond(row: _Row, shipped: Mapping[str, Any], path: tuple[str, str, str]) -> Iterator[Fault]:

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
-from steelyard.assessment import Assessment, AxleLoad, Headroom, Spread, StageResult
+from steelyard.assessment import Assessment, Headroom, Spread, StageResult
 from steelyard.fault import dotted, sentence
 from steelyard.files.plain import plain
 from steelyard.ratings import LimitStatus
@@ -69,7 +69,9 @@ def _stage(stage: StageResult) -> dict[str, Any]:
             if tongue.restoration
             else None,
         },
-        "axles": [_axle(axle) for axle in stage.axles],
+        "axles": [
+            {**plain(axle, {Spread: _median}), **_mass("", axle.weight_kg)} for axle in stage.axles
+        ],
         "attitude": plain(stage.attitude, {Spread: _median}),
         "limits": [
             {
@@ -100,10 +102,6 @@ def _mass(prefix: str, spread: Spread) -> dict[str, float | None]:
 
 def _median(spread: Spread) -> Any:
     return plain(spread.value)
-
-
-def _axle(axle: AxleLoad) -> dict[str, Any]:
-    return {**plain(axle, {Spread: _median}), **_mass("", axle.weight_kg)}
 
 
 def _limit(limit: LimitStatus) -> dict[str, Any]:

@@ -187,8 +187,8 @@ def _without_null(node: Any, hint: str = "") -> Any:
     if len(kept) < len(found.get("anyOf", ())):
         said = {key: found[key] for key in SAID if key in found}
         return {**said, OF: kept[0]} if len(kept) == 1 else {**said, "anyOf": kept}
-    return {key: one for key, one in found.items() if key != "default" or _plain(one)}
-
-
-def _plain(default: Any) -> bool:
-    return default is not None and not isinstance(default, dict)
+    return {
+        key: one
+        for key, one in found.items()
+        if key != "default" or (one is not None and not isinstance(one, dict))
+    }

@@ -31,7 +31,6 @@ TRAILERS: Final = MORE_ROWS
 BEST: Final = 5
 """Trailers of each vehicle that are merged into the best."""
 KEYS: Final = tuple(f"key_{number}" for number in range(10))
-TOLD: Final = 5
 """Faults of rows that are told in full."""
 
 

@@ -69,18 +69,13 @@ class Finished:
     digest: str
 
 
-def part_path(folder: Path, number: int) -> Path:
-    """File of a part."""
-    return folder / f"part-{number:06d}.parquet"
-
-
 def finish(
     job: Job, folder: Path, executor: Executor, at_once: int, progress: Progress = lambda *_: None
 ) -> Finished:
     """Work out the parts that are not there yet. FaultError for another job's folder, no room, a
     worker of another version; what is finished by then is kept."""
     _begin(job, folder)
-    paths = tuple(part_path(folder, number) for number in range(job.count))
+    paths = tuple(folder / f"part-{number:06d}.parquet" for number in range(job.count))
     todo = [number for number, path in enumerate(paths) if not path.exists()]
     done = found = len(paths) - len(todo)
     progress(done, len(paths))

@@ -58,7 +58,7 @@ def height(
     trial: Trial, sizes: Sequence[float], tolerance: float, why: str
 ) -> tuple[Height, Array]:
     """The answer, and the chosen ball height at every column (m,)."""
-    zero, present = base(trial), _present(trial)
+    zero, present = base(trial), trial.row(BALL) if _ball_known(trial.rig) else None
     balls = _by_tape(trial) if zero is None else [zero - size for size in sizes]
     drops: list[float | None] = [None] * len(balls) if zero is None else list(sizes)
     if zero is None and present is not None and trial.rig.region == "europe":
@@ -82,10 +82,6 @@ def _by_tape(trial: Trial) -> list[Array]:
     nearest = round(middle / step)
     places = range(max(nearest - reach, 1), nearest + reach + 1)
     return [np.full(trial.columns, place * step) for place in places]
-
-
-def _present(trial: Trial) -> Array | None:
-    return trial.row(BALL) if _ball_known(trial.rig) else None
 
 
 def _steps(

@@ -44,7 +44,11 @@ class Proposal:
 
 def vetoed(found: Sequence[Proposal]) -> list[Proposal]:
     """The proposals, those refused that cannot stand beside another."""
-    kg = {one.at: parse(one.text, "mass").value for one in found if _weighs(one)}
+    kg = {
+        one.at: parse(one.text, "mass").value
+        for one in found
+        if (one.text is not None and one.text.endswith((" lb", " kg")))
+    }
     against = dict(_broken(kg))
     return [
         replace(one, text=None, status="refused", why=f"it cannot be beside {against[one.at]}")
@@ -52,10 +56,6 @@ def vetoed(found: Sequence[Proposal]) -> list[Proposal]:
         else one
         for one in found
     ]
-
-
-def _weighs(one: Proposal) -> bool:
-    return one.text is not None and one.text.endswith((" lb", " kg"))
 
 
 def _broken(kg: Mapping[str, float]) -> Iterator[tuple[str, str]]:

@@ -21,7 +21,7 @@ def recorded(found: Reconciled, rig_text: str, ticket_text: str, version: str) -
     return Weighing(
         rig_name=found.weighed.rig.name,
         rig_hash=fingerprint(found.weighed.rig),
-        taken=ticket.date or _clock(),
+        taken=ticket.date or datetime.now().astimezone().isoformat(timespec="seconds"),
         place=ticket.place,
         note=ticket.note,
         readings=_readings(found),
@@ -49,11 +49,6 @@ def _chance(found: Reconciled) -> float | None:
     if found.slips:
         return 0.0
     return found.among.chance if found.among.degrees else None
-
-
-def _clock() -> str:
-    """Now, by this place's clock."""
-    return datetime.now().astimezone().isoformat(timespec="seconds")
 
 
 def _readings(found: Reconciled) -> tuple[LoggedReading, ...]:

@@ -13,7 +13,6 @@ from steelyard.matching.pairing import TYPICAL
 from steelyard.matching.rank import REFUSED, Summary, summary
 from steelyard.quantity import POUND, Value
 from steelyard.ratings import TIGHT
-from steelyard.ratings.judge import UNKNOWN
 from steelyard.rig import HitchPart, SpringBars
 from steelyard.typical.ride import in_si
 
@@ -80,13 +79,6 @@ def exceeded(block: Block) -> frozenset[str]:
     usual = block.stages.index(TYPICAL)
     rows = zip(block.limits, block.refused[:, usual, 0], strict=True)
     return frozenset(check.name for check, refused in rows if refused)
-
-
-def unknown(block: Block) -> frozenset[str]:
-    """Limits of the first pair of a block without a known rating."""
-    usual = block.stages.index(TYPICAL)
-    rows = zip(block.limits, block.verdict[:, usual, 0], strict=True)
-    return frozenset(check.name for check, verdict in rows if verdict == UNKNOWN)
 
 
 def _one_a_kind(found: list[Remedy]) -> Iterator[Remedy]:

@@ -86,23 +86,6 @@ class Tried:
     moves: tuple[Move, ...]
 
 
-def moves(
-    rig: Rig | Opening,
-    estimate: Estimate | None = None,
-    stage: str | None = None,
-    ratio: float = RATIO,
-    speed: float | None = None,
-) -> tuple[Move, ...]:
-    """Everything that could be done at one stage, best first, each worked out at the best estimate.
-
-    Weight between places, tanks filled or drained, tyres up 10 psi, bars set harder or fitted, and
-    going slower. Friction at the coupling is not among them: it damps no swing that is large. It
-    says nothing about ratings: that is `assessment.sway_advice`.
-    """
-    each = tried(rig, estimate, stage, ratio, speed)
-    return tuple(sorted((move for one in each for move in one.moves), key=lambda one: -one.gain))
-
-
 def tried(
     rig: Rig | Opening,
     estimate: Estimate | None = None,
@@ -110,7 +93,12 @@ def tried(
     ratio: float = RATIO,
     speed: float | None = None,
 ) -> tuple[Tried, ...]:
-    """The moves of `moves` with the values they were worked out from."""
+    """Everything that could be done at one stage, each worked out at the best estimate.
+
+    Weight between places, tanks filled or drained, tyres up 10 psi, bars set harder or fitted, and
+    going slower. Friction at the coupling is not among them: it damps no swing that is large. It
+    says nothing about ratings: that is `assessment.sway_advice`.
+    """
     rig, plan, belief, chosen = asked(rig, estimate, stage, speed)
     centre = belief.at_mean()
     cases = [*_weights(rig, plan, centre), *_tanks(rig, plan, centre), *_tyres(rig, centre)]

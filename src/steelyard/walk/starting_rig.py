@@ -51,7 +51,9 @@ def settled(rig: Rig) -> Iterator[Change]:
 def laid(rig: Rig, *, whole: bool = False) -> Iterator[Change]:
     """Places and tanks where the style usually has them: those still assumed or, `whole`, all."""
     table = layout(rig.trailer.style)
-    start, length = (_at(rig, f"trailer.{key}") for key in ("box_start", "box_length"))
+    start, length = (
+        float(said_of(rig)[f"trailer.{key}"].value) for key in ("box_start", "box_length")
+    )
     spread = _table()["spread"] * length
     for name, share in table["places"].items():
         known = rig.places.get(name)
@@ -92,10 +94,6 @@ def _behind(rig: Rig) -> Iterator[Change]:
 
 def _metres(value: float, half: float) -> dict[str, str]:
     return {"value": f"{value:.2f} m", "spread": f"{half:.2f} m", "basis": "assumed"}
-
-
-def _at(rig: Rig, name: str) -> float:
-    return float(said_of(rig)[name].value)
 
 
 @cache

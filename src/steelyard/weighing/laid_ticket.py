@@ -236,7 +236,10 @@ def _with_passes(rig: Rig, ticket: Ticket) -> tuple[Rig, dict[str, str]]:
     """The rig with one more stage for every load that passes were taken with, and whose it is."""
     stages = dict(rig.stages) or {plan.key: Stage() for plan in plan_stages(rig)}
     extra = {f"{name} {word}" for name, one in ticket.passes.items() for word in one.added}
-    stages = {key: _leaving_out(stage, extra) for key, stage in stages.items()}
+    stages = {
+        key: stage.model_copy(update={"without": (*stage.without, *sorted(extra))})
+        for key, stage in stages.items()
+    }
     places, items, keys = dict(rig.places), dict(rig.items), {}
     loads: dict[str, str] = {}
     for name, one in ticket.passes.items():
@@ -261,10 +264,6 @@ def _with_passes(rig: Rig, ticket: Ticket) -> tuple[Rig, dict[str, str]]:
                 weight=added.weight, place=f"{name} {word}", station=added.station
             )
     return rig.model_copy(update={"stages": stages, "places": places, "items": items}), keys
-
-
-def _leaving_out(stage: Stage, names: set[str]) -> Stage:
-    return stage.model_copy(update={"without": (*stage.without, *sorted(names))})
 
 
 def _stage(rig: Rig, one: Pass, mine: set[str], others: set[str]) -> Stage:

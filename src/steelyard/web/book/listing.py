@@ -312,7 +312,7 @@ def _when(one: Line) -> str:
 
 
 _ORDERS: Final[Mapping[str, Callable[[Line], Any]]] = {
-    "changed": lambda one: (-_moment(one.row.changed), -one.row.id),
+    "changed": lambda one: (-datetime.fromisoformat(one.row.changed).timestamp(), -one.row.id),
     "name": lambda one: (one.row.name.casefold(), one.row.id),
     "owner": lambda one: (not one.row.owner, one.row.owner.casefold(), one.row.name.casefold()),
     "verdict": lambda one: (-_gravity(one.verdict), one.row.name.casefold()),
@@ -325,7 +325,3 @@ _ORDERS: Final[Mapping[str, Callable[[Line], Any]]] = {
 
 def _gravity(verdict: str) -> int:
     return severity(verdict) if verdict in KNOWN_BY else -1  # type: ignore[arg-type]
-
-
-def _moment(text: str) -> float:
-    return datetime.fromisoformat(text).timestamp()

@@ -5,9 +5,8 @@ Every step is written in the book before it counts.
 
 import json
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
 from steelyard.files.autosave import Kept
 from steelyard.files.changes import AskError
@@ -68,7 +67,10 @@ class RigKeeper:
 def kept(work: RigWork) -> Kept:
     """A rig's work as a session takes it up; damaged steps are left out and counted."""
     row = work.row
-    pairs = [(_plain(text), by) for text, (_, by) in zip(work.states, row.steps, strict=True)]
+    pairs = [
+        (None if text is None else json.loads(text), by)
+        for text, (_, by) in zip(work.states, row.steps, strict=True)
+    ]
     sound = [(state, by) for state, by in pairs if state is not None]
     return Kept(
         states=[state for state, _ in sound],
@@ -85,10 +87,6 @@ def kept(work: RigWork) -> Kept:
 def name_of(state: State) -> str:
     """What a rig's own data calls it."""
     return str(state.data.get("name") or NAMELESS)
-
-
-def _plain(text: str | None) -> Mapping[str, Any] | None:
-    return None if text is None else json.loads(text)
 
 
 class Shelf:
