@@ -19,25 +19,8 @@ from steelyard.stowing.plan import Found
 from steelyard.stowing.station import Footing
 from steelyard.stowing.stow import Stowed, beforehand
 from steelyard.stowing.water import Run
+from steelyard.words import stowed
 from steelyard.words.assessed import MARKS, share_spread, weight
-from steelyard.words.stowed import (
-    TIE_DOWN,
-    boarding_words,
-    cure_words,
-    edge_words,
-    first_words,
-    fumes_words,
-    goal_words,
-    later_words,
-    less_calm,
-    on_the_way,
-    plan_verdict,
-    room_beside,
-    slide_words,
-    stop_words,
-    sway_after,
-    water_words,
-)
 
 STAGES: Final = 2
 MOVES: Final = 8
@@ -51,19 +34,19 @@ def stow_lines(found: Stowed, system: System, *, everything: bool, cut: int = 0)
     but the first.
     """
     yield found.rig.name
-    warning = less_calm(found)
+    warning = stowed.less_calm(found)
     yield from ([paragraph(warning)] if warning else ())
-    cure = cure_words(found, system)
+    cure = stowed.cure_words(found, system)
     yield from ([paragraph(cure), ""] if cure else ())
-    yield paragraph(plan_verdict(found))
+    yield paragraph(stowed.plan_verdict(found))
     yield ""
-    yield from (paragraph(one) for one in fumes_words(found.rig))
-    yield from (paragraph(boarding_words(one, system)) for one in found.boardings)
-    yield from (paragraph(slide_words(one, found.rig, system)) for one in found.slides)
+    yield from (paragraph(one) for one in stowed.fumes_words(found.rig))
+    yield from (paragraph(stowed.boarding_words(one, system)) for one in found.boardings)
+    yield from (paragraph(stowed.slide_words(one, found.rig, system)) for one in found.slides)
     if found.found is not None and found.order is not None:
         yield from _moves(found, found.order, system, None if cut < 2 else MOVES - 3 * (cut - 2))
         yield from _stages(found, found.found, system, None if cut < 1 else STAGES)
-        stop = stop_words(found, system)
+        stop = stowed.stop_words(found, system)
         yield from ([paragraph(stop), ""] if stop else ())
         yield from _water(found, system)
         if everything:
@@ -75,7 +58,7 @@ def stow_lines(found: Stowed, system: System, *, everything: bool, cut: int = 0)
         yield "No stowing mends these"
         yield from bullets(found.hopeless)
         yield ""
-    yield paragraph(" ".join((TIE_DOWN, *CAUTIONS)))
+    yield paragraph(" ".join((stowed.TIE_DOWN, *CAUTIONS)))
 
 
 def _stages(found: Stowed, plan: Found, system: System, most: int | None) -> Iterator[str]:
@@ -121,7 +104,7 @@ def _water(found: Stowed, system: System) -> Iterator[str]:
     """How much each tank that was left free carries, by filling."""
     if found.water:
         yield "Water, where the level was left free"
-        yield from bullets([water_words(found, run, system) for run in found.water])
+        yield from bullets([stowed.water_words(found, run, system) for run in found.water])
         yield ""
 
 
@@ -134,7 +117,7 @@ def _moves(found: Stowed, order: Order, system: System, most: int | None) -> Ite
     yield f"In this order; what each adds at “{title}”, {unit}"
     rows: list[Row] = [("    move", "ball", "front", "rear", "trailer", "damping")]
     if first is not None:
-        words = clipped(f"    {first_words(found)}", 36)
+        words = clipped(f"    {stowed.first_words(found)}", 36)
         rows.append((words, *_added(first, system), _damping(order.calm.damping)))
     told = list(enumerate(changes(order), start=1))
     for number, (move, load) in told[:most]:
@@ -143,11 +126,11 @@ def _moves(found: Stowed, order: Order, system: System, most: int | None) -> Ite
     yield table(rows, indent=" ")
     if most and len(told) > most:
         yield f"     {len(told) - most} more moves: --all lists them."
-    later = later_words(found)
+    later = stowed.later_words(found)
     yield from ([paragraph(later, "  ")] if later else ())
-    yield paragraph(sway_after(found, system), "  ")
+    yield paragraph(stowed.sway_after(found, system), "  ")
     if order.peak is not None or most is None:
-        yield paragraph(on_the_way(order, system), "  ")
+        yield paragraph(stowed.on_the_way(order, system), "  ")
     yield ""
 
 
@@ -162,7 +145,7 @@ def _damping(ratio: float) -> str:
 
 def _proof(found: Stowed, plan: Found, system: System) -> Iterator[str]:
     yield "How good it is"
-    lines = [goal_words(goal, found, system) for goal in plan.goals]
+    lines = [stowed.goal_words(goal, found, system) for goal in plan.goals]
     lines.append(
         f"found in {plan.rounds} round{'s' * (plan.rounds > 1)}; the planner's sums and"
         " the full balance"
@@ -191,7 +174,7 @@ def stow_report(found: Stowed) -> dict[str, Any]:
         "left_for_spread": list(found.unsure),
         "not_mended": [*found.hopeless, *(one.title for one in found.unmended)],
         "interrupted": plan.interrupted if plan else None,
-        "stops": stop_words(found, "metric") if plan else found.conflict,
+        "stops": stowed.stop_words(found, "metric") if plan else found.conflict,
         "ball_proven": plan.proven if plan else None,
         "rounds": plan.rounds if plan else None,
         "linear_off_kg": plan.off if plan else None,
@@ -206,10 +189,10 @@ def stow_report(found: Stowed) -> dict[str, Any]:
             for one in found.slides
         ],
         "boardings": plain(found.boardings),
-        "questions": fumes_words(found.rig),
+        "questions": stowed.fumes_words(found.rig),
         "damping_now": plain(found.order.calm.damping) if found.order else None,
         "worst_moment_after_move": found.order.peak if found.order else None,
-        "cautions": [TIE_DOWN, *CAUTIONS],
+        "cautions": [stowed.TIE_DOWN, *CAUTIONS],
         "before": report(found.before),
         "after": report(plan.assessment) if plan else None,
     }
@@ -259,9 +242,9 @@ def footing_lines(rig: Rig, found: tuple[Footing, ...], system: System) -> Itera
     """Where on its deck a thing should stand, each facing a sentence."""
     for one in found:
         yield paragraph(_footing(one, len(found) > 1, system))
-    if beside := room_beside(rig, found[0].item):
+    if beside := stowed.room_beside(rig, found[0].item):
         yield paragraph(beside)
-    yield paragraph(TIE_DOWN)
+    yield paragraph(stowed.TIE_DOWN)
     yield from (paragraph(line) for line in CAUTIONS)
 
 
@@ -272,7 +255,7 @@ def _footing(one: Footing, both: bool, system: System) -> str:  # noqa: FBT001
     behind = shown(one.best - one.ahead - one.headboard, "length", system)
     shares = " to ".join(dict.fromkeys(percent(x) for x in (min(one.share), max(one.share))))
     words = f"{one.item}{facing}: {leading} {behind} behind the headboard of {one.place}"
-    stop = edge_words(one.stop, system) if one.stop else one.stopped_by
+    stop = stowed.edge_words(one.stop, system) if one.stop else one.stopped_by
     way = "more" if one.share_low + one.share_high > min(one.share) + max(one.share) else "less"
     if one.low is None or one.high is None:
         if not one.exceeded:
@@ -297,7 +280,7 @@ def footing_rows(found: tuple[Footing, ...]) -> list[dict[str, Any]]:
         {
             **plain(one),
             "leading_behind_headboard_m": one.best - one.ahead - one.headboard,
-            "caution": TIE_DOWN,
+            "caution": stowed.TIE_DOWN,
         }
         for one in found
     ]

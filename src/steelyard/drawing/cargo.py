@@ -4,22 +4,9 @@ from typing import Final
 
 import numpy as np
 
+from steelyard.drawing import paper
 from steelyard.drawing.axes import Axes, frame, scales, ticks, written
 from steelyard.drawing.labels import Box, Label, Line, first_free
-from steelyard.drawing.paper import (
-    FAINT,
-    LEFT,
-    TEXT,
-    WIDTH,
-    block,
-    dot,
-    heading,
-    lifted,
-    sheet,
-    stroke,
-    whisker,
-    words,
-)
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.estimate import Array
 from steelyard.quantity import Z95, System, to_border, unit_of
@@ -47,13 +34,13 @@ def cargo_picture(
     chart: CargoChart, system: System, *, speed: float | None = None, wide: bool = True
 ) -> str:
     """Damping over the cargo's place and speed, as SVG; `speed` (m/s) is where the point stands."""
-    size = TEXT[wide]
+    size = paper.TEXT[wide]
     unit, length = (unit_of("speed", system), unit_of("length", system))
     mass = to_border(chart.kg, "mass", system)
     said = "lines: damping ratio of a swing; ochre grows, blue dies out; whisker 95 %"
     across = f"middle of the cargo, {length} behind the ball"
     title = f"Where the {mass:,.0f} {'lb' if system == 'us' else 'kg'} of cargo ride, and how fast"
-    head, top = heading(title, said, wide=wide)
+    head, top = paper.heading(title, said, wide=wide)
     places = [to_border(float(x), "length", system) for x in chart.stations]
     speeds = [to_border(float(u), "speed", system) for u in chart.speeds]
     axes = frame(places, speeds, top + 18.0, 330.0 if wide else 260.0, wide=wide)
@@ -62,15 +49,15 @@ def cargo_picture(
     middle = float(chart.speeds[len(chart.speeds) // 2])
     y = axes.y(to_border(middle if speed is None else speed, "speed", system))
     now, taken = _now(chart, axes, y, system, size)
-    return sheet(
+    return paper.sheet(
         "cargo-picture",
         title,
         "Damping of a swing by the cargo's place and the speed; ochre grows, blue dies out.",
-        (WIDTH[wide], axes.bottom + 52.0),
+        (paper.WIDTH[wide], axes.bottom + 52.0),
         head,
         _ground(chart, axes, (places, speeds), size, taken),
         scales(axes, xs, ys, wide=wide, across=across),
-        words(LEFT[wide], axes.top - 26, f"speed, {unit}", size, fill=FAINT),
+        paper.words(paper.LEFT[wide], axes.top - 26, f"speed, {unit}", size, fill=paper.FAINT),
         _shares(chart, axes, places, size, wide=wide),
         now,
     )
@@ -92,7 +79,7 @@ def _ground(
     which keep off what is `taken`; at: places and speeds in border units."""
     xs, ys = [axes.x(place) for place in at[0]], [axes.y(speed) for speed in at[1]]
     z = np.nan_to_num(chart.damping, nan=9.0)
-    fills = [block(xs[0], axes.top, xs[-1] - xs[0], axes.bottom - axes.top, fill=RAMP[0])]
+    fills = [paper.block(xs[0], axes.top, xs[-1] - xs[0], axes.bottom - axes.top, fill=RAMP[0])]
     lines, labels = [], []
     for level, shade in zip(LEVELS, RAMP[1:], strict=True):
         area, line, along = _above(xs, ys, z - level)
@@ -168,7 +155,7 @@ def _level_word(
     if spot is None:
         return Markup("")
     taken.append(label.box(*spot))
-    return lifted(label.drawn(*spot), ground=PAPER_ON_COLOUR, width=7.0)
+    return paper.lifted(label.drawn(*spot), ground=PAPER_ON_COLOUR, width=7.0)
 
 
 def _shares(
@@ -176,7 +163,7 @@ def _shares(
 ) -> Markup:
     """The tongue share with the cargo there, along the top, wherever its number is another."""
     text = "tongue share with the cargo there"
-    parts = [words(axes.right, axes.top - 26, text, size, anchor="end", fill=FAINT)]
+    parts = [paper.words(axes.right, axes.top - 26, text, size, anchor="end", fill=paper.FAINT)]
     at = np.linspace(places[0], places[-1], 9 if wide else 5)
     told = [f"{100 * share:.1f} %" for share in np.interp(at, places, chart.share)]
     for k, (place, text) in enumerate(zip(at, told, strict=True)):
@@ -184,8 +171,8 @@ def _shares(
             continue
         x = axes.x(float(place))
         anchor = "start" if k == 0 else ("end" if k == len(at) - 1 else "middle")
-        parts.append(stroke(x, axes.top - 5, x, axes.top, 1.0, stroke=FAINT))
-        parts.append(words(x, axes.top - 9, text, size, anchor=anchor, fill=FAINT))
+        parts.append(paper.stroke(x, axes.top - 5, x, axes.top, 1.0, stroke=paper.FAINT))
+        parts.append(paper.words(x, axes.top - 9, text, size, anchor=anchor, fill=paper.FAINT))
     return join(*parts)
 
 
@@ -201,10 +188,10 @@ def _now(
     mark = element(
         "g",
         element("title", "where the cargo rides now"),
-        stroke(low, y, high, y, 5.0, stroke=PAPER_ON_COLOUR),
-        whisker(low, y, high, y, 7.0, 2.2, stroke=INK_ON_COLOUR),
-        dot(x, y, 6.5, fill=INK_ON_COLOUR, stroke=PAPER_ON_COLOUR, stroke_width=2),
-        lifted(label.drawn(*spot), ground=PAPER_ON_COLOUR, width=7.0),
+        paper.stroke(low, y, high, y, 5.0, stroke=PAPER_ON_COLOUR),
+        paper.whisker(low, y, high, y, 7.0, 2.2, stroke=INK_ON_COLOUR),
+        paper.dot(x, y, 6.5, fill=INK_ON_COLOUR, stroke=PAPER_ON_COLOUR, stroke_width=2),
+        paper.lifted(label.drawn(*spot), ground=PAPER_ON_COLOUR, width=7.0),
         class_="now",
     )
     return mark, [label.box(*spot), (low - 4, y - 9, high + 4, y + 9)]

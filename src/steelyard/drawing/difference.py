@@ -5,25 +5,10 @@ from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 from typing import Final, Protocol
 
+from steelyard.drawing import paper
 from steelyard.drawing.axes import Axes, frame
 from steelyard.drawing.columns import signed
 from steelyard.drawing.lever import SPRINGS, STANCE, VEHICLE
-from steelyard.drawing.paper import (
-    FAINT,
-    INK,
-    LIFT,
-    NORMAL,
-    PHONE,
-    PRESS,
-    WIDTH,
-    block,
-    broken,
-    heading,
-    sheet,
-    shifted,
-    stroke,
-    words,
-)
 from steelyard.drawing.svg import Markup
 from steelyard.quantity import System
 
@@ -93,15 +78,15 @@ def difference_picture(
         bars.append(Change(name=f"{len(found) - len(bars)} small things", tongue_kg=rest))
     title = f"{signed(total, system)} {'lb' if system == 'us' else 'kg'} on the ball"
     below = f"{names[1]} against {names[0]}: what differs, largest first, adds up to that"
-    head, top = heading(title, below, wide=wide)
+    head, top = paper.heading(title, below, wide=wide)
     said = "; ".join(f"{one.name} {signed(one.tongue_kg, system)}" for one in bars)
-    return sheet(
+    return paper.sheet(
         "difference-picture",
         f"{names[1]} against {names[0]}: {title}",
         said or "The two ledgers agree.",
-        (WIDTH[wide], top + HIGH * (len(bars) + 1) + 16.0),
+        (paper.WIDTH[wide], top + HIGH * (len(bars) + 1) + 16.0),
         head,
-        shifted(top, *_stairs(bars, total, system, wide=wide)),
+        paper.shifted(top, *_stairs(bars, total, system, wide=wide)),
     )
 
 
@@ -113,13 +98,13 @@ def _stairs(
     ends = [0.0, *accumulate(one.tongue_kg for one in bars)]
     low, high = min(*ends, total), max(*ends, total)
     axes = frame((low, max(high, low + 1e-9)), (0.0, 1.0), 0.0, 0.0, wide=wide)
-    axes = replace(axes, left=names, right=WIDTH[wide] - figures)
+    axes = replace(axes, left=names, right=paper.WIDTH[wide] - figures)
     deep = HIGH * (len(bars) + 1)
-    yield stroke(axes.x(0.0), 0, axes.x(0.0), deep, 1.0, stroke=FAINT)
+    yield paper.stroke(axes.x(0.0), 0, axes.x(0.0), deep, 1.0, stroke=paper.FAINT)
     for n, (one, (start, end)) in enumerate(zip(bars, pairwise(ends), strict=True)):
         yield from _bar(one, axes, (start, end), HIGH * n, system, wide=wide)
         x, y = axes.x(end), HIGH * (n + 1)
-        yield stroke(x, y - 10, x, y + 4, 0.8, stroke=FAINT)
+        yield paper.stroke(x, y - 10, x, y + 4, 0.8, stroke=paper.FAINT)
     whole = Change(name="together", tongue_kg=total)
     yield from _bar(whole, axes, (0.0, total), deep - HIGH, system, wide=wide, whole=True)
 
@@ -135,14 +120,14 @@ def _bar(
     whole: bool = False,
 ) -> Iterator[Markup]:
     """Name, bar and number of one row."""
-    size = NORMAL if wide else PHONE
-    colour = INK if whole else (PRESS if one.tongue_kg > 0 else LIFT)
+    size = paper.NORMAL if wide else paper.PHONE
+    colour = paper.INK if whole else (paper.PRESS if one.tongue_kg > 0 else paper.LIFT)
     left, right = sorted(axes.x(end) for end in run)
-    lines = broken(one.name, size, axes.left - 26.0, 2, bold=whole)
+    lines = paper.broken(one.name, size, axes.left - 26.0, 2, bold=whole)
     for n, line in enumerate(lines):
         base = y + 15 + (n - (len(lines) - 1) / 2) * size
-        yield words(axes.left - 14, base, line, size, anchor="end", bold=whole)
+        yield paper.words(axes.left - 14, base, line, size, anchor="end", bold=whole)
     data: dict[str, str | float | None] = {"data_row": one.name, "data_kg": one.tongue_kg}
-    yield block(left, y + 3, max(right - left, 1.0), 17, fill=colour, **data)
+    yield paper.block(left, y + 3, max(right - left, 1.0), 17, fill=colour, **data)
     said, x = signed(one.tongue_kg, system), axes.right + (86.0 if wide else 54.0)
-    yield words(x, y + 15, said, size, anchor="end", bold=True, fill=colour)
+    yield paper.words(x, y + 15, said, size, anchor="end", bold=True, fill=colour)

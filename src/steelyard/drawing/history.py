@@ -6,28 +6,8 @@ from itertools import pairwise
 from typing import Final
 
 from steelyard.assessment import Spread
+from steelyard.drawing import paper
 from steelyard.drawing.book import Outline, Thing
-from steelyard.drawing.paper import (
-    BAND,
-    FAINT,
-    INK,
-    LEFT,
-    NORMAL,
-    PAPER,
-    PHONE,
-    TEXT,
-    WIDTH,
-    block,
-    broken,
-    dot,
-    heading,
-    lettering,
-    lifted,
-    sheet,
-    stroke,
-    whisker,
-    words,
-)
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import System, to_border
 from steelyard.ratings import Verdict
@@ -104,7 +84,7 @@ class _Frame:
 
 def history_picture(name: str, moments: Sequence[Moment], system: System, *, wide: bool) -> str:
     """All moments in their order, one below the other for share and loads, as SVG."""
-    head, top = heading(f"{name} through time", "", wide=wide)
+    head, top = paper.heading(f"{name} through time", "", wide=wide)
     xs = _places(len(moments), wide=wide)
     rigs, y = _rigs(moments, xs, top, wide=wide)
     dates, y = _dates(moments, xs, y, wide=wide)
@@ -113,7 +93,9 @@ def history_picture(name: str, moments: Sequence[Moment], system: System, *, wid
         drawn, y = _drawn(panel, moments, xs, y + 12.0, wide=wide)
         parts.append(drawn)
     said = "; ".join(_told(one) for one in moments)
-    return sheet("history", f"{name} through time", said, (WIDTH[wide], y + 8.0), *parts)
+    return paper.sheet(
+        "history", f"{name} through time", said, (paper.WIDTH[wide], y + 8.0), *parts
+    )
 
 
 def _told(one: Moment) -> str:
@@ -124,18 +106,18 @@ def _told(one: Moment) -> str:
 
 def _places(count: int, *, wide: bool) -> list[float]:
     left, right = INSET[wide]
-    room = WIDTH[wide] - left - right
+    room = paper.WIDTH[wide] - left - right
     return [left + (room * i / (count - 1) if count > 1 else room / 2) for i in range(count)]
 
 
 def _pitch(xs: Sequence[float], *, wide: bool) -> float:
-    return xs[1] - xs[0] if len(xs) > 1 else WIDTH[wide] - 60.0
+    return xs[1] - xs[0] if len(xs) > 1 else paper.WIDTH[wide] - 60.0
 
 
 def _every(moments: Sequence[Moment], xs: Sequence[float], *, wide: bool) -> int:
     """Of how many moments one has its date and its small picture: of each where there is room."""
-    size = TEXT[wide] + wide
-    widest = max(lettering(f"▲ {one.when}", size, bold=True) for one in moments)
+    size = paper.TEXT[wide] + wide
+    widest = max(paper.lettering(f"▲ {one.when}", size, bold=True) for one in moments)
     return max(1, int(widest // max(_pitch(xs, wide=wide), 1.0)) + 1)
 
 
@@ -154,7 +136,7 @@ def _rigs(
         if (len(moments) - 1 - i) % every == 0:
             ball = _inside(x, room, wide=wide) + scale * (left - right) / 2
             drawn = (Markup(one.outline.drawing), *(thing.drawn(one.moved) for thing in one.things))
-            floor = stroke(-left, 0.0, right, 0.0, 1.4)
+            floor = paper.stroke(-left, 0.0, right, 0.0, 1.4)
             at = f"translate({ball:.1f} {ground:.1f}) scale({scale:.3f})"
             parts.append(element("g", *drawn, floor, transform=at))
     return join(*parts), ground + 4.0
@@ -162,7 +144,7 @@ def _rigs(
 
 def _inside(x: float, width: float, *, wide: bool) -> float:
     """The middle of something so wide, at x or as near as the paper lets it be."""
-    most = WIDTH[wide] - 2.0 - width / 2
+    most = paper.WIDTH[wide] - 2.0 - width / 2
     return max(min(x, most), 2.0 + width / 2)
 
 
@@ -170,22 +152,24 @@ def _dates(
     moments: Sequence[Moment], xs: Sequence[float], top: float, *, wide: bool
 ) -> tuple[Markup, float]:
     """Mark and date of each, and, where there is room, what changed; else every so many dates."""
-    size, pitch = TEXT[wide] + wide, _pitch(xs, wide=wide)
+    size, pitch = paper.TEXT[wide] + wide, _pitch(xs, wide=wide)
     every = _every(moments, xs, wide=wide)
     parts, lowest = [], top + size
     for i, (one, x) in enumerate(zip(moments, xs, strict=True)):
         if (len(moments) - 1 - i) % every == 0:
             text = f"{MARKS[one.verdict].split()[0]} {one.when}"
-            middle = _inside(x, lettering(text, size, bold=True), wide=wide)
-            parts.append(words(middle, top + size, text, size, anchor="middle", bold=True))
+            middle = _inside(x, paper.lettering(text, size, bold=True), wide=wide)
+            parts.append(paper.words(middle, top + size, text, size, anchor="middle", bold=True))
         if pitch < ROOMY:
             continue
-        room = min(pitch - 14.0, 2 * (x - 4.0), 2 * (WIDTH[wide] - 4.0 - x))
-        lines = broken("; ".join((one.word, *one.changed)), TEXT[wide], room, 4)
+        room = min(pitch - 14.0, 2 * (x - 4.0), 2 * (paper.WIDTH[wide] - 4.0 - x))
+        lines = paper.broken("; ".join((one.word, *one.changed)), paper.TEXT[wide], room, 4)
         for n, line in enumerate(lines, start=1):
-            y = top + size + n * 1.35 * TEXT[wide]
+            y = top + size + n * 1.35 * paper.TEXT[wide]
             lowest = max(lowest, y)
-            parts.append(words(x, y, line, TEXT[wide], anchor="middle", fill=FAINT))
+            parts.append(
+                paper.words(x, y, line, paper.TEXT[wide], anchor="middle", fill=paper.FAINT)
+            )
     return join(*parts), lowest + 6.0
 
 
@@ -226,11 +210,11 @@ def _drawn(
     panel: _Panel, moments: Sequence[Moment], xs: Sequence[float], top: float, *, wide: bool
 ) -> tuple[Markup, float]:
     """One panel, and the y below it."""
-    size = NORMAL if wide else PHONE
+    size = paper.NORMAL if wide else paper.PHONE
     tall = TALL[wide][0 if panel.share else 1]
     low, high = _span(panel)
     at = _Frame(xs=xs, top=top + size + 20.0, tall=tall, low=low, high=high, wide=wide)
-    parts = [words(LEFT[wide], top + size, panel.title, size, bold=True)]
+    parts = [paper.words(paper.LEFT[wide], top + size, panel.title, size, bold=True)]
     parts += _band(panel, at)
     parts += _bars(panel, at)
     parts += _joined(panel, moments, at)
@@ -254,7 +238,7 @@ def _band(panel: _Panel, at: _Frame) -> Iterator[Markup]:
     if panel.band is None:
         return
     (left, right), (low, high) = at.ends, panel.band
-    yield block(left, at.y(high), right - left, at.y(low) - at.y(high), fill=BAND)
+    yield paper.block(left, at.y(high), right - left, at.y(low) - at.y(high), fill=paper.BAND)
     for edge in panel.band:
         yield _edge(f"{edge:g} %", edge, at)
 
@@ -262,7 +246,7 @@ def _band(panel: _Panel, at: _Frame) -> Iterator[Markup]:
 def _edge(text: str, value: float, at: _Frame) -> Markup:
     """What stands at the left beside a level."""
     x, y = at.ends[0] - 6.0, at.y(value) + 4.0
-    return words(x, y, text, TEXT[at.wide], anchor="end", fill=FAINT)
+    return paper.words(x, y, text, paper.TEXT[at.wide], anchor="end", fill=paper.FAINT)
 
 
 def _bars(panel: _Panel, at: _Frame) -> Iterator[Markup]:
@@ -271,7 +255,7 @@ def _bars(panel: _Panel, at: _Frame) -> Iterator[Markup]:
     halves = [*((a + b) / 2 for a, b in pairwise(at.xs)), at.ends[1]]
     for i, one in known:
         left = at.ends[0] if i == 0 else halves[i - 1]
-        yield stroke(left - 0.5, at.y(one), halves[i] + 0.5, at.y(one), 4.0)
+        yield paper.stroke(left - 0.5, at.y(one), halves[i] + 0.5, at.y(one), 4.0)
     if known:
         yield _edge(panel.written(known[0][1]), known[0][1], at)
 
@@ -281,14 +265,14 @@ def _joined(panel: _Panel, moments: Sequence[Moment], at: _Frame) -> Iterator[Ma
     rows = list(zip(moments, panel.points, at.xs, strict=True))
     for (one, a, x0), (other, b, x1) in pairwise(rows):
         if one.weighed and other.weighed and a is not None and b is not None:
-            yield stroke(x0, at.y(a.value), x1, at.y(b.value), 1.4)
+            yield paper.stroke(x0, at.y(a.value), x1, at.y(b.value), 1.4)
 
 
 def _named(panel: _Panel, at: _Frame) -> set[int]:
     """Which points have their number beside them: all where there is room, else the last, the
     least and the greatest."""
     known = [(i, one.value) for i, one in enumerate(panel.points) if one is not None]
-    widest = max(lettering(panel.written(value), TEXT[at.wide]) for _, value in known)
+    widest = max(paper.lettering(panel.written(value), paper.TEXT[at.wide]) for _, value in known)
     if len(at.xs) < 2 or widest + 8.0 <= at.xs[1] - at.xs[0]:
         return {i for i, _ in known}
     ends = (min(known, key=lambda one: one[1]), max(known, key=lambda one: one[1]), known[-1])
@@ -302,12 +286,19 @@ def _point(panel: _Panel, i: int, at: _Frame, *, weighed: bool, named: bool) -> 
     if one is None:
         return
     top, low = at.y(one.high), at.y(one.low)
-    yield whisker(x, top, x, low, 5.0)
-    yield dot(x, at.y(one.value), 5.5, fill=INK if weighed else PAPER, stroke=INK, stroke_width=2.0)
+    yield paper.whisker(x, top, x, low, 5.0)
+    yield paper.dot(
+        x,
+        at.y(one.value),
+        5.5,
+        fill=paper.INK if weighed else paper.PAPER,
+        stroke=paper.INK,
+        stroke_width=2.0,
+    )
     if named:
-        rating, size = panel.ratings[i], TEXT[at.wide]
+        rating, size = panel.ratings[i], paper.TEXT[at.wide]
         near = rating is not None and abs(top - size - 6.0 - at.y(rating)) < size + 6.0
         middle = at.y(one.value)
         y = max(low, middle + 8.0) + size + 4.0 if near else min(top, middle - 8.0) - 5.0
         last, said = i == len(at.xs) - 1, panel.written(one.value)
-        yield lifted(words(x, y, said, size, anchor="middle", bold=last))
+        yield paper.lifted(paper.words(x, y, said, size, anchor="middle", bold=last))

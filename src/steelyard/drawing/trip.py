@@ -5,29 +5,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from steelyard.assessment import Assessment, Spread, StageResult
+from steelyard.drawing import paper
 from steelyard.drawing.axes import Axes, frame, scales, ticks, written
 from steelyard.drawing.names import axle_path
-from steelyard.drawing.paper import (
-    BAND,
-    FAINT,
-    INK,
-    LIFT,
-    PAPER,
-    PHONE,
-    SMALL,
-    TEXT,
-    WIDTH,
-    block,
-    broken,
-    dot,
-    heading,
-    lettering,
-    lifted,
-    sheet,
-    stacked_sheets,
-    whisker,
-    words,
-)
 from steelyard.drawing.rows import Dot, Row, Scale, rows_picture
 from steelyard.drawing.shares import wanted
 from steelyard.drawing.svg import Markup, element, join
@@ -71,7 +51,7 @@ def trip_picture(found: Assessment, system: System, swings: Sequence[StageSway] 
         title = f"{damping.title} at {at}"
         curve = replace(damping, title=title, band=(asked, None), band_word="as asked for")
         pictures.append(_drawn(found, curve, chosen, "damping", wide=True))
-    return stacked_sheets(f"{found.rig.name}: the trip", *pictures)
+    return paper.stacked_sheets(f"{found.rig.name}: the trip", *pictures)
 
 
 def trip_curve(
@@ -94,7 +74,7 @@ def trip_curve(
 
 
 def _drawn(found: Assessment, curve: Curve, chosen: str, quantity: str, *, wide: bool) -> str:
-    head, top = heading(curve.title, "", wide=wide)
+    head, top = paper.heading(curve.title, "", wide=wide)
     axes, at = _frame(curve, top, wide=wide)
     xs = [float(i) for i in range(len(found.stages))]
     pitch = axes.x(1.0) - axes.x(0.0)
@@ -106,11 +86,11 @@ def _drawn(found: Assessment, curve: Curve, chosen: str, quantity: str, *, wide:
         f"{stage.title} {curve.written(point.value)}"
         for stage, point in zip(found.stages, curve.points, strict=True)
     )
-    return sheet(
+    return paper.sheet(
         "trip-curve",
         f"{curve.title} through the trip",
         f"{said}. Worst: {found.worst_stage.title}.",
-        (WIDTH[wide], height),
+        (paper.WIDTH[wide], height),
         head,
         _band(curve, axes, at, wide=wide),
         axes.ribbon(xs, [p.low for p in curve.points], [p.high for p in curve.points]),
@@ -247,11 +227,13 @@ def _band(curve: Curve, axes: Axes, at: Sequence[float], *, wide: bool) -> Marku
     bottom = axes.y(low) if low is not None else axes.bottom
     if low is not None or high is not None:
         width = outer.right - outer.left
-        parts.append(block(outer.left, top, width, bottom - top, fill=BAND, class_="wanted"))
+        parts.append(
+            paper.block(outer.left, top, width, bottom - top, fill=paper.BAND, class_="wanted")
+        )
     up = f"{curve.unit or 'ratio'}; whiskers 95 %"
     parts.append(scales(outer, {}, written(at), wide=wide, up=up))
     edges = [edge for edge in curve.band if edge is not None]
-    return join(*parts, *(outer.level(edge, 1.4, stroke=FAINT) for edge in edges))
+    return join(*parts, *(outer.level(edge, 1.4, stroke=paper.FAINT) for edge in edges))
 
 
 def _band_word(curve: Curve, axes: Axes, *, wide: bool) -> Markup:
@@ -260,14 +242,14 @@ def _band_word(curve: Curve, axes: Axes, *, wide: bool) -> Markup:
     edges = [edge for edge in curve.band if edge is not None]
     if not edges:
         return Markup("")
-    size, (low, high) = TEXT[wide], curve.band
+    size, (low, high) = paper.TEXT[wide], curve.band
     bottom, top = axes.bottom if low is None else axes.y(low), axes.y(edges[-1])
     y = top + (-5 if high is None or bottom - top < 18 else 14)
     x, anchor = axes.right + INSET[wide] - 4, "end"
     last = len(curve.points) - 1.5
-    if last > 0 and axes.x(1.0) - axes.x(0.0) > lettering(curve.band_word, size) + NUMBER:
+    if last > 0 and axes.x(1.0) - axes.x(0.0) > paper.lettering(curve.band_word, size) + NUMBER:
         x, anchor = axes.x(last), "middle"
-    return lifted(words(x, y, curve.band_word, size, anchor=anchor, fill=FAINT))
+    return paper.lifted(paper.words(x, y, curve.band_word, size, anchor=anchor, fill=paper.FAINT))
 
 
 def _point(
@@ -279,26 +261,28 @@ def _point(
     here, bad = stage.key == chosen, _is_worst(found, stage)
     r = 8.0 if here else 6.0
     text = curve.written(point.value)
-    size = TEXT[wide]
-    if listed and lettering(text, size, bold=here) > axes.x(1.0) - axes.x(0.0) - 4:
+    size = paper.TEXT[wide]
+    if listed and paper.lettering(text, size, bold=here) > axes.x(1.0) - axes.x(0.0) - 4:
         text = ""
     title = f"{stage.title}: {curve.written(point.value)}, {MARKS[stage.verdict]}"
     tall = axes.bottom - axes.top + 26
     return element(
         "g",
         element("title", title),
-        block(x - 22, axes.top, 44, tall, fill=PAPER, fill_opacity=0),
-        whisker(x, top, x, low),
-        dot(
+        paper.block(x - 22, axes.top, 44, tall, fill=paper.PAPER, fill_opacity=0),
+        paper.whisker(x, top, x, low),
+        paper.dot(
             x,
             y,
             r,
             diamond=bad,
-            fill=INK if here else PAPER,
-            stroke=LIFT if bad and not here else INK,
+            fill=paper.INK if here else paper.PAPER,
+            stroke=paper.LIFT if bad and not here else paper.INK,
             stroke_width=2.0,
         ),
-        lifted(words(x, min(top, y - r - 2) - 6, text, size, anchor="middle", bold=here)),
+        paper.lifted(
+            paper.words(x, min(top, y - r - 2) - 6, text, size, anchor="middle", bold=here)
+        ),
         class_="stage chosen" if here else "stage",
         data_stage=stage.key,
         tabindex="0",
@@ -317,34 +301,36 @@ def _names(
     found: Assessment, axes: Axes, pitch: float, chosen: str, *, wide: bool
 ) -> tuple[Markup | None, float]:
     """Names below their points; None where they have no room whole."""
-    size = SMALL + 1 if wide else PHONE
+    size = paper.SMALL + 1 if wide else paper.PHONE
     parts, lowest = [], 0.0
     for i, stage in enumerate(found.stages):
         x, here = axes.x(float(i)), stage.key == chosen
         title = stage.title + (" (worst)" if _is_worst(found, stage) else "")
-        room = min(pitch - 8, 2 * (x - 4), 2 * (WIDTH[wide] - 4 - x))
-        lines = broken(title, size, room, bold=here)
+        room = min(pitch - 8, 2 * (x - 4), 2 * (paper.WIDTH[wide] - 4 - x))
+        lines = paper.broken(title, size, room, bold=here)
         if pitch < NARROW or any("…" in line for line in lines):
             return None, 0.0
         for n, line in enumerate(lines):
             y = axes.bottom + 18.0 + n * size * 1.2
             lowest = max(lowest, y)
-            parts.append(words(x, y, line, size, anchor="middle", bold=here))
+            parts.append(paper.words(x, y, line, size, anchor="middle", bold=here))
     return join(*parts), lowest + 10.0
 
 
 def _listed(found: Assessment, axes: Axes, chosen: str, *, wide: bool) -> tuple[Markup, float]:
     """Numbers below the points, and a list of names."""
-    size, left = (SMALL + 1, 24.0) if wide else (PHONE, 14.0)
+    size, left = (paper.SMALL + 1, 24.0) if wide else (paper.PHONE, 14.0)
     base = axes.bottom + 18.0
     parts, y = [], base + 22.0
     for i, stage in enumerate(found.stages):
         here = stage.key == chosen
         title = stage.title + (" (worst)" if _is_worst(found, stage) else "")
-        parts.append(words(axes.x(float(i)), base, str(i + 1), size, anchor="middle", bold=here))
-        parts.append(words(left, y, str(i + 1), size, bold=here))
-        for line in broken(title, size, 330.0, 9, bold=here):
-            parts.append(words(left + 22.0, y, line, size, bold=here))
+        parts.append(
+            paper.words(axes.x(float(i)), base, str(i + 1), size, anchor="middle", bold=here)
+        )
+        parts.append(paper.words(left, y, str(i + 1), size, bold=here))
+        for line in paper.broken(title, size, 330.0, 9, bold=here):
+            parts.append(paper.words(left + 22.0, y, line, size, bold=here))
             y += size * 1.45
     return join(*parts), y
 
@@ -364,6 +350,8 @@ def _row(stage: StageResult, system: System) -> Row:
         return Row(name=stage.title, dots=(), said=said)
     x, half = (100 * y / abs(limit.rating) for y in (limit.margin, Z95 * limit.sd))
     bad = stage.verdict in ("cannot tell", "exceeded")
-    dot = Dot(value=x, low=x - half, high=x + half, diamond=bad, colour=LIFT if bad else INK)
+    dot = Dot(
+        value=x, low=x - half, high=x + half, diamond=bad, colour=paper.LIFT if bad else paper.INK
+    )
     said = f"{MARKS[stage.verdict]}: {limit.title}, {room(limit, system)}"
     return Row(name=stage.title, dots=(dot,), said=said)

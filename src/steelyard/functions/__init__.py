@@ -15,28 +15,7 @@ import steelyard.notebook  # noqa: F401 - gives rigs and answers what a notebook
 from steelyard import assessment
 from steelyard.assessment import Assessment
 from steelyard.fault import require
-from steelyard.functions.given import (
-    AIM,
-    CHANCE,
-    PART,
-    SPEED,
-    Number,
-    Place,
-    RigLike,
-    Weighed,
-    belief_of,
-    candidates,
-    keys_of,
-    known_name,
-    level_of,
-    one_of,
-    ranges_of,
-    rig_of,
-    si,
-    taught_by,
-    ticket_of,
-    whole,
-)
+from steelyard.functions import given
 from steelyard.functions.whole_trip import Trip
 from steelyard.ratings import TIGHT
 from steelyard.scene import DRAWS
@@ -61,13 +40,13 @@ if TYPE_CHECKING:
 
 
 def assess(
-    rig: RigLike,
-    weighed: Weighed = None,
+    rig: given.RigLike,
+    weighed: given.Weighed = None,
     *,
     stages: Sequence[str] | None = None,
     draws: int = DRAWS,
     seed: int = 0,
-    tight: Number = TIGHT,
+    tight: given.Number = TIGHT,
 ) -> Assessment:
     """Loads, tongue weight, ledger and every limit, at each stage of the trip.
 
@@ -89,18 +68,18 @@ def assess(
     >>> round(found.worst_stage.tongue.share.value, 2)
     0.12
     """
-    found = rig_of(rig)
+    found = given.rig_of(rig)
     return assessment.assess(
         found,
-        belief_of(found, weighed),
-        keys_of(stages),
-        whole(draws, "draws", 16, MOST_DRAWS),
-        whole(seed, "seed", 0, MOST),
-        si(tight, CHANCE, "tight"),
+        given.belief_of(found, weighed),
+        given.keys_of(stages),
+        given.whole(draws, "draws", 16, MOST_DRAWS),
+        given.whole(seed, "seed", 0, MOST),
+        given.si(tight, given.CHANCE, "tight"),
     )
 
 
-def weigh(rig: RigLike, ticket: "Ticket | Place") -> "Reconciled":
+def weigh(rig: given.RigLike, ticket: "Ticket | given.Place") -> "Reconciled":
     """A ticket's readings reconciled with the rig and with each other.
 
     Weighted least squares with the prior (docs/method.md, 10), each reading y = f(parameters) +
@@ -117,14 +96,14 @@ def weigh(rig: RigLike, ticket: "Ticket | Place") -> "Reconciled":
     """
     from steelyard.weighing.reconcile import reconcile
 
-    return reconcile(rig_of(rig), ticket_of(ticket))
+    return reconcile(given.rig_of(rig), given.ticket_of(ticket))
 
 
 def sway(
-    rig: RigLike,
-    weighed: Weighed = None,
+    rig: given.RigLike,
+    weighed: given.Weighed = None,
     *,
-    speed: Number | None = None,
+    speed: given.Number | None = None,
     stages: Sequence[str] | None = None,
 ) -> "tuple[StageSway, ...]":
     """How fast a swing dies out at each stage, and from what speed it does not.
@@ -144,13 +123,13 @@ def sway(
     """
     from steelyard.swaying.stage_sway import sway as answer
 
-    found = rig_of(rig)
-    asked = None if speed is None else si(speed, SPEED, "speed")
-    return answer(found, belief_of(found, weighed), keys_of(stages), speed=asked)
+    found = given.rig_of(rig)
+    asked = None if speed is None else given.si(speed, given.SPEED, "speed")
+    return answer(found, given.belief_of(found, weighed), given.keys_of(stages), speed=asked)
 
 
 def road(
-    rig: RigLike, weighed: Weighed = None, *, stages: Sequence[str] | None = None
+    rig: given.RigLike, weighed: given.Weighed = None, *, stages: Sequence[str] | None = None
 ) -> "tuple[StageRoad, ...]":
     """Braking, holding, climbing and the heat of a descent, at each stage.
 
@@ -166,15 +145,15 @@ def road(
     """
     from steelyard.braking.stage_road import road as answer
 
-    found = rig_of(rig)
-    return answer(found, belief_of(found, weighed), keys_of(stages))
+    found = given.rig_of(rig)
+    return answer(found, given.belief_of(found, weighed), given.keys_of(stages))
 
 
 def fit(
-    rig: RigLike,
-    weighed: Weighed = None,
+    rig: given.RigLike,
+    weighed: given.Weighed = None,
     *,
-    restore: Number | None = None,
+    restore: given.Number | None = None,
     stages: Sequence[str] | None = None,
 ) -> "Fit":
     """Ball height, drop, sizes, bars and jack that the rig wants (docs/method.md, 16).
@@ -189,12 +168,12 @@ def fit(
     """
     from steelyard.hitching.fit import fit as answer
 
-    found = rig_of(rig)
-    share = None if restore is None else si(restore, PART, "restore")
-    return answer(found, belief_of(found, weighed), keys_of(stages), share)
+    found = given.rig_of(rig)
+    share = None if restore is None else given.si(restore, given.PART, "restore")
+    return answer(found, given.belief_of(found, weighed), given.keys_of(stages), share)
 
 
-def trip(rig: RigLike, weighed: Weighed = None) -> Trip:
+def trip(rig: given.RigLike, weighed: given.Weighed = None) -> Trip:
     """Every stage of the trip, and the fuel and water that flow between them.
 
     Gives `assessment`, as `assess` does, and `flows`, litres of fuel burnt and of water drawn and
@@ -205,17 +184,17 @@ def trip(rig: RigLike, weighed: Weighed = None) -> Trip:
     >>> trip("perihelion-camper.toml").assessment.worst_stage.title
     'first night'
     """
-    found = rig_of(rig)
+    found = given.rig_of(rig)
     return Trip(assessment=assess(found, weighed), flows=flows(found))
 
 
 def stow(
-    rig: RigLike,
-    weighed: Weighed = None,
+    rig: given.RigLike,
+    weighed: given.Weighed = None,
     *,
     keep: Sequence[str] = (),
-    target: Number | None = None,
-    tight: Number = TIGHT,
+    target: given.Number | None = None,
+    tight: given.Number = TIGHT,
 ) -> "Stowed":
     """Where everything should ride, at all stages at once.
 
@@ -234,18 +213,18 @@ def stow(
     from steelyard.stowing.question import Wish
     from steelyard.stowing.stow import stow as answer
 
-    found = rig_of(rig)
+    found = given.rig_of(rig)
     require(keep, list | tuple, "keep", "a list of keys of items")
-    aim = None if target is None else si(target, AIM, "target")
-    wish = Wish(keep=tuple(keep), target=aim, confidence=si(tight, CHANCE, "tight"))
-    return answer(found, belief_of(found, weighed), wish)
+    aim = None if target is None else given.si(target, given.AIM, "target")
+    wish = Wish(keep=tuple(keep), target=aim, confidence=given.si(tight, given.CHANCE, "tight"))
+    return answer(found, given.belief_of(found, weighed), wish)
 
 
 def move(
-    rig: RigLike,
+    rig: given.RigLike,
     to: Mapping[str, str],
     levels: Mapping[str, str] | None = None,
-    weighed: Weighed = None,
+    weighed: given.Weighed = None,
 ) -> "WhatIf":
     """What moving items and setting tanks would do; nothing is written.
 
@@ -261,25 +240,28 @@ def move(
     """
     from steelyard.stowing.what_if import what_if
 
-    found = rig_of(rig)
+    found = given.rig_of(rig)
     require(to, Mapping, "to", "items' keys, each with its place's key")
     require(levels or {}, Mapping, "levels", "tanks' names, each with its level")
     for name, place in to.items():
-        known_name("items", name, found.items)
-        known_name("places", place, found.places)
+        given.known_name("items", name, found.items)
+        given.known_name("places", place, found.places)
     fuel = {} if found.vehicle.electric else {"fuel": None}
     tanks = {**found.trailer.tanks, **found.vehicle.tanks, **fuel}
     set_ = {
-        (stage, tank): level_of(tank, text)
+        (stage, tank): given.level_of(tank, text)
         for tank, text in (levels or {}).items()
         for stage in found.stages
-        if known_name("tanks", tank, tanks)
+        if given.known_name("tanks", tank, tanks)
     }
-    return what_if(found, to, set_, belief_of(found, weighed))
+    return what_if(found, to, set_, given.belief_of(found, weighed))
 
 
 def match(
-    vehicles: Place | Iterable[RigLike], trailers: Place | Iterable[RigLike], *, draws: int = 128
+    vehicles: given.Place | Iterable[given.RigLike],
+    trailers: given.Place | Iterable[given.RigLike],
+    *,
+    draws: int = 128,
 ) -> "Matched":
     """Every vehicle with every trailer: rig files, folders of them, tables, or rigs.
 
@@ -296,13 +278,13 @@ def match(
     from steelyard.matching.candidates import tow_of, towed_of
     from steelyard.matching.match import match as answer
 
-    tows = [tow_of(rig, name) for name, rig in candidates(vehicles, "vehicle")]
-    toweds = [towed_of(rig, name) for name, rig in candidates(trailers, "trailer")]
-    return answer(tows, toweds, whole(draws, "draws", 16, 4096))
+    tows = [tow_of(rig, name) for name, rig in given.candidates(vehicles, "vehicle")]
+    toweds = [towed_of(rig, name) for name, rig in given.candidates(trailers, "trailer")]
+    return answer(tows, toweds, given.whole(draws, "draws", 16, 4096))
 
 
 def compare(
-    a: RigLike, b: RigLike, *, stage_a: str | None = None, stage_b: str | None = None
+    a: given.RigLike, b: given.RigLike, *, stage_a: str | None = None, stage_b: str | None = None
 ) -> "Comparison":
     """Why b puts more or less on the ball than a, thing by thing.
 
@@ -321,7 +303,7 @@ def compare(
 
 
 def sweep(
-    rig: RigLike,
+    rig: given.RigLike,
     ranges: Mapping[str, tuple[str, str]],
     *,
     by: Literal["grid", "lhs", "sobol"] = "sobol",
@@ -348,18 +330,18 @@ def sweep(
     from steelyard.fleet.sweep import sweep as answer
 
     return answer(
-        rig_of(rig),
-        ranges_of(ranges),
-        by=one_of("by", by, ("grid", "lhs", "sobol")),
-        n=whole(n, "n", 1, MOST),
+        given.rig_of(rig),
+        given.ranges_of(ranges),
+        by=given.one_of("by", by, ("grid", "lhs", "sobol")),
+        n=given.whole(n, "n", 1, MOST),
         give=GIVEN if give is None else give,
-        stages=keys_of(stages),
-        draws=whole(draws, "draws", 0, 4096),
-        seed=whole(seed, "seed", 0, MOST),
+        stages=given.keys_of(stages),
+        draws=given.whole(draws, "draws", 0, 4096),
+        seed=given.whole(seed, "seed", 0, MOST),
     )
 
 
-def learn(logbook: Place | None = None) -> "tuple[Learnt, ...]":
+def learn(logbook: given.Place | None = None) -> "tuple[Learnt, ...]":
     """The owner's own typical values, from the weighings in a logbook; nothing is written.
 
     logbook: path of the file, the usual one when left out. Weighings whose readings do not agree
@@ -374,10 +356,10 @@ def learn(logbook: Place | None = None) -> "tuple[Learnt, ...]":
     """
     from steelyard.learning import learn as answer
 
-    return answer(one for one in taught_by(logbook) if one.agrees)
+    return answer(one for one in given.taught_by(logbook) if one.agrees)
 
 
-def card(rig: RigLike, weighed: Weighed = None) -> "Content":
+def card(rig: given.RigLike, weighed: given.Weighed = None) -> "Content":
     """What the printable card says; `as_pdf` and `as_html` of `steelyard.cards` print it.
 
     Words and rounded numbers, in the rig's own units. Raises FaultError.
@@ -388,5 +370,5 @@ def card(rig: RigLike, weighed: Weighed = None) -> "Content":
     """
     from steelyard.cards import card as answer
 
-    found = rig_of(rig)
-    return answer(found, belief_of(found, weighed))
+    found = given.rig_of(rig)
+    return answer(found, given.belief_of(found, weighed))

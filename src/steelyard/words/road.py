@@ -4,16 +4,7 @@ import math
 from collections.abc import Callable, Collection, Iterator
 from typing import Final
 
-from steelyard.braking.result import (
-    BrakeRule,
-    Climb,
-    Descent,
-    Finding,
-    Locking,
-    Range,
-    StageRoad,
-    Stance,
-)
+from steelyard.braking import result
 from steelyard.braking.settings import Settings
 from steelyard.quantity import GRAVITY, System, percent, shown
 from steelyard.quantity.constants import FOOT, MILE
@@ -70,7 +61,7 @@ def tangent(slope: float) -> str:
     return percent(slope) if slope > 0 else "no grade at all"
 
 
-def span(found: Range, say: Callable[[float], str]) -> str:
+def span(found: result.Range, say: Callable[[float], str]) -> str:
     """`12 ft (10 to 15 ft)`; `12 ft` where its spread doesn't show."""
     if math.isnan(found.value):
         return "no balance"
@@ -81,7 +72,7 @@ def span(found: Range, say: Callable[[float], str]) -> str:
     return f"{value} ({number if number and high.endswith(f' {unit}') else low} to {high})"
 
 
-def road_verdict(found: StageRoad) -> str:
+def road_verdict(found: result.StageRoad) -> str:
     """The answer in one sentence, and what decides it."""
     verdict = found.verdict
     ruled = [(rule.verdict, rule.title, rule.due) for rule in found.rules if not rule.note]
@@ -103,7 +94,7 @@ def road_verdict(found: StageRoad) -> str:
     return f"{MARKS[verdict]} at “{found.title}”: {said}.{unsaid}"
 
 
-def finding_title(one: Finding, found: StageRoad) -> str:
+def finding_title(one: result.Finding, found: result.StageRoad) -> str:
     """What must hold with the numbers asked: `slowing as asked, downhill (0.35 g on 6.0 %)`."""
     if not one.name.startswith("stop-"):
         return one.title
@@ -115,7 +106,7 @@ BRAKING: Final = ("trailer-brakes", "brakes-due", "lift", "stop-level", "stop-do
 """Findings on brakes and stops, climbing left out."""
 
 
-def braking_lines(found: StageRoad) -> Iterator[str]:
+def braking_lines(found: result.StageRoad) -> Iterator[str]:
     """What does not hold, or is not known, of brakes and stops."""
     for one in found.findings:
         if one.name in BRAKING and one.verdict in ("unknown", "cannot tell", "exceeded"):
@@ -129,7 +120,7 @@ FIRST_CAUTION: Final = (
 )
 
 
-def to_know(found: StageRoad) -> Iterator[str]:
+def to_know(found: result.StageRoad) -> Iterator[str]:
     """What to look at, or do, for what does not hold or is not known."""
     rules = [(rule.verdict, rule.due) for rule in found.rules if not rule.note]
     others = [(one.verdict, one.due) for one in found.findings]
@@ -145,8 +136,8 @@ ASKING: Final = ("how", "the", "what", "whether", "which", "who")
 
 
 def grade_lines(
-    up: Climb,
-    down: Descent,
+    up: result.Climb,
+    down: result.Descent,
     asked: Settings,
     system: System,
     brakes: bool | None,  # noqa: FBT001  (a key of the rig file)
@@ -159,7 +150,7 @@ def grade_lines(
     yield descent.partition(" Trailer brakes kept on")[0].partition(" One stop is")[0]
 
 
-def rule_line(rule: BrakeRule, *, sources: bool) -> str:
+def rule_line(rule: result.BrakeRule, *, sources: bool) -> str:
     """One rule on brakes, whether it decides, and its source if that is due."""
     mark: Verdict = rule.verdict
     due = f" To know: {rule.due}." if rule.verdict == "unknown" and rule.due else ""
@@ -173,7 +164,7 @@ def rule_line(rule: BrakeRule, *, sources: bool) -> str:
 
 
 def push_line(
-    stances: tuple[Stance, ...],
+    stances: tuple[result.Stance, ...],
     system: System,
     brakes: bool | None,  # noqa: FBT001  (a key of the rig file)
 ) -> str:
@@ -196,7 +187,7 @@ def push_line(
     )
 
 
-def lock_line(found: Locking) -> str:
+def lock_line(found: result.Locking) -> str:
     """Which axle locks first without anti-lock, and when."""
     with_ = "With trailer brakes" if found.trailer_brakes else "Without trailer brakes"
     if not found.first:
@@ -220,7 +211,7 @@ def _locks(names: tuple[str, ...]) -> str:
     return f"the {listed} locks" if len(names) == 1 else f"{listed} lock together"
 
 
-def lift_lines(stances: tuple[Stance, ...]) -> Iterator[str]:
+def lift_lines(stances: tuple[result.Stance, ...]) -> Iterator[str]:
     """Axles that would leave the road: said, never a negative load."""
     for one in stances:
         if one.lifted or one.lifts >= 0.0005:
@@ -231,11 +222,11 @@ def lift_lines(stances: tuple[Stance, ...]) -> Iterator[str]:
             yield f"{case}: chance of an axle leaving the road {chance(one.lifts)}.{best}"
 
 
-def _brakes(one: Stance) -> str:
+def _brakes(one: result.Stance) -> str:
     return "trailer braking" if one.trailer_brakes else "trailer not braking"
 
 
-def climb_lines(up: Climb, grade: float, speed: float, system: System) -> Iterator[str]:
+def climb_lines(up: result.Climb, grade: float, speed: float, system: System) -> Iterator[str]:
     """Up the grade: pull needed, grip, drive force, power."""
     yield (
         f"Up {percent(grade)} takes {span(up.needed, lambda x: pull(x, system))} at the driven"
@@ -267,7 +258,7 @@ def climb_lines(up: Climb, grade: float, speed: float, system: System) -> Iterat
 
 
 def descent_lines(
-    down: Descent,
+    down: result.Descent,
     grade: float,
     length: float,
     system: System,

@@ -14,22 +14,8 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
 from steelyard.web.session import Seen
 from steelyard.web.state import State
+from steelyard.words import stowed
 from steelyard.words.assessed import MARKS, room, share_spread, weight
-from steelyard.words.stowed import (
-    TIE_DOWN,
-    boarding_words,
-    cure_words,
-    first_words,
-    fumes_words,
-    goal_words,
-    later_words,
-    less_calm,
-    on_the_way,
-    plan_verdict,
-    slide_words,
-    stop_words,
-    sway_after,
-)
 
 
 def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
@@ -41,7 +27,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "items": {name: item.title or name for name, item in work.rig.items.items()},
         "plan": None,
         "target": f"{100 * middle_of_band(work.rig):g} %",
-        "tie_down": TIE_DOWN,
+        "tie_down": stowed.TIE_DOWN,
     }
     if laid is None:
         return base
@@ -52,26 +38,28 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
 def _told(found: Stowed, system: System) -> dict[str, Any]:
     plan, order, first = found.found, found.order, beforehand(found)
     return {
-        "verdict": plan_verdict(found),
+        "verdict": stowed.plan_verdict(found),
         "hopeless": found.hopeless,
         "weigh": found.weigh,
-        "beforehand": {"what": first_words(found), "does": _does(first, system)} if first else None,
+        "beforehand": {"what": stowed.first_words(found), "does": _does(first, system)}
+        if first
+        else None,
         "moves": _moves(found, system) if order else [],
-        "later": later_words(found),
-        "way": on_the_way(order, system) if order and order.moves else "",
-        "sway": sway_after(found, system) if order else "",
+        "later": stowed.later_words(found),
+        "way": stowed.on_the_way(order, system) if order and order.moves else "",
+        "sway": stowed.sway_after(found, system) if order else "",
         "unit": "lb" if system == "us" else "kg",
         "first": found.before.stages[0].title,
         "stages": _stages(found, system),
-        "goals": [goal_words(goal, found, system) for goal in plan.goals] if plan else [],
-        "cure": cure_words(found, system),
+        "goals": [stowed.goal_words(goal, found, system) for goal in plan.goals] if plan else [],
+        "cure": stowed.cure_words(found, system),
         "first_things": [
-            *fumes_words(found.rig),
-            *(boarding_words(one, system) for one in found.boardings),
-            *(slide_words(one, found.rig, system) for one in found.slides),
+            *stowed.fumes_words(found.rig),
+            *(stowed.boarding_words(one, system) for one in found.boardings),
+            *(stowed.slide_words(one, found.rig, system) for one in found.slides),
         ],
-        "stop": stop_words(found, system),
-        "warning": less_calm(found),
+        "stop": stowed.stop_words(found, system),
+        "warning": stowed.less_calm(found),
         "fits": plan is not None,
     }
 

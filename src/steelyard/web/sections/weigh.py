@@ -20,20 +20,8 @@ from steelyard.weighing.laid_ticket import JACK
 from steelyard.weighing.observe import unobservable
 from steelyard.weighing.reconcile import Judged, Reconciled
 from steelyard.weighing.ticket import Pass
+from steelyard.words import weighed
 from steelyard.words.assessed import doubt, room, share_spread, weight_spread
-from steelyard.words.weighed import (
-    age_line,
-    agreement,
-    contradicted_line,
-    file_line,
-    heading,
-    off_by,
-    out_lines,
-    read_number,
-    rests_on,
-    step_lines,
-    suspect_lines,
-)
 
 STEPS: Final[Mapping[str, tuple[str, ...]]] = {
     "lb": ("1 lb", "2 lb", "5 lb", "10 lb", "20 lb", "50 lb", "100 lb"),
@@ -181,18 +169,21 @@ def _found(work: Work, look: Look, system: System) -> dict[str, Any]:
     )
     suspect = None if found.slips else found.suspect
     lines = [
-        file_line(found, system),
-        rests_on(found),
-        contradicted_line(work.carried.contradicted),
-        *step_lines(found, system),
+        weighed.file_line(found, system),
+        weighed.rests_on(found),
+        weighed.contradicted_line(work.carried.contradicted),
+        *weighed.step_lines(found, system),
     ]
     return {
-        "heading": heading(found),
+        "heading": weighed.heading(found),
         "agrees": found.agrees and not found.slips,
-        "agreement": agreement(found, system),
+        "agreement": weighed.agreement(found, system),
         "asked": (*work.asked, *work.slips),
         "old": _age(found),
-        "suspect": (*(suspect_lines(suspect, system) if suspect else ()), *out_lines(found)),
+        "suspect": (
+            *(weighed.suspect_lines(suspect, system) if suspect else ()),
+            *weighed.out_lines(found),
+        ),
         "without": _without(work, found, stage, system),
         "lines": [line for line in lines if line],
         "cannot": unobservable(found),
@@ -206,7 +197,7 @@ def _found(work: Work, look: Look, system: System) -> dict[str, Any]:
 def _age(found: Reconciled) -> str | None:
     """That the weighing is of another season."""
     days = old(found.weighed.ticket.date, today())
-    return None if days is None else age_line(days)
+    return None if days is None else weighed.age_line(days)
 
 
 def _without(work: Work, found: Reconciled, stage: str, system: System) -> dict[str, Any] | None:
@@ -245,7 +236,7 @@ def _passes(work: Work, found: Reconciled, system: System) -> list[dict[str, Any
                     "text": line.reading.value().text,
                     "before": _around(before.value, before.sd, judged, system),
                     "others": _around(judged.value - judged.error, judged.error_sd, judged, system),
-                    "off": off_by(judged, found),
+                    "off": weighed.off_by(judged, found),
                     "go": _again(one, number),
                 }
             )
@@ -272,7 +263,7 @@ def _extra(one: Pass) -> str:
 
 
 def _around(value: float, sd: float, one: Judged, system: System) -> str:
-    number, half = (read_number(x, one, system) for x in (value, Z95 * sd))
+    number, half = (weighed.read_number(x, one, system) for x in (value, Z95 * sd))
     return f"{number.rpartition(' ')[0]} ± {half}"
 
 
