@@ -18,7 +18,7 @@ sys.path.insert(0, str(ROOT / "src"))
 from steelyard.files.limits import LIMITS  # noqa: E402
 from steelyard.files.schema import published_schema, rig_schema  # noqa: E402
 from steelyard.quantity.units import EXAMPLES, NOUNS, UNITS  # noqa: E402
-from steelyard.typical.parameters import kinds  # noqa: E402
+from steelyard.typical.sheet import kinds  # noqa: E402
 
 MARK: Final = "<!-- built by docs/build.py from here on: change the code, then `make docs` -->\n"
 Schema = Mapping[str, Any]

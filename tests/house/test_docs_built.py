@@ -17,7 +17,7 @@ from steelyard.cli import main
 from steelyard.files import parse_rig
 from steelyard.files.schema import key_words, rig_schema
 from steelyard.quantity import parse
-from steelyard.typical.parameters import kinds
+from steelyard.typical.sheet import kinds
 
 SCHEMA = rig_schema()
 KEYS = [key for table in build.places(SCHEMA) for key in build.keys(SCHEMA, table)]

@@ -7,7 +7,7 @@ import pytest
 from steelyard.files import FileFaultError
 from steelyard.files.manifest import manifest_csv, read_manifest
 from steelyard.rig import Rig
-from steelyard.typical.items import STARTERS, starter
+from steelyard.typical.load import STARTERS, starter
 
 RIG = Rig.model_validate(
     {

@@ -13,8 +13,7 @@ from steelyard.rig import Rig
 from steelyard.statics.prior import prior
 from steelyard.typical import fill
 from steelyard.typical.hitch import ball_radius, without_drop
-from steelyard.typical.parameters import kind, kind_of, kinds, stated_key
-from steelyard.typical.sheet import only_sways
+from steelyard.typical.sheet import kind, kind_of, kinds, only_sways, stated_key
 from steelyard.typical.shipped_tables import default_sd, typical, vehicle_class, worth
 from steelyard.typical.trailer import axle_count
 from steelyard.typical.vehicle import seat_place

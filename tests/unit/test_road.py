@@ -10,14 +10,13 @@ import numpy as np
 import pytest
 from tests.rigs import exact, plain
 
-from steelyard.braking.footing import Footing, Rolling, rolling
+from steelyard.braking.footing import Footing, Rolling, friction_used, rolling
 from steelyard.braking.grade import force_grade, traction_grade
 from steelyard.braking.result import Range, StageRoad
 from steelyard.braking.settings import GRIPPIEST, Setting, Settings, require
 from steelyard.braking.stage_ranges import findings, spread
 from steelyard.braking.stage_road import brake_split, road, settings_for
 from steelyard.braking.stopping import chord, distance, limit, lock
-from steelyard.braking.transfer import friction_used
 from steelyard.cli.road_words import loads as load_lines
 from steelyard.cli.road_words import stops
 from steelyard.quantity import GRAVITY, Z95

@@ -14,7 +14,7 @@ from steelyard.scene import opened
 from steelyard.statics.loads import loads
 from steelyard.swaying.narrow import Look, left, narrowings
 from steelyard.swaying.stage_sway import sway
-from steelyard.words.narrowed import LOOKS, narrowed_line, narrowed_lines
+from steelyard.words.fitted import LOOKS, narrowed_line, narrowed_lines
 
 SPEED = 100 / 3.6
 

@@ -19,8 +19,15 @@ from steelyard.rig import Rig
 from steelyard.swaying.remedies import Move
 from steelyard.swaying.result import Band, CriticalSpeed, Edge, StageSway
 from steelyard.words.felt import counts, felt_lines, warnings
-from steelyard.words.fitted import CAM, ELECTRONIC, FRICTION, fitted_line, fitted_lines
-from steelyard.words.narrowed import narrowed_line, narrowed_lines
+from steelyard.words.fitted import (
+    CAM,
+    ELECTRONIC,
+    FRICTION,
+    fitted_line,
+    fitted_lines,
+    narrowed_line,
+    narrowed_lines,
+)
 from steelyard.words.sway import (
     ball_words,
     beyond,

@@ -32,13 +32,12 @@ import numpy as np
 import pytest
 from tests.rigs import plain
 
-from steelyard.braking.footing import Footing, rolling
+from steelyard.braking.footing import Footing, friction_used, rolling, shifted
 from steelyard.braking.grade import descent_energy, traction_grade
 from steelyard.braking.result import StageRoad
 from steelyard.braking.settings import FRICTION, ROLLING, Setting, Settings
 from steelyard.braking.stage_road import road
 from steelyard.braking.stopping import distance, limit
-from steelyard.braking.transfer import friction_used, shifted
 from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import FOOT
 from steelyard.statics.loads import loads

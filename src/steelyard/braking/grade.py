@@ -9,11 +9,10 @@ from typing import Any, Final
 
 import numpy as np
 
-from steelyard.braking.footing import Footing, Rolling
+from steelyard.braking.footing import Footing, Rolling, apparent, friction_used
 from steelyard.braking.result import Climb
 from steelyard.braking.settings import Settings
 from steelyard.braking.stage_ranges import chance, row, spread
-from steelyard.braking.transfer import apparent, friction_used
 from steelyard.estimate import Array, Values
 from steelyard.quantity import GRAVITY
 from steelyard.quantity.constants import AIR

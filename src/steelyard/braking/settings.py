@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated, Final
 
 from steelyard.quantity import Z95, Scale, reported
-from steelyard.typical.parameters import kinds
+from steelyard.typical.sheet import kinds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,14 @@ import numpy as np
 
 from steelyard.braking.brake_rules import Weights, brake_rules
 from steelyard.braking.drag import drag_area
-from steelyard.braking.footing import Footing, Rolling, rolling
+from steelyard.braking.footing import (
+    Footing,
+    Rolling,
+    apparent,
+    friction_used,
+    rolling,
+    trailer_force,
+)
 from steelyard.braking.grade import Upward, climb, descent_energy, to_brakes, upward
 from steelyard.braking.result import (
     AxleStance,
@@ -20,7 +27,6 @@ from steelyard.braking.result import (
 from steelyard.braking.settings import Settings, require
 from steelyard.braking.stage_ranges import chance, findings, row, spread
 from steelyard.braking.stopping import chord, distance, limit, lock, repeated
-from steelyard.braking.transfer import apparent, friction_used, trailer_force
 from steelyard.estimate import Array, Estimate, Values, drawn, extended
 from steelyard.quantity import GRAVITY, Z95, Scale
 from steelyard.ratings import TIGHT, load_rulebook

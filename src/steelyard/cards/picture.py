@@ -7,8 +7,8 @@ from typing import Final
 from steelyard.assessment import Assessment, StageResult
 from steelyard.cards.result import Picture
 from steelyard.drawing.columns import Column, columns
-from steelyard.drawing.gauge import gauge
 from steelyard.drawing.paper import FAINT, printable, stroke
+from steelyard.drawing.plan_wheels import gauge
 from steelyard.drawing.ruler import ruler
 from steelyard.drawing.side import side_view
 from steelyard.drawing.sizes import sizes

@@ -345,7 +345,7 @@ def print_starter(ctx: click.Context, kind: str | None) -> None:
     if kind is None:
         return
     from steelyard.files.manifest import manifest_csv
-    from steelyard.typical.items import starter
+    from steelyard.typical.load import starter
 
     rows = [
         {"item": name, "weight": one["weight"], "note": f"{one['title']}; {one['source']}"}

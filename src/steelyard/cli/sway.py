@@ -44,8 +44,7 @@ from steelyard.swaying.stage_sway import RATIO, SPEEDS, sway
 from steelyard.swaying.time.inputs import Disturbance
 from steelyard.swaying.time.simulate import Trace
 from steelyard.words.felt import ASKED, felt_lines
-from steelyard.words.fitted import SOURCES, fitted_line, fitted_lines
-from steelyard.words.narrowed import narrowed_line, narrowed_lines
+from steelyard.words.fitted import SOURCES, fitted_line, fitted_lines, narrowed_line, narrowed_lines
 from steelyard.words.sway import headline, sway_sentences
 from steelyard.words.sway import speed as said_speed
 from steelyard.words.trade import units_of

@@ -1,8 +1,10 @@
-"""Which rigs are alike but for their numbers, so that one call answers for all of them."""
+"""Which rigs are alike but for their numbers, so that one call answers for all of them; and very
+many candidates of which hardly any is ever made whole.
+"""
 
-from collections.abc import Hashable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, TypeVar, overload
 
 import numpy as np
 from numpy.typing import NDArray
@@ -152,3 +154,60 @@ def _with_numbers(fact: Any, found: Mapping[Path, Floats], which: Which) -> Any:
     if isinstance(fact, Level):
         return replace(fact, **changed)
     return fact.model_copy(update=changed)
+
+
+T = TypeVar("T")
+U = TypeVar("U")
+
+
+class Many(Sequence[T]):
+    """Things by number, each made only where it is asked for; which of them are alike is known.
+
+    names: of each; groups: which are alike, numbers by the paths of what is made; None for nobody
+    knows.
+    """
+
+    def __init__(
+        self,
+        names: Sequence[str],
+        make: Callable[[int], T],
+        groups: tuple[Alike, ...] | None = None,
+    ) -> None:
+        self.names, self.groups, self._make = names, groups, make
+
+    def __len__(self) -> int:
+        return len(self.names)
+
+    @overload
+    def __getitem__(self, number: int) -> T: ...
+
+    @overload
+    def __getitem__(self, number: slice) -> list[T]: ...
+
+    def __getitem__(self, number: int | slice) -> T | list[T]:
+        if isinstance(number, slice):
+            return [self._make(one) for one in range(*number.indices(len(self)))]
+        return self._make(range(len(self))[number])
+
+    def called(self, names: Sequence[str]) -> "Many[T]":
+        """The same by other names."""
+        return Many(names, self._make, self.groups)
+
+    def among(self, some: NDArray[np.intp]) -> "Many[T]":
+        """The same where only some of them count."""
+        groups = self.groups and tuple(one.among(some) for one in self.groups)
+        return Many(self.names, self._make, groups)
+
+    def kinds(self) -> Iterator[T]:
+        """One of each group, or all where nobody knows."""
+        if self.groups is None:
+            return iter(self)
+        return (self._make(int(one.members[0])) for one in self.groups)
+
+    def items(self) -> Iterator[tuple[str, T]]:
+        """Each made, with its name."""
+        return zip(self.names, self, strict=True)
+
+    def each(self, way: Callable[[T, str], U]) -> "Many[U]":
+        """What a function makes of each, with its name; what was alike still is."""
+        return Many(self.names, lambda k: way(self._make(k), self.names[k]), self.groups)

@@ -10,7 +10,6 @@ from functools import partial
 from typing import Final
 
 from steelyard.assessment import AxleLoad, OnAxles, Spread, StageResult
-from steelyard.drawing.gauge import gauge
 from steelyard.drawing.labels import Box, Label, Line, Piece, Spot, settled
 from steelyard.drawing.names import ORDINALS, axle_path, axle_title
 from steelyard.drawing.paper import (
@@ -26,6 +25,7 @@ from steelyard.drawing.paper import (
     stroke,
     words,
 )
+from steelyard.drawing.plan_wheels import gauge
 from steelyard.drawing.ruler import Ruler, axle_x
 from steelyard.drawing.sizes import Sizes
 from steelyard.drawing.svg import Markup, element, join

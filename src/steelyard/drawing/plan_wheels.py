@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from steelyard.assessment import Spread, StageResult
-from steelyard.drawing.gauge import gauge
 from steelyard.drawing.labels import spaced
 from steelyard.drawing.names import axle_path
-from steelyard.drawing.paper import INK, SMALL, block, lettering, words
+from steelyard.drawing.paper import INK, LIFT, PAPER, SMALL, SPREAD, block, lettering, stroke, words
 from steelyard.drawing.ruler import Ruler, axle_x
 from steelyard.drawing.sizes import TRAILER_WHEEL, VEHICLE_WHEEL, Sizes
 from steelyard.drawing.svg import Markup, join
@@ -90,3 +89,34 @@ def _bar_words(
     xs = spaced([w.x for w in row], widths, 6.0, 1274.0, 12.0)
     for x, text in zip(xs, texts, strict=True):
         yield words(x, y, text, SMALL, anchor="middle", bold=True)
+
+
+def gauge(
+    x: float,
+    load: Spread,
+    rating: float | None,
+    unit: float,
+    half: float,
+    *,
+    base: float = 0.0,
+    sign: float = 1.0,
+    pen: float = 1.0,
+) -> Iterator[Markup]:
+    """Kg drawn by `unit` from `base`, down or, by `sign`, up; `half` as wide as the bar.
+
+    How near the band comes to the notch is the whole story. A load that lifts is ochre and stands
+    on the other side of the base.
+    """
+    reach = half + min(half, 7.0)
+    end, low, high = (base + sign * n * unit for n in (load.value, load.low, load.high))
+    top, foot = sorted((low, high))
+    wide, tall = 2 * reach, foot - top
+    yield block(x - reach, top, wide, tall, fill=SPREAD, fill_opacity=0.55, class_="spread")
+    top, tall, ink = min(end, base), abs(end - base), INK if load.value >= 0 else LIFT
+    yield block(x - half, top, 2 * half, tall, fill=ink, class_="load")
+    for y in (low, high):
+        yield stroke(x - reach, y, x + reach, y, 1.2 * pen)
+    if rating is not None:
+        y, reach = base + sign * rating * unit, reach + 4.0
+        yield stroke(x - reach, y, x + reach, y, 5.0 * pen, stroke=PAPER)
+        yield stroke(x - reach, y, x + reach, y, 3.0 * pen, class_="rating")

@@ -9,8 +9,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.columns.alike import Alike, alike
-from steelyard.columns.many import Many
+from steelyard.columns.alike import Alike, Many, alike
 from steelyard.fault import Fault
 from steelyard.files.candidate_columns import Ints, groups
 from steelyard.files.candidate_rows import STAND_IN, Column, Which, columns_of, row_rig

@@ -11,9 +11,8 @@ from typing import Any, Final, TypeVar
 
 import numpy as np
 
-from steelyard.columns.alike import Alike, Numbers, Path, alike, kind_of
+from steelyard.columns.alike import Alike, Many, Numbers, Path, alike, kind_of
 from steelyard.columns.columns_of import Known, Way, columns, read_together
-from steelyard.columns.many import Many
 from steelyard.estimate import Array, Estimate, Reading, base_points, root
 from steelyard.estimate.many_beliefs import Beliefs, condition_many
 from steelyard.matching.candidates import Tow, Towed

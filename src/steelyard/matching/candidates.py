@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from steelyard.columns.many import Many
+from steelyard.columns.alike import Many
 from steelyard.rig import Hitch, Item, Person, Place, Rig, Trailer, Vehicle
 from steelyard.rig.checks import PINS
 from steelyard.rig.kinds import NO_BED

@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.columns.many import Many
+from steelyard.columns.alike import Many
 from steelyard.matching.beliefs import Side, coupling_of, tow_sides, towed_sides
 from steelyard.matching.block_answers import COLUMNS, Block, block, drawn
 from steelyard.matching.candidates import Tow, Towed, cannot

@@ -24,8 +24,7 @@ from steelyard.swaying.linear.combination import taken
 from steelyard.swaying.linear.rig import combination, require_load
 from steelyard.swaying.linear.search import across, standing
 from steelyard.swaying.stage_sway import asked_speed, require_speeds
-from steelyard.typical.parameters import kind_of
-from steelyard.typical.sheet import only_sways
+from steelyard.typical.sheet import kind_of, only_sways
 from steelyard.typical.shipped_tables import default_sd
 
 Look = Literal[

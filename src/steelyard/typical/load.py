@@ -1,4 +1,9 @@
-"""What rides: stations within places, people, and the habits that hold for all cargo together."""
+"""What rides: stations within places, people, and the habits that hold for all cargo together; the
+starter list of things people bring.
+"""
+
+from collections.abc import Mapping
+from typing import Any
 
 import numpy as np
 
@@ -6,7 +11,13 @@ from steelyard.quantity import Level
 from steelyard.quantity.columns import F, Floats
 from steelyard.rig import Item, Place, Rig
 from steelyard.typical.sheet import STATED, Builder, Parameter
-from steelyard.typical.shipped_tables import Typical, hitch_table, typical, vehicle_class
+from steelyard.typical.shipped_tables import (
+    Typical,
+    hitch_table,
+    read_table,
+    typical,
+    vehicle_class,
+)
 from steelyard.typical.vehicle import person_typical, tank_names
 
 UNIFORM = 12**0.5
@@ -97,3 +108,12 @@ def _level(
         build.put(path, share, sd, "stated", STATED)
     else:
         build.take(path, None, typical(hitch_table(), word, "share"))
+
+
+STARTERS = ("camping", "work")
+
+
+def starter(kind: str) -> Mapping[str, Mapping[str, Any]]:
+    """Items of one list (`camping` or `work`) by name: title, weight with spread, source."""
+    found: Mapping[str, Mapping[str, Any]] = read_table("items.toml")[kind]
+    return found

@@ -10,7 +10,7 @@ import numpy as np
 from steelyard.estimate import Array, Values, propagate
 from steelyard.quantity import GRAVITY, Dimension
 from steelyard.rig import Rig
-from steelyard.typical.parameters import kind_of
+from steelyard.typical.sheet import kind_of
 from steelyard.typical.unlisted import UNLISTED
 from steelyard.weighing.reconcile import Reconciled
 

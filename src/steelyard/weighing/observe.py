@@ -5,7 +5,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Array, Estimate
-from steelyard.typical.parameters import kind_of
+from steelyard.typical.sheet import kind_of
 from steelyard.weighing.reconcile import Reconciled
 
 TIED: Final = -0.6

@@ -1,14 +1,15 @@
-"""Moves that mend what is wrong, as one thing to do."""
+"""Moves that mend what is wrong, as one thing to do; limits by how likely they do not hold."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Final
 
-from steelyard.assessment import StageResult
+from steelyard.assessment import Assessment, StageResult
 from steelyard.fault import joined
 from steelyard.quantity import System
 from steelyard.ratings import LimitStatus
 from steelyard.rig import Rig
-from steelyard.words.assessed import stage_verdict, to_spare, weight
+from steelyard.stowing.plan import UNTOLD, likely, risen
+from steelyard.words.assessed import chance, stage_verdict, to_spare, weight
 from steelyard.words.next_steps import Step, stuck_step, too_light
 
 if TYPE_CHECKING:
@@ -73,3 +74,32 @@ def carried(rig: Rig, moves: "Iterable[Move]") -> list[str]:
     return [
         f"{joined(items)} to the {rig.places[place].title or place}" for place, items in to.items()
     ]
+
+
+NAMED: Final = 3
+"""Limits that a sentence names."""
+
+
+def few(named: Sequence[str]) -> str:
+    """As many as a sentence holds, and how many more."""
+    more = len(named) - NAMED
+    return joined([*named[:NAMED], *([f"{more} more"] if more > 0 else [])])
+
+
+def likeliest(whole: Assessment, level: int) -> dict[str, float]:
+    """The greatest chance at any stage that decides of each limit at a level."""
+    most: dict[str, float] = {}
+    for stage in whole.stages:
+        for one in (*stage.limits, *stage.notes):
+            if one.verdict != "unknown":
+                most[one.title] = max(likely(one, level), most.get(one.title, 0.0))
+    return most
+
+
+def likelier(before: Assessment, after: Assessment) -> str:
+    """`tongue share (10 % now, 39 % then)`: what is likelier not to hold than now, and not
+    within."""
+    now_, then = (likeliest(whole, UNTOLD) for whole in (before, after))
+    up = [title for title in then if risen(now_.get(title, 1.0), then[title])]
+    up.sort(key=lambda title: -then[title])
+    return few([f"{t} ({chance(now_[t])} now, {chance(then[t])} then)" for t in up])

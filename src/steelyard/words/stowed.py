@@ -22,8 +22,7 @@ from steelyard.stowing.stow import Stowed
 from steelyard.stowing.water import Run
 from steelyard.travel import plan_stages
 from steelyard.words.assessed import MARKS, chance
-from steelyard.words.likelier import NAMED, few, likelier, likeliest
-from steelyard.words.mended import carried
+from steelyard.words.mended import NAMED, carried, few, likelier, likeliest
 from steelyard.words.next_steps import BARE, OFF, bars_mend
 
 TIE_DOWN: Final = (

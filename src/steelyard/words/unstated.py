@@ -4,7 +4,7 @@ import re
 from typing import Final
 
 from steelyard.rig import SEAT_ROWS, Rig
-from steelyard.typical.parameters import kind_of, stated_key
+from steelyard.typical.sheet import kind_of, stated_key
 
 _ALSO: Final = "weighing the rig narrows it; it cannot be stated in the rig file"
 

@@ -8,7 +8,7 @@ from steelyard.assessment import Assessment
 from steelyard.files import changes, names
 from steelyard.files.changes import AskError
 from steelyard.quantity import System, shown
-from steelyard.typical.items import STARTERS, starter
+from steelyard.typical.load import STARTERS, starter
 from steelyard.web.acts.base import Act, Ask
 from steelyard.web.session import Session
 from steelyard.words.assessed import coupling, share_spread, system_of

@@ -5,8 +5,7 @@ from typing import Any, Final
 
 from steelyard.quantity import System, shown, unit_of, with_spread
 from steelyard.rig import Item
-from steelyard.typical.items import STARTERS, starter
-from steelyard.typical.load import item_weights
+from steelyard.typical.load import STARTERS, item_weights, starter
 from steelyard.typical.sheet import Parameter
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section

@@ -9,8 +9,7 @@ from steelyard.assessment import StageResult
 from steelyard.drawing.walk import spots_picture
 from steelyard.quantity import Level, System, percent, shown, to_border, unit_of
 from steelyard.rig import Item, Place, Rig
-from steelyard.typical.items import starter
-from steelyard.typical.load import item_weights, stage_names
+from steelyard.typical.load import item_weights, stage_names, starter
 from steelyard.walk.starting_rig import layout
 from steelyard.web.work import Work
 
