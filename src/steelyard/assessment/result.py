@@ -25,6 +25,11 @@ class Spread:
     low: float
     high: float
 
+    def times(self, by: float) -> "Spread":
+        """In another unit, of which `by` make one."""
+        names = ("value", "best", "sd", "low", "high")
+        return Spread(**{name: by * getattr(self, name) for name in names})
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tongue:

@@ -178,7 +178,7 @@ def _panels(moments: Sequence[Moment], system: System) -> list[_Panel]:
     names = dict.fromkeys(name for one in moments for name in one.loads)
     share = _Panel(
         title="Tongue share, % of the trailer; wanted band shaded",
-        points=[_scaled(one.share, 100.0) for one in moments],
+        points=[one.share.times(100.0) for one in moments],
         ratings=[None] * len(moments),
         band=next((one.band for one in reversed(moments) if one.band), None),
         share=True,
@@ -194,16 +194,11 @@ def _load(name: str, moments: Sequence[Moment], system: System) -> _Panel:
     known = "; the bar is its rating" if any(ratings) else "; its rating is not known"
     return _Panel(
         title=f"{name[:1].upper()}{name[1:]}, {word}{known}",
-        points=[None if one is None else _scaled(one[0], unit) for one in found],
+        points=[None if one is None else one[0].times(unit) for one in found],
         ratings=ratings,
         band=None,
         share=False,
     )
-
-
-def _scaled(one: Spread, by: float) -> Spread:
-    value, best, sd, low, high = (x * by for x in (one.value, one.best, one.sd, one.low, one.high))
-    return Spread(value=value, best=best, sd=sd, low=low, high=high)
 
 
 def _drawn(

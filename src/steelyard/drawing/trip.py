@@ -116,7 +116,7 @@ def _curve(
         return Curve(
             title="Tongue share",
             unit="%",
-            points=tuple(_scaled(stage.tongue.share, 100.0) for stage in found.stages),
+            points=tuple(stage.tongue.share.times(100.0) for stage in found.stages),
             band=wanted(found) or (None, None),
             band_word="wanted",
             decimals=1,
@@ -151,7 +151,7 @@ def _loads(found: Assessment, system: System, quantity: str) -> Curve:
     return Curve(
         title=titles.get(quantity, f"{quantity.capitalize()} axle"),
         unit="lb" if system == "us" else "kg",
-        points=tuple(_scaled(_load(stage, quantity), unit) for stage in found.stages),
+        points=tuple(_load(stage, quantity).times(unit) for stage in found.stages),
         band=(None, None if rating is None else rating * unit),
         band_word="rating",
         decimals=0,
@@ -178,16 +178,6 @@ def _rating(found: Assessment, quantity: str) -> float | None:
         and limit.rating == limit.rating
     ]
     return min(ratings, default=None)
-
-
-def _scaled(one: Spread, by: float) -> Spread:
-    return Spread(
-        value=one.value * by,
-        best=one.best * by,
-        sd=one.sd * by,
-        low=one.low * by,
-        high=one.high * by,
-    )
 
 
 def _as_spread(one: Spread | float | StageSway) -> Spread:

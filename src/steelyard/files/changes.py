@@ -1,6 +1,7 @@
 """Changes to a rig's plain data; each returns new data and leaves the old as it was."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from typing import Any, Final
 
 from steelyard.rig import spelt_path
@@ -15,6 +16,15 @@ class AskError(ValueError):
     def __init__(self, words: str, mend: str | None = None) -> None:
         super().__init__(words)
         self.mend = mend
+
+
+@contextmanager
+def asking(*faults: type[ValueError], of: str = "") -> Iterator[None]:
+    """A fault of these kinds is told as an AskError, in its own sentence. of: what it is about."""
+    try:
+        yield
+    except faults as error:
+        raise AskError(f"{of}: {error}" if of else str(error)) from None
 
 
 SPOT: Final = ("station", "offset", "height")

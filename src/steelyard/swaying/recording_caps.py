@@ -168,8 +168,8 @@ def no_better(model: StageSway, before: StageSway, driven: float) -> StageSway:
     """What was felt may have made calmer a speed that was driven, and nothing beyond it; driven:
     m/s, 0 where this load was not."""
     past, beyond = model.speeds > driven, np.asarray(model.chosen_speed > driven)
-    damping = _least(model.damping, before.damping, past)
-    here = _least(model.at_damping, before.at_damping, beyond)
+    damping = _capped(np.minimum, model.damping, before.damping, past)
+    here = _capped(np.minimum, model.at_damping, before.at_damping, beyond)
     chance = model.chance_below
     if beyond:
         chance = max(chance, before.chance_below)
@@ -177,8 +177,8 @@ def no_better(model: StageSway, before: StageSway, driven: float) -> StageSway:
         model,
         damping=damping,
         at_damping=here,
-        calm=_longest(model.calm, before.calm, past),
-        at_calm=_longest(model.at_calm, before.at_calm, beyond),
+        calm=_capped(np.maximum, model.calm, before.calm, past),
+        at_calm=_capped(np.maximum, model.at_calm, before.at_calm, beyond),
         chance_below=chance,
         wagging=_held(model.wagging, before.wagging, driven),
         jackknife=_held(model.jackknife, before.jackknife, driven),
@@ -189,26 +189,14 @@ def no_better(model: StageSway, before: StageSway, driven: float) -> StageSway:
     return replace(lower, first=first)
 
 
-def _least(model: Band, before: Band, where: NDArray[np.bool_]) -> Band:
-    def one(now: Array, was: Array) -> Array:
-        return np.asarray(np.where(where, np.minimum(now, was), now))
-
-    return _each(one, model, before)
-
-
-def _longest(model: Band, before: Band, where: NDArray[np.bool_]) -> Band:
-    def one(now: Array, was: Array) -> Array:
-        return np.asarray(np.where(where, np.maximum(now, was), now))
-
-    return _each(one, model, before)
-
-
-def _each(one: Callable[[Array, Array], Array], model: Band, before: Band) -> Band:
+def _capped(
+    pick: Callable[[Array, Array], Array], model: Band, before: Band, where: NDArray[np.bool_]
+) -> Band:
+    """Of the one and what was before, what `pick` takes; elsewhere as it is."""
+    names = ("value", "best", "low", "high")
+    pairs = {name: (getattr(model, name), getattr(before, name)) for name in names}
     return Band(
-        value=one(model.value, before.value),
-        best=one(model.best, before.best),
-        low=one(model.low, before.low),
-        high=one(model.high, before.high),
+        **{name: np.asarray(np.where(where, pick(*pair), pair[0])) for name, pair in pairs.items()}
     )
 
 

@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, Field
 
 from steelyard.assessment.sway_advice import sway_advice
-from steelyard.files.changes import AskError
+from steelyard.files.changes import AskError, asking
 from steelyard.files.reader import validated
 from steelyard.files.report import report, weighing_report
 from steelyard.files.sway_report import sway_report
@@ -132,11 +132,9 @@ def _weighing(work: Work) -> tuple[str, ...]:
 
 
 def _swaying(work: Work) -> dict[str, Any]:
-    try:
+    with asking(ValueError):
         found = sway(work.rig, work.estimate)
         worst = max(found, key=lambda one: one.chance_below)
         advice = sway_advice(work.rig, work.estimate, worst.key, speed=worst.chosen_speed)
         narrow = narrowings(work.rig, work.estimate, worst.key, worst.chosen_speed)
-    except ValueError as error:
-        raise AskError(str(error)) from None
     return sway_report(work.rig, found, advice, narrow, None)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
 
-from steelyard.files.changes import AskError, Data
+from steelyard.files.changes import AskError, Data, asking
 from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
 from steelyard.files.reader import validated
@@ -240,19 +240,15 @@ def number(text: str, unit: str | None, form: Form) -> str:
         plain = f"{plain} {unit or units[0]}"
     elif form.dimension == "share" and re.fullmatch(r"\d+/\d+", plain):
         plain = f"{plain} of 1"
-    try:
+    with asking(QuantityError, of=form.title):
         parse(plain, form.dimension)
-    except QuantityError as error:
-        raise AskError(f"{form.title}: {error}") from None
     return plain
 
 
 def checked(ticket: Data) -> Ticket:
     """The ticket in plain values; AskError in one sentence."""
-    try:
+    with asking(FileFaultError):
         return validated(Ticket, ticket, "", "readings")
-    except FileFaultError as error:
-        raise AskError(str(error)) from None
 
 
 def reconciled(state: State, name: str, owned: Owned) -> "Reconciled | None":
@@ -281,10 +277,8 @@ class _Asked:
 @lru_cache(maxsize=4)
 def _reconciled(asked: _Asked) -> "Reconciled":
     rig = rig_of(asked.data, asked.name).owning(asked.owned)
-    try:
+    with asking(TicketError):
         return reconcile(rig, checked(asked.ticket))
-    except TicketError as error:
-        raise AskError(str(error)) from None
 
 
 def ticket_text(ticket: Data) -> str:

@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.files.changes import AskError
+from steelyard.files.changes import AskError, asking
 from steelyard.quantity import QuantityError, parse
 from steelyard.scene import opened
 from steelyard.swaying.stage_sway import asked_speed
@@ -27,10 +27,8 @@ def speed_of(text: str | None) -> float | None:
     """m/s; AskError where it is no speed."""
     if text is None:
         return None
-    try:
+    with asking(QuantityError, of="speed"):
         found = parse(text, "speed").value
-    except QuantityError as error:
-        raise AskError(f"speed: {error}") from None
     if not 0.0 < found < 70.0:
         raise AskError(f"speed: expected a road speed, found {text!r}")
     return found
@@ -39,12 +37,10 @@ def speed_of(text: str | None) -> float | None:
 def traced(work: Work, what: str, key: str, speed: str | None) -> tuple[Trace, float]:
     """One run at the best estimate, and the speed it was made at, m/s."""
     chosen = speed_of(speed)
-    try:
+    with asking(ValueError):
         u = asked_speed(work.rig, chosen)
         belief = opened(work.rig, work.estimate, draws=1).estimate
         return run(machine_at(work.rig, belief.at_mean(), key), u, USUAL[what]()), u
-    except ValueError as error:
-        raise AskError(str(error)) from None
 
 
 def told(trace: Trace, what: str) -> str:

@@ -9,7 +9,7 @@ from typing import Any, Final, ParamSpec, TypeVar
 
 from steelyard.assessment import Assessment, Spread, assess
 from steelyard.estimate import Estimate
-from steelyard.files.changes import AskError
+from steelyard.files.changes import AskError, asking
 from steelyard.quantity import Z95
 from steelyard.rig import Owned, Rig
 from steelyard.scene import NoBalanceError
@@ -136,8 +136,20 @@ class Work:
 
     @cached_property
     def dampings(self) -> tuple[Spread, ...]:
-        """Damping ratio of a swing at the rig's own speed, a stage each; AskError where none is."""
-        return _dampings(self)
+        """Damping ratio of a swing at the rig's own speed, a stage each, its spread from the draws;
+        AskError where none is."""
+        with asking(ValueError):
+            found = self.apart(sway, self.rig, self.estimate, speeds=())
+        return tuple(
+            Spread(
+                value=float(one.at_damping.value),
+                best=float(one.at_damping.best),
+                sd=float(one.at_damping.high - one.at_damping.low) / (2 * Z95),
+                low=float(one.at_damping.low),
+                high=float(one.at_damping.high),
+            )
+            for one in found
+        )
 
     @cached_property
     def found(self) -> Assessment:
@@ -175,21 +187,3 @@ class Works:
 def today() -> date:
     """The day at this place."""
     return datetime.now().astimezone().date()
-
-
-def _dampings(work: Work) -> tuple[Spread, ...]:
-    """Damping ratio at the rig's own speed at each stage, its spread from the draws."""
-    try:
-        found = work.apart(sway, work.rig, work.estimate, speeds=())
-    except ValueError as error:
-        raise AskError(str(error)) from None
-    return tuple(
-        Spread(
-            value=float(one.at_damping.value),
-            best=float(one.at_damping.best),
-            sd=float(one.at_damping.high - one.at_damping.low) / (2 * Z95),
-            low=float(one.at_damping.low),
-            high=float(one.at_damping.high),
-        )
-        for one in found
-    )

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
@@ -231,7 +232,7 @@ def level_lines(found: Fit, system: System) -> Iterator[str]:
     exact = f"Exactly level: a {seat_of(found)} {wanted} high, vehicle alone"
     if drop is not None:
         way = "drop" if drop.value >= 0 else "rise"
-        size = replace_value(drop, abs(drop.value))
+        size = replace(drop, value=abs(drop.value), best=abs(drop.value))
         exact += f", that is {length_spread(size, system)} of {way}"
     yield f"{exact}. The load {_sinks(height.squat, system)}."
     if height.present is not None:
@@ -261,11 +262,6 @@ _UNMEASURED: Final = {
     "hitch.receiver.height": "Ground to the receiver's top inside edge: it makes this a drop.",
     "hitch.ball_height": "Ground to the top of the ball.",
 }
-
-
-def replace_value(one: Spread, value: float) -> Spread:
-    """The same spread about another value."""
-    return Spread(value=value, best=value, sd=one.sd, low=one.low, high=one.high)
 
 
 def pitch_line(one: Pitch, system: System) -> str:

@@ -2,10 +2,10 @@
 
 from typing import Final
 
-from steelyard.web.acts import compare, document, labels, load, plan, readings, rig, sway, walk
+from steelyard.web.acts import document, labels, load, plan, readings, rig, sway, walk
 from steelyard.web.acts.base import Act
 
-_HOMES: Final = (compare, document, labels, load, plan, readings, rig, sway, walk)
+_HOMES: Final = (document, labels, load, plan, readings, rig, sway, walk)
 ACTS: Final[dict[str, Act]] = {act.name: act for home in _HOMES for act in home.ACTS}
 
 __all__ = ["ACTS", "Act"]

@@ -15,7 +15,7 @@ NOBODY: Final = Visitor()
 
 
 class Ask(BaseModel):
-    """What an act is told; unknown keys are refused."""
+    """What an act is told, if anything; unknown keys are refused."""
 
     model_config = ConfigDict(extra="forbid", str_max_length=2000, frozen=True)
 

@@ -1,4 +1,4 @@
-"""Acts on the whole file: set a value, undo, do again, save, take in another file."""
+"""Acts on the whole file: set a value, undo, do again, save, take in another file, lay it aside."""
 
 import tomllib
 from typing import Annotated, Any, Final
@@ -6,7 +6,7 @@ from typing import Annotated, Any, Final
 from pydantic import Field
 
 from steelyard.files import changes
-from steelyard.files.changes import AskError
+from steelyard.files.changes import AskError, asking
 from steelyard.files.edits import FileChangedError, replace_text
 from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
@@ -16,11 +16,9 @@ from steelyard.web.acts.load import told
 from steelyard.web.session import Session
 from steelyard.web.state import State
 
+ASIDE: Final = "aside"
+"""Where the session keeps what is to be compared with."""
 Plain = str | bool | int | float | list[str] | dict[str, Any] | None
-
-
-class Nothing(Ask):
-    """No question."""
 
 
 class Put(Ask):
@@ -53,7 +51,7 @@ def put(session: Session, ask: Put) -> str:
     return f"{'.'.join(ask.path)}: {told(before, session.work.found)}"
 
 
-def undo(session: Session, ask: Nothing) -> str:
+def undo(session: Session, ask: Ask) -> str:
     """Undo the last step."""
     del ask
     before = session.work.found
@@ -61,7 +59,7 @@ def undo(session: Session, ask: Nothing) -> str:
     return f"Undone{whose}: {told(before, session.work.found)}"
 
 
-def redo(session: Session, ask: Nothing) -> str:
+def redo(session: Session, ask: Ask) -> str:
     """Do the undone step again."""
     del ask
     before = session.work.found
@@ -99,10 +97,8 @@ def save(session: Session, ask: Save) -> str:
 
 def take(session: Session, ask: Text) -> str:
     """Take in another rig file; a step that can be undone."""
-    try:
+    with asking(FileFaultError):
         parse_rig(ask.text, "the file given")
-    except FileFaultError as error:
-        raise AskError(str(error)) from None
     taken(session, ask.text)
     return f"{session.work.rig.name} opened; undo brings the other one back."
 
@@ -119,10 +115,18 @@ def as_text(session: Session) -> str:
     return merged(text or session.text, session.state.data, session.name)
 
 
+def aside(session: Session, ask: Ask) -> str:
+    """Keep the rig as it is now, to compare later ones with it."""
+    del ask
+    session.lay(ASIDE, session.work)
+    return "Laid aside as it is now: change something, and see what that did."
+
+
 ACTS: Final = (
+    Act(name="aside", title="Lay this loading aside to compare with", ask=Ask, do=aside),
     Act(name="set", title="Set a value of the rig file", ask=Put, do=put),
-    Act(name="undo", title="Undo", ask=Nothing, do=undo),
-    Act(name="redo", title="Do again", ask=Nothing, do=redo),
+    Act(name="undo", title="Undo", ask=Ask, do=undo),
+    Act(name="redo", title="Do again", ask=Ask, do=redo),
     Act(name="save", title="Save into the rig file", ask=Save, do=save),
     Act(name="take", title="Take in a rig file", ask=Text, do=take),
 )

@@ -13,7 +13,6 @@ from steelyard.walk.next import says
 from steelyard.walk.stops import Field as Question
 from steelyard.walk.stops import fields, stops
 from steelyard.web.acts.base import Act, Ask
-from steelyard.web.acts.document import Nothing
 from steelyard.web.acts.load import told
 from steelyard.web.acts.readings import Read, read
 from steelyard.web.acts.walk import followed
@@ -49,7 +48,7 @@ def paste(session: Session, ask: Pasted) -> str:
     return reading.said
 
 
-def accept(session: Session, ask: Nothing) -> str:
+def accept(session: Session, ask: Ask) -> str:
     """Take the numbers that the label says twice, where nothing else is stated; one step."""
     del ask
     laid: tuple[str, Reading] | None = session.laid(KEPT)
@@ -106,6 +105,6 @@ def slip(session: Session, ask: Slip) -> str:
 
 ACTS: Final = (
     Act(name="paste", title="Read a label's pasted text", ask=Pasted, do=paste),
-    Act(name="accept", title="Take what the label says twice", ask=Nothing, do=accept),
+    Act(name="accept", title="Take what the label says twice", ask=Ask, do=accept),
     Act(name="slip", title="Take a scale ticket's pasted text", ask=Slip, do=slip),
 )

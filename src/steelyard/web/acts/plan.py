@@ -5,7 +5,7 @@ from typing import Annotated, Final
 from pydantic import Field
 
 from steelyard.files import changes, names
-from steelyard.files.changes import AskError
+from steelyard.files.changes import AskError, asking
 from steelyard.files.edits import station_text
 from steelyard.quantity import QuantityError, parse
 from steelyard.stowing.program import Effort
@@ -48,10 +48,8 @@ def find(session: Session, ask: Find, watch: Watch) -> str:
     def tell(name: str, best: float, bound: float) -> None:
         watch.tell(f"{_GOALS.get(name, name)}: {best:z,.1f} found, at least {bound:z,.1f}")
 
-    try:
+    with asking(ValueError):
         found = stow(work.rig, work.estimate, wish, SolverWatch(stopped=watch.stopped, tell=tell))
-    except ValueError as error:
-        raise AskError(str(error)) from None
     with session.lock:
         session.lay(KEPT, (state, found))
     return plan_verdict(found)
@@ -97,10 +95,8 @@ def drop(session: Session, ask: Ask) -> str:
 def _share(text: str | None) -> float | None:
     if text is None:
         return None
-    try:
+    with asking(QuantityError, of="target"):
         found = parse(text if "%" in text else f"{text} %", "share").value
-    except QuantityError as error:
-        raise AskError(f"target: {error}") from None
     if not 0.0 < found < 0.5:
         raise AskError(f"target: expected a share above 0 and under 50 %, found {text!r}")
     return found

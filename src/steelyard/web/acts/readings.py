@@ -12,7 +12,7 @@ from pydantic import Field
 
 from steelyard.fault import missing
 from steelyard.fault import said as said_of
-from steelyard.files.changes import AskError, Data
+from steelyard.files.changes import AskError, Data, asking
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import LARGEST, validated
 from steelyard.files.tickets import ticket_data
@@ -72,10 +72,6 @@ class Stood(Ask):
     unit: str | None = None
 
 
-class Begin(Ask):
-    """No question."""
-
-
 class Number(Ask):
     """A weighing of the logbook, by its number."""
 
@@ -131,7 +127,7 @@ def unread(session: Session, ask: Which) -> str:
     return f"Taken out of {ask.name}; undo brings it back."
 
 
-def forget(session: Session, ask: Begin) -> str:
+def forget(session: Session, ask: Ask) -> str:
     """Begin a new weighing; the one so far stays in the logbook."""
     del ask
     if session.state.ticket is None:
@@ -140,7 +136,7 @@ def forget(session: Session, ask: Begin) -> str:
     return "A new weighing begins; undo brings the readings back."
 
 
-def reweigh(session: Session, ask: Begin) -> str:
+def reweigh(session: Session, ask: Ask) -> str:
     """Take the readings to be of the rig as it is now, not as it was at the first of them."""
     del ask
     if session.state.ticket is None:
@@ -149,7 +145,7 @@ def reweigh(session: Session, ask: Begin) -> str:
     return f"The readings are of the rig as it is now: {_share(session)}."
 
 
-def sure(session: Session, ask: Begin) -> str:
+def sure(session: Session, ask: Ask) -> str:
     """Say that the readings are of this rig and this day and as they were read, odd as it looks."""
     del ask
     if session.state.ticket is None:
@@ -166,11 +162,8 @@ def resume(session: Session, ask: Number) -> str:
 
     if session.running.path is None:
         raise AskError("There is no logbook here.")
-    try:
-        with Logbook.open(session.running.path) as book:
-            weighing = book.get(ask.number).weighing
-    except LogbookError as error:
-        raise AskError(str(error)) from None
+    with asking(LogbookError), Logbook.open(session.running.path) as book:
+        weighing = book.get(ask.number).weighing
     data = tomllib.loads(weighing.rig_text)
     session.change(lambda state: State(data=data, text=state.text))
     return f"The rig as it was weighed, number {ask.number}; undo brings it back as it is now."
@@ -206,10 +199,8 @@ def stand(session: Session, ask: Stood) -> str:
 def take(session: Session, ask: TicketText) -> str:
     """Take in a ticket file: a weighing of its own, in place of what was typed."""
     name = ask.name.strip()[:80] or ("ticket.csv" if _is_csv(ask.text) else "ticket")
-    try:
+    with asking(FileFaultError):
         ticket = ticket_data(ask.text.lstrip("\ufeff"), name)
-    except FileFaultError as error:
-        raise AskError(str(error)) from None
     _change(
         session,
         lambda state: replace(state, ticket=ticket, weighed=state.data, run=token_hex(8)),
@@ -298,10 +289,8 @@ def _same(one: Mapping[str, Any], what: str) -> int | None:
 
 
 def _scale(ticket: Data, kind: str, step: str) -> tuple[str, dict[str, Any]]:
-    try:
+    with asking(QuantityError, of="step of the scale"):
         size = parse(step, "mass").value
-    except QuantityError as error:
-        raise AskError(f"step of the scale: {error}") from None
     if not 0 <= size <= 500:
         raise AskError(f"step of the scale: expected at most 500 kg, found {step[:20]!r}")
     name = re.sub(r"[^A-Za-z0-9_ -]", "-", f"{kind} {step.strip()}")[:48]
@@ -369,11 +358,11 @@ def _share(session: Session) -> str:
 ACTS: Final = (
     Act(name="read", title="Type a reading, or correct it", ask=Read, do=read),
     Act(name="unread", title="Take a reading out", ask=Which, do=unread),
-    Act(name="forget", title="Begin a new weighing", ask=Begin, do=forget),
-    Act(name="reweigh", title="The readings are of the rig as it is now", ask=Begin, do=reweigh),
+    Act(name="forget", title="Begin a new weighing", ask=Ask, do=forget),
+    Act(name="reweigh", title="The readings are of the rig as it is now", ask=Ask, do=reweigh),
     Act(name="stand", title="How the trailer stood, weighed alone", ask=Stood, do=stand),
     Act(name="where", title="Where it was weighed", ask=Where, do=where),
     Act(name="resume", title="Take up the rig as it was weighed", ask=Number, do=resume),
-    Act(name="sure", title="They are right as they stand", ask=Begin, do=sure),
+    Act(name="sure", title="They are right as they stand", ask=Ask, do=sure),
     Act(name="ticket", title="Take in a ticket file", ask=TicketText, do=take),
 )

@@ -10,7 +10,7 @@ from pydantic import Field
 
 from steelyard.fault import Fault, near, quoted, sentence
 from steelyard.files import changes, names
-from steelyard.files.changes import AskError, Data
+from steelyard.files.changes import AskError, Data, asking
 from steelyard.files.demo import demo_rigs
 from steelyard.files.faults import FileFaultError
 from steelyard.files.new import new_rig
@@ -20,7 +20,7 @@ from steelyard.rig.rig import REGIONS
 from steelyard.walk.starting_rig import laid
 from steelyard.web import form
 from steelyard.web.acts.base import Act, Ask, require_shown
-from steelyard.web.acts.document import Nothing, taken
+from steelyard.web.acts.document import taken
 from steelyard.web.acts.load import told
 from steelyard.web.session import Session
 from steelyard.web.state import State, rig_of
@@ -188,10 +188,8 @@ def begin(session: Session, ask: Begun) -> str:
 
 def drafted(ask: Begun) -> State:
     """A rig of which only body and style are known, with their usual places and tanks."""
-    try:
+    with asking(FileFaultError):
         text = new_rig(ask.name, ask.vehicle, ask.style, ask.region)
-    except FileFaultError as error:
-        raise AskError(str(error)) from None
     data: Data = tomllib.loads(text)
     if REGIONS.get(ask.country or "") == ask.region:
         data = {**data, "country": ask.country}
@@ -209,16 +207,14 @@ def example(session: Session, ask: Example) -> str:
     return f"{session.work.rig.name} opened, an example; undo brings the other one back."
 
 
-def reread(session: Session, ask: Nothing) -> str:
+def reread(session: Session, ask: Ask) -> str:
     """Take in the rig file as it is on disk now; a step that can be undone."""
     del ask
     if session.path is None:
         raise AskError("This rig has no file.")
-    try:
+    with asking(FileFaultError):
         text = read_text(Path(session.path), RIG_FILE.noun)
         parse_rig(text, session.name)
-    except FileFaultError as error:
-        raise AskError(str(error)) from None
     session.reread(text)
     return f"{session.name} as it is now; undo brings your own work back."
 
@@ -285,5 +281,5 @@ ACTS: Final = (
     Act(name="bare", title="Leave out a part of the hitch or an axle", ask=Whole, do=bare),
     Act(name="begin", title="Begin a new rig", ask=Begun, do=begin),
     Act(name="example", title="Open an example rig", ask=Example, do=example),
-    Act(name="reread", title="Take in the rig file as it is now", ask=Nothing, do=reread),
+    Act(name="reread", title="Take in the rig file as it is now", ask=Ask, do=reread),
 )

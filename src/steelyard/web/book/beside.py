@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from steelyard.drawing.book import outline_sheet, rig_outline
-from steelyard.files.changes import AskError
+from steelyard.files.changes import asking
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.matching.compare import compare
 from steelyard.web.book.listing import judged
@@ -19,10 +19,8 @@ from steelyard.words.trade import speaking
 def facts(shelf: Shelf, number: int, other: int | None) -> Mapping[str, Any]:
     """What the template shows; other: None where it is still to be chosen."""
     own = work_of(shelf, number)
-    try:
+    with asking(LogbookError):
         rows = [one for one in shelf.rigs.rows()[0] if one.id in (number, other) or not one.away]
-    except LogbookError as error:
-        raise AskError(str(error)) from None
     names = told_apart({one.id: one.name for one in rows})
     rest = ((key, name) for key, name in names.items() if key != number)
     choices = sorted(rest, key=lambda one: one[1].casefold())

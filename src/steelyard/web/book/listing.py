@@ -20,7 +20,7 @@ from steelyard.drawing.book import PER_METRE, Outline, outline_sheet, rig_outlin
 from steelyard.drawing.share import share_gauge
 from steelyard.drawing.shares import wanted
 from steelyard.files.autosave import digest
-from steelyard.files.changes import AskError
+from steelyard.files.changes import AskError, asking
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.rigs import RigRow
 from steelyard.ratings import Verdict, severity
@@ -192,11 +192,9 @@ class Line:
 def lines(shelf: Shelf) -> tuple[list[Line], tuple[int, ...]]:
     """Every sound rig of the book, and the numbers of those that are damaged."""
     by, until = made_with(shelf.works.owned), monotonic() + BUDGET
-    try:
+    with asking(LogbookError):
         rows, damaged = shelf.rigs.rows()
         weighed = shelf.rigs.last_weighed()
-    except LogbookError as error:
-        raise AskError(str(error)) from None
     found, broken = [], list(damaged)
     for row in rows:
         seen = Glance.of(row.glance, by)

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Mapping
 from typing import Any, Final, Literal
 
-from steelyard.files.changes import AskError
+from steelyard.files.changes import AskError, asking
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.matching.candidates import tow_of, towed_of
 from steelyard.matching.match import match
@@ -52,10 +52,8 @@ def facts(shelf: Shelf, number: int, others: With) -> Mapping[str, Any]:
 
 def work_of(shelf: Shelf, number: int) -> Work:
     """What follows from one rig of the book; AskError where there is none that stands."""
-    try:
+    with asking(LogbookError):
         found = shelf.work_of(number)
-    except LogbookError as error:
-        raise AskError(str(error)) from None
     _ = found.rig
     return found
 
@@ -63,10 +61,8 @@ def work_of(shelf: Shelf, number: int) -> Work:
 def _rigs(shelf: Shelf) -> tuple[dict[int, Work], list[str]]:
     """Every rig of the book that is not put away, and those that are left out, with why."""
     found, left_out = {}, []
-    try:
+    with asking(LogbookError):
         rows, damaged = shelf.rigs.rows()
-    except LogbookError as error:
-        raise AskError(str(error)) from None
     left_out += [f"Rig {number} is damaged." for number in damaged]
     there = [row for row in rows if not row.away]
     if len(there) > MOST:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from steelyard.files.autosave import Kept
-from steelyard.files.changes import AskError
+from steelyard.files.changes import AskError, asking
 from steelyard.files.reader import parse_rig
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.rigs import MovedOnError, Rigs, RigWork
@@ -124,10 +124,8 @@ class Shelf:
 
     def _made(self, key: str) -> Session:
         number = int(key)
-        try:
+        with asking(LogbookError):
             work = self.rigs.work(number)
-        except LogbookError as error:
-            raise AskError(str(error)) from None
         found = kept(work)
         if not found.states:
             raise AskError(f"Rig {number} is damaged: none of its steps is as it was written.")

@@ -2,15 +2,16 @@
 
 import tomllib
 from collections.abc import Mapping
+from contextlib import closing, suppress
 from typing import Any, Final
 
 from steelyard.assessment import Assessment
-from steelyard.files.changes import AskError
+from steelyard.files.changes import AskError, asking
 from steelyard.files.demo import demo_rigs
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.rigs import RigRow, Rigs
 from steelyard.matching.compare import compare
-from steelyard.web.acts.compare import ASIDE
+from steelyard.web.acts.document import ASIDE
 from steelyard.web.difference import difference
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section, all_of
@@ -72,26 +73,17 @@ def _others(seen: Seen) -> tuple[RigRow, ...]:
     """The other rigs of the book, of a rig of the book, by name."""
     if seen.rig is None or seen.logged.path is None:
         return ()
-    rigs = Rigs(seen.logged.path)
-    try:
+    rows: list[RigRow] = []
+    with closing(Rigs(seen.logged.path)) as rigs, suppress(LogbookError):
         rows = [row for row in rigs.rows()[0] if row.id != seen.rig and not row.away]
-    except LogbookError:
-        return ()
-    finally:
-        rigs.close()
     return tuple(sorted(rows, key=lambda row: row.name.casefold()))
 
 
 def _kept(seen: Seen, number: int) -> State:
     """Another rig of the book as it is now."""
     assert seen.logged.path is not None
-    rigs = Rigs(seen.logged.path)
-    try:
+    with closing(Rigs(seen.logged.path)) as rigs, asking(LogbookError):
         return State.read(rigs.now(number))
-    except LogbookError as error:
-        raise AskError(str(error)) from None
-    finally:
-        rigs.close()
 
 
 SECTION: Final = Section(
