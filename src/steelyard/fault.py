@@ -5,7 +5,9 @@ from dataclasses import dataclass, replace
 from datetime import date, time
 from difflib import get_close_matches
 from reprlib import Repr
-from typing import Any, Final, Self
+from typing import Any, Final, Self, TypedDict
+
+from typing_extensions import Unpack
 
 Path = tuple[str | int, ...]
 SHOWN: Final = 10
@@ -33,11 +35,25 @@ class Fault:
     asks: bool = False
 
 
-class FaultError(ValueError):
-    """Something given that cannot be used; `faults` holds each as data, the text a line each."""
+class _One(TypedDict, total=False):
+    """A `Fault` in its parts."""
 
-    def __init__(self, *faults: Fault) -> None:
-        self.faults = faults
+    due: str
+    found: str
+    hint: str
+    path: Path
+    argument: str
+    file: str
+    line: int | None
+    row: int | None
+
+
+class FaultError(ValueError):
+    """Something given that cannot be used; `faults` holds each as data, the text a line each. One
+    alone may be said by its parts."""
+
+    def __init__(self, *faults: Fault, **one: Unpack[_One]) -> None:
+        self.faults = faults if faults or not one else (Fault(**one),)
         super().__init__("\n".join(self.sentences))
 
     @property
@@ -117,7 +133,7 @@ def dotted(path: Path) -> str:
 def require(given: object, kind: Any, argument: str, due: str) -> None:
     """Refuse what is of another type."""
     if not isinstance(given, kind):
-        raise FaultError(Fault(argument=argument, due=due, found=quoted(given)))
+        raise FaultError(argument=argument, due=due, found=quoted(given))
 
 
 def quoted(found: object, most: int = 60) -> str:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from steelyard.cards.canonical import canonical
 from steelyard.cards.result import Code
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 from steelyard.rig import Rig
 
 FORM: Final = "SYC1"
@@ -95,7 +95,7 @@ def from_base45(text: str) -> bytes:
         n = sum(_DIGITS.index(letter) * 45**i for i, letter in enumerate(group))
         size = len(group) - 1
         if size < 1 or n >= 256**size:
-            raise CodeError(Fault(due="base 45", found=f"{group!r} at letter {at + 1}"))
+            raise CodeError(due="base 45", found=f"{group!r} at letter {at + 1}")
         out += n.to_bytes(size, "big")
     return bytes(out)
 
@@ -108,14 +108,14 @@ def unpacked(texts: Iterable[str]) -> str:
     """
     found = [match for text in texts for match in _CODE.finditer(text)]
     if not found:
-        raise CodeError(Fault(due=f"codes that begin with {FORM}:", found="none"))
+        raise CodeError(due=f"codes that begin with {FORM}:", found="none")
     for match in found:
         if match[1] != FORM[3:]:
             due, other = f"codes of form {FORM[3:]}", f"form {match[1][:20]}"
-            raise CodeError(Fault(due=due, found=other, hint="a newer steelyard reads it"))
+            raise CodeError(due=due, found=other, hint="a newer steelyard reads it")
     sets = {(match[3], match[4]) for match in found}
     if len(sets) > 1:
-        raise CodeError(Fault(due="the codes of one card", found="codes of several"))
+        raise CodeError(due="the codes of one card", found="codes of several")
     count, check = sets.pop()
     return _inflated(_whole(found, int(count)), check)
 
@@ -124,22 +124,21 @@ def _whole(found: list[re.Match[str]], count: int) -> bytes:
     parts = {int(match[2]): match[5] for match in found}
     missing = [str(k) for k in range(1, min(count, 99) + 1) if k not in parts]
     if missing or not 1 <= count <= 99:
-        raise CodeError(Fault(due=f"{count} codes", found=f"no number {', '.join(missing[:6])}"))
+        raise CodeError(due=f"{count} codes", found=f"no number {', '.join(missing[:6])}")
     return b"".join(from_base45(parts[k]) for k in range(1, count + 1))
 
 
 def _inflated(squeezed: bytes, check: str) -> str:
     if f"{zlib.crc32(squeezed):08X}" != check:
-        raise CodeError(Fault(due="codes that agree with their check", found="a letter misread"))
+        raise CodeError(due="codes that agree with their check", found="a letter misread")
     unfolding = zlib.decompressobj(-15)
     try:
         text = unfolding.decompress(squeezed, LONGEST)
         if unfolding.unconsumed_tail or not unfolding.eof:
-            due = f"at most {LONGEST:,} bytes of text"
-            raise CodeError(Fault(due=due, found="more or a cut end"))
+            raise CodeError(due=f"at most {LONGEST:,} bytes of text", found="more or a cut end")
         return text.decode()
     except (zlib.error, UnicodeDecodeError):
-        raise CodeError(Fault(due="a compressed rig file", found="something else")) from None
+        raise CodeError(due="a compressed rig file", found="something else") from None
 
 
 if TYPE_CHECKING:

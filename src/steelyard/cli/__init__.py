@@ -68,7 +68,7 @@ class _Lazy(click.Group):
             code = STOPPED
         except OSError as error:
             hint = (error.strerror or "unknown").lower()
-            refuse(FaultError(Fault(due="room to write the answer", found="none", hint=hint)))
+            refuse(FaultError(due="room to write the answer", found="none", hint=hint))
         raise SystemExit(code if isinstance(code, int) else 0)
 
     def list_commands(self, ctx: click.Context) -> list[str]:

@@ -105,7 +105,7 @@ def row_rig(columns: Sequence[Column], row: Sequence[str], which: Which, head: i
     head: how many cells are due at the most. FileFaultError without file and row.
     """
     if any(row[head:]):
-        raise FileFaultError(Fault(due=f"{head} cells", found=str(len(row))))
+        raise FileFaultError(due=f"{head} cells", found=str(len(row)))
     data: dict[str, Any] = {}
     for column in columns:
         if column.place < len(row) and row[column.place]:

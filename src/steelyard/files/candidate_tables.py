@@ -75,7 +75,7 @@ def read_part(path: Path, which: Which) -> Rig:
     text = read_text(path, "rig file")
     data = toml(text, path.name)
     if which not in data:
-        raise FileFaultError(Fault(file=path.name, due=f"a table [{which}]", found="none"))
+        raise FileFaultError(file=path.name, due=f"a table [{which}]", found="none")
     for key, table in STAND_IN[which].items():
         data.setdefault(key, table)
     return validated(Rig, data, text, path.name)
@@ -89,8 +89,7 @@ def _called(rig: Rig, which: Which, otherwise: str) -> str:
 def _folder(folder: Path, which: Which, names: Names, size: int) -> Iterator[Read]:
     files = [file for file in sorted(folder.glob("*.toml")) if not _is_ticket(file)]
     if not files:
-        due = "rig files (.toml) in it"
-        raise FileFaultError(Fault(file=str(folder), due=due, found="none"))
+        raise FileFaultError(file=str(folder), due="rig files (.toml) in it", found="none")
     for start in range(0, len(files), size):
         rigs, faults = dict[str, Rig](), list[Fault]()
         for file in files[start : start + size]:

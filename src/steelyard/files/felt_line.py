@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any, Final
 
-from steelyard.fault import Fault, FaultError, quoted
+from steelyard.fault import FaultError, quoted
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import validated
 from steelyard.rig import Felt, Rig
@@ -33,7 +33,7 @@ def with_felt(rig: Rig, lines: Sequence[str], stage: str | None) -> Rig:
 def _felt(line: str, stage: str | None) -> Felt:
     match = LINE.fullmatch(line.strip())
     if match is None:
-        raise FaultError(Fault(argument="felt", due=FORMS, found=quoted(line)))
+        raise FaultError(argument="felt", due=FORMS, found=quoted(line))
     what = next(word for word in ("settled", "steady", "swayed") if match[word])
     data: dict[str, Any] = {"what": what, "speed": match["speed"]}
     if match["fewest"]:

@@ -89,7 +89,7 @@ def read_manifest(path: str | Path, rig: Rig) -> Manifest:
 
 def _cell(column: str, due: str, found: str) -> FileFaultError:
     """One cell that cannot be used."""
-    return FileFaultError(Fault(path=(column,), due=due, found=found))
+    return FileFaultError(path=(column,), due=due, found=found)
 
 
 def _csv(path: Path) -> list[list[str]]:
@@ -111,23 +111,21 @@ def _sheet(path: Path) -> list[list[str]]:
 def _lines(rows: list[list[str]], name: str) -> tuple[list[Line], Mapping[str, str]]:
     """The rows below the head by column, and the unit each column's head names."""
     if len(rows) > MOST_ROWS + 1:
-        due, found = f"at most {MOST_ROWS:,} rows", f"{len(rows):,}"
-        raise FileFaultError(Fault(file=name, due=due, found=found))
+        raise FileFaultError(file=name, due=f"at most {MOST_ROWS:,} rows", found=f"{len(rows):,}")
     heads = [_head(cell) for cell in (rows[0] if rows else [])]
     columns = [column for column, _ in heads]
     for needed in NEEDED:
         if columns.count(needed) != 1:
             found = ", ".join(column for column in columns if column) or "none"
-            due = f"one column {needed}"
-            raise FileFaultError(Fault(file=name, row=1, due=due, found=found[:120]))
+            raise FileFaultError(file=name, row=1, due=f"one column {needed}", found=found[:120])
     for column in columns:
         if column and column not in COLUMNS:
             due, found = f"columns among {', '.join(COLUMNS)}", f'"{column[:40]}"'
-            raise FileFaultError(Fault(file=name, row=1, due=due, found=found))
+            raise FileFaultError(file=name, row=1, due=due, found=found)
     for n, row in enumerate(rows[1:], start=2):
         if any(cell.strip() for cell in row[len(columns) :]):
             due = f"{len(columns)} cells as in row 1"
-            raise FileFaultError(Fault(file=name, row=n, due=due, found=str(len(row))))
+            raise FileFaultError(file=name, row=n, due=due, found=str(len(row)))
     lines = [
         Line(number=n, cells=_cells(columns, row))
         for n, row in enumerate(rows[1:], start=2)

@@ -90,7 +90,7 @@ def validated(model: type[Model], data: Mapping[str, Any], text: str, name: str)
         except ValidationError as error:
             raise from_validation(error, text, name, model) from None
     except RecursionError:
-        raise FileFaultError(Fault(file=name, due="fewer tables in each other")) from None
+        raise FileFaultError(file=name, due="fewer tables in each other") from None
 
 
 def read_text(path: Path, noun: str) -> str:
@@ -115,7 +115,7 @@ def read_bytes(path: Path, noun: str, largest: int = LARGEST) -> bytes:
         raise FileFaultError(fault) from None
     if len(data) > largest:
         due, found = f"a {noun} of at most {largest:,} bytes", f"{max(status.st_size, len(data)):,}"
-        raise FileFaultError(Fault(file=path.name, due=due, found=found))
+        raise FileFaultError(file=path.name, due=due, found=found)
     return data
 
 
@@ -123,16 +123,16 @@ def decoded(data: bytes, name: str) -> str:
     """Text in UTF-8, with a byte order mark or without, and no letter that steers a terminal."""
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
         hint = "save it again as UTF-8"
-        raise FileFaultError(Fault(file=name, due="UTF-8 text", found="UTF-16", hint=hint))
+        raise FileFaultError(file=name, due="UTF-8 text", found="UTF-16", hint=hint)
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         found = f"byte {error.object[error.start]:#04x} at {error.start}"
-        raise FileFaultError(Fault(file=name, due="UTF-8 text", found=found)) from None
+        raise FileFaultError(file=name, due="UTF-8 text", found=found) from None
     odd = unprintable(text)
     if odd:
         line, due = text[: text.index(odd)].count("\n") + 1, "text without control characters"
-        raise FileFaultError(Fault(file=name, line=line, due=due, found=quoted(odd)))
+        raise FileFaultError(file=name, line=line, due=due, found=quoted(odd))
     return text
 
 
@@ -156,7 +156,7 @@ def toml(text: str, name: str) -> dict[str, Any]:
         return tomllib.loads(text)
     except RecursionError:
         due = f"at most {LIMITS['depth'].most} {LIMITS['depth'].what}"
-        raise FileFaultError(Fault(file=name, due=due, found="far more")) from None
+        raise FileFaultError(file=name, due=due, found="far more") from None
     except tomllib.TOMLDecodeError as error:
         raise not_toml(name, str(error), text) from None
 
@@ -168,11 +168,9 @@ def not_toml(name: str, why: str, text: str = "") -> FileFaultError:
     for slip, due in _SLIPS:
         if found := slip.search(line):
             return FileFaultError(
-                Fault(file=name, line=int(at[1]) if at else None, due=due, found=found[1])
+                file=name, line=int(at[1]) if at else None, due=due, found=found[1]
             )
-    return FileFaultError(
-        Fault(file=name, due="TOML", found=f"a fault: {why[:1].lower()}{why[1:200]}")
-    )
+    return FileFaultError(file=name, due="TOML", found=f"a fault: {why[:1].lower()}{why[1:200]}")
 
 
 def _check_version(data: Mapping[str, Any], name: str, form: Form) -> None:
@@ -180,10 +178,9 @@ def _check_version(data: Mapping[str, Any], name: str, form: Form) -> None:
     if found is None or next(iter(data)) != key:
         place = "it further down" if found is not None else "none"
         due = f"`{key} = {newest}` as first key"
-        raise FileFaultError(Fault(file=name, line=1, due=due, found=place))
+        raise FileFaultError(file=name, line=1, due=due, found=place)
     if not isinstance(found, int) or isinstance(found, bool) or found < 1:
-        due, shown = str(newest), quoted(str(found))
-        raise FileFaultError(Fault(file=name, path=(key,), due=due, found=shown))
+        raise FileFaultError(file=name, path=(key,), due=str(newest), found=quoted(str(found)))
     if found > newest:
         due, hint = f"at most {newest}", "a newer Steelyard is due"
-        raise FileFaultError(Fault(file=name, path=(key,), due=due, found=str(found), hint=hint))
+        raise FileFaultError(file=name, path=(key,), due=due, found=str(found), hint=hint)

@@ -57,7 +57,7 @@ def read_recording(path: str | Path) -> Recording:
 def parse_recording(text: str, name: str) -> Recording:
     """The recording in CSV text; cells parted by commas, semicolons or tabs."""
     if not text.strip():
-        raise FileFaultError(Fault(file=name, due="a recording", found="an empty file"))
+        raise FileFaultError(file=name, due="a recording", found="an empty file")
     first = text.lstrip().split("\n", 1)[0]
     mark = max(";\t,", key=first.count)
     try:
@@ -103,7 +103,7 @@ def _columns(head: list[str]) -> tuple[dict[str, Column], list[str]]:
             ignored.append(cell.strip()[:40] or "(no name)")
             continue
         if key in found:
-            raise FileFaultError(Fault(due=f"one {key} column", found="another"))
+            raise FileFaultError(due=f"one {key} column", found="another")
         found[key] = _column(key, place, unit)
     if "yaw rate" in found and "articulation" in found:
         ignored.append("yaw rate (articulation is there)")
@@ -117,7 +117,7 @@ def _column(key: str, place: int, unit: str) -> Column:
         given = f'"{unit[:20]}"' if unit else "none"
         due = f'its unit in the header, such as "{key} [{next(iter(sizes))}]"'
         hint = f"one of {', '.join(sizes)}"
-        raise FileFaultError(Fault(path=(key,), due=due, found=given, hint=hint))
+        raise FileFaultError(path=(key,), due=due, found=given, hint=hint)
     return Column(place=place, unit=unit, size=sizes[unit])
 
 
@@ -125,10 +125,10 @@ def _complete(found: dict[str, Column]) -> None:
     examples = {"time": "time [s]", "speed": "speed [mph]"}
     for key, example in examples.items():
         if key not in found:
-            raise FileFaultError(Fault(due=f'a column "{example}"', found=f"no {key}"))
+            raise FileFaultError(due=f'a column "{example}"', found=f"no {key}")
     if "yaw rate" not in found and "articulation" not in found:
         due = 'a column "yaw rate [deg/s]" or "articulation [deg]"'
-        raise FileFaultError(Fault(due=due, found="neither"))
+        raise FileFaultError(due=due, found="neither")
 
 
 def _numbers(rows: Any, wanted: list[Column], name: str, decimal: str) -> tuple[Array, list[int]]:
@@ -140,8 +140,7 @@ def _numbers(rows: Any, wanted: list[Column], name: str, decimal: str) -> tuple[
             table.append(list(_cells(row, wanted, where, decimal)))
             lines.append(rows.line_num)
     if not table:
-        due = "lines of numbers below the header"
-        raise FileFaultError(Fault(file=name, due=due, found="none"))
+        raise FileFaultError(file=name, due="lines of numbers below the header", found="none")
     return np.array(table), lines
 
 
@@ -163,13 +162,12 @@ def _cells(row: list[str], wanted: list[Column], where: Fault, decimal: str) -> 
 def _rising(times: Array, lines: list[int], name: str) -> None:
     missing = np.flatnonzero(np.isnan(times))
     if missing.size:
-        line = lines[missing[0]]
-        raise FileFaultError(Fault(file=name, line=line, due="a time", found="none"))
+        raise FileFaultError(file=name, line=lines[missing[0]], due="a time", found="none")
     back = np.flatnonzero(np.diff(times) <= 0)
     if back.size:
         k = int(back[0])
         found = f"{times[k + 1]:.10g} s after {times[k]:.10g} s"
-        raise FileFaultError(Fault(file=name, line=lines[k + 1], due="time to rise", found=found))
+        raise FileFaultError(file=name, line=lines[k + 1], due="time to rise", found=found)
 
 
 def _whole(
@@ -178,20 +176,18 @@ def _whole(
     """Lines that have a swing and roll, speed filled in where a slower sensor left it empty."""
     known = ~np.isnan(speed)
     if not known.any():
-        raise FileFaultError(Fault(file=name, due="a speed", found="none in any line"))
+        raise FileFaultError(file=name, due="a speed", found="none in any line")
     below = np.flatnonzero(speed < 0)
     if below.size:
         line, found = lines[below[0]], f"{speed[below[0]]:.3g} m/s"
-        raise FileFaultError(Fault(file=name, line=line, due="a speed above zero", found=found))
+        raise FileFaultError(file=name, line=line, due="a speed above zero", found=found)
     if not np.nanmax(speed) > 0:
-        due = "a speed above zero"
-        raise FileFaultError(Fault(file=name, due=due, found="zero in every line"))
+        raise FileFaultError(file=name, due="a speed above zero", found="zero in every line")
     full = np.interp(times, times[known], speed[known])
     there, rolls = ~np.isnan(swing), full > 0
     keep = there & rolls
     if not keep.any():
-        due = "a swing in lines that roll"
-        raise FileFaultError(Fault(file=name, due=due, found="none"))
+        raise FileFaultError(file=name, due="a swing in lines that roll", found="none")
     return swing[keep], times[keep], full[keep], _remarks(known, there, rolls)
 
 

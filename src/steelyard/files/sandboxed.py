@@ -43,7 +43,7 @@ def opened(kind: Kind, data: bytes, name: str) -> Any:
     if "found" in answer:
         return answer["found"]
     plain = {"due": _DUE[kind], "found": "one that cannot be opened"}
-    raise FileFaultError(Fault(file=name, **answer.get("fault", plain)))
+    raise FileFaultError(file=name, **answer.get("fault", plain))
 
 
 def _sheet(data: bytes) -> list[list[str]]:

@@ -15,7 +15,6 @@ from typing import IO, Any, Final
 
 import numpy as np
 
-from steelyard.fault import Fault
 from steelyard.files import table_rows
 from steelyard.files.faults import FileFaultError
 from steelyard.files.limits import LIMITS
@@ -73,8 +72,7 @@ def tables(path: Path, size: int) -> Iterator[Some]:
         yield some
         count += len(some)
     if not count:
-        due = "at least one row below the head"
-        raise FileFaultError(Fault(file=path.name, due=due, found="none"))
+        raise FileFaultError(file=path.name, due="at least one row below the head", found="none")
 
 
 def _way(path: Path) -> Callable[[Path, int], Iterator[Some]]:
@@ -237,7 +235,7 @@ def _faults(path: Path) -> Iterator[None]:
         yield
     except polars().exceptions.PolarsError as error:
         found = f"a fault: {str(error).splitlines()[0][:120]}"
-        raise FileFaultError(Fault(file=path.name, due="Parquet", found=found)) from None
+        raise FileFaultError(file=path.name, due="Parquet", found=found) from None
 
 
 def _text(column: Any) -> Any:

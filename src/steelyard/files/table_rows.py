@@ -68,25 +68,25 @@ def narrow(row: list[str], name: str, number: int) -> list[str]:
     odd = next((found for found in map(unprintable, row) if found), "")
     if odd:
         due = "text without control characters"
-        raise FileFaultError(Fault(file=name, row=number, due=due, found=quoted(odd)))
+        raise FileFaultError(file=name, row=number, due=due, found=quoted(odd))
     return row
 
 
 def not_csv(name: str, error: csv.Error) -> FileFaultError:
     """Text that is no CSV, with what its reader says of it."""
-    return FileFaultError(Fault(file=name, due="CSV", found=f"a fault: {error}"))
+    return FileFaultError(file=name, due="CSV", found=f"a fault: {error}")
 
 
 def no_table(path: Path, why: str) -> FileFaultError:
     """What is at a path is no table."""
-    return FileFaultError(Fault(file=str(path), due="a table", found="none", hint=why))
+    return FileFaultError(file=str(path), due="a table", found="none", hint=why)
 
 
 def _bounded(lines: Iterator[str], name: str, first: int) -> Iterator[str]:
     for number, line in enumerate(lines, start=first):
         if len(line) >= LONGEST:
             due = f"a line under {LONGEST:,} letters"
-            raise FileFaultError(Fault(file=name, line=number, due=due, found="a longer one"))
+            raise FileFaultError(file=name, line=number, due=due, found="a longer one")
         yield line
 
 
@@ -96,7 +96,7 @@ def polars() -> Any:
         import polars as found
     except ModuleNotFoundError:
         due, hint = "Polars to read or write Parquet with", "install steelyard[tables], or use CSV"
-        raise FileFaultError(Fault(due=due, found="none", hint=hint)) from None
+        raise FileFaultError(due=due, found="none", hint=hint) from None
     return found
 
 

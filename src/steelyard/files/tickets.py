@@ -147,14 +147,14 @@ def _passes(rows: Any, *, comma: bool, cells: Cells) -> dict[str, Any]:
     for word in columns:
         if word not in known:
             due, found = f"columns among {', '.join(known)}", f'"{word[:40]}"'
-            raise FileFaultError(Fault(row=1, due=due, found=found))
+            raise FileFaultError(row=1, due=due, found=found)
     if len(columns) < len(head):
         twice = next(
             word for word, _ in head if [w.lower() for w, _ in head].count(word.lower()) > 1
         )
-        raise FileFaultError(Fault(row=1, due="each column once", found=f'"{twice}" twice'))
+        raise FileFaultError(row=1, due="each column once", found=f'"{twice}" twice')
     if "arrangement" not in columns:
-        raise FileFaultError(Fault(row=1, due="a column arrangement", found="none"))
+        raise FileFaultError(row=1, due="a column arrangement", found="none")
     passes: dict[str, Any] = {}
     sure, scales = False, dict[str, Any]()
     for row in rows:
@@ -187,7 +187,7 @@ def _add_pass(
     number: int,
 ) -> None:
     if len(row) > len(columns):
-        raise FileFaultError(Fault(due=f"{len(columns)} cells", found=str(len(row))))
+        raise FileFaultError(due=f"{len(columns)} cells", found=str(len(row)))
     found = {word: cell.strip() for word, cell in zip(columns, row, strict=False) if cell.strip()}
     for word in ("sure", STEP):
         found.pop(word, None)
@@ -195,11 +195,9 @@ def _add_pass(
     key = found.pop("pass", f"pass {len(passes) + 1}")
     if words not in ARRANGEMENTS:
         due, shown = f"an arrangement among {', '.join(ARRANGEMENTS)}", f'"{words[:40]}"'
-        raise FileFaultError(Fault(path=("arrangement",), due=due, found=shown))
+        raise FileFaultError(path=("arrangement",), due=due, found=shown)
     if key in passes:
-        raise FileFaultError(
-            Fault(path=("pass",), due="each pass once", found=f'"{key[:40]}" again')
-        )
+        raise FileFaultError(path=("pass",), due="each pass once", found=f'"{key[:40]}" again')
     one = dict[str, Any](ARRANGEMENTS[words])
     cells[("passes", key)] = (number, "")
     if "stage" in found:
@@ -211,7 +209,7 @@ def _add_pass(
     for word, cell in found.items():
         if comma and word in (*PADS, *OTHERS) and _GROUPED.match(cell):
             due, shown = 'a weight whose point cannot be of thousands, as "1769" or', f'"{cell}"'
-            raise FileFaultError(Fault(path=(word,), due=f'{due} "1769,0"', found=shown))
+            raise FileFaultError(path=(word,), due=f'{due} "1769,0"', found=shown)
     for place, word in enumerate(found):
         cells[("passes", key, "readings", place)] = (number, word)
     passes[key] = one

@@ -25,7 +25,7 @@ class FileThereError(FileFaultError):
 def no_room(path: Path, error: OSError) -> FileFaultError:
     """A file that cannot be written, with what the system says."""
     hint = (error.strerror or str(error)).lower()
-    return FileFaultError(Fault(file=str(path), due="room to write it", found="none", hint=hint))
+    return FileFaultError(file=str(path), due="room to write it", found="none", hint=hint)
 
 
 def write_new(path: Path, content: str | bytes, *, over: bool = False) -> None:

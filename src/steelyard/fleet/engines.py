@@ -13,7 +13,7 @@ from contextlib import contextmanager, suppress
 from itertools import islice
 from typing import Any, Final, TypeVar
 
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 
 R = TypeVar("R")
 PATIENCE: Final = 10.0
@@ -54,7 +54,7 @@ def run(tasks: Iterable[Callable[[], R]], executor: Executor, at_once: int = 1) 
                 yield one.result()
     except BrokenProcessPool:
         due, found = "workers that live until their parts are done", "one that was killed"
-        raise FaultError(Fault(due=due, found=found, hint=KEPT)) from None
+        raise FaultError(due=due, found=found, hint=KEPT) from None
     finally:
         for one in waiting:
             one.cancel()
@@ -102,7 +102,7 @@ def _cluster(address: str) -> Iterator[tuple[Executor, int]]:
         from distributed.comm.core import CommClosedError
     except ModuleNotFoundError:
         hint = "install steelyard[fleet], or leave out --on"
-        raise FaultError(Fault(due="Dask distributed", found="none", hint=hint)) from None
+        raise FaultError(due="Dask distributed", found="none", hint=hint) from None
     try:
         client = Client(address, timeout=PATIENCE, set_as_default=False)
     except (OSError, ValueError, TimeoutError) as error:
@@ -122,7 +122,7 @@ def _cluster(address: str) -> Iterator[tuple[Executor, int]]:
 def _silent(address: str, error: Exception) -> FaultError:
     due = "a Dask scheduler with a worker that answers, as in tcp://host:8786"
     why = f"{type(error).__name__}; {KEPT}"
-    return FaultError(Fault(argument="on", due=due, found=f"none at {address}", hint=why))
+    return FaultError(argument="on", due=due, found=f"none at {address}", hint=why)
 
 
 def prepared() -> str:
@@ -144,4 +144,4 @@ def _same_version(workers: dict[str, str]) -> None:
     for worker, version in workers.items():
         if version != __version__:
             due = f"workers of version {__version__}, as this one is"
-            raise FaultError(Fault(argument="on", due=due, found=f"{version} at {worker}"))
+            raise FaultError(argument="on", due=due, found=f"{version} at {worker}")

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, Protocol
 
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 from steelyard.files.writer import write_new
 from steelyard.fleet.engines import prepared, run
 
@@ -116,13 +116,13 @@ def _begin(job: Job, folder: Path) -> None:
     except OSError as error:
         hint = (error.strerror or "unknown").lower()
         due = "a folder to write parts into"
-        raise FaultError(Fault(argument="out", due=due, found=str(folder), hint=hint)) from None
+        raise FaultError(argument="out", due=due, found=str(folder), hint=hint) from None
     if there is None:
         write_new(path, text)
     elif there != text:
         due, found = "a folder of its own for each job", f"{folder} with another's parts"
         hint = f"{JOB} there says of what; the same question goes on with them"
-        raise FaultError(Fault(argument="out", due=due, found=found, hint=hint))
+        raise FaultError(argument="out", due=due, found=found, hint=hint)
 
 
 def _same(version: str) -> None:
@@ -130,4 +130,4 @@ def _same(version: str) -> None:
 
     if version != __version__:
         due = f"workers of version {__version__}, as this one is"
-        raise FaultError(Fault(argument="on", due=due, found=version))
+        raise FaultError(argument="on", due=due, found=version)

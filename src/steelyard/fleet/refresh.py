@@ -80,7 +80,7 @@ def rigs_at(where: Path) -> Iterator[tuple[str, Rig | tuple[Fault, ...]]]:
         book.close()
     else:
         due = "a folder of rig files, or a book (.sqlite)"
-        raise FaultError(Fault(argument="where", due=due, found=str(where)))
+        raise FaultError(argument="where", due=due, found=str(where))
 
 
 def _kept(book: Rigs, number: int) -> Rig:
@@ -171,7 +171,7 @@ def _before(kept: Path) -> Mapping[str, Any]:
     except (ValueError, KeyError, TypeError, OSError):
         pass
     due = "standings that `steelyard refresh` kept, or no file yet"
-    raise FaultError(Fault(argument="kept", due=due, found=str(kept)))
+    raise FaultError(argument="kept", due=due, found=str(kept))
 
 
 def _changes(before: Mapping[str, Any], now: Mapping[str, Any]) -> Iterator[Changed]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final, TypeAlias, TypeVar, cast
 from pydantic import TypeAdapter, ValidationError
 
 from steelyard.estimate import Estimate
-from steelyard.fault import Fault, FaultError, listed, missing, quoted, require
+from steelyard.fault import FaultError, listed, missing, quoted, require
 from steelyard.files import read_rig
 from steelyard.quantity import Dimension, FillLevel, Level, QuantityError, parse
 from steelyard.rig import Rig
@@ -64,7 +64,7 @@ def whole(number: int, argument: str, low: int, high: int) -> int:
     due = f"a whole number from {low:,} to {high:,}"
     require(number, Integral, argument, due)
     if isinstance(number, bool) or not low <= number <= high:
-        raise FaultError(Fault(argument=argument, due=due, found=quoted(number)))
+        raise FaultError(argument=argument, due=due, found=quoted(number))
     return int(number)
 
 
@@ -97,7 +97,7 @@ def si(number: Number, bound: Bound, argument: str) -> float:
     """A number in SI: text with its unit, or an SI number as it is."""
     found = _si(number, bound.dimension, argument)
     if not bound.holds(found):
-        raise FaultError(Fault(argument=argument, due=bound.due, found=quoted(number)))
+        raise FaultError(argument=argument, due=bound.due, found=quoted(number))
     return found
 
 
@@ -120,14 +120,14 @@ def ranges_of(ranges: Mapping[str, tuple[str, str]]) -> Mapping[str, tuple[str, 
         given: object = ends
         if not isinstance(given, list | tuple) or len(given) != 2:
             due = 'two ends, as in ("40 lb", "140 lb")'
-            raise FaultError(Fault(argument=str(path), due=due, found=quoted(given)))
+            raise FaultError(argument=str(path), due=due, found=quoted(given))
     return ranges
 
 
 def one_of(argument: str, found: Word, known: Sequence[Word]) -> Word:
     """A word that is known; others are refused."""
     if found not in known:
-        raise FaultError(Fault(argument=argument, due=listed(known), found=quoted(found)))
+        raise FaultError(argument=argument, due=listed(known), found=quoted(found))
     return found
 
 
@@ -156,7 +156,7 @@ def taught_by(logbook: Place | None) -> "Iterator[Taught]":
     require(logbook, str | Path | None, "logbook", "the path of a logbook")
     where = Path(logbook) if logbook is not None else default_path()
     if not where.exists():
-        raise FaultError(Fault(argument=str(where), due="a logbook", found="none"))
+        raise FaultError(argument=str(where), due="a logbook", found="none")
     with Logbook.open(where) as book:
         for one in book.lessons():
             if one.evidence is not None and all(piece.sound() for piece in one.evidence):

@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Array, Estimate
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 from steelyard.hitching.bars import CARRYING, Said, bars, due
 from steelyard.hitching.clearance import clearances
 from steelyard.hitching.height import BASE, base, height
@@ -257,19 +257,15 @@ def _verdict(
 
 def _require_no_pin(rig: Rig, restore: float | None) -> None:
     if restore is not None and is_pin(rig):
-        raise FaultError(
-            Fault(due="no share to restore on a fifth wheel or gooseneck", found="one")
-        )
+        raise FaultError(due="no share to restore on a fifth wheel or gooseneck", found="one")
 
 
 def _require_receiver(trial: Trial, steps: Sequence[float] | None) -> None:
     if steps is not None and base(trial) is None:
         raise FaultError(
-            Fault(
-                due="hitch.receiver.height, or hitch.ball_height and hitch.ball_mount.drop, to"
-                " choose among drops",
-                found="neither",
-            )
+            due="hitch.receiver.height, or hitch.ball_height and hitch.ball_mount.drop, to"
+            " choose among drops",
+            found="neither",
         )
 
 

@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from steelyard.fault import Fault, quoted
+from steelyard.fault import quoted
 from steelyard.quantity import Dimension, QuantityError, parse
 from steelyard.quantity.constants import INCH
 
@@ -43,7 +43,7 @@ def drops(name: str, region: str = "north-america") -> tuple[float, ...]:
     sizes = tuple(parse(text.strip(), "length").value for text in texts)
     if not sizes or max(abs(size) for size in sizes) > 0.5 or len(sizes) > 64:
         due = f"{', '.join(kinds())} or up to 64 drops of at most 0.5 m with commas between"
-        raise QuantityError(Fault(due=due, found=quoted(name)))
+        raise QuantityError(due=due, found=quoted(name))
     part = _metric(region) if known else 1.0
     return tuple(sorted({part * size for size in sizes}))
 

@@ -8,7 +8,6 @@ from datetime import datetime
 
 import numpy as np
 
-from steelyard.fault import Fault
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.records import Logged, LoggedReading, Summary, Weighing
 from steelyard.logbook.sound import wall_clock
@@ -117,7 +116,7 @@ def drift(rig_name: str, lines: Sequence[Summary]) -> Drift:
     """The changes over a rig's weighings, given in order of `taken`; two or more."""
     if len(lines) < 2:
         due = f'two weighings or more of the rig "{rig_name}"'
-        raise LogbookError(Fault(due=due, found=str(len(lines))))
+        raise LogbookError(due=due, found=str(len(lines)))
     days = _days(lines)
     return Drift(
         rig_name=lines[-1].rig_name,

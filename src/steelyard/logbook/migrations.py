@@ -169,7 +169,7 @@ def require_ours(connection: sqlite3.Connection, path: Path, newest: int) -> Non
 
 
 def _foreign(path: Path, found: str) -> LogbookError:
-    return LogbookError(Fault(file=str(path), due="a logbook", found=found, hint=AS_IT_IS))
+    return LogbookError(file=str(path), due="a logbook", found=found, hint=AS_IT_IS)
 
 
 def migrate(connection: sqlite3.Connection, migrations: tuple[str, ...]) -> None:

@@ -15,7 +15,6 @@ from pathlib import Path
 from threading import RLock
 from typing import Final, NamedTuple
 
-from steelyard.fault import Fault
 from steelyard.logbook.entries import steps
 from steelyard.logbook.logbook_faults import LogbookError, told
 from steelyard.logbook.migrations import transaction
@@ -181,12 +180,10 @@ class Rigs:
             row = self._row(link, number)
             if row.revision != before:
                 raise MovedOnError(
-                    Fault(
-                        file=self.path.name,
-                        path=("rig", number),
-                        due=f"revision {before}",
-                        found=f"revision {row.revision}: another program has changed it",
-                    )
+                    file=self.path.name,
+                    path=("rig", number),
+                    due=f"revision {before}",
+                    found=f"revision {row.revision}: another program has changed it",
                 )
             link.executemany(
                 "INSERT OR REPLACE INTO rig_state VALUES (?, ?, ?)",
@@ -213,7 +210,7 @@ class Rigs:
             if (row.owner, row.note) != was:
                 found = f"owner {row.owner!r}, note {row.note!r}: it was changed meanwhile"
                 due = "what was shown when it was asked"
-                raise MovedOnError(Fault(path=("rig", number), due=due, found=found))
+                raise MovedOnError(path=("rig", number), due=due, found=found)
             row = replace(row, owner=owner, note=note)
             _put(link, row)
         return row
@@ -290,16 +287,14 @@ class Rigs:
         """What is said of a rig that is not as it was written."""
         due, hint = "it as it was written", "a copy brings back its last sound state"
         path = ("rig", number)
-        return LogbookError(
-            Fault(file=self.path.name, path=path, due=due, found="it damaged", hint=hint)
-        )
+        return LogbookError(file=self.path.name, path=path, due=due, found="it damaged", hint=hint)
 
     def _row(self, link: sqlite3.Connection, number: int) -> RigRow:
         command = f"SELECT {', '.join(_ROW)}, seal FROM rig NOT INDEXED WHERE id = ?"
         found = link.execute(command, (min(max(number, 0), MOST),)).fetchone()
         if found is None:
             due, said = "the number of a rig of the book", str(number)
-            raise LogbookError(Fault(file=self.path.name, due=due, found=said))
+            raise LogbookError(file=self.path.name, due=due, found=said)
         row = _sound(found)
         if row is None:
             raise self.damaged(number)

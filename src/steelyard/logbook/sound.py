@@ -9,7 +9,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.fault import Fault, Path, quoted
+from steelyard.fault import Path, quoted
 from steelyard.logbook.logbook_faults import LogbookError
 from steelyard.logbook.records import LoggedReading, Weighing
 
@@ -26,10 +26,10 @@ def require_sound(weighing: Weighing) -> None:
         _require_text(path, text)
     for path, number in _numbers(weighing):
         if number is not None and not math.isfinite(number):
-            raise LogbookError(Fault(path=path, due="a finite number", found=str(number)))
+            raise LogbookError(path=path, due="a finite number", found=str(number))
     for path, spread in _spreads(weighing):
         if spread < 0:
-            raise LogbookError(Fault(path=path, due="a spread of at least zero", found=str(spread)))
+            raise LogbookError(path=path, due="a spread of at least zero", found=str(spread))
     _require_posterior(weighing)
     _require_evidence(weighing)
 
@@ -59,24 +59,23 @@ def _require_text(path: Path, found: str | None) -> None:
     try:
         (found or "").encode()
     except UnicodeEncodeError:
-        raise LogbookError(Fault(path=path, due="text", found=quoted(found))) from None
+        raise LogbookError(path=path, due="text", found=quoted(found)) from None
 
 
 def _require_posterior(weighing: Weighing) -> None:
     p, path = len(weighing.names), ("posterior",)
     sizes = [len(weighing.scales), len(weighing.mean), len(weighing.cov), *map(len, weighing.cov)]
     if set(sizes) - {p}:
-        due = f"{p} of each, as there are names"
-        raise LogbookError(Fault(path=path, due=due, found=quoted(sizes)))
+        raise LogbookError(path=path, due=f"{p} of each, as there are names", found=quoted(sizes))
     if not (np.isfinite(vector(weighing)).all() and np.isfinite(matrix(weighing)).all()):
-        raise LogbookError(Fault(path=path, due="finite numbers", found="others"))
+        raise LogbookError(path=path, due="finite numbers", found="others")
 
 
 def _require_evidence(weighing: Weighing) -> None:
     for place, one in enumerate(weighing.evidence or ()):
         if not one.sound():
             due = "a belief in typical values of a style before and after the readings"
-            raise LogbookError(Fault(path=("evidence", place), due=due, found="something else"))
+            raise LogbookError(path=("evidence", place), due=due, found="something else")
 
 
 def vector(weighing: Weighing) -> NDArray[np.float64]:
@@ -103,7 +102,7 @@ def wall_clock(text: str, *, end_of_day: bool = False, **where: Any) -> str:
             moment = datetime.fromisoformat(text)
     except ValueError:
         due = "a date and time such as 2025-06-01 14:30"
-        raise LogbookError(Fault(due=due, found=quoted(text), **where)) from None
+        raise LogbookError(due=due, found=quoted(text), **where) from None
     return moment.replace(tzinfo=None).isoformat(timespec="microseconds")
 
 

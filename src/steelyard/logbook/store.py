@@ -149,7 +149,7 @@ class Logbook:
         place. `rig` and `place` are whole names, capitals or not.
         """
         if limit is not None and limit < 1:
-            raise LogbookError(Fault(argument="limit", due="at least 1", found=str(limit)))
+            raise LogbookError(argument="limit", due="at least 1", found=str(limit))
         low = wall_clock(since, argument="since") if since is not None else ""
         high = wall_clock(until, argument="until", end_of_day=True) if until is not None else "~"
         found = [
@@ -172,7 +172,7 @@ class Logbook:
         if entry is None:
             found = str(number) if number <= MOST else "one that none can have"
             due = "the number of a weighing"
-            raise LogbookError(Fault(file=str(self.path), due=due, found=found))
+            raise LogbookError(file=str(self.path), due=due, found=found)
         return entry.whole()
 
     def all(self) -> tuple[Logged, ...]:

@@ -18,7 +18,7 @@ from math import comb
 from typing import Annotated, Final, Literal
 
 from steelyard.assessment import Assessment, StageResult
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 from steelyard.quantity import Dimension, reported
 from steelyard.statics.ledger import Entry
 from steelyard.statics.linkage import group_station
@@ -107,7 +107,7 @@ def _stage(found: Assessment, key: str | None) -> StageResult:
         if stage.key == key:
             return stage
     known = ", ".join(stage.key for stage in found.stages)
-    raise FaultError(Fault(due=f"a stage of {found.rig.name} ({known})", found=f'"{key}"'))
+    raise FaultError(due=f"a stage of {found.rig.name} ({known})", found=f'"{key}"')
 
 
 def _common(

@@ -150,11 +150,11 @@ def _level(raw: Any) -> Level:
     if isinstance(text, str) and "%" in text.split("+")[0].split("±")[0]:
         share = parse(raw, "share")
         if not 0.0 <= share.value <= 1.0:
-            raise QuantityError(Fault(due="a share from 0 to 100 %"))
+            raise QuantityError(due="a share from 0 to 100 %")
         return Level(share=share, volume=None)
     volume = parse(raw, "volume")
     if volume.value < 0:
-        raise QuantityError(Fault(due="a volume of at least zero"))
+        raise QuantityError(due="a volume of at least zero")
     return Level(share=None, volume=volume)
 
 

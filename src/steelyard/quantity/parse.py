@@ -77,7 +77,7 @@ def parted(text: str) -> bool:
 def _from_table(raw: dict[Any, Any], dimension: Dimension) -> Value:
     if "value" not in raw or set(raw) - _KEYS:
         due = "a string or a table with value, spread, basis, includes, kind, sure"
-        raise QuantityError(Fault(due=due, found=quoted(raw)))
+        raise QuantityError(due=due, found=quoted(raw))
     plain = _from_text(str(raw["value"]), dimension)
     spread = raw.get("spread")
     sd = plain.sd if spread is None else _spread(str(spread), plain.value, dimension)
@@ -94,7 +94,7 @@ def _from_table(raw: dict[Any, Any], dimension: Dimension) -> Value:
 
 def _whether(raw: Any) -> bool:
     if not isinstance(raw, bool):
-        raise QuantityError(Fault(due="sure to be true or false", found=quoted(raw)))
+        raise QuantityError(due="sure to be true or false", found=quoted(raw))
     return raw
 
 
@@ -106,8 +106,7 @@ def _joined(text: str, spread: str) -> str:
 def _choice(raw: dict[Any, Any], key: str, allowed: tuple[str, ...], default: Any) -> Any:
     found = raw.get(key, default)
     if found is not default and found not in allowed:
-        due = f"{key} to be one of {', '.join(allowed)}"
-        raise QuantityError(Fault(due=due, found=quoted(found)))
+        raise QuantityError(due=f"{key} to be one of {', '.join(allowed)}", found=quoted(found))
     return found
 
 
@@ -115,7 +114,7 @@ def _words(raw: Any) -> tuple[str, ...] | None:
     if raw is None:
         return None
     if not isinstance(raw, list | tuple) or not all(isinstance(word, str) for word in raw):
-        raise QuantityError(Fault(due="includes to be a list of words", found=quoted(raw)))
+        raise QuantityError(due="includes to be a list of words", found=quoted(raw))
     return tuple(raw)
 
 
@@ -155,11 +154,11 @@ def _spread(text: str, value: float, dimension: Dimension) -> float:
     else:
         half_width = _sum(text, dimension)
     if half_width < 0:
-        raise QuantityError(Fault(due="a spread of at least zero", found=quoted(text.strip())))
+        raise QuantityError(due="a spread of at least zero", found=quoted(text.strip()))
     if half_width > max(WIDEST.get(dimension, 0.0), TIMES * abs(value)):
         due = f"a spread of at most {TIMES} times the number it stands beside"
         hint = "a value known so little is better left out"
-        raise QuantityError(Fault(due=due, found=quoted(text.strip()), hint=hint))
+        raise QuantityError(due=due, found=quoted(text.strip()), hint=hint)
     return half_width / Z95
 
 
@@ -173,7 +172,7 @@ def _sum(text: str, dimension: Dimension) -> float:
     total = scaled[0] + sign * sum(scaled[1:])
     if not abs(total) <= LARGEST:
         due = f"{NOUNS[dimension]} of at most {shown(LARGEST, dimension, 'metric')}"
-        raise QuantityError(Fault(due=due, found=quoted(text.strip())))
+        raise QuantityError(due=due, found=quoted(text.strip()))
     return total
 
 

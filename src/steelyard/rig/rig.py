@@ -90,9 +90,7 @@ class Rig(Listing[N]):
         for name in tables:
             table = table.setdefault(name, {})
             if not isinstance(table, dict):
-                raise FaultError(
-                    Fault(argument=path, due=f"a table at {name}", found=quoted(table))
-                )
+                raise FaultError(argument=path, due=f"a table at {name}", found=quoted(table))
         if value is None:
             table.pop(key, None)
         else:

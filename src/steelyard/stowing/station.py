@@ -6,7 +6,7 @@ from typing import Annotated, Final
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, drawn
-from steelyard.fault import Fault, FaultError, missing, quoted
+from steelyard.fault import FaultError, missing, quoted
 from steelyard.quantity import System, Value, reported
 from steelyard.quantity.show import apart
 from steelyard.ratings import TIGHT, checks
@@ -115,15 +115,14 @@ def _footing(
     place = rig.places[rig.items[name].place]
     if place.length is None:
         key = rig.items[name].place
-        path = ("places", key, "length")
-        raise StationError(Fault(path=path, due="the deck's length", found="none"))
+        raise StationError(path=("places", key, "length"), due="the deck's length", found="none")
     front = place.station.value - place.length.value / 2
     start, end = front + ahead, front + place.length.value - behind
     if end < start:
         system: System = "us" if rig.region in (None, "north-america") else "metric"
         due = f"wheels or ends at most {place.length.text!r} apart, the length of its deck"
         found = quoted(apart(ahead + behind, "length", system, place.length.value))
-        raise StationError(Fault(path=("items", name), due=due, found=found))
+        raise StationError(path=("items", name), due=due, found=found)
     grid = np.linspace(start, end, max(int((end - start) / STEP) + 1, 2))
     share, room, base, sides = _along(rig, name, estimate, grid, confidence, seed)
     off = np.max(np.abs(share - target), axis=0)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from steelyard.assessment import Assessment, assess
 from steelyard.assessment.damped import Damped, damped
 from steelyard.estimate import Estimate
-from steelyard.fault import Fault, FaultError, missing
+from steelyard.fault import FaultError, missing
 from steelyard.ratings import LIKELY, severity
 from steelyard.rig import Rig
 from steelyard.scene import opened
@@ -200,7 +200,7 @@ def _swings(table: Table, before: Assessment) -> bool:
 def _askable(rig: Rig, wish: Wish) -> None:
     """What would leave nothing to solve, told at once and in words."""
     if not rig.items:
-        raise StowError(Fault(path=("items",), due="something to stow", found="nothing"))
+        raise StowError(path=("items",), due="something to stow", found="nothing")
     for name in wish.keep:
         if name not in rig.items:
             raise StowError(missing("items", name, rig.items, argument="keep"))

@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Estimate, Values
-from steelyard.fault import Fault, FaultError, missing
+from steelyard.fault import FaultError, missing
 from steelyard.quantity import Level, Value
 from steelyard.rig import Place, Rig
 from steelyard.stowing.linear import Spot
@@ -90,7 +90,7 @@ def askable(rig: Rig, free: Mapping[str, float]) -> None:
     """Raise WaterError for a tank that is none, holds no fresh water, or has no stages."""
     if free and not rig.stages:
         due = "a rig with stages, whose levels to choose"
-        raise WaterError(Fault(argument="free_water", due=due, found="none"))
+        raise WaterError(argument="free_water", due=due, found="none")
     able = [name for name, tank in rig.trailer.tanks.items() if tank.content in FRESH]
     for name in free:
         if name not in able:

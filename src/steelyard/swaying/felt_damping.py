@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 
 from steelyard.estimate import Array, Values
 from steelyard.estimate.tails import normal_below
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 from steelyard.quantity import Z95, reported
 from steelyard.rig import Felt
 from steelyard.rig.felt import What
@@ -172,12 +172,10 @@ def _possible(one: Felt, told: Telling) -> None:
         return
     low, high = np.quantile(told.ratio, (0.025, 0.975))
     raise FaultError(
-        Fault(
-            path=("felt", told.name),
-            due=f"something that this rig can do at {one.speed.text}, where its damping ratio is"
-            f" {low:z.2f} to {high:z.2f}",
-            found=f'"{told.what}"' + (f" in {one.swings} swings" if one.swings else ""),
-            hint="what was felt stands: look at the stage, the weights and the tyres in the file,"
-            " and drive no faster than was calm",
-        )
+        path=("felt", told.name),
+        due=f"something that this rig can do at {one.speed.text}, where its damping ratio is"
+        f" {low:z.2f} to {high:z.2f}",
+        found=f'"{told.what}"' + (f" in {one.swings} swings" if one.swings else ""),
+        hint="what was felt stands: look at the stage, the weights and the tyres in the file,"
+        " and drive no faster than was calm",
     )

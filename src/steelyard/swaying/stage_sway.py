@@ -7,7 +7,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Values
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 from steelyard.quantity import GRAVITY
 from steelyard.rig import Rig
 from steelyard.scene import DRAWS, Opening, opened, under_way
@@ -113,7 +113,7 @@ def require_speeds(speeds: Sequence[float]) -> None:
     """Raise ValueError for a speed at which nothing rolls forward."""
     for speed in speeds:
         if not speed > 0:
-            raise FaultError(Fault(due="a speed above zero", found=f"{speed:g} m/s"))
+            raise FaultError(due="a speed above zero", found=f"{speed:g} m/s")
 
 
 def require_stable_alone(found: Loads, v: Values, speed: float) -> None:
@@ -127,11 +127,9 @@ def require_stable_alone(found: Loads, v: Values, speed: float) -> None:
         wheelbase = float(np.ravel(v["vehicle.wheelbase"])[0])
         if least < 0 and speed**2 > -wheelbase / least:
             raise FaultError(
-                Fault(
-                    due="a vehicle that runs straight without its trailer",
-                    found=f"one that would spin above {np.sqrt(-wheelbase / least):.0f} m/s",
-                    hint="look at its weight and tyres",
-                )
+                due="a vehicle that runs straight without its trailer",
+                found=f"one that would spin above {np.sqrt(-wheelbase / least):.0f} m/s",
+                hint="look at its weight and tyres",
             )
 
 

@@ -10,7 +10,7 @@ from typing import Any, Final, Literal
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 from steelyard.sweeps.variants import Question, answered
 
 By = Literal["grid", "lhs", "sobol"]
@@ -25,12 +25,11 @@ def how_many(by: By, n: int, count: int) -> int:
     FaultError for too many.
     """
     if n < 1:
-        raise FaultError(Fault(argument="n", due="at least one variant", found=str(n)))
+        raise FaultError(argument="n", due="at least one variant", found=str(n))
     whole = n**count if by == "grid" else n
     if whole > MOST:
         each = f"{n} in each of {count} ranges is " if by == "grid" else ""
-        due = f"at most {MOST:,} variants"
-        raise FaultError(Fault(argument="n", due=due, found=f"{each}{whole:,}"))
+        raise FaultError(argument="n", due=f"at most {MOST:,} variants", found=f"{each}{whole:,}")
     return whole
 
 
@@ -84,7 +83,7 @@ def scipy_stats() -> Any:
         from scipy import stats
     except ModuleNotFoundError:
         hint = "install steelyard[sweep], or sweep a grid without a picture"
-        raise FaultError(Fault(due="SciPy", found="none", hint=hint)) from None
+        raise FaultError(due="SciPy", found="none", hint=hint) from None
     return stats
 
 

@@ -62,7 +62,7 @@ def read_range(text: str) -> Range:
     low, dots, high = (part.strip() for part in ends.partition(BETWEEN))
     if not equals or not dots or not low or not high:
         due = "PATH=LOW..HIGH, as in items.bikes.weight=40 lb..140 lb"
-        raise FaultError(Fault(argument="vary", due=due, found=quoted(text)))
+        raise FaultError(argument="vary", due=due, found=quoted(text))
     return Range(paths=tuple(path.strip() for path in paths.split(",")), low=low, high=high)
 
 
@@ -76,16 +76,14 @@ def varied(rig: Rig, ranges: Sequence[Range]) -> tuple[Rig, tuple[Varied, ...]]:
     for one in ranges:
         for path in one.paths:
             if path in seen:
-                raise FaultError(
-                    Fault(argument="vary", due="each path once", found=f"{path} again")
-                )
+                raise FaultError(argument="vary", due="each path once", found=f"{path} again")
             seen.add(path)
         ends = [_ended(rig, one, text) for text in (one.low, one.high)]
         keys = tuple(_keys(ends[0], path) for path in one.paths)
         low, high = (at(end, keys[0]).value for end in ends)
         if not low < high:
             due, said = "a range from low to high", f"{one.low}{BETWEEN}{one.high}"
-            raise FaultError(Fault(argument="vary", due=due, found=f"{one.paths[0]}={said}"))
+            raise FaultError(argument="vary", due=due, found=f"{one.paths[0]}={said}")
         whole = _stated(whole, rig, ends[0], keys)
         unit = _unit(ends[0], keys[0])
         name = ",".join(one.paths)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from math import hypot
 from typing import Final
 
-from steelyard.fault import Fault, FaultError, missing
+from steelyard.fault import FaultError, missing
 from steelyard.quantity import Level, System, Value, shown
 from steelyard.quantity.columns import F, Floats
 from steelyard.quantity.constants import LITRE
@@ -194,7 +194,7 @@ def _less(
             f"at most {left} {what} in {tank}",
             "say the level where it was filled or dumped",
         )
-        raise TripError(Fault(path=("stages", key), due=due, found=amount, hint=hint))
+        raise TripError(path=("stages", key), due=due, found=amount, hint=hint)
     own = None if start.sd is None else hypot(start.sd, sd / full)
     return replace(start, share=min(max(share, 0.0), 1.0), sd=own)
 

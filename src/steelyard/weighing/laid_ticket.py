@@ -6,7 +6,6 @@ from typing import Any
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Reading, Values, extended, unread
-from steelyard.fault import Fault
 from steelyard.quantity import Mass, Scale
 from steelyard.rig import Item, Place, Rig, Stage, is_pin
 from steelyard.scene import under_way
@@ -160,7 +159,7 @@ def _ahead_of_axles(ticket: Ticket, axle: Array) -> None:
             if station.value > NEAREST * float(axle):
                 due = "jack and scales well ahead of the trailer's axles"
                 found = f"one at {station.text} aft of the ball, the axles at {float(axle):.2f} m"
-                raise TicketError(Fault(path=("passes", name), due=due, found=found))
+                raise TicketError(path=("passes", name), due=due, found=found)
 
 
 def _reading(line: Line, poses: Poses) -> Reading:

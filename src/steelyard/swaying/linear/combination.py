@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 
 
 def _none() -> Array:
@@ -90,23 +90,19 @@ def possible(c: Combination) -> None:
     for name, words in _WORDS.items():
         found = np.asarray(getattr(c, name))
         if not np.all(found > 0):
-            raise FaultError(Fault(due=f"{words} above zero", found=f"{_worst(found)}"))
+            raise FaultError(due=f"{words} above zero", found=f"{_worst(found)}")
     for number, force in enumerate(c.stiffness, start=1):
         if not np.all(np.asarray(force) > 0):
             raise FaultError(
-                Fault(
-                    due=f"tyres that carry load on trailer axle {number}",
-                    found=f"a cornering stiffness of {_worst(np.asarray(force))} N/rad",
-                    hint="is the axle in the air?",
-                )
+                due=f"tyres that carry load on trailer axle {number}",
+                found=f"a cornering stiffness of {_worst(np.asarray(force))} N/rad",
+                hint="is the axle in the air?",
             )
     for number, station in enumerate(c.stations, start=1):
         if not np.all(np.asarray(station) > 0):
             raise FaultError(
-                Fault(
-                    due=f"trailer axle {number} behind the coupling",
-                    found=f"it {_worst(np.asarray(station))} m behind",
-                )
+                due=f"trailer axle {number} behind the coupling",
+                found=f"it {_worst(np.asarray(station))} m behind",
             )
 
 

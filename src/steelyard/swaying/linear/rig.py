@@ -5,7 +5,7 @@ from typing import Any, Final
 import numpy as np
 
 from steelyard.estimate import Array, Values
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 from steelyard.quantity import GRAVITY
 from steelyard.quantity.columns import Floats
 from steelyard.rig import Rig
@@ -126,11 +126,9 @@ def _bodily(rig: Rig[Floats], v: Values) -> None:
     radius = float(np.ravel(v["trailer.yaw_radius"])[0])
     if not 0 < radius < HALF:
         raise FaultError(
-            Fault(
-                due=f"trailer.yaw_radius below {HALF} of the box length, which a body with half its"
-                " mass at each end has",
-                found=f"{radius:.3g} ({rig.name})",
-            )
+            due=f"trailer.yaw_radius below {HALF} of the box length, which a body with half its"
+            " mass at each end has",
+            found=f"{radius:.3g} ({rig.name})",
         )
 
 
@@ -143,11 +141,9 @@ def require_load(found: Loads) -> None:
             first = float(load[stage, 0])
             if not first > 0:
                 raise FaultError(
-                    Fault(
-                        due=f"load on the {name}",
-                        found=f"{first:.0f} N: tyres in the air steer nothing",
-                        hint="look at weights, stations and bars",
-                    )
+                    due=f"load on the {name}",
+                    found=f"{first:.0f} N: tyres in the air steer nothing",
+                    hint="look at weights, stations and bars",
                 )
 
 

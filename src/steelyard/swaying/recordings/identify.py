@@ -18,7 +18,7 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.estimate.tails import student_quantile
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 from steelyard.swaying.recordings.episodes import running_mean
 
 COLUMNS: Final = 7
@@ -85,10 +85,10 @@ def fit(times: Array, swing: Array, half: float) -> Fit:
     Raises ValueError where fewer samples than 12 are there or nothing fits.
     """
     if len(times) < 2 * COLUMNS:
-        raise FaultError(Fault(due=f"at least {2 * COLUMNS} samples", found=f"{len(times)}"))
+        raise FaultError(due=f"at least {2 * COLUMNS} samples", found=f"{len(times)}")
     t, scale = times - times[0], float(np.std(swing))
     if not scale > 0:
-        raise FaultError(Fault(due="a swing", found="none"))
+        raise FaultError(due="a swing", found="none")
     y = swing / scale
     starts = [*pencil(t, y), (0.1 * np.pi / half, np.pi / half)]
     plain = min((_descend(t, y, start, 0.0) for start in starts), key=lambda one: one[1])

@@ -239,30 +239,22 @@ def _strange(found: Fit, t: Array, y: Array) -> bool:
 def _rate(recording: Recording) -> float:
     """Samples a second; ValueError where they are too few or time is in another unit."""
     if len(recording.times) < 2 * PER_SWING:
-        raise FaultError(
-            Fault(due="a recording of some seconds", found=f"{len(recording.times)} lines")
-        )
+        raise FaultError(due="a recording of some seconds", found=f"{len(recording.times)} lines")
     rate = 1.0 / _median_step(recording)
     if rate > 2e4:
         raise FaultError(
-            Fault(
-                due="a few hundred samples a second at most",
-                found=f"{rate:,.0f}: the time looks like s, not ms or us",
-            )
+            due="a few hundred samples a second at most",
+            found=f"{rate:,.0f}: the time looks like s, not ms or us",
         )
     if rate < 0.2:
         raise FaultError(
-            Fault(
-                due="samples a fraction of a second apart",
-                found=f"{1 / rate:,.0f} s: the time looks like ms, not s",
-            )
+            due="samples a fraction of a second apart",
+            found=f"{1 / rate:,.0f} s: the time looks like ms, not s",
         )
     if rate < SLOWEST_RATE:
         raise FaultError(
-            Fault(
-                due=f"at least {SLOWEST_RATE:g} samples a second",
-                found=f"{rate:.1f}: too slow for a trailer's swing of about one a second",
-            )
+            due=f"at least {SLOWEST_RATE:g} samples a second",
+            found=f"{rate:.1f}: too slow for a trailer's swing of about one a second",
         )
     return rate
 
@@ -273,11 +265,9 @@ def require_units(recording: Recording) -> None:
     if usual > 60.0:
         other = "km/h or mph" if recording.speed_unit == "m/s" else "another unit"
         raise FaultError(
-            Fault(
-                due="a speed of the road",
-                found=f"{usual:.0f} m/s in the middle of the recording",
-                hint=f"it looks like {other}, not {recording.speed_unit}",
-            )
+            due="a speed of the road",
+            found=f"{usual:.0f} m/s in the middle of the recording",
+            hint=f"it looks like {other}, not {recording.speed_unit}",
         )
     swing, noise = _greatest(recording)
     turning = recording.quantity == "yaw rate"

@@ -16,7 +16,7 @@ from steelyard.estimate import (
     linearise,
     marginal,
 )
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 from steelyard.quantity import Z95
 from steelyard.rig import Rig
 from steelyard.scene import opened
@@ -96,12 +96,10 @@ def sharpen(
     after = condition(whole, readings)
     if not np.all(np.isfinite(after.mean)):
         raise FaultError(
-            Fault(
-                due="swings like this rig's",
-                found=f"one {np.max(np.abs(off)):.0f} sd from what the rig file foretells"
-                f" at “{plan.title}”, which no such rig can give",
-                hint="look at the stage, the weights and the tyres",
-            )
+            due="swings like this rig's",
+            found=f"one {np.max(np.abs(off)):.0f} sd from what the rig file foretells"
+            f" at “{plan.title}”, which no such rig can give",
+            hint="look at the stage, the weights and the tyres",
         )
     own = marginal(after, before.names)
     pull = np.abs(own.mean - before.mean) / np.maximum(before.sd, 1e-300)

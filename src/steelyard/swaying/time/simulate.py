@@ -10,7 +10,7 @@ from typing import Any, Final, Literal
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.fault import Fault, FaultError
+from steelyard.fault import FaultError
 from steelyard.swaying.time.inputs import Disturbance, steps
 from steelyard.swaying.time.machine import Machine, parameters
 from steelyard.swaying.time.motion import (
@@ -98,7 +98,7 @@ def run(
 def _forward(speed: Any) -> None:
     least = float(np.min(speed))
     if not least > 0:
-        raise FaultError(Fault(due="a speed above zero", found=f"{least:g} m/s"))
+        raise FaultError(due="a speed above zero", found=f"{least:g} m/s")
 
 
 def batch(
