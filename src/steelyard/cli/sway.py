@@ -192,10 +192,8 @@ def command(
     if figure is not None:
         _draw(figure, found, worst, _chart(facts, sharp, worst), trace, facts.name, system)
     if as_json_:
-        print_json(
-            sway_report(facts, found, advice, narrow, trace)
-            | ({"recording": recording_report(heard, told)} if heard else {})
-        )
+        recorded = {"recording": recording_report(heard, told)} if heard else {}
+        print_json({**sway_report(facts, found, advice, narrow, trace), **recorded})
     else:
         weighing = weighed(bare, before[at], system)
         shown = Shown(facts, found, worst, advice, narrow, trace, weighing, system)
