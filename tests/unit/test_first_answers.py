@@ -351,6 +351,10 @@ def test_what_a_trailer_lifts_is_not_within_what_it_may_bear(tmp_path: Path) -> 
     first = CliRunner().invoke(main, ["check", str(path)])
     assert "Do not tow: the trailer lifts the ball." in first.stdout
     assert len(re.findall(r"(?:receiver|ball mount): tongue .* ▲ lifted", first.stdout)) == 2
+    CliRunner().invoke(main, ["card", str(path), "--to", str(tmp_path / "card.html")])
+    front = (tmp_path / "card.html").read_text("utf-8").partition("Tires, cold")[0]
+    ball = re.sub("<[^>]*>", " ", front[front.index("Loads in lb") :])
+    assert re.search(r"\bball\s+-[\d,]+\s+± [\d,]+\s+▲ lifted", ball)
     report = json.loads(CliRunner().invoke(main, ["check", str(path), "--json"]).stdout)
     lifted = {o["name"]: o["standing"] for o in report["stages"][0]["limits"] if o["lifted"]}
     assert lifted == dict.fromkeys(("hitch.receiver.tongue", "hitch.ball_mount.tongue"), "unknown")

@@ -122,6 +122,8 @@ class TestFumes:
             ("generator", "generator"),
             ("fuel-can", "fuel"),
             ("propane_bottle", "propane"),
+            ("gas", "gas"),
+            ("gas strut", ""),
             ("Barbecue", "barbecue"),
             ("grills", "grills"),
             ("refuelling log", ""),

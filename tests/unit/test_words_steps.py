@@ -8,7 +8,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from tests.said import LB, MPH, NONE, answer_of, bare, limit, rig_of, stage_of
+from tests.said import IN, LB, MPH, NONE, answer_of, bare, limit, rig_of, stage_of
 
 from steelyard.fault import Fault
 from steelyard.ratings import LimitStatus
@@ -149,6 +149,10 @@ def test_the_tightest_is_weighed_to_be_surer() -> None:
         (
             limit(70 * MPH, 65 * MPH, measure="speed", title="speed of the tyres"),
             "Stay at 65 mph or less: speed of the tyres allows no more.",
+        ),
+        (
+            limit(2 * IN, 1.875 * IN, measure="length", name="hitch.ball.size"),
+            "takes a ball of 2.00 in or more.",
         ),
         (
             limit(1, 0, measure="fitted", title="spring bars"),

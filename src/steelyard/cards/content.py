@@ -27,7 +27,7 @@ from steelyard.quantity import System, Value, percent, unit_of
 from steelyard.ratings import Verdict
 from steelyard.rig import Rig
 from steelyard.stowing.mend import Mend, mend
-from steelyard.words.assessed import MARKS, coupling, number, system_of
+from steelyard.words.assessed import coupling, number, system_of
 from steelyard.words.headline import Headline, headline
 from steelyard.words.trade import speaking, trade_of
 from steelyard.words.unstated import plainly
@@ -180,7 +180,7 @@ def _load(one: Column, trailer_axles: int, system: System) -> Figure:
         title=axle_title(one.title if one.key == "ball" else one.key, trailer_axles),
         number=number(one.load.value, system),
         spread=f"± {half_width(one.load.sd, system)}",
-        note=MARKS[one.verdict],
+        note=one.mark,
     )
 
 

@@ -66,6 +66,12 @@ class Column:
     also: tuple[LimitStatus, ...] = ()
 
     @property
+    def mark(self) -> str:
+        """Mark and word: what is lifted is not within what it is rated to bear."""
+        lifted = self.limit is not None and stood(self.limit) == LIFTED
+        return LIFTED if lifted else MARKS[self.verdict]
+
+    @property
     def rating(self) -> float | None:
         """The rating that decides, N, where one is known."""
         known = self.limit is not None and self.limit.rating == self.limit.rating
@@ -255,7 +261,7 @@ def _label(one: Column, system: System) -> Label:
     lines = [
         Line(text=weight_spread(one.load, system), size=LARGE, bold=True),
         Line(text=_named(one, system), size=SMALL, fill=FAINT),
-        Line(text=standing(one, system), size=SMALL, bold=one.verdict != "within"),
+        Line(text=standing(one, system), size=SMALL, bold=one.mark != MARKS["within"]),
     ]
     for limit in one.also:
         said = broken(other(limit, system), SMALL, ASIDE, 5, bold=True)
@@ -283,9 +289,9 @@ def part(limit: LimitStatus) -> str:
 
 def standing(one: Column, system: System) -> str:
     """`◐ tight, 118 under its rating`: mark, word and room."""
-    if one.limit is not None and stood(one.limit) == LIFTED:
-        return f"{LIFTED}, by {number(-one.limit.value, system)}"
-    mark = MARKS[one.verdict]
+    mark = one.mark
+    if one.limit is not None and mark == LIFTED:
+        return f"{mark}, by {number(-one.limit.value, system)}"
     if one.limit is None or one.limit.verdict == "unknown":
         return f"{mark}, no rating known"
     side = "over" if one.limit.margin < 0 else "under"
@@ -334,7 +340,7 @@ def _listed(
             words(14, y, str(count), PHONE, bold=True),
             words(32, y, load, LARGE, bold=True),
         ]
-        grave = one.verdict != "within"
+        grave = one.mark != MARKS["within"]
         if lettering(load, LARGE, bold=True) + lettering(said, PHONE, bold=grave) > 336.0:
             y += 16.0
             parts.append(words(32, y, said, PHONE, bold=grave))

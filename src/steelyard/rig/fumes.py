@@ -14,7 +14,7 @@ from steelyard.rig.rig import Rig
 
 _CALLED: Final = re.compile(
     r"\b(generators?|gensets?|fuels?|petrol|gasoline|diesel|kerosene|paraffin|jerry ?cans?|"
-    r"gas (?:cans?|bottles?|cylinders?|tanks?)|propane|butane|lpg|"
+    r"gas (?:cans?|bottles?|cylinders?|tanks?)|gas(?=\s*$)|propane|butane|lpg|"
     r"barbecues?|barbeques?|bbqs?|grills?|charcoal|(?:camp|camping|gas) stoves?)\b"
 )
 

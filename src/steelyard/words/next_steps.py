@@ -250,6 +250,9 @@ def by_what_part(one: LimitStatus, system: System) -> str:
         return f"Fit safety chains of {measured(one.value, one, system)} breaking force each."
     if one.kind == "part's force":
         return f"Fit another: {one.title} of {measured(one.value, one, system)} or more."
+    if one.name == "hitch.ball.size":
+        least = measured(one.value, one, system)
+        return f"Do not tow with this: a trailer of that GVWR takes a ball of {least} or more."
     if one.measure == "pressure":
         return f"Let {one.title} down to {edge} or less, cold."
     if one.measure == "speed":
