@@ -21,6 +21,8 @@ from steelyard.quantity.constants import FOOT, INCH, POUND
         ("-2 ft 6 in", -30),
         ("1,234.5 in", 1234.5),
         ("1e1 in", 10),
+        ("12 feet 6 inches", 150),
+        ("1 foot", 12),
     ],
 )
 def test_lengths(text: str, inches: float) -> None:
@@ -178,6 +180,7 @@ def test_table_keeps_what_was_said() -> None:
         (fields.FillLevel, "0 L", "-1 L", None, None),
         (fields.Economy, "1 km/L", "0 km/L", None, None),
         (fields.Economy, "0.1 L/100km", "0 L/100km", None, None),
+        (fields.Economy, "9,5 l / 100 km", "0 L/100km", None, None),
     ],
 )
 def test_a_field_takes_what_a_road_vehicle_may_have(

@@ -329,6 +329,17 @@ def test_readings_beside_one_that_is_asked_about_are_not_held_against_it() -> No
     assert [abs(one.standardised) > 3 for one in found.readings] == [False] * 3 + [True, False]
 
 
+def test_readings_that_are_asked_about_are_not_held_against_each_other() -> None:
+    """A pass read in kilograms and written in pounds: each of it is expected at some 2.2 times what
+    is written, by the file and the pass that stands; together they told a rear axle of 6,634 lb."""
+    head, first, *rest = _good().splitlines()
+    text = "\n".join((head, first.replace("kg", "lb"), rest[-1]))
+    found = reconcile(weighings.rig("camper"), parse_ticket(text, "t.csv"))
+    assert [one.found for one in found.slips] == ["this pass, which agrees in kg"]
+    told = [(one.value - one.error) / one.value for one in found.readings[:3]]
+    assert told == pytest.approx([1 / 0.45359237] * 3, rel=0.1)
+
+
 def test_the_log_says_what_is_asked_of_a_weighing_still(rig: str) -> None:
     """700 lb written as 700 kg is asked about when it is weighed and when the log shows it; where
     one was sure, or it is written in pounds, neither asks."""

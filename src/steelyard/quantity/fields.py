@@ -162,13 +162,14 @@ def _written_level(level: Level) -> Any:
     return written(level.stated)
 
 
-_BY_HUNDRED = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[Ll]/100\s?km\s*")
+_BY_HUNDRED = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*[Ll]\s?/\s?100\s?km\s*")
 
 
 def _distance_a_litre(raw: Any) -> Any:
     """`"12 L/100km"` turned round into kilometres a litre; anything else as it is."""
     match = _BY_HUNDRED.fullmatch(raw) if isinstance(raw, str) else None
-    return f"{100 / float(match[1])!r} km/L" if match and float(match[1]) > 0 else raw
+    litres = float(match[1].replace(",", ".")) if match else 0.0
+    return f"{100 / litres!r} km/L" if litres > 0 else raw
 
 
 HEAVIEST: Final = 1e5

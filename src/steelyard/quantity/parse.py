@@ -21,6 +21,12 @@ _TERM: Final = re.compile(
     r"(?P<unit>(?:US gal|imp gal|of 1|N[ ·]m|lb[ ·]ft)(?![A-Za-z])|['\"]"
     r"|[A-Za-z°%][A-Za-z0-9/]*)\s*"
 )
+_WORDS: Final = {
+    **dict.fromkeys(("pound", "pounds"), "lb"),
+    **dict.fromkeys(("foot", "feet"), "ft"),
+    **dict.fromkeys(("inch", "inches"), "in"),
+}
+"""Units as they are spoken."""
 _METRIC: Final = frozenset(
     {"kg", "g", "t", "mm", "cm", "m", "km", "L", "N", "kN", "daN", "kPa", "bar", "%", "km/h"}
 )
@@ -201,7 +207,8 @@ def _term(match: re.Match[str], text: str, dimension: Dimension) -> _Term:
             size = float(match["number"].replace(",", "." if decimal else ""))
     except (ValueError, ZeroDivisionError, OverflowError):
         raise QuantityError(_due(text.strip(), dimension)) from None
-    return _Term(number=-size if match["sign"] == "-" else size, unit=match["unit"])
+    unit = _WORDS.get(match["unit"], match["unit"])
+    return _Term(number=-size if match["sign"] == "-" else size, unit=unit)
 
 
 def _wrong_unit(unit: str, text: str, dimension: Dimension) -> Fault:

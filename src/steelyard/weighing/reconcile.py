@@ -114,7 +114,7 @@ def judge(weighed: Weighed) -> Reconciled:
     among, file = _apart(weighed, look.full, test)
     judged = _judged(weighed, look.full, test)
     if slips:
-        judged = _beside_asked(judged, weighed, asked, look.full)
+        judged = _beside_asked(weighed, asked, look.full)
     suspect = _suspect(judged, test)
     held = _held(look)
     return Reconciled(
@@ -208,13 +208,17 @@ def _apart(weighed: Weighed, full: Estimate, test: Tested) -> tuple[Agreement, A
     return apart(full, weighed.readings, test.slope, test.innovation, file, noise)
 
 
-def _beside_asked(
-    judged: tuple[Judged, ...], weighed: Weighed, asked: Weighed, full: Estimate
-) -> tuple[Judged, ...]:
-    """Readings of which no slip is asked, against those that count for something."""
-    beside = _judged(asked, full, linearised(asked, full.mean))
-    rows = zip(judged, beside, weighed.readings, asked.readings, strict=True)
-    return tuple(one if wide.sd > read.sd else other for one, other, read, wide in rows)
+def _beside_asked(weighed: Weighed, asked: Weighed, full: Estimate) -> tuple[Judged, ...]:
+    """Each reading as it stands, against those others that count for something."""
+    rows = []
+    for one, read in zip(
+        _judged(asked, full, linearised(asked, full.mean)), weighed.readings, strict=True
+    ):
+        own = one.error_sd**2 - one.own_sd**2 + read.sd**2  # what others leave open, and its own
+        sd = float(np.sqrt(max(own, read.sd**2)))
+        least, off = one.detectable * sd / one.error_sd, one.error / sd
+        rows.append(replace(one, own_sd=read.sd, error_sd=sd, detectable=least, standardised=off))
+    return tuple(rows)
 
 
 def _judged(weighed: Weighed, full: Estimate, test: Tested) -> tuple[Judged, ...]:
