@@ -113,3 +113,32 @@ def test_figure_is_drawn(camper: Path, tmp_path: Path) -> None:
     result = _run(str(camper), "--stage", "back-home", "--gust", "9 m/s", "--figure", str(path))
     assert result.exit_code in (0, 1, 3)
     assert path.read_text(encoding="utf-8").startswith("<svg ")
+
+
+@pytest.mark.parametrize(("at", "grows"), [("16 ft", True), ("10 ft", False)])
+def test_a_swing_that_grows_is_not_towed(tmp_path: Path, at: str, grows: bool) -> None:
+    """1,800 lb 4 ft behind the axles, of 3,100 in all, put less than nothing on the ball (150 lb −
+    600): no number says more than not to tow it so. 2 ft ahead of them it is 450 lb."""
+    path = tmp_path / "utility.toml"
+    path.write_text(UTILITY.replace("16 ft", at), "utf-8")
+    told = CliRunner().invoke(main, ["sway", str(path)])
+    assert ("1. Do not tow it loaded so at 62 mph" in told.stdout) is grows
+
+
+UTILITY = """format = 1
+region = "north-america"
+everything_listed = true
+[vehicle]
+class = "mid-size-pickup"
+[trailer]
+style = "open-utility"
+gvwr = "5000 lb"
+empty = { weight = "1300 lb", tongue_weight = "150 lb" }
+axles = { count = 2, station = "12 ft", gawr = "2500 lb" }
+[places.deck]
+station = "12 ft"
+[items.gravel]
+weight = "1800 lb"
+place = "deck"
+station = "16 ft"
+"""

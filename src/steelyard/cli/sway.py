@@ -294,10 +294,17 @@ def _first(shown: Shown) -> Iterator[str]:
     if fitted_line(shown.rig):
         yield paragraph(fitted_line(shown.rig))
     yield ""
-    yield from do_next((*_slides(shown), *step_lines(shown.advice, system)))
+    yield from do_next((*_grows(worst, system), *_slides(shown), *step_lines(shown.advice, system)))
     yield from _looked_at(shown)
     yield paragraph("With --all: damping from speed to speed, and every move that helps.")
     yield from (paragraph(line) for line in CAUTIONS)
+
+
+def _grows(worst: StageSway, system: System) -> Iterator[str]:
+    """Where a swing likely grows at the speed asked about, no move of a few pounds comes first."""
+    if worst.at_damping.value < 0:
+        at = said_speed(worst.chosen_speed, system)
+        yield f"Do not tow it loaded so at {at}: a swing grows. Load it anew, then look again."
 
 
 def _slides(shown: Shown) -> Iterator[str]:
