@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from steelyard.cli import options
-from steelyard.cli.log_words import compared, count, drifted, listed, read_in, shown_whole
+from steelyard.cli.log_words import compared, drifted, listed, read_in, shown_whole
 from steelyard.cli.options import about, fail, print_json
 from steelyard.fault import Fault, FaultError
 from steelyard.files import write_new
@@ -21,6 +21,7 @@ from steelyard.logbook.records import Logged, Summary
 from steelyard.logbook.store import Logbook
 from steelyard.logbook.where import default_path
 from steelyard.quantity import System
+from steelyard.words.weighed import counted
 
 LARGEST = 200_000_000
 """Bytes of an export that is read back: some thousand weighings."""
@@ -33,6 +34,9 @@ logbook_option = click.option(
 )
 _since = click.option("--since", metavar="DATE", help="Taken on this day or later.")
 _until = click.option("--until", metavar="DATE", help="Taken on this day or earlier.")
+_shown_options = options.both(
+    logbook_option, options.both(options.units_option, options.json_option)
+)
 
 
 @click.group("log")
@@ -50,9 +54,7 @@ def command() -> None:
 @_since
 @_until
 @click.option("--limit", type=int, metavar="N", help="Only the last N.")
-@logbook_option
-@options.units_option
-@options.json_option
+@_shown_options
 def list_(
     rig: str | None,
     place: str | None,
@@ -78,9 +80,7 @@ def list_(
 
 @command.command("show")
 @click.argument("number", metavar="ID", type=int)
-@logbook_option
-@options.units_option
-@options.json_option
+@_shown_options
 def show(number: int, book_path: str | None, units: str | None, *, as_json_: bool) -> None:
     """Show one weighing with its readings."""
     with opened(book_path) as book:
@@ -103,9 +103,7 @@ def _asked(found: Logged) -> tuple[str, ...]:
 @command.command("compare")
 @click.argument("first", metavar="A", type=int)
 @click.argument("second", metavar="B", type=int)
-@logbook_option
-@options.units_option
-@options.json_option
+@_shown_options
 def compare(
     first: int, second: int, book_path: str | None, units: str | None, *, as_json_: bool
 ) -> None:
@@ -122,9 +120,7 @@ def compare(
 @click.argument("rig", metavar="RIG")
 @_since
 @_until
-@logbook_option
-@options.units_option
-@options.json_option
+@_shown_options
 def drift(
     rig: str,
     since: str | None,
@@ -184,7 +180,7 @@ def import_(path: str, book_path: str | None) -> None:
         entries = from_json(text)
     with opened(book_path, new=True) as book:
         brought = book.bring_in(entries)
-    click.echo(f"Added {count(brought.added)}; {brought.known} were there already.")
+    click.echo(f"Added {counted(brought.added, 'weighing')}; {brought.known} were there already.")
 
 
 @contextmanager

@@ -11,6 +11,7 @@ from steelyard.logbook.sound import wall_clock
 from steelyard.quantity import Z95, System, percent, to_border, with_spread
 from steelyard.quantity.units import BORDER_UNIT, dimension_of
 from steelyard.words.assessed import MARKS
+from steelyard.words.weighed import counted
 
 _NONE: Final = "-"
 _DOUBT: Final = MARKS["exceeded"][0]
@@ -27,11 +28,6 @@ def read_in(logged: Logged, asked: str | None) -> System:
     units = [reading.unit for reading in logged.weighing.readings]
     metric = sum(unit in ("kg", "t", "g", "m", "cm", "mm", "kPa", "bar", "L") for unit in units)
     return "metric" if 2 * metric > len(units) else "us"
-
-
-def count(n: int) -> str:
-    """`1 weighing`, `2 weighings`."""
-    return f"{n} weighing" if n == 1 else f"{n} weighings"
 
 
 def _clip(text: str, width: int) -> str:
@@ -209,7 +205,7 @@ def drifted(found: Drift, system: System) -> Iterator[str]:
     end, start = (date.fromisoformat(one) for one in ends)
     yield paragraph(
         f"{_clip(found.rig_name, 60)}: {_told(found.trailer_kg.ends, system)} from {first} to"
-        f" {last} ({(end - start).days:,} days, {count(found.weighings)})."
+        f" {last} ({(end - start).days:,} days, {counted(found.weighings, 'weighing')})."
     )
     yield ""
     slopes = (

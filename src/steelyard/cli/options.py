@@ -74,12 +74,12 @@ shipped_option = click.option(
 )
 
 
-def _both(first: _Option, second: _Option) -> _Option:
+def both(first: _Option, second: _Option) -> _Option:
     """Two options that go together, in this order."""
     return lambda command: first(second(command))
 
 
-rig_argument = _both(shipped_option, click.argument("rig", type=click.Path(path_type=str)))
+rig_argument = both(shipped_option, click.argument("rig", type=click.Path(path_type=str)))
 """A rig file, and whether the owner's own typical values are left out."""
 
 
@@ -98,7 +98,7 @@ units_option = click.option(
     default=None,
     help="Units of the answer; by the rig's region when left out.",
 )
-answer_options = _both(json_option, units_option)
+answer_options = both(json_option, units_option)
 
 
 def _sources(ctx: click.Context, param: click.Parameter, raw: bool) -> None:  # noqa: FBT001
@@ -106,7 +106,7 @@ def _sources(ctx: click.Context, param: click.Parameter, raw: bool) -> None:  # 
     ctx.meta[SOURCES] = raw
 
 
-detail_options = _both(
+detail_options = both(
     click.option(
         "--all", "everything", is_flag=True, help="All of it, not the first answer alone."
     ),
@@ -137,7 +137,7 @@ with_option = click.option(
     help="A weighing to be sharper by: a ticket (TOML or CSV), or log:N, weighing N of the "
     "default logbook carried over to this rig.",
 )
-judging_options = _both(tight_option, with_option)
+judging_options = both(tight_option, with_option)
 FIGURES = ("svg", "png", "pdf")
 
 

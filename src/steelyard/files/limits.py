@@ -1,15 +1,13 @@
 """How much a file may hold: every reader's bounds, in one table that the documentation prints."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from steelyard.fault import Fault, Path, quoted
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Limit:
+class Limit(NamedTuple):
     """At most so many of something in a kind of file."""
 
     most: int
@@ -17,43 +15,39 @@ class Limit:
     where: str
 
 
-def _limit(most: int, what: str, where: str) -> Limit:
-    return Limit(most=most, what=what, where=where)
-
-
 _TOML: Final = "rig file or ticket"
 LIMITS: Final[Mapping[str, Limit]] = MappingProxyType(
     {
-        "bytes": _limit(1_000_000, "bytes", "rig file, ticket, list of items or codes' text"),
-        "recording bytes": _limit(20_000_000, "bytes", "recording"),
-        "sheet bytes": _limit(10_000_000, "bytes", "spreadsheet"),
-        "picture bytes": _limit(50_000_000, "bytes", "picture or PDF"),
-        "export bytes": _limit(200_000_000, "bytes", "logbook's export"),
-        "unpacked bytes": _limit(100_000_000, "bytes once unpacked", "spreadsheet"),
-        "parts": _limit(1000, "parts", "spreadsheet"),
-        "dots": _limit(200, "dots in a line", _TOML),
-        "digits": _limit(100, "digits in a number", _TOML),
-        "depth": _limit(16, "tables or lists in each other", _TOML),
-        "letters": _limit(100, "letters in a number with its unit", "any file"),
-        "line": _limit(1_000_000, "letters in a line", "table of vehicles or trailers"),
-        "columns": _limit(400, "columns", "table, list, recording or spreadsheet"),
-        "cell": _limit(2000, "letters in a cell", "table, list, recording or spreadsheet"),
-        "rows": _limit(5000, "rows", "list of items"),
-        "pixels": _limit(150_000_000, "pixels", "picture or page"),
-        "pages": _limit(20, "pages", "PDF"),
-        "items": _limit(500, "items", "rig file"),
-        "places": _limit(200, "places", "rig file"),
-        "people": _limit(20, "people", "rig file"),
-        "stages": _limit(60, "stages", "rig file"),
-        "trailer.tanks": _limit(40, "tanks", "rig file"),
-        "vehicle.tanks": _limit(40, "tanks", "rig file"),
-        "vehicle.seats": _limit(40, "seats", "rig file"),
-        "trailer.equipment": _limit(200, "things", "rig file"),
-        "hitch.reducers": _limit(10, "reducers", "rig file"),
-        "passes": _limit(200, "passes", "ticket"),
-        "scales": _limit(50, "scales", "ticket"),
-        "readings": _limit(200, "readings in a pass", "ticket"),
-        "list": _limit(1000, "entries in a list", _TOML),
+        "bytes": Limit(1_000_000, "bytes", "rig file, ticket, list of items or codes' text"),
+        "recording bytes": Limit(20_000_000, "bytes", "recording"),
+        "sheet bytes": Limit(10_000_000, "bytes", "spreadsheet"),
+        "picture bytes": Limit(50_000_000, "bytes", "picture or PDF"),
+        "export bytes": Limit(200_000_000, "bytes", "logbook's export"),
+        "unpacked bytes": Limit(100_000_000, "bytes once unpacked", "spreadsheet"),
+        "parts": Limit(1000, "parts", "spreadsheet"),
+        "dots": Limit(200, "dots in a line", _TOML),
+        "digits": Limit(100, "digits in a number", _TOML),
+        "depth": Limit(16, "tables or lists in each other", _TOML),
+        "letters": Limit(100, "letters in a number with its unit", "any file"),
+        "line": Limit(1_000_000, "letters in a line", "table of vehicles or trailers"),
+        "columns": Limit(400, "columns", "table, list, recording or spreadsheet"),
+        "cell": Limit(2000, "letters in a cell", "table, list, recording or spreadsheet"),
+        "rows": Limit(5000, "rows", "list of items"),
+        "pixels": Limit(150_000_000, "pixels", "picture or page"),
+        "pages": Limit(20, "pages", "PDF"),
+        "items": Limit(500, "items", "rig file"),
+        "places": Limit(200, "places", "rig file"),
+        "people": Limit(20, "people", "rig file"),
+        "stages": Limit(60, "stages", "rig file"),
+        "trailer.tanks": Limit(40, "tanks", "rig file"),
+        "vehicle.tanks": Limit(40, "tanks", "rig file"),
+        "vehicle.seats": Limit(40, "seats", "rig file"),
+        "trailer.equipment": Limit(200, "things", "rig file"),
+        "hitch.reducers": Limit(10, "reducers", "rig file"),
+        "passes": Limit(200, "passes", "ticket"),
+        "scales": Limit(50, "scales", "ticket"),
+        "readings": Limit(200, "readings in a pass", "ticket"),
+        "list": Limit(1000, "entries in a list", _TOML),
     }
 )
 """By key; those that are a path of tables hold for what stands there."""

@@ -52,8 +52,5 @@ def _row(
 
 
 SECTION: Final = Section(
-    name="assumed",
-    title="Assumed",
-    about="what nobody stated, the biggest effect first; state it here",
-    facts=facts,
+    "assumed", "Assumed", "what nobody stated, the biggest effect first; state it here", facts
 )

@@ -20,7 +20,7 @@ REST: Final = 2.5
 """s without an act after which a search is begun: whoever is still moving things reads none."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Section:
     """name: of the part and of its template; title: in the index, with one line on what it is for;
     facts: what the template shows, for a session as seen and a look; slow: worked out after the

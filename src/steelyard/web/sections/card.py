@@ -19,6 +19,4 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     }
 
 
-SECTION: Final = Section(
-    name="card", title="The card", about="one sheet, two sides, to keep in the vehicle", facts=facts
-)
+SECTION: Final = Section("card", "The card", "one sheet, two sides, to keep in the vehicle", facts)

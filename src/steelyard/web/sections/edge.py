@@ -30,6 +30,4 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     }
 
 
-SECTION: Final = Section(
-    name="edge", title="Sway in a line", about="from what speed it grows", facts=facts, slow=True
-)
+SECTION: Final = Section("edge", "Sway in a line", "from what speed it grows", facts, slow=True)

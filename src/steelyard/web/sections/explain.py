@@ -87,10 +87,10 @@ def _kept(seen: Seen, number: int) -> State:
 
 
 SECTION: Final = Section(
-    name="explain",
-    title="Why they differ",
-    about="two loadings or two rigs, by what each thing does to the ball",
-    facts=facts,
+    "explain",
+    "Why they differ",
+    "two loadings or two rigs, by what each thing does to the ball",
+    facts,
     slow=True,
     own=all_of,
 )

@@ -90,11 +90,6 @@ def reading(about: str, rig: Rig) -> str:
     return "trailer-alone/tongue-scale:"
 
 
-SECTION: Final = Section(
-    name="headline",
-    title="The verdict",
-    about="in one second, with one thing to do",
-    facts=facts,
-)
+SECTION: Final = Section("headline", "The verdict", "in one second, with one thing to do", facts)
 MENDED: Final = replace(SECTION, facts=partial(facts, mending=True), slow=True, breath=REST)
 """The headline when the moves that mend it are at hand: in the place of the first."""

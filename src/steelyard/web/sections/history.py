@@ -40,10 +40,5 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
 
 
 SECTION: Final = Section(
-    name="history",
-    title="History",
-    about="each weighing, and what changed between",
-    facts=facts,
-    slow=True,
-    own=all_of,
+    "history", "History", "each weighing, and what changed between", facts, slow=True, own=all_of
 )

@@ -51,8 +51,8 @@ def _row(rig: Rig, one: Entry, system: System) -> dict[str, str]:
 
 
 SECTION: Final = Section(
-    name="ledger",
-    title="What makes it up",
-    about="each thing's weight by where it stands, adding up to the tongue weight",
-    facts=facts,
+    "ledger",
+    "What makes it up",
+    "each thing's weight by where it stands, adding up to the tongue weight",
+    facts,
 )

@@ -100,9 +100,4 @@ def _weigh(one: LimitStatus) -> str:
     return f"May be {way}: weigh"
 
 
-SECTION: Final = Section(
-    name="limits",
-    title="Limits",
-    about="every rating and rule, the deciding one first",
-    facts=facts,
-)
+SECTION: Final = Section("limits", "Limits", "every rating and rule, the deciding one first", facts)

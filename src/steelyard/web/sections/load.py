@@ -65,6 +65,4 @@ def _chip(name: str, item: Item, weight: Parameter, system: System) -> dict[str,
     }
 
 
-SECTION: Final = Section(
-    name="load", title="Load", about="what rides where; move it, add it, plan it", facts=facts
-)
+SECTION: Final = Section("load", "Load", "what rides where; move it, add it, plan it", facts)

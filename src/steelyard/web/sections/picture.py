@@ -28,4 +28,4 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     }
 
 
-SECTION: Final = Section(name="picture", title="The drawing", about="to scale", facts=facts)
+SECTION: Final = Section("picture", "The drawing", "to scale", facts)

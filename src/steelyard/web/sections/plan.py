@@ -108,9 +108,5 @@ def _ball(stage: StageResult, system: System) -> str:
 
 
 SECTION: Final = Section(
-    name="plan",
-    title="Find places",
-    about="where everything should ride, for the whole trip",
-    facts=facts,
-    own=all_of,
+    "plan", "Find places", "where everything should ride, for the whole trip", facts, own=all_of
 )

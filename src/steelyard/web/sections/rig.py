@@ -191,9 +191,9 @@ def _title(path: tuple[str, ...]) -> str:
 
 
 SECTION: Final = Section(
-    name="rig",
-    title="The rig",
-    about="everything in the rig file; open, begin, save",
-    facts=facts,
+    "rig",
+    "The rig",
+    "everything in the rig file; open, begin, save",
+    facts,
     own=lambda seen: (seen.path, seen.name),
 )

@@ -72,9 +72,9 @@ def _decides(stage: StageResult, system: System) -> dict[str, str] | None:
 
 
 SECTION: Final = Section(
-    name="sentence",
-    title="The answer",
-    about="in one sentence, with its spread",
-    facts=facts,
+    "sentence",
+    "The answer",
+    "in one sentence, with its spread",
+    facts,
     own=lambda seen: (seen.path, seen.remark, seen.clash),
 )

@@ -149,10 +149,5 @@ def _unlike(move: Move, rig: Rig, see: dict[str, str] | None, system: System) ->
 
 
 SECTION: Final = Section(
-    name="sway",
-    title="Sway",
-    about="how fast a swing dies out, and what moves that",
-    facts=facts,
-    slow=True,
-    own=all_of,
+    "sway", "Sway", "how fast a swing dies out, and what moves that", facts, slow=True, own=all_of
 )

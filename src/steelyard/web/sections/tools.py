@@ -54,10 +54,10 @@ def facts(seen: Seen, look: Look, *, mending: bool = False) -> Mapping[str, Any]
 
 
 SECTION: Final = Section(
-    name="tools",
-    title="At hand",
-    about="rig and stage, undo and save",
-    facts=facts,
+    "tools",
+    "At hand",
+    "rig and stage, undo and save",
+    facts,
     own=lambda seen: (seen.path, seen.rig, seen.can_undo, seen.can_redo, seen.unsaved),
 )
 MENDED: Final = replace(SECTION, facts=partial(facts, mending=True), slow=True, breath=REST)

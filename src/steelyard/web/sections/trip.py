@@ -47,6 +47,4 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
     }
 
 
-SECTION: Final = Section(
-    name="trip", title="The trip", about="every stage, the worst one marked", facts=facts
-)
+SECTION: Final = Section("trip", "The trip", "every stage, the worst one marked", facts)

@@ -256,17 +256,15 @@ def _own(name: str, seen: Seen) -> Hashable:
 
 
 def _sections() -> Iterator[Section]:
-    yield Section(name="start", title="What stands here", about="", facts=start)
+    yield Section("start", "What stands here", "", start)
     for stop in every_stop():
         facts = partial(stop_facts, stop.name)
         name = f"stop-{stop.name}"
         own = partial(_own, stop.name)
-        yield Section(
-            name=name, title=stop.title, about=stop.about, facts=facts, template="stop", own=own
-        )
-    yield Section(name="list", title="All stops", about="", facts=list_facts)
-    yield Section(name="known", title="Known so far", about="", facts=known_facts)
-    yield Section(name="foot", title="The verdict so far", about="", facts=foot_facts)
+        yield Section(name, stop.title, stop.about, facts, template="stop", own=own)
+    yield Section("list", "All stops", "", list_facts)
+    yield Section("known", "Known so far", "", known_facts)
+    yield Section("foot", "The verdict so far", "", foot_facts)
 
 
 WALK: Final = tuple(_sections())

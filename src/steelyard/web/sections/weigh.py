@@ -327,9 +327,9 @@ def _decides(stage: StageResult, system: System) -> str | None:
 
 
 SECTION: Final = Section(
-    name="weigh",
-    title="Readings",
-    about="type what the scale says; see what it changes",
-    facts=facts,
+    "weigh",
+    "Readings",
+    "type what the scale says; see what it changes",
+    facts,
     own=lambda seen: (seen.logged, today()),
 )

@@ -53,9 +53,9 @@ def _row(one: Advice) -> dict[str, Any]:
 
 
 SECTION: Final = Section(
-    name="weigh_next",
-    title="What to weigh next",
-    about="which reading would sharpen the answer most",
-    facts=facts,
+    "weigh_next",
+    "What to weigh next",
+    "which reading would sharpen the answer most",
+    facts,
     slow=True,
 )
