@@ -20,8 +20,7 @@ from steelyard.matching.block_answers import block, drawn
 from steelyard.matching.candidates import tow_of, towed_of
 from steelyard.matching.pair_rows import DRAWS
 from steelyard.matching.passes import Pass
-from steelyard.quantity.columns import F
-from steelyard.quantity.value import N
+from steelyard.quantity import F, N
 from steelyard.ratings.judge import TIGHT
 from steelyard.rig.base import Fact
 from steelyard.sweeps.ranges import read_range, varied

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from steelyard.assessment.places import spots
-from steelyard.quantity import GRAVITY, Z95
-from steelyard.quantity.constants import POUND, US_GALLON
+from steelyard.quantity import GRAVITY, POUND, Z95
+from steelyard.quantity.constants import US_GALLON
 from steelyard.rig import Rig
 from steelyard.statics.linkage import linkage
 from steelyard.statics.loads import loads

@@ -7,8 +7,8 @@ import pytest
 
 from steelyard.files import parse_rig
 from steelyard.files.demo import demo_rigs
-from steelyard.quantity import GRAVITY, POUND, Z95
-from steelyard.quantity.constants import FOOT, INCH, US_GALLON
+from steelyard.quantity import FOOT, GRAVITY, INCH, POUND, Z95
+from steelyard.quantity.constants import US_GALLON
 from steelyard.rig import Rig
 from steelyard.statics.prior import prior
 from steelyard.typical import fill

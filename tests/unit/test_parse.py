@@ -5,8 +5,16 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter, ValidationError
 
-from steelyard.quantity import Dimension, QuantityError, fields, parse, written_like
-from steelyard.quantity.constants import FOOT, INCH, POUND
+from steelyard.quantity import (
+    FOOT,
+    INCH,
+    POUND,
+    Dimension,
+    QuantityError,
+    fields,
+    parse,
+    written_like,
+)
 
 
 @pytest.mark.parametrize(

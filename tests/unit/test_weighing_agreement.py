@@ -16,7 +16,7 @@ from tests.weighings import platform
 
 from steelyard.estimate import Array
 from steelyard.fault import Fault
-from steelyard.quantity.constants import POUND
+from steelyard.quantity import POUND
 from steelyard.weighing.agreement import Agreement
 from steelyard.weighing.excess import excesses, given
 from steelyard.weighing.laid_ticket import Weighed

@@ -549,8 +549,6 @@ def test_what_gives_off_fumes() -> None:
     rig = rig_of(places=places, items=items)
     (said,) = fumes_words(rig)
     assert said.startswith("Does generator hold fuel or give off fumes? Then it rides outside only")
-    assert fumes_words(rig, ("cot",)) == []
-    assert fumes_words(rig, ("generator",)) == [said]
     assert "Then it rides outside only, and it is inside now; if not, say" in said
     out = rig_of(places={"room": {"station": "4 m", "room": "outside"}}, items=items)
     assert "inside" not in fumes_words(out)[0]

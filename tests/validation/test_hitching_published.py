@@ -13,7 +13,8 @@ from tests.rigs import plain
 
 from steelyard.hitching.fit import fit
 from steelyard.hitching.result import Match
-from steelyard.quantity.constants import INCH, POUND, POUND_FORCE
+from steelyard.quantity import INCH, POUND
+from steelyard.quantity.constants import POUND_FORCE
 from steelyard.rig import Rig
 
 pytestmark = pytest.mark.seen

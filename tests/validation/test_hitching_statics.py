@@ -19,7 +19,7 @@ from steelyard.hitching.height import best_step
 from steelyard.hitching.jack import slackening
 from steelyard.hitching.result import Fit, Step
 from steelyard.hitching.trial import Trial, Tried
-from steelyard.quantity.constants import GRAVITY, INCH
+from steelyard.quantity import GRAVITY, INCH
 from steelyard.rig import Rig
 from steelyard.statics.balance import with_bar
 from steelyard.statics.contact import energy, settle

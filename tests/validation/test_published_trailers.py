@@ -15,7 +15,7 @@ import pytest
 from scipy.stats import binom
 
 from steelyard.estimate import Array, draws
-from steelyard.quantity.constants import POUND
+from steelyard.quantity import POUND
 from steelyard.rig import Rig
 from steelyard.statics import lever
 from steelyard.statics.linkage import group_station

@@ -24,8 +24,7 @@ from steelyard.braking.grade import (
 )
 from steelyard.braking.settings import DECELERATION, REACTION
 from steelyard.braking.stopping import distance
-from steelyard.quantity import GRAVITY, parse
-from steelyard.quantity.constants import FOOT
+from steelyard.quantity import FOOT, GRAVITY, parse
 
 pytestmark = pytest.mark.seen
 

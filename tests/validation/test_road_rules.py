@@ -28,7 +28,7 @@ from tests.rigs import exact, plain
 
 from steelyard.braking.result import BrakeRule, StageRoad
 from steelyard.braking.stage_road import road
-from steelyard.quantity.constants import FOOT, POUND
+from steelyard.quantity import FOOT, POUND
 from steelyard.ratings import load_rulebook
 from steelyard.rig import Rig
 

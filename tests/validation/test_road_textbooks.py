@@ -38,8 +38,7 @@ from steelyard.braking.result import StageRoad
 from steelyard.braking.settings import FRICTION, ROLLING, Setting, Settings
 from steelyard.braking.stage_road import road
 from steelyard.braking.stopping import distance, limit
-from steelyard.quantity import GRAVITY
-from steelyard.quantity.constants import FOOT
+from steelyard.quantity import FOOT, GRAVITY
 from steelyard.statics.loads import loads
 from steelyard.statics.prior import prior
 

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 from tests.rigs import one, plain, solved
 
-from steelyard.quantity import GRAVITY
-from steelyard.quantity.constants import FOOT, INCH, POUND, POUND_FORCE
+from steelyard.quantity import FOOT, GRAVITY, INCH, POUND
+from steelyard.quantity.constants import POUND_FORCE
 from steelyard.rig import Rig
 from steelyard.statics import lever
 from steelyard.statics.loads import Loads

@@ -10,7 +10,7 @@ have no counterpart on a trailer and are left out.
 import pytest
 from tests.rigs import one, plain, solved
 
-from steelyard.quantity.constants import INCH, POUND
+from steelyard.quantity import INCH, POUND
 from steelyard.statics import lever
 
 pytestmark = pytest.mark.seen

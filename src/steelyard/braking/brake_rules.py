@@ -42,12 +42,9 @@ class Weights:
     tight: float
 
 
-def brake_rules(rig: Rig, book: Rulebook, weights: Weights) -> tuple[BrakeRule, ...]:
+def brake_rules(rig: Rig, rulebook: Rulebook, w: Weights) -> Iterator[BrakeRule]:
     """Every rule on brakes that has something to say of this trailer."""
-    return tuple(_rules(rig, {rule.id: rule for rule in book.rules}, weights))
-
-
-def _rules(rig: Rig, book: dict[str, Rule], w: Weights) -> Iterator[BrakeRule]:
+    book = {rule.id: rule for rule in rulebook.rules}
     yield from _label(rig, w)
     if "uk-unbraked" in book:
         yield from _europe(rig, book, w)

@@ -259,7 +259,7 @@ def _stage(
         reachable=row(scene.reach[False, brakes is True], number, like),
         tight=tight,
     )
-    rules = brake_rules(rig, load_rulebook(region), weights)
+    rules = tuple(brake_rules(rig, load_rulebook(region), weights))
     return StageRoad(
         key=plan.key,
         title=plan.title,

@@ -12,8 +12,8 @@ from typing import Any, Final
 
 from pydantic import BaseModel
 
-from steelyard.quantity import Z95, Level, Value, parse
-from steelyard.quantity.units import UNITS, Dimension, dimension_of
+from steelyard.quantity import Z95, Dimension, Level, Value, parse
+from steelyard.quantity.units import UNITS, dimension_of
 from steelyard.rig import FORMAT, Rig
 
 _BARE: Final = re.compile(r"[A-Za-z0-9_-]+")

@@ -11,8 +11,7 @@ from numpy.typing import NDArray
 from pydantic import BaseModel
 
 from steelyard.estimate import Array
-from steelyard.quantity import Level, Value, parted
-from steelyard.quantity.columns import F, Floats
+from steelyard.quantity import F, Floats, Level, Value, parted
 from steelyard.rig import Rig
 
 ONE_BY_ONE: Final = frozenset(

@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 
 from steelyard.columns.alike import Numbers, Path, Which, with_numbers
 from steelyard.estimate import Array, Reading, to_scale
-from steelyard.quantity import Scale
-from steelyard.quantity.columns import DifferError, Floats, holds
+from steelyard.quantity import Floats, Scale, holds
+from steelyard.quantity.columns import DifferError
 from steelyard.rig import Rig
 from steelyard.typical.sheet import Parameter, Sheet
 

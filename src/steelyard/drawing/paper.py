@@ -92,7 +92,6 @@ def words(
     anchor: str = "start",
     bold: bool = False,
     fill: str = INK,
-    class_: str | None = None,
 ) -> Markup:
     """One line of text on its base line."""
     return element(
@@ -104,7 +103,6 @@ def words(
         text_anchor=None if anchor == "start" else anchor,
         font_weight="700" if bold else None,
         fill=fill,
-        class_=class_,
     )
 
 

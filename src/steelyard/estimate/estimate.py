@@ -8,8 +8,7 @@ from typing import Any, Generic
 import numpy as np
 from numpy.typing import NDArray
 
-from steelyard.quantity import Z95, Scale
-from steelyard.quantity.value import N
+from steelyard.quantity import Z95, N, Scale
 from steelyard.typical.sheet import Sheet
 
 Array = NDArray[np.float64]

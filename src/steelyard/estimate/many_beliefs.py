@@ -10,8 +10,7 @@ from numpy.typing import NDArray
 from steelyard.estimate.condition import SETTLED, condition
 from steelyard.estimate.estimate import Array, Estimate, Reading, Values, marginal
 from steelyard.estimate.propagate import STEP
-from steelyard.quantity import Scale
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import Floats, Scale
 
 ROUNDS = 40
 """Gauss-Newton rounds before a belief is left to `condition`, one by one."""

@@ -15,7 +15,7 @@ from steelyard.hitching.jack import jacking
 from steelyard.hitching.result import Bars, Clearance, Due, Fit, Height, Jacking, Match, Pitch
 from steelyard.hitching.sold_sizes import drops, source
 from steelyard.hitching.trial import BALL, Trial, Tried, drawn_values, grown
-from steelyard.quantity.constants import GRAVITY, INCH
+from steelyard.quantity import GRAVITY, INCH
 from steelyard.ratings import Check, LimitStatus, Verdict, checks, judge, severity, worst
 from steelyard.ratings.limits.fitting import CAB
 from steelyard.ratings.part_sizes import pairs

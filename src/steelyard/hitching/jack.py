@@ -7,8 +7,7 @@ from steelyard.estimate import Array
 from steelyard.hitching.result import Jacking, Lift
 from steelyard.hitching.sold_sizes import setting
 from steelyard.hitching.trial import Tried
-from steelyard.quantity import GRAVITY
-from steelyard.quantity.constants import INCH
+from steelyard.quantity import GRAVITY, INCH
 from steelyard.ratings import Check, LimitStatus, judge, verdict
 from steelyard.ratings.check import at_most
 from steelyard.ratings.limits.coupling import UNMEASURED

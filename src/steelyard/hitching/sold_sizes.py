@@ -7,8 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from steelyard.fault import quoted
-from steelyard.quantity import Dimension, QuantityError, parse
-from steelyard.quantity.constants import INCH
+from steelyard.quantity import INCH, Dimension, QuantityError, parse
 
 _FILE = Path(__file__).parent / "data" / "steps.toml"
 

@@ -17,8 +17,8 @@ from steelyard.estimate import Array, Estimate, Reading, base_points, root
 from steelyard.estimate.many_beliefs import Beliefs, condition_many
 from steelyard.matching.candidates import Tow, Towed
 from steelyard.matching.pairing import CARGO, EMPTY, FULL, REST, alone, paired
-from steelyard.quantity import Value
-from steelyard.quantity.columns import DifferError, F, Floats
+from steelyard.quantity import F, Floats, Value
+from steelyard.quantity.columns import DifferError
 from steelyard.ratings import asked_of_all
 from steelyard.ratings.coupling import minimum_ball
 from steelyard.rig import Hitch, Rig, Trailer

@@ -24,8 +24,7 @@ from steelyard.matching.pair_limits import (
     rooms,
 )
 from steelyard.matching.pairing import TYPICAL, paired
-from steelyard.quantity import GRAVITY
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import GRAVITY, Floats
 from steelyard.ratings import LIKELY, Check, Question, asked_of_all, checks, questions
 from steelyard.ratings.judge import OPEN, OVER
 from steelyard.rig import Rig

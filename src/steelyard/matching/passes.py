@@ -24,7 +24,7 @@ from steelyard.matching.pair_limits import FIRST, Ints
 from steelyard.matching.pair_rows import DRAWS, NO_BARS, PRESET, RESTORED, ROWS
 from steelyard.matching.pairing import TYPICAL, paired
 from steelyard.matching.side_tables import Table, tow_table, towed_table
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import Floats
 from steelyard.ratings import Check
 from steelyard.rig import Rig
 from steelyard.statics.linkage import axle_shares, vehicle_springs

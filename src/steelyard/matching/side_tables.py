@@ -10,8 +10,7 @@ import numpy as np
 
 from steelyard.estimate import Array, Values
 from steelyard.matching.pair_rows import Trailer, TrailerStage, Vehicle, VehicleStage
-from steelyard.quantity import GRAVITY
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import GRAVITY, Floats
 from steelyard.rig import Rig
 from steelyard.statics.balance import Sums, sums
 from steelyard.statics.linkage import TrailerSprings, trailer_springs, vehicle_springs

@@ -1,6 +1,7 @@
 """Values with unit, spread and basis: the border between what people write and SI."""
 
-from steelyard.quantity.constants import GRAVITY, POUND
+from steelyard.quantity.columns import F, Floats, holds
+from steelyard.quantity.constants import FOOT, GRAVITY, INCH, POUND
 from steelyard.quantity.fields import (
     Angle,
     Distance,
@@ -29,10 +30,12 @@ from steelyard.quantity.fields import (
 from steelyard.quantity.parse import QuantityError, parse, parted, written_like
 from steelyard.quantity.show import percent, shown, with_spread
 from steelyard.quantity.units import Dimension, System, to_border, unit_of
-from steelyard.quantity.value import KINDS, Z95, Basis, Kind, Level, Scale, Value
+from steelyard.quantity.value import KINDS, Z95, Basis, Kind, Level, N, Scale, Value
 
 __all__ = [
+    "FOOT",
     "GRAVITY",
+    "INCH",
     "KINDS",
     "POUND",
     "Z95",
@@ -41,7 +44,9 @@ __all__ = [
     "Dimension",
     "Distance",
     "Economy",
+    "F",
     "FillLevel",
+    "Floats",
     "Force",
     "Height",
     "Kind",
@@ -49,6 +54,7 @@ __all__ = [
     "Level",
     "Mass",
     "Moment",
+    "N",
     "PositiveMass",
     "Power",
     "PresetAngle",
@@ -65,6 +71,7 @@ __all__ = [
     "Time",
     "Value",
     "Volume",
+    "holds",
     "parse",
     "parted",
     "percent",

@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.quantity import GRAVITY
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import GRAVITY, Floats
 from steelyard.ratings.rulebook import Rule
 
 Kind = Literal[

@@ -12,7 +12,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from steelyard.quantity.constants import INCH, POUND, POUND_FORCE
+from steelyard.quantity import INCH, POUND
+from steelyard.quantity.constants import POUND_FORCE
 
 FloatArray = NDArray[np.float64]
 

@@ -7,9 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Generic, Literal
 
-from steelyard.quantity import Value, parse
-from steelyard.quantity.columns import F, Floats
-from steelyard.quantity.value import N
+from steelyard.quantity import F, Floats, N, Value, parse
 from steelyard.rig import HitchPart, Rig, is_pin
 
 _FILE = Path(__file__).parent / "data" / "sizes.toml"

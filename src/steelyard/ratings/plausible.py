@@ -9,8 +9,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.fault import Fault, article, quoted
-from steelyard.quantity import Dimension, System, parse, unit_of
-from steelyard.quantity.columns import Floats, holds
+from steelyard.quantity import Dimension, Floats, System, holds, parse, unit_of
 from steelyard.quantity.show import apart
 
 ANY: Final = "any"

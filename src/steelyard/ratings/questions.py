@@ -8,8 +8,7 @@ from functools import cache
 from typing import Any, Final
 
 from steelyard.fault import Fault, dotted, quoted
-from steelyard.quantity import Dimension, QuantityError, System, Value, parse, parted
-from steelyard.quantity.columns import Floats, holds
+from steelyard.quantity import Dimension, Floats, QuantityError, System, Value, holds, parse, parted
 from steelyard.ratings.check import Check
 from steelyard.ratings.plausible import banded, implausible, usual
 from steelyard.rig import Rig, is_pin

@@ -20,7 +20,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
 
-from steelyard.quantity.constants import HOUR, INCH, MILE, POUND, POUND_FORCE
+from steelyard.quantity import INCH, POUND
+from steelyard.quantity.constants import HOUR, MILE, POUND_FORCE
 
 REGIONS: Final = ("north-america", "europe", "australia-new-zealand")
 

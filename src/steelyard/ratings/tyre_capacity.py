@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.quantity.columns import F, Floats
+from steelyard.quantity import F, Floats
 from steelyard.quantity.constants import HOUR, MILE
 from steelyard.ratings import tyres as tables
 from steelyard.ratings.rulebook import load_rulebook

@@ -20,7 +20,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from steelyard.quantity.constants import HOUR, INCH, MILE, POUND_FORCE
+from steelyard.quantity import INCH
+from steelyard.quantity.constants import HOUR, MILE, POUND_FORCE
 
 FloatArray = NDArray[np.float64]
 

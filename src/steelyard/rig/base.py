@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Generic
 from pydantic import AfterValidator, BaseModel, ConfigDict, StringConstraints
 
 from steelyard.fault import Fault, quoted
-from steelyard.quantity import refused
-from steelyard.quantity.value import N
+from steelyard.quantity import N, refused
 
 NAME_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9_ -]{0,47}$"
 Name = Annotated[str, StringConstraints(pattern=NAME_PATTERN)]

@@ -5,8 +5,7 @@ from dataclasses import replace
 from typing import Final
 
 from steelyard.fault import Fault, missing, quoted
-from steelyard.quantity import Value
-from steelyard.quantity.columns import Floats, holds
+from steelyard.quantity import Floats, Value, holds
 from steelyard.rig.felt import felt_faults
 from steelyard.rig.hitch import HitchPart
 from steelyard.rig.kinds import NO_BED

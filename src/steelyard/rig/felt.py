@@ -6,9 +6,7 @@ from typing import Annotated, Final, Literal
 from pydantic import Field, StringConstraints
 
 from steelyard.fault import Fault, missing, quoted
-from steelyard.quantity import Share, Speed, Time
-from steelyard.quantity.columns import Floats
-from steelyard.quantity.value import N
+from steelyard.quantity import Floats, N, Share, Speed, Time
 from steelyard.rig.base import Day, Fact, Name, Named, Title
 
 What = Literal["settled", "steady", "swayed"]

@@ -9,6 +9,7 @@ from steelyard.quantity import (
     Length,
     Mass,
     Moment,
+    N,
     PresetAngle,
     Rate,
     Rating,
@@ -17,7 +18,6 @@ from steelyard.quantity import (
     Value,
 )
 from steelyard.quantity.fields import Of
-from steelyard.quantity.value import N
 from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.rig.kinds import HitchKind, SwayControlKind
 

@@ -4,8 +4,7 @@ from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
-from steelyard.quantity import Speed
-from steelyard.quantity.value import N
+from steelyard.quantity import N, Speed
 from steelyard.rig.base import Day, Fact, Name, Named, Title
 from steelyard.rig.felt import Felt
 from steelyard.rig.hitch import Hitch

@@ -12,13 +12,13 @@ from steelyard.quantity import (
     Height,
     Length,
     Mass,
+    N,
     PositiveMass,
     Rating,
     Share,
     Station,
     Volume,
 )
-from steelyard.quantity.value import N
 from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.rig.kinds import Carrier, Room
 

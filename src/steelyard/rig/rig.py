@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Any, Final, get_args
 from pydantic import PrivateAttr, ValidationError, model_validator
 
 from steelyard.fault import Fault, FaultError, quoted, require
-from steelyard.quantity import refused
-from steelyard.quantity.value import N
+from steelyard.quantity import N, refused
 from steelyard.rig.checks import first_fault
 from steelyard.rig.kinds import Country, Region
 from steelyard.rig.listing import Listing

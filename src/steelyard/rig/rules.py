@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from steelyard.fault import Fault, missing
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import Floats
 from steelyard.rig.listing import Listing
 
 

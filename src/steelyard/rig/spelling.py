@@ -6,8 +6,7 @@ from typing import Any, Final
 from pydantic import model_validator
 
 from steelyard.fault import Fault
-from steelyard.quantity import refused
-from steelyard.quantity.value import N
+from steelyard.quantity import N, refused
 from steelyard.rig.base import Fact
 
 KEY, ALSO = "tyres", "tires"

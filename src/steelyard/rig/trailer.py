@@ -8,6 +8,7 @@ from steelyard.quantity import (
     Height,
     Length,
     Mass,
+    N,
     PositiveMass,
     Rate,
     Rating,
@@ -17,7 +18,6 @@ from steelyard.quantity import (
     Volume,
 )
 from steelyard.quantity.fields import Of
-from steelyard.quantity.value import N
 from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.rig.kinds import BrakeKind, Content, Suspension, TrailerStyle
 from steelyard.rig.spelling import OnTyres

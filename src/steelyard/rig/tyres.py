@@ -4,8 +4,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from steelyard.quantity import Pressure, Rate, RatedPressure, Rating, Speed
-from steelyard.quantity.value import N
+from steelyard.quantity import N, Pressure, Rate, RatedPressure, Rating, Speed
 from steelyard.rig.base import Fact
 from steelyard.rig.kinds import TyreKind
 

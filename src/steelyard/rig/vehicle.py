@@ -9,6 +9,7 @@ from steelyard.quantity import (
     Height,
     Length,
     Mass,
+    N,
     PositiveMass,
     Power,
     Rate,
@@ -17,7 +18,6 @@ from steelyard.quantity import (
     Station,
     Volume,
 )
-from steelyard.quantity.value import N
 from steelyard.rig.base import Fact, Name, Named, Title
 from steelyard.rig.kinds import Content, DistributionRule, Driven, Levelling, VehicleClass
 from steelyard.rig.spelling import OnTyres

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Estimate, drawn, stencil
-from steelyard.quantity.columns import F
+from steelyard.quantity import F
 from steelyard.rig import Rig
 from steelyard.scene.scene import Scene
 from steelyard.statics.prior import prior

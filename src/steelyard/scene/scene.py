@@ -9,8 +9,7 @@ from typing import Final, Generic, Self
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Values, extended, to_scale
-from steelyard.quantity.columns import Floats
-from steelyard.quantity.value import N
+from steelyard.quantity import Floats, N
 from steelyard.rig import Rig
 from steelyard.statics.loads import Loads, loads
 from steelyard.statics.masses import Mass

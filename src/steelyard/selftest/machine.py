@@ -24,8 +24,7 @@ from steelyard.cards.pdf import as_pdf
 from steelyard.files import parse_rig
 from steelyard.logbook.records import Weighing
 from steelyard.logbook.store import Logbook
-from steelyard.quantity import parse
-from steelyard.quantity.show import shown
+from steelyard.quantity import parse, shown
 from steelyard.rig import Rig
 from steelyard.selftest.check import Check
 from steelyard.stowing.program import INTEGER, quiet

@@ -9,8 +9,8 @@ import numpy as np
 from steelyard.braking.stopping import distance
 from steelyard.estimate import Array, Estimate, Reading, condition
 from steelyard.files import parse_rig
-from steelyard.quantity import Scale
-from steelyard.quantity.constants import FOOT, INCH, POUND, POUND_FORCE
+from steelyard.quantity import FOOT, INCH, POUND, Scale
+from steelyard.quantity.constants import POUND_FORCE
 from steelyard.ratings import coupling
 from steelyard.scene import belief_of
 from steelyard.selftest.check import Check

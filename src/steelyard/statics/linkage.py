@@ -7,8 +7,7 @@ from typing import Any
 import numpy as np
 
 from steelyard.estimate import Array, Values
-from steelyard.quantity import GRAVITY
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import GRAVITY, Floats
 from steelyard.rig import Rig, VehicleAxle
 from steelyard.statics.contact import Springs, Triple
 from steelyard.statics.masses import axle_stations

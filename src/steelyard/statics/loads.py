@@ -6,7 +6,7 @@ from functools import cached_property
 import numpy as np
 
 from steelyard.estimate import Array, Values
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import Floats
 from steelyard.rig import Rig
 from steelyard.statics.balance import Balance, Weights, alone, axle_forces, balance, coupling_force
 from steelyard.statics.contact import Settled, Springs, Triple, settle

@@ -7,8 +7,7 @@ from typing import Literal
 import numpy as np
 
 from steelyard.estimate import Array, Values
-from steelyard.quantity import Value
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import Floats, Value
 from steelyard.rig import SEAT_ROWS, Place, Rig
 from steelyard.travel import StagePlan
 from steelyard.typical.hitch import parts

@@ -7,8 +7,7 @@ from functools import partial
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Reading, Values, condition, unread
-from steelyard.quantity import Z95, Value
-from steelyard.quantity.columns import F, Floats
+from steelyard.quantity import Z95, F, Floats, Value
 from steelyard.rig import Rig
 from steelyard.statics.lever import axle_loads, tongue_weight
 from steelyard.statics.linkage import group_station
@@ -107,7 +106,7 @@ def _mass_reading(rig: Rig[F], name: str, stated: Value[F], which: int) -> Readi
         front, rear = axle_loads(weight, moment, v["vehicle.wheelbase"])
         return np.asarray((weight, front, rear)[which])
 
-    word = word_for(stated, "brochure")
+    word = word_for(stated)
     sd = default_sd(word, stated.value, "mass") if stated.sd is None else stated.sd
     return Reading(name=name, predict=predict, value=stated.value, sd=sd)
 

@@ -7,8 +7,8 @@ from typing import Annotated, Final, Literal
 import numpy as np
 
 from steelyard.estimate import Array, Estimate, Values
-from steelyard.quantity import POUND, reported
-from steelyard.quantity.constants import HOUR, INCH, MILE, POUND_FORCE
+from steelyard.quantity import INCH, POUND, reported
+from steelyard.quantity.constants import HOUR, MILE, POUND_FORCE
 from steelyard.rig import Place, Rig, SpringBars, takes_bars
 from steelyard.rig.fumes import outside
 from steelyard.scene import Opening, Scene, belief_of

@@ -13,8 +13,8 @@ from steelyard.columns.columns_of import Known, columns, read_together
 from steelyard.estimate import Array, Estimate, Reading, Values, named_points, root
 from steelyard.estimate.many_beliefs import Beliefs, condition_apart
 from steelyard.fault import FaultError, missing
-from steelyard.quantity import GRAVITY
-from steelyard.quantity.columns import DifferError, Floats
+from steelyard.quantity import GRAVITY, Floats
+from steelyard.quantity.columns import DifferError
 from steelyard.ratings import Check, checks
 from steelyard.rig import Rig
 from steelyard.scene import Scene, under_way

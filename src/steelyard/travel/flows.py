@@ -6,8 +6,7 @@ from math import hypot
 from typing import Final
 
 from steelyard.fault import FaultError, missing
-from steelyard.quantity import Level, System, Value, shown
-from steelyard.quantity.columns import F, Floats
+from steelyard.quantity import F, Floats, Level, System, Value, shown
 from steelyard.quantity.constants import LITRE
 from steelyard.rig import Person, Rig, Stage
 

@@ -1,6 +1,6 @@
 """Typical values with spreads: fills what a rig file leaves unsaid, and says so."""
 
-from steelyard.quantity.columns import F
+from steelyard.quantity import F
 from steelyard.rig import Rig
 from steelyard.typical.hitch import add_hitch
 from steelyard.typical.load import add_load

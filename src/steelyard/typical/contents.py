@@ -7,8 +7,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from steelyard.quantity import Value, parse
-from steelyard.quantity.columns import F, Floats
+from steelyard.quantity import F, Floats, Value, parse
 from steelyard.rig import Trailer
 from steelyard.typical.sheet import Builder
 from steelyard.typical.shipped_tables import default_sd, density, read_table
@@ -26,10 +25,10 @@ def known_as(name: str) -> str:
     return next((what for what, by in _CALLED.items() if re.fullmatch(by, spaced)), name)
 
 
-def word_for(value: Value[Floats], unsaid: str) -> str:
+def word_for(value: Value[Floats]) -> str:
     """Which default spread a stated weight gets, by whose word it stands on."""
     kind = _kind(value)
-    return unsaid if kind is None else str(read_table("mass-words.toml")[kind]["spread"])
+    return "brochure" if kind is None else str(read_table("mass-words.toml")[kind]["spread"])
 
 
 def held_by(stated: Value[Floats] | None) -> frozenset[str]:
@@ -98,7 +97,7 @@ def without_listed(build: Builder[F], trailer: Trailer[F], stated: Value[F]) -> 
         build.remarks.append(f"{name}: in the empty weight, which holds {what}; counted once")
     known = stated.sd
     if known is None:
-        known = default_sd(word_for(stated, "brochure"), stated.value, "mass")
+        known = default_sd(word_for(stated), stated.value, "mass")
     said = _means(stated).get("water")
     spread = parse(said, "mass").sd if said and "water" in found else None
     sd = known if spread is None else np.hypot(known, spread)

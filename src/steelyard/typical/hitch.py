@@ -2,9 +2,7 @@
 
 from typing import Any
 
-from steelyard.quantity import GRAVITY, Value
-from steelyard.quantity.columns import F, Floats
-from steelyard.quantity.constants import INCH
+from steelyard.quantity import GRAVITY, INCH, F, Floats, Value
 from steelyard.rig import FIFTH_WHEELS, HitchPart, Rig, SpringBars, is_pin
 from steelyard.typical.sheet import Builder
 from steelyard.typical.shipped_tables import (

@@ -7,8 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from steelyard.quantity import Level
-from steelyard.quantity.columns import F, Floats
+from steelyard.quantity import F, Floats, Level
 from steelyard.rig import Item, Place, Rig
 from steelyard.typical.sheet import STATED, Builder, Parameter
 from steelyard.typical.shipped_tables import (

@@ -5,8 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from steelyard.quantity import Dimension, Value, parse
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import Dimension, Floats, Value, parse
 from steelyard.rig import Item, Person, Place, Trailer
 from steelyard.typical.shipped_tables import (
     Typical,

@@ -7,9 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from typing import Final, Generic, Literal
 
-from steelyard.quantity import Basis, Dimension, Scale, Value
-from steelyard.quantity.columns import F, holds
-from steelyard.quantity.value import N
+from steelyard.quantity import Basis, Dimension, F, N, Scale, Value, holds
 from steelyard.typical.shipped_tables import Typical, default_sd, read_table
 
 ANY: Final = "*"

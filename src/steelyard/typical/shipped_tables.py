@@ -9,9 +9,7 @@ from typing import Any, Generic, overload
 
 import numpy as np
 
-from steelyard.quantity import Z95, Dimension, parse
-from steelyard.quantity.columns import F, Floats
-from steelyard.quantity.value import N
+from steelyard.quantity import Z95, Dimension, F, Floats, N, parse
 from steelyard.rig import Own
 
 _DATA = Path(__file__).parent / "data"

@@ -5,8 +5,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from steelyard.quantity import GRAVITY, Z95, Value, parse
-from steelyard.quantity.columns import F, Floats, holds
+from steelyard.quantity import GRAVITY, Z95, F, Floats, Value, holds, parse
 from steelyard.rig import Rig, Trailer, TrailerAxles
 from steelyard.typical.contents import held_by, known_as, without_listed, word_for
 from steelyard.typical.sheet import STATED, Builder
@@ -80,7 +79,7 @@ def _gross(trailer: Trailer[F], table: Mapping[str, Any]) -> F:
 def _weight(build: Builder[F], trailer: Trailer[F], table: Mapping[str, Any]) -> F:
     stated = trailer.empty.weight
     if stated is not None:
-        word, bare = word_for(stated, "brochure"), without_listed(build, trailer, stated)
+        word, bare = word_for(stated), without_listed(build, trailer, stated)
         return build.take("trailer.empty.weight", bare, None, word)
     share = relation(table, "empty_share_of_gvwr").times(_gross(trailer, table))
     return build.take("trailer.empty.weight", None, share)

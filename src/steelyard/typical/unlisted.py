@@ -10,8 +10,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from steelyard.quantity import parse
-from steelyard.quantity.columns import F
+from steelyard.quantity import F, parse
 from steelyard.rig import Rig
 from steelyard.typical.ride import cargo_kind, usual_cargo
 from steelyard.typical.sheet import Builder

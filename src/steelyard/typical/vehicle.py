@@ -4,8 +4,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, Final
 
-from steelyard.quantity import Basis, Value
-from steelyard.quantity.columns import F, Floats, holds
+from steelyard.quantity import Basis, F, Floats, Value, holds
 from steelyard.rig import SEAT_ROWS, Rig, Tyres, Vehicle, VehicleAxle, is_pin
 from steelyard.typical.contents import aboard, word_for
 from steelyard.typical.sheet import STATED, Builder
@@ -56,7 +55,7 @@ def _weight(build: Builder[F], vehicle: Vehicle[F], table: Mapping[str, Any]) ->
     """Empty weight and centre of gravity; stickers that need the rest are read afterwards."""
     axles = (vehicle.front.weight, vehicle.rear.weight)
     if vehicle.weight is not None and aboard(vehicle.weight) is None:
-        word = word_for(vehicle.weight, "brochure")
+        word = word_for(vehicle.weight)
         build.take("vehicle.weight", vehicle.weight, None, word)
     elif vehicle.weight is not None:
         _wide(build, vehicle.weight.value)

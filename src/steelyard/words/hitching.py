@@ -9,8 +9,7 @@ import numpy as np
 
 from steelyard.assessment import Spread
 from steelyard.hitching.result import Clearance, Fit, Jacking, Lift, Match, Pitch, Step
-from steelyard.quantity import Z95, System, shown, with_spread
-from steelyard.quantity.constants import INCH
+from steelyard.quantity import INCH, Z95, System, shown, with_spread
 from steelyard.rig import is_pin
 from steelyard.words.assessed import MARKS, chance, coupling, doubt, room, weight, weight_spread
 from steelyard.words.next_steps import put_right

@@ -6,8 +6,8 @@ from typing import Final
 
 from steelyard.braking import result
 from steelyard.braking.settings import Settings
-from steelyard.quantity import GRAVITY, System, percent, shown
-from steelyard.quantity.constants import FOOT, MILE
+from steelyard.quantity import FOOT, GRAVITY, System, percent, shown
+from steelyard.quantity.constants import MILE
 from steelyard.ratings import Verdict
 from steelyard.rig import Rig
 from steelyard.typical.trailer import axle_count

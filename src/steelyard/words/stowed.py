@@ -1,6 +1,6 @@
 """What a stowing plan is, in sentences."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import Final
 
 from steelyard.assessment.damped import Damped
@@ -295,7 +295,7 @@ def boarding_words(one: Boarding, system: System) -> str:
     )
 
 
-def fumes_words(rig: Rig, items: Iterable[str] | None = None) -> list[str]:
+def fumes_words(rig: Rig) -> list[str]:
     """What is taken to ride outside only by what it is called, and what of it rides inside."""
     inside = dict(inside_with_fumes(rig))
     return [
@@ -303,7 +303,6 @@ def fumes_words(rig: Rig, items: Iterable[str] | None = None) -> list[str]:
         + (", and it is inside now" if name in inside else "")
         + "; if not, say outside_only = false."
         for name, _ in assumed_outside(rig)
-        if items is None or name in items
     ]
 
 

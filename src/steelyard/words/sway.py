@@ -6,8 +6,8 @@ from typing import Final
 import numpy as np
 
 from steelyard.assessment.sway_advice import Hurt
-from steelyard.quantity import System, shown, to_border
-from steelyard.quantity.constants import FOOT, POUND_FORCE
+from steelyard.quantity import FOOT, System, shown, to_border
+from steelyard.quantity.constants import POUND_FORCE
 from steelyard.ratings import Fastest, verdict
 from steelyard.swaying.remedies import Move
 from steelyard.swaying.result import Band, CriticalSpeed, StageSway

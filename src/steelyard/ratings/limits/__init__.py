@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import Floats
 from steelyard.ratings.check import Check
 from steelyard.ratings.limits import band, coupling, fitting, regional, trailer, tyres, vehicle
 from steelyard.ratings.questions import Question, questions, unknown_where_asked

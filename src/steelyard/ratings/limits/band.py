@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import Floats
 from steelyard.ratings.check import Check
 from steelyard.ratings.rulebook import load_rulebook
 from steelyard.scene import Scene

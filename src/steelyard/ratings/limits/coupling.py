@@ -5,8 +5,7 @@ from typing import Any
 
 import numpy as np
 
-from steelyard.quantity import GRAVITY, Value
-from steelyard.quantity.columns import F, Floats
+from steelyard.quantity import GRAVITY, F, Floats, Value
 from steelyard.ratings import coupling
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.limits.vehicle import newtons

@@ -5,7 +5,7 @@ from typing import Final
 
 import numpy as np
 
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import Floats
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.part_sizes import pairs
 from steelyard.rig import is_pin

@@ -5,8 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.quantity import GRAVITY
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import GRAVITY, Floats
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.rulebook import Rule, load_rulebook
 from steelyard.scene import Scene

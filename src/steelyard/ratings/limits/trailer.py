@@ -2,8 +2,7 @@
 
 from collections.abc import Iterator
 
-from steelyard.quantity import Value
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import Floats, Value
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.limits.vehicle import newtons
 from steelyard.rig import TrailerAxles

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from steelyard.estimate import Array
-from steelyard.quantity import GRAVITY, Z95, Value
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import GRAVITY, Z95, Floats, Value
 from steelyard.ratings import tyres as tables
 from steelyard.ratings.check import Check, at_most
 from steelyard.ratings.tyre_capacity import (

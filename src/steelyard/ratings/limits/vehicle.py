@@ -4,8 +4,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from steelyard.quantity import GRAVITY, Value
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import GRAVITY, Floats, Value
 from steelyard.ratings.check import Check, at_most, known_where
 from steelyard.scene import Scene, summed
 

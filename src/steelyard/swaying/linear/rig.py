@@ -6,8 +6,7 @@ import numpy as np
 
 from steelyard.estimate import Array, Values
 from steelyard.fault import FaultError
-from steelyard.quantity import GRAVITY
-from steelyard.quantity.columns import Floats
+from steelyard.quantity import GRAVITY, Floats
 from steelyard.rig import Rig
 from steelyard.statics.loads import Loads
 from steelyard.statics.masses import Mass
