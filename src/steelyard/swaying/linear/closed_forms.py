@@ -135,10 +135,24 @@ def oscillatory_speeds(
     return first, 1.0 / ((first < np.inf) / speed_of(left, a1x, a1xxx))
 
 
-def critical(*c: Any) -> Any:
-    """Oscillatory speed, speed from which it decays again, divergent speed, m/s, from what
-    `coefficients` takes; no damper."""
-    p = coefficients(*c)
+def critical(
+    m1: Any,
+    I1: Any,
+    a: Any,
+    b: Any,
+    d: Any,
+    Cf: Any,
+    Cr: Any,
+    m2: Any,
+    I2: Any,
+    e: Any,
+    C0: Any,
+    C1: Any,
+    C2: Any,
+    k: Any,
+) -> Any:
+    """Oscillatory speed, speed from which it decays again, divergent speed, m/s; no damper."""
+    p = coefficients(m1, I1, a, b, d, Cf, Cr, m2, I2, e, C0, C1, C2, k)
     first, again = oscillatory_speeds(p[0], p[1], p[3], p[5], p[6], p[8], p[10], p[11])
     return first, again, divergent_speed(p[10], p[11])
 
