@@ -256,7 +256,7 @@ def test_rig_that_stands_on_its_bars_alone_is_answered() -> None:
     that of the lever."""
     rig = _rig(
         hitch__bars={"rating": "3000 lb", "restoration": "60 %", "weight": "0 lb +- 0 lb"},
-        vehicle__overhang="190 in +- 0 in",
+        vehicle__overhang={"value": "190 in +- 0 in", "sure": True},
         trailer__empty__cg="24 in +- 0 in",
         hitch__ball_mount__weight="0 lb +- 0 lb",
     )

@@ -265,6 +265,31 @@ def test_a_ball_is_asked_about_by_its_size() -> None:
         assert [one.at for one in questions(rig)] == ["hitch.ball.rating_trailer"] * asked
 
 
+@pytest.mark.parametrize(
+    ("style", "said", "asked"),
+    [
+        ("front-living", {"rating_tongue": "3900 lb", "rating_trailer": "5000 lb"}, True),
+        ("front-living", {"rating_tongue": "500 lb", "rating_trailer": "5000 lb"}, False),
+        ("front-living", {"rating_tongue": "5000 lb"}, True),
+        ("gooseneck", {"rating_tongue": "6250 lb", "rating_trailer": "25000 lb"}, False),
+    ],
+)
+def test_a_tongue_rating_is_a_part_of_its_trailer_rating(
+    style: str, said: dict[str, str], *, asked: bool
+) -> None:
+    """Receivers bear 10 to 15 % of what they pull, hitches in a bed 25 % (from memory): a tongue
+    of 78 % has a digit too many, and so has one of 5,000 lb behind a bumper."""
+    rig = {"vehicle": TRUCK, "trailer": {**TRAILER, "style": style}, "hitch": {"ball_mount": said}}
+    found = {one.at for one in questions(Rig.model_validate(rig))}
+    assert ("hitch.ball_mount.rating_tongue" in found) is asked
+
+
+def test_an_overhang_with_a_digit_too_few_is_asked() -> None:
+    """No ball stands 5 in behind the rear wheels, whose tyres alone reach 15 in (from memory)."""
+    assert "vehicle.overhang" in _asked({"overhang": "5 in"})
+    assert "vehicle.overhang" not in _asked({"overhang": "45 in"})
+
+
 def test_a_point_between_thousands_is_asked() -> None:
     """`1.250 kg` among what rides may be 1,250 kg in European style; `72.5 kg` and `1.25 kg` may
     not, nor `72.500 kg`, of which the thousandfold rides with no light vehicle: beyond 20 kg

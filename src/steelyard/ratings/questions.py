@@ -108,7 +108,7 @@ def _unusual(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
     """Values outside what is usual of their class or style."""
     first: System = "us" if region_of(rig) == "north-america" else "metric"
     for path, value in stated.items():
-        kind = _kind(path, rig)
+        kind = kind_at(path, rig)
         fault = None if value.sure else implausible(path, value.value, kind, first, value.text)
         band = usual(path, kind) if fault else None
         if fault is not None and band is not None:
@@ -116,13 +116,13 @@ def _unusual(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
             yield Question(fault=replace(fault, hint=hint), touches=_rest_on(path, rig))
 
 
-def _kind(path: str, rig: Rig[Floats]) -> str | None:
+def kind_at(path: str, rig: Rig[Floats]) -> str | None:
     """The class, style, or size and part that says what is usual at a path."""
     table, part, *_ = path.split(".")
+    if part in ("receiver", "ball_mount", "overhang"):
+        return BED if is_pin(rig) else BEHIND
     if table != "hitch":
         return {"vehicle": rig.vehicle.klass, "trailer": rig.trailer.style}.get(table)
-    if part == "receiver" and is_pin(rig):
-        return BED
     size = getattr(getattr(rig.hitch, part), "size", None) if path in _BY_SIZE else None
     if size is None or not isinstance(size.value, float):
         return None
@@ -131,6 +131,7 @@ def _kind(path: str, rig: Rig[Floats]) -> str | None:
 
 
 BED: Final = "hitch in a bed"
+BEHIND: Final = "hitch behind"
 SIZES: Final = ("1 7/8 in", "2 in", "2 5/16 in", "3 in")
 NEAR: Final = 0.001
 """m: a ball of 50 mm is rated as one of 2 in."""
@@ -199,6 +200,8 @@ def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
     yield from _ratio(rig, stated, axles, 1, "vehicle.gvwr", (0.8, 1.6))
     count = axle_count(rig) if "trailer.axles.gawr" in stated else 0
     yield from _ratio(rig, stated, ("trailer.axles.gawr",), count, "trailer.gvwr", (0.5, 3.0))
+    for tongue in (path for path in stated if path.endswith("_tongue")):
+        yield from _ratio(rig, stated, (tongue,), 1, f"{tongue[:-6]}trailer", (0.02, 0.5))
     heads = ("vehicle.front", "vehicle.rear", "trailer.axles")
     for head in (*heads, *(f"trailer.axles.{name}" for name in ORDINALS)):
         yield from _ratio(rig, stated, (f"{head}.tyres.max_load",), 2, f"{head}.gawr", (0.2, 5.0))
@@ -240,7 +243,7 @@ _OF_VEHICLE: Final = (*_ON_AXLES, "vehicle.gcwr", "vehicle.max_trailer_ratio", "
 _RESTS: Final = (
     (r"trailer\.(empty\..*|length|axles\.station)", ("*",)),
     (r"vehicle\.weight", _OF_VEHICLE),
-    (r"vehicle\.wheelbase", (*_ON_AXLES, "hitch.bars.rating")),
+    (r"vehicle\.(wheelbase|overhang)", (*_ON_AXLES, "hitch.bars.rating")),
     (r"vehicle\.gvwr", ("vehicle.gvwr", "hitch.*.d")),
     (
         r"trailer\.gvwr",

@@ -8,6 +8,7 @@ from steelyard.quantity import Dimension, QuantityError, System, Value, parse, t
 from steelyard.quantity.parse import parted
 from steelyard.ratings import Question, questions
 from steelyard.ratings.plausible import Band, usual
+from steelyard.ratings.questions import kind_at
 from steelyard.rig import Rig
 from steelyard.walk.next import held, holding
 from steelyard.walk.stops import Field, Stop, fields
@@ -73,8 +74,7 @@ def unusual(rig: Rig, field: Field, text: str, system: System) -> Slip | None:
 
 
 def _band(rig: Rig, at: str) -> Band | None:
-    kinds = {"vehicle": rig.vehicle.klass, "trailer": rig.trailer.style}
-    return usual(at, kinds.get(at.partition(".")[0]))
+    return usual(at, kind_at(at, rig))
 
 
 def _usually(band: Band, system: System) -> str:
