@@ -103,6 +103,24 @@ def test_what_was_picked_is_shown(session: Session) -> None:
     assert 'data-pick="no" data-unit="" aria-pressed="true"' in html(session, "stop-hitch")
 
 
+def test_a_gooseneck_on_four_tyres_an_axle_is_told_so_on_the_walk(session: Session) -> None:
+    """Load index 129 is 1,850 kg, 121 in pairs 1,450 kg (ISO 4000-1): two carry 3,700 kg, four 5,800,
+    of an axle rated 10,000 lb, 4,536 kg."""
+    do(session, "begin", name="n", vehicle="one-ton-dual-rear-wheel", style="gooseneck")
+    for key, value in (("gawr", "10000 lb"), ("tyres.load_index", "129")):
+        do(session, "answer", at=f"trailer.axles.{key}", value=value)
+    fits = "trailer.axles.first.tyres.fit"
+
+    def judged() -> str:
+        stage = session.work.found.worst_stage
+        return next(one.verdict for one in stage.limits if one.name == fits)
+
+    assert judged() == "exceeded"
+    do(session, "answer", at="trailer.axles.tyres.count", value="4")
+    do(session, "answer", at="trailer.axles.tyres.dual_load_index", value="121")
+    assert judged() == "within"
+
+
 def test_assumed_places_shrink_with_the_box(session: Session) -> None:
     """Four usual places of a box of 4 m are 1 m long each (hand arithmetic)."""
     do(session, "answer", at="trailer.box_length", value="4 m")

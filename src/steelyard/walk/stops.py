@@ -22,7 +22,8 @@ _WHOLE: Final[Mapping[Dimension, str]] = {"force": "kN"}
 class Field:
     """One question: its key of the rig file, what it is called, how its label says it, and what its
     answer settles; picked from `options` where there are any, counted where neither a dimension nor
-    options are said; asked of trailers of at least so many `axles`."""
+    options are said; asked of trailers of at least so many `axles`, and of these `kinds` of vehicle or
+    trailer alone where any are said."""
 
     at: str
     words: str
@@ -36,7 +37,7 @@ class Field:
     flag: str = ""
     long: str = ""
     regions: tuple[str, ...] = ()
-    vehicles: tuple[str, ...] = ()
+    kinds: tuple[str, ...] = ()
     axles: int = 1
 
     def unit(self, system: System) -> str:
@@ -47,10 +48,10 @@ class Field:
 
     def stands(self, rig: Rig) -> bool:
         """Whether it is asked of a rig."""
-        region, klass = region_of(rig), rig.vehicle.klass
-        if axle_count(rig) < self.axles:
+        region, kinds = region_of(rig), {rig.vehicle.klass, rig.trailer.style}
+        if axle_count(rig) < self.axles or (self.kinds and kinds.isdisjoint(self.kinds)):
             return False
-        return region in (self.regions or (region,)) and klass in (self.vehicles or (klass,))
+        return region in (self.regions or (region,))
 
     def rates(self, limit: str) -> bool:
         """Whether its answer gives a limit its rating."""
@@ -179,6 +180,6 @@ def _sheet(row: Mapping[str, Any]) -> Sheet:
 
 
 def _field(row: Mapping[str, Any]) -> Field:
-    more = {key: tuple(row.get(key, ())) for key in ("options", "regions", "vehicles")}
+    more = {key: tuple(row.get(key, ())) for key in ("options", "regions", "kinds")}
     limits = tuple(row.get("limits", (row["at"],)))
     return Field(**{**row, **more, "limits": limits})
