@@ -104,7 +104,7 @@ def test_what_was_picked_is_shown(session: Session) -> None:
 
 
 def test_a_gooseneck_on_four_tyres_an_axle_is_told_so_on_the_walk(session: Session) -> None:
-    """Load index 129 is 1,850 kg, 121 in pairs 1,450 kg (ISO 4000-1): two carry 3,700 kg, four 5,800,
+    """Load index 129 is 1,850 kg, 121 in pairs 1,450 kg (ISO 4000-1): two bear 3,700 kg, four 5,800
     of an axle rated 10,000 lb, 4,536 kg."""
     do(session, "begin", name="n", vehicle="one-ton-dual-rear-wheel", style="gooseneck")
     for key, value in (("gawr", "10000 lb"), ("tyres.load_index", "129")):
@@ -119,6 +119,20 @@ def test_a_gooseneck_on_four_tyres_an_axle_is_told_so_on_the_walk(session: Sessi
     do(session, "answer", at="trailer.axles.tyres.count", value="4")
     do(session, "answer", at="trailer.axles.tyres.dual_load_index", value="121")
     assert judged() == "within"
+
+
+def test_a_horse_trailer_has_stalls_and_horses_at_hand(session: Session) -> None:
+    """A horse of 1,100 lb (from memory) 100 in behind a ball that is 150 in from the one axle
+    presses on it with 1100 (1 - 100/150) = 367 lb (hand arithmetic)."""
+    do(session, "begin", name="n", vehicle="three-quarter-ton", style="horse")
+    assert 'data-thing="second-horse"' in html(session, "stop-rides")
+    do(session, "answer", at="trailer.axles.count", value="1")
+    do(session, "answer", at="trailer.axles.station", value="150")
+    do(session, "state", at="places.front-stall.station", value="100 in")
+    do(session, "add", name="horse", to="front-stall")
+    rows = session.work.found.worst_stage.ledger.entries
+    (row,) = (one for one in rows if one.name == "horse")
+    assert row.tongue_kg / 0.45359237 == pytest.approx(1100 / 3, rel=0.01)
 
 
 def test_assumed_places_shrink_with_the_box(session: Session) -> None:

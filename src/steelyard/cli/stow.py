@@ -19,6 +19,7 @@ from steelyard.cli.stow_words import listed, placing, print_starter, put, unplac
 from steelyard.cli.words import exit_code, first_fitting, paragraph
 from steelyard.quantity import System
 from steelyard.rig import Rig
+from steelyard.typical.load import STARTERS
 from steelyard.words.assessed import system_of
 from steelyard.words.trade import units_of
 
@@ -78,7 +79,7 @@ FREE = (
 )
 @click.option(
     "--starter",
-    type=click.Choice(["camping", "work"]),
+    type=click.Choice(STARTERS),
     is_eager=True,
     expose_value=False,
     callback=lambda ctx, _, kind: print_starter(ctx, kind),

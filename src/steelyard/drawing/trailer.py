@@ -171,6 +171,7 @@ def _boat(rule: Ruler, size: Sizes) -> Markup:
 
 _STYLES: Final[dict[str, Callable[[Ruler, Sizes], Markup]]] = {
     "enclosed-cargo": _enclosed,
+    "horse": _enclosed,
     "flatbed-equipment": _flatbed,
     "car-hauler": _flatbed,
     "open-utility": _utility,

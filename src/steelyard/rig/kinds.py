@@ -25,6 +25,7 @@ TrailerStyle = Literal[
     "small-single-axle",
     "fifth-wheel",
     "fifth-wheel-toy-hauler",
+    "horse",
     "enclosed-cargo",
     "open-utility",
     "flatbed-equipment",

@@ -109,10 +109,10 @@ def _level(
         build.take(path, None, typical(hitch_table(), word, "share"))
 
 
-STARTERS = ("camping", "work")
+STARTERS = ("camping", "work", "animals")
 
 
 def starter(kind: str) -> Mapping[str, Mapping[str, Any]]:
-    """Items of one list (`camping` or `work`) by name: title, weight with spread, source."""
+    """Items of one list (of `STARTERS`) by name: title, weight with spread, source."""
     found: Mapping[str, Mapping[str, Any]] = read_table("items.toml")[kind]
     return found

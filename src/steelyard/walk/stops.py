@@ -22,8 +22,8 @@ _WHOLE: Final[Mapping[Dimension, str]] = {"force": "kN"}
 class Field:
     """One question: its key of the rig file, what it is called, how its label says it, and what its
     answer settles; picked from `options` where there are any, counted where neither a dimension nor
-    options are said; asked of trailers of at least so many `axles`, and of these `kinds` of vehicle or
-    trailer alone where any are said."""
+    options are said; asked of trailers of at least so many `axles`, and of these `kinds` of vehicle
+    or trailer alone where any are said."""
 
     at: str
     words: str

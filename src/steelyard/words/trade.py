@@ -85,6 +85,7 @@ def couplings_of(rig: Rig) -> tuple[str, ...]:
 HOOKS: Final = ("pintle", "drawbar")
 """Couplings that hold a ring or an eye."""
 FREIGHT: Final = (
+    "horse",
     "enclosed-cargo",
     "open-utility",
     "flatbed-equipment",
