@@ -221,7 +221,7 @@ def test_bars_that_the_manual_requires_are_to_be_fitted(tmp_path: Path) -> None:
 
 def test_bars_that_the_manual_forbids_come_off(tmp_path: Path) -> None:
     """Fitted all the same: no door says to fit them, and that a better place for the load mends it
-    is not said either."""
+    is not said either. What bears too little without them is said with it."""
     text = HAULER.replace("required", "forbidden") + "[hitch.bars]\nrating = '600 lb'\n"
     told, code = said(tmp_path, "check", text)
     assert code == 1
@@ -233,6 +233,10 @@ def test_bars_that_the_manual_forbids_come_off(tmp_path: Path) -> None:
     assert "looks for a better place" not in trip
     for every in (told, plan, trip):
         assert "Fit spring bars" not in every
+    rated = "[hitch.receiver]\nrating_trailer = '{} lb'\ndistributing_trailer = '8000 lb'\n"
+    for pounds, less in ((5000, True), (7500, False)):  # 2,000 + 4,600 lb and what is usual
+        told, _ = said(tmp_path, "check", text + rated.format(pounds))
+        assert ("Then the receiver bears 5,000 lb" in told) is less
 
 
 def test_a_trip_of_what_nobody_listed_asks_for_a_list(tmp_path: Path) -> None:

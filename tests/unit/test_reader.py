@@ -192,6 +192,15 @@ def test_example_rigs_are_good() -> None:
     ("data", "sentence"),
     [
         ("format = 1\nname = “camper”\n".encode(), "line 2: expected straight quotes, "),
+        (
+            b"format = 1\nname = 'a'\nname = 'b'\n",
+            "line 3: expected each key and table once, found 'na",
+        ),
+        (b"format = 1\n[hitch]\n[hitch]\n", "line 3: expected each key and table once, found '[hi"),
+        (
+            b"format = 1\nhitch = { kind = 'ball', kind = 'ball' }\n",
+            "line 2: expected each key and ta",
+        ),
         (b"format = 1\n[trailer]\nbrakes = yes\n", "line 3: expected true or false, found yes"),
         ("format = 1\n".encode("utf-16"), "expected UTF-8 text, found UTF-16 (save it again as"),
     ],

@@ -164,12 +164,16 @@ def toml(text: str, name: str) -> dict[str, Any]:
 def not_toml(name: str, why: str, text: str = "") -> FileFaultError:
     """Text that is no TOML: the slip that people make, else what its reader says of it."""
     at = _AT.search(why)
-    line = text.split("\n")[int(at[1]) - 1].partition("#")[0] if at and text else ""
+    number = int(at[1]) if at else None
+    line = text.split("\n")[number - 1].partition("#")[0] if number and text else ""
     for slip, due in _SLIPS:
         if found := slip.search(line):
-            return FileFaultError(
-                file=name, line=int(at[1]) if at else None, due=due, found=found[1]
-            )
+            return FileFaultError(file=name, line=number, due=due, found=found[1])
+    if number and re.search("overwrite a value|declare .* twice|uplicate inline", why):
+        inline = re.search(r"key '(.+?)'", why)
+        twice = inline[1] if inline else line.partition("=")[0]
+        due, said = "each key and table once", f"{quoted(twice.strip())} again"
+        return FileFaultError(file=name, line=number, due=due, found=said)
     return FileFaultError(file=name, due="TOML", found=f"a fault: {why[:1].lower()}{why[1:200]}")
 
 

@@ -57,7 +57,7 @@ def _steps(found: Assessment, system: System, stage: StageResult) -> Iterator[St
     by_need = sorted(stage.limits, key=lambda one: (-severity(one.verdict), one.room))
     beyond = [one for one in by_need if one.verdict == "exceeded"]
     over = [one for one in beyond if one.name not in stage.unlisted]
-    yield from _beyond(over, found.rig, system)
+    yield from _beyond(over, found.rig, system, by_need)
     for one in over[:1]:
         yield from _taped(one, stage)
     yield from _tipped(stage, next((one for one in beyond if one not in over), stage.deciding))
@@ -117,7 +117,21 @@ def unrated(limits: Iterable[LimitStatus]) -> list[LimitStatus]:
     )
 
 
-def _beyond(over: list[LimitStatus], rig: Rig, system: System) -> Iterator[Step]:
+def _without_bars(rig: Rig, limits: Iterable[LimitStatus], system: System) -> str:
+    """What bears too little once the spring bars are off, if anything does."""
+    for one in limits:
+        _, part, what = one.name.split(".") if one.name in CARRYING else ("", "", "")
+        bears = getattr(getattr(rig.hitch, part, None), f"rating_{what}", None)
+        if bears is not None and one.value > bears.value:
+            least, load = (measured(x, one, system) for x in (bears.value, one.value))
+            part = part.replace("_", " ")
+            return f" Then the {part} bears {least}, and there are {load}: fit one rated for more."
+    return ""
+
+
+def _beyond(
+    over: list[LimitStatus], rig: Rig, system: System, limits: Iterable[LimitStatus] = ()
+) -> Iterator[Step]:
     """The gravest limit that a load exceeds, and whatever no moving of weight mends."""
     told, heavy = False, any(one.measure == "share" and one.side == "over" for one in over)
     for one in over:
@@ -125,7 +139,9 @@ def _beyond(over: list[LimitStatus], rig: Rig, system: System) -> Iterator[Step]
         if air is not None:
             yield air
         elif by_a_part(one):
-            yield Step(kind="set", words=by_what_part(one, system), about=one.name)
+            words = by_what_part(one, system)
+            words += _without_bars(rig, limits, system) if words == OFF else ""
+            yield Step(kind="set", words=words, about=one.name)
         elif not told or _lifts(one):
             told = True
             if rig.items or rig.trailer.tanks:
