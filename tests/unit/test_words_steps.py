@@ -216,13 +216,14 @@ def test_where_spring_bars_help(one: LimitStatus, rig: Rig, *, told: bool) -> No
                     "tanks": {"fresh": {"content": "fresh", "capacity": "40 gal", "station": "4 m"}}
                 }
             ),
-            "Fit spring bars, or move or leave weight",
+            "Fit spring bars, or fill or empty the tanks to bring rear axle",
         ),
         (rig_of(), "No moving or leaving of the load mends rear axle: it takes spring bars, a"),
     ],
 )
 def test_weight_is_moved_where_there_is_any(rig: Rig, told: str) -> None:
-    """Things or tanks; else it takes another vehicle or trailer."""
+    """Things, or tanks where nothing is listed for `stow` to move; else it takes another vehicle or
+    trailer."""
     assert next(next_steps(answer_of(OVER, rig=rig), "us")).words.startswith(told)
 
 

@@ -121,7 +121,7 @@ def _steps(found: Assessment, system: System, seek: Seek) -> list[str]:
 
 def _step(one: Step) -> str:
     """A step with the command that does it, where one does."""
-    does = None if one.about == "limits" else COMMANDS.get(one.kind)
+    does = None if one.about == "limits" or "the tanks" in one.words else COMMANDS.get(one.kind)
     return f"{one.whole[:-1]}: {does}." if does else one.whole
 
 

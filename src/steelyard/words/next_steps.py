@@ -163,15 +163,17 @@ def _lighter(one: LimitStatus, rig: Rig, system: System, *, heavy: bool = False)
         lifts = f"Do not tow: the trailer lifts the {coupling(rig)}."
         return f"{lifts} Move load ahead of its axles, or leave what rides behind them."
     parts = {"Fit spring bars": bars_mend(one, rig), "Fit trailer brakes": brakes_mend(one, rig)}
-    fit = next((f"{part}, or move" for part, helps in parts.items() if helps), "Move")
+    fit = next((f"{part}, or " for part, helps in parts.items() if helps), "")
     if heavy and fit.startswith("Fit spring"):
         return f"Move or leave weight to bring {one.title} and the tongue share within limits."
-    if one.kind == "part's trailer" and fit == "Move":  # wherever it rides, the part pulls it
+    if one.kind == "part's trailer" and not fit:  # wherever it rides, the part pulls it
         part = one.title.partition(":")[0]
         return (
             f"Fit a {part} rated for more than {measured(one.value, one, system)}, or leave load."
         )
-    return f"{fit} or leave weight to bring {one.title} within its limit."
+    do = "move or leave weight" if rig.items else "fill or empty the tanks"
+    do = do if fit else do.capitalize()
+    return f"{fit}{do} to bring {one.title} within its limit."
 
 
 def brakes_mend(limit: LimitStatus, rig: Rig) -> bool:
