@@ -1,5 +1,6 @@
 """The walk on the page: answers through the one place that edits a rig, each stop drawn."""
 
+import re
 import tomllib
 
 import pytest
@@ -133,6 +134,16 @@ def test_a_horse_trailer_has_stalls_and_horses_at_hand(session: Session) -> None
     rows = session.work.found.worst_stage.ledger.entries
     (row,) = (one for one in rows if one.name == "horse")
     assert row.tongue_kg / 0.45359237 == pytest.approx(1100 / 3, rel=0.01)
+
+
+def test_a_flag_at_the_end_of_the_rig_stays_on_the_picture(session: Session) -> None:
+    """Bunks at the rear wall: its name's plate does not run over the picture's edge."""
+    do(session, "state", at="places.storage.station", value="28 ft")
+    picture = html(session, "stop-rides").partition('id="where"')[2]
+    (wide,) = set(re.findall(r'viewBox="0 0 (\d+)', picture))
+    plates = re.findall(r'<rect x="([\d.]+)" y="[\d.]+" width="([\d.]+)"', picture)
+    assert plates
+    assert max(float(x) + float(width) for x, width in plates) <= float(wide)
 
 
 def test_assumed_places_shrink_with_the_box(session: Session) -> None:

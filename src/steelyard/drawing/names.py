@@ -8,8 +8,8 @@ ORDINALS: Final = ("first", "second", "third")
 
 
 def item_name(rig: Rig, item: str) -> str:
-    """An item's title, or its key."""
-    return rig.items[item].title or item
+    """An item's title, or its key as words."""
+    return rig.items[item].title or item.replace("-", " ")
 
 
 def place_name(rig: Rig, place: str) -> str:

@@ -15,6 +15,8 @@ from steelyard.rig import Rig
 from steelyard.typical.ride import in_si
 from steelyard.typical.vehicle import seat_place
 
+WIDE: Final = 390.0
+"""Units that the pictures of a whole stop are wide, as a phone is."""
 DOT: Final = 3.6
 HERE: Final = 6.5
 """Radii of a stop's dot, and of the one where one stands."""
@@ -55,21 +57,21 @@ def map_picture(
 
 def tape_picture(found: Assessment, spans: Mapping[str, str]) -> str:
     """The rig with an arrow for every distance: key of the rig file to its letter."""
-    width, height = 390.0, 170.0
-    size, rule = _whole(found, width, height, below=56.0)
+    height = 170.0
+    size, rule = _whole(found, WIDE, height, below=56.0)
     arrows = [
         _arrow(rule, one, spans[one], *ends)
         for one, ends in _spans(rule, size).items()
         if one in spans
     ]
-    return _svg(width, height, *_rig(rule, size), *arrows)
+    return _svg(WIDE, height, *_rig(rule, size), *arrows)
 
 
 def spots_picture(found: Assessment) -> str:
     """The rig with every place, tank and taken seat where it is: each a `data-at` of the rig file
     with its `data-body`; the picture's `data-scale` is units a metre."""
-    width, height = 390.0, 226.0
-    size, rule = _whole(found, width, height, below=74.0)
+    height = 226.0
+    size, rule = _whole(found, WIDE, height, below=74.0)
     rig = found.rig
     places = sorted(rig.places.items(), key=lambda row: row[1].station.value)
     above = [
@@ -87,7 +89,7 @@ def spots_picture(found: Assessment) -> str:
         for low in [rule.ground + 22.0 + 25.0 * (row % 2)]
     ]
     marks = [*above, *below, *seats]
-    return _svg(width, height, *_rig(rule, size), *marks, scale=rule.scale, hidden=False)
+    return _svg(WIDE, height, *_rig(rule, size), *marks, scale=rule.scale, hidden=False)
 
 
 def _seat(rig: Rig, seat: str) -> Value:
@@ -102,11 +104,12 @@ def _mark(rule: Ruler, at: str, name: str, body: str, value: Value, top: float) 
     """A place's flag: its line to the ground and its name, dashed where it is assumed."""
     x, name = rule.x(body, value.value), name.replace("-", " ")
     wide = lettering(name, 13.0) + 10
+    middle = min(max(x, wide / 2 + 1), WIDE - wide / 2 - 1)  # a flag at the end stays whole
     assumed = value.basis == "assumed"
     line = stroke(x, top, x, rule.ground, 1.4, stroke_dasharray=DASH if assumed else None)
     plate = element(
         "rect",
-        x=x - wide / 2,
+        x=middle - wide / 2,
         y=top - 16,
         width=wide,
         height=22,
@@ -120,7 +123,7 @@ def _mark(rule: Ruler, at: str, name: str, body: str, value: Value, top: float) 
         "g",
         line,
         plate,
-        words(x, top, name, 13.0, anchor="middle"),
+        words(middle, top, name, 13.0, anchor="middle"),
         class_="spot",
         data_at=at,
         data_body=body,

@@ -5,6 +5,7 @@ from typing import Final
 from pydantic import Field
 
 from steelyard.assessment import Assessment
+from steelyard.drawing.names import item_name, place_name
 from steelyard.files import changes, names
 from steelyard.files.changes import AskError
 from steelyard.quantity import System, shown
@@ -118,13 +119,13 @@ def _none(item: str) -> None:
 
 
 def _title(session: Session, item: str) -> str:
-    found = session.work.rig.items.get(item)
-    return (found.title or item) if found else item
+    rig = session.work.rig
+    return item_name(rig, item) if item in rig.items else item
 
 
 def _place(session: Session, place: str) -> str:
-    found = session.work.rig.places.get(place)
-    return (found.title or place) if found else place
+    rig = session.work.rig
+    return place_name(rig, place) if place in rig.places else place
 
 
 ACTS: Final = (

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any, Final
 
+from steelyard.drawing.names import place_name
 from steelyard.quantity import System, shown, unit_of, with_spread
 from steelyard.rig import Item
 from steelyard.typical.load import STARTERS, item_weights, starter
@@ -44,7 +45,7 @@ def places_of(work: Work, system: System) -> list[dict[str, Any]]:
         places.append(
             {
                 "key": key,
-                "title": place.title or key,
+                "title": place_name(rig, key),
                 "on": place.on,
                 "items": [_chip(n, item, weights[n], system) for n, item in inside.items()],
                 "holds": shown(kg, "mass", system),
@@ -58,7 +59,7 @@ def places_of(work: Work, system: System) -> list[dict[str, Any]]:
 def _chip(name: str, item: Item, weight: Parameter, system: System) -> dict[str, Any]:
     return {
         "key": name,
-        "title": item.title or name,
+        "title": item.title or name.replace("-", " "),
         "weight": shown(weight.value, "mass", system),
         "spread": with_spread(weight.value, weight.sd, "mass", system),
         "fixed": item.fixed,

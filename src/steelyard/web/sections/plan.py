@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from steelyard.assessment import StageResult
+from steelyard.drawing.names import item_name, place_name
 from steelyard.drawing.paper import minus
 from steelyard.quantity import System, to_border
 from steelyard.stowing.move_order import Load, changes
@@ -65,12 +66,11 @@ def _told(found: Stowed, system: System) -> dict[str, Any]:
 
 
 def _moves(found: Stowed, system: System) -> list[dict[str, Any]]:
-    titles = {name: place.title or name for name, place in found.rig.places.items()}
     return [
         {
-            "item": found.rig.items[move.item].title or move.item,
-            "from": titles[move.origin],
-            "to": titles[move.to],
+            "item": item_name(found.rig, move.item),
+            "from": place_name(found.rig, move.origin),
+            "to": place_name(found.rig, move.to),
             "does": _does(load, system),
         }
         for move, load in (changes(found.order) if found.order else ())

@@ -6,6 +6,7 @@ from typing import Any, Final
 from markupsafe import Markup
 
 from steelyard.assessment import StageResult
+from steelyard.drawing.names import place_name
 from steelyard.drawing.walk import spots_picture
 from steelyard.quantity import Level, System, percent, shown, to_border, unit_of
 from steelyard.rig import Item, Place, Rig
@@ -28,7 +29,7 @@ def rides(work: Work, system: System) -> Mapping[str, Any]:
     bays = [
         {
             "key": key,
-            "title": place.title or key,
+            "title": place_name(rig, key),
             "on": place.on,
             "assumed": place.station.basis == "assumed",
             "things": [

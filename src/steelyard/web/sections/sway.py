@@ -9,6 +9,7 @@ from markupsafe import Markup
 from steelyard.assessment.sway_advice import Advice, sway_advice
 from steelyard.drawing.cargo import cargo_picture
 from steelyard.drawing.damping import damping_curve
+from steelyard.drawing.names import place_name
 from steelyard.drawing.sway import trace_picture
 from steelyard.files.changes import AskError
 from steelyard.quantity import System, shown
@@ -115,7 +116,7 @@ def _titled(move: Move, rig: Rig) -> Move:
     """A move with the places' own titles."""
     if move.kind != "weight":
         return move
-    called = {name: place.title or name for name, place in rig.places.items()}
+    called = {name: place_name(rig, name) for name in rig.places}
     source, target = (called.get(one, one) for one in (move.source, move.target))
     return replace(move, source=source, target=target)
 

@@ -331,6 +331,7 @@ if (theme) document.documentElement.dataset.theme = theme;
 const language = navigator.language ?? "";
 if (/-(AU|NZ)$/.test(language)) document.getElementById("region").value = "australia-new-zealand";
 else if (!/-(US|CA)$/.test(language) && language !== "en") document.getElementById("region").value = "europe";
+addEventListener("pagehide", () => document.activeElement?.blur?.()); // what is half typed is sent
 const last = sessionStorage.getItem("stop");
 go(begins || location.hash === "#new" ? "start" : names.includes(last) ? last : names[0]);
 if (begins) document.documentElement.dataset.live = "yes";
