@@ -117,8 +117,7 @@ def _flushed() -> bool:
     return True
 
 
-def _completion(ctx: click.Context, param: click.Parameter, shell: str | None) -> None:
-    del param
+def _completion(ctx: click.Context, _param: click.Parameter, shell: str | None) -> None:
     if shell is not None:
         from steelyard.cli.terminal import complete
 

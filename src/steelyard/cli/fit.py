@@ -46,8 +46,9 @@ SHOWN: Final = 2
 """Steps shown on either side of the chosen one."""
 
 
-def _steps(ctx: click.Context, param: click.Parameter, raw: str | None) -> tuple[float, ...] | None:
-    del ctx, param
+def _steps(
+    _ctx: click.Context, _param: click.Parameter, raw: str | None
+) -> tuple[float, ...] | None:
     try:
         return None if raw is None else drops(raw)
     except QuantityError as error:

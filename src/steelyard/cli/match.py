@@ -210,7 +210,6 @@ def _system(found: Answer, asked: str | None) -> System:
 
 
 def _run(vehicles: str, trailers: str, sheets: Sequence[Sheet], asked: Asked) -> Answer:
-    """Every part of the vehicles with every part of the trailers."""
     found = Answer()
     whole = (count(vehicles) or 1) * (count(trailers) or 1)
     many = there() and whole >= ENOUGH

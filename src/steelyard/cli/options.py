@@ -60,8 +60,7 @@ _Option = Callable[[Callable[..., Any]], Callable[..., Any]]
 SHIPPED = "steelyard.shipped"
 
 
-def _shipped(ctx: click.Context, param: click.Parameter, raw: bool) -> None:  # noqa: FBT001
-    del param
+def _shipped(ctx: click.Context, _param: click.Parameter, raw: bool) -> None:  # noqa: FBT001
     ctx.find_root().meta[SHIPPED] = raw
 
 
@@ -101,8 +100,7 @@ units_option = click.option(
 answer_options = both(json_option, units_option)
 
 
-def _sources(ctx: click.Context, param: click.Parameter, raw: bool) -> None:  # noqa: FBT001
-    del param
+def _sources(ctx: click.Context, _param: click.Parameter, raw: bool) -> None:  # noqa: FBT001
     ctx.meta[SOURCES] = raw
 
 
@@ -141,8 +139,7 @@ judging_options = both(tight_option, with_option)
 FIGURES = ("svg", "png", "pdf")
 
 
-def _figure(ctx: click.Context, param: click.Parameter, raw: str | None) -> Path | None:
-    del ctx, param
+def _figure(_ctx: click.Context, _param: click.Parameter, raw: str | None) -> Path | None:
     path = None if raw is None else Path(raw)
     if path is not None and path.suffix.removeprefix(".") not in FIGURES:
         fail(f"--figure: expected a file ending in .svg, .png or .pdf, found {path.name!r}")

@@ -18,9 +18,8 @@ from steelyard.quantity import GRAVITY, QuantityError, parse
 from steelyard.words.trade import units_of
 
 
-def _setting(ctx: click.Context, param: click.Parameter, raw: str | None) -> Setting | None:
+def _setting(_ctx: click.Context, _param: click.Parameter, raw: str | None) -> Setting | None:
     """`0.7`, `0.7 +- 0.1` or `70 %`: a number without a unit and its spread."""
-    del ctx, param
     if raw is None:
         return None
     try:
@@ -38,9 +37,8 @@ def _of_one(raw: str) -> str:
     return f"{value.strip()} of 1" + (f" +- {spread.strip()} of 1" if sign else "")
 
 
-def _deceleration(ctx: click.Context, param: click.Parameter, raw: str | None) -> float | None:
+def _deceleration(_ctx: click.Context, _param: click.Parameter, raw: str | None) -> float | None:
     """`0.35 g` or `3.4 m/s2`."""
-    del ctx, param
     if raw is None:
         return None
     units = {"m/s2": 1.0, "g": GRAVITY}

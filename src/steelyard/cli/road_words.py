@@ -70,7 +70,6 @@ def first_answer(
 
 
 def _others(others: Sequence[StageRoad]) -> Iterator[str]:
-    """The other stages by their verdicts."""
     if others:
         listed = ", ".join(f"{one.title} ({one.verdict})" for one in others)
         yield paragraph(f"This is the stage that decides; the others: {listed}.")

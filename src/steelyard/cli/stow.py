@@ -229,8 +229,7 @@ def _watching(seconds: float, *, quiet: bool) -> "Iterator[Watch]":
     asked, begun = [False], monotonic()
     shows = sys.stderr.isatty() and not quiet
 
-    def stop(number: int, frame: FrameType | None) -> None:
-        del frame
+    def stop(number: int, _frame: FrameType | None) -> None:
         if asked[0]:
             signal.default_int_handler(number, None)
         asked[0] = True

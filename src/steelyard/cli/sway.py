@@ -207,7 +207,6 @@ def command(
 def _without_rig(
     recording: str | None, figure: Path | None, units: str | None, *, as_json: bool
 ) -> NoReturn:
-    """A recording alone."""
     if recording is None:
         fail("expected a RIG file or --recording FILE, found neither")
     alone(recording, figure, "metric" if units == "metric" else "us", as_json=as_json)
@@ -316,7 +315,6 @@ def _slides(shown: Shown) -> Iterator[str]:
 
 
 def _lines(shown: Shown) -> Iterator[str]:
-    """All of it."""
     worst, system = shown.worst, shown.system
     yield from _opened(shown, sway_sentences(worst, system))
     if len(shown.found) > 1:

@@ -55,8 +55,7 @@ def many_runs(
     bar: Any = click.progressbar(length=count, label="runs", file=sys.stderr)
     done = [0]
 
-    def progress(now: int, whole: int) -> None:
-        del whole
+    def progress(now: int, _whole: int) -> None:
         bar.update(now - done[0])
         done[0] = now
 

@@ -93,7 +93,6 @@ def _does(row: lever.Row, system: System) -> str:
 
 
 def _beam(rule: Ruler, size: Sizes) -> Markup:
-    """Ball, beam and fulcrum."""
     wide = rule.wide
     end = rule.x("trailer", max(size.box_end, size.axles[-1] + 0.2))
     start = min(rule.ball, rule.x("trailer", size.box_start))

@@ -245,9 +245,8 @@ def _spots(one: Column, label: Label, end: float, near: Sequence[float]) -> Iter
             yield one.x + dx, end + 10.0 + 10.0 * step, anchor
 
 
-def _none(box: Box) -> None:
+def _none(_box: Box) -> None:
     """No leader."""
-    del box
 
 
 def _leader(x: float, end: float, box: Box) -> Piece | None:

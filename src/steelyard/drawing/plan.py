@@ -90,7 +90,6 @@ def _side(text: str, base: float, rule: Ruler, wheels: list[Wheel]) -> Markup:
 
 
 def _bodies(rule: Ruler, size: Sizes, axis: float) -> Markup:
-    """Outlines of vehicle, frame and trailer."""
     v = size.vehicle_width / 2 * rule.scale
     t = size.trailer_width / 2 * rule.scale
     vehicle = _rectangle(

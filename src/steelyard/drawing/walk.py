@@ -167,7 +167,6 @@ def _arrow(rule: Ruler, at: str, letter: str, start: float, end: float, down: fl
 
 
 def _spot(rule: Ruler, size: Sizes, spot: str) -> tuple[float, float]:
-    """Where a stop's dot is."""
     seat = sum(size.rows) / 2
     places = {
         "driver": ("vehicle", size.rows[0] - 0.45, 0.9),

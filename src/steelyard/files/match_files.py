@@ -67,9 +67,8 @@ class Table:
         """One pair that can't be coupled."""
         return next(self._lines([tuple(row[name] for name in HEAD[2:])]))
 
-    def whole(self, rows: Iterable[Row], said: Said) -> Iterator[str]:
+    def whole(self, rows: Iterable[Row], _said: Said) -> Iterator[str]:
         """The text of it all, some at a time."""
-        del said
         yield f"{','.join(HEAD)}\n"
         for part, place, row in rows:
             yield f"{LISTS[part]},{place or ''},{row.decode()}"
@@ -201,8 +200,7 @@ def _parquet(table: IO[bytes], path: Path) -> None:
     schema = {name: kind(name) for name in HEAD}
     table.readline()
 
-    def read(columns: Any, predicate: Any, n_rows: Any, size: Any) -> Iterator[Any]:
-        del columns, predicate, n_rows, size
+    def read(_columns: Any, _predicate: Any, _n_rows: Any, _size: Any) -> Iterator[Any]:
         for text in _batches(table):
             yield pl.read_csv(BytesIO(text), has_header=False, schema=schema)
 

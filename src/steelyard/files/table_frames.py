@@ -133,7 +133,6 @@ def _csv(path: Path, size: int) -> Iterator[Frame]:
 
 
 def _columns(some: Rows) -> Frame:
-    """Rows as columns."""
     width = len(some.head)
     rows = [[*row[:width], *[""] * (width - len(row))] for row in some.cells]
     frame = polars().DataFrame(list(zip(*rows, strict=True)), schema=_schema(width))

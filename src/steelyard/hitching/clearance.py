@@ -101,8 +101,7 @@ def _ask(
 _UNSAID = {"trailer.front_width": "trailer.width"}
 
 
-def _box(tried: Tried, stage: int) -> Clearance:
-    del stage
+def _box(tried: Tried, _stage: int) -> Clearance:
     paths = ("trailer.box_start", "trailer.front_width", *_FACE, "vehicle.width")
 
     def find(get: Get) -> Array:
@@ -116,8 +115,7 @@ def _box(tried: Tried, stage: int) -> Clearance:
 _FACE = ("vehicle.overhang", "vehicle.rear_overhang")
 
 
-def _frame(tried: Tried, stage: int) -> Clearance:
-    del stage
+def _frame(tried: Tried, _stage: int) -> Clearance:
     paths = ("trailer.frame_angle", "trailer.box_start", *_FACE, "vehicle.width")
 
     def find(get: Get) -> Array:
@@ -128,8 +126,7 @@ def _frame(tried: Tried, stage: int) -> Clearance:
     return _ask(tried, "frame", "A-frame against the bumper", paths, find)
 
 
-def _cab(tried: Tried, stage: int) -> Clearance:
-    del stage
+def _cab(tried: Tried, _stage: int) -> Clearance:
     paths = ("trailer.box_start", "trailer.front_width", "vehicle.overhang", "vehicle.cab_to_axle")
 
     def find(get: Get) -> Array:

@@ -296,8 +296,7 @@ class Program:
         """
         kinds, asked = highspy.cb.HighsCallbackType, [0]
 
-        def heard(kind: Any, message: str, out: Any, into: Any, data: Any) -> None:
-            del message, data
+        def heard(kind: Any, _message: str, out: Any, into: Any, _data: Any) -> None:
             if kind == kinds.kCallbackMipInterrupt:
                 asked[0] += 1
                 self.interrupted = self.interrupted or self.watch.stopped()

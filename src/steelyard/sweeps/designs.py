@@ -42,8 +42,7 @@ def points(by: By, n: int, count: int, start: int, stop: int, seed: int) -> Arra
     return _WAYS[by](n, count, start, stop, seed)
 
 
-def _grid(n: int, count: int, start: int, stop: int, seed: int) -> Array:
-    del seed
+def _grid(n: int, count: int, start: int, stop: int, _seed: int) -> Array:
     place, found = np.arange(start, stop), np.empty((stop - start, count))
     for column in range(count - 1, -1, -1):
         place, left = np.divmod(place, n)
@@ -51,14 +50,12 @@ def _grid(n: int, count: int, start: int, stop: int, seed: int) -> Array:
     return found
 
 
-def _lhs(n: int, count: int, start: int, stop: int, seed: int) -> Array:
-    del n
+def _lhs(_n: int, count: int, start: int, stop: int, seed: int) -> Array:
     rng = np.random.default_rng([seed, start])
     return np.asarray(scipy_qmc().LatinHypercube(count, rng=rng).random(stop - start))
 
 
-def _sobol(n: int, count: int, start: int, stop: int, seed: int) -> Array:
-    del n
+def _sobol(_n: int, count: int, start: int, stop: int, seed: int) -> Array:
     sequence = scipy_qmc().Sobol(count, rng=np.random.default_rng(seed))
     if start:
         sequence.fast_forward(start)

@@ -205,8 +205,7 @@ def _pages(app: FastAPI, site: Site) -> None:
         return shown(request, session, walk=True)
 
     @app.get("/new", response_class=HTMLResponse, include_in_schema=False)
-    def new(shelf: Annotated[Shelf, Depends(site.shelf_of)]) -> str:
-        del shelf
+    def new(_shelf: Annotated[Shelf, Depends(site.shelf_of)]) -> str:
         return beginning()
 
 

@@ -86,7 +86,6 @@ def reasons(block: Block, found: Summary, number: int, system: System) -> Iterat
 
 
 def _over(block: Block, found: Summary, number: int, system: System) -> Iterator[str]:
-    """What else is exceeded."""
     usual = block.stages.index(TYPICAL)
     also = [
         standing_of(block, limit, usual, number)

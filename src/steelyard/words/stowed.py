@@ -110,7 +110,6 @@ def _with_none(title: str, bare: Mapping[str, float]) -> str:
 
 
 def _exceeded(found: Stowed) -> tuple[str, ...]:
-    """Titles of what is exceeded by the plan."""
     stages = found.found.assessment.stages if found.found else ()
     titles = [one.title for stage in stages for one in stage.limits if one.verdict == "exceeded"]
     return tuple(dict.fromkeys(titles))

@@ -51,17 +51,15 @@ def put(session: Session, ask: Put) -> str:
     return f"{'.'.join(ask.path)}: {told(before, session.work.found)}"
 
 
-def undo(session: Session, ask: Ask) -> str:
+def undo(session: Session, _ask: Ask) -> str:
     """Undo the last step."""
-    del ask
     before = session.work.found
     whose = _whose(session.step(-1))
     return f"Undone{whose}: {told(before, session.work.found)}"
 
 
-def redo(session: Session, ask: Ask) -> str:
+def redo(session: Session, _ask: Ask) -> str:
     """Do the undone step again."""
-    del ask
     before = session.work.found
     whose = _whose(session.step(1))
     return f"Done again{whose}: {told(before, session.work.found)}"
@@ -115,9 +113,8 @@ def as_text(session: Session) -> str:
     return merged(text or session.text, session.state.data, session.name)
 
 
-def aside(session: Session, ask: Ask) -> str:
+def aside(session: Session, _ask: Ask) -> str:
     """Keep the rig as it is now, to compare later ones with it."""
-    del ask
     session.lay(ASIDE, session.work)
     return "Laid aside as it is now: change something, and see what that did."
 

@@ -48,9 +48,8 @@ def paste(session: Session, ask: Pasted) -> str:
     return reading.said
 
 
-def accept(session: Session, ask: Ask) -> str:
+def accept(session: Session, _ask: Ask) -> str:
     """Take the numbers that the label says twice, where nothing else is stated; one step."""
-    del ask
     laid: tuple[str, Reading] | None = session.laid(KEPT)
     rig, before, data = session.work.rig, session.work.found, session.state.data
     new = list(taking(rig, laid[1])) if laid else []

@@ -85,9 +85,8 @@ def apply(session: Session, ask: Apply) -> str:
     return f"{slid}{len(moves)} moved{home}: {told(before, session.work.found)}"
 
 
-def drop(session: Session, ask: Ask) -> str:
+def drop(session: Session, _ask: Ask) -> str:
     """Lay the plan away."""
-    del ask
     session.lay(KEPT, None)
     return "The plan is laid away."
 

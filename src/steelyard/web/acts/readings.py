@@ -127,27 +127,24 @@ def unread(session: Session, ask: Which) -> str:
     return f"Taken out of {ask.name}; undo brings it back."
 
 
-def forget(session: Session, ask: Ask) -> str:
+def forget(session: Session, _ask: Ask) -> str:
     """Begin a new weighing; the one so far stays in the logbook."""
-    del ask
     if session.state.ticket is None:
         raise AskError("Nothing has been read yet.")
     session.change(lambda state: replace(state, ticket=None, weighed=None, run=None))
     return "A new weighing begins; undo brings the readings back."
 
 
-def reweigh(session: Session, ask: Ask) -> str:
+def reweigh(session: Session, _ask: Ask) -> str:
     """Take the readings to be of the rig as it is now, not as it was at the first of them."""
-    del ask
     if session.state.ticket is None:
         raise AskError("Nothing has been read yet.")
     _change(session, lambda state: replace(state, weighed=state.data))
     return f"The readings are of the rig as it is now: {_share(session)}."
 
 
-def sure(session: Session, ask: Ask) -> str:
+def sure(session: Session, _ask: Ask) -> str:
     """Say that the readings are of this rig and this day and as they were read, odd as it looks."""
-    del ask
     if session.state.ticket is None:
         raise AskError("Nothing has been read yet.")
     ticket = {**session.state.ticket, "sure": True}

@@ -207,9 +207,8 @@ def example(session: Session, ask: Example) -> str:
     return f"{session.work.rig.name} opened, an example; undo brings the other one back."
 
 
-def reread(session: Session, ask: Ask) -> str:
+def reread(session: Session, _ask: Ask) -> str:
     """Take in the rig file as it is on disk now; a step that can be undone."""
-    del ask
     if session.path is None:
         raise AskError("This rig has no file.")
     with asking(FileFaultError):

@@ -127,17 +127,15 @@ def copy(shelf: Shelf, ask: One, visitor: Visitor) -> Done:
     return Done(said=f"{name}: in the book as rig {number}.", rig=number)
 
 
-def away(shelf: Shelf, ask: Away, visitor: Visitor) -> Done:
+def away(shelf: Shelf, ask: Away, _visitor: Visitor) -> Done:
     """Put a rig away into the archive, or take it out again; nothing of it is lost."""
-    del visitor
     row = _read(lambda: shelf.rigs.put_away(ask.rig, away=ask.away))
     said = "put away: it is under Archived" if ask.away else "is in the book again"
     return Done(said=f"{row.name} {said}.", rig=ask.rig)
 
 
-def describe(shelf: Shelf, ask: Describe, visitor: Visitor) -> Done:
+def describe(shelf: Shelf, ask: Describe, _visitor: Visitor) -> Done:
     """Say whose a rig is, and what finds it."""
-    del visitor
     was = (ask.was.owner, ask.was.note)
     row = _read(lambda: shelf.rigs.describe(ask.rig, was, ask.owner.strip(), ask.note.strip()))
     return Done(said=f"{row.name}: {row.owner or 'no owner said'}.", rig=ask.rig)

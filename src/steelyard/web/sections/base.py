@@ -8,9 +8,8 @@ from steelyard.web.look import Look
 from steelyard.web.session import Seen
 
 
-def nothing(seen: Seen) -> Hashable:
+def nothing(_seen: Seen) -> Hashable:
     """Nothing: for a section that shows the rig and its readings alone."""
-    del seen
     return ()
 
 

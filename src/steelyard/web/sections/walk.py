@@ -36,9 +36,8 @@ HERE: Final = "stop"
 NAMES: Final = tuple(stop.name for stop in every_stop())
 
 
-def start(seen: Seen, look: Look) -> Mapping[str, Any]:
+def start(_seen: Seen, _look: Look) -> Mapping[str, Any]:
     """What stands here, whatever rig is open."""
-    del seen, look
     return bodies_and_styles()
 
 
@@ -75,9 +74,8 @@ def stop_facts(name: str, seen: Seen, look: Look) -> Mapping[str, Any]:
     }
 
 
-def list_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
+def list_facts(seen: Seen, _look: Look) -> Mapping[str, Any]:
     """Every stop, and every field by whatever word it goes by."""
-    del look
     rig = seen.work.rig
     walk = stops(rig)
     return {
@@ -120,7 +118,6 @@ def foot_facts(seen: Seen, look: Look) -> Mapping[str, Any]:
 
 
 def _row(work: Work, field: Field, doubted: Mapping[str, Any], system: System) -> Mapping[str, Any]:
-    """One field as the template shows it."""
     rig, unit = work.rig, field.unit(system)
     said = held(rig, field.at)
     value = said if isinstance(said, Value) and said.basis != "assumed" else None
@@ -147,7 +144,6 @@ def _usual(work: Work, field: Field, system: System, *, said: bool) -> str:
 
 
 def _picked(rig: Rig, field: Field, unit: str) -> str:
-    """Which of its options is chosen."""
     said = held(rig, field.at)
     if isinstance(said, Value):
         return next((one for one in field.options if said.text in (one, f"{one} {unit}")), "")
@@ -213,7 +209,6 @@ def _map(work: Work, walk: tuple[Stop, ...], name: str) -> str:
 
 
 def _answered(rig: Rig, stop: Stop) -> bool:
-    """Whether anything was answered there."""
     held = {"people": rig.people, "rides": rig.items}.get(stop.name)
     return bool(held) or any(stated(rig, field) for field in stop.fields)
 
@@ -223,7 +218,6 @@ def _tape(work: Work, stop: Stop) -> Markup:
 
 
 def _seats(work: Work, name: str) -> Mapping[str, Any]:
-    """Who sits where."""
     if name != "people":
         return {}
     from steelyard.typical.vehicle import seat_names

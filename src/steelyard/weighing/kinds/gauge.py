@@ -32,15 +32,13 @@ class TankGauge(ReadingFact):
         """Which tank."""
         return f"{self.tank} gauge"
 
-    def predict(self, pose: Pose, v: Values) -> Array:
+    def predict(self, pose: Pose, _v: Values) -> Array:
         """The tank's level at this pass."""
-        del v
         mine = ("trailer", "tank", self.tank)
         kg = next(one.kg for one in pose.weights.rows if (one.body, one.kind, one.place) == mine)
         return np.asarray(kg[pose.stage] / pose.values[f"trailer.tanks.{self.tank}.capacity"])
 
-    def error(self, stated: Instrument | None) -> ErrorModel:
+    def error(self, _stated: Instrument | None) -> ErrorModel:
         """Half a step either way, rectangular: step/sqrt(12) (JCGM 100:2008, 4.3.7)."""
-        del stated
         own = self.level.sd if self.level.sd is not None else 1.0 / self.steps / 12**0.5
         return ErrorModel(own=own, slope=0.0, source="JCGM 100:2008 4.3.7, one step of the gauge")

@@ -68,7 +68,6 @@ class BallHeight(ReadingFact):
         """The height read."""
         return self.height
 
-    def predict(self, pose: Pose, v: Values) -> Array:
+    def predict(self, pose: Pose, _v: Values) -> Array:
         """Height of the ball in this arrangement."""
-        del v
         return pose.standing.ball

@@ -23,7 +23,6 @@ class HitchScale(WeightFact):
         """Where the cell is."""
         return f"hitch scale, cell in {self.cell}" if self.cell != "ball" else "hitch scale, ball"
 
-    def predict(self, pose: Pose, v: Values) -> Array:
+    def predict(self, pose: Pose, _v: Values) -> Array:
         """Net coupling force, or ball contact."""
-        del v
         return np.asarray(pose.at_hitch(self.cell) / GRAVITY)

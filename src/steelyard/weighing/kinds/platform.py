@@ -30,9 +30,8 @@ class Platform(WeightFact):
             return self.axles
         return ("front", "rear", *(() if pose.arrangement == "vehicle-alone" else ("trailer",)))
 
-    def predict(self, pose: Pose, v: Values) -> Array:
+    def predict(self, pose: Pose, _v: Values) -> Array:
         """Sum of the axles' loads; all of a trailer alone is that and what its tongue stands on."""
-        del v
         if "all" in self.axles and pose.arrangement == "trailer-alone":
             return pose.whole_trailer() / GRAVITY
         return np.asarray(sum(pose.axle(name) for name in self.named(pose)) / GRAVITY)

@@ -23,9 +23,8 @@ class TongueScale(UnderTongue):
 
     kind: Literal["tongue-scale"] = "tongue-scale"
 
-    def predict(self, pose: Pose, v: Values) -> Array:
+    def predict(self, pose: Pose, _v: Values) -> Array:
         """T s_a/(s_a - s_j)."""
-        del v
         return np.asarray(pose.under_tongue(self.station.value) / GRAVITY)
 
 
@@ -41,9 +40,8 @@ class Lever(UnderTongue):
         """What it is."""
         return "scale under a plank"
 
-    def predict(self, pose: Pose, v: Values) -> Array:
+    def predict(self, pose: Pose, _v: Values) -> Array:
         """Tongue force times a/(a + b), and the plank's own share."""
-        del v
         a, b = self.support_to_tongue.value, self.tongue_to_scale.value
         own = self.plank.value if self.plank else 0.0
         pressed = pose.under_tongue(self.station.value) / GRAVITY

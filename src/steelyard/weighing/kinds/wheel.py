@@ -21,7 +21,6 @@ class Wheel(WeightFact):
         """Which wheel."""
         return f"{SPEAKS_OF[self.axle]} {self.side}"
 
-    def predict(self, pose: Pose, v: Values) -> Array:
+    def predict(self, pose: Pose, _v: Values) -> Array:
         """Half the axle's load and its share of the lateral moment."""
-        del v
         return np.asarray(pose.side(self.axle, self.side) / GRAVITY)
