@@ -1,7 +1,8 @@
 """What other parts of the library say of the rig, in a few lines each."""
 
 from collections.abc import Callable, Iterator
-from typing import Final
+from functools import wraps
+from typing import Final, ParamSpec
 
 from steelyard.assessment import Assessment, StageResult
 from steelyard.braking.stage_road import road
@@ -28,32 +29,38 @@ from steelyard.words.sway import (
 )
 from steelyard.words.unstated import plainly, without_keys
 
+P = ParamSpec("P")
 NOT_DONE: Final = "Not worked out"
 SLOW: Final = 5.0
 """m/s: below this no speed on the road is meant."""
 
 
-def section(title: str, lines: tuple[str, ...], more: str = "", source: str = "") -> Section:
+def section(title: str, lines: tuple[str, ...], more: str = "") -> Section:
     """A section of sentences, none of them longer than a person reads on a card."""
     short = tuple(clipped(line, 420) for line in lines)
-    return Section(title=title, lines=short, more=more, source=source, ticked=False)
+    return Section(title=title, lines=short, more=more, source="", ticked=False)
 
 
-def asked(title: str, lines: Callable[[], Iterator[str]]) -> Section:
+def under(title: str) -> Callable[[Callable[P, Iterator[str]]], Callable[P, Section]]:
     """A section from another part; what it cannot answer is said, never left out."""
-    try:
-        return section(title, tuple(lines()))
-    except ValueError as error:
-        why = f": {error}" if isinstance(error, FaultError) else ""
-        return section(title, (f"{NOT_DONE}{why}.",))
+
+    def of(lines: Callable[P, Iterator[str]]) -> Callable[P, Section]:
+        @wraps(lines)
+        def made(*args: P.args, **kwargs: P.kwargs) -> Section:
+            try:
+                return section(title, tuple(lines(*args, **kwargs)))
+            except ValueError as error:
+                why = f": {error}" if isinstance(error, FaultError) else ""
+                return section(title, (f"{NOT_DONE}{why}.",))
+
+        return made
+
+    return of
 
 
-def speeds(found: Assessment, system: System) -> Section:
+@under("Speed")
+def speeds(found: Assessment, system: System) -> Iterator[str]:
     """From what speed a swing does not die out, at the worst stage and at the lightest tongue."""
-    return asked("Speed", lambda: _speeds(found, system))
-
-
-def _speeds(found: Assessment, system: System) -> Iterator[str]:
     light = min(found.stages, key=lambda stage: stage.tongue.share.value)
     keys = tuple(dict.fromkeys([light.key, found.worst_stage.key]))
     answers = sway(found.rig, found.estimate, keys, speeds=())
@@ -76,14 +83,11 @@ def _speeds(found: Assessment, system: System) -> Iterator[str]:
     yield "Slower is safer than any number here, most of all downhill and in wind."
 
 
-def hitch(rig: Rig, found: Assessment, stages: tuple[str, ...] | None, system: System) -> Section:
-    """Bars, their setting and the fender heights that prove it; else what the ball wants."""
-    return asked("Hitch set-up", lambda: _hitch(rig, found, stages, system))
-
-
-def _hitch(
+@under("Hitch set-up")
+def hitch(
     rig: Rig, found: Assessment, stages: tuple[str, ...] | None, system: System
 ) -> Iterator[str]:
+    """Bars, their setting and the fender heights that prove it; else what the ball wants."""
     fitted = fit(rig, found.estimate, stages)
     if fitted.bars is None:
         yield from level_lines(fitted, system)
@@ -94,9 +98,10 @@ def _hitch(
         yield from level_lines(fitted, system)
 
 
-def braking(found: Assessment, stage: StageResult, system: System) -> Section:
+@under("Brakes and grades")
+def braking(found: Assessment, stage: StageResult, system: System) -> Iterator[str]:
     """What brakes the rig needs, and how hard the trailer pushes."""
-    return asked("Brakes and grades", lambda: map(without_keys, _braking(found, stage, system)))
+    return map(without_keys, _braking(found, stage, system))
 
 
 def _braking(found: Assessment, stage: StageResult, system: System) -> Iterator[str]:

@@ -26,7 +26,7 @@ from steelyard.files.report import CAUTIONS
 from steelyard.files.scratch import scratch
 from steelyard.files.table_rows import polars
 from steelyard.files.writer import beside
-from steelyard.matching.candidates import Tow, tow_of, towed_of
+from steelyard.matching.candidates import tow_of, towed_of
 from steelyard.matching.match import Matched, match, matches
 from steelyard.matching.pair_remedies import Remedy, remedies
 from steelyard.matching.pair_rows import DRAWS
@@ -216,7 +216,7 @@ def _run(vehicles: str, trailers: str, sheets: Sequence[Sheet], asked: Asked) ->
     size = MORE_ROWS if many else ROWS
     with _bar("pairs", whole) as done:
         for number, some in enumerate(parts(vehicles, "vehicle")):
-            tows = some.rigs.each(lambda rig, name: _tow(tow_of(rig, name), asked))
+            tows = some.rigs.each(lambda rig, name: tow_of(rig, name, asked.speed))
             _left_out(found, some)
             for others in parts(trailers, "trailer", size):
                 if number == 0:
@@ -246,10 +246,6 @@ def _tallied(text: Iterable[str], done: Callable[[int], None]) -> Iterator[str]:
     for some in text:
         yield some
         done(1)
-
-
-def _tow(tow: Tow, asked: Asked) -> Tow:
-    return tow if asked.speed is None else replace(tow, speed=asked.speed)
 
 
 def _left_out(found: Answer, read: Read) -> None:

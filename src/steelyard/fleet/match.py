@@ -4,9 +4,8 @@ A part carries its rows as words, so that a worker needs no file; alike rows are
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property, partial
-from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
 from typing import Any, Final
@@ -20,6 +19,7 @@ from steelyard.files.match_report import COLUMNS, block_cells
 from steelyard.files.table_frames import Some
 from steelyard.files.table_rows import polars
 from steelyard.files.writer import write_new
+from steelyard.fleet.parts import digest
 from steelyard.matching.candidates import Tow, Towed, tow_of, towed_of
 from steelyard.matching.match import matches
 from steelyard.matching.pair_rows import DRAWS
@@ -31,7 +31,6 @@ TRAILERS: Final = MORE_ROWS
 BEST: Final = 5
 """Trailers of each vehicle that are merged into the best."""
 KEYS: Final = tuple(f"key_{number}" for number in range(10))
-"""Faults of rows that are told in full."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,13 +58,13 @@ class Match:
 
     def says(self) -> Mapping[str, Any]:
         """All that the numbers hang on."""
-        digests = {name: _digest(path) for name, path in self._paths.items()}
+        sides = {"vehicles": self.vehicles, "trailers": self.trailers}
+        digests = {
+            name: digest(sorted(path.glob("*.toml")) if path.is_dir() else [path])
+            for name, path in sides.items()
+        }
         own = {"tight": self.tight, "draws": self.draws, "speed": self.speed}
         return {"match": 1, **digests, **own, "part": [VEHICLES, TRAILERS]}
-
-    @property
-    def _paths(self) -> dict[str, Path]:
-        return {"vehicles": self.vehicles, "trailers": self.trailers}
 
     def tasks(self, wanted: set[int]) -> Iterator[tuple[int, partial[bytes]]]:
         """Some parts' work, trailers read once for each of the vehicles' parts that has any."""
@@ -82,16 +81,6 @@ class Match:
 def _some(path: Path, which: Which, size: int) -> Iterator[Some | Read]:
     """Rows of a table as words; of a folder or a file, rigs."""
     return (chunks if path.suffix.lower() in TABLES else parts)(path, which, size)
-
-
-def _digest(path: Path) -> str:
-    found = sha256()
-    files = sorted(path.glob("*.toml")) if path.is_dir() else [path]
-    for file in files:
-        with file.open("rb") as lines:
-            while some := lines.read(1 << 20):
-                found.update(some)
-    return found.hexdigest()
 
 
 def _part(
@@ -114,7 +103,7 @@ def _read(some: Some | Read, which: Which) -> Read:
 def _frame(one: Read, two: Read, draws: int, tight: float, speed: float | None) -> Any:
     """All pairs of some vehicles and trailers; each of the alike worked out once."""
     pl = polars()
-    tows = one.rigs.among(np.unique(one.twins)).each(lambda rig, _: _tow(tow_of(rig, ""), speed))
+    tows = one.rigs.among(np.unique(one.twins)).each(lambda rig, _: tow_of(rig, "", speed))
     toweds = two.rigs.among(np.unique(two.twins)).each(lambda rig, _: towed_of(rig, ""))
     found = pl.concat(list(_blocks(tows, toweds, draws, tight)), how="diagonal_relaxed")
     sides = [
@@ -123,10 +112,6 @@ def _frame(one: Read, two: Read, draws: int, tight: float, speed: float | None) 
     ]
     whole = found.join(sides[0], on="a").join(sides[1], on="b").drop("a", "b")
     return whole.select("vehicle_row", "trailer_row", "list", *COLUMNS[2:], *KEYS)
-
-
-def _tow(tow: Tow, speed: float | None) -> Tow:
-    return tow if speed is None else replace(tow, speed=speed)
 
 
 def _blocks(

@@ -6,7 +6,7 @@ out, in whatever order, however often it was stopped.
 
 import hashlib
 import json
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import Executor
 from dataclasses import dataclass
 from pathlib import Path
@@ -88,19 +88,14 @@ def finish(
     return Finished(folder=folder, parts=paths, found=found, digest=digest(paths))
 
 
-def digest(paths: tuple[Path, ...]) -> str:
-    """SHA-256 of the parts' bytes, one after another."""
+def digest(paths: Iterable[Path]) -> str:
+    """SHA-256 of files' bytes, one after another."""
     found = hashlib.sha256()
     for path in paths:
-        for some in _bytes(path):
-            found.update(some)
+        with path.open("rb") as file:
+            while some := file.read(BYTES):
+                found.update(some)
     return found.hexdigest()
-
-
-def _bytes(path: Path) -> Iterator[bytes]:
-    with path.open("rb") as file:
-        while some := file.read(BYTES):
-            yield some
 
 
 def _begin(job: Job, folder: Path) -> None:

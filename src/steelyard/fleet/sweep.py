@@ -78,11 +78,14 @@ def _known(rows: Array) -> Array:
     return np.ascontiguousarray(rows.T).reshape(-1)
 
 
-def _part(job: Sweep, number: int) -> bytes:
+def _frame(job: Sweep, number: int) -> Any:
     stop = min((number + 1) * PART, job.variants)
-    frame = polars().DataFrame(job.table(number * PART, stop), nan_to_null=True)
+    return polars().DataFrame(job.table(number * PART, stop), nan_to_null=True)
+
+
+def _part(job: Sweep, number: int) -> bytes:
     out = BytesIO()
-    frame.write_parquet(out)
+    _frame(job, number).write_parquet(out)
     return out.getvalue()
 
 
@@ -145,10 +148,4 @@ def sweep(
         for path, (low, high) in ranges.items()
     ]
     job = planned(rig, asked, by, n, give, stages, draws, seed)
-    parts = [
-        polars().DataFrame(
-            job.table(number * PART, min((number + 1) * PART, job.variants)), nan_to_null=True
-        )
-        for number in range(job.count)
-    ]
-    return polars().concat(parts)
+    return polars().concat([_frame(job, number) for number in range(job.count)])

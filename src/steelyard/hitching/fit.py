@@ -23,7 +23,7 @@ from steelyard.rig import Rig, SpringBars, is_pin, takes_bars
 from steelyard.scene import DRAWS, opened, region_of
 from steelyard.travel import StagePlan
 from steelyard.typical.hitch import without_drop
-from steelyard.typical.shipped_tables import hitch_share
+from steelyard.typical.shipped_tables import hitch_table, present
 from steelyard.typical.trailer import axle_count, suspension
 
 TOLERANCE: Final = INCH
@@ -122,7 +122,11 @@ def _share(rig: Rig, restore: float | None) -> float | None:
         return None
     if restore is not None:
         return restore
-    return fitted.restoration.value if fitted.restoration else hitch_share("restoration")
+    return (
+        fitted.restoration.value
+        if fitted.restoration
+        else present(hitch_table(), "restoration", "share").value
+    )
 
 
 def _trial(

@@ -51,8 +51,9 @@ class Towed:
         return kind in PINS or (kind is None and self.trailer.style in PINS)
 
 
-def tow_of(rig: Rig, name: str | None = None) -> Tow:
-    """The vehicle of a rig with the people and cargo it lists, or the usual ones for none."""
+def tow_of(rig: Rig, name: str | None = None, speed: float | None = None) -> Tow:
+    """The vehicle of a rig with the people and cargo it lists, or the usual ones for none. speed:
+    m/s asked about, in place of its own."""
     places = {key: place for key, place in rig.places.items() if place.on == "vehicle"}
     items = {key: item for key, item in rig.items.items() if item.place in places}
     usual = [word for word, there in (("people", rig.people), ("gear", items)) if not there]
@@ -69,7 +70,7 @@ def tow_of(rig: Rig, name: str | None = None) -> Tow:
         items=items,
         region=rig.region,
         country=rig.country,
-        speed=rig.speed.value if rig.speed else None,
+        speed=rig.speed.value if speed is None and rig.speed else speed,
         usual=tuple(usual),
     )
 

@@ -9,6 +9,7 @@ from steelyard.typical.shipped_tables import (
     Typical,
     default_sd,
     hitch_table,
+    present,
     typical,
     vehicle_class,
 )
@@ -85,8 +86,7 @@ def _bars(build: Builder[F], rig: Rig[F], bars: SpringBars[F]) -> None:
 
 def _tip_rate(rig: Rig[F], bars: SpringBars[F]) -> Typical[F]:
     """Rate of both tips from the bars' rating over a usual travel."""
-    travel = typical(hitch_table(), "bar_travel", "length")
-    assert travel is not None
+    travel = present(hitch_table(), "bar_travel", "length")
     known = rig.trailer.gvwr or rig.trailer.empty.weight
     assert known is not None
     rated = bars.rating.value if bars.rating else 0.12 * known.value
@@ -132,8 +132,7 @@ def without_drop(rig: Rig[F]) -> Typical[F] | None:
     sized = receiver.opening is not None and mount.shank is not None
     opening, shank = (receiver.opening, mount.shank) if sized else (None, None)
     sleeves: list[Value[F] | None] = [part.drop for part in rig.hitch.reducers.values()]
-    usual = typical(hitch_table(), "ball_rise", "length")
-    assert usual is not None
+    usual = present(hitch_table(), "ball_rise", "length")
     rise, rise_sd = (usual.value, usual.sd) if ball.rise is None else _read(ball.rise)
     parts = [_read(one) for one in (receiver.height, *sleeves)]
     value = ball_over(

@@ -13,6 +13,7 @@ from steelyard.typical.sheet import STATED, Builder, Parameter
 from steelyard.typical.shipped_tables import (
     Typical,
     hitch_table,
+    present,
     read_table,
     typical,
     vehicle_class,
@@ -60,8 +61,7 @@ def _station(build: Builder[F], path: str, item: Item[F], place: Place[F]) -> No
 
 
 def _place_length() -> float:
-    found = typical(hitch_table(), "place_length", "length")
-    assert found is not None
+    found = present(hitch_table(), "place_length", "length")
     return found.value
 
 

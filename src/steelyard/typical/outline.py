@@ -4,7 +4,7 @@ from typing import Literal
 
 from steelyard.quantity import Value
 from steelyard.rig import Rig
-from steelyard.typical.shipped_tables import trailer_style, typical, vehicle_class
+from steelyard.typical.shipped_tables import present, trailer_style, vehicle_class
 
 Body = Literal["vehicle", "trailer"]
 
@@ -16,6 +16,5 @@ def outside(rig: Rig, body: Body, key: str) -> float:
         return stated.value
     vehicle = body == "vehicle"
     table = vehicle_class(rig.vehicle.klass) if vehicle else trailer_style(rig.trailer.style)
-    usual = typical(table, key, "length")
-    assert usual is not None
+    usual = present(table, key, "length")
     return usual.value

@@ -9,10 +9,10 @@ from steelyard.quantity import Dimension, Floats, Value, parse
 from steelyard.rig import Item, Person, Place, Trailer
 from steelyard.typical.shipped_tables import (
     Typical,
+    present,
     read_table,
     relation,
     trailer_style,
-    typical,
     vehicle_class,
 )
 
@@ -41,8 +41,7 @@ def usual_people() -> Mapping[str, Person]:
 def usual_gear(klass: str) -> tuple[Mapping[str, Place], Mapping[str, Item]]:
     """Gear in the bed or boot of a vehicle of this class, and the place it rides in."""
     row = read_table("load.toml")["gear"]
-    bed = typical(vehicle_class(klass), "bed.station", "length")
-    assert bed is not None
+    bed = present(vehicle_class(klass), "bed.station", "length")
     station = in_si(bed.value, bed.sd, "m")
     place = Place(on="vehicle", station=station, length=_assumed(row["length"], "length"))
     return {BACK: place}, {GEAR: Item(weight=_assumed(row["weight"], "mass"), place=BACK)}

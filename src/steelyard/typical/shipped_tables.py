@@ -104,9 +104,11 @@ def typical(table: Mapping[str, Any], key: str, dimension: Dimension) -> Typical
     return Typical(value=value, sd=half_width / Z95, source=entry["source"])
 
 
-def hitch_share(key: str) -> float:
-    """A typical share of the hitch table."""
-    return parse(hitch_table()["values"][key]["value"], "share").value
+def present(table: Mapping[str, Any], key: str, dimension: Dimension) -> Typical:
+    """The same, of a table that has it."""
+    found = typical(table, key, dimension)
+    assert found is not None
+    return found
 
 
 def relation(table: Mapping[str, Any], key: str) -> Typical:

@@ -15,6 +15,7 @@ from steelyard.typical.shipped_tables import (
     density,
     hitch_table,
     in_region,
+    present,
     relation,
     trailer_style,
     typical,
@@ -145,8 +146,7 @@ def _rates(build: Builder[F], trailer: Trailer[F], table: Mapping[str, Any], cou
 
 
 def _at_ground(axles: TrailerAxles[F], spring: F, sd: F | None) -> tuple[F, F]:
-    tyre = typical(hitch_table(), "trailer_tyre_rate", "rate")
-    assert tyre is not None
+    tyre = present(hitch_table(), "trailer_tyre_rate", "rate")
     count = axles.tyres.count or 2
     both = count * axles.tyres.rate.value if axles.tyres.rate else tyre.value * count / 2
     rate = 1.0 / (1.0 / spring + 1.0 / both)

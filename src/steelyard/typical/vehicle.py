@@ -13,6 +13,7 @@ from steelyard.typical.shipped_tables import (
     default_sd,
     density,
     hitch_table,
+    present,
     relation,
     typical,
     vehicle_class,
@@ -262,8 +263,7 @@ def _row(table: Mapping[str, Any], row: str) -> Typical | None:
     found = typical(table, f"seats.{row}", "length")
     if found is not None:
         return found
-    second = typical(table, "seats.second", "length") or typical(table, "seats.first", "length")
-    assert second is not None
+    second = typical(table, "seats.second", "length") or present(table, "seats.first", "length")
     return Typical(value=second.value + 0.85, sd=0.15, source="assumed: a row behind")
 
 
@@ -273,10 +273,8 @@ def seat_place(rig: Rig[F], name: str) -> tuple[F, F, F]:
     seat = rig.vehicle.seats.get(name)
     row, side = SEAT_ROWS.get(name, ("first", 0))
     typical_row = _row(table, row)
-    aside, up = typical(table, "seats.offset", "length"), typical(table, "seats.height", "length")
+    aside, up = present(table, "seats.offset", "length"), present(table, "seats.height", "length")
     assert typical_row is not None
-    assert aside is not None
-    assert up is not None
     station = seat.station.value if seat and seat.station else typical_row.value
     offset = seat.offset.value if seat and seat.offset else side * aside.value
     height = seat.height.value if seat and seat.height else up.value
@@ -292,6 +290,4 @@ def seat_names(rig: Rig[Floats]) -> tuple[str, ...]:
 
 def person_typical() -> Typical:
     """Weight of somebody who didn't say."""
-    found = typical(hitch_table(), "person", "mass")
-    assert found is not None
-    return found
+    return present(hitch_table(), "person", "mass")
