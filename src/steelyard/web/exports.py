@@ -39,13 +39,14 @@ class CardAsk(BaseModel):
 
 def add_answers(router: APIRouter, session_of: SessionOf) -> None:
     """Every answer, on the session of the asker."""
+    Asker = Annotated[Session, Depends(session_of)]
 
     @router.get("/rig", summary="The rig file as plain values")
-    def rig(session: Annotated[Session, Depends(session_of)]) -> dict[str, Any]:
+    def rig(session: Asker) -> dict[str, Any]:
         return dict(session.state.data)
 
     @router.get("/rig.toml", summary="The rig file as text", response_class=Response)
-    def text(session: Annotated[Session, Depends(session_of)]) -> Response:
+    def text(session: Asker) -> Response:
         name = "".join(c if c.isalnum() or c in "-." else "-" for c in session.name)
         return Response(
             as_text(session),
@@ -54,7 +55,7 @@ def add_answers(router: APIRouter, session_of: SessionOf) -> None:
         )
 
     @router.get("/ticket.toml", summary="The readings as a ticket file", response_class=Response)
-    def ticket(session: Annotated[Session, Depends(session_of)]) -> Response:
+    def ticket(session: Asker) -> Response:
         if session.state.ticket is None:
             raise AskError("Nothing has been read yet.")
         return Response(
@@ -64,27 +65,27 @@ def add_answers(router: APIRouter, session_of: SessionOf) -> None:
         )
 
     @router.get("/weighing", summary="The readings reconciled with the rig")
-    def weighing(session: Annotated[Session, Depends(session_of)]) -> dict[str, Any]:
+    def weighing(session: Asker) -> dict[str, Any]:
         if session.work.reconciled is None:
             raise AskError("Nothing has been read yet.")
         return weighing_report(session.work.reconciled, unobservable(session.work.reconciled))
 
     @router.get("/assessment", summary="Loads, ledger and limits at every stage")
-    def assessment(session: Annotated[Session, Depends(session_of)]) -> dict[str, Any]:
+    def assessment(session: Asker) -> dict[str, Any]:
         return report(session.work.found)
 
 
 def add_slow_answers(router: APIRouter, session_of: SessionOf) -> None:
     """Answers that take longer, on the session of the asker."""
+    Asker = Annotated[Session, Depends(session_of)]
+    Asked = Annotated[CardAsk, Query()]
 
     @router.get("/sway", summary="Damping against speed at every stage, and what moves it")
-    def swaying(session: Annotated[Session, Depends(session_of)]) -> dict[str, Any]:
+    def swaying(session: Asker) -> dict[str, Any]:
         return _swaying(session.work)
 
     @router.get("/card.pdf", summary="The card as PDF", response_class=Response)
-    def card_pdf(
-        session: Annotated[Session, Depends(session_of)], ask: Annotated[CardAsk, Query()]
-    ) -> Response:
+    def card_pdf(session: Asker, ask: Asked) -> Response:
         from steelyard.cards import as_pdf, file_name
 
         named = quote(file_name(session.work.rig.name, "pdf"))
@@ -95,9 +96,7 @@ def add_slow_answers(router: APIRouter, session_of: SessionOf) -> None:
         )
 
     @router.get("/card.html", summary="The card as a page to print", response_class=Response)
-    def card_html(
-        session: Annotated[Session, Depends(session_of)], ask: Annotated[CardAsk, Query()]
-    ) -> HTMLResponse:
+    def card_html(session: Asker, ask: Asked) -> HTMLResponse:
         from steelyard.cards import as_html
 
         return HTMLResponse(as_html(_card(session, ask)))

@@ -180,21 +180,20 @@ def _pages(app: FastAPI, site: Site) -> None:
         owner = site.owner_of(session, site.visitor_of(request))
         return whole(session.seen(), Look(wide=wide, walk=walk), network=network, owner=owner)
 
-    @app.get("/", response_class=HTMLResponse, include_in_schema=False)
-    def page(request: Request, response: Response) -> Any:
+    def own(request: Request, response: Response, book: str, *, walk: bool = False) -> Response:
         if site.opens_book:
-            return RedirectResponse("/book")
-        answer = HTMLResponse(shown(request, site.session_of(request, response)))
+            return RedirectResponse(book)
+        answer = HTMLResponse(shown(request, site.session_of(request, response), walk=walk))
         answer.headers.update({"set-cookie": response.headers["set-cookie"]})
         return answer
 
+    @app.get("/", response_class=HTMLResponse, include_in_schema=False)
+    def page(request: Request, response: Response) -> Any:
+        return own(request, response, "/book")
+
     @app.get("/walk", response_class=HTMLResponse, include_in_schema=False)
     def walk(request: Request, response: Response) -> Any:
-        if site.opens_book:
-            return RedirectResponse("/new")
-        answer = HTMLResponse(shown(request, site.session_of(request, response), walk=True))
-        answer.headers.update({"set-cookie": response.headers["set-cookie"]})
-        return answer
+        return own(request, response, "/new", walk=True)
 
     @app.get("/rig/{rig}/", response_class=HTMLResponse, include_in_schema=False)
     def rig_page(request: Request, session: Annotated[Session, Depends(site.rig_of)]) -> str:

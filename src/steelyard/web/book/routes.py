@@ -41,6 +41,7 @@ class Listed(BaseModel):
     away: bool
 
 
+Asked = Annotated[Wanted, Query()]
 ShelfOf = Callable[..., Shelf]
 VisitorOf = Callable[..., Visitor]
 
@@ -52,25 +53,18 @@ def where(rig: int) -> str:
 
 def book_pages(shelf_of: ShelfOf, visitor_of: VisitorOf, *, network: bool) -> APIRouter:
     """The list as a page, and the part of it that changes."""
+    Looked = Annotated[Shelf, Depends(shelf_of)]
+    By = Annotated[Visitor, Depends(visitor_of)]
     router = APIRouter(include_in_schema=False)
 
     @router.get("/book", response_class=HTMLResponse)
-    def page(
-        wanted: Annotated[Wanted, Query()],
-        shelf: Annotated[Shelf, Depends(shelf_of)],
-        visitor: Annotated[Visitor, Depends(visitor_of)],
-    ) -> str:
+    def page(wanted: Asked, shelf: Looked, visitor: By) -> str:
         found = facts(shelf, wanted, owners=visitor.sees_owners)
         more = {"examples": list(demo_rigs()), "network": network}
         return templates().get_template("book.html").render(**found, **more)
 
     @router.get("/book/list", response_class=HTMLResponse)
-    def part(
-        request: Request,
-        wanted: Annotated[Wanted, Query()],
-        shelf: Annotated[Shelf, Depends(shelf_of)],
-        visitor: Annotated[Visitor, Depends(visitor_of)],
-    ) -> Response:
+    def part(request: Request, wanted: Asked, shelf: Looked, visitor: By) -> Response:
         now = mark(shelf, wanted, owners=visitor.sees_owners)
         if request.query_params.get("mark") == now:
             return Response(status_code=204)
@@ -80,17 +74,13 @@ def book_pages(shelf_of: ShelfOf, visitor_of: VisitorOf, *, network: bool) -> AP
 
     @router.get("/book/match/{rig}", response_class=HTMLResponse)
     def matched(
-        rig: int,
-        shelf: Annotated[Shelf, Depends(shelf_of)],
-        others: Annotated[lot.With, Query(alias="with")] = "trailers",
+        rig: int, shelf: Looked, others: Annotated[lot.With, Query(alias="with")] = "trailers"
     ) -> str:
         return templates().get_template("book_lot.html").render(**lot.facts(shelf, rig, others))
 
     @router.get("/book/beside/{rig}", response_class=HTMLResponse)
     def side_by_side(
-        rig: int,
-        shelf: Annotated[Shelf, Depends(shelf_of)],
-        other: Annotated[int | None, Query(alias="with")] = None,
+        rig: int, shelf: Looked, other: Annotated[int | None, Query(alias="with")] = None
     ) -> str:
         found = beside.facts(shelf, rig, other)
         return templates().get_template("book_beside.html").render(**found)
