@@ -97,11 +97,14 @@ def test_a_number_in_another_unit_is_named_where_it_makes_no_rig() -> None:
 
 
 def test_what_was_picked_is_shown(session: Session) -> None:
-    """One axle, and no spring bars, stand pressed like any other choice."""
+    """One axle, and no spring bars once a line of the sticker was read, stand pressed like any
+    other choice; until then one is asked."""
     do(session, "answer", at="trailer.axles.count", value="1")
     assert 'data-pick="1" data-unit="" aria-pressed="true"' in html(session, "stop-tyres")
-    do(session, "answer", at="hitch.bars", value="no")
-    assert 'data-pick="no" data-unit="" aria-pressed="true"' in html(session, "stop-hitch")
+    pressed = 'data-pick="no" data-unit="" aria-pressed="true"'
+    assert pressed not in html(session, "stop-hitch")
+    do(session, "answer", at="hitch.receiver.rating_tongue", value="500")
+    assert pressed in html(session, "stop-hitch")
 
 
 def test_a_gooseneck_on_four_tyres_an_axle_is_told_so_on_the_walk(session: Session) -> None:

@@ -147,7 +147,9 @@ def _picked(rig: Rig, field: Field, unit: str) -> str:
     said = held(rig, field.at)
     if isinstance(said, Value):
         return next((one for one in field.options if said.text in (one, f"{one} {unit}")), "")
-    if field.at == "hitch.bars" or isinstance(said, bool):
+    if field.at == "hitch.bars":  # none, once a line of the sticker was read
+        said = said is not None or (False if rig.hitch.receiver else None)
+    if isinstance(said, bool):
         return "yes" if said else "no"
     return str(said or "") if field.options else ""
 
