@@ -950,3 +950,15 @@ def test_no_draw_is_negative() -> None:
             assert np.min(values[name]) > 0, name
         if scale == "logit":
             assert np.max(values[name]) < 1, name
+
+
+@pytest.mark.parametrize(("inches", "told"), [(150, False), (165, True), (180, True)])
+def test_what_may_hang_on_the_receiver_is_named(inches: int, *, told: bool) -> None:
+    """The ball stands 120 + 48 = 168 in behind the front axle, the bumper some 12 in ahead of it
+    (assumed): bikes farther back ride on a rack, which the receiver may bear beside the ball."""
+    rig = _rig(
+        places={"rack": {"on": "vehicle", "station": f"{inches} in"}},
+        items={"bikes": {"weight": "90 lb", "place": "rack"}},
+    )
+    said = [one for one in assess(rig, draws=64).remarks if "hangs on the receiver" in one]
+    assert [one.partition(":")[0] for one in said] == ["bikes"] * told

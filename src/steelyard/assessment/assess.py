@@ -1,6 +1,6 @@
 """The one call: loads, ledger and standings of a rig at all its stages, with their spread."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -28,7 +28,7 @@ from steelyard.ratings import (
     questions,
     severity,
 )
-from steelyard.rig import Rig
+from steelyard.rig import Rig, is_pin
 from steelyard.scene import DEFAULT_REGION, DRAWS, Opening, opened
 from steelyard.statics.ledger import closed, ledgers, levers
 from steelyard.statics.loads import Loads
@@ -37,6 +37,8 @@ from steelyard.typical.contents import aboard
 
 ATTITUDE: Final = ("ball_height", "front_drop", "rear_drop", "trailer_pitch", "vehicle_pitch")
 """How a rig stands."""
+BUMPER: Final = 0.3
+"""m ahead of the ball: where a vehicle ends, so that what rides behind hangs outside (assumed)."""
 
 
 def assess(
@@ -249,6 +251,18 @@ def _axles(
     ]
 
 
+def _at_the_ball(rig: Rig) -> Iterator[str]:
+    """Things on the vehicle so far back that a rack on its receiver may carry them."""
+    wheelbase, overhang = rig.vehicle.wheelbase, rig.vehicle.overhang
+    if wheelbase is None or overhang is None or is_pin(rig):
+        return
+    for name, item in rig.items.items():
+        place = rig.places[item.place]
+        at = (item.station or place.station).value
+        if place.on == "vehicle" and at > wheelbase.value + overhang.value - BUMPER:
+            yield item.title or name
+
+
 def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:
     """Contradictions among the ratings themselves, in words."""
     found = []
@@ -263,6 +277,11 @@ def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:
                 "vehicle.weight: more than GVWR less placard payload; one of the three is not this"
                 " vehicle's (49 CFR 567.4)"
             )
+    if hung := list(_at_the_ball(rig)):
+        found.append(
+            f"{', '.join(hung)}: as far back as the ball; if it hangs on the receiver, add it to"
+            " the tongue weight there, which leaves it out"
+        )
     if unsaid := unfollowed(rig):
         found.append(
             f"levels of {', '.join(unsaid)}: as is usual whatever flows, as no stage before what"
