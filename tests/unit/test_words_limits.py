@@ -360,6 +360,8 @@ def test_a_question_as_each_door_asks_it() -> None:
     asked = Fault(due="a weight", found="9 lb", path=("items", "cot", "weight"), asks=True)
     assert "sure = true" in question_lines([asked])[0]
     assert asked_line(asked) == "Is that right? cot weight: expected a weight, found 9 lb."
+    swapped = Fault(path=("passes", "bars off"), due="a weight", found="9 lb", asks=True)
+    assert asked_line(swapped) == "Is that right? bars off: expected a weight, found 9 lb."
 
 
 def with_unlisted(**more: Any) -> Any:

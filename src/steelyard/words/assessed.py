@@ -265,8 +265,10 @@ def question_lines(asked: Iterable[Fault]) -> tuple[str, ...]:
 
 
 def asked_line(one: Fault) -> str:
-    """The same of one as a page asks it, which has a tick where a file has a key."""
-    return f"Is that right? {without_keys(sentence(replace(one, asks=False)))}."
+    """The same of one as a page asks it, which has a tick where a file has a key, and passes by
+    their names."""
+    path = one.path[one.path[:1] == ("passes",) :]
+    return f"Is that right? {without_keys(sentence(replace(one, asks=False, path=path)))}."
 
 
 def missing_line(found: Assessment, system: System) -> str | None:
