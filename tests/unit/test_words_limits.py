@@ -617,8 +617,8 @@ def test_only_what_nobody_listed_tips_it() -> None:
     assert said not in headline(answer_of(OPEN, over, stage=tips), "us").spoken
     both = {"unlisted": frozenset({OPEN.name, over.name})}
     assert said not in headline(answer_of(over, stage={"unlisted": frozenset()}), "us").spoken
-    pressed = replace(over, measure="pressure")
-    assert (f" {said}", False) == headline(answer_of(pressed, stage=both), "us").reason[-1]
+    doubted = headline(answer_of(over, stage=both), "us", doubt="The readings do not agree")
+    assert (f" {said}", False) == doubted.reason[-1]
 
 
 def test_what_presses_is_told_the_gravest_first() -> None:
