@@ -328,6 +328,8 @@ def test_what_one_more_reading_tells() -> None:
     said = weighed.advice_line(advice)
     assert "± 0.51 points" in said
     assert "is 4.2 %" in said
+    none: Any = SimpleNamespace(share_sd_now=0.0051 / 1.96, wrong_now=0.0)
+    assert "is under 0.1 %" in weighed.advice_line(none)  # no chance is known to be nothing
     assert "is 400 days old" in weighed.age_line(400)
     assert weighed.contradicted_line(()) is None
     assert str(weighed.contradicted_line(("a", "b"))).endswith("weighed: a, b.")

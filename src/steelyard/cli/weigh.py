@@ -17,7 +17,7 @@ from steelyard.estimate import Estimate
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS
 from steelyard.files.tickets import typed_ticket
-from steelyard.quantity import Z95, System, percent, with_spread
+from steelyard.quantity import Z95, System, with_spread
 from steelyard.rig import Rig
 from steelyard.scene import NoBalanceError
 from steelyard.weighing.advise import Advice, next_readings
@@ -26,7 +26,7 @@ from steelyard.weighing.options import GEAR
 from steelyard.weighing.reconcile import Judged, Reconciled
 from steelyard.weighing.spans import spanning
 from steelyard.weighing.weighed_state import as_weighed
-from steelyard.words.assessed import share_spread, system_of, weight_spread
+from steelyard.words.assessed import chance, share_spread, system_of, weight_spread
 from steelyard.words.weighed import (
     advice_line,
     agreement,
@@ -262,7 +262,7 @@ def _advice(advice: tuple[Advice, ...]) -> Iterator[str]:
     yield paragraph(advice_line(advice[0]), "  ")
     rows = [("reading", "share", "other side")]
     rows += [
-        (one.what, f"± {196 * one.share_sd_then:z.2f}", percent(one.wrong_then))
+        (one.what, f"± {196 * one.share_sd_then:z.2f}", chance(one.wrong_then))
         for one in advice[:NEXT_SHOWN]
     ]
     yield table(rows)

@@ -256,5 +256,5 @@ def advice_line(now: Advice) -> str:
     return (
         f"Now the share is known to ± {196 * now.share_sd_now:z.2f} points, and the chance that"
         " some load is on the other side of its limit than it looks is"
-        f" {percent(now.wrong_now)}. After one more reading they would be:"
+        f" {chance(now.wrong_now)}. After one more reading they would be:"
     )
