@@ -201,7 +201,7 @@ class TestExitCodes:
         """A receiver short of its carrying rating asks for bars; a ball that is short does not, as
         bars do not lift its rating."""
         for old, new, said in (
-            ('rating_tongue = "1200 lb"', 'rating_tongue = "200 lb"', "due"),
+            ('rating_tongue = "1200 lb"', 'rating_tongue = "260 lb"', "due"),
             ('rating_trailer = "8000 lb"', 'rating_trailer = "1000 lb"', "not due"),
         ):
             assert parsed(run(tmp_path, WHOLE.replace(old, new), "--json"))["bars"]["due"] == said
@@ -805,6 +805,7 @@ def test_bars_come_before_the_ball_is_set(tmp_path: Path, said: str, bars: str, 
     )
     assert f"Do next 1. {step}" in words
     weak = WHOLE.replace('rating_trailer = "12000 lb"', 'rating_trailer = "2000 lb"')
+    weak = weak.replace('rating_tongue = "1200 lb"', 'rating_tongue = "900 lb"')
     weak = weak.replace('width = "79 in"', 'width = "79 in"\ndistribution = "forbidden"')
     assert "Do next 1. Fit a receiver rated for more" in " ".join(
         run(tmp_path, weak).stdout.split()
