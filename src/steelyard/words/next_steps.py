@@ -15,7 +15,7 @@ from steelyard.ratings.limits.fitting import CAB
 from steelyard.ratings.tyre_capacity import pressure_for, tyres_of
 from steelyard.rig import Rig, takes_bars
 from steelyard.typical.trailer import ORDINALS
-from steelyard.words.assessed import coupling, measured, settling, unsure
+from steelyard.words.assessed import TONGUE_WEIGHED, coupling, measured, settling, unsure
 from steelyard.words.unstated import instead, plainly
 
 Kind = Literal["move", "set", "weigh", "list", "look", "state", "card"]
@@ -186,17 +186,30 @@ def brakes_mend(limit: LimitStatus, rig: Rig) -> bool:
 def stuck_step(limit: LimitStatus, rig: Rig, lighter: Iterable[str] = ()) -> Step:
     """What it takes where no moving or leaving of the load brings a limit to hold; lighter: what
     may together with leaving it."""
-    first, whole = ", ".join(lighter), _takes(limit, rig)
+    first, takes = ", ".join(lighter), f"it takes {_takes(limit, rig)}"
     where = " behind the axles" if too_light(limit) else " ahead of the axles"
     load = f"leave load{where if limit.measure == 'share' else ''}"
-    words = f"{first[:1].upper()}{first[1:]}, {load}, or it takes {whole}."
-    if not first:
-        words = f"No moving or leaving of the load mends {limit.title}: it takes {whole}."
-    return Step(kind="move", words=words, about="limits")
+    mends = f"no moving or leaving of the load mends {limit.title}: "
+    kind, about = ("weigh", settling(limit)[0]) if _untold(limit, rig) else ("move", "limits")
+    if kind == "weigh":  # a guess is no ground for another part
+        weigh = f"weigh {settling(limit)[1]}, as nobody stated it empty; if it is so, "
+        words = f"{first}, {load}, or {weigh}{takes}." if first else f"{weigh}{mends}{takes}."
+    else:
+        words = f"{first}, {load}, or {takes}." if first else f"{mends}{takes}."
+    return Step(kind=kind, words=f"{words[:1].upper()}{words[1:]}", about=about)
 
 
 UNWEIGHED: Final = 0.01
 """sd of a tongue share above which no scale has told it (judgement: scales leave 0.3 points)."""
+
+
+def _untold(limit: LimitStatus, rig: Rig) -> bool:
+    """Whether a limit of the tongue's rests on what such trailers usually put there."""
+    empty = rig.trailer.empty
+    if empty.tongue_weight is not None or empty.cg is not None:
+        return False
+    least = UNWEIGHED if limit.measure == "share" else TONGUE_WEIGHED * limit.value
+    return settling(limit)[0] == "tongue" and limit.sd > least
 
 
 def too_light(limit: LimitStatus) -> bool:
@@ -208,12 +221,7 @@ def _takes(limit: LimitStatus, rig: Rig) -> str:
     if limit.measure == "share":
         axles, way = ("back", "forward") if too_light(limit) else ("forward", "back")
         what = "the boat" if rig.trailer.style == "boat" else "what is built on"
-        whole, empty = f"axles set further {axles}, or {what} set further {way}", rig.trailer.empty
-        if empty.tongue_weight is None and empty.cg is None and limit.sd > UNWEIGHED:
-            return (
-                f"a weighing of the tongue first, as nobody stated it empty; if it is so, {whole}"
-            )
-        return whole
+        return f"axles set further {axles}, or {what} set further {way}"
     if brakes_mend(limit, rig):
         return "trailer brakes, or a lighter trailer"
     owner = limit.at.partition(".")[0]
