@@ -7,6 +7,7 @@ from tests import weighings
 from tests.rigs import COMPLETE
 from tests.weighings import hitch_scale, platform, ticket
 
+from steelyard.assessment import assess
 from steelyard.estimate import Estimate, propagate
 from steelyard.fault import FaultError
 from steelyard.rig import Rig
@@ -62,15 +63,24 @@ class TestForeseen:
     @pytest.mark.parametrize("what", READ)
     @pytest.mark.parametrize("name", ["boat", "camper"])
     def test_is_what_the_reading_leaves(self, name: str, what: str) -> None:
-        """Linearised at one point, the foreseen sd of the share is the posterior's, to 1e-6."""
+        """Linearised at one point, the foreseen sd of the share over the one now is the
+        posterior's over the prior's, to 1e-6."""
         rig = crewed(weighings.rig(name))
         stage = next(iter(rig.stages), None)
         estimate = prior(rig).estimate
         foreseen = named(next_readings(rig, estimate))[what]
-        assert foreseen.share_sd_now == pytest.approx(share_sd(rig, estimate), rel=1e-9)
         one = {**READ[what], **({"stage": stage} if stage else {})}
         after = as_expected(rig, ticket({"one": one}))
-        assert foreseen.share_sd_then == pytest.approx(share_sd(rig, after.posterior), rel=1e-6)
+        due = share_sd(rig, after.posterior) / share_sd(rig, estimate)
+        assert foreseen.share_sd_then / foreseen.share_sd_now == pytest.approx(due, rel=1e-6)
+
+    @pytest.mark.parametrize("name", ["boat", "camper"])
+    def test_now_is_the_spread_that_every_answer_tells(self, name: str) -> None:
+        """The share is a quotient, and wider drawn than linearised: what is drawn is told."""
+        rig = crewed(weighings.rig(name))
+        shown = assess(rig).stages[0].tongue.share.sd
+        now = next_readings(rig, prior(rig).estimate)[0].share_sd_now
+        assert now == pytest.approx(shown, rel=1e-9)
 
     def test_gain(self) -> None:
         """One reading y = x + e: 1/then = 1/now + 1/noise, and what is tied to x learns too."""

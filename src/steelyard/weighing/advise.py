@@ -6,13 +6,13 @@ from typing import Annotated, Any
 
 import numpy as np
 
-from steelyard.estimate import Array, Estimate, from_stencil, linearise, stencil
+from steelyard.estimate import Array, Estimate, Moments, from_stencil, linearise, stencil
 from steelyard.estimate.tails import normal_below
 from steelyard.quantity import reported
 from steelyard.ratings import checks
 from steelyard.rig import Rig
-from steelyard.scene import Scene, under_way
-from steelyard.travel import StagePlan, chosen_stages
+from steelyard.scene import Scene, opened
+from steelyard.travel import StagePlan
 from steelyard.weighing.laid_ticket import lay
 from steelyard.weighing.options import GEAR, Option, options
 from steelyard.weighing.ticket import Ticket
@@ -24,8 +24,8 @@ _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(24)
 class Advice:
     """One thing to read next: what, with which gear, as passes of a ticket, and what it would do.
 
-    `share_sd` is the tongue share's sd now and then; `wrong` the chance that some verdict is on
-    the wrong side of its limit, now and (expected) then.
+    `share_sd` is the tongue share's sd now, as every answer draws it, and then; `wrong` the chance
+    that some verdict is on the wrong side of its limit, now and (expected) then.
     """
 
     what: str
@@ -43,27 +43,30 @@ def next_readings(
     """Every reading that could be taken with `gear` at a stage, best first.
 
     Preposterior analysis on the linearised problem: the spread that would remain is known before
-    the number is (Raiffa & Schlaifer, Applied Statistical Decision Theory, 1961, ch. 5). Raises
-    FaultError for a stage that the rig does not have.
+    the number is (Raiffa & Schlaifer, Applied Statistical Decision Theory, 1961, ch. 5); by as much
+    as the draws' spread of the share is wider now, it is told wider then. Raises FaultError for a
+    stage that the rig does not have.
     """
-    rig = under_way(rig)
-    plan = chosen_stages(rig, None if stage is None else (stage,))[0]
+    scene = opened(rig, estimate, None if stage is None else (stage,))
+    rig, plan = scene.rig, scene.stages[0]
     possible = [option for option in options(rig) if option.gear in gear]
     if not possible:
         return ()
     slopes, noise, groups, belief = _linear(rig, estimate, possible, plan.key)
     share, margins, sizes = _answers(rig, estimate, plan, belief)
+    now = _sd(share, belief.cov)
+    shown = float(Moments(scene.draws).sd(scene.only(plan.key).loads.share)[0])
+    wider = shown / now if now > 0 and math.isfinite(shown) else 1.0
     rows = []
     for option, group in zip(possible, groups, strict=True):
         gain = _gain(belief.cov, slopes[group], noise[group])
-        now, then = _sd(share, belief.cov), _sd(share, gain)
         rows.append(
             Advice(
                 what=option.what,
                 gear=option.gear,
                 passes=option.passes,
-                share_sd_now=now,
-                share_sd_then=then,
+                share_sd_now=now * wider,
+                share_sd_then=_sd(share, gain) * wider,
                 wrong_now=_wrong(margins, sizes, belief.cov, belief.cov),
                 wrong_then=_wrong(margins, sizes, belief.cov, gain),
             )
