@@ -26,7 +26,7 @@ from steelyard.web.acts.base import Watch
 from steelyard.web.acts.plan import KEPT
 from steelyard.web.look import Look
 from steelyard.web.page import part
-from steelyard.web.sections import headline, limits, plan, tools
+from steelyard.web.sections import headline, limits, load, plan, tools
 from steelyard.web.session import Session
 from steelyard.web.state import State, rig_of
 from steelyard.words.assessed import to_spare
@@ -90,6 +90,12 @@ def test_the_headline_names_moves_that_mend() -> None:
     assert card(seen.work.rig).do in checked(seen.work.rig)
     at_hand = part(tools.MENDED, seen, Look())
     assert 'class="first narrow" data-open="plan" data-then="find"' in at_hand
+
+
+def test_find_places_beside_the_load_searches_at_one_press() -> None:
+    """The button under Load opens the plan and starts the search, as the one at hand does."""
+    text = part(load.SECTION, heavy_tailed().seen(), Look())
+    assert 'data-open="plan" data-then="find">Find places' in text
 
 
 @pytest.mark.parametrize(

@@ -130,6 +130,19 @@ def test_biggest_effect_first(session: Session) -> None:
     assert "anywhere in galley" in text
 
 
+def test_that_everything_is_listed_is_said_beside_what_nobody_listed(session: Session) -> None:
+    """Cargo that nobody listed goes when the field under it says yes; no file key is told."""
+    do(session, "state", at="everything_listed", value="no")
+    facts = assumed.facts(session.seen(), Look())
+    unlisted = [x for x in [*facts["moving"], *facts["resting"]] if "unlisted" in x["name"]]
+    assert unlisted
+    for row in unlisted:
+        assert "_" not in row["instead"]
+        do(session, "state", at=row["helps"]["at"], value="yes")
+    facts = assumed.facts(session.seen(), Look())
+    assert not [x for x in [*facts["moving"], *facts["resting"]] if "unlisted" in x["name"]]
+
+
 def test_what_is_asked_about_is_answered_on_the_page(session: Session) -> None:
     """A rating nobody believes is asked about above all else; a tick says that it is right."""
     do(session, "state", at="hitch.bars.rating", value="1000 kg")

@@ -190,13 +190,13 @@ def stuck_step(limit: LimitStatus, rig: Rig, lighter: Iterable[str] = ()) -> Ste
     where = " behind the axles" if too_light(limit) else " ahead of the axles"
     load = f"leave load{where if limit.measure == 'share' else ''}"
     mends = f"no moving or leaving of the load mends {limit.title}: "
-    kind, about = ("weigh", settling(limit)[0]) if _untold(limit, rig) else ("move", "limits")
-    if kind == "weigh":  # a guess is no ground for another part
-        weigh = f"weigh {settling(limit)[1]}, as nobody stated it empty; if it is so, "
-        words = f"{first}, {load}, or {weigh}{takes}." if first else f"{weigh}{mends}{takes}."
-    else:
-        words = f"{first}, {load}, or {takes}." if first else f"{mends}{takes}."
-    return Step(kind=kind, words=f"{words[:1].upper()}{words[1:]}", about=about)
+    guess, (key, how) = _untold(limit, rig), settling(limit)
+    weigh = f"weigh {how}, as nobody stated it empty; if it is so, " if guess else ""
+    words = f"{first}, {load}, or {weigh}{takes}." if first else f"{weigh}{mends}{takes}."
+    words = f"{words[:1].upper()}{words[1:]}"
+    if guess:  # no ground for another part
+        return Step(kind="weigh", words=words, about=key)
+    return Step(kind="move", words=words, about="limits")
 
 
 UNWEIGHED: Final = 0.01
