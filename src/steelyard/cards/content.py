@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from pydantic import BaseModel
 
+from steelyard import __version__
 from steelyard.assessment import Assessment, StageResult, assess
 from steelyard.cards.advice import assumed, braking, hitch, section, speeds
 from steelyard.cards.card_tables import axle_title, half_width, limits, trip, tyres
@@ -245,8 +246,6 @@ def file_name(rig: str, ending: str) -> str:
 
 
 def _made(found: Assessment, today: date) -> str:
-    from steelyard import __version__
-
     region = found.region.replace("-", " ")
     return f"{today.isoformat()} · steelyard {__version__} · rules: {region} · ± is a 95 % interval"
 

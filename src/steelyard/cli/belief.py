@@ -9,11 +9,12 @@ import click
 
 from steelyard.cli.options import about
 from steelyard.cli.words import paragraph
+from steelyard.estimate import Estimate
 from steelyard.fault import FaultError
 from steelyard.rig import Rig
+from steelyard.words.trade import units_of
 
 if TYPE_CHECKING:
-    from steelyard.estimate import Estimate
     from steelyard.weighing.reconcile import Reconciled
     from steelyard.weighing.ticket import Ticket
 
@@ -63,11 +64,11 @@ class Sharper:
     """A belief sharper than the rig file's own, None for that one, what its readings `told` of each
     other and of the file, and the `words` that ask a reader to look at them."""
 
-    estimate: "Estimate | None"
+    estimate: Estimate | None
     told: tuple[str, ...]
     words: tuple[str, ...]
 
-    def warned(self) -> "Estimate | None":
+    def warned(self) -> Estimate | None:
         """The belief, what should be known of it said beside the answer."""
         for words in (*self.told, *self.words):
             click.echo(paragraph(words), err=True)
@@ -81,7 +82,6 @@ def sharper(rig: Rig, asked: str | None) -> Sharper:
         return Sharper(estimate=None, told=(), words=())
     if asked.startswith(LOGGED):
         return _from_log(rig, asked.removeprefix(LOGGED))
-    from steelyard.words.trade import units_of
     from steelyard.words.weighed import agreement, file_line
 
     found, questions = weighed(rig, asked)
@@ -96,7 +96,6 @@ def _from_log(rig: Rig, number: str) -> Sharper:
     from steelyard.cli.logging_weighings import kept
     from steelyard.weighing.agreement import DOUBTFUL
     from steelyard.weighing.carry import carried
-    from steelyard.words.trade import units_of
     from steelyard.words.weighed import (
         agreement,
         changed_line,

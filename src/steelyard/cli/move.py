@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from steelyard.assessment import StageResult
 from steelyard.cli import options
 from steelyard.cli.belief import sharper
 from steelyard.cli.options import about, chosen_stage, fail, load, print_json
@@ -14,13 +15,12 @@ from steelyard.cli.words import Row, clipped, exit_code, paragraph, table
 from steelyard.fault import FaultError, missing
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, report
-from steelyard.quantity import Level, System, percent, shown, to_border
+from steelyard.quantity import FillLevel, Level, System, percent, shown, to_border
 from steelyard.rig import Rig
 from steelyard.travel import plan_stages
 from steelyard.words.assessed import MARKS, measured, stood, system_of
 
 if TYPE_CHECKING:
-    from steelyard.assessment import StageResult
     from steelyard.stowing.what_if import WhatIf
 
 
@@ -133,8 +133,6 @@ def _levels(
 ) -> dict[tuple[str, str], tuple[Level, str]]:
     from pydantic import TypeAdapter, ValidationError
 
-    from steelyard.quantity import FillLevel
-
     reader: TypeAdapter[Level] = TypeAdapter(FillLevel)
     if water and not rig.stages:
         fail("--water: expected a rig with stages, whose levels to set; found none")
@@ -169,7 +167,7 @@ def _save(
     return edit_rig(path, Edits(places=moves, levels=levels))
 
 
-def _shown(found: "WhatIf", things: Collection[str], at: Collection[str]) -> "StageResult":
+def _shown(found: "WhatIf", things: Collection[str], at: Collection[str]) -> StageResult:
     """The worst stage at which something moved is aboard or a level is set, else of all."""
     aboard = [one.key for one in plan_stages(found.rig) if {*things} & {*one.items}]
     keys = {*aboard, *at}

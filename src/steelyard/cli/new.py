@@ -11,6 +11,7 @@ import click
 from steelyard.cli import STOPPED
 from steelyard.cli.options import fail
 from steelyard.fault import FaultError
+from steelyard.files import write_new
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 from steelyard.walk.stops import Field, flags
 
@@ -43,7 +44,6 @@ def _said(field: Field) -> str:
 @_questions
 def command(path: str, **given: str | None) -> None:
     """Write a commented RIG file from a few answers; asks for the rest at a terminal."""
-    from steelyard.files import write_new
     from steelyard.files.new import new_rig
 
     where = Path(path)

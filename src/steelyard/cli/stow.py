@@ -8,28 +8,37 @@ from dataclasses import replace
 from pathlib import Path
 from time import monotonic
 from types import FrameType
-from typing import TYPE_CHECKING
 
 import click
 
 from steelyard.cli import options
 from steelyard.cli.belief import sharper
 from steelyard.cli.options import Quantity, about, drawn, fail, load, print_json
-from steelyard.cli.stow_words import listed, placing, print_starter, put, unplaced
+from steelyard.cli.stow_words import (
+    CUTS,
+    footing_lines,
+    footing_rows,
+    listed,
+    placing,
+    print_starter,
+    put,
+    stow_lines,
+    stow_report,
+    unplaced,
+)
 from steelyard.cli.words import exit_code, first_fitting, paragraph
-from steelyard.quantity import System
+from steelyard.estimate import Estimate
+from steelyard.files.reader import read_placing
+from steelyard.quantity import FillLevel, Level, System
 from steelyard.rig import Rig
+from steelyard.stowing.program import Effort, Watch
+from steelyard.stowing.question import Wish
+from steelyard.stowing.station import Footing, footings
+from steelyard.stowing.stow import Stowed, stow
+from steelyard.stowing.water import askable, level_of
 from steelyard.typical.load import STARTERS
 from steelyard.words.assessed import system_of
 from steelyard.words.trade import units_of
-
-if TYPE_CHECKING:
-    from steelyard.estimate import Estimate
-    from steelyard.quantity import Level
-    from steelyard.stowing.program import Watch
-    from steelyard.stowing.question import Wish
-    from steelyard.stowing.station import Footing
-    from steelyard.stowing.stow import Stowed
 
 LEFT = 1
 FREE = (
@@ -164,10 +173,7 @@ def _wish(
     seconds: float,
     tight: float,
     water: dict[str, float],
-) -> "Wish":
-    from steelyard.stowing.program import Effort
-    from steelyard.stowing.question import Wish
-
+) -> Wish:
     if not 0.0 < seconds < float("inf"):
         fail(f"--seconds: expected a number of seconds above 0, found {seconds:g}")
     effort = Effort(seconds=seconds) if near is None else Effort(near=near, seconds=seconds)
@@ -177,9 +183,6 @@ def _wish(
 def _free(rig: Rig, free: tuple[str, ...]) -> dict[str, float]:
     """Tanks whose level may be chosen, each with the share it must be filled to at least."""
     from pydantic import TypeAdapter, ValidationError
-
-    from steelyard.quantity import FillLevel, Level
-    from steelyard.stowing.water import askable
 
     reader: TypeAdapter[Level] = TypeAdapter(FillLevel)
     found = {}
@@ -194,7 +197,7 @@ def _free(rig: Rig, free: tuple[str, ...]) -> dict[str, float]:
     return found
 
 
-def _share(rig: Rig, tank: str, level: "Level", text: str) -> float:
+def _share(rig: Rig, tank: str, level: Level, text: str) -> float:
     if level.share is not None:
         return level.share.value
     assert level.volume is not None
@@ -204,16 +207,12 @@ def _share(rig: Rig, tank: str, level: "Level", text: str) -> float:
     return level.volume.value / capacity.value
 
 
-def _stow(
-    path: str, rig: Rig, estimate: "Estimate | None", wish: "Wish", watch: "Watch"
-) -> "Stowed":
-    from steelyard.stowing.stow import stow
-
+def _stow(path: str, rig: Rig, estimate: Estimate | None, wish: Wish, watch: Watch) -> Stowed:
     with about(path):
         return stow(rig, estimate, wish, watch)
 
 
-def _code(found: "Stowed", doubts: tuple[str, ...]) -> int:
+def _code(found: Stowed, doubts: tuple[str, ...]) -> int:
     if found.found is None or found.left:
         return LEFT
     packed = found.found.assessment
@@ -221,11 +220,9 @@ def _code(found: "Stowed", doubts: tuple[str, ...]) -> int:
 
 
 @contextmanager
-def _watching(seconds: float, *, quiet: bool) -> "Iterator[Watch]":
+def _watching(seconds: float, *, quiet: bool) -> Iterator[Watch]:
     """Progress on a terminal, with the time left on an ordinary machine; Ctrl-C ends the search
     with the best so far."""
-    from steelyard.stowing.program import Watch
-
     asked, begun = [False], monotonic()
     shows = sys.stderr.isatty() and not quiet
 
@@ -254,26 +251,22 @@ def _slide(
     path: str,
     rig: Rig,
     item: str,
-    estimate: "Estimate | None",
+    estimate: Estimate | None,
     aim: float | None,
     tight: float,
-) -> "tuple[Footing, ...]":
-    from steelyard.stowing.station import footings
-
+) -> tuple[Footing, ...]:
     with about(path):
         return footings(rig, item, estimate, target=aim, confidence=tight)
 
 
 def _tell_slide(
     rig: Rig,
-    found: "tuple[Footing, ...]",
+    found: tuple[Footing, ...],
     path: Path | None,
     units: str | None,
     *,
     as_json_: bool,
 ) -> None:
-    from steelyard.cli.stow_words import footing_lines, footing_rows
-
     system = units_of(rig, units)
     if as_json_:
         print_json({"slide": footing_rows(found)})
@@ -286,7 +279,7 @@ def _tell_slide(
     raise SystemExit(LEFT if good is None else 0)
 
 
-def _save_station(path: Path, rig: Rig, where: "Footing") -> Path:
+def _save_station(path: Path, rig: Rig, where: Footing) -> Path:
     """Write where an item should stand, as surely as the file had it."""
     from steelyard.files.edits import Edits, edit_rig, station_text
 
@@ -294,15 +287,13 @@ def _save_station(path: Path, rig: Rig, where: "Footing") -> Path:
     return edit_rig(path, Edits(places={}, stations={where.item: text}))
 
 
-def _save(path: Path, found: "Stowed", new: object) -> Path | None:
+def _save(path: Path, found: Stowed, new: object) -> Path | None:
     """Write the plan into the rig file; nothing where there is no plan.
 
     Levels that the file leaves to the trip's flows stay unsaid.
     """
     from steelyard.files.edits import Edits, edit_rig, station_text
     from steelyard.files.manifest import Manifest
-    from steelyard.files.reader import read_placing
-    from steelyard.stowing.water import level_of
 
     if found.found is None:
         return None
@@ -332,7 +323,7 @@ def _save(path: Path, found: "Stowed", new: object) -> Path | None:
 
 
 def _tell(
-    found: "Stowed",
+    found: Stowed,
     system: System,
     saved: Path | None,
     doubts: tuple[str, ...],
@@ -340,8 +331,6 @@ def _tell(
     everything: bool,
     as_json_: bool,
 ) -> None:
-    from steelyard.cli.stow_words import CUTS, stow_lines, stow_report
-
     if as_json_:
         print_json({**stow_report(found), "weighing_doubts": list(doubts)})
         return

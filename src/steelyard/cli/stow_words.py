@@ -9,16 +9,19 @@ import click
 from steelyard.cli.options import fail
 from steelyard.cli.words import Row, bullets, clipped, paragraph, table
 from steelyard.files.plain import plain
+from steelyard.files.reader import read_placing
 from steelyard.files.report import CAUTIONS, report
 from steelyard.quantity import System, percent, shown, to_border
 from steelyard.ratings import severity
-from steelyard.rig import Rig
+from steelyard.rig import Item, Rig
+from steelyard.stowing.allowed_places import may_ride
 from steelyard.stowing.move_order import Load, changes
 from steelyard.stowing.move_order import Sequence as Order
 from steelyard.stowing.plan import Found
 from steelyard.stowing.station import Footing
 from steelyard.stowing.stow import Stowed, beforehand
 from steelyard.stowing.water import Run
+from steelyard.typical.load import starter
 from steelyard.words import stowed
 from steelyard.words.assessed import MARKS, share_spread, weight
 
@@ -289,7 +292,6 @@ def footing_rows(found: tuple[Footing, ...]) -> list[dict[str, Any]]:
 def listed(rig: Rig, path: str) -> tuple[Rig, "object"]:
     """The rig with the items of a list added, and the list."""
     from steelyard.files.manifest import read_manifest
-    from steelyard.rig import Item
 
     if not rig.places:
         fail("--manifest: expected a rig with places for the list's things, found none")
@@ -305,16 +307,12 @@ def listed(rig: Rig, path: str) -> tuple[Rig, "object"]:
 
 def placing(path: str) -> tuple[Rig, tuple[str, ...]]:
     """The rig in a file, and which of its things the file gives no place."""
-    from steelyard.files.reader import read_placing
-
     rig, bare = read_placing(path)
     return somewhere(rig, bare), bare
 
 
 def somewhere(rig: Rig, names: tuple[str, ...]) -> Rig:
     """The rig with these things in the first place that may hold each, until one is found."""
-    from steelyard.stowing.allowed_places import may_ride
-
     for name in names:
         item = rig.items[name]
         free = (place for place in rig.places if may_ride(rig, name, place))
@@ -345,7 +343,6 @@ def print_starter(ctx: click.Context, kind: str | None) -> None:
     if kind is None:
         return
     from steelyard.files.manifest import manifest_csv
-    from steelyard.typical.load import starter
 
     rows = [
         {"item": name, "weight": one["weight"], "note": f"{one['title']}; {one['source']}"}

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
@@ -17,6 +17,8 @@ from steelyard.files.report import CAUTIONS
 from steelyard.quantity import System, percent, shown
 from steelyard.quantity.constants import LITRE
 from steelyard.rig import Rig
+from steelyard.swaying.result import StageSway
+from steelyard.swaying.stage_sway import sway
 from steelyard.travel import Flow, flows, unfollowed
 from steelyard.words.assessed import (
     MARKS,
@@ -29,9 +31,6 @@ from steelyard.words.assessed import (
     verdict_line,
 )
 from steelyard.words.next_steps import by_a_part
-
-if TYPE_CHECKING:
-    from steelyard.swaying.result import StageSway
 
 
 @click.command("trip")
@@ -70,17 +69,15 @@ def command(
     raise SystemExit(exit_code(found.verdict, refuses=found.refuses))
 
 
-def swinging(found: Assessment) -> "tuple[tuple[StageSway, ...], str]":
+def swinging(found: Assessment) -> tuple[tuple[StageSway, ...], str]:
     """How each stage sways, as `sway` says; nothing and a sentence where the model cannot say."""
-    from steelyard.swaying.stage_sway import sway
-
     try:
         return sway(found.rig, found.estimate, speeds=()), ""
     except ValueError as error:
         return (), str(error)
 
 
-def sway_row(stage: "StageSway") -> dict[str, Any]:
+def sway_row(stage: StageSway) -> dict[str, Any]:
     """One stage's sway for programs; null where wagging never starts."""
     band, onset = stage.at_damping, stage.wagging.value
     return {
@@ -95,7 +92,7 @@ def sway_row(stage: "StageSway") -> dict[str, Any]:
 
 
 def _lines(
-    found: Assessment, system: System, swings: "tuple[StageSway, ...]", why: str
+    found: Assessment, system: System, swings: tuple[StageSway, ...], why: str
 ) -> Iterator[str]:
     yield found.rig.name
     yield paragraph(verdict_line(found, system))
@@ -126,7 +123,7 @@ def _lines(
 
 
 def stage_table(
-    found: Assessment, system: System, swings: "tuple[StageSway, ...]" = ()
+    found: Assessment, system: System, swings: tuple[StageSway, ...] = ()
 ) -> Iterator[str]:
     """Share, ball, axles, damping and standing of every stage."""
     unit = "lb" if system == "us" else "kg"

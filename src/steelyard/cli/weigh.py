@@ -15,7 +15,7 @@ from steelyard.cli.progress import working
 from steelyard.cli.words import before_and_after, bullets, paragraph, squeezed, table
 from steelyard.estimate import Estimate
 from steelyard.files.plain import plain
-from steelyard.files.report import CAUTIONS
+from steelyard.files.report import CAUTIONS, report, weighing_report
 from steelyard.files.tickets import typed_ticket
 from steelyard.quantity import Z95, System, with_spread
 from steelyard.rig import Rig
@@ -272,8 +272,6 @@ def _advice(advice: tuple[Advice, ...]) -> Iterator[str]:
 def _report(
     found: Reconciled | None, before: Assessment, after: Assessment, advice: tuple[Advice, ...]
 ) -> dict[str, Any]:
-    from steelyard.files.report import report, weighing_report
-
     return {
         **(weighing_report(found, unobservable(found)) if found else {}),
         "before": report(before),

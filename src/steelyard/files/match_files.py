@@ -12,6 +12,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import IO, Any, Final, Protocol
 
+from steelyard import __version__
 from steelyard.files.match_report import COLUMNS, HEAD, cells, never, remedy_report, stage_reports
 from steelyard.files.report import CAUTIONS, REPORT
 from steelyard.files.scratch import NUMBERS, Order
@@ -111,8 +112,6 @@ class Document:
 
     def whole(self, rows: Iterable[Row], said: Said) -> Iterator[str]:
         """The text of it all, some at a time."""
-        from steelyard import __version__
-
         yield f'{{\n "match": {REPORT},\n "steelyard": {_json(__version__)},\n "pairs": ['
         comma = ""
         for order, (part, place, row) in enumerate(rows):

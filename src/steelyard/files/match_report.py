@@ -7,6 +7,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from steelyard import __version__
 from steelyard.estimate import Array
 from steelyard.files.plain import plain
 from steelyard.files.report import CAUTIONS, REPORT, _limit
@@ -249,8 +250,6 @@ def remedy_report(one: Remedy) -> dict[str, Any]:
 
 def comparison_report(found: Comparison, sentence: str) -> dict[str, Any]:
     """A comparison as JSON values."""
-    from steelyard import __version__
-
     return {
         "compare": REPORT,
         "steelyard": __version__,

@@ -6,6 +6,7 @@ from typing import Any, Final, Literal
 
 from steelyard.files import changes
 from steelyard.files.changes import AskError, Data
+from steelyard.rig import SEAT_ROWS
 
 How = Literal["one", "may", "list", "key"]
 
@@ -143,8 +144,6 @@ def _refer(
 
 def _known(table: str, name: str) -> bool:
     """Whether the name goes on meaning something when its table is gone."""
-    from steelyard.rig import SEAT_ROWS
-
     return (table == "vehicle.seats" and name in SEAT_ROWS) or (table, name) in ALWAYS
 
 

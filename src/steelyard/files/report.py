@@ -3,6 +3,7 @@
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
+from steelyard import __version__
 from steelyard.assessment import Assessment, Headroom, Spread, StageResult
 from steelyard.fault import dotted, sentence
 from steelyard.files.plain import plain
@@ -24,8 +25,6 @@ CAUTIONS: Final = (
 
 def report(found: Assessment) -> dict[str, Any]:
     """The whole assessment as plain JSON values; loads in kg, as the objects have them."""
-    from steelyard import __version__
-
     return {
         "report": REPORT,
         "steelyard": __version__,

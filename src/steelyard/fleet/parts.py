@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final, Protocol
 
+from steelyard import __version__
 from steelyard.fault import FaultError
 from steelyard.files.writer import write_new
 from steelyard.fleet.engines import prepared, run
@@ -100,8 +101,6 @@ def digest(paths: Iterable[Path]) -> str:
 
 def _begin(job: Job, folder: Path) -> None:
     """Make the folder and say in it what it is of; FaultError where it is of something else."""
-    from steelyard import __version__
-
     said = {"steelyard": __version__, "parts": job.count, **job.says()}
     text = json.dumps(said, indent=1, ensure_ascii=False, sort_keys=True) + "\n"
     path = folder / JOB
@@ -121,8 +120,6 @@ def _begin(job: Job, folder: Path) -> None:
 
 
 def _same(version: str) -> None:
-    from steelyard import __version__
-
     if version != __version__:
         due = f"workers of version {__version__}, as this one is"
         raise FaultError(argument="on", due=due, found=version)

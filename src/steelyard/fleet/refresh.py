@@ -12,6 +12,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
+from steelyard import __version__
 from steelyard.assessment import assess
 from steelyard.fault import Fault, FaultError, sentence
 from steelyard.files.reader import read_rig
@@ -141,8 +142,6 @@ def _stood(name: str, rig: Rig) -> list[Stood | str]:
 
 def _rests_on() -> dict[str, Any]:
     """What answers rest on besides the rigs: this version, and its data."""
-    from steelyard import __version__
-
     own: dict[str, Any] = {"refresh": REFRESH, "steelyard": __version__}
     for name, where in (("rulebooks", "ratings"), ("typical", "typical")):
         whole = sha256()

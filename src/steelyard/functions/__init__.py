@@ -9,34 +9,42 @@ is refused is refused by `FaultError`, in the sentence that the command line say
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import Any, Final, Literal
 
 import steelyard.notebook  # noqa: F401 - gives rigs and answers what a notebook looks for
 from steelyard import assessment
 from steelyard.assessment import Assessment
+from steelyard.braking.result import StageRoad
+from steelyard.braking.stage_road import road as _road
+from steelyard.cards import Content
+from steelyard.cards import card as _card
 from steelyard.fault import require
 from steelyard.functions import given
 from steelyard.functions.whole_trip import Trip
+from steelyard.hitching.fit import fit as _fit
+from steelyard.hitching.result import Fit
+from steelyard.learning import Learnt
+from steelyard.learning import learn as _learn
+from steelyard.matching.candidates import tow_of, towed_of
+from steelyard.matching.compare import Comparison
+from steelyard.matching.compare import compare as _compare
+from steelyard.matching.match import Matched
+from steelyard.matching.match import match as _match
 from steelyard.ratings import TIGHT
 from steelyard.scene import DRAWS
+from steelyard.stowing.question import Wish
+from steelyard.stowing.stow import Stowed
+from steelyard.stowing.stow import stow as _stow
+from steelyard.stowing.what_if import WhatIf, what_if
+from steelyard.swaying.result import StageSway
+from steelyard.swaying.stage_sway import sway as _sway
 from steelyard.travel import flows
+from steelyard.weighing.reconcile import Reconciled, reconcile
+from steelyard.weighing.ticket import Ticket
 
 MOST: Final = 2**32 - 1
 MOST_DRAWS: Final = 100_000
 """More take a gigabyte and say nothing more."""
-
-if TYPE_CHECKING:
-    from steelyard.braking.result import StageRoad
-    from steelyard.cards import Content
-    from steelyard.hitching.result import Fit
-    from steelyard.learning import Learnt
-    from steelyard.matching.compare import Comparison
-    from steelyard.matching.match import Matched
-    from steelyard.stowing.stow import Stowed
-    from steelyard.stowing.what_if import WhatIf
-    from steelyard.swaying.result import StageSway
-    from steelyard.weighing.reconcile import Reconciled
-    from steelyard.weighing.ticket import Ticket
 
 
 def assess(
@@ -79,7 +87,7 @@ def assess(
     )
 
 
-def weigh(rig: given.RigLike, ticket: "Ticket | given.Place") -> "Reconciled":
+def weigh(rig: given.RigLike, ticket: Ticket | given.Place) -> Reconciled:
     """A ticket's readings reconciled with the rig and with each other.
 
     Weighted least squares with the prior (docs/method.md, 10), each reading y = f(parameters) +
@@ -94,8 +102,6 @@ def weigh(rig: given.RigLike, ticket: "Ticket | given.Place") -> "Reconciled":
     >>> weigh("perihelion-camper.toml", "camper-at-the-fuel-stop.toml").agrees
     True
     """
-    from steelyard.weighing.reconcile import reconcile
-
     return reconcile(given.rig_of(rig), given.ticket_of(ticket))
 
 
@@ -105,7 +111,7 @@ def sway(
     *,
     speed: given.Number | None = None,
     stages: Sequence[str] | None = None,
-) -> "tuple[StageSway, ...]":
+) -> tuple[StageSway, ...]:
     """How fast a swing dies out at each stage, and from what speed it does not.
 
     Eigenvalues of the single-track model of vehicle and trailer with lagging tyres, over the draws
@@ -121,16 +127,15 @@ def sway(
     >>> bool(first.at_damping.low < first.at_damping.value < first.at_damping.high)
     True
     """
-    from steelyard.swaying.stage_sway import sway as answer
 
     found = given.rig_of(rig)
     asked = None if speed is None else given.si(speed, given.SPEED, "speed")
-    return answer(found, given.belief_of(found, weighed), given.keys_of(stages), speed=asked)
+    return _sway(found, given.belief_of(found, weighed), given.keys_of(stages), speed=asked)
 
 
 def road(
     rig: given.RigLike, weighed: given.Weighed = None, *, stages: Sequence[str] | None = None
-) -> "tuple[StageRoad, ...]":
+) -> tuple[StageRoad, ...]:
     """Braking, holding, climbing and the heat of a descent, at each stage.
 
     Dry friction, quasi-static load transfer and the region's rules on brakes (docs/method.md, 15).
@@ -143,10 +148,9 @@ def road(
     >>> [stage.verdict for stage in road("perihelion-camper.toml", stages=["first-night"])]
     ['unknown']
     """
-    from steelyard.braking.stage_road import road as answer
 
     found = given.rig_of(rig)
-    return answer(found, given.belief_of(found, weighed), given.keys_of(stages))
+    return _road(found, given.belief_of(found, weighed), given.keys_of(stages))
 
 
 def fit(
@@ -155,7 +159,7 @@ def fit(
     *,
     restore: given.Number | None = None,
     stages: Sequence[str] | None = None,
-) -> "Fit":
+) -> Fit:
     """Ball height, drop, sizes, bars and jack that the rig wants (docs/method.md, 16).
 
     stages: at which the trailer must stand level, all when left out. restore: share of the front
@@ -166,11 +170,10 @@ def fit(
     >>> fit("perihelion-camper.toml", restore="60 %").verdict
     'tight'
     """
-    from steelyard.hitching.fit import fit as answer
 
     found = given.rig_of(rig)
     share = None if restore is None else given.si(restore, given.PART, "restore")
-    return answer(found, given.belief_of(found, weighed), given.keys_of(stages), share)
+    return _fit(found, given.belief_of(found, weighed), given.keys_of(stages), share)
 
 
 def trip(rig: given.RigLike, weighed: given.Weighed = None) -> Trip:
@@ -195,7 +198,7 @@ def stow(
     keep: Sequence[str] = (),
     target: given.Number | None = None,
     tight: given.Number = TIGHT,
-) -> "Stowed":
+) -> Stowed:
     """Where everything should ride, at all stages at once.
 
     A mixed-integer programme of items, places and stages; the statics of `assess` decide
@@ -210,14 +213,11 @@ def stow(
     >>> stow("perihelion-tractor.toml").left
     ()
     """
-    from steelyard.stowing.question import Wish
-    from steelyard.stowing.stow import stow as answer
-
     found = given.rig_of(rig)
     require(keep, list | tuple, "keep", "a list of keys of items")
     aim = None if target is None else given.si(target, given.AIM, "target")
     wish = Wish(keep=tuple(keep), target=aim, confidence=given.si(tight, given.CHANCE, "tight"))
-    return answer(found, given.belief_of(found, weighed), wish)
+    return _stow(found, given.belief_of(found, weighed), wish)
 
 
 def move(
@@ -225,7 +225,7 @@ def move(
     to: Mapping[str, str],
     levels: Mapping[str, str] | None = None,
     weighed: given.Weighed = None,
-) -> "WhatIf":
+) -> WhatIf:
     """What moving items and setting tanks would do; nothing is written.
 
     to: item's key to place's key. levels: tank's name to its level at every stage, such as "half"
@@ -238,8 +238,6 @@ def move(
     >>> tongue[1] > tongue[0]
     True
     """
-    from steelyard.stowing.what_if import what_if
-
     found = given.rig_of(rig)
     require(to, Mapping, "to", "items' keys, each with its place's key")
     require(levels or {}, Mapping, "levels", "tanks' names, each with its level")
@@ -262,7 +260,7 @@ def match(
     trailers: given.Place | Iterable[given.RigLike],
     *,
     draws: int = 128,
-) -> "Matched":
+) -> Matched:
     """Every vehicle with every trailer: rig files, folders of them, tables, or rigs.
 
     Each pair empty, as usually loaded and at the trailer's rating (docs/method.md, 17). draws:
@@ -275,17 +273,14 @@ def match(
     >>> len(found.tows) * len(found.toweds) == len(found) + len(found.impossible)
     True
     """
-    from steelyard.matching.candidates import tow_of, towed_of
-    from steelyard.matching.match import match as answer
-
     tows = [tow_of(rig, name) for name, rig in given.candidates(vehicles, "vehicle")]
     toweds = [towed_of(rig, name) for name, rig in given.candidates(trailers, "trailer")]
-    return answer(tows, toweds, given.whole(draws, "draws", 16, 4096))
+    return _match(tows, toweds, given.whole(draws, "draws", 16, 4096))
 
 
 def compare(
     a: given.RigLike, b: given.RigLike, *, stage_a: str | None = None, stage_b: str | None = None
-) -> "Comparison":
+) -> Comparison:
     """Why b puts more or less on the ball than a, thing by thing.
 
     stage_a, stage_b: keys; the worst stage of each when left out. Bars off, best estimates, kg;
@@ -297,9 +292,8 @@ def compare(
     >>> abs(sum(row.difference_kg for row in found.rows) - found.difference_kg) < 1e-6
     True
     """
-    from steelyard.matching.compare import compare as answer
 
-    return answer(assess(a), assess(b), stage_a, stage_b)
+    return _compare(assess(a), assess(b), stage_a, stage_b)
 
 
 def sweep(
@@ -341,7 +335,7 @@ def sweep(
     )
 
 
-def learn(logbook: given.Place | None = None) -> "tuple[Learnt, ...]":
+def learn(logbook: given.Place | None = None) -> tuple[Learnt, ...]:
     """The owner's own typical values, from the weighings in a logbook; nothing is written.
 
     logbook: path of the file, the usual one when left out. Weighings whose readings do not agree
@@ -354,12 +348,11 @@ def learn(logbook: given.Place | None = None) -> "tuple[Learnt, ...]":
         ...
     steelyard.fault.FaultError: no-such.sqlite: expected a logbook, found none
     """
-    from steelyard.learning import learn as answer
 
-    return answer(one for one in given.taught_by(logbook) if one.agrees)
+    return _learn(one for one in given.taught_by(logbook) if one.agrees)
 
 
-def card(rig: given.RigLike, weighed: given.Weighed = None) -> "Content":
+def card(rig: given.RigLike, weighed: given.Weighed = None) -> Content:
     """What the printable card says; `as_pdf` and `as_html` of `steelyard.cards` print it.
 
     Words and rounded numbers, in the rig's own units. Raises FaultError.
@@ -368,7 +361,6 @@ def card(rig: given.RigLike, weighed: given.Weighed = None) -> "Content":
     >>> card("perihelion-camper.toml").name
     'Perihelion camper'
     """
-    from steelyard.cards import card as answer
 
     found = given.rig_of(rig)
-    return answer(found, given.belief_of(found, weighed))
+    return _card(found, given.belief_of(found, weighed))

@@ -5,20 +5,18 @@ from dataclasses import dataclass, replace
 from math import inf
 from numbers import Integral
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, TypeAlias, TypeVar, cast
+from typing import Final, TypeAlias, TypeVar, cast
 
 from pydantic import TypeAdapter, ValidationError
 
 from steelyard.estimate import Estimate
 from steelyard.fault import FaultError, listed, missing, quoted, require
 from steelyard.files import read_rig
+from steelyard.learning import Taught
 from steelyard.quantity import Dimension, FillLevel, Level, QuantityError, parse
 from steelyard.rig import Rig
-
-if TYPE_CHECKING:
-    from steelyard.learning import Taught
-    from steelyard.weighing.reconcile import Reconciled
-    from steelyard.weighing.ticket import Ticket
+from steelyard.weighing.reconcile import Reconciled, reconcile
+from steelyard.weighing.ticket import Ticket
 
 Place: TypeAlias = str | Path
 """A path."""
@@ -37,10 +35,9 @@ def rig_of(rig: RigLike) -> Rig:
     return read_rig(rig)
 
 
-def ticket_of(ticket: "Ticket | Place") -> "Ticket":
+def ticket_of(ticket: Ticket | Place) -> Ticket:
     """A ticket, or the one in a file."""
     from steelyard.files.tickets import read_ticket
-    from steelyard.weighing.ticket import Ticket
 
     if isinstance(ticket, Ticket):
         return ticket
@@ -50,8 +47,6 @@ def ticket_of(ticket: "Ticket | Place") -> "Ticket":
 
 def belief_of(rig: Rig, weighed: Weighed) -> Estimate | None:
     """What is believed of a rig after a weighing; None where there was none."""
-    from steelyard.weighing.reconcile import Reconciled, reconcile
-
     if weighed is None or isinstance(weighed, Estimate):
         return weighed
     if isinstance(weighed, Reconciled):
@@ -147,9 +142,8 @@ def level_of(tank: str, text: str) -> Level:
         raise FaultError(replace(error.errors()[0]["ctx"]["fault"], argument=tank)) from None
 
 
-def taught_by(logbook: Place | None) -> "Iterator[Taught]":
+def taught_by(logbook: Place | None) -> Iterator[Taught]:
     """What the sound weighings of a logbook teach, the usual one when left out."""
-    from steelyard.learning import Taught
     from steelyard.logbook.store import Logbook
     from steelyard.logbook.where import default_path
 

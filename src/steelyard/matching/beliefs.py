@@ -13,7 +13,7 @@ import numpy as np
 
 from steelyard.columns.alike import Alike, Many, Numbers, Path, alike, kind_of
 from steelyard.columns.columns_of import Known, Way, columns, read_together
-from steelyard.estimate import Array, Estimate, Reading, base_points, root
+from steelyard.estimate import Array, Estimate, Reading, base_points, condition, root
 from steelyard.estimate.many_beliefs import Beliefs, condition_many
 from steelyard.matching.candidates import Tow, Towed
 from steelyard.matching.pairing import CARGO, EMPTY, FULL, REST, alone, paired
@@ -392,7 +392,5 @@ _NO_SHEET: Final = Sheet(parameters={}, ties={}, remarks=())
 
 
 def _levelled(loose: Estimate, rig: Rig) -> Estimate:
-    from steelyard.estimate import condition
-
     reading = level(rig)
     return loose if reading is None else condition(loose, [reading])

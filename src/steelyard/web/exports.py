@@ -9,6 +9,7 @@ from fastapi.responses import HTMLResponse
 from pydantic import BaseModel, Field
 
 from steelyard.assessment.sway_advice import sway_advice
+from steelyard.cards import as_html, as_pdf, card, file_name
 from steelyard.files.changes import AskError, asking
 from steelyard.files.reader import validated
 from steelyard.files.report import report, weighing_report
@@ -86,8 +87,6 @@ def add_slow_answers(router: APIRouter, session_of: SessionOf) -> None:
 
     @router.get("/card.pdf", summary="The card as PDF", response_class=Response)
     def card_pdf(session: Asker, ask: Asked) -> Response:
-        from steelyard.cards import as_pdf, file_name
-
         named = quote(file_name(session.work.rig.name, "pdf"))
         return Response(
             as_pdf(_card(session, ask)),
@@ -97,14 +96,10 @@ def add_slow_answers(router: APIRouter, session_of: SessionOf) -> None:
 
     @router.get("/card.html", summary="The card as a page to print", response_class=Response)
     def card_html(session: Asker, ask: Asked) -> HTMLResponse:
-        from steelyard.cards import as_html
-
         return HTMLResponse(as_html(_card(session, ask)))
 
 
 def _card(session: Session, ask: CardAsk) -> Any:
-    from steelyard.cards import card
-
     work = session.work
     own = validated(Rig, work.state.data, "", session.name)
     return card(own, work.estimate, found=work.found, weighing=_weighing(work), **_said(work, ask))

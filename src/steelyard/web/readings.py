@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 from steelyard.files.changes import AskError, Data, asking
 from steelyard.files.faults import FileFaultError
@@ -14,11 +14,8 @@ from steelyard.quantity import Dimension, QuantityError, parse
 from steelyard.rig import Owned, Rig, is_pin
 from steelyard.typical.trailer import axle_count
 from steelyard.web.state import State, rig_of
-from steelyard.weighing.reconcile import reconcile
+from steelyard.weighing.reconcile import Reconciled, reconcile
 from steelyard.weighing.ticket import Ticket, TicketError
-
-if TYPE_CHECKING:
-    from steelyard.weighing.reconcile import Reconciled
 
 ARRANGEMENTS: Final[Mapping[str, tuple[str, dict[str, str]]]] = {
     "bars-on": ("bars on", {"bars": "on"}),
@@ -251,7 +248,7 @@ def checked(ticket: Data) -> Ticket:
         return validated(Ticket, ticket, "", "readings")
 
 
-def reconciled(state: State, name: str, owned: Owned) -> "Reconciled | None":
+def reconciled(state: State, name: str, owned: Owned) -> Reconciled | None:
     """The readings of a state against its rig as weighed; None where there are none.
 
     What was moved since changes neither, so the same answer serves, draws and all.
@@ -275,7 +272,7 @@ class _Asked:
 
 
 @lru_cache(maxsize=4)
-def _reconciled(asked: _Asked) -> "Reconciled":
+def _reconciled(asked: _Asked) -> Reconciled:
     rig = rig_of(asked.data, asked.name).owning(asked.owned)
     with asking(TicketError):
         return reconcile(rig, checked(asked.ticket))

@@ -2,14 +2,16 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from steelyard import __version__
 from steelyard.files.merge import merged
+from steelyard.logbook.logbook_faults import LogbookError
+from steelyard.logbook.records import Weighing
+from steelyard.logbook.store import Logbook
+from steelyard.web.readings import ticket_text
 from steelyard.web.state import State
-
-if TYPE_CHECKING:
-    from steelyard.logbook.records import Weighing
-    from steelyard.web.work import Work
+from steelyard.web.work import Work
 
 WAIT = 2.0
 """s to wait for another program that writes."""
@@ -40,7 +42,7 @@ class Running:
         """As it is now."""
         return Logged(self.path, self.number, self.trouble)
 
-    def follow(self, before: State, work: "Work", text: str, *, back: bool) -> None:
+    def follow(self, before: State, work: Work, text: str, *, back: bool) -> None:
         """Write what changed; trouble is told, not raised. text: of the rig file beside it.
 
         back: it was undone, so that a weighing begun by that step is taken back with it.
@@ -59,10 +61,7 @@ class Running:
         if self.path is not None and run is not None:
             self._write(run, None)
 
-    def _write(self, run: str, weighing: "Weighing | None") -> None:
-        from steelyard.logbook.logbook_faults import LogbookError
-        from steelyard.logbook.store import Logbook
-
+    def _write(self, run: str, weighing: Weighing | None) -> None:
         assert self.path is not None
         try:
             self.begun(run)
@@ -74,10 +73,8 @@ class Running:
             self.trouble = ""
 
 
-def _weighing(work: "Work", text: str) -> "Weighing":
-    from steelyard import __version__
+def _weighing(work: Work, text: str) -> Weighing:
     from steelyard.logbook.from_ticket import recorded
-    from steelyard.web.readings import ticket_text
 
     state = work.state
     assert state.ticket is not None

@@ -13,9 +13,12 @@ from steelyard.files.changes import AskError, asking
 from steelyard.quantity import Z95
 from steelyard.rig import Owned, Rig
 from steelyard.scene import NoBalanceError
+from steelyard.stowing.mend import mend
 from steelyard.swaying.stage_sway import sway
 from steelyard.web.readings import reconciled
 from steelyard.web.state import State, rig_of
+from steelyard.weighing.agreement import questions
+from steelyard.weighing.carry import carried
 from steelyard.words.assessed import asked_line
 from steelyard.words.trade import Trade, trade_of
 
@@ -73,8 +76,6 @@ class Work:
     @cached_property
     def asked(self) -> tuple[str, ...]:
         """Whether the readings are of this rig and this time, where that is doubtful."""
-        from steelyard.weighing.agreement import questions
-
         if self.reconciled is None:
             return ()
         weighed = self.reconciled.weighed
@@ -104,8 +105,6 @@ class Work:
         """What became of the readings' belief on the rig as it is now; None without readings."""
         if self.reconciled is None:
             return None
-        from steelyard.weighing.carry import carried
-
         then = self.state.weighed or self.state.data
         same = then == self.state.data
         old = self.rig if same else rig_of(then, self.name).owning(self.owned)
@@ -130,8 +129,6 @@ class Work:
     def mended(self) -> Any:
         """One move or two that mend what is wrong now; None where there is nothing to move or no so
         few moves do."""
-        from steelyard.stowing.mend import mend
-
         return self.apart(mend, self.rig, self.estimate)
 
     @cached_property

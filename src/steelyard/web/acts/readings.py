@@ -16,6 +16,8 @@ from steelyard.files.changes import AskError, Data, asking
 from steelyard.files.faults import FileFaultError
 from steelyard.files.reader import LARGEST, validated
 from steelyard.files.tickets import ticket_data
+from steelyard.logbook.logbook_faults import LogbookError
+from steelyard.logbook.store import Logbook
 from steelyard.quantity import QuantityError, parse, unit_of
 from steelyard.typical.load import stage_names
 from steelyard.web import readings
@@ -154,9 +156,6 @@ def sure(session: Session, _ask: Ask) -> str:
 
 def resume(session: Session, ask: Number) -> str:
     """Take up the rig as it was when it was weighed; undo brings it back as it is now."""
-    from steelyard.logbook.logbook_faults import LogbookError
-    from steelyard.logbook.store import Logbook
-
     if session.running.path is None:
         raise AskError("There is no logbook here.")
     with asking(LogbookError), Logbook.open(session.running.path) as book:

@@ -15,6 +15,7 @@ from steelyard.quantity import System, Value, parse, shown
 from steelyard.quantity.units import dimension_of
 from steelyard.rig import Rig
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
+from steelyard.typical.vehicle import seat_names
 from steelyard.walk.doubts import Doubt, doubts
 from steelyard.walk.foot import foot
 from steelyard.walk.next import held, says, stated
@@ -222,8 +223,6 @@ def _tape(work: Work, stop: Stop) -> Markup:
 def _seats(work: Work, name: str) -> Mapping[str, Any]:
     if name != "people":
         return {}
-    from steelyard.typical.vehicle import seat_names
-
     taken = {one.seat: key for key, one in work.rig.people.items()}
     rows = [
         {"seat": seat, "words": seat.replace("-", " "), "who": taken.get(seat)}
