@@ -1,9 +1,9 @@
-"""Two ledgers side by side: what makes the tongue weights differ, largest first."""
+"""Two ledgers against each other: what makes the tongue weights differ, largest first."""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
-from typing import Final, Protocol
+from typing import Final
 
 from steelyard.drawing import paper
 from steelyard.drawing.axes import Axes, frame
@@ -17,22 +17,6 @@ HIGH: Final = 30.0
 """Units that a row takes."""
 
 
-class Booked(Protocol):
-    """One row: a name and what it puts on the ball, kg."""
-
-    @property
-    def name(self) -> str: ...  # noqa: D102
-    @property
-    def tongue_kg(self) -> float: ...  # noqa: D102
-
-
-class Book(Protocol):
-    """A ledger, or whatever has its rows."""
-
-    @property
-    def entries(self) -> Iterable[Booked]: ...  # noqa: D102
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
     """One row's difference, kg: b less a."""
@@ -41,36 +25,23 @@ class Change:
     tongue_kg: float
 
 
-def changes(a: Book, b: Book) -> tuple[Change, ...]:
-    """Differences row by row, largest first; a row that one ledger lacks counts there as zero."""
-    first, second = (_sums(book) for book in (a, b))
-    names = dict.fromkeys((*first, *second))
-    found = [
-        Change(name=name, tongue_kg=second.get(name, 0.0) - first.get(name, 0.0)) for name in names
-    ]
-    return tuple(sorted(found, key=lambda one: -abs(one.tongue_kg)))
-
-
-def _sums(book: Book) -> dict[str, float]:
-    """Force by name; rows of one name are one, and so is all that makes how high the ball stands,
-    whose parts nearly cancel."""
+def changes(rows: Iterable[tuple[str, float]]) -> tuple[Change, ...]:
+    """Differences by name, largest first; rows of one name are one, and so is all that makes how
+    high the ball stands, whose parts nearly cancel."""
     found: dict[str, float] = {}
-    for entry in book.entries:
-        name = STANCE if entry.name in (VEHICLE, SPRINGS) else entry.name
-        found[name] = found.get(name, 0.0) + entry.tongue_kg
-    return found
+    for name, kg in rows:
+        name = STANCE if name in (VEHICLE, SPRINGS) else name
+        found[name] = found.get(name, 0.0) + kg
+    each = (Change(name=name, tongue_kg=kg) for name, kg in found.items())
+    return tuple(sorted(each, key=lambda one: -abs(one.tongue_kg)))
 
 
 def difference_picture(
-    a: Book,
-    b: Book,
-    system: System,
-    *,
-    names: tuple[str, str] = ("A", "B"),
-    wide: bool = True,
+    rows: Iterable[tuple[str, float]], system: System, names: tuple[str, str], *, wide: bool
 ) -> str:
-    """Why b presses more or less on the ball than a, as SVG: bars that add up to the difference."""
-    found = changes(a, b)
+    """Why the second presses more or less on the ball than the first, as SVG: bars that add up to
+    the difference. rows: each thing's name, and the kg by which the second's is more."""
+    found = changes(rows)
     total = sum(one.tongue_kg for one in found)
     bars = [one for one in found[:MOST] if abs(one.tongue_kg) > 0.05]
     rest = total - sum(one.tongue_kg for one in bars)

@@ -60,13 +60,13 @@ def trip_curve(
     *,
     chosen: str,
     quantity: str = "share",
-    damping: Sequence[Spread | float] | None = None,
+    damping: Sequence[Spread] | None = None,
     wide: bool = True,
 ) -> str:
     """One quantity through the trip as SVG, stages to pick by `data-stage`.
 
     quantity: "share", "ball", "vehicle", "trailer", "damping" or the name of an axle ("front",
-    "rear", "trailer 1"). damping: one damping ratio a stage, with or without spread; due for that
+    "rear", "trailer 1"). damping: one damping ratio a stage; due for that
     quantity. Raises ValueError for an unknown quantity.
     """
     curve = _curve(found, system, quantity, damping)
@@ -110,7 +110,7 @@ def _curve(
     found: Assessment,
     system: System,
     quantity: str,
-    damping: Sequence[Spread | float] | None,
+    damping: Sequence[Spread] | None,
 ) -> Curve:
     if quantity == "share":
         return Curve(
@@ -124,7 +124,7 @@ def _curve(
     if quantity == "damping":
         if damping is None or len(damping) != len(found.stages):
             raise ValueError("expected one damping ratio for each stage")
-        return _damping([_as_spread(one) for one in damping])
+        return _damping(damping)
     return _loads(found, system, quantity)
 
 
@@ -180,19 +180,10 @@ def _rating(found: Assessment, quantity: str) -> float | None:
     return min(ratings, default=None)
 
 
-def _as_spread(one: Spread | float | StageSway) -> Spread:
-    if isinstance(one, Spread):
-        return one
-    if isinstance(one, StageSway):
-        at = one.at_damping
-        return Spread(
-            value=float(at.value),
-            best=float(at.value),
-            sd=0.0,
-            low=float(at.low),
-            high=float(at.high),
-        )
-    return Spread(value=one, best=one, sd=0.0, low=one, high=one)
+def _as_spread(one: StageSway) -> Spread:
+    at = one.at_damping
+    value, low, high = float(at.value), float(at.low), float(at.high)
+    return Spread(value=value, best=value, sd=0.0, low=low, high=high)
 
 
 def _frame(curve: Curve, top: float, *, wide: bool) -> tuple[Axes, list[float]]:

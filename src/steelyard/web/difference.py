@@ -1,6 +1,5 @@
 """Two rigs, loadings or stages held against each other, by what each thing does to the ball."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from markupsafe import Markup
@@ -12,24 +11,13 @@ from steelyard.words.assessed import share_spread, weight, weight_spread
 from steelyard.words.matched import first_sentence
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
-    name: str
-    tongue_kg: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Book:
-    entries: tuple[_Row, ...]
-
-
 def difference(found: Comparison, system: System) -> dict[str, Any]:
     """What a template shows of two rigs held against each other, the picture for each width."""
-    rows = tuple(_Row(row.name, row.difference_kg) for row in found.rows)
+    rows = [(row.name, row.difference_kg) for row in found.rows]
     names = (found.name_a, found.name_b)
 
     def drawn(*, wide: bool) -> Markup:
-        return Markup(difference_picture(_Book(()), _Book(rows), system, names=names, wide=wide))
+        return Markup(difference_picture(rows, system, names, wide=wide))
 
     return {
         "sentence": first_sentence(found, system),
