@@ -8,7 +8,7 @@ import click
 import numpy as np
 
 from steelyard.cli.options import about, drawn, print_json
-from steelyard.cli.sway_words import band_words, critical_words
+from steelyard.cli.sway_words import critical_words
 from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Estimate
 from steelyard.files.recording_report import recording_report
@@ -21,7 +21,7 @@ from steelyard.swaying.recordings.trend import FEWEST, Trend
 from steelyard.swaying.recordings.update import TOLD, Sharpened, sharpen
 from steelyard.swaying.result import CriticalSpeed, StageSway
 from steelyard.words.assessed import MARKS
-from steelyard.words.sway import FAST, beyond, speed
+from steelyard.words.sway import FAST, band_words, beyond, speed
 
 DANGER: Final = (
     "Swinging a rig on purpose on a public road is dangerous, to others too: a swing that grows"
@@ -195,9 +195,7 @@ def sharpened_lines(
     at = speed(before.chosen_speed, system)
     unit = unit_of("speed", system)
     rows: list[Sequence[str]] = [("", "rig file", "with recording")]
-    rows.append(
-        (f"damping ratio at {at}", band_words(before.at_damping), band_words(after.at_damping))
-    )
+    rows.append((f"damping ratio at {at}", *(band_words(x.at_damping, 3) for x in (before, after))))
     rows.append(
         (
             f"sway grows from, {unit}",

@@ -14,6 +14,7 @@ from steelyard.swaying.result import Band, CriticalSpeed, StageSway
 from steelyard.words.sway import (
     FAST,
     ball_words,
+    band_words,
     hurt_words,
     move_words,
     onset_words,
@@ -124,7 +125,7 @@ def weighed(before: StageSway | None, after: StageSway, system: System) -> Itera
         return
     at = speed(before.chosen_speed, system)
     rows: list[Sequence[str]] = [("", "rig file", "with the weighing")]
-    rows.append((f"damping ratio at {at}", *(band_words(x.at_damping) for x in (before, after))))
+    rows.append((f"damping ratio at {at}", *(band_words(x.at_damping, 3) for x in (before, after))))
     rows.append(("sway grows", *(_from(x.wagging, system) for x in (before, after))))
     rows.append(
         (
@@ -135,11 +136,6 @@ def weighed(before: StageSway | None, after: StageSway, system: System) -> Itera
     yield paragraph(f"What the weighing changed at “{after.title}”:")
     yield table(rows)
     yield ""
-
-
-def band_words(band: Band) -> str:
-    """`0.123 (0.101 to 0.140)`."""
-    return f"{float(band.value):z.3f} ({float(band.low):z.3f} to {float(band.high):z.3f})"
 
 
 def critical_words(found: CriticalSpeed, system: System) -> str:

@@ -9,7 +9,6 @@ import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
 from hashlib import sha256
 from pathlib import Path
 from threading import RLock
@@ -20,7 +19,7 @@ from steelyard.logbook.logbook_faults import LogbookError, told
 from steelyard.logbook.migrations import transaction
 from steelyard.logbook.records import Logged
 from steelyard.logbook.sound import seal
-from steelyard.logbook.store import MOST, Logbook
+from steelyard.logbook.store import MOST, Logbook, stamp
 
 WAIT: Final = 5.0
 """s to wait for another program that writes."""
@@ -139,7 +138,7 @@ class Rigs:
 
     def add(self, name: str, state: str, owner: str = "", note: str = "", by: str = "") -> int:
         """A new rig with its first state; its number, once it is on the disk."""
-        now = _now()
+        now = stamp()
         with self._writing() as link:
             number = link.execute("SELECT coalesce(max(id), 0) + 1 FROM rig").fetchone()[0]
             row = RigRow(
@@ -192,7 +191,7 @@ class Rigs:
             now = replace(
                 row,
                 name=name,
-                changed=_now(),
+                changed=stamp(),
                 revision=revision,
                 at=at,
                 steps=tuple(steps),
@@ -363,7 +362,3 @@ def _identity(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return found.st_dev, found.st_ino
-
-
-def _now() -> str:
-    return datetime.now(UTC).isoformat(timespec="seconds")

@@ -100,7 +100,7 @@ class Logbook:
         """
         require_sound(weighing)
         with self._writing():
-            return self._insert(weighing, _now())[0]
+            return self._insert(weighing, stamp())[0]
 
     def go_on(self, run: str, weighing: Weighing | None) -> int | None:
         """Write a running weighing as it now is; gives the number, as `add` does.
@@ -111,7 +111,7 @@ class Logbook:
         if weighing is not None:
             require_sound(weighing)
         with self._writing():
-            number = self._insert(weighing, _now())[0] if weighing is not None else None
+            number = self._insert(weighing, stamp())[0] if weighing is not None else None
             self._step(run, number)
         return number
 
@@ -321,7 +321,8 @@ def _set_up(connection: sqlite3.Connection, wait: float) -> None:
             time.sleep(0.01)
 
 
-def _now() -> str:
+def stamp() -> str:
+    """The time as it is written, in UTC."""
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 

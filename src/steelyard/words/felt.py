@@ -5,8 +5,8 @@ from typing import Final
 
 from steelyard.quantity import System, shown
 from steelyard.rig import Felt, Rig
-from steelyard.swaying.result import Band, Heeded, StageSway
-from steelyard.words.sway import speed
+from steelyard.swaying.result import Heeded, StageSway
+from steelyard.words.sway import band_words, speed
 
 ASKED: Final = (
     "Has it swayed, swung and settled, or run steady with this load? Tell it with --felt. Only what"
@@ -40,7 +40,9 @@ def _line(rig: Rig, told: Felt, one: Heeded, where: str, system: System) -> str:
     if not counts(rig, told):
         since = f"{rig.since}, since when the rig is as its file says"
         return f"{felt} That was before {since}: it counts for nothing."
-    does = f"{felt} Damping ratio there: {_band(one.after)}; without it {_band(one.before)}."
+    does = (
+        f"{felt} Damping ratio there: {band_words(one.after)}; without it {band_words(one.before)}."
+    )
     if told.what == "swayed":
         return f"{does} Stay well under that speed until it is loaded otherwise."
     return f"{does} It makes no speed beyond that one calmer."
@@ -53,7 +55,3 @@ def _what(told: Felt, system: System) -> str:
     if told.what == "steady":
         return f"steady for {shown(told.seconds, 'time', system)}"
     return "it swayed"
-
-
-def _band(band: Band) -> str:
-    return f"{float(band.value):z.2f} ({float(band.low):z.2f} to {float(band.high):z.2f})"

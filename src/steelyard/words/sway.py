@@ -59,8 +59,8 @@ def settling(found: StageSway, system: System) -> str:
     tips = f", counting {chance(found.tips)} in which it would tip over" if found.tips else ""
     return (
         f"{mark} At “{found.title}” and {speed(found.chosen_speed, system)} a swing"
-        f" {calms(found.at_calm)}, damping ratio {_band(found.at_damping)}; the chance that it is"
-        f" below {found.chosen_ratio:g} is {chance(found.chance_below)}{tips}."
+        f" {calms(found.at_calm)}, damping ratio {band_words(found.at_damping)}; the chance that it"
+        f" is below {found.chosen_ratio:g} is {chance(found.chance_below)}{tips}."
     )
 
 
@@ -118,8 +118,10 @@ def calms(band: Band) -> str:
     return f"settles to a tenth in {float(band.value):z.1f} s ({low:z.1f} to {worst})"
 
 
-def _band(band: Band) -> str:
-    return f"{float(band.value):z.2f} ({float(band.low):z.2f} to {float(band.high):z.2f})"
+def band_words(band: Band, places: int = 2) -> str:
+    """`0.12 (0.10 to 0.14)`."""
+    value, low, high = (f"{float(x):z.{places}f}" for x in (band.value, band.low, band.high))
+    return f"{value} ({low} to {high})"
 
 
 def critical_words(found: CriticalSpeed, system: System) -> str:

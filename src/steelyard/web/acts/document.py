@@ -51,23 +51,12 @@ def put(session: Session, ask: Put) -> str:
     return f"{'.'.join(ask.path)}: {told(before, session.work.found)}"
 
 
-def undo(session: Session, _ask: Ask) -> str:
-    """Undo the last step."""
+def stepped(session: Session, by: int, done: str) -> str:
+    """Undo the last step (-1) or do the undone one again (1), and tell whose it was."""
     before = session.work.found
-    whose = _whose(session.step(-1))
-    return f"Undone{whose}: {told(before, session.work.found)}"
-
-
-def redo(session: Session, _ask: Ask) -> str:
-    """Do the undone step again."""
-    before = session.work.found
-    whose = _whose(session.step(1))
-    return f"Done again{whose}: {told(before, session.work.found)}"
-
-
-def _whose(name: str) -> str:
-    """`, a step of the guest at 192.0.2.7`; nothing for one's own."""
-    return f", a step of {name}" if name else ""
+    name = session.step(by)
+    whose = f", a step of {name}" if name else ""
+    return f"{done}{whose}: {told(before, session.work.found)}"
 
 
 def save(session: Session, ask: Save) -> str:
@@ -122,8 +111,13 @@ def aside(session: Session, _ask: Ask) -> str:
 ACTS: Final = (
     Act(name="aside", title="Lay this loading aside to compare with", ask=Ask, do=aside),
     Act(name="set", title="Set a value of the rig file", ask=Put, do=put),
-    Act(name="undo", title="Undo", ask=Ask, do=undo),
-    Act(name="redo", title="Do again", ask=Ask, do=redo),
+    Act(name="undo", title="Undo", ask=Ask, do=lambda session, _: stepped(session, -1, "Undone")),
+    Act(
+        name="redo",
+        title="Do again",
+        ask=Ask,
+        do=lambda session, _: stepped(session, 1, "Done again"),
+    ),
     Act(name="save", title="Save into the rig file", ask=Save, do=save),
     Act(name="take", title="Take in a rig file", ask=Text, do=take),
 )

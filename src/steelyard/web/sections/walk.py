@@ -1,7 +1,7 @@
 """The walk round a rig: one section a stop, and the running line at the foot."""
 
 import re
-from collections.abc import Hashable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache, partial
 from typing import Any, Final, get_args
 
@@ -35,11 +35,6 @@ from steelyard.words.trade import synonyms
 HERE: Final = "stop"
 """The choice of a look that says at which stop one is."""
 NAMES: Final = tuple(stop.name for stop in every_stop())
-
-
-def start(_seen: Seen, _look: Look) -> Mapping[str, Any]:
-    """What stands here, whatever rig is open."""
-    return bodies_and_styles()
 
 
 def bodies_and_styles() -> Mapping[str, Any]:
@@ -246,16 +241,12 @@ def _style(name: str) -> Markup:
     return Markup(style_picture(pictured(style=name)))
 
 
-def _own(name: str, seen: Seen) -> Hashable:
-    return _laid(seen, name)
-
-
 def _sections() -> Iterator[Section]:
-    yield Section("start", "What stands here", "", start)
+    yield Section("start", "What stands here", "", lambda *_: bodies_and_styles())
     for stop in every_stop():
         facts = partial(stop_facts, stop.name)
         name = f"stop-{stop.name}"
-        own = partial(_own, stop.name)
+        own = partial(_laid, name=stop.name)
         yield Section(name, stop.title, stop.about, facts, template="stop", own=own)
     yield Section("list", "All stops", "", list_facts)
     yield Section("known", "Known so far", "", known_facts)
