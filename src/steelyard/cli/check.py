@@ -28,20 +28,7 @@ from steelyard.ratings import LimitStatus, severity
 from steelyard.ratings.judge import UNSURE
 from steelyard.typical.shipped_tables import from_own
 from steelyard.typical.unlisted import UNLISTED
-from steelyard.words.assessed import (
-    MARKS,
-    chance,
-    measured,
-    missing_line,
-    natural,
-    number,
-    question_lines,
-    stood,
-    system_of,
-    unsure,
-    verdict_line,
-    weight_spread,
-)
+from steelyard.words import assessed
 
 if TYPE_CHECKING:
     from steelyard.stowing.mend import Mend
@@ -89,11 +76,11 @@ def command(
     if figure is not None:
         from steelyard.drawing.whole import whole_picture
 
-        drawn(figure, whole_picture(found, system_of(found, units)))
+        drawn(figure, whole_picture(found, assessed.system_of(found, units)))
     if as_json_:
         print_json(whole_report(found, checked.before, checked.words, checked.told))
     else:
-        system = system_of(found, units)
+        system = assessed.system_of(found, units)
         for line in sharpened(checked, system):
             click.echo(line)
         first = short_lines if short else first_lines
@@ -145,9 +132,9 @@ def sharpened(checked: Checked, system: System) -> Iterator[str]:
 def _lines(found: Assessment, system: System) -> Iterator[str]:
     """The whole answer, every limit listed."""
     yield found.rig.name
-    yield paragraph(verdict_line(found, system))
-    yield from map(paragraph, question_lines(found.questions))
-    missing = missing_line(found, system)
+    yield paragraph(assessed.verdict_line(found, system))
+    yield from map(paragraph, assessed.question_lines(found.questions))
+    missing = assessed.missing_line(found, system)
     if missing:
         yield paragraph(missing)
     yield ""
@@ -171,8 +158,8 @@ def _trip(found: Assessment, system: System) -> Iterator[str]:
             (
                 clipped(stage.title),
                 percent(share.value),
-                weight_spread(stage.tongue.weight_kg, system),
-                MARKS[stage.verdict],
+                assessed.weight_spread(stage.tongue.weight_kg, system),
+                assessed.MARKS[stage.verdict],
                 clipped(decider.title, 24) if decider else "nothing known",
             )
         )
@@ -198,15 +185,15 @@ def _tongue(stage: StageResult, system: System) -> Iterator[str]:
         shown(drop.value, "length", system, digits) for drop in (stand.front_drop, stand.rear_drop)
     ]
     rows = [
-        ("tongue weight, bars off", weight_spread(tongue.weight_kg, system)),
+        ("tongue weight, bars off", assessed.weight_spread(tongue.weight_kg, system)),
         ("tongue share", f"{percent(share.value)} ({percent(share.low)} to {percent(share.high)})"),
-        ("whole trailer", weight_spread(stage.trailer_kg, system)),
-        ("vehicle as loaded", weight_spread(stage.vehicle_kg, system)),
+        ("whole trailer", assessed.weight_spread(stage.trailer_kg, system)),
+        ("vehicle as loaded", assessed.weight_spread(stage.vehicle_kg, system)),
     ]
     if tongue.restoration is not None:
         rows += [
-            ("net coupling force, bars on", weight_spread(tongue.net_kg, system)),
-            ("between ball and coupler", weight_spread(tongue.contact_kg, system)),
+            ("net coupling force, bars on", assessed.weight_spread(tongue.net_kg, system)),
+            ("between ball and coupler", assessed.weight_spread(tongue.contact_kg, system)),
             ("front load the bars give back", f"{100 * tongue.restoration.value:z.0f} %"),
         ]
     rows += [
@@ -224,11 +211,11 @@ def _axles(stage: StageResult, system: System) -> Iterator[str]:
     rows += [
         (
             f"{axle.name} axle",
-            number(axle.weight_kg.value, system),
-            number(Z95 * axle.weight_kg.sd, system),
-            number(axle.left_kg.value, system),
-            number(axle.right_kg.value, system),
-            "" if axle.alone_kg is None else number(axle.alone_kg, system),
+            assessed.number(axle.weight_kg.value, system),
+            assessed.number(Z95 * axle.weight_kg.sd, system),
+            assessed.number(axle.left_kg.value, system),
+            assessed.number(axle.right_kg.value, system),
+            "" if axle.alone_kg is None else assessed.number(axle.alone_kg, system),
         )
         for axle in stage.axles
     ]
@@ -247,11 +234,11 @@ def _limits(stage: StageResult, system: System) -> Iterator[str]:
     rows += [
         (
             clipped(limit.title, 33),
-            measured(limit.value, limit, system),
-            measured(limit.rating, limit, system),
+            assessed.measured(limit.value, limit, system),
+            assessed.measured(limit.rating, limit, system),
             _gap(limit, system),
             _odds(limit.chance),
-            stood(limit),
+            assessed.stood(limit),
         )
         for limit in known
     ]
@@ -260,7 +247,7 @@ def _limits(stage: StageResult, system: System) -> Iterator[str]:
         governing = stage.governing
         yield paragraph(
             f"Least room in the coupling chain: {governing.title}, rated "
-            f"{measured(governing.rating, governing, system)}."
+            f"{assessed.measured(governing.rating, governing, system)}."
         )
     yield ""
 
@@ -280,10 +267,11 @@ def _odds(p: float) -> str:
 def _unknown(stage: StageResult, system: System) -> Iterator[str]:
     missing = [limit for limit in stage.limits if limit.verdict == "unknown"]
     if missing:
-        yield f"{MARKS['unknown']}: what nobody stated is never called within ({len(missing)})"
+        mark = assessed.MARKS["unknown"]
+        yield f"{mark}: what nobody stated is never called within ({len(missing)})"
         yield from bullets(
             [
-                f"{one.title}: {measured(one.value, one, system)}; look at {one.due}"
+                f"{one.title}: {assessed.measured(one.value, one, system)}; look at {one.due}"
                 for one in missing
             ]
         )
@@ -296,8 +284,8 @@ def _unknown(stage: StageResult, system: System) -> Iterator[str]:
         if note.verdict == "unknown":
             continue
         yield paragraph(
-            f"Note: {note.title} {measured(note.value, note, system)}, against"
-            f" {measured(note.rating, note, system)}"
+            f"Note: {note.title} {assessed.measured(note.value, note, system)}, against"
+            f" {assessed.measured(note.rating, note, system)}"
             + (f"; {note.source}" if shows_sources() else "")
             + ". Advice never decides."
         )
@@ -309,7 +297,8 @@ def _tight(stage: StageResult, found: Assessment, system: System) -> Iterator[st
         limits = [limit for limit in stage.limits if limit.verdict == verdict]
         if not limits:
             continue
-        yield f"{MARKS[limits[0].verdict]}: {chance(least)} or more chance of not holding"
+        mark, bound = assessed.MARKS[limits[0].verdict], assessed.chance(least)
+        yield f"{mark}: {bound} or more chance of not holding"
         yield from bullets([_sharpened_by(limit, stage, found, system) for limit in limits])
         yield ""
 
@@ -318,7 +307,7 @@ def _sharpened_by(limit: LimitStatus, stage: StageResult, found: Assessment, sys
     names = stage.widened.get(limit.name, ())
     why = f"widened most by {', '.join(names)}" if names else "weigh to sharpen"
     return f"{limit.title}: {why}" + (
-        f". {unsure(limit, found, system)}" if limit.verdict == "cannot tell" else ""
+        f". {assessed.unsure(limit, found, system)}" if limit.verdict == "cannot tell" else ""
     )
 
 
@@ -329,7 +318,7 @@ def _assumed(found: Assessment, system: System) -> Iterator[str]:
     rows = [("value", "taken as", "share moves by")]
     for row in found.assumed:
         if row.effect >= SLIGHT:
-            taken = natural(row.value, row.sd, row.dimension, system)
+            taken = assessed.natural(row.value, row.sd, row.dimension, system)
             rows.append((row.name, taken, f"± {100 * row.effect:z.2f} points"))
     yield table(rows)
     own = [f"{row.name} {from_own(row.rigs)}" for row in found.assumed if row.rigs]
@@ -340,7 +329,8 @@ def _assumed(found: Assessment, system: System) -> Iterator[str]:
     slight = [row for row in found.assumed if row.effect < SLIGHT]
     if slight:
         names = ", ".join(
-            f"{row.name} {natural(row.value, row.sd, row.dimension, system)}" for row in slight
+            f"{row.name} {assessed.natural(row.value, row.sd, row.dimension, system)}"
+            for row in slight
         )
         yield paragraph(f"Hardly move the share: {names}.", "  ")
     yield ""

@@ -16,26 +16,14 @@ from steelyard.cli.words import (
 )
 from steelyard.quantity import System, percent
 from steelyard.ratings import LimitStatus, Verdict, severity
-from steelyard.words.assessed import (
-    LIFTED,
-    MARKS,
-    measured,
-    missing_line,
-    odds,
-    question_lines,
-    room,
-    stood,
-    verdict_line,
-    weight,
-    weight_spread,
-)
+from steelyard.words import assessed
 from steelyard.words.mended import mended
 from steelyard.words.next_steps import Step, next_steps
 
 if TYPE_CHECKING:
     from steelyard.stowing.mend import Mend
 
-WITHIN: Final = MARKS["within"]
+WITHIN: Final = assessed.MARKS["within"]
 STAGES: Final = 5
 ROWS: Final = (6, 5, 4, 3)
 """Limits not within that have a row each, as many as the lines hold; more share a sentence."""
@@ -70,14 +58,18 @@ def _first_lines(
     limit, the later things to do, a row for each limit.
     """
     stage = found.worst_stage
-    top = [found.rig.name, paragraph(verdict_line(found, system))]
-    top += map(paragraph, question_lines(found.questions))
-    missing = missing_line(found, system)
+    top = [found.rig.name, paragraph(assessed.verdict_line(found, system))]
+    top += map(paragraph, assessed.question_lines(found.questions))
+    missing = assessed.missing_line(found, system)
     top += [paragraph(missing)] if missing else []
     top += ["", *do_next(steps, 3 if cut < 3 else 1)]
     rest = [*_trust(found), *_unknown(found), paragraph(CAUTION)]
     pressing = sorted(
-        (one for one in stage.limits if stood(one) not in (WITHIN, MARKS["unknown"])),
+        (
+            one
+            for one in stage.limits
+            if assessed.stood(one) not in (WITHIN, assessed.MARKS["unknown"])
+        ),
         key=lambda one: (-severity(one.verdict), one.room),
     )
     loads, elsewhere = list(_loads(found, stage, system, cut)), list(_elsewhere(found, system))
@@ -90,7 +82,7 @@ def _first_lines(
     }
     rows = next((n for n, spare in spares.items() if spare >= 0), lengths[-1])
     body, spare = bodies[rows], spares[rows]
-    roomy = sorted((one for one in stage.limits if stood(one) == WITHIN), key=_room)
+    roomy = sorted((one for one in stage.limits if assessed.stood(one) == WITHIN), key=_room)
     shown = [*pressing[:rows], *roomy[: max(min(spare, 4), 0)]]
     yield from (*top, *body)
     if shown:
@@ -134,9 +126,9 @@ def _loads(found: Assessment, stage: StageResult, system: System, cut: int) -> I
     if len(found.stages) == 1 or cut:
         where = f" at “{stage.title}”; --all has the other stages" if len(found.stages) > 1 else ""
         yield paragraph(
-            f"On the ball {weight_spread(stage.tongue.weight_kg, system)},"
+            f"On the ball {assessed.weight_spread(stage.tongue.weight_kg, system)},"
             f" {percent(stage.tongue.share.value)} of the trailer's"
-            f" {weight(stage.trailer_kg.value, system)}{where}."
+            f" {assessed.weight(stage.trailer_kg.value, system)}{where}."
         )
         return
     by_need = sorted(found.stages, key=lambda one: -severity(one.verdict))
@@ -146,9 +138,9 @@ def _loads(found: Assessment, stage: StageResult, system: System, cut: int) -> I
         (
             clipped(one.title),
             percent(one.tongue.share.value),
-            weight_spread(one.tongue.weight_kg, system),
-            weight(one.trailer_kg.value, system),
-            MARKS[one.verdict],
+            assessed.weight_spread(one.tongue.weight_kg, system),
+            assessed.weight(one.trailer_kg.value, system),
+            assessed.MARKS[one.verdict],
         )
         for one in kept
     ]
@@ -163,10 +155,10 @@ def _limits(shown: Sequence[LimitStatus], system: System) -> str:
     rows += [
         (
             clipped(one.title, 33),
-            measured(one.value, one, system),
-            measured(one.rating, one, system),
-            odds(one),
-            stood(one),
+            assessed.measured(one.value, one, system),
+            assessed.measured(one.rating, one, system),
+            assessed.odds(one),
+            assessed.stood(one),
         )
         for one in shown
     ]
@@ -178,13 +170,13 @@ def _more(rest: Sequence[LimitStatus], system: System, wide: int) -> Iterator[st
     verdicts: tuple[Verdict, ...] = ("exceeded", "cannot tell", "tight")
     for verdict in verdicts:
         alike = [one for one in rest if one.verdict == verdict]
-        named = [f"{one.title}, {room(one, system)}" for one in alike]
+        named = [f"{one.title}, {assessed.room(one, system)}" for one in alike]
         if not wide or (verdict == "tight" and len(alike) > wide):
             named = [one.title for one in alike]
         if named:
-            yield paragraph(f"{MARKS[verdict]} too: {'; '.join(named)}.")
-    if lifted := [one.title for one in rest if stood(one) == LIFTED]:
-        yield paragraph(f"{LIFTED} too: {'; '.join(lifted)}.")
+            yield paragraph(f"{assessed.MARKS[verdict]} too: {'; '.join(named)}.")
+    if lifted := [one.title for one in rest if assessed.stood(one) == assessed.LIFTED]:
+        yield paragraph(f"{assessed.LIFTED} too: {'; '.join(lifted)}.")
 
 
 def _elsewhere(found: Assessment, system: System) -> Iterator[str]:
@@ -196,7 +188,8 @@ def _elsewhere(found: Assessment, system: System) -> Iterator[str]:
             if one.verdict in ("exceeded", "cannot tell") and one.name not in told:
                 told.add(one.name)
                 yield paragraph(
-                    f"{MARKS[one.verdict]} at “{stage.title}”: {one.title}, {room(one, system)}."
+                    f"{assessed.MARKS[one.verdict]} at “{stage.title}”: {one.title},"
+                    f" {assessed.room(one, system)}."
                 )
 
 
@@ -206,7 +199,7 @@ def _unknown(found: Assessment) -> Iterator[str]:
     missing = dict.fromkeys(one.title for one in limits if one.verdict == "unknown")
     if missing:
         yield paragraph(
-            f"{MARKS['unknown']}, so never within ({len(missing)}): {', '.join(missing)}."
+            f"{assessed.MARKS['unknown']}, so never within ({len(missing)}): {', '.join(missing)}."
         )
 
 
@@ -223,8 +216,8 @@ def _trust(found: Assessment) -> Iterator[str]:
 
 def _folded(found: Assessment, stage: StageResult, shown: Sequence[LimitStatus]) -> str:
     """What is not shown here, counted; nothing of it is anything but within."""
-    within = sum(stood(one) == WITHIN for one in stage.limits)
-    within -= sum(stood(one) == WITHIN for one in shown)
+    within = sum(assessed.stood(one) == WITHIN for one in stage.limits)
+    within -= sum(assessed.stood(one) == WITHIN for one in shown)
     more = f"{within} more limits, all within" if within > 1 else "1 more limit, within"
     parts = [more] if within else []
     parts += [f"{len(found.assumed)} assumed values"] if found.assumed else []
@@ -238,11 +231,11 @@ def short_lines(found: Assessment, system: System, seek: Seek) -> Iterator[str]:
     steps = _steps(found, system, seek)[:2]
     worst = [one for one in stage.limits if one.refuses]
     unknown = sum(one.verdict == "unknown" for one in stage.limits)
-    texts = [f"{found.rig.name}: {verdict_line(found, system)}"]
+    texts = [f"{found.rig.name}: {assessed.verdict_line(found, system)}"]
     if len(worst) > 1:
         texts.append(f"Beyond or likely beyond: {len(worst)} limits.")
     texts.append(
-        f"On the ball {weight_spread(stage.tongue.weight_kg, system)},"
+        f"On the ball {assessed.weight_spread(stage.tongue.weight_kg, system)},"
         f" {percent(stage.tongue.share.value)} of the trailer."
         + (f" Ratings not known: {unknown}." if unknown else "")
     )

@@ -22,24 +22,8 @@ from steelyard.hitching.fit import TOLERANCE, fit
 from steelyard.hitching.result import Fit, Step
 from steelyard.hitching.sold_sizes import drops
 from steelyard.quantity import QuantityError, System, to_border
+from steelyard.words import hitching
 from steelyard.words.bars import bar_lines
-from steelyard.words.hitching import (
-    CAUTIONS,
-    an_inch,
-    answer,
-    ball_lines,
-    called,
-    clearance_lines,
-    fit_steps,
-    jack_lines,
-    length,
-    length_spread,
-    match_lines,
-    match_row,
-    pitch_line,
-    rating_lines,
-    seat_of,
-)
 from steelyard.words.trade import said, units_of
 
 SHOWN: Final = 2
@@ -124,51 +108,53 @@ def command(
 def _first(found: Fit, system: System, cut: int) -> Iterator[str]:
     """Verdict with all that does not fit or is not known, what to do, the steps about the best; of
     the rooms to ratings, which the verdict has by name, fewer by `cut`."""
-    yield paragraph(answer(found, system))
+    yield paragraph(hitching.answer(found, system))
     yield ""
-    yield from do_next(tuple(fit_steps(found, system)))
+    yield from do_next(tuple(hitching.fit_steps(found, system)))
     yield from _table(found, system, near=1)
     if found.bars is not None:
         yield paragraph(next(iter(bar_lines(found.bars, system))))
-    pressing = [one for one in rating_lines(found, system) if not one.startswith("What governs")]
+    pressing = [
+        one for one in hitching.rating_lines(found, system) if not one.startswith("What governs")
+    ]
     most = ROOMS - 2 * cut
     yield from bullets([one for one in pressing if not one.startswith("Not known")][:most])
     yield paragraph("With --all: sizes, ratings, jack, turning room, and what height does.")
-    yield paragraph(" ".join(CAUTIONS))
+    yield paragraph(" ".join(hitching.CAUTIONS))
 
 
 def _lines(found: Fit, system: System) -> Iterator[str]:
-    yield paragraph(answer(found, system))
+    yield paragraph(hitching.answer(found, system))
     yield ""
     yield from _ball(found, system)
-    yield said(f"What {an_inch(system)} of height does")
-    yield from bullets([pitch_line(one, system) for one in found.pitch])
+    yield said(f"What {hitching.an_inch(system)} of height does")
+    yield from bullets([hitching.pitch_line(one, system) for one in found.pitch])
     yield ""
     yield "Sizes"
     rows: list[Sequence[str]] = [("what", "one", "other", "fits")]
-    yield table([*rows, *(match_row(one, system) for one in found.matches)], left=(0, 3))
-    yield from bullets(list(match_lines(found)))
+    yield table([*rows, *(hitching.match_row(one, system) for one in found.matches)], left=(0, 3))
+    yield from bullets(list(hitching.match_lines(found)))
     yield ""
     yield "Ratings"
-    yield from bullets(list(rating_lines(found, system)))
+    yield from bullets(list(hitching.rating_lines(found, system)))
     yield ""
     yield said("Tongue jack")
-    yield from bullets(list(jack_lines(found.jack, system)))
+    yield from bullets(list(hitching.jack_lines(found.jack, system)))
     yield ""
     if found.bars is not None:
         yield "Spring bars"
         yield from bullets(list(bar_lines(found.bars, system)))
         yield ""
     yield "Turning and ramps"
-    yield from bullets(list(clearance_lines(found.clearances, system)))
+    yield from bullets(list(hitching.clearance_lines(found.clearances, system)))
     yield ""
-    yield from (paragraph(line) for line in CAUTIONS)
+    yield from (paragraph(line) for line in hitching.CAUTIONS)
 
 
 def _ball(found: Fit, system: System) -> Iterator[str]:
     """The steps about the chosen one, and what they rest on."""
     yield from _table(found, system, near=SHOWN)
-    lines = ball_lines(found, system)
+    lines = hitching.ball_lines(found, system)
     yield from bullets(
         [one for one in lines if shows_sources() or not one.startswith("Steps looked at")]
     )
@@ -181,7 +167,7 @@ def _table(found: Fit, system: System, near: int) -> Iterator[str]:
     stage = found.stages[found.height.worst_stage][1]
     several = len(found.stages) > 1
     where = f"laden at the worst stage (“{stage}”)" if several else f"at “{stage}”"
-    yield paragraph(f"{seat_of(found).capitalize()} height, {where}")
+    yield paragraph(f"{hitching.seat_of(found).capitalize()} height, {where}")
     last = ("nose, stages", "least chance") if several else ("nose", "chance level")
     rows: list[Sequence[str]] = [("step", f"unladen, {unit}", "laden", *last)]
     yield table([*rows, *(_row(found, step, system) for step in _near(found, near))])
@@ -192,8 +178,12 @@ def _table(found: Fit, system: System, near: int) -> Iterator[str]:
 def _judged(found: Fit, system: System) -> str:
     """At which height of the ball all but the heights is judged."""
     best = found.height.chosen
-    at = "as it is" if best.present else f"at {length(best.ball.value, system)}, the one chosen"
-    return f"All else is judged with the {seat_of(found)} {at}."
+    at = (
+        "as it is"
+        if best.present
+        else f"at {hitching.length(best.ball.value, system)}, the one chosen"
+    )
+    return f"All else is judged with the {hitching.seat_of(found)} {at}."
 
 
 def _near(found: Fit, reach: int) -> Sequence[Step]:
@@ -209,13 +199,15 @@ def _row(found: Fit, step: Step, system: System) -> Sequence[str]:
     mark = (
         "as it is"
         if step.present
-        else called(step, system, seat_of(found)).removeprefix("an ").removeprefix("a ")
+        else hitching.called(step, system, hitching.seat_of(found))
+        .removeprefix("an ")
+        .removeprefix("a ")
     )
     mark = ("> " if step is found.height.chosen else "  ") + mark
     return (
         mark,
-        length(step.ball.value, system).split(" ")[0],
-        length_spread(step.driven[worst], system),
+        hitching.length(step.ball.value, system).split(" ")[0],
+        hitching.length_spread(step.driven[worst], system),
         _noses(step, system),
         f"{100 * step.chance:z.0f} %",
     )

@@ -11,15 +11,7 @@ from steelyard.cli.words import paragraph, table
 from steelyard.estimate import Array
 from steelyard.quantity import System, to_border, unit_of
 from steelyard.swaying.result import Band, CriticalSpeed, StageSway
-from steelyard.words.sway import (
-    FAST,
-    ball_words,
-    band_words,
-    hurt_words,
-    move_words,
-    onset_words,
-    speed,
-)
+from steelyard.words import sway
 
 SHOWN_MOVES: Final = 8
 LEFT_OUT: Final = 3
@@ -34,7 +26,7 @@ def step_lines(advice: tuple[Advice, ...], system: System) -> Iterator[str]:
     """Moves that settle it most and break no limit, one a sentence."""
     good = [one for one in advice if one.move.gain > WORTH_A_LINE and not one.breaks]
     for one in good[:3]:
-        what = move_words(one.move, system)
+        what = sway.move_words(one.move, system)
         what = f"Move {what}" if one.move.kind == "weight" else what
         but = f"; but {_hurts(one, system)}" if one.hurts else ""
         yield f"{what[0].upper()}{what[1:]}: damping ratio {one.move.gain:+z.2f}{but}."
@@ -71,7 +63,7 @@ def moved(advice: tuple[Advice, ...], found: StageSway, system: System) -> Itera
     good = [one for one in advice if one.move.gain > WORTH_A_LINE]
     kept = [one for one in good if not one.breaks][:SHOWN_MOVES]
     if kept:
-        at = speed(found.chosen_speed, system)
+        at = sway.speed(found.chosen_speed, system)
         rows: list[Sequence[str]] = [("what", "damping", "sway grows", "on the ball")]
         for number, one in enumerate(kept, start=1):
             rows += _row(number, one, system)
@@ -81,7 +73,7 @@ def moved(advice: tuple[Advice, ...], found: StageSway, system: System) -> Itera
         yield ""
     broken = [one for one in good if one.breaks][:LEFT_OUT]
     if broken:
-        told = (f"{move_words(one.move, system)} ({_hurts(one, system)})" for one in broken)
+        told = (f"{sway.move_words(one.move, system)} ({_hurts(one, system)})" for one in broken)
         yield paragraph(f"Would settle it too, but break a limit: {'; '.join(told)}.")
         yield ""
     if kept or broken:
@@ -97,12 +89,12 @@ def moved(advice: tuple[Advice, ...], found: StageSway, system: System) -> Itera
 def _row(number: int, one: Advice, system: System) -> list[Sequence[str]]:
     """A row, and more for words too long for it."""
     words = textwrap.wrap(
-        f"{number}. {move_words(one.move, system)}", WHAT, subsequent_indent="   "
+        f"{number}. {sway.move_words(one.move, system)}", WHAT, subsequent_indent="   "
     )
     numbers = (
         f"{one.move.gain:+z.3f}",
-        onset_words(one.move, system),
-        ball_words(one.ball_change_kg, system),
+        sway.onset_words(one.move, system),
+        sway.ball_words(one.ball_change_kg, system),
     )
     return [(words[0], *numbers), *((more, "", "", "") for more in words[1:])]
 
@@ -116,16 +108,18 @@ def _but(kept: Sequence[Advice], system: System) -> Iterator[str]:
 
 def _hurts(one: Advice, system: System) -> str:
     most = (one.breaks or one.hurts)[:HURTS]
-    return ", ".join(hurt_words(hurt, system) for hurt in most)
+    return ", ".join(sway.hurt_words(hurt, system) for hurt in most)
 
 
 def weighed(before: StageSway | None, after: StageSway, system: System) -> Iterator[str]:
     """What a weighing changed at one stage, where there was one."""
     if before is None:
         return
-    at = speed(before.chosen_speed, system)
+    at = sway.speed(before.chosen_speed, system)
     rows: list[Sequence[str]] = [("", "rig file", "with the weighing")]
-    rows.append((f"damping ratio at {at}", *(band_words(x.at_damping, 3) for x in (before, after))))
+    rows.append(
+        (f"damping ratio at {at}", *(sway.band_words(x.at_damping, 3) for x in (before, after)))
+    )
     rows.append(("sway grows", *(_from(x.wagging, system) for x in (before, after))))
     rows.append(
         (
@@ -141,7 +135,7 @@ def weighed(before: StageSway | None, after: StageSway, system: System) -> Itera
 def critical_words(found: CriticalSpeed, system: System) -> str:
     """`62 (55 to never)`, in the unit of the table it stands in."""
     value, low, high = (
-        (f"{to_border(x, 'speed', system):z.0f}" if x > 0 else "any") if x < FAST else "never"
+        (f"{to_border(x, 'speed', system):z.0f}" if x > 0 else "any") if x < sway.FAST else "never"
         for x in (found.value, found.low, found.high)
     )
     return f"{value} ({low} to {high})"
@@ -149,5 +143,5 @@ def critical_words(found: CriticalSpeed, system: System) -> str:
 
 def _from(found: CriticalSpeed, system: System) -> str:
     told = critical_words(found, system)
-    never = not found.value < FAST and not found.low < FAST
+    never = not found.value < sway.FAST and not found.low < sway.FAST
     return told if never else f"{told} {unit_of('speed', system)}"

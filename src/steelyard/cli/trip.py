@@ -20,16 +20,7 @@ from steelyard.rig import Rig
 from steelyard.swaying.result import StageSway
 from steelyard.swaying.stage_sway import sway
 from steelyard.travel import Flow, flows, unfollowed
-from steelyard.words.assessed import (
-    MARKS,
-    missing_line,
-    number,
-    question_lines,
-    room,
-    share_spread,
-    system_of,
-    verdict_line,
-)
+from steelyard.words import assessed
 from steelyard.words.next_steps import by_a_part
 
 
@@ -50,7 +41,7 @@ def command(
     """Each stage of a RIG file's trip: share, ball, axles, status; the worst one named."""
     checked = run(rig, (), tight, ticket)
     found = checked.found
-    system = system_of(found, units)
+    system = assessed.system_of(found, units)
     with working(3, 2):
         swings, why = swinging(found)
     if figure is not None:
@@ -95,9 +86,9 @@ def _lines(
     found: Assessment, system: System, swings: tuple[StageSway, ...], why: str
 ) -> Iterator[str]:
     yield found.rig.name
-    yield paragraph(verdict_line(found, system))
-    yield from map(paragraph, question_lines(found.questions))
-    missing = missing_line(found, system)
+    yield paragraph(assessed.verdict_line(found, system))
+    yield from map(paragraph, assessed.question_lines(found.questions))
+    missing = assessed.missing_line(found, system)
     yield from [paragraph(missing)] if missing else []
     yield ""
     yield from stage_table(found, system, swings)
@@ -114,7 +105,8 @@ def _lines(
     yield from _tanks(found, system)
     worst, decider = found.worst_stage, found.worst_stage.deciding
     if decider is not None:
-        words = f"The worst stage is “{worst.title}”: {decider.title}, {room(decider, system)}."
+        words = f"The worst stage is “{worst.title}”: {decider.title},"
+        words += f" {assessed.room(decider, system)}."
         if found.rig.items and not by_a_part(decider) and decider.name not in worst.unlisted:
             words += " `steelyard stow` looks for a better place for what rides."
         yield paragraph(words)
@@ -139,13 +131,13 @@ def _stage_row(stage: StageResult, system: System, damping: str) -> Row:
     trailer = sum(value for name, value in load.items() if name.startswith("trailer"))
     return (
         clipped(stage.title, 12),
-        share_spread(stage.tongue.share),
-        number(stage.tongue.weight_kg.value, system),
-        number(load["front"], system),
-        number(load["rear"], system),
-        number(trailer, system),
+        assessed.share_spread(stage.tongue.share),
+        assessed.number(stage.tongue.weight_kg.value, system),
+        assessed.number(load["front"], system),
+        assessed.number(load["rear"], system),
+        assessed.number(trailer, system),
         damping,
-        MARKS[stage.verdict],
+        assessed.MARKS[stage.verdict],
     )
 
 

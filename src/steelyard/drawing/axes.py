@@ -5,20 +5,8 @@ from dataclasses import dataclass, replace
 from math import ceil, floor, isfinite, log10
 from typing import Final
 
+from steelyard.drawing import paper
 from steelyard.drawing.labels import spaced
-from steelyard.drawing.paper import (
-    FAINT,
-    LEFT,
-    LINE,
-    PRESS,
-    SPREAD,
-    TEXT,
-    WIDTH,
-    heading,
-    sheet,
-    stroke,
-    words,
-)
 from steelyard.drawing.svg import Attribute, Markup, element, join, number
 
 STEPS: Final = (1.0, 2.0, 2.5, 5.0, 10.0)
@@ -51,7 +39,7 @@ class Axes:
 
     def level(self, value: float, width: float, **more: Attribute) -> Markup:
         """A line across at a value."""
-        return stroke(self.left, self.y(value), self.right, self.y(value), width, **more)
+        return paper.stroke(self.left, self.y(value), self.right, self.y(value), width, **more)
 
     def curve(
         self, xs: Sequence[float], ys: Sequence[float], width: float = 2.0, **more: Attribute
@@ -64,7 +52,7 @@ class Axes:
                 continue
             parts.append(f"{pen}{number(self.x(a))} {number(self.y(b))}")
             pen = "L"
-        more.setdefault("stroke", PRESS)
+        more.setdefault("stroke", paper.PRESS)
         look = {"fill": "none", "stroke_width": width, "stroke_linejoin": "round", **more}
         return element("path", d="".join(parts), **look)
 
@@ -75,7 +63,7 @@ class Axes:
         out = [(x, b) for x, _, b in kept] + [(x, a) for x, a, _ in reversed(kept)]
         points = "L".join(f"{number(self.x(a))} {number(self.y(b))}" for a, b in out)
         d = f"M{points}Z" if kept else "M0 0"
-        return element("path", d=d, fill=SPREAD, fill_opacity=0.55, class_="spread")
+        return element("path", d=d, fill=paper.SPREAD, fill_opacity=0.55, class_="spread")
 
 
 def frame(
@@ -84,7 +72,7 @@ def frame(
     """A frame across the sheet whose edges are the first and last of two runs of ticks."""
     return Axes(
         left=70.0 if wide else 48.0,
-        right=WIDTH[wide] - 24.0,
+        right=paper.WIDTH[wide] - 24.0,
         top=top + TITLED,
         bottom=top + TITLED + height,
         x0=xs[0],
@@ -113,13 +101,13 @@ def chart(
 ) -> str:
     """A whole chart: heading, what lies under its scales, the scales, and what `draw` puts on them;
     `said` tells it to those who do not see it, `aside` is left free at the right."""
-    head, top = heading(title, below, wide=wide)
+    head, top = paper.heading(title, below, wide=wide)
     whole = frame(xs, ys, top, height, wide=wide)
     axes = replace(whole, right=whole.right - aside)
     scale = scales(axes, written(xs), written(ys), wide=wide, across=across, up=up)
-    size = (WIDTH[wide], axes.bottom + foot)
+    size = (paper.WIDTH[wide], axes.bottom + foot)
     told = f"{title}: {below}" if below else title
-    return sheet(kind, told, said, size, head, *ground(axes), scale, *draw(axes))
+    return paper.sheet(kind, told, said, size, head, *ground(axes), scale, *draw(axes))
 
 
 def ticks(low: float, high: float, about: int = 5, *, around: bool = False) -> list[float]:
@@ -154,22 +142,26 @@ def scales(
 ) -> Markup:
     """Tick labels below and at the left, with a faint line at each on the left, and the titles of
     both scales: the one across below its right end, the upright one above its top."""
-    size = TEXT[wide]
+    size = paper.TEXT[wide]
     parts = []
     if up:
-        left = LEFT[wide]
-        parts.append(words(left, frame.top - 13, up, size, fill=FAINT))
+        left = paper.LEFT[wide]
+        parts.append(paper.words(left, frame.top - 13, up, size, fill=paper.FAINT))
     if across:
         y = frame.bottom + 10 + 2.2 * size
-        parts.append(words(frame.right, y, across, size, anchor="end", fill=FAINT))
+        parts.append(paper.words(frame.right, y, across, size, anchor="end", fill=paper.FAINT))
     upright = sorted(ys, reverse=True)
     lines = [frame.y(value) for value in upright]
     bases = spaced(lines, [size + 1.0] * len(lines), frame.top - 8, frame.bottom + 8, 0.0)
     for value, y, base in zip(upright, lines, bases, strict=True):
-        parts.append(stroke(frame.left, y, frame.right, y, 0.6, stroke=LINE))
-        parts.append(words(frame.left - 6, base + 4, ys[value], size, anchor="end", fill=FAINT))
+        parts.append(paper.stroke(frame.left, y, frame.right, y, 0.6, stroke=paper.LINE))
+        parts.append(
+            paper.words(frame.left - 6, base + 4, ys[value], size, anchor="end", fill=paper.FAINT)
+        )
     for value, text in xs.items():
         x = frame.x(value)
-        parts.append(stroke(x, frame.bottom, x, frame.bottom + 5, 1.0, stroke=FAINT))
-        parts.append(words(x, frame.bottom + 6 + size, text, size, anchor="middle", fill=FAINT))
+        parts.append(paper.stroke(x, frame.bottom, x, frame.bottom + 5, 1.0, stroke=paper.FAINT))
+        parts.append(
+            paper.words(x, frame.bottom + 6 + size, text, size, anchor="middle", fill=paper.FAINT)
+        )
     return join(*parts)

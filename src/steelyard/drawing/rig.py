@@ -5,22 +5,9 @@ from functools import cache, lru_cache
 from typing import Final
 
 from steelyard.assessment import Assessment, OnAxles, StageResult, on_axles
+from steelyard.drawing import paper
 from steelyard.drawing.beam import beam_picture
 from steelyard.drawing.columns import columns, loads_picture, spoken
-from steelyard.drawing.paper import (
-    DASH,
-    FAINT,
-    INK,
-    PAPER,
-    SMALL,
-    SPREAD,
-    block,
-    lettering,
-    sheet,
-    shifted,
-    stroke,
-    words,
-)
 from steelyard.drawing.ruler import Ruler, ruler
 from steelyard.drawing.side import side_view
 from steelyard.drawing.sizes import PILE, Sizes, sizes
@@ -57,15 +44,15 @@ def rig_picture(
     below = rule.ground + deep + gap
     free = _free_corner(rule, size) if wide else None
     title = f"{found.rig.name}, {result.title}: side view, loads and lever"
-    return sheet(
+    return paper.sheet(
         "rig-picture",
         title,
         f"{size.seat.capitalize()} {weight_spread(result.tongue.weight_kg, system)},"
         f" {share_spread(result.tongue.share)} of the trailer. {spoken(hung, system)}.",
         (rule.width, below + tall + (TALL if wide and free is None else 0.0)),
         side_view(found, result, rule, size, system, moved),
-        shifted(rule.ground, loads),
-        shifted(below, beam),
+        paper.shifted(rule.ground, loads),
+        paper.shifted(below, beam),
         corner(free) if free is not None else legend(below + tall + 12.0) if wide else "",
         active=True,
         data_scale=f"{rule.scale:.5f}",
@@ -104,7 +91,7 @@ _LEADING: Final = 19.0
 
 def legend(y: float) -> Markup:
     """Load, spread, rating, what is assumed, where things can be put; the base line is at y."""
-    return shifted(y, _row())
+    return paper.shifted(y, _row())
 
 
 @lru_cache(maxsize=64)
@@ -116,9 +103,13 @@ def corner(x: float) -> Markup:
         for n, (text, sample) in enumerate(few):
             y = 18.0 + _LEADING * n
             found.append(
-                shifted(y, sample(aside), words(aside + _SAMPLE, 0.0, text, SMALL, fill=FAINT))
+                paper.shifted(
+                    y,
+                    sample(aside),
+                    paper.words(aside + _SAMPLE, 0.0, text, paper.SMALL, fill=paper.FAINT),
+                )
             )
-        aside += _SAMPLE + max(lettering(text, SMALL) for text, _ in few) + 30.0
+        aside += _SAMPLE + max(paper.lettering(text, paper.SMALL) for text, _ in few) + 30.0
     return join(*found)
 
 
@@ -127,19 +118,21 @@ def _row() -> Markup:
     """The row on a base line at zero."""
     parts, x = [], 24.0
     for text, sample in _signs().items():
-        parts += [sample(x), words(x + _SAMPLE, 0.0, text, SMALL, fill=FAINT)]
-        x += _SAMPLE + lettering(text, SMALL) + 30.0
+        parts += [sample(x), paper.words(x + _SAMPLE, 0.0, text, paper.SMALL, fill=paper.FAINT)]
+        x += _SAMPLE + paper.lettering(text, paper.SMALL) + 30.0
     return join(*parts)
 
 
 def _signs() -> dict[str, Callable[[float], Markup]]:
     """Each sign's words, and the sign from x on, on a base line at zero."""
     return {
-        "a load": lambda x: block(x + 9, -12, 8, 14, fill=INK),
-        "its spread, 95 %": lambda x: block(x, -10, 22, 10, fill=SPREAD, fill_opacity=0.55),
-        "its rating": lambda x: stroke(x, -4.5, x + 22, -4.5, 3.0),
-        "assumed": lambda x: stroke(x, -4.5, x + 22, -4.5, 1.4, stroke_dasharray=DASH),
-        "a place for things": lambda x: block(
-            x, -11, 22, 12, fill=PAPER, stroke=FAINT, stroke_dasharray="1.5 3.5"
+        "a load": lambda x: paper.block(x + 9, -12, 8, 14, fill=paper.INK),
+        "its spread, 95 %": lambda x: paper.block(
+            x, -10, 22, 10, fill=paper.SPREAD, fill_opacity=0.55
+        ),
+        "its rating": lambda x: paper.stroke(x, -4.5, x + 22, -4.5, 3.0),
+        "assumed": lambda x: paper.stroke(x, -4.5, x + 22, -4.5, 1.4, stroke_dasharray=paper.DASH),
+        "a place for things": lambda x: paper.block(
+            x, -11, 22, 12, fill=paper.PAPER, stroke=paper.FAINT, stroke_dasharray="1.5 3.5"
         ),
     }

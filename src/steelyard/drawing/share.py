@@ -2,18 +2,7 @@
 
 from typing import Final
 
-from steelyard.drawing.paper import (
-    BAND,
-    FAINT,
-    INK,
-    PAPER,
-    SMALL,
-    block,
-    dot,
-    stroke,
-    whisker,
-    words,
-)
+from steelyard.drawing import paper
 from steelyard.drawing.svg import Markup, element
 
 WIDTH, HEIGHT, MIDDLE = 190.0, 42.0, 13.0
@@ -38,13 +27,17 @@ def share_gauge(
 
     parts: list[Markup] = []
     if band is not None:
-        parts.append(block(x(band[0]), 3.0, x(band[1]) - x(band[0]), 20.0, fill=BAND))
+        parts.append(paper.block(x(band[0]), 3.0, x(band[1]) - x(band[0]), 20.0, fill=paper.BAND))
         for edge in band:
-            parts.append(stroke(x(edge), 3.0, x(edge), 23.0, 1.2, stroke=FAINT))
-            parts.append(words(x(edge), 38.0, f"{edge:.0f} %", SMALL, anchor="middle", fill=FAINT))
-    parts.append(whisker(x(low), MIDDLE, x(high), MIDDLE))
-    fill = INK if weighed else PAPER
-    parts.append(dot(x(value), MIDDLE, 4.5, fill=fill, stroke=INK, stroke_width=2.0))
+            parts.append(paper.stroke(x(edge), 3.0, x(edge), 23.0, 1.2, stroke=paper.FAINT))
+            parts.append(
+                paper.words(
+                    x(edge), 38.0, f"{edge:.0f} %", paper.SMALL, anchor="middle", fill=paper.FAINT
+                )
+            )
+    parts.append(paper.whisker(x(low), MIDDLE, x(high), MIDDLE))
+    fill = paper.INK if weighed else paper.PAPER
+    parts.append(paper.dot(x(value), MIDDLE, 4.5, fill=fill, stroke=paper.INK, stroke_width=2.0))
     way = "weighed" if weighed else "estimated"
     said = f"{title}: {value:.1f} %, {low:.1f} to {high:.1f}, {way}"
     return element(

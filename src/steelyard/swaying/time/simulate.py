@@ -11,22 +11,9 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.fault import FaultError
+from steelyard.swaying.time import motion
 from steelyard.swaying.time.inputs import Disturbance, steps
 from steelyard.swaying.time.machine import Machine, parameters
-from steelyard.swaying.time.motion import (
-    ANGLE,
-    FOLDED,
-    LOOSE,
-    PARAMETERS,
-    PARTS,
-    STATES,
-    Y,
-    advanced,
-    alone,
-    given,
-    middle,
-    together,
-)
 
 STEP: Final = 0.0125
 """s: the longest step of one run: errors under a millionth of the swing."""
@@ -47,7 +34,7 @@ class Trace:
 
     def of(self, name: str) -> Array:
         """One state over time, such as `angle` (rad) or `y` (m)."""
-        return np.asarray(self.states[STATES.index(name)])
+        return np.asarray(self.states[motion.STATES.index(name)])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,10 +52,10 @@ class Runs:
 def start(machine_parameters: Array, speed: Any, angle: Any = 0.0, rate: Any = 0.0) -> Array:
     """States (12, n) running straight at `speed`, perhaps with the trailer already swung."""
     n = machine_parameters.shape[1]
-    x = np.zeros((len(STATES), n))
-    x[STATES.index("u")] = speed
-    x[STATES.index("angle")] = angle
-    x[STATES.index("rate")] = rate
+    x = np.zeros((len(motion.STATES), n))
+    x[motion.STATES.index("u")] = speed
+    x[motion.STATES.index("angle")] = angle
+    x[motion.STATES.index("rate")] = rate
     return x
 
 
@@ -87,11 +74,11 @@ def run(
     times = steps(disturbance, lasting, step)
     q = disturbance.at(times)
     x = start(p, speed, angle)
-    out = np.empty((len(times), len(STATES)))
+    out = np.empty((len(times), len(motion.STATES)))
     if engine == "numba":
-        compiled(alone)(p[:, 0].copy(), x[:, 0].copy(), times, q, out)
+        compiled(motion.alone)(p[:, 0].copy(), x[:, 0].copy(), times, q, out)
     else:
-        alone(p[:, 0].tolist(), x[:, 0].tolist(), times.tolist(), q.tolist(), out)
+        motion.alone(p[:, 0].tolist(), x[:, 0].tolist(), times.tolist(), q.tolist(), out)
     return Trace(times=times, states=out.T)
 
 
@@ -121,7 +108,7 @@ def batch(
     p = parameters(machine)
     shape = np.broadcast_shapes(p.shape[1:], np.shape(speed), np.shape(scale))
     n = shape[0]
-    p = np.ascontiguousarray(np.broadcast_to(p, (len(PARAMETERS), n)))
+    p = np.ascontiguousarray(np.broadcast_to(p, (len(motion.PARAMETERS), n)))
     x = start(p, np.broadcast_to(speed, (n,)))
     size = np.ascontiguousarray(np.broadcast_to(np.asarray(scale, dtype=float), (n,)))
     times = steps(disturbance, lasting, step)
@@ -131,7 +118,7 @@ def batch(
     block = _block
     if engine == "numba":
         block = _compiled_block
-        compiled(together)  # before there are threads
+        compiled(motion.together)  # before there are threads
     parts = [slice(first, min(first + BLOCK, n)) for first in range(0, n, BLOCK)]
 
     def through(part: slice) -> int:
@@ -147,7 +134,7 @@ def batch(
         angle=angle,
         peak=most[0],
         aside=most[1],
-        folded=most[0] >= FOLDED,
+        folded=most[0] >= motion.FOLDED,
     )
 
 
@@ -155,7 +142,7 @@ def _compiled_block(
     p: Array, x: Array, times: Array, q: Array, size: Array, every: int, angle: Array, most: Array
 ) -> None:
     """A block of runs in Numba, one after another."""
-    compiled(together)(p.T.copy(), x.T.copy(), times, q, size, every, angle, most)
+    compiled(motion.together)(p.T.copy(), x.T.copy(), times, q, size, every, angle, most)
 
 
 def _block(
@@ -165,10 +152,10 @@ def _block(
     most[:] = 0.0
 
     def keep(place: int, now: tuple[Array, ...]) -> None:
-        np.maximum(most[0], np.abs(now[ANGLE]), out=most[0])
-        np.maximum(most[1], np.abs(now[Y]), out=most[1])
+        np.maximum(most[0], np.abs(now[motion.ANGLE]), out=most[0])
+        np.maximum(most[1], np.abs(now[motion.Y]), out=most[1])
         if place % every == 0:
-            angle[:, place // every] = now[ANGLE]
+            angle[:, place // every] = now[motion.ANGLE]
 
     _plainly(p, x, times, q[:, :, None] * size, keep)
 
@@ -181,12 +168,15 @@ def _plainly(
     keep: Callable[[int, tuple[Array, ...]], None],
 ) -> None:
     """The time loop in NumPy over p (39, n), x (12, n), q (M + 1, 7, n); a folded run stands."""
-    now, first = tuple(x), given(p, q[0])
+    now, first = tuple(x), motion.given(p, q[0])
     keep(0, now)
     for place in range(len(times) - 1):
-        half, last = given(p, middle(q[place], q[place + 1])), given(p, q[place + 1])
-        new = advanced(now, p, first, half, last, times[place + 1] - times[place])
-        over = np.abs(now[ANGLE]) >= FOLDED
+        half, last = (
+            motion.given(p, motion.middle(q[place], q[place + 1])),
+            motion.given(p, q[place + 1]),
+        )
+        new = motion.advanced(now, p, first, half, last, times[place + 1] - times[place])
+        over = np.abs(now[motion.ANGLE]) >= motion.FOLDED
         now = tuple(np.where(over, old, one) for old, one in zip(now, new, strict=True))
         first = last
         keep(place + 1, now)
@@ -197,8 +187,8 @@ def _registered() -> None:
     """The parts made known to Numba, which is imported here and in `compiled`, nowhere else."""
     from numba.extending import register_jitable
 
-    for part in PARTS:
-        register_jitable(forceinline=True, **LOOSE)(part)
+    for part in motion.PARTS:
+        register_jitable(forceinline=True, **motion.LOOSE)(part)
 
 
 @cache
@@ -208,6 +198,6 @@ def compiled(function: Callable[..., Any]) -> Any:
 
     _registered()
     try:
-        return njit(nogil=True, cache=True, **LOOSE)(function)
+        return njit(nogil=True, cache=True, **motion.LOOSE)(function)
     except RuntimeError:  # neither beside the source nor at home can files be written
-        return njit(nogil=True, **LOOSE)(function)
+        return njit(nogil=True, **motion.LOOSE)(function)

@@ -10,15 +10,7 @@ from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
 from steelyard.web.sections.headline import reading
 from steelyard.web.session import Seen
-from steelyard.words.assessed import (
-    asked_line,
-    coupling,
-    doubt,
-    missing_line,
-    room,
-    share_spread,
-    weight_spread,
-)
+from steelyard.words import assessed
 from steelyard.words.weighed import reading_lines
 
 
@@ -31,10 +23,10 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "rig": found.rig.name,
         "stage": stage,
         "stages": found.stages,
-        "seat": coupling(found.rig),
+        "seat": assessed.coupling(found.rig),
         "lifts": stage.tongue.weight_kg.value < 0,
-        "ball": weight_spread(stage.tongue.weight_kg, system).removeprefix("-"),
-        "share": share_spread(stage.tongue.share),
+        "ball": assessed.weight_spread(stage.tongue.weight_kg, system).removeprefix("-"),
+        "share": assessed.share_spread(stage.tongue.share),
         "decides": _decides(stage, system),
         "unknown": sum(one.verdict == "unknown" for one in stage.limits),
         "worst": found.worst_stage,
@@ -46,7 +38,7 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         "agrees": work.reconciled is None or work.reconciled.agrees,
         "readings": reading_lines(work.reconciled, system) if work.reconciled is not None else (),
         "tongue": reading("tongue", work.rig),
-        "doubt": doubt(stage.deciding) if stage.deciding else "",
+        "doubt": assessed.doubt(stage.deciding) if stage.deciding else "",
         "has_file": seen.path is not None,
         "remark": seen.remark,
         "clash": seen.clash,
@@ -55,20 +47,20 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
 
 def _missing(found: Assessment, system: System) -> tuple[str, str]:
     """What is not listed, and what to do about it."""
-    first, _, rest = (missing_line(found, system) or "").partition(". ")
+    first, _, rest = (assessed.missing_line(found, system) or "").partition(". ")
     return f"{first}." if rest else first, rest
 
 
 def _question(asked: Fault) -> dict[str, str]:
     """What is asked about a stated value, and the field that has a tick for it."""
-    return {"words": asked_line(asked), "at": dotted(asked.path)}
+    return {"words": assessed.asked_line(asked), "at": dotted(asked.path)}
 
 
 def _decides(stage: StageResult, system: System) -> dict[str, str] | None:
     one = stage.deciding
     if one is None:
         return None
-    return {"title": one.title, "room": room(one, system), "name": one.name}
+    return {"title": one.title, "room": assessed.room(one, system), "name": one.name}
 
 
 SECTION: Final = Section(
