@@ -27,7 +27,7 @@ from steelyard.drawing.difference import difference_picture
 from steelyard.drawing.paper import printable
 from steelyard.drawing.plan import plan_picture
 from steelyard.drawing.rig import rig_picture
-from steelyard.drawing.shares import shares_picture
+from steelyard.drawing.share import shares_picture
 from steelyard.drawing.sway import trace_picture
 from steelyard.drawing.trip import trip_curve, trip_picture
 from steelyard.files import parse_rig, read_rig

@@ -4,7 +4,7 @@ from steelyard.assessment import Assessment
 from steelyard.drawing.names import item_name
 from steelyard.drawing.paper import stacked_sheets
 from steelyard.drawing.rig import rig_picture
-from steelyard.drawing.shares import shares_picture
+from steelyard.drawing.share import shares_picture
 from steelyard.quantity import System
 from steelyard.stowing.stow import Stowed
 

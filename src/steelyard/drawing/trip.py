@@ -9,7 +9,7 @@ from steelyard.drawing import paper
 from steelyard.drawing.axes import Axes, frame, scales, ticks, written
 from steelyard.drawing.names import axle_path
 from steelyard.drawing.rows import Dot, Row, Scale, rows_picture
-from steelyard.drawing.shares import wanted
+from steelyard.drawing.share import wanted
 from steelyard.drawing.svg import Markup, element, join
 from steelyard.quantity import Z95, System, shown, to_border
 from steelyard.swaying.result import StageSway

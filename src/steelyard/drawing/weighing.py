@@ -5,7 +5,7 @@ from typing import Final
 from steelyard.assessment import Assessment
 from steelyard.drawing.paper import INK, LIFT, stacked_sheets
 from steelyard.drawing.rows import Dot, Row, Scale, rows_picture
-from steelyard.drawing.shares import shares_picture
+from steelyard.drawing.share import shares_picture
 from steelyard.quantity import Z95, System
 from steelyard.weighing.mistakes import GROSS
 from steelyard.weighing.reconcile import Judged, Reconciled

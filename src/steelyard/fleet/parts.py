@@ -22,13 +22,8 @@ JOB: Final = "job.json"
 Progress = Callable[[int, int], None]
 """Told how many parts are done, those found included, and how many there are."""
 
-
-class Task(Protocol):
-    """The work of one part: its file's bytes, from what it carries alone."""
-
-    def __call__(self) -> bytes:
-        """Work it out."""
-        ...
+Task = Callable[[], bytes]
+"""The work of one part: its file's bytes, from what it carries alone."""
 
 
 class Job(Protocol):

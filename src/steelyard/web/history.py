@@ -11,7 +11,7 @@ from steelyard.assessment import Assessment, Spread, StageResult, assess
 from steelyard.drawing.book import rig_outline, things
 from steelyard.drawing.history import Moment
 from steelyard.drawing.names import axle_path, axle_title
-from steelyard.drawing.shares import wanted
+from steelyard.drawing.share import wanted
 from steelyard.fault import FaultError
 from steelyard.files.changes import AskError
 from steelyard.files.tickets import again

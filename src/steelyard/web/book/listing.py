@@ -17,8 +17,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from steelyard import __version__
 from steelyard.assessment import Assessment
 from steelyard.drawing.book import PER_METRE, Outline, outline_sheet, rig_outline
-from steelyard.drawing.share import share_gauge
-from steelyard.drawing.shares import wanted
+from steelyard.drawing.share import share_gauge, wanted
 from steelyard.files.autosave import digest
 from steelyard.files.changes import AskError, asking
 from steelyard.logbook.logbook_faults import LogbookError
