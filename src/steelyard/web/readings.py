@@ -221,6 +221,21 @@ def arrangement_of(one: Data) -> str:
     return f"bars-{one['bars']}" if "bars" in one else "coupled"
 
 
+def pass_in(ticket: Data, arrangement: str, stage: str | None) -> str | None:
+    """The name of the pass that was typed here of an arrangement at a stage, if there is one."""
+    for name, one in ticket["passes"].items():
+        alike = arrangement_of(one) == arrangement and one.get("stage") == stage
+        if alike and not set(one) - set(PLAIN):
+            return str(name)
+    return None
+
+
+def last_of(one: Data, what: str) -> int | None:
+    """The number of the last reading of that name in a pass."""
+    found = [at for at, row in enumerate(one["readings"]) if what_of(row) == what]
+    return found[-1] if found else None
+
+
 def number(text: str, unit: str | None, form: Form) -> str:
     """A number as typed, with its unit; AskError where it is none of that kind."""
     plain = text.strip()

@@ -12,7 +12,7 @@ from steelyard.files.faults import FileFaultError
 from steelyard.files.merge import merged
 from steelyard.files.reader import LARGEST, parse_rig
 from steelyard.web.acts.base import Act, Ask
-from steelyard.web.acts.load import told
+from steelyard.web.acts.load import changed, told
 from steelyard.web.session import Session
 from steelyard.web.state import State
 
@@ -44,11 +44,11 @@ class Text(Ask):
 
 def put(session: Session, ask: Put) -> str:
     """Set one value of the rig file, or take it out."""
-    before, value = session.work.found, ask.value
+    value = ask.value
     if isinstance(value, str) and not value.strip():
         value = None
-    session.change(lambda state: state.with_data(changes.put(state.data, ask.path, value)))
-    return f"{'.'.join(ask.path)}: {told(before, session.work.found)}"
+    data = changes.put(session.state.data, ask.path, value)
+    return changed(session, ".".join(ask.path), data)
 
 
 def stepped(session: Session, by: int, done: str) -> str:

@@ -13,7 +13,7 @@ from steelyard.walk.next import says
 from steelyard.walk.stops import Field as Question
 from steelyard.walk.stops import fields, stops
 from steelyard.web.acts.base import Act, Ask
-from steelyard.web.acts.load import told
+from steelyard.web.acts.load import changed
 from steelyard.web.acts.readings import Read, read
 from steelyard.web.acts.walk import followed
 from steelyard.web.session import Session
@@ -51,16 +51,14 @@ def paste(session: Session, ask: Pasted) -> str:
 def accept(session: Session, _ask: Ask) -> str:
     """Take the numbers that the label says twice, where nothing else is stated; one step."""
     laid: tuple[str, Reading] | None = session.laid(KEPT)
-    rig, before, data = session.work.rig, session.work.found, session.state.data
+    rig, data = session.work.rig, session.state.data
     new = list(taking(rig, laid[1])) if laid else []
     if not new:
         raise AskError("Nothing here is said twice: type what you see.")
     known = {field.at: field for field in fields(stops(rig))}
     for at, text in new:
         data = changes.put(data, at.split("."), _written(known.get(at), text))
-    changed = followed(data, session.name)
-    session.change(lambda state: state.with_data(changed))
-    return f"{len(new)} taken from the label: {told(before, session.work.found)}"
+    return changed(session, f"{len(new)} taken from the label", followed(data, session.name))
 
 
 def taking(rig: Rig, reading: Reading) -> list[tuple[str, str]]:

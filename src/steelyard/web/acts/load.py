@@ -7,7 +7,7 @@ from pydantic import Field
 from steelyard.assessment import Assessment
 from steelyard.drawing.names import item_name, place_name
 from steelyard.files import changes, names
-from steelyard.files.changes import AskError
+from steelyard.files.changes import AskError, Data
 from steelyard.quantity import System, shown
 from steelyard.typical.load import STARTERS, starter
 from steelyard.web.acts.base import Act, Ask
@@ -45,11 +45,8 @@ class Which(Ask):
 
 def move(session: Session, ask: Move) -> str:
     """Move an item and tell what it did to the ball."""
-    before = session.work.found
-    session.change(lambda state: state.with_data(changes.moved(state.data, ask.item, ask.to)))
-    return f"{_title(session, ask.item)} to {_place(session, ask.to)}: " + told(
-        before, session.work.found
-    )
+    data = changes.moved(session.state.data, ask.item, ask.to)
+    return changed(session, f"{_title(session, ask.item)} to {_place(session, ask.to)}", data)
 
 
 def attempt(session: Session, ask: Move) -> str:
@@ -62,33 +59,35 @@ def attempt(session: Session, ask: Move) -> str:
 
 def change(session: Session, ask: Change) -> str:
     """Give an item another weight."""
-    before = session.work.found
     if ask.item not in session.work.rig.items:
-        _none(ask.item)
-    path = ("items", ask.item, "weight")
-    session.change(lambda state: state.with_data(changes.put(state.data, path, ask.weight)))
-    return f"{_title(session, ask.item)}: {told(before, session.work.found)}"
+        raise AskError(f'There is no item "{ask.item}".')
+    data = changes.put(session.state.data, ("items", ask.item, "weight"), ask.weight)
+    return changed(session, _title(session, ask.item), data)
 
 
 def add(session: Session, ask: New) -> str:
     """Add an item to a place."""
-    before, name = session.work.found, ask.name.strip()
-    if name in session.state.data.get("items", {}):
+    name, data = ask.name.strip(), session.state.data
+    if name in data.get("items", {}):
         raise AskError(f'There is an item "{name}" already; give this one another name.')
-    if ask.to not in session.state.data.get("places", {}):
+    if ask.to not in data.get("places", {}):
         raise AskError(f'There is no place "{ask.to}".')
     table = {"weight": ask.weight or _starter_weight(name), "place": ask.to}
-    session.change(
-        lambda state: state.with_data(changes.put(state.data, ("items", name), table)),
-    )
-    return f"{name} added in {_place(session, ask.to)}: {told(before, session.work.found)}"
+    data = changes.put(data, ("items", name), table)
+    return changed(session, f"{name} added in {_place(session, ask.to)}", data)
 
 
 def remove(session: Session, ask: Which) -> str:
     """Take an item out of the rig."""
-    before, title = session.work.found, _title(session, ask.item)
-    session.change(lambda state: state.with_data(names.dropped(state.data, "items", ask.item)))
-    return f"{title} stays home: {told(before, session.work.found)}"
+    data = names.dropped(session.state.data, "items", ask.item)
+    return changed(session, f"{_title(session, ask.item)} stays home", data)
+
+
+def changed(session: Session, said: str, data: Data) -> str:
+    """Take the step to other data of the rig; gives what is said of it, and what it did."""
+    before = session.work.found
+    session.change(lambda state: state.with_data(data))
+    return f"{said}: {told(before, session.work.found)}"
 
 
 def told(before: Assessment, after: Assessment) -> str:
@@ -112,10 +111,6 @@ def _starter_weight(name: str) -> str:
         if name in starter(kind):
             return str(starter(kind)[name]["weight"])
     raise AskError(f'{name}: expected a weight with its unit, such as "40 lb", found none')
-
-
-def _none(item: str) -> None:
-    raise AskError(f'There is no item "{item}".')
 
 
 def _title(session: Session, item: str) -> str:

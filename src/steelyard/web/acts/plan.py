@@ -13,7 +13,7 @@ from steelyard.stowing.program import Watch as SolverWatch
 from steelyard.stowing.question import Wish
 from steelyard.stowing.stow import Stowed, stow
 from steelyard.web.acts.base import Act, Ask, Watch
-from steelyard.web.acts.load import told
+from steelyard.web.acts.load import changed
 from steelyard.web.session import Session
 from steelyard.web.state import State
 from steelyard.words.stowed import plan_verdict
@@ -65,7 +65,6 @@ def apply(session: Session, ask: Apply) -> str:
         raise AskError(
             "The rig or its readings have changed since this plan was found: find places again."
         )
-    before = session.work.found
     cure = found.cure.order if found.cure else None
     order = cure if ask.cure else found.order
     moves = (order.moves if order else ())[: ask.moves]
@@ -78,11 +77,11 @@ def apply(session: Session, ask: Apply) -> str:
     left = found.left if ask.moves is None and not ask.cure else ()
     for item in left:
         new = names.dropped(new, "items", item)
-    session.change(lambda state: state.with_data(new))
-    session.lay(KEPT, None)
     home = f", {', '.join(left)} left home" if left else ""
     slid = f"{len(found.slides)} slid, " if found.slides else ""
-    return f"{slid}{len(moves)} moved{home}: {told(before, session.work.found)}"
+    said = changed(session, f"{slid}{len(moves)} moved{home}", new)
+    session.lay(KEPT, None)
+    return said
 
 
 def drop(session: Session, _ask: Ask) -> str:

@@ -2,7 +2,6 @@
 
 import re
 import tomllib
-from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 from secrets import token_hex
@@ -94,7 +93,7 @@ def read(session: Session, ask: Read) -> str:
     reading = {**form.reading, form.field: text, **_more(form, ask)}
     ticket = dict(_ticket(session))
     key, one = _pass(ticket, ask)
-    at = _same(one, form.what) if not ask.again else None
+    at = readings.last_of(one, form.what) if not ask.again else None
     if form.reading["kind"] in STEPPED and ask.step is not None:
         reading["scale"], ticket["scales"] = _scale(ticket, form.reading["kind"], ask.step)
     old = one["readings"][at] if at is not None else None
@@ -265,23 +264,17 @@ def _ticket(session: Session) -> Data:
 def _pass(ticket: Data, ask: Read) -> tuple[str, dict[str, Any]]:
     """The pass that a reading belongs to, by name; a new one where there is none yet."""
     words, says = readings.ARRANGEMENTS[ask.arrangement]
-    for name, one in ticket["passes"].items():
-        alike = readings.arrangement_of(one) == ask.arrangement and one.get("stage") == ask.stage
-        if alike and not set(one) - set(readings.PLAIN):
-            return name, dict(one)
-    name, names = words, ticket["passes"]
+    names = ticket["passes"]
+    found = readings.pass_in(ticket, ask.arrangement, ask.stage)
+    if found is not None:
+        return found, dict(names[found])
+    name = words
     if name in names and ask.stage is not None:
         name = f"{words} {ask.stage}"[:48]
     while name in names:
         name = f"{words} {len(names) + 1}" if name == words else f"{name[:44]} {len(names) + 1}"
     stage = {} if ask.stage is None else {"stage": ask.stage}
     return name, {**says, **stage, "readings": []}
-
-
-def _same(one: Mapping[str, Any], what: str) -> int | None:
-    """The last reading of that name in a pass."""
-    found = [at for at, row in enumerate(one["readings"]) if readings.what_of(row) == what]
-    return found[-1] if found else None
 
 
 def _scale(ticket: Data, kind: str, step: str) -> tuple[str, dict[str, Any]]:

@@ -21,7 +21,7 @@ from steelyard.walk.starting_rig import laid
 from steelyard.web import form
 from steelyard.web.acts.base import Act, Ask, require_shown
 from steelyard.web.acts.document import taken
-from steelyard.web.acts.load import told
+from steelyard.web.acts.load import changed
 from steelyard.web.session import Session
 from steelyard.web.state import State, rig_of
 
@@ -100,7 +100,6 @@ class Example(Ask):
 
 def state(session: Session, ask: Stated) -> str:
     """Write one value into the rig, or take it out."""
-    before = session.work.found
     field = form.field_at(session.state.data, ask.at)
     if field is None:
         hint = near(ask.at, [one.at for one in form.fields(session.state.data)])
@@ -110,8 +109,7 @@ def state(session: Session, ask: Stated) -> str:
     value = written(field, ask)
     if ask.was is not None:
         require_shown(ask.was, form.as_typed(field), (ask.value or "").strip())
-    session.change(lambda old: old.with_data(placed(old.data, field, value)))
-    return f"{form.spoken(field.at)}: {told(before, session.work.found)}"
+    return changed(session, form.spoken(field.at), placed(session.state.data, field, value))
 
 
 def written(field: form.Field, ask: Stated) -> Any:
@@ -135,13 +133,13 @@ def written(field: form.Field, ask: Stated) -> Any:
 
 def make(session: Session, ask: Made) -> str:
     """Add a place, an item, a person, a stage, a tank, ..."""
-    before, model = session.work.found, _model(ask.table)
+    model = _model(ask.table)
     holds = ask.model_dump(exclude={"table", "name"}, exclude_none=True)
     known = form.body(model)["properties"]
     holds = {key: value for key, value in holds.items() if key in known and value.strip()}
     name = ask.name.strip()
-    session.change(lambda old: old.with_data(names.made(old.data, ask.table, name, holds)))
-    return f"{name} added: {told(before, session.work.found)}"
+    data = names.made(session.state.data, ask.table, name, holds)
+    return changed(session, f"{name} added", data)
 
 
 def rename(session: Session, ask: Renamed) -> str:
@@ -154,29 +152,25 @@ def rename(session: Session, ask: Renamed) -> str:
 
 def drop(session: Session, ask: Named) -> str:
     """Take a thing out of the rig; refused while something needs it."""
-    before = session.work.found
     _model(ask.table)
-    session.change(lambda old: old.with_data(names.dropped(old.data, ask.table, ask.name)))
-    return f"{ask.name} taken out: {told(before, session.work.found)}"
+    data = names.dropped(session.state.data, ask.table, ask.name)
+    return changed(session, f"{ask.name} taken out", data)
 
 
 def order(session: Session, ask: Moved) -> str:
     """Move a stage to an earlier or a later moment."""
-    before = session.work.found
     _model(ask.table)
-    session.change(lambda old: old.with_data(names.ordered(old.data, ask.table, ask.name, ask.by)))
-    way = "earlier" if ask.by < 0 else "later"
-    return f"{ask.name} comes {way}: {told(before, session.work.found)}"
+    data = names.ordered(session.state.data, ask.table, ask.name, ask.by)
+    return changed(session, f"{ask.name} comes {'earlier' if ask.by < 0 else 'later'}", data)
 
 
 def bare(session: Session, ask: Whole) -> str:
     """Leave out a part that a rig need not have, with all that was said of it."""
-    before = session.work.found
     one = next((one for one in form.tables(session.state.data) if one.at == ask.at), None)
     if one is None or not one.optional:
         raise AskError(f"{ask.at[:120]}: expected a part that can be left out, found none")
-    session.change(lambda old: old.with_data(changes.put(old.data, one.path, None)))
-    return f"{form.spoken(one.at)} left out: {told(before, session.work.found)}"
+    data = changes.put(session.state.data, one.path, None)
+    return changed(session, f"{form.spoken(one.at)} left out", data)
 
 
 def begin(session: Session, ask: Begun) -> str:

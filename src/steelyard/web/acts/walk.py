@@ -15,7 +15,7 @@ from steelyard.walk.stops import Field as Question
 from steelyard.walk.stops import fields, stops
 from steelyard.walk.typed_answer import Slip, taken
 from steelyard.web.acts.base import Act, Ask
-from steelyard.web.acts.load import told
+from steelyard.web.acts.load import changed
 from steelyard.web.session import Session
 from steelyard.web.state import rig_of
 from steelyard.words.assessed import system_of
@@ -48,8 +48,7 @@ def answer(session: Session, ask: Answer) -> str:
         raise AskError(value.words, value.mend)
     data = changes.put(session.state.data, field.at.split("."), _held(field, value, sure=ask.sure))
     try:
-        new = followed(data, session.name)
-        session.change(lambda state: state.with_data(new))
+        return changed(session, field.words, followed(data, session.name))
     except AskError as error:
         slip = None
         if isinstance(error.__context__, NoBalanceError):
@@ -57,7 +56,6 @@ def answer(session: Session, ask: Answer) -> str:
             slip = unusual(rig, field, str(whole), system_of(before, None))
         slip = slip or Slip(words=_shortly(str(error)), mend="")
         raise AskError(slip.words, slip.mend) from error
-    return f"{field.words}: {told(before, session.work.found)}"
 
 
 def _shortly(fault: str) -> str:
@@ -84,14 +82,13 @@ def followed(data: Data, name: str) -> dict[str, Any]:
 
 def sit(session: Session, ask: Seat) -> str:
     """Put somebody on a seat, or take them off it."""
-    before, data = session.work.found, session.state.data
+    data = session.state.data
     mine = [name for name, one in session.work.rig.people.items() if one.seat == ask.seat]
     if mine:
         new = names.dropped(data, "people", mine[0])
     else:
         new = names.made(data, "people", ask.seat, {"seat": ask.seat})
-    session.change(lambda state: state.with_data(new))
-    return f"{ask.seat.replace('-', ' ')}: {told(before, session.work.found)}"
+    return changed(session, ask.seat.replace("-", " "), new)
 
 
 def _held(field: Question, value: Any, *, sure: bool) -> Any:

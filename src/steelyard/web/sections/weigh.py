@@ -148,16 +148,12 @@ def _was(
     form: readings.Form, ticket: Any, arrangement: str, stage: str
 ) -> tuple[str, int, Mapping[str, Any]] | None:
     """Pass, number and reading that a form would correct; None where nothing was read yet."""
-    found = None
-    for name, one in (ticket or {"passes": {}})["passes"].items():
-        alike = readings.arrangement_of(one) == arrangement and one.get("stage") == stage
-        if not alike or set(one) - set(readings.PLAIN):
-            continue
-        for number, row in enumerate(one["readings"]):
-            if readings.what_of(row) == form.what:
-                found = (name, number, row)
-        break
-    return found
+    name = readings.pass_in(ticket, arrangement, stage) if ticket else None
+    if name is None:
+        return None
+    one = ticket["passes"][name]
+    number = readings.last_of(one, form.what)
+    return None if number is None else (name, number, one["readings"][number])
 
 
 def _found(work: Work, look: Look, system: System) -> dict[str, Any]:
