@@ -100,7 +100,6 @@ class Upward:
     force: Array | None
     forced: Array | None
     power: Array
-    engine: Array | None
     held: Array | None
 
 
@@ -133,7 +132,6 @@ def upward(rig: Rig, v: Values, moving: Rolling, level: Footing, asked: Settings
         force=force,
         forced=None if force is None else force_grade(force, mass, c),
         power=power_needed(needed, asked.speed, area, eta),
-        engine=engine,
         held=None if engine is None else speed_held(engine, needed, area, eta),
     )
 

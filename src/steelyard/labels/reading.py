@@ -19,13 +19,11 @@ _DASHES: Final = re.compile("[\u2010-\u2015\u2212]")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """What a text says: its kinds, the proposals, one sentence for the person, and the VIN where
-    its check digit is right."""
+    """What a text says: its kinds, the proposals, and one sentence for the person."""
 
     kinds: tuple[Kind, ...]
     proposals: tuple[Proposal, ...]
     said: str
-    vin: str = ""
 
     @property
     def checked(self) -> tuple[Proposal, ...]:
@@ -41,12 +39,11 @@ def read_label(text: str, stop: str) -> Reading:
     why = _refusal(kinds, stop, whole)
     if why:
         return Reading(kinds=kinds, proposals=(), said=why)
-    good, bad = vins(whole)
     found = [one for line in lines for one in _line(line, kinds)]
     found += _alone(lines, kinds, found)
     found = vetoed(summed(_once(found, kinds)) if _ticket(kinds) else _once(found, kinds))
-    said = _told(found, kinds, misread=bad)
-    return Reading(kinds=kinds, proposals=tuple(found), said=said, vin=good[0] if good else "")
+    said = _told(found, kinds, misread=vins(whole)[1])
+    return Reading(kinds=kinds, proposals=tuple(found), said=said)
 
 
 def _lines(text: str) -> list[str]:

@@ -1,7 +1,7 @@
 """The rig file as a form: every key of every table, made from the schema, so none is forgotten."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cache
 from typing import Any, Final, Literal
 
@@ -81,15 +81,13 @@ class Field:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """One table of the rig file with its fields; `named` where its name is the user's own, and
-    `adds` the tables of such names that can be added below it."""
+    """One table of the rig file with its fields; `named` where its name is the user's own."""
 
     path: tuple[str, ...]
     model: str
     fields: tuple[Field, ...]
     named: bool = False
     optional: bool = False
-    adds: tuple[str, ...] = field(default=())
 
     @property
     def at(self) -> str:
@@ -191,18 +189,17 @@ def _tables(
     mine = at(data, path) if path else data
     mine = mine if isinstance(mine, Mapping) else {}
     keys = body(model)["properties"]
-    inner = {key: below(one) for key, one in keys.items()}
     yield Table(
         path=path,
         model=model,
         fields=tuple(_fields(data, model, path, mine)),
         named=named,
         optional=optional,
-        adds=tuple(key for key, found in inner.items() if found and found[1] == "names"),
     )
-    for key, found in inner.items():
+    for key, one in keys.items():
+        found = below(one)
         if found and found[1] == "":
-            loose = "anyOf" in keys[key]
+            loose = "anyOf" in one
             yield from _tables(data, found[0], (*path, key), named=False, optional=loose)
         elif found and found[1] == "names":
             for name in mine.get(key, {}):
