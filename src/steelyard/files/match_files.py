@@ -13,7 +13,15 @@ from pathlib import Path
 from typing import IO, Any, Final, Protocol
 
 from steelyard import __version__
-from steelyard.files.match_report import COLUMNS, HEAD, cells, never, remedy_report, stage_reports
+from steelyard.files.match_report import (
+    COLUMNS,
+    HEAD,
+    cells,
+    never,
+    remedy_report,
+    schema,
+    stage_reports,
+)
 from steelyard.files.report import CAUTIONS, REPORT
 from steelyard.files.scratch import NUMBERS, Order
 from steelyard.files.table_rows import polars
@@ -178,32 +186,19 @@ def write(path: Path, text: Iterable[str], ending: str) -> None:
         raise no_room(path.parent, error) from None
 
 
-_WORDS: Final = ("list", "vehicle", "trailer", "standing", "standing_full_rating", "why_not")
-_COUNTS: Final = ("place", "ratings_exceeded", "ratings_not_known")
-
-
 def _parquet(table: IO[bytes], path: Path) -> None:
-    """Parquet of a table's text, some rows at a time; a column's kind hangs on its name alone."""
+    """Parquet of a table's text, some rows at a time."""
     pl = polars()
     from polars.io.plugins import register_io_source
 
-    def kind(name: str) -> Any:
-        if (
-            name in _WORDS
-            or name.endswith("stopped_by")
-            or name in ("governs", "governs_full_rating")
-        ):
-            return pl.String
-        return pl.Int64 if name in _COUNTS else pl.Float64
-
-    schema = {name: kind(name) for name in HEAD}
+    kinds = schema(pl, HEAD)
     table.readline()
 
     def read(_columns: Any, _predicate: Any, _n_rows: Any, _size: Any) -> Iterator[Any]:
         for text in _batches(table):
-            yield pl.read_csv(BytesIO(text), has_header=False, schema=schema)
+            yield pl.read_csv(BytesIO(text), has_header=False, schema=kinds)
 
-    register_io_source(read, schema=schema).sink_parquet(path, row_group_size=16 * BATCH)
+    register_io_source(read, schema=kinds).sink_parquet(path, row_group_size=16 * BATCH)
 
 
 def _batches(table: IO[bytes]) -> Iterator[bytes]:

@@ -1,7 +1,7 @@
 """Matches and comparisons as rows for a table and as JSON; both are versioned and only grow."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Final
 
 import numpy as np
@@ -85,6 +85,29 @@ LIMITS: Final = (
 )
 """Limits with columns of their own, `NAME.margin` and `NAME.chance`; JSON has every limit."""
 HEAD: Final = (*COLUMNS, *(f"{name}.{what}" for name in LIMITS for what in ("margin", "chance")))
+
+_WORDS: Final = (
+    "list",
+    "vehicle",
+    "trailer",
+    "standing",
+    "standing_full_rating",
+    "why_not",
+    "governs",
+    "governs_full_rating",
+)
+_COUNTS: Final = ("a", "b", "place", "ratings_exceeded", "ratings_not_known")
+
+
+def schema(pl: Any, names: Iterable[str]) -> dict[str, Any]:
+    """Polars' kinds of the columns of a table or of a fleet's part; each hangs on its name."""
+
+    def kind(name: str) -> Any:
+        if name in _WORDS or name.endswith("stopped_by"):
+            return pl.String
+        return pl.Int64 if name in _COUNTS else pl.Float64
+
+    return {name: kind(name) for name in names}
 
 
 Cells = dict[str, list[Any]]

@@ -15,7 +15,7 @@ import numpy as np
 from steelyard.fault import sentence
 from steelyard.files.candidate_rows import Which
 from steelyard.files.candidate_tables import MORE_ROWS, TABLES, Read, chunks, parts, read_rows
-from steelyard.files.match_report import COLUMNS, block_cells
+from steelyard.files.match_report import COLUMNS, block_cells, schema
 from steelyard.files.table_frames import Some
 from steelyard.files.table_rows import polars
 from steelyard.files.writer import write_new
@@ -31,6 +31,7 @@ TRAILERS: Final = MORE_ROWS
 BEST: Final = 5
 """Trailers of each vehicle that are merged into the best."""
 KEYS: Final = tuple(f"key_{number}" for number in range(10))
+PAIR: Final = ("a", "b", "list", *COLUMNS[4:], *KEYS)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -118,7 +119,7 @@ def _blocks(
     tows: Sequence[Tow], toweds: Sequence[Towed], draws: int, tight: float
 ) -> Iterator[Any]:
     pl = polars()
-    yield pl.DataFrame(schema=_schema(pl))
+    yield pl.DataFrame(schema=schema(pl, PAIR))
     for matched in matches(tows, toweds, draws, tight, many=True):
         for block in matched.blocks:
             what = summary(block, tight)
@@ -131,7 +132,7 @@ def _blocks(
                     **block_cells(block, what),
                     **dict(zip(KEYS, np.ascontiguousarray(ranks.T), strict=True)),
                 },
-                schema=_schema(pl),
+                schema=schema(pl, PAIR),
             )
         if matched.impossible:
             yield _never(pl, matched.impossible)
@@ -153,22 +154,6 @@ def _never(pl: Any, impossible: Sequence[tuple[int, int, str]]) -> Any:
         },
         schema_overrides={"a": pl.Int64, "b": pl.Int64},
     )
-
-
-_WORDS: Final = ("list", "standing", "standing_full_rating", "why_not")
-_WHOLE: Final = ("a", "b", "ratings_exceeded", "ratings_not_known")
-
-
-def _schema(pl: Any) -> dict[str, Any]:
-    def kind(name: str) -> Any:
-        if name in _WORDS or name.endswith("stopped_by") or name in _GOVERNS:
-            return pl.String
-        return pl.Int64 if name in _WHOLE else pl.Float64
-
-    return {name: kind(name) for name in ("a", "b", "list", *COLUMNS[4:], *KEYS)}
-
-
-_GOVERNS: Final = ("governs", "governs_full_rating")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
