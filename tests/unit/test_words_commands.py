@@ -301,12 +301,14 @@ def change(first: float, second: float, half: float) -> Any:
     )
 
 
+SLOPE: Any = {"per_100_days": 55 * LB, "per_100_days_sd": 15 * LB / 1.96, "scatter": 2.0}
+
+
 def drift(first: float, second: float, half: float = 30.0, **more: Any) -> Any:
     """What became of a trailer over 100 days."""
     share = SimpleNamespace(
         first=0.12, first_sd=0.005, second=0.13, second_sd=0.005, change=0.01, sd=0.0051
     )
-    slope = {"per_100_days": 55 * LB, "per_100_days_sd": 15 * LB / 1.96, "scatter": 2.0}
     parts: dict[str, Any] = {
         "rig_name": "camper",
         "first": SimpleNamespace(taken="2025-01-01T10:00"),
@@ -315,8 +317,8 @@ def drift(first: float, second: float, half: float = 30.0, **more: Any) -> Any:
         "rig_files": 1,
         "doubtful": (),
         "days": 100.0,
-        "trailer_kg": SimpleNamespace(ends=change(first, second, half), **slope),
-        "tongue_kg": SimpleNamespace(ends=change(600, 580, 30), **slope),
+        "trailer_kg": SimpleNamespace(ends=change(first, second, half), **SLOPE),
+        "tongue_kg": SimpleNamespace(ends=change(600, 580, 30), **SLOPE),
         "share": SimpleNamespace(ends=share, per_100_days=None, per_100_days_sd=None, scatter=None),
     }
     return SimpleNamespace(**{**parts, **more})
@@ -334,6 +336,11 @@ def drift(first: float, second: float, half: float = 30.0, **more: Any) -> Any:
         (drift(5000, 5029), "no change beyond the spread, 29 lb more (± 30)"),
         (drift(5000, 4971), "no change beyond the spread, 29 lb less (± 30)"),
         (drift(5000, 5000), "no change beyond the spread, 0 lb more (± 30)"),
+        (
+            drift(5000, 5020, tongue_kg=SimpleNamespace(ends=change(600, 640, 30), **SLOPE)),
+            "no change of the trailer beyond the spread, 20 lb more (± 30); the tongue gained 40 lb"
+            " (± 30), from 2025",
+        ),
         (drift(5000, 5100, weighings=1), "days, 1 weighing)."),
         (drift(5000, 5100), "days, 3 weighings)."),
         (drift(5000, 5100), "trailer weight 5,000 ± 10 lb 5,100 ± 20 lb +100 ± 30 lb +55 ± 15 lb"),
@@ -343,7 +350,8 @@ def drift(first: float, second: float, half: float = 30.0, **more: Any) -> Any:
     ],
 )
 def test_what_became_of_a_rig_over_a_season(found: Any, told: str) -> None:
-    """Gained or lost beyond the spread, more or less within it; slopes per 100 days."""
+    """Gained or lost beyond the spread, more or less within it, the tongue too where it changed;
+    slopes per 100 days."""
     text = " ".join("\n".join(log_words.drifted(found, "us")).split())
     assert told in text
     assert "per 100 days" in text

@@ -203,8 +203,12 @@ def drifted(found: Drift, system: System) -> Iterator[str]:
     first, last = _day(found.first.taken), _day(found.last.taken)
     ends = (wall_clock(one.taken)[:10] for one in (found.last, found.first))
     end, start = (date.fromisoformat(one) for one in ends)
+    ball, did = found.tongue_kg.ends, _told(found.trailer_kg.ends, "trailer", system)
+    if abs(ball.change) > Z95 * ball.sd:
+        did = f"{did.replace('no change', 'no change of the trailer')}; "
+        did += f"{_told(ball, 'tongue', system)},"
     yield paragraph(
-        f"{_clip(found.rig_name, 60)}: {_told(found.trailer_kg.ends, system)} from {first} to"
+        f"{_clip(found.rig_name, 60)}: {did} from {first} to"
         f" {last} ({(end - start).days:,} days, {counted(found.weighings, 'weighing')})."
     )
     yield ""
@@ -221,8 +225,8 @@ def drifted(found: Drift, system: System) -> Iterator[str]:
     yield from bullets([*_doubt(found.doubtful), *_cautions(found)])
 
 
-def _told(change: Change, system: System) -> str:
-    """What the trailer did, and no more than the spread allows to say."""
+def _told(change: Change, part: str, system: System) -> str:
+    """What trailer or tongue did, and no more than the spread allows to say."""
     size = with_spread(abs(change.change), change.sd, "mass", system)
     number, unit = size.split(" ± ")[0], size.split(" ")[-1]
     around = f"± {size.split(' ± ')[1].removesuffix(f' {unit}')}"
@@ -230,7 +234,7 @@ def _told(change: Change, system: System) -> str:
         way = "more" if change.change >= 0 else "less"
         return f"no change beyond the spread, {number} {unit} {way} ({around})"
     way = "gained" if change.change > 0 else "lost"
-    return f"the trailer {way} {number} {unit} ({around})"
+    return f"the {part} {way} {number} {unit} ({around})"
 
 
 def _slope(trend: Trend, written: Callable[[float, float], str]) -> str:
