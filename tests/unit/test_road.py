@@ -627,7 +627,7 @@ def test_the_road_in_words_and_numbers() -> None:
     push = push_line(found.stances, "metric", True)
     assert "braking by 2,040 N with trailer brakes, 10,200 N without;" in push
     assert "downhill by 352 N with trailer brakes, 1,762 N without." in push
-    assert push.endswith("Uphill it pulls by 1,762 N.")
+    assert "Uphill it pulls by 1,762 N and what its rolling" in push
     table = [" ".join(line.split()) for line in "\n".join(stops(found, "metric")).splitlines()]
     for starts, ends in (("level rolls", " 183 m"), ("down 6 % rolls", " no grip")):
         assert next(line for line in table if line.startswith(starts)).endswith(ends)

@@ -219,6 +219,15 @@ def test_what_of_brakes_does_not_hold() -> None:
     ]
 
 
+def test_what_nobody_can_tell_stands_beside_what_is_exceeded() -> None:
+    """A rule is broken and a stop cannot be told: both are named. A trailer without brakes has none
+    to mend."""
+    found = stage(finding("stop-level", "cannot tell"), rules=(rule("exceeded"),), brakes=False)
+    assert "Nobody can tell: stop level" in road_verdict(found)
+    assert "mend" not in " ".join(to_know(found))
+    assert "mend" in " ".join(to_know(replace(found, brakes=True)))
+
+
 @pytest.mark.parametrize(
     ("found", "told"),
     [
@@ -309,7 +318,7 @@ PUSHES = (
             False,
             "has no brakes, pushes the vehicle when braking by 900 lbf; rolling steadily",
         ),
-        (False, "downhill by 300 lbf. Uphill it pulls by 400 lbf."),
+        (False, "downhill by 300 lbf. Uphill it pulls by 400 lbf and what its"),
     ],
 )
 def test_whether_the_trailer_pushes(brakes: Any, told: str) -> None:

@@ -89,6 +89,8 @@ def road_verdict(found: result.StageRoad) -> str:
     said = "nothing asked about fails" if verdict == "within" else those(verdict)
     unknown = "" if verdict == "unknown" else those("unknown")
     unsaid = f" Not known: {unknown}." if unknown else ""
+    if verdict == "exceeded" and (open_ := those("cannot tell")):
+        unsaid = f" Nobody can tell: {open_}.{unsaid}"
     if found.brakes is None and verdict in ("tight", "cannot tell", "exceeded"):
         unsaid += " Trailer brakes are not stated (trailer.brakes): judged as none."
     return f"{MARKS[verdict]} at “{found.title}”: {said}.{unsaid}"
@@ -127,7 +129,9 @@ def to_know(found: result.StageRoad) -> Iterator[str]:
     if any(verdict in ("exceeded", "cannot tell") for verdict, _ in rules):
         yield "Have the trailer fitted with the brakes that are due, or load less."
     if any(verdict in ("exceeded", "cannot tell") for verdict, _ in others):
-        yield "Slow down, load less or mend the brakes, then ask again."
+        none = found.brakes is False
+        less = "Slow down or load less" if none else "Slow down, load less or mend the brakes"
+        yield f"{less}, then ask again."
     asked = [due for verdict, due in (*rules, *others) if verdict == "unknown" and due]
     yield from (f"Find out {'' if due.split()[0] in ASKING else 'the '}{due}." for due in asked)
 
@@ -183,7 +187,7 @@ def push_line(
     return (
         f"{trailer} pushes the vehicle when braking by {both('braking')}; rolling steadily"
         f" downhill by {both('downhill')}. Uphill it pulls by"
-        f" {pull(-cases['uphill', False].value, system)}."
+        f" {pull(-cases['uphill', False].value, system)} and what its rolling and the air take."
     )
 
 
