@@ -402,6 +402,14 @@ def test_a_level_set_is_followed_by_those_after_it(trip: Path) -> None:
     assert "# full for once" in trip.read_text(encoding="utf-8")
 
 
+def test_a_trip_that_cannot_happen_is_told_with_its_line(trip: Path) -> None:
+    """A stage that draws more water than there is: its table's line, counted here."""
+    lines = [one.replace('"10 gal"', '"300 gal"') for one in TRIP.splitlines()]
+    trip.write_text("\n".join(lines), encoding="utf-8")
+    at = 1 + lines.index("[stages.camp]")
+    assert f"trip.toml, line {at}, stages.camp: expected at most" in run("trip", trip).output
+
+
 def test_a_level_that_later_use_outruns_is_refused(trip: Path) -> None:
     """Less water than is then drawn: one sentence, code 2, nothing written."""
     words = ("move", trip, "--water", "fresh=5gal", "--stage", "home", "--write")

@@ -14,6 +14,7 @@ from steelyard.cli.progress import working
 from steelyard.cli.words import SOURCES, paragraph
 from steelyard.fault import FaultError
 from steelyard.files import read_rig
+from steelyard.files.faults import located
 from steelyard.quantity import Dimension, QuantityError, parse
 from steelyard.ratings import TIGHT, questions
 from steelyard.rig import Owned, Rig
@@ -215,7 +216,10 @@ def load(path: str, rig: Rig | None = None, *, asks: bool = True) -> Rig:
     values is said beside the answer, which says nothing of it itself."""
     rig = stated(path, rig)
     with about(path):
-        under_way(rig)
+        try:
+            under_way(rig)
+        except FaultError as error:
+            raise located(error, Path(path).read_text("utf-8"), path) from None
     for line in question_lines(one.fault for one in questions(rig)) if asks else ():
         click.echo(paragraph(line), err=True)
     return rig

@@ -29,6 +29,16 @@ def from_validation(
     return FileFaultError(*sorted(found, key=lambda one: one.line or 0))
 
 
+def located(error: FaultError, text: str, name: str) -> FaultError:
+    """The same faults, found once the file was read, with the line that each stands on."""
+    from steelyard.files.lines import key_lines
+
+    lines = key_lines(text)
+    return type(error)(
+        *(replace(one, file=name, line=_line(one.path, lines)) for one in error.faults)
+    )
+
+
 def _as_spelt(path: Path, lines: Mapping[Path, int]) -> Path:
     """The path with `tires` where the file spells it so."""
     for end, part in enumerate(path):
