@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steelyard.estimate import Array
-from steelyard.hitching.jack import flange_height
+from steelyard.hitching.jack import point_height
 from steelyard.hitching.result import Clearance
 from steelyard.hitching.trial import Tried, tapes
 from steelyard.rig import is_pin
@@ -145,20 +145,12 @@ def _fallen(tried: Tried, stage: int) -> Array:
     return np.asarray(tried.split(link.ball_height - stand.ball)[stage, 0])
 
 
-def _trailer_point(tried: Tried, stage: int, level: Array, station: Array) -> Array:
-    """Height as driven of a point of the trailer that is `level` up when it stands level, m."""
-    stand = tried.loads.heights
-    ball, pitch = (tried.split(x)[stage, 0] for x in (stand.ball, stand.trailer_pitch))
-    raised = ball - tried.trial.values["trailer.coupler_height"]
-    return flange_height(level, station, raised, pitch)
-
-
 def _rails(tried: Tried, stage: int) -> Clearance:
     paths = ("trailer.nose_underside", "vehicle.bed_rail_height")
 
     def find(get: Get) -> Array:
         start = tried.trial.row("trailer.box_start")
-        nose = _trailer_point(tried, stage, get("trailer.nose_underside"), start)
+        nose = point_height(tried, tried.loads.heights, stage, get("trailer.nose_underside"), start)
         return nose - (get("vehicle.bed_rail_height") - _fallen(tried, stage))
 
     return _ask(tried, "rails", "nose over the bed's rails", paths, find, angle=False)
@@ -194,7 +186,7 @@ def _rear(tried: Tried, stage: int) -> Clearance:
 
     def find(get: Get) -> Array:
         end = get("trailer.length")
-        low = _trailer_point(tried, stage, get("trailer.rear_clearance"), end)
+        low = point_height(tried, tried.loads.heights, stage, get("trailer.rear_clearance"), end)
         return ramp_angle(low, end - _axle(tried, -1))
 
     return _ask(tried, "rear", "ramp behind the trailer", paths, find)

@@ -16,7 +16,7 @@ from steelyard.statics.balance import alone, response
 from steelyard.statics.contact import Triple, settle, stretch
 from steelyard.statics.lever import tongue_weight
 from steelyard.statics.linkage import group_station
-from steelyard.statics.loads import heights, heights_alone
+from steelyard.statics.loads import Heights, heights, heights_alone
 
 NEEDED = ("flange", "retracted", "travel")
 
@@ -27,6 +27,12 @@ def flange_height(level: Array, station: Array, raised: Array, pitch: Array) -> 
     pitch phi is nose-down, rad; station s in m aft of the ball. First order in phi.
     """
     return np.asarray(level + raised + station * pitch)
+
+
+def point_height(tried: Tried, stand: Heights, stage: int, level: Array, station: Array) -> Array:
+    """Height, as the rig stands, of a point of the trailer `level` up when it stands level, m."""
+    ball, pitch = (tried.split(x)[stage, 0] for x in (stand.ball, stand.trailer_pitch))
+    return flange_height(level, station, ball - tried.trial.values["trailer.coupler_height"], pitch)
 
 
 def jacking(tried: Tried, stage: int) -> Jacking:
@@ -108,12 +114,10 @@ def slackening(tried: Tried, station: Array) -> tuple[Array, Triple]:
 
 def _for_bars(tried: Tried, stage: int) -> tuple[Array, Array]:
     """Flange height (m) and force (N) at which the bars hang slack, coupled."""
-    trial, station = tried.trial, _station(tried)
+    station = _station(tried)
     force, u = slackening(tried, station)
     stand = heights(tried.loads.balance.link, u)
-    ball, pitch = (tried.split(x)[stage, 0] for x in (stand.ball, stand.trailer_pitch))
-    raised = ball - trial.values["trailer.coupler_height"]
-    needed = flange_height(_of(tried, "flange"), station, raised, pitch)
+    needed = point_height(tried, stand, stage, _of(tried, "flange"), station)
     return needed, tried.split(force)[stage, 0]
 
 
@@ -149,8 +153,5 @@ def _foot(tried: Tried, stage: int, missing: tuple[str, ...]) -> Spread | None:
     """Height of the jack's foot above ground as driven, run all the way in, m."""
     if "hitch.jack.flange" in missing or "hitch.jack.retracted" in missing:
         return None
-    stand = tried.loads.heights
-    ball, pitch = (tried.split(x)[stage, 0] for x in (stand.ball, stand.trailer_pitch))
-    raised = ball - tried.trial.values["trailer.coupler_height"]
-    driven = flange_height(_of(tried, "flange"), _station(tried), raised, pitch)
+    driven = point_height(tried, tried.loads.heights, stage, _of(tried, "flange"), _station(tried))
     return tried.trial.spread(driven - _of(tried, "retracted"))

@@ -1,6 +1,5 @@
 """A block of alike pairs through statics, limits and sway in one call each."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any, Final
 
@@ -25,7 +24,7 @@ from steelyard.matching.pair_limits import (
 )
 from steelyard.matching.pairing import TYPICAL, paired
 from steelyard.quantity import GRAVITY, Floats
-from steelyard.ratings import LIKELY, Check, Question, asked_of_all, checks, questions
+from steelyard.ratings import LIKELY, Check, asked_of_all, checks, questions
 from steelyard.ratings.judge import OPEN, OVER
 from steelyard.rig import Rig
 from steelyard.scene import Scene
@@ -148,33 +147,67 @@ def block(
 
     told: what n = 0 draws come to, where a compiled pass has seen them.
     """
-    plain, scene = _scene(tow, towed, a, b, n)
-    todo = _deciding(checks(scene, _asked(plain, tow.side, towed.side)))
-    shape = (len(scene.stages), len(a), FIRST + n)
-    return _judged(tow.side, towed.side, a, b, plain, scene, todo, shape, tight, told)
+    plain, scene, todo, shape = _limits(tow, towed, a, b, n)
+    keys, found = tuple(plan.key for plan in scene.stages), scene.loads
+    stack = judged(todo, shape, tight, None if told is None else (told.mean, told.sd))
+    sds = [None, None, None] if told is None else [*told.loads]
+    tips = np.zeros(shape[:2])
+    if told is None:
+        tips = np.mean(np.isnan(in_shape(found.tongue, shape)[..., FIRST:]), axis=-1)
+    by_definition(stack, todo, keys)
+    usual = keys.index(TYPICAL)
+    stack["best"] = stack["best"].copy()
+    seen = {name: stack.pop(name)[:, usual] for name in ("more", "heavier", "low", "high")}
+    seen["best"] = stack["best"][:, usual]
+    sd = stack["sd"][:, usual]
+    cargo, cargo_band = rooms(todo, seen, sd, "more", tight)
+    gear, gear_band = rooms(todo, seen, sd, "heavier", tight)
+    sizes = np.array([check.size for check in todo])[:, None, None]
+    for name in ("value", "best", "sd", "rating", "margin"):
+        stack[name] = stack[name] / sizes
+    speed = SPEED if plain.speed is None else plain.speed.value
+    return Block(
+        tow=np.array(tow.side.members)[a],
+        towed=np.array(towed.side.members)[b],
+        stages=keys,
+        limits=tuple(_bare(check) for check in todo),
+        **stack,
+        trailer_kg=best_and_sd(found.trailer, shape, sds[0]) / GRAVITY,
+        tongue_kg=best_and_sd(found.tongue, shape, sds[1]) / GRAVITY,
+        share=best_and_sd(found.share, shape, sds[2]),
+        front_kg=in_shape(found.front, shape)[..., 0] / GRAVITY,
+        rear_kg=in_shape(found.rear, shape)[..., 0] / GRAVITY,
+        cargo=cargo,
+        cargo_band=cargo_band,
+        gear=gear,
+        gear_band=gear_band,
+        speed=speed,
+        **_sway(plain, scene, shape, speed, None if told is None else told.grows),
+        tips=tips,
+        unsaid=unstated(plain.trailer),
+    )
 
 
-def _asked(plain: Rig, tow: Side, towed: Side) -> tuple[Question, ...]:
-    """What is asked about every pair of two groups."""
-    return questions(plain) if tow.alone and towed.alone else asked_of_all(plain)
-
-
-def _scene(tow: Drawn, towed: Drawn, a: Ints, b: Ints, n: int) -> tuple[Rig, Scene[Floats]]:
-    """The first pair's rig, and all pairs side by side at every column."""
+def _limits(
+    tow: Drawn, towed: Drawn, a: Ints, b: Ints, n: int
+) -> tuple[Rig, Scene[Floats], list[Check], tuple[int, int, int]]:
+    """The first pair's rig, all pairs side by side at every column, their limits, and stages,
+    pairs and columns of these."""
     first_tow, first_towed = tow.side.first, towed.side.first
     assert isinstance(first_tow, Tow)
     assert isinstance(first_towed, Towed)
     plain = paired(first_tow, first_towed)
     rig = _with_ratings(plain, tow.side, towed.side, a, b, FIRST + n)
     v = _values(plain, tow, towed, a, b, n)
-    return plain, Scene(rig=rig, stages=plan_stages(plain), values=v)
+    scene = Scene(rig=rig, stages=plan_stages(plain), values=v)
+    asked = questions(plain) if tow.side.alone and towed.side.alone else asked_of_all(plain)
+    todo = [check for check in checks(scene, asked) if not check.advice]
+    return plain, scene, todo, (len(scene.stages), len(a), FIRST + n)
 
 
 def probed(tow: Drawn, towed: Drawn, a: Ints, b: Ints, n: int) -> tuple[list[Check], Told]:
     """Limits of some pairs, and what their draws come to by the general path."""
-    plain, scene = _scene(tow, towed, a, b, n)
-    todo = _deciding(checks(scene, _asked(plain, tow.side, towed.side)))
-    shape = (len(scene.stages), len(a), FIRST + n)
+    _, _, todo, shape = _limits(tow, towed, a, b, n)
     found = np.stack([one_limit(check, shape)[:2] for check in todo], axis=1)
     none = np.zeros((0, *shape[:2]))
     return todo, Told(mean=found[0], sd=found[1], loads=none, grows=none)
@@ -261,65 +294,6 @@ def _bare(check: Check) -> Check:
 
 
 _READ: Final = np.zeros(0)
-
-
-def _deciding(todo: Sequence[Check]) -> list[Check]:
-    return [check for check in todo if not check.advice]
-
-
-def _judged(
-    tow: Side,
-    towed: Side,
-    a: Ints,
-    b: Ints,
-    plain: Rig,
-    scene: Scene[Floats],
-    todo: list[Check],
-    shape: tuple[int, int, int],
-    tight: float,
-    told: Told | None,
-) -> Block:
-    keys, found = tuple(plan.key for plan in scene.stages), scene.loads
-    stack = judged(todo, shape, tight, None if told is None else (told.mean, told.sd))
-    sds = [None, None, None] if told is None else [*told.loads]
-    none = np.zeros(shape[:2])
-    tips = (
-        np.mean(np.isnan(in_shape(found.tongue, shape)[..., FIRST:]), axis=-1)
-        if told is None
-        else none
-    )
-    by_definition(stack, todo, keys)
-    usual = keys.index(TYPICAL)
-    stack["best"] = stack["best"].copy()
-    seen = {name: stack.pop(name)[:, usual] for name in ("more", "heavier", "low", "high")}
-    seen["best"] = stack["best"][:, usual]
-    sd = stack["sd"][:, usual]
-    cargo, cargo_band = rooms(todo, seen, sd, "more", tight)
-    gear, gear_band = rooms(todo, seen, sd, "heavier", tight)
-    sizes = np.array([check.size for check in todo])[:, None, None]
-    for name in ("value", "best", "sd", "rating", "margin"):
-        stack[name] = stack[name] / sizes
-    speed = SPEED if plain.speed is None else plain.speed.value
-    return Block(
-        tow=np.array(tow.members)[a],
-        towed=np.array(towed.members)[b],
-        stages=keys,
-        limits=tuple(_bare(check) for check in todo),
-        **stack,
-        trailer_kg=best_and_sd(found.trailer, shape, sds[0]) / GRAVITY,
-        tongue_kg=best_and_sd(found.tongue, shape, sds[1]) / GRAVITY,
-        share=best_and_sd(found.share, shape, sds[2]),
-        front_kg=in_shape(found.front, shape)[..., 0] / GRAVITY,
-        rear_kg=in_shape(found.rear, shape)[..., 0] / GRAVITY,
-        cargo=cargo,
-        cargo_band=cargo_band,
-        gear=gear,
-        gear_band=gear_band,
-        speed=speed,
-        **_sway(plain, scene, shape, speed, None if told is None else told.grows),
-        tips=tips,
-        unsaid=unstated(plain.trailer),
-    )
 
 
 def _sway(
