@@ -148,8 +148,9 @@ def _compiled_block(
 def _block(
     p: Array, x: Array, times: Array, q: Array, size: Array, every: int, angle: Array, most: Array
 ) -> None:
-    """A block of runs in NumPy, side by side."""
+    """A block of runs in NumPy, side by side: p (39, n), x (12, n); a folded run stands."""
     most[:] = 0.0
+    driven = q[:, :, None] * size  # (M + 1, 7, n)
 
     def keep(place: int, now: tuple[Array, ...]) -> None:
         np.maximum(most[0], np.abs(now[motion.ANGLE]), out=most[0])
@@ -157,23 +158,12 @@ def _block(
         if place % every == 0:
             angle[:, place // every] = now[motion.ANGLE]
 
-    _plainly(p, x, times, q[:, :, None] * size, keep)
-
-
-def _plainly(
-    p: Array,
-    x: Array,
-    times: Array,
-    q: Array,
-    keep: Callable[[int, tuple[Array, ...]], None],
-) -> None:
-    """The time loop in NumPy over p (39, n), x (12, n), q (M + 1, 7, n); a folded run stands."""
-    now, first = tuple(x), motion.given(p, q[0])
+    now, first = tuple(x), motion.given(p, driven[0])
     keep(0, now)
     for place in range(len(times) - 1):
         half, last = (
-            motion.given(p, motion.middle(q[place], q[place + 1])),
-            motion.given(p, q[place + 1]),
+            motion.given(p, motion.middle(driven[place], driven[place + 1])),
+            motion.given(p, driven[place + 1]),
         )
         new = motion.advanced(now, p, first, half, last, times[place + 1] - times[place])
         over = np.abs(now[motion.ANGLE]) >= motion.FOLDED
