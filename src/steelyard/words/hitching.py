@@ -160,6 +160,10 @@ def fit_steps(found: Fit, system: System) -> Iterator[str]:
         yield f"Measure {', '.join(map(plainly, found.jack.missing))}."
 
 
+DEEPEST: Final = 0.46
+"""m: drop of the deepest ball mounts, 18 in (from memory)."""
+
+
 def _beyond_steps(found: Fit, system: System) -> str:
     """What it takes where no height that can be had stands level."""
     height = found.height
@@ -177,8 +181,11 @@ def _beyond_steps(found: Fit, system: System) -> str:
             f"Have a receiver fitted whose ball stands about {by} {wants}, or coupler or axles of"
             f" the trailer set {higher} by as much."
         )
+    drop = height.wanted_drop.value if height.wanted_drop and high else 0.0
+    tried = max(step.drop or 0.0 for step in height.steps)
+    deep = f"a drop of {length(drop, system, 0)}, " if tried < drop <= DEEPEST else ""
     return (
-        f"No height tried reaches, by about {by}: it takes a {lower} vehicle, or a trailer that"
+        f"No height tried reaches, by about {by}: it takes {deep}a {lower} vehicle, or a trailer that"
         f" stands {higher} (axles set over or under their springs)."
     )
 
