@@ -350,3 +350,6 @@ def test_what_is_given_is_told_before_what_the_model_says() -> None:
         "sway grows from 90 km/h, not from 108 km/h; damping 0.050 at 100 km/h, not 0.080" in said
     )
     assert not list(disagreement(*cast("Any", (asked[0], given, model, "metric")), heeds=True))
+    given.wagging, model.wagging = (SimpleNamespace(value=speed) for speed in (56.0, 70.0))
+    said = " ".join(" ".join(disagreement(*cast("Any", asked), heeds=True)).split())
+    assert "sway grows" not in said  # beyond the 200 km/h that is told, both

@@ -98,6 +98,7 @@ def sways(**more: Any) -> StageSway:
         (critical(130, 125, NEVER), "us", "above 124 mph, if at all"),
         (critical(130, NEVER, NEVER), "us", "above 124 mph, if at all"),
         (critical(NEVER, 60, NEVER), "us", "above 124 mph, if at all (but perhaps from 60 mph)"),
+        (critical(NEVER, 124.1, NEVER), "us", "above 124 mph, if at all"),
         (critical(NEVER, 0, NEVER), "us", "above 124 mph, if at all (but perhaps at any speed)"),
         (critical(NEVER, 1, NEVER), "us", "above 124 mph, if at all (but perhaps from 1 mph)"),
         (critical(124, 120, 124.2), "us", "at 124 mph (120 mph to 124 mph)"),

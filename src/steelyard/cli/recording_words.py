@@ -21,7 +21,7 @@ from steelyard.swaying.recordings.trend import FEWEST, Trend
 from steelyard.swaying.recordings.update import TOLD, Sharpened, sharpen
 from steelyard.swaying.result import CriticalSpeed, StageSway
 from steelyard.words.assessed import MARKS
-from steelyard.words.sway import FAST, band_words, beyond, speed
+from steelyard.words.sway import FAST, band_words, beyond, speed, told
 
 DANGER: Final = (
     "Swinging a rig on purpose on a public road is dangerous, to others too: a swing that grows"
@@ -160,7 +160,7 @@ def _zero(line: Trend, system: System) -> str:
     """The zero with its 95 % interval."""
     low, high = _point(line.low, system), _point(line.high, system)
     if not line.zero < FAST:
-        return beyond(system) + (f" (95 %: perhaps from {low})" if line.low < FAST else "")
+        return beyond(system) + (f" (95 %: perhaps from {low})" if told(line.low, system) else "")
     return f"at {_point(line.zero, system)} (95 %: {low} to {high})"
 
 
@@ -233,13 +233,13 @@ def disagreement(
     if model.key != found.stage:
         yield paragraph(f"“{model.title}” was not driven: what is said of it is the model's alone.")
         return
-    slower = given.wagging.value < model.wagging.value - APART
+    starts = [_starts(one.wagging, system) for one in (given, model)]
+    slower = given.wagging.value < model.wagging.value - APART and len(set(starts)) > 1
     damped = float(given.at_damping.value) < float(model.at_damping.value) - 0.005
     if not slower and not damped:
         return
     parts = []
     if slower:
-        starts = (_starts(one.wagging, system) for one in (given, model))
         parts.append("sway grows {}, not {}".format(*starts))
     if damped:
         parts.append(

@@ -40,8 +40,10 @@ SIZES: Final = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
-    """A column that is read: its place in a line, its unit as written, and that unit's size."""
+    """A column that is read: what it holds, its place in a line, its unit as written, and that
+    unit's size."""
 
+    key: str
     place: int
     unit: str
     size: float
@@ -118,7 +120,7 @@ def _column(key: str, place: int, unit: str) -> Column:
         due = f'its unit in the header, such as "{key} [{next(iter(sizes))}]"'
         hint = f"one of {', '.join(sizes)}"
         raise FileFaultError(path=(key,), due=due, found=given, hint=hint)
-    return Column(place=place, unit=unit, size=sizes[unit])
+    return Column(key=key, place=place, unit=unit, size=sizes[unit])
 
 
 def _complete(found: dict[str, Column]) -> None:
@@ -155,14 +157,15 @@ def _cells(row: list[str], wanted: list[Column], where: Fault, decimal: str) -> 
         except ValueError:
             number = math.inf
         if not abs(number) < 1e15:
-            raise FileFaultError(replace(where, found=f'"{cell[:30]}"'))
+            raise FileFaultError(replace(where, path=(one.key,), found=f'"{cell[:30]}"'))
         yield number
 
 
 def _rising(times: Array, lines: list[int], name: str) -> None:
     missing = np.flatnonzero(np.isnan(times))
     if missing.size:
-        raise FileFaultError(file=name, line=lines[missing[0]], due="a time", found="none")
+        at = lines[missing[0]]
+        raise FileFaultError(file=name, line=at, path=("time",), due="a time", found="none")
     back = np.flatnonzero(np.diff(times) <= 0)
     if back.size:
         k = int(back[0])

@@ -185,8 +185,8 @@ def _beyond_steps(found: Fit, system: System) -> str:
     tried = max(step.drop or 0.0 for step in height.steps)
     deep = f"a drop of {length(drop, system, 0)}, " if tried < drop <= DEEPEST else ""
     return (
-        f"No height tried reaches, by about {by}: it takes {deep}a {lower} vehicle, or a trailer that"
-        f" stands {higher} (axles set over or under their springs)."
+        f"No height tried reaches, by about {by}: it takes {deep}a {lower} vehicle, or a trailer"
+        f" that stands {higher} (axles set over or under their springs)."
     )
 
 

@@ -23,6 +23,11 @@ def beyond(system: System) -> str:
     return f"above {shown(FAST, 'speed', system)}"
 
 
+def told(si: float, system: System) -> bool:
+    """Whether a speed reads lower than the fastest that is told."""
+    return si < FAST and speed(si, system) not in beyond(system)
+
+
 def torque(newton_metres: float, system: System) -> str:
     """`148 lb·ft`, `200 N·m`."""
     if system == "us":
@@ -128,7 +133,7 @@ def critical_words(found: CriticalSpeed, system: System) -> str:
     """`at 78 mph (72 to 84 mph)`."""
     if not np.isfinite(found.value) or found.value > FAST:
         least = ""
-        if np.isfinite(found.low) and found.low < FAST:
+        if told(found.low, system):
             least = f" (but perhaps {_from(found.low, system)})"
         return f"{beyond(system)}, if at all{least}"
     high = speed(found.high, system) if found.high < FAST else beyond(system)
