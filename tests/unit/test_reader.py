@@ -201,6 +201,10 @@ def test_example_rigs_are_good() -> None:
             b"format = 1\nhitch = { kind = 'ball', kind = 'ball' }\n",
             "line 2: expected each key and ta",
         ),
+        (
+            b'format = 1\nname = "cut off',
+            "line 2: expected TOML, found a fault: unterminated string",
+        ),
         (b"format = 1\n[trailer]\nbrakes = yes\n", "line 3: expected true or false, found yes"),
         ("format = 1\n".encode("utf-16"), "expected UTF-8 text, found UTF-16 (save it again as"),
     ],

@@ -14,6 +14,7 @@ from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, POUND, parse
 from steelyard.rig import Rig
 from steelyard.rig.hitch import Jack
+from steelyard.rig.trailer import OneAxle
 from steelyard.weighing.expect import expected
 from steelyard.weighing.instrument import friction
 from steelyard.weighing.laid_ticket import Weighed, lay
@@ -134,6 +135,20 @@ class TestTongue:
         on_jack = {"arrangement": "trailer-alone", "readings": [platform("trailer")]}
         (axles,) = shown(rig.model_copy(update={"hitch": hitch}), {"a": on_jack})
         assert 3000 - axles == pytest.approx(TONGUE * S_A / (S_A - 0.6))
+
+    def test_an_equaliser_keeps_its_shares_on_the_jack(self) -> None:
+        """Of two axles on one equaliser the first carries its 60 %, uncoupled as coupled."""
+        rig = plain(axles=(4.6, 5.6))
+        own = rig.trailer.axles.model_copy(
+            update={"first": OneAxle.model_validate({"share": "60 %"})}
+        )
+        trailer = rig.trailer.model_copy(update={"axles": own})
+        alone = {"arrangement": "trailer-alone", "support_station": "0.45 m"}
+        readings = [platform("trailer-1"), platform("trailer-2")]
+        first, second = shown(
+            rig.model_copy(update={"trailer": trailer}), {"a": {**alone, "readings": readings}}
+        )
+        assert first / (first + second) == pytest.approx(0.6)
 
     def test_a_jack_nobody_placed_has_a_spread(self) -> None:
         """Where nobody says where the tongue stood, that is open: a tenth of a metre on 3,000 kg of

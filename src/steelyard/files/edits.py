@@ -71,7 +71,7 @@ def edited(text: str, edits: Edits, name: str = "rig file") -> str:
     try:
         data: Any = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise not_toml(name, str(error)) from None
+        raise not_toml(name, str(error), text) from None
     for item, place in edits.places.items():
         data = moved(data, item, place)
     for item, station in (edits.stations or {}).items():

@@ -27,7 +27,7 @@ def merged(text: str, data: Mapping[str, Any], name: str = "rig file") -> str:
             return text
         document = tomlkit.parse(text)
     except (TOMLKitError, tomllib.TOMLDecodeError, RecursionError) as error:
-        raise not_toml(name, str(error)) from None
+        raise not_toml(name, str(error), text) from None
     try:
         _merge(document, data)
         found = tomlkit.dumps(document)

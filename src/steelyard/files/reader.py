@@ -161,20 +161,22 @@ def toml(text: str, name: str) -> dict[str, Any]:
         raise not_toml(name, str(error), text) from None
 
 
-def not_toml(name: str, why: str, text: str = "") -> FileFaultError:
+def not_toml(name: str, why: str, text: str) -> FileFaultError:
     """Text that is no TOML: the slip that people make, else what its reader says of it."""
     at = _AT.search(why)
-    number = int(at[1]) if at else None
-    line = text.split("\n")[number - 1].partition("#")[0] if number and text else ""
+    number = int(at[1]) if at else text.rstrip().count("\n") + 1
+    line = text.split("\n")[number - 1].partition("#")[0]
     for slip, due in _SLIPS:
         if found := slip.search(line):
             return FileFaultError(file=name, line=number, due=due, found=found[1])
-    if number and re.search("overwrite a value|declare .* twice|uplicate inline", why):
+    if re.search("overwrite a value|declare .* twice|uplicate inline", why):
         inline = re.search(r"key '(.+?)'", why)
         twice = inline[1] if inline else line.partition("=")[0]
         due, said = "each key and table once", f"{quoted(twice.strip())} again"
         return FileFaultError(file=name, line=number, due=due, found=said)
-    return FileFaultError(file=name, due="TOML", found=f"a fault: {why[:1].lower()}{why[1:200]}")
+    said = f"a fault: {why[:1].lower()}{why[1:200]}"
+    last = number if "at end of document" in why else None
+    return FileFaultError(file=name, line=last, due="TOML", found=said)
 
 
 def _check_version(data: Mapping[str, Any], name: str, form: Form) -> None:
