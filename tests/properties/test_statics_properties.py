@@ -131,7 +131,9 @@ def _outputs(found: Loads) -> list[float]:
 
 @given(numbers(), st.floats(-0.4, 0.4))
 def test_mirror(given_numbers: dict[str, Any], aside: float) -> None:
-    """What is moved to the other side of the centreline swaps left and right on every axle."""
+    """What is moved to the other side of the centreline swaps left and right on every axle; what
+    the vehicle's sides bear unequally is its own weight times how far that stands aside (moments
+    about the centreline)."""
     rig = plain(**given_numbers)
 
     def sides(sign: float) -> dict[tuple[str, str], float]:
@@ -148,6 +150,12 @@ def test_mirror(given_numbers: dict[str, Any], aside: float) -> None:
         heavier = here[axle, "left"] - here[axle, "right"]
         expected = aside if axle in ("front", "rear") else -aside
         assert heavier * expected >= -1e-6
+    _, v = solve(rig)
+    moments = [
+        (here[axle, "left"] - here[axle, "right"]) / 2 * float(v[f"vehicle.{axle}.track"])
+        for axle in ("front", "rear")
+    ]
+    assert sum(moments) == pytest.approx(given_numbers["vehicle"] * GRAVITY * aside, abs=1e-6)
 
 
 @given(numbers())
