@@ -136,6 +136,13 @@ class TestTongue:
         (axles,) = shown(rig.model_copy(update={"hitch": hitch}), {"a": on_jack})
         assert 3000 - axles == pytest.approx(TONGUE * S_A / (S_A - 0.6))
 
+    def test_front_wheels_that_lift_without_bars(self) -> None:
+        """4,500 kg on the ball lift a front axle of 1,476 kg, bars off: moments about the rear axle
+        leave it -288 kg."""
+        rig = plain(weight=9000.0, cg=S_A / 2, bars={**BARS, "tip_rate": 4e5})
+        (front,) = shown(rig, {"a": {"bars": "off", "readings": [platform("front")]}})
+        assert front == pytest.approx(2600 * (1 - 1.6 / L) - 4500 * H / L)
+
     def test_an_equaliser_keeps_its_shares_on_the_jack(self) -> None:
         """Of two axles on one equaliser the first carries its 60 %, uncoupled as coupled."""
         rig = plain(axles=(4.6, 5.6))
