@@ -353,3 +353,28 @@ def test_what_flows_from_or_into_a_level_unsaid_is_named(
     remarks = " ".join(assess(whole).remarks)
     assert all(name in remarks for name in told)
     assert ("whatever flows" in remarks) is bool(told)
+
+
+@pytest.mark.parametrize(
+    ("country", "use", "litres", "asked"),
+    [
+        ("GB", "14 mpg", 33.80, True),
+        ("GB", "14 imp mpg", 40.59, False),
+        ("GB", "14 US mpg", 33.80, False),
+        ("US", "14 mpg", 33.80, False),
+        ("GB", "5 km/L", 40.23, False),
+    ],
+)
+def test_whose_gallon_it_is_may_be_said(
+    country: str, use: str, litres: float, *, asked: bool
+) -> None:
+    """125 miles, by hand: 125/14 gallons of 3.785 L or of 4.546 L, or 201.2 km by 5. A bare gallon
+    is the US one; where the imperial one may be meant that is told."""
+    rig = rig_with([(1.0, 201.168, 0.1)], 150.0, 5.0)
+    data = rig.model_dump(by_alias=True, exclude_none=True)
+    data["country"] = country
+    data["stages"]["stop 0"]["fuel_use"] = use
+    found = Rig.model_validate(data)
+    (flow,) = flows(found)
+    assert flow.fuel_burnt_l == pytest.approx(litres, abs=0.01)
+    assert any("imp mpg" in one for one in assess(found, draws=64).remarks) is asked

@@ -35,7 +35,12 @@ NAMES: dict[str, dict[str, str]] = {
         "l": "liter",
     },
     "speed": {"km/h": "kilometer/hour", "mph": "mile/hour"},
-    "economy": {"mpg": "mile/US_liquid_gallon", "km/L": "kilometer/liter"},
+    "economy": {
+        "mpg": "mile/US_liquid_gallon",
+        "US mpg": "mile/US_liquid_gallon",
+        "imp mpg": "mile/imperial_gallon",
+        "km/L": "kilometer/liter",
+    },
     "power": {"kW": "kilowatt", "W": "watt", "hp": "horsepower"},
     "time": {"s": "second", "min": "minute", "h": "hour"},
     "moment": {

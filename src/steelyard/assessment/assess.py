@@ -1,5 +1,6 @@
 """The one call: loads, ledger and standings of a rig at all its stages, with their spread."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
@@ -263,6 +264,24 @@ def _at_the_ball(rig: Rig) -> Iterator[str]:
             yield item.title or name
 
 
+IMPERIAL: Final = ("CA", "GB", "IE")
+"""Countries where a gallon may be meant as the imperial one."""
+_GALLON: Final = re.compile(r"(?<!imp )(?<!US )\b(?:gal|mpg)\b")
+
+
+def _gallons(rig: Rig) -> Iterator[str]:
+    """What is stated in gallons of which nobody says whose, where that is in doubt."""
+    if rig.country not in IMPERIAL:
+        return
+    stated = [(name, tank.capacity) for name, tank in rig.vehicle.tanks.items()]
+    stated += [(name, tank.capacity) for name, tank in rig.trailer.tanks.items()]
+    for name, stage in rig.stages.items():
+        levels = (*stage.tanks.values(), *stage.vehicle_tanks.values())
+        said = (stage.fuel_use, stage.water_used, *(level.stated for level in levels))
+        stated += [(name, one) for one in said if one is not None]
+    yield from (name for name, one in stated if one is not None and _GALLON.search(one.text))
+
+
 def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:
     """Contradictions among the ratings themselves, in words."""
     found = []
@@ -286,6 +305,11 @@ def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:
         found.append(
             f"levels of {', '.join(unsaid)}: as is usual whatever flows, as no stage before what"
             " flows states them"
+        )
+    if gallons := list(dict.fromkeys(_gallons(rig))):
+        found.append(
+            f"gallons of {', '.join(gallons)}: taken to be US ones; the imperial one, a fifth more,"
+            " is written “imp gal” and “imp mpg”"
         )
     found += _band_conflicts(results)
     return found

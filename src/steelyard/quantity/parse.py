@@ -18,7 +18,7 @@ _NUMBER = rf"{_COMMA}|(?:\d{{1,3}}(?:,\d{{3}})+|\d+)?(?:\.\d+)?(?:[eE][+-]?\d+)?
 _TERM: Final = re.compile(
     r"\s*(?P<sign>[+-]?)(?:(?:(?P<whole>\d+)[\s-]+)?(?P<top>\d+)/(?P<bottom>\d+)"
     rf"|(?P<number>{_NUMBER}))\s*"
-    r"(?P<unit>(?:US gal|imp gal|of 1|N[ ·]m|lb[ ·]ft)(?![A-Za-z])|['\"]"
+    r"(?P<unit>(?:(?:US|imp) (?:gal|mpg)|of 1|N[ ·]m|lb[ ·]ft)(?![A-Za-z])|['\"]"
     r"|[A-Za-z°%][A-Za-z0-9/]*)\s*"
 )
 _WORDS: Final = {

@@ -73,7 +73,12 @@ _TABLE: dict[Dimension, dict[str, float]] = {
         "imp gal": IMPERIAL_GALLON,
     },
     "speed": {"m/s": 1.0, "km/h": 1000 / HOUR, "mph": MILE / HOUR},
-    "economy": {"mpg": MILE / US_GALLON, "km/L": 1e6},
+    "economy": {
+        "mpg": MILE / US_GALLON,
+        "US mpg": MILE / US_GALLON,
+        "imp mpg": MILE / IMPERIAL_GALLON,
+        "km/L": 1e6,
+    },
     "power": {"kW": 1e3, "W": 1.0, "hp": 550 * FOOT * POUND_FORCE},
     "time": {"s": 1.0, "min": 60.0, "h": HOUR},
     "moment": {
