@@ -27,7 +27,6 @@ from steelyard.cli.stow_words import (
     unplaced,
 )
 from steelyard.cli.words import exit_code, first_fitting, paragraph
-from steelyard.estimate import Estimate
 from steelyard.files.reader import read_placing
 from steelyard.quantity import FillLevel, Level, System
 from steelyard.rig import Rig
@@ -145,15 +144,16 @@ def command(
     if slide is not None:
         if figure or (save and manifest):
             fail("--slide: expected no --figure, nor --write with --manifest; found one")
-        found_there = _slide(rig, facts, slide, estimate, target, tight)
-        _tell_slide(facts, found_there, Path(rig) if save else None, units, as_json_=as_json_)
+        with about(rig):
+            stands = footings(facts, slide, estimate, target=target, confidence=tight)
+        _tell_slide(facts, stands, Path(rig) if save else None, units, as_json_=as_json_)
         return
     if moves is not None and moves < 1:
         fail(f"--moves: expected a number of moves from 1 up, found {moves}")
     wish = _wish(keep, target, near, seconds, tight, _free(facts, free))
     wish = replace(wish, moves=moves, sway=sway)
-    with _watching(seconds, quiet=as_json_) as watch:
-        found = _stow(rig, facts, estimate, wish, watch)
+    with _watching(seconds, quiet=as_json_) as watch, about(rig):
+        found = stow(facts, estimate, wish, watch)
     system = system_of(found.before, units)
     if figure is not None:
         from steelyard.drawing.stow import stow_picture
@@ -207,11 +207,6 @@ def _share(rig: Rig, tank: str, level: Level, text: str) -> float:
     return level.volume.value / capacity.value
 
 
-def _stow(path: str, rig: Rig, estimate: Estimate | None, wish: Wish, watch: Watch) -> Stowed:
-    with about(path):
-        return stow(rig, estimate, wish, watch)
-
-
 def _code(found: Stowed, doubts: tuple[str, ...]) -> int:
     if found.found is None or found.left:
         return LEFT
@@ -247,18 +242,6 @@ def _watching(seconds: float, *, quiet: bool) -> Iterator[Watch]:
             click.echo("\r" + " " * 78 + "\r", nl=False, err=True)
 
 
-def _slide(
-    path: str,
-    rig: Rig,
-    item: str,
-    estimate: Estimate | None,
-    aim: float | None,
-    tight: float,
-) -> tuple[Footing, ...]:
-    with about(path):
-        return footings(rig, item, estimate, target=aim, confidence=tight)
-
-
 def _tell_slide(
     rig: Rig,
     found: tuple[Footing, ...],
@@ -274,17 +257,12 @@ def _tell_slide(
         click.echo("\n".join(footing_lines(rig, found, system)))
     good = next((one for one in found if one.low is not None), None)
     if path is not None and good is not None:
-        saved = _save_station(path, rig, good)
+        from steelyard.files.edits import Edits, edit_rig, station_text
+
+        stations = {good.item: station_text(rig, good.item, good.best)}
+        saved = edit_rig(path, Edits(places={}, stations=stations))
         click.echo(f"Saved; the file as it was is {saved.name}.", err=as_json_)
     raise SystemExit(LEFT if good is None else 0)
-
-
-def _save_station(path: Path, rig: Rig, where: Footing) -> Path:
-    """Write where an item should stand, as surely as the file had it."""
-    from steelyard.files.edits import Edits, edit_rig, station_text
-
-    text = station_text(rig, where.item, where.best)
-    return edit_rig(path, Edits(places={}, stations={where.item: text}))
 
 
 def _save(path: Path, found: Stowed, new: object) -> Path | None:

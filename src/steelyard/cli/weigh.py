@@ -110,7 +110,8 @@ def command(
     with working(4) as step:
         found, questions, ticket_text = _weighed(facts, ticket, typed, bars, sure=sure)
         step()
-        before = _before(facts, rig)
+        with about(rig):
+            before = assess(facts)
         after = _after(facts, found) if found else before
         step()
         advice = next_readings(facts, after.estimate, gear or GEAR) if ask_next else ()
@@ -145,11 +146,6 @@ def _weighed(
         return None, (), ""
     readings, text = typed_ticket(typed, bars, sure=sure)
     return *reconciled(rig, readings, "readings"), text
-
-
-def _before(facts: Rig, path: str) -> Assessment:
-    with about(path):
-        return assess(facts)
 
 
 def _after(rig: Rig, found: Reconciled) -> Assessment:
