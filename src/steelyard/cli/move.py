@@ -80,9 +80,12 @@ def command(
     fills = {key: one for key, (one, _) in levels.items()}
     with about(rig, 2):
         found = what_if(facts, moves, fills, belief.estimate, tight)
-    saved = (
-        _save(Path(rig), moves, {key: text for key, (_, text) in levels.items()}) if save else None
-    )
+    saved = None
+    if save:
+        from steelyard.files.edits import Edits, edit_rig
+
+        texts = {key: text for key, (_, text) in levels.items()}
+        saved = edit_rig(Path(rig), Edits(places=moves, levels=texts))
     if as_json_:
         whole = {**_report(found, moves), "weighing_doubts": list(doubts)}
         print_json(whole)
@@ -157,14 +160,6 @@ def _levels(
         for stage in stages or tuple(rig.stages):
             found[stage, name] = (level, text.strip())
     return found
-
-
-def _save(
-    path: Path, moves: Mapping[str, str], levels: Mapping[tuple[str, str], str]
-) -> Path | None:
-    from steelyard.files.edits import Edits, edit_rig
-
-    return edit_rig(path, Edits(places=moves, levels=levels))
 
 
 def _shown(found: "WhatIf", things: Collection[str], at: Collection[str]) -> StageResult:

@@ -163,7 +163,12 @@ def _answer(
     jack = jacking(tried, set_at)
     fitting = matches(rig, region)
     without = rig.hitch.bars is None and share is None and not takes_bars(rig)
-    bar = None if is_pin(rig) or without else _bars(rig, tried, todo, said, set_at, share)
+    bar = None
+    if not (is_pin(rig) or without):
+        own = next((check for check in todo if check.kind == "bars"), None)
+        standing = None if own is None else _worst(own, tried)[1]
+        fitted = rig.hitch.bars is not None
+        bar = bars(tried, said, own, standing, set_at, fitted=fitted, share=share)
     spaces = clearances(tried, found.worst_stage)
     known = [one for one in limits if one[1].verdict != "unknown"]
     return Fit(
@@ -187,20 +192,6 @@ def _answer(
         seed=seed,
         verdict=_verdict(found, fitting, limits, jack, bar, impossible=_impossible(tried, spaces)),
     )
-
-
-def _bars(
-    rig: Rig,
-    tried: Tried,
-    todo: list[Check],
-    said: Said,
-    set_at: int,
-    share: float | None,
-) -> Bars:
-    own = next((check for check in todo if check.kind == "bars"), None)
-    standing = None if own is None else _worst(own, tried)[1]
-    fitted = rig.hitch.bars is not None
-    return bars(tried, said, own, standing, set_at, fitted=fitted, share=share)
 
 
 def _chain(tried: Tried) -> list[Check]:
