@@ -10,7 +10,7 @@ from steelyard.estimate.estimate import Array, Estimate, Reading, Values
 
 STEP = 1e-3
 """Central-difference step, in standard deviations of the parameter."""
-MOST = 4
+MOST = 16
 """Points at which an estimate keeps what was last seen."""
 
 

@@ -62,17 +62,20 @@ def excesses(found: Reconciled) -> tuple[Excess, ...]:
         both = (pose.whole_vehicle(), pose.whole_trailer())
         return np.stack(np.broadcast_arrays(*both)) / GRAVITY
 
-    weighed, before = (propagate(one, bodies) for one in (found.full, found.weighed.prior))
+    weighed = propagate(found.full, bodies)
     at = found.weighed.prior.at_mean()
     none = {name: np.zeros(()) for name in UNLISTED if name in at}
     listed = bodies({**at, **none})[:, 0]
+    clear = np.abs(weighed.mean - listed) > np.maximum(CLEAR * weighed.sd, SLIGHT * listed)
+    if not clear.any():
+        return ()
+    told = clear & (weighed.sd < TOLD * propagate(found.weighed.prior, bodies).sd)
     return tuple(
         Excess(body=body, kg=float(read - said), sd_kg=float(sd), listed_kg=float(said))
-        for body, read, said, sd, then in zip(
-            BODIES, weighed.mean, listed, weighed.sd, before.sd, strict=True
+        for body, is_told, read, said, sd in zip(
+            BODIES, told, weighed.mean, listed, weighed.sd, strict=True
         )
-        if body in stated and sd < TOLD * then
-        if abs(read - said) > max(CLEAR * sd, SLIGHT * said)
+        if is_told and body in stated
     )
 
 
