@@ -164,6 +164,21 @@ class TestSuspect:
         moved = (found.without.mean - laid.prior.mean[before]) / laid.prior.sd[before]
         assert moved == pytest.approx(0, abs=0.02)
 
+    @pytest.mark.parametrize("name", ["boat", "cargo", "camper"])
+    def test_a_misread_is_told_by_what_it_is_off(self, name: str) -> None:
+        """Five readings as the file expects them but one, 250 kg too high: the others say nothing
+        new, so it is off by just that."""
+        bare = {"arrangement": "vehicle-alone", "readings": [platform("front"), platform("rear")]}
+        pads = [platform("front"), platform("rear"), platform("trailer")]
+        rig = weighings.rig(name)
+        asked = ticket({"off": {"bars": "off", "readings": pads}, "alone": bare})
+        numbers = expected(rig, asked)
+        numbers[1] += 250.0
+        found = judge(weighings.reading(lay(rig, asked), numbers))
+        assert found.suspect is found.readings[1]
+        assert found.suspect is not None
+        assert found.suspect.error == pytest.approx(250.0, abs=1e-3)
+
     @pytest.mark.parametrize(
         ("far_off", "named", "agrees"), [(2.8, False, True), (3.1, True, True), (6.0, True, False)]
     )

@@ -58,8 +58,8 @@ class Reconciled:
     posterior: the rig's own parameters (the prior's where no rig could give such readings); full:
     the ticket's too; whole: all readings against the prior, which falls into what they are `among`
     themselves and against the `file`; suspect: the reading that does not belong, if any does not,
-    and `without` the posterior with it left out; slips: what may have been written down wrong,
-    which is to be asked first;
+    and `without` the posterior with it left out, against which its error is told; slips: what may
+    have been written down wrong, which is to be asked first;
     wider: times as large as the scales' that errors are believed to be, 1 where nothing clashes;
     out: who may not have been aboard, where that explains what does not agree.
     """
@@ -116,6 +116,11 @@ def judge(weighed: Weighed) -> Reconciled:
     if slips:
         judged = _beside_asked(weighed, asked, look.full)
     suspect = _suspect(judged, test)
+    rest = None if slips else _without(weighed, judged, suspect)
+    if suspect is not None and rest is not None:
+        at = judged.index(suspect)
+        suspect = _refit(weighed, suspect, at, rest)
+        judged = (*judged[:at], suspect, *judged[at + 1 :])
     held = _held(look)
     return Reconciled(
         weighed=held.told,
@@ -126,7 +131,7 @@ def judge(weighed: Weighed) -> Reconciled:
         file=file,
         readings=judged,
         suspect=suspect,
-        without=None if slips else _without(weighed, judged, suspect),
+        without=None if rest is None else _own(weighed, rest),
         slips=tuple(slip.fault for slip in slips),
         wider=held.wider,
         out=() if slips else got_out(weighed, first),
@@ -261,13 +266,22 @@ def _suspect(judged: tuple[Judged, ...], test: Tested) -> Judged | None:
 def _without(
     weighed: Weighed, judged: tuple[Judged, ...], suspect: Judged | None
 ) -> Estimate | None:
+    """The belief with all readings but the suspect, if there is one and a rig could give them."""
     if suspect is None:
         return None
     pairs = zip(weighed.readings, judged, strict=True)
     kept = [reading for reading, one in pairs if one is not suspect]
     if not kept:
-        return _own(weighed, weighed.prior)
+        return weighed.prior
     rest = condition(weighed.prior, kept)
-    if not np.all(np.isfinite(rest.mean)):
-        return None
-    return _own(weighed, remembering(weighed.prior, kept, rest))
+    return remembering(weighed.prior, kept, rest) if np.all(np.isfinite(rest.mean)) else None
+
+
+def _refit(weighed: Weighed, suspect: Judged, at: int, rest: Estimate) -> Judged:
+    """The suspect against the others as they are without it: it has pulled the belief that tests
+    are linearised at to where its own error looks larger, or smaller, than it is."""
+    there, reading = linearised(weighed, rest.mean), weighed.readings[at]
+    slope, error = there.slope[at], float(reading.value - there.predicted[at])
+    sd = float(np.sqrt(slope @ rest.cov @ slope + reading.sd**2))
+    least = suspect.detectable * sd / suspect.error_sd
+    return replace(suspect, error=error, error_sd=sd, standardised=error / sd, detectable=least)
