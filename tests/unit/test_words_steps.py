@@ -353,6 +353,20 @@ def test_no_part_is_asked_for_before_a_guess_is_weighed(one: LimitStatus, part: 
         assert (known.kind, "weigh" in known.words) == ("move", False)
 
 
+def test_nothing_is_moved_where_that_breaks_another_limit() -> None:
+    """130 kg on a towbar of 100 kg are 4 % of 3,250 kg, where 5 % are due: load moved forward mends
+    the share and adds to the towbar, so it is left or the towbar changed."""
+    low = limit(0.04, 0.05, side="under", verdict="exceeded", chance=1.0, **SHARE)
+    cap = limit(130.0, 100.0, verdict="exceeded", chance=1.0, kind="part's tongue", **TONGUE)
+    for found in ((low, cap), (cap, low)):
+        (step, *rest) = next_steps(answer_of(*found, rig=rig_of(**PLACED)), "metric")
+        assert step.words.startswith("Leave load")
+        assert "a hitch rated for more" in step.words
+        assert not [one for one in rest if one.kind == "move"]
+    (alone, *_) = next_steps(answer_of(low, rig=rig_of(**PLACED)), "metric")
+    assert alone.words.startswith("Move or leave weight")
+
+
 def test_a_missing_rating_of_the_coupling_comes_first() -> None:
     """What the chain rests on is looked up before an axle's rating, with what it bears."""
     held, chain = replace(UNRATED, title="a"), replace(UNRATED, title="b", chain=True, at="hitch")

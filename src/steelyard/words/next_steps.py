@@ -144,11 +144,26 @@ def _beyond(
             yield Step(kind="set", words=words, about=one.name)
         elif not told or _lifts(one):
             told = True
-            if rig.items or rig.trailer.tanks:
+            torn = None if _lifts(one) else _torn(over, rig)
+            if torn:
+                yield Step(kind="move", words=torn, about="limits")
+            elif rig.items or rig.trailer.tanks:
                 words = _lighter(one, rig, system, heavy=heavy)
                 yield Step(kind="move", words=words, about=one.name)
             else:
                 yield stuck_step(one, rig)
+
+
+def _torn(over: list[LimitStatus], rig: Rig) -> str | None:
+    """What it takes where the coupling bears too much for a part of it, and too little of the
+    trailer to run steady: what mends one by moving makes the other worse."""
+    low = next((one for one in over if one.measure == "share" and one.side == "under"), None)
+    cap = next((one for one in over if one.kind == "part's tongue"), None)
+    if low is None or cap is None:
+        return None
+    both = f"{cap.title} is over its rating and {low.title} below its floor: no moving mends both"
+    takes = f"it takes {_takes(cap, rig)}, and load further forward"
+    return f"Leave load. {both[:1].upper()}{both[1:]}. If all of it must ride, {takes}."
 
 
 def _lifts(one: LimitStatus) -> bool:
