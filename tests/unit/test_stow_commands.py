@@ -382,6 +382,11 @@ fuel_use = "10 mpg"
 water_used = "10 gal"
 """
 
+OVER_THE_AXLE = """[vehicle]
+wheelbase = "145 in"
+overhang = "-2 in"
+"""
+
 
 @pytest.fixture
 def trip(tmp_path: Path) -> Path:
@@ -408,6 +413,17 @@ def test_a_trip_that_cannot_happen_is_told_with_its_line(trip: Path) -> None:
     trip.write_text("\n".join(lines), encoding="utf-8")
     at = 1 + lines.index("[stages.camp]")
     assert f"trip.toml, line {at}, stages.camp: expected at most" in run("trip", trip).output
+
+
+def test_what_rests_on_a_pin_is_compared_on_the_pin(tmp_path: Path) -> None:
+    """Of a fifth wheel no line of the comparison speaks of a ball, and each stage is named once."""
+    rig = tmp_path / "fifth.toml"
+    words = TRIP.replace('"rear-living"', '"fifth-wheel"').replace("[vehicle]", OVER_THE_AXLE)
+    rig.write_text(words, encoding="utf-8")
+    said = run("compare", rig, "--stage-a", "home", "--stage-b", "camp").output
+    assert "on the pin" in said
+    assert "ball" not in said
+    assert "home, home" not in said
 
 
 def test_a_level_that_later_use_outruns_is_refused(trip: Path) -> None:

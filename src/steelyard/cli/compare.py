@@ -63,8 +63,13 @@ def _assessed(path: str, stage: str | None, argument: str) -> Assessment:
 def _lines(found: Comparison, system: System) -> Iterator[str]:
     yield paragraph(first_sentence(found, system))
     yield ""
-    yield f"A  {found.name_a}, {found.stage_a.title}: {_ball(found, 'a', system)}"
-    yield f"B  {found.name_b}, {found.stage_b.title}: {_ball(found, 'b', system)}"
+    for which, name, stage in (
+        ("A", found.name_a, found.stage_a),
+        ("B", found.name_b, found.stage_b),
+    ):
+        who = ", ".join(dict.fromkeys((name, stage.title)))
+        load = weight_spread(stage.tongue.weight_kg, system)
+        yield paragraph(f"{which}  {who}: {load} on the ball", "   ", "")
     yield ""
     yield _table(found, system)
     yield ""
@@ -75,11 +80,6 @@ def _lines(found: Comparison, system: System) -> Iterator[str]:
         )
     yield paragraph("Bars off, at the best estimate. Positive: B puts more on the ball.")
     yield from (paragraph(line) for line in CAUTIONS)
-
-
-def _ball(found: Comparison, which: str, system: System) -> str:
-    stage = found.stage_a if which == "a" else found.stage_b
-    return f"{weight_spread(stage.tongue.weight_kg, system)} on the ball"
 
 
 def _table(found: Comparison, system: System) -> str:
