@@ -2,6 +2,7 @@
 
 import pickle
 from dataclasses import fields
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -16,6 +17,7 @@ from steelyard.matching.match import SEEDS, _blocks, _passed
 from steelyard.matching.pair_limits import Room
 from steelyard.matching.pair_rows import DRAWS, ROWS
 from steelyard.matching.passes import Pass
+from steelyard.statics.compiled_caches import drop_unlike
 
 pytest.importorskip("numba")
 compiled = pytest.importorskip("steelyard.matching.compiled")
@@ -150,6 +152,29 @@ def test_what_lifts_a_wheel_takes_the_general_path() -> None:
         _alike(both.tow.side, both.towed.side)
     assert any(lifted)
     assert not all(lifted)
+
+
+def test_what_was_compiled_of_other_sources_goes(tmp_path: Path) -> None:
+    """A formula that changed in a file beside the caller's, which Numba does not look at (its notes
+    on caching), or moved; nothing goes where all sources are as they were."""
+    formula, kept = tmp_path / "statics" / "lever.py", tmp_path / "matching" / "__pycache__"
+    formula.parent.mkdir()
+    kept.mkdir(parents=True)
+    formula.write_text("a = 1")
+    names = kept / "one.nbi", kept / "one.1.nbc", kept / "one.pyc"
+
+    def left() -> list[bool]:
+        for name in names:
+            name.touch()
+        drop_unlike(tmp_path)
+        return [name.exists() for name in names]
+
+    assert left() == [False, False, True]
+    assert left() == [True, True, True]
+    formula.write_text("a = 2")
+    assert left() == [False, False, True]
+    formula.rename(formula.with_name("moved.py"))
+    assert left() == [False, False, True]
 
 
 @pytest.mark.parametrize("error", [ModuleNotFoundError, EOFError, pickle.UnpicklingError])

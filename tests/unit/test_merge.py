@@ -99,5 +99,5 @@ def test_every_way_of_writing_tables_can_be_changed(text: str) -> None:
 
 def test_text_that_is_no_toml_is_one_sentence() -> None:
     """A fault, not a traceback."""
-    with pytest.raises(FileFaultError, match=r"mine\.toml: expected TOML"):
+    with pytest.raises(FileFaultError, match=r"mine\.toml, line 1: expected TOML"):
         merged("format = ", {}, "mine.toml")

@@ -27,6 +27,7 @@ from steelyard.matching.side_tables import Table, tow_table, towed_table
 from steelyard.quantity import Floats
 from steelyard.ratings import Check
 from steelyard.rig import Rig
+from steelyard.statics.compiled_caches import drop_old
 from steelyard.statics.linkage import axle_shares, vehicle_springs
 from steelyard.swaying.stage_sway import SPEED
 from steelyard.travel import plan_stages
@@ -44,7 +45,7 @@ TRIED: Final = 4
 
 
 STALE: Final = (ImportError, AttributeError, EOFError, UnpicklingError)
-"""What a cache on disk raises that an older version compiled, of modules that have moved since."""
+"""What a cache on disk raises that is half written, or kept where `drop_old` cannot reach it."""
 
 
 def there() -> bool:
@@ -97,6 +98,7 @@ class Pass:
     def over(self, a: Ints, b: Ints, needed: NDArray[np.bool_]) -> tuple[Array, ...]:
         """Means and sds (rows, S, B), chance that a swing grows (S, B), and how
         often a spring of some draw does not press (B,)."""
+        drop_old()
         from steelyard.matching import compiled
 
         plain, (tows, toweds) = self.plain, self.tables

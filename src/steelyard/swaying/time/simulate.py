@@ -11,6 +11,7 @@ import numpy as np
 
 from steelyard.estimate import Array
 from steelyard.fault import FaultError
+from steelyard.statics.compiled_caches import drop_old
 from steelyard.swaying.time import motion
 from steelyard.swaying.time.inputs import Disturbance, steps
 from steelyard.swaying.time.machine import Machine, parameters
@@ -177,6 +178,7 @@ def _registered() -> None:
     """The parts made known to Numba, which is imported here and in `compiled`, nowhere else."""
     from numba.extending import register_jitable
 
+    drop_old()
     for part in motion.PARTS:
         register_jitable(forceinline=True, **motion.LOOSE)(part)
 
