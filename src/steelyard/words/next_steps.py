@@ -204,13 +204,14 @@ def stuck_step(limit: LimitStatus, rig: Rig, lighter: Iterable[str] = ()) -> Ste
     first, takes = ", ".join(lighter), f"it takes {_takes(limit, rig)}"
     where = " behind the axles" if too_light(limit) else " ahead of the axles"
     load = f"leave load{where if limit.measure == 'share' else ''}"
-    mends = f"no moving or leaving of the load mends {limit.title}: "
-    guess, (key, how) = _untold(limit, rig), settling(limit)
-    weigh = f"weigh {how}, as nobody stated it empty; if it is so, " if guess else ""
-    words = f"{first}, {load}, or {weigh}{takes}." if first else f"{weigh}{mends}{takes}."
-    words = f"{words[:1].upper()}{words[1:]}"
-    if guess:  # no ground for another part
-        return Step(kind="weigh", words=words, about=key)
+    if _untold(limit, rig):  # a guess is no ground for another part
+        (key, how), mends = settling(limit), f"{first}, {load}, or weigh" if first else "weigh"
+        words = f"{mends} {how}: nobody stated it empty. If it is so, {takes}."
+        words, lead = f"{words[:1].upper()}{words[1:]}", "" if first else limit.title
+        return Step(kind="weigh", words=words, about=key, lead=lead)
+    words = f"{first[:1].upper()}{first[1:]}, {load}, or {takes}."
+    if not first:
+        words = f"No moving or leaving of the load mends {limit.title}: {takes}."
     return Step(kind="move", words=words, about="limits")
 
 
