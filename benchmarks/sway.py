@@ -15,7 +15,7 @@ from table import Row
 
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY
-from steelyard.statics.lever import axle_loads, front_load, rear_load, tongue_weight
+from steelyard.statics.lever import axle_loads, tongue_weight
 from steelyard.swaying.linear.closed_forms import critical_speeds
 from steelyard.swaying.linear.combination import Combination
 from steelyard.swaying.linear.modes import pieces
@@ -109,8 +109,8 @@ def _combination(r: SimpleNamespace) -> Combination:
     weight, towed = r.mass * GRAVITY, r.trailer_mass * GRAVITY
     T = tongue_weight(towed, towed * r.trailer_centre, r.station)
     front, rear = axle_loads(weight, weight * r.centre, r.wheelbase)
-    front = front_load(front, T, r.overhang, r.wheelbase)
-    rear = rear_load(rear, T, r.overhang, r.wheelbase)
+    lever = r.overhang / r.wheelbase
+    front, rear = front - T * lever, rear + T * (1.0 + lever)
     C = _stiffness(towed - T, r.trailer_cornering, r.trailer_rated, r.peak)
     return Combination(
         m1=r.mass,
