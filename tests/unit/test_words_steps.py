@@ -325,6 +325,19 @@ def test_what_it_takes_where_no_load_mends_it(one: LimitStatus, rig: Rig, told: 
     assert lighter.words.startswith(f"Empty the tanks (333 lb), list what rides, {leave}, or it")
 
 
+@pytest.mark.parametrize(("places", "told"), [(["nose"], True), (["nose", "tail"], False)])
+def test_the_one_place_of_a_trailer_is_not_all_there_is(places: list[str], *, told: bool) -> None:
+    """A load in the nose, the only place that was stated, may ride further back (moments about the
+    axle): that is named, and no axles set elsewhere. Of two places the other was tried."""
+    rig = rig_of(
+        trailer={"empty": {"weight": "460 kg", "tongue_weight": "40 kg"}},
+        places={name: {"station": f"{2 + 2 * k} m"} for k, name in enumerate(places)},
+        items={"dome": {"weight": "380 kg", "place": "nose"}},
+    )
+    heavy = limit(0.15, 0.07, **SHARE)
+    assert ("a place stated further back for the load" in stuck_step(heavy, rig).words) is told
+
+
 TONGUE: Any = {"name": "hitch.receiver.rating_tongue", "at": "hitch.receiver.rating_tongue"}
 
 

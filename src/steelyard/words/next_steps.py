@@ -233,16 +233,22 @@ def too_light(limit: LimitStatus) -> bool:
     return (limit.side == "under") == (limit.margin < 0)
 
 
+def _in_one_place(rig: Rig) -> bool:
+    """Whether something rides on the trailer, of which one place alone is stated."""
+    on = [name for name, place in rig.places.items() if place.on == "trailer"]
+    return on in ([item.place] for item in rig.items.values())
+
+
 def _takes(limit: LimitStatus, rig: Rig) -> str:
     if limit.measure == "share":
         axles, way = ("back", "forward") if too_light(limit) else ("forward", "back")
         what = "the boat" if rig.trailer.style == "boat" else "what is built on"
-        return f"axles set further {axles}, or {what} set further {way}"
+        built = f"axles set further {axles}, or {what} set further {way}"
+        return f"a place stated further {way} for the load" if _in_one_place(rig) else built
     if brakes_mend(limit, rig):
         return "trailer brakes, or a lighter trailer"
-    owner = limit.at.partition(".")[0]
-    takes = {"trailer": "a trailer rated for more", "hitch": "a hitch rated for more"}
-    whole = takes.get(owner, "a lighter trailer, or a vehicle rated for more")
+    own = {part: f"a {part} rated for more" for part in ("trailer", "hitch")}
+    whole = own.get(limit.at.partition(".")[0], "a lighter trailer, or a vehicle rated for more")
     if not bars_mend(limit, rig):
         return whole
     return f"spring bars, {whole if ', or ' in whole else f'or {whole}'}"
