@@ -104,7 +104,7 @@ def whole(seen: Seen, look: Look, *, network: bool = False, owner: str = "") -> 
     served to others too; owner: whose the rig is, where the asker may know."""
     quick = {name: Markup(text) for name, text in parts(seen, look, slow=False)}
     facts: dict[str, Any] = {"parts": quick, "top": TOP, "sections": SECTIONS, "look": look}
-    facts["walk"] = WALK
+    facts |= {"walk": WALK, "name": seen.work.rig.name}
     page = templates().get_template("walk.html" if look.walk else "page.html")
     html = page.render(facts, revision=seen.revision, network=network, owner=owner, begins=False)
     return seen.work.trade.page(html)

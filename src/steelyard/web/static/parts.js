@@ -66,6 +66,8 @@ export function show(parts) {
     const part = document.getElementById(`part-${name}`);
     if (part) put(part, html);
   }
+  const whose = document.querySelector(".whose [data-open=rig]");
+  if (whose) document.title = `Steelyard: ${whose.textContent}`;
 }
 
 // Slow parts that are being worked out say so until they are there.
