@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-import steelyard.ratings.plausible as module
+import steelyard.typical.plausible as module
 from steelyard.quantity import parse
-from steelyard.ratings.plausible import implausible
+from steelyard.typical.plausible import implausible
 
 PUBLISHED = [
     *(("hitch.coupler.rating_trailer", lb, None) for lb in ("2000 lb", "3500 lb", "10000 lb")),

@@ -10,9 +10,9 @@ from typing import Any, Final
 from steelyard.fault import Fault, dotted, quoted
 from steelyard.quantity import Dimension, Floats, QuantityError, System, Value, holds, parse, parted
 from steelyard.ratings.check import Check
-from steelyard.ratings.plausible import banded, implausible, usual
 from steelyard.rig import Rig, is_pin
 from steelyard.scene import region_of
+from steelyard.typical.plausible import banded, implausible, usual
 from steelyard.typical.trailer import ORDINALS, axle_count
 
 MOST_PARTED: Final = 20.0

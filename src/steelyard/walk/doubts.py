@@ -7,9 +7,9 @@ from typing import Final
 from steelyard.quantity import Dimension, QuantityError, System, Value, parse, to_border, unit_of
 from steelyard.quantity.parse import parted
 from steelyard.ratings import Question, questions
-from steelyard.ratings.plausible import Band, usual
 from steelyard.ratings.questions import kind_at
 from steelyard.rig import Rig
+from steelyard.typical.plausible import Band, usual
 from steelyard.walk.next import held, holding
 from steelyard.walk.stops import Field, Stop, fields
 from steelyard.walk.typed_answer import Slip

@@ -8,9 +8,9 @@ from typing import Any, Final
 
 from steelyard.assessment import Assessment, assess
 from steelyard.quantity import Z95, System, shown
-from steelyard.ratings.plausible import usual
 from steelyard.rig import NO_BED, Rig
 from steelyard.scene import region_of, said_of
+from steelyard.typical.plausible import usual
 from steelyard.typical.shipped_tables import typical, vehicle_class
 
 Change = tuple[str, Any]

@@ -6,7 +6,7 @@ from typing import Any, Final
 from steelyard.files import names
 from steelyard.files.demo import demo_rigs
 from steelyard.quantity import System, unit_of
-from steelyard.ratings.plausible import banded
+from steelyard.typical.plausible import banded
 from steelyard.web import form
 from steelyard.web.look import Look
 from steelyard.web.sections.base import Section
