@@ -51,6 +51,21 @@ def unlisted(found: Rig) -> Any:
     return np.array([sheet[name].value for name in UNLISTED])
 
 
+@pytest.mark.parametrize(
+    ("at", "wrong"),
+    [("vehicle.payload", "170 lb"), ("trailer.gvwr", "700 lb"), ("trailer.gvwr", "70000 lb")],
+)
+def test_a_rating_asked_about_lends_nothing_to_what_nobody_listed(at: str, wrong: str) -> None:
+    """A digit too few or too many: until it is sure, what is reckoned with is that of a file that
+    does not give the rating, for what is asked about is not known."""
+    bare, asked = (rig().replace(at, value) for value in (None, wrong))
+    sure = rig().replace(at, {"value": wrong, "sure": True})
+    assert unlisted(asked) == pytest.approx(unlisted(bare))
+    assert unlisted(sure) != pytest.approx(unlisted(bare))
+    loads = [assess(one, draws=32).worst_stage.tongue.weight_kg.best for one in (asked, bare)]
+    assert loads[0] == pytest.approx(loads[1])
+
+
 def test_a_bare_rig_is_not_within() -> None:
     """With nothing listed no one knows that the trailer's rating holds, nor the placard's; that
     only what nobody listed tips them is said of both."""

@@ -25,6 +25,7 @@ from steelyard.rig import Hitch, Rig, Trailer
 from steelyard.statics.prior import readings
 from steelyard.typical.hitch import add_hitch
 from steelyard.typical.load import add_load
+from steelyard.typical.plausible import believed
 from steelyard.typical.ride import usual_cargo
 from steelyard.typical.sheet import Builder, Sheet
 from steelyard.typical.trailer import add_trailer, axle_count
@@ -160,7 +161,7 @@ def _least_ball(gvwr: Value[Floats] | None) -> str:
 
 def _read_tow(rig: Rig[Floats]) -> tuple[Hashable, Sheet[Floats], list[Reading[Floats]]]:
     build = Builder[Floats]()
-    add_vehicle(build, rig)
+    add_vehicle(build, believed(rig))
     add_hitch(build, rig)
     add_load(build, rig)
     for name in CARGO_NAMES:
@@ -170,7 +171,7 @@ def _read_tow(rig: Rig[Floats]) -> tuple[Hashable, Sheet[Floats], list[Reading[F
 
 def _read_towed(rig: Rig[Floats]) -> tuple[Hashable, Sheet[Floats], list[Reading[Floats]]]:
     build = Builder[Floats]()
-    add_trailer(build, rig)
+    add_trailer(build, believed(rig))
     add_load(build, rig)
     for name in [name for name in build.parameters if ".vehicle_tanks." in name]:
         del build.parameters[name]

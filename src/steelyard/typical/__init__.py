@@ -4,6 +4,7 @@ from steelyard.quantity import F
 from steelyard.rig import Rig
 from steelyard.typical.hitch import add_hitch
 from steelyard.typical.load import add_load
+from steelyard.typical.plausible import believed
 from steelyard.typical.sheet import Builder, Sheet
 from steelyard.typical.trailer import add_trailer
 from steelyard.typical.unlisted import add_unlisted
@@ -12,7 +13,7 @@ from steelyard.typical.vehicle import add_vehicle
 
 def fill(rig: Rig[F]) -> Sheet[F]:
     """Every parameter of the rig, stated or typical, before any sticker is read as a reading."""
-    build = Builder[F]()
+    build, rig = Builder[F](), believed(rig)
     add_vehicle(build, rig)
     add_hitch(build, rig)
     add_trailer(build, rig)

@@ -9,8 +9,9 @@ from typing import Final
 import numpy as np
 
 from steelyard.fault import Fault, article, quoted
-from steelyard.quantity import Dimension, Floats, System, holds, parse, unit_of
+from steelyard.quantity import Dimension, F, Floats, System, holds, parse, unit_of
 from steelyard.quantity.show import apart
+from steelyard.rig import Rig
 
 ANY: Final = "any"
 _OTHER: Final[dict[System, System]] = {"us": "metric", "metric": "us"}
@@ -104,3 +105,23 @@ def implausible(
         found="" if isinstance(value, np.ndarray) else band.beside(first, value, text),
         asks=True,
     )
+
+
+def believed(rig: Rig[F]) -> Rig[F]:
+    """The rig without a gross rating or payload that is asked about: what nobody stated is reckoned
+    as if it had not been given. DifferError where some of a column are outside the usual."""
+    vehicle, trailer = rig.vehicle, rig.trailer
+    stated = (
+        ("vehicle", "gvwr", vehicle.klass, vehicle.gvwr),
+        ("vehicle", "payload", vehicle.klass, vehicle.payload),
+        # Without its empty weight a trailer has nothing else to be reckoned from.
+        ("trailer", "gvwr", trailer.style, trailer.gvwr if trailer.empty.weight else None),
+    )
+    for table, key, kind, value in stated:
+        band = usual(f"{table}.{key}", kind)
+        if value is None or value.sure or band is None:
+            continue
+        if not holds((band.low <= value.value) & (value.value <= band.high)):
+            part = getattr(rig, table).model_copy(update={key: None})
+            rig = rig.model_copy(update={table: part})
+    return rig

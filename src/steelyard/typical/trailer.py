@@ -8,6 +8,7 @@ import numpy as np
 from steelyard.quantity import GRAVITY, Z95, F, Floats, Value, holds, parse
 from steelyard.rig import Rig, Trailer, TrailerAxles
 from steelyard.typical.contents import held_by, known_as, without_listed, word_for
+from steelyard.typical.plausible import believed
 from steelyard.typical.sheet import STATED, Builder
 from steelyard.typical.shipped_tables import (
     Typical,
@@ -57,7 +58,7 @@ def axle_count(rig: Rig[Floats]) -> int:
     if rig.trailer.axles.count is not None:
         return rig.trailer.axles.count
     rows = trailer_style(rig.trailer.style)["axle_count"]
-    heavy = _gross(rig.trailer, _table(rig))
+    heavy = _gross(believed(rig).trailer, _table(rig))
     return next(  # the last row has no end
         int(row["count"])
         for row in rows
