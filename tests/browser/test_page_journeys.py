@@ -261,7 +261,8 @@ def test_a_restart_loses_nothing(served: Served, desk: Watched) -> None:
 
 
 def test_two_tabs_do_not_fight(served: Served, desk: Watched) -> None:
-    """What one tab does the other shows, each at its own stage."""
+    """What one tab does the other shows, each at its own stage; a press in the one while the other
+    works is still a press."""
     one, two = desk.open(served.address), desk.open(served.address)
     two.locator("[data-stage-pick]").select_option("back-home")
     expect(two.locator("[data-stage-pick]")).to_have_value("back-home")
@@ -273,7 +274,19 @@ def test_two_tabs_do_not_fight(served: Served, desk: Watched) -> None:
     expect(one.locator("#said")).to_contain_text(f"at “{worst}”")
     expect(two.locator('.place-row[data-place="bedroom"] .chip[data-item="bikes"]')).to_be_visible()
     expect(two.locator("[data-stage-pick]")).to_have_value("back-home")
-    two.get_by_role("button", name="Undo").click()
+    chip = two.locator('.chip[data-item="pantry"]')
+    chip.hover()
+    two.mouse.down()
+    one.locator(BIKES).click()
+    one.locator('.place-name[data-place="lounge"]').click()
+    shows(one, expected(served.path, bikes="lounge"))
+    one.wait_for_timeout(500)  # so that the other tab has heard of it too
+    two.mouse.up()
+    expect(chip).to_have_attribute("aria-pressed", "true")
+    undo = two.get_by_role("button", name="Undo")
+    undo.click()
+    shows(one, expected(served.path, bikes="bedroom"))
+    undo.click()
     shows(one, expected(served.path))
     desk.clean(served.address)
 
