@@ -134,7 +134,10 @@ class Trade:
 
     def page(self, html: str) -> str:
         """HTML or SVG of this project in this trade's words: what is read, and what is read out."""
-        pieces = _PIECES.split(html.replace("&#39;", "'"))
+        html = html.replace("&#39;", "'")
+        if not any(map(html.__contains__, self._ends)):
+            return html
+        pieces = _PIECES.split(html)
         pieces[::2] = [self.said(one) if one else one for one in pieces[::2]]
         return _READ_OUT.sub(self._read_out, "".join(pieces))
 
