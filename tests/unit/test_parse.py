@@ -88,6 +88,7 @@ def test_spread_in_percent_is_relative() -> None:
         ("12 ft +- 9000 %", "length", "a spread of at most 5 times"),
         (float("nan"), "mass", "with its unit"),
         ("1/0 in", "length", "with its unit"),
+        ("13 ft 60 in", "length", "fewer in than make 1 ft"),
         ("700 lb +- -5 lb", "mass", "a spread of at least zero"),
         ("700 lb +- 5 lb +- 5 lb", "mass", "with its unit"),
         ({"value": "700 lb", "weight": 3}, "mass", "table"),

@@ -14,6 +14,7 @@ from steelyard import Rig, assess
 from steelyard.cli import main
 from steelyard.files import read_rig
 from steelyard.files.demo import demo_rigs
+from steelyard.files.reader import parse_rig
 from steelyard.matching.candidates import tow_of, towed_of
 from steelyard.matching.match import match
 from steelyard.matching.rank import pairs
@@ -179,6 +180,15 @@ RATIOS: list[tuple[dict[str, Any], dict[str, Any], str | None]] = [
         "trailer.axles.tyres.max_load",
     ),
     ({}, {"axles": {"count": 2, "gawr": "1300 kg", "tyres": {"max_load": "3250 kg"}}}, None),
+    ({}, {"empty": {"weight": "2000 kg", "tongue_weight": "520 kg"}}, None),
+    (
+        {},
+        {"empty": {"weight": "2000 kg", "tongue_weight": "521 kg"}},
+        "trailer.empty.tongue_weight",
+    ),
+    ({}, {"gvwr": "3000 kg", "empty": {"weight": "1350 kg"}}, None),
+    ({}, {"gvwr": "3000 kg", "empty": {"weight": "1349 kg"}}, "trailer.empty.weight"),
+    ({}, {"style": "boat", "gvwr": "3000 kg", "empty": {"weight": "600 kg"}}, None),
     # being sure of either answers it
     ({**VAN, "gvwr": {"value": "2389 kg", "sure": True}}, {}, None),
     ({**VAN, "payload": {"value": "2390 kg", "sure": True}, "gvwr": "2389 kg"}, {}, None),
@@ -200,7 +210,8 @@ def test_what_goes_together_and_what_does_not(
 ) -> None:
     """Both sides of each edge that docs/rig-file.md states (assumed): parts are no more than their
     whole; axle ratings add up to 0.8 to 1.6 of the vehicle's GVWR, 0.5 to 3 of the trailer's; two
-    tyres bear 0.2 to 5 of their axle's."""
+    tyres bear 0.2 to 5 of their axle's; an empty trailer that people live in weighs 0.45 of its
+    GVWR or more, and puts at most 0.26 of itself on a ball."""
     assert _contradicted(vehicle, **trailer) == [at] * (at is not None)
 
 
@@ -211,6 +222,10 @@ def test_the_page_states_the_edges_that_are_asked_by() -> None:
     for said in (
         "axle ratings that add up to less than 0.8 or more than 1.6 of GVWR, of a trailer 0.5 and",
         "two tyres that bear less than 0.2 or more than 5 times their axle's",
+        "less than 0.45 of the GVWR of a trailer that people live in",
+        "less than 0.01 or more than 0.26 of the trailer's empty weight (0.05 and 0.45 in a bed)",
+        "axles less than 0.35 of the trailer's length behind its ball",
+        "2 m past the trailer's end",
         "small weights with three decimals (up to 20 kg:",
     ):
         assert said in page
@@ -288,6 +303,37 @@ def test_an_overhang_with_a_digit_too_few_is_asked() -> None:
     """No ball stands 5 in behind the rear wheels, whose tyres alone reach 15 in (from memory)."""
     assert "vehicle.overhang" in _asked({"overhang": "5 in"})
     assert "vehicle.overhang" not in _asked({"overhang": "45 in"})
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "at"),
+    [
+        ("camper", 'station = "6 ft"', 'station = "60 ft"', "places.bedroom.station"),
+        ("camper", 'station = "16 ft 6 in"', 'station = "61 ft"', "items.telescopes.station"),
+        ("camper", 'station = "24 ft"', 'station = "240 ft"', "items.bikes.station"),
+        ("camper", 'station = "12 ft 8 in"', 'station = "120 ft"', "trailer.tanks.fresh.station"),
+        ("camper", 'station = "152 in"', 'station = "1520 in"', "places.bed.station"),
+        (
+            "camper",
+            'coupler_height = "22 in"',
+            'coupler_height = "22 ft"',
+            "trailer.coupler_height",
+        ),
+        ("observatory", 'station = "1.9 m"', 'station = "19 m"', "places.nose.station"),
+        ("observatory", 'station = "4.20 m"', 'station = "4.20 ft"', "trailer.axles.station"),
+        ("tractor", 'station = "19 ft"', 'station = "9 in"', "items.mower.station"),
+    ],
+)
+def test_a_station_where_nothing_stands_is_asked(file: str, old: str, new: str, at: str) -> None:
+    """One slip each in a rig that asks nothing; by its file the camper's box ends 25 ft 4 in behind
+    its ball, the observatory's axles stand 4.2 m back, the mower's deck begins at 4 ft 6 in."""
+    text = demo_rigs()[f"perihelion-{file}.toml"]
+    assert text.count(old) == 1
+    assert not questions(parse_rig(text, "rig.toml"))
+    slip = text.replace(old, new)
+    assert [one.at for one in questions(parse_rig(slip, "rig.toml"))] == [at]
+    sure = slip.replace(new, re.sub('= (".*")', r"= { value = \1, sure = true }", new))
+    assert not questions(parse_rig(sure, "rig.toml"))
 
 
 def test_a_point_between_thousands_is_asked() -> None:

@@ -26,7 +26,7 @@ from steelyard.sweeps.variants import Question, answered
 
 CAMPER = Path(steelyard.files.demo.__file__).parent / "perihelion-camper.toml"
 RANGES = (
-    "items.telescopes.station=10 ft..20 ft",
+    "items.telescopes.station=14 ft..18 ft",
     "trailer.empty.tongue_weight=560 lb..720 lb",
     "vehicle.rear.tyres.pressure=50 psi..75 psi",
     "stages.leaving-home.tanks.fresh,stages.first-night.tanks.fresh=5 %..95 %",

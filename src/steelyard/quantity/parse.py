@@ -174,6 +174,10 @@ def _sum(text: str, dimension: Dimension) -> float:
         if term.unit not in UNITS[dimension]:
             raise QuantityError(_wrong_unit(term.unit, text, dimension))
     scaled = [term.number * UNITS[dimension][term.unit] for term in terms]
+    for coarse, fine, size in zip(terms, terms[1:], scaled[1:], strict=False):
+        if size >= UNITS[dimension][coarse.unit]:
+            due = f"fewer {fine.unit} than make 1 {coarse.unit}"
+            raise QuantityError(due=due, found=quoted(text.strip()))
     sign = -1.0 if text.strip().startswith("-") else 1.0
     total = scaled[0] + sign * sum(scaled[1:])
     if not abs(total) <= LARGEST:

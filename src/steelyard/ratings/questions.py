@@ -10,7 +10,9 @@ from typing import Any, Final
 from steelyard.fault import Fault, dotted, quoted
 from steelyard.quantity import Dimension, Floats, QuantityError, System, Value, holds, parse, parted
 from steelyard.ratings.check import Check
+from steelyard.ratings.extent import misplaced
 from steelyard.rig import Rig, is_pin
+from steelyard.rig.kinds import FREIGHT
 from steelyard.scene import region_of
 from steelyard.typical.plausible import banded, implausible, usual
 from steelyard.typical.trailer import ORDINALS, axle_count
@@ -19,6 +21,12 @@ MOST_PARTED: Final = 20.0
 """kg: a thousand times more is no weight that rides with a light vehicle, so nobody means it."""
 _APART: Final = re.compile(r"^hitch\.fit\.|\.tyres\.(pressure|speed|fit)$")
 """Names of limits on sizes, pressures and speeds, which no weight bears on."""
+LEVERS: Final = "levers"
+"""Touched: whatever depends on where weight stands."""
+_WHOLE: Final = re.compile(
+    r"^trailer\.gvwr$|^vehicle\.(gcwr|tow_rating|max_)|^hitch\..*\.trailer$|chains$|ratio$|^places\."
+)
+"""Names of limits on weights that are the same wherever they stand."""
 _SLIPS: Final = (
     *(("kg", "lb"), ("lb", "kg"), ("ft", "in"), ("in", "ft"), ("bar", "psi")),
     *(("mm", "m"), ("mm", "cm"), ("cm", "m"), ("m", "mm"), ("m", "cm")),
@@ -28,8 +36,8 @@ _SLIPS: Final = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
-    """What is asked about a value, and patterns of the names of the limits that rest on it;
-    where it does not go with `others`, their paths."""
+    """What is asked about a value, and patterns of the names of the limits that rest on it, or
+    `LEVERS`; where it does not go with `others`, their paths."""
 
     fault: Fault
     touches: tuple[str, ...]
@@ -42,8 +50,10 @@ class Question:
 
     def held(self, check: Check) -> bool:
         """Whether a limit rests on the value; what touches all touches none of `_APART`."""
-        named = any(fnmatchcase(check.name, one) for one in self.touches if one != "*")
-        return named or ("*" in self.touches and not _APART.search(check.name))
+        if any(fnmatchcase(check.name, one) for one in self.touches if one != "*"):
+            return True
+        levers = LEVERS in self.touches and not _WHOLE.search(check.name)
+        return ("*" in self.touches or levers) and not _APART.search(check.name)
 
 
 def questions(rig: Rig[Floats]) -> tuple[Question, ...]:
@@ -51,7 +61,7 @@ def questions(rig: Rig[Floats]) -> tuple[Question, ...]:
     found: dict[str, Question] = {}
     stated: Stated = {}
     _gather(rig, _tree(), stated)
-    for each in (_unusual(rig, stated), _parted(rig), _compared(rig, stated)):
+    for each in (_unusual(rig, stated), _parted(rig), _compared(rig, stated), _misplaced(rig)):
         for one in each:
             found.setdefault(one.at, one)
     return tuple(found.values())
@@ -119,7 +129,7 @@ def _unusual(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
 def kind_at(path: str, rig: Rig[Floats]) -> str | None:
     """The class, style, or size and part that says what is usual at a path."""
     table, part, *_ = path.split(".")
-    if part in ("receiver", "ball_mount", "overhang"):
+    if part in ("receiver", "ball_mount", "overhang", "ball_height", "coupler_height"):
         return BED if is_pin(rig) else BEHIND
     if table != "hitch":
         return {"vehicle": rig.vehicle.klass, "trailer": rig.trailer.style}.get(table)
@@ -195,13 +205,21 @@ def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
     for path, other in _MOST:
         value = stated.get(path)
         if value is not None and not {value.basis, value.kind} & {*_WEIGHED}:
-            yield from _ratio(rig, stated, (path,), 1, other, (0.0, 1.0))
+            lived_in = path == "trailer.empty.weight" and rig.trailer.style not in FREIGHT
+            yield from _ratio(rig, stated, (path,), 1, other, (0.45 if lived_in else 0.0, 1.0))
+    behind = not is_pin(rig)
+    tongue = ("trailer.empty.tongue_weight",)
+    yield from _ratio(
+        rig, stated, tongue, 1, "trailer.empty.weight", (0.01, 0.26) if behind else (0.05, 0.45)
+    )
     axles = ("vehicle.front.gawr", "vehicle.rear.gawr")
     yield from _ratio(rig, stated, axles, 1, "vehicle.gvwr", (0.8, 1.6))
     count = axle_count(rig) if "trailer.axles.gawr" in stated else 0
     yield from _ratio(rig, stated, ("trailer.axles.gawr",), count, "trailer.gvwr", (0.5, 3.0))
-    for tongue in (path for path in stated if path.endswith("_tongue")):
-        yield from _ratio(rig, stated, (tongue,), 1, f"{tongue[:-6]}trailer", (0.02, 0.5))
+    for path in (path for path in stated if path.endswith("_tongue")):
+        yield from _ratio(
+            rig, stated, (path,), 1, f"{path[:-6]}trailer", (0.02, 0.21 if behind else 0.5)
+        )
     heads = ("vehicle.front", "vehicle.rear", "trailer.axles")
     for head in (*heads, *(f"trailer.axles.{name}" for name in ORDINALS)):
         yield from _ratio(rig, stated, (f"{head}.tyres.max_load",), 2, f"{head}.gawr", (0.2, 5.0))
@@ -238,12 +256,25 @@ def _ratio(
     yield Question(fault=fault, touches=tuple(dict.fromkeys(touches)), others=others)
 
 
+def _misplaced(rig: Rig[Floats]) -> Iterator[Question]:
+    """Stations beyond the ends of what they are on, or outside their place."""
+    first: System = "us" if region_of(rig) == "north-america" else "metric"
+    for one in misplaced(rig):
+        band, text = one.between, one.station.text
+        due = f"{band.said(first)}, {one.why}" if band else one.why
+        hint = _meant(text, "length", band.low, band.high) if band else ""
+        fault = Fault(path=one.path, due=due, found=quoted(text), hint=hint, asks=True)
+        yield Question(fault=fault, touches=(LEVERS,) if one.on == "trailer" else _STANDING)
+
+
 _ON_AXLES: Final = ("vehicle.gvwr", "vehicle.front*", "vehicle.rear*", "trailer.axles.*")
+_STANDING: Final = (*_ON_AXLES, "hitch.bars.rating")
 _OF_VEHICLE: Final = (*_ON_AXLES, "vehicle.gcwr", "vehicle.max_trailer_ratio", "rules.*")
 _RESTS: Final = (
-    (r"trailer\.(empty\..*|length|axles\.station)", ("*",)),
+    (r"trailer\.(empty\..*|length)", ("*",)),
+    (r"trailer\.(axles\.station|coupler_height)|hitch\.ball_height", (LEVERS,)),
     (r"vehicle\.weight", _OF_VEHICLE),
-    (r"vehicle\.(wheelbase|overhang)", (*_ON_AXLES, "hitch.bars.rating")),
+    (r"vehicle\.(wheelbase|overhang)", _STANDING),
     (r"vehicle\.gvwr", ("vehicle.gvwr", "hitch.*.d")),
     (
         r"trailer\.gvwr",

@@ -39,6 +39,8 @@ CARS: Final = ("car", "small-car")
 NO_BED: Final = (*CARS, "small-suv", "mid-size-suv", "full-size-suv", "minivan", "van")
 OPEN: Final = ("open-utility", "flatbed-equipment", "car-hauler", "boat")
 """Trailers without a roof; a gooseneck's may have one."""
+FREIGHT: Final = (*OPEN, "horse", "enclosed-cargo", "gooseneck")
+"""Trailers nobody lives in."""
 Country = Literal[
     "AT",
     "AU",

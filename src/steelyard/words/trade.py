@@ -14,6 +14,7 @@ from typing import Any, Final, TypeVar, cast
 from steelyard.fault import article
 from steelyard.quantity import System
 from steelyard.rig import Rig, is_pin
+from steelyard.rig.kinds import FREIGHT
 from steelyard.scene import region_of
 
 T = TypeVar("T")
@@ -84,16 +85,6 @@ def couplings_of(rig: Rig) -> tuple[str, ...]:
 
 HOOKS: Final = ("pintle", "drawbar")
 """Couplings that hold a ring or an eye."""
-FREIGHT: Final = (
-    "horse",
-    "enclosed-cargo",
-    "open-utility",
-    "flatbed-equipment",
-    "car-hauler",
-    "boat",
-    "gooseneck",
-)
-"""Trailers nobody lives in."""
 
 
 class Trade:
