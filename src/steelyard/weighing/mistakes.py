@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import combinations, pairwise
+from itertools import chain, combinations, pairwise
 from math import log
 from typing import Final
 
@@ -62,6 +62,8 @@ OTHERWISE: Final = (
 """What a weight is times what was written down, and how that is said."""
 NUMBER: Final = re.compile(r"[\d., ]*\d")
 """The digits that a weight begins with."""
+WHOLE: Final = re.compile(r"\d+|\d{1,3}(,\d{3})+")
+"""A number without decimals."""
 UNIT: Final = "weights in the unit they were read in"
 AXLES: Final = ("front", "rear", "trailer")
 
@@ -69,11 +71,13 @@ AXLES: Final = ("front", "rear", "trailer")
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slip:
     """What the readings would be, (m,) SI, had it not been made, and how it is asked; `many`: there
-    are so many of its kind that one fits by chance where the file is a little off."""
+    are so many of its kind that one fits by chance where the file is a little off; `last`: it is
+    told where nothing else explains them."""
 
     right: Array
     fault: Fault
     many: bool = False
+    last: bool = False
 
 
 def mistakes(weighed: Weighed, first: Tested) -> tuple[Slip, ...]:
@@ -87,11 +91,15 @@ def mistakes(weighed: Weighed, first: Tested) -> tuple[Slip, ...]:
         return ()
     if chi_square_chance(before, degrees) >= DOUBTFUL:
         return (*_over_rated(weighed, first, read), *_too_light(weighed, first, read))
-    near = [(first.misfit(slip.right - read), slip) for slip in _slips(weighed, read)]
-    near = sorted((one for one in near if one[0] < LEFT * before), key=lambda one: one[0])
+    near = [(first.misfit(slip.right - read), slip) for slip in _slips(weighed, first, read)]
+    near = [one for one in near if one[0] < LEFT * before]
+    near.sort(key=lambda one: one[0])
+    tried = [[one for one in near if one[1].last is last][:TRIED] for last in (False, True)]
     found: list[tuple[float, Slip]] = []
     least, most = np.inf, tuple[Slip, ...]()
-    for left, slip in near[:TRIED]:
+    for left, slip in chain(*tried):
+        if slip.last and found:
+            break
         rest, plain = _misfit(weighed, slip.right), before - left > MUCH
         rest = min(left, rest) if plain else rest
         chance = chi_square_chance(rest, degrees)
@@ -158,7 +166,7 @@ def doubted(weighed: Weighed, slips: tuple[Slip, ...]) -> Weighed:
     return replace(weighed, readings=wide) if slips else weighed
 
 
-def _slips(weighed: Weighed, read: Array) -> Iterator[Slip]:
+def _slips(weighed: Weighed, first: Tested, read: Array) -> Iterator[Slip]:
     yield from _other_units(weighed, read)
     for name in weighed.ticket.passes:
         mine = [i for i, line in enumerate(weighed.lines) if line.pass_name == name]
@@ -180,7 +188,7 @@ def _slips(weighed: Weighed, read: Array) -> Iterator[Slip]:
             yield _asked(right, said, "the gross weight of the whole rig", name)
     yield from _whole_trailers(weighed, read)
     yield from _other_passes(weighed, read)
-    yield from _other_digits(weighed, read)
+    yield from _other_digits(weighed, first, read)
 
 
 def _whole_trailers(weighed: Weighed, read: Array) -> Iterator[Slip]:
@@ -209,17 +217,30 @@ def _too_light(weighed: Weighed, first: Tested, read: Array) -> Iterator[Slip]:
             yield slip
 
 
-def _other_digits(weighed: Weighed, read: Array) -> Iterator[Slip]:
-    """Two neighbouring digits of a weight, each in the other's place."""
+def _other_digits(weighed: Weighed, first: Tested, read: Array) -> Iterator[Slip]:
+    """Two neighbouring digits of a weight, each in the other's place; and of all weights with a
+    digit more or one fewer the one that leaves least."""
     for i, line in enumerate(weighed.lines):
-        found = NUMBER.match(getattr(getattr(line.reading, "weight", None), "text", ""))
-        text = found[0] if found else ""
-        for swapped in _swapped(text):
-            was, now = (int(re.sub(r"\D", "", x)) for x in (text, swapped))
-            if 0 < was != now > 0:
-                right = np.where(np.arange(len(read)) == i, read * now / was, read)
-                said = f"“{line.name}”, which agrees as {swapped}, two digits swapped"
-                yield replace(_asked(right, said, _due("swapped"), line.pass_name), many=True)
+        text = getattr(getattr(line.reading, "weight", None), "text", "")
+        found = NUMBER.match(text)
+        if not found or not _number(found[0]):
+            continue
+
+        def told(new: str, how: str, i: int = i, was: int = _number(found[0])) -> Slip:
+            right = np.where(np.arange(len(read)) == i, read * _number(new) / was, read)
+            said = f"“{weighed.lines[i].name}”, which agrees as {new}, {how}"
+            asked = _asked(right, said, _due("swapped"), weighed.lines[i].pass_name)
+            return replace(asked, many=True)
+
+        yield from (told(new, "two digits swapped") for new in _swapped(found[0]))
+        others = [told(new, "a digit too many") for new in _shorter(found[0])]
+        others += [told(new, "a digit left out") for new in _longer(found[0])]
+        others.sort(key=lambda slip: first.misfit(slip.right - read))
+        yield from (replace(slip, last=True) for slip in others[:1])
+
+
+def _number(text: str) -> int:
+    return int(re.sub(r"\D", "", text) or 0)
 
 
 def _swapped(text: str) -> Iterator[str]:
@@ -228,6 +249,16 @@ def _swapped(text: str) -> Iterator[str]:
         new = list(letters)
         new[one], new[other] = letters[other], letters[one]
         yield "".join(new)
+
+
+def _shorter(text: str) -> Iterator[str]:
+    fewer = (text[:n] + text[n + 1 :] for n in range(len(text)) if WHOLE.fullmatch(text))
+    yield from (one for one in fewer if one.strip("0,"))
+
+
+def _longer(text: str) -> Iterator[str]:
+    for n in range(len(text) + 1) if WHOLE.fullmatch(text) else ():
+        yield from (text[:n] + digit + text[n:] for digit in "0123456789")
 
 
 def _other_passes(weighed: Weighed, read: Array) -> Iterator[Slip]:
