@@ -198,6 +198,8 @@ _MOST: Final = (
 )
 """Values, and others that they are below."""
 _WEIGHED: Final = ("weighed", "scale")
+LIGHT_AXLE: Final = 1000.0
+"""kg: an axle rated for less often has tyres of a car or van, rated for far more (from memory)."""
 
 
 def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
@@ -210,7 +212,7 @@ def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
     behind = not is_pin(rig)
     tongue = ("trailer.empty.tongue_weight",)
     yield from _ratio(
-        rig, stated, tongue, 1, "trailer.empty.weight", (0.01, 0.26) if behind else (0.05, 0.45)
+        rig, stated, tongue, 1, "trailer.empty.weight", (0.01, 0.26) if behind else (0.1, 0.35)
     )
     axles = ("vehicle.front.gawr", "vehicle.rear.gawr")
     yield from _ratio(rig, stated, axles, 1, "vehicle.gvwr", (0.8, 1.6))
@@ -222,7 +224,10 @@ def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
         )
     heads = ("vehicle.front", "vehicle.rear", "trailer.axles")
     for head in (*heads, *(f"trailer.axles.{name}" for name in ORDINALS)):
-        yield from _ratio(rig, stated, (f"{head}.tyres.max_load",), 2, f"{head}.gawr", (0.2, 5.0))
+        gawr = stated.get(f"{head}.gawr")
+        light = gawr is not None and holds(gawr.value <= LIGHT_AXLE)
+        most = 3.2 if light else 2.2
+        yield from _ratio(rig, stated, (f"{head}.tyres.max_load",), 2, f"{head}.gawr", (0.2, most))
 
 
 def _ratio(
