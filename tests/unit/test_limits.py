@@ -335,7 +335,8 @@ def test_tongue_rating_unsaid(region: str, path: str, told: str) -> None:
 def test_d_value_of_the_regulation() -> None:
     """UN R55 par. 2.11 with T = 2.0 t and R = 1.5 t asks D = 8.409 kN: 8.4 is short, 8.5 enough.
     A plate with S alone still owes D, unless it says which trailer it bears."""
-    masses = {"vehicle__gvwr": "2000 kg", "trailer__gvwr": "1500 kg", "region": "europe"}
+    gross = {"value": "2000 kg", "sure": True}
+    masses = {"vehicle__gvwr": gross, "trailer__gvwr": "1500 kg", "region": "europe"}
     short = _limits(_rig(**masses, hitch__ball={"d_value": "8.4 kN", "s_value": "100 kg"}))
     enough = _limits(_rig(**masses, hitch__ball={"d_value": "8.5 kN", "s_value": "100 kg"}))
     assert short["hitch.ball.d"].value == pytest.approx(8409, abs=0.5)

@@ -151,8 +151,23 @@ def _axles(front: int, rear: int, **more: Any) -> dict[str, Any]:
 VAN = {"class": "van", "payload": "2390 kg"}
 RATIOS: list[tuple[dict[str, Any], dict[str, Any], str | None]] = [
     # vehicle, trailer, the value that does not go with the others: both sides of every edge
-    ({**VAN, "gvwr": "2390 kg"}, {}, None),
     ({**VAN, "gvwr": "2389 kg"}, {}, "vehicle.payload"),
+    # a placard's payload is what GVWR leaves above the vehicle's weight (49 CFR 567.4, 571.110)
+    ({"weight": "2500 kg", "payload": "950 kg", "gvwr": "3000 kg"}, {}, None),
+    ({"weight": "2500 kg", "payload": "951 kg", "gvwr": "3000 kg"}, {}, "vehicle.payload"),
+    ({"weight": "2200 kg", "payload": "600 kg", "gvwr": "3500 kg"}, {}, None),
+    ({"weight": "2200 kg", "payload": "599 kg", "gvwr": "3500 kg"}, {}, "vehicle.payload"),
+    ({"weight": "3000 kg", "gvwr": "3000 kg"}, {}, None),
+    ({"weight": "3001 kg", "gvwr": "3000 kg"}, {}, "vehicle.gvwr"),
+    ({**VAN, "payload": None, "weight": "1600 kg", "gvwr": "4000 kg"}, {}, None),
+    ({**VAN, "payload": None, "weight": "1600 kg", "gvwr": "4001 kg"}, {}, "vehicle.gvwr"),
+    ({"weight": {"value": "3001 kg", "kind": "scale"}, "gvwr": "3000 kg"}, {}, None),
+    # what it leaves where no weight is stated is a vehicle of the class: vans of 1,500 to 3,900 kg
+    ({**VAN, "gvwr": "3890 kg"}, {}, None),
+    ({**VAN, "gvwr": "3889 kg"}, {}, "vehicle.payload"),
+    ({**VAN, "payload": "1600 kg", "gvwr": "5500 kg"}, {}, None),
+    ({**VAN, "payload": "1600 kg", "gvwr": "5501 kg"}, {}, "vehicle.payload"),
+    ({**VAN, "gvwr": {"value": "3889 kg", "sure": True}}, {}, None),
     ({"gvwr": "3000 kg", "gcwr": "3000 kg"}, {}, None),
     ({"gvwr": "3001 kg", "gcwr": "3000 kg"}, {}, "vehicle.gvwr"),
     ({"tow_rating": "4000 kg", "gcwr": "4000 kg"}, {}, None),
@@ -229,6 +244,7 @@ def test_the_page_states_the_edges_that_are_asked_by() -> None:
     page = (Path(__file__).parents[2] / "docs" / "rig-file.md").read_text(encoding="utf-8")
     page = " ".join(page.split())
     for said in (
+        "weight and payload that add up to less than 0.8 or more than 1.15 of GVWR",
         "axle ratings that add up to less than 0.8 or more than 1.6 of GVWR, of a trailer 0.5 and",
         "two tyres that bear less than 0.2 or more than 2.2 times their axle's (3.2 up to 1,000",
         "less than 0.45 of the GVWR of a trailer that people live in",

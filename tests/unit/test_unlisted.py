@@ -66,6 +66,22 @@ def test_a_rating_asked_about_lends_nothing_to_what_nobody_listed(at: str, wrong
     assert loads[0] == pytest.approx(loads[1])
 
 
+@pytest.mark.parametrize(("gvwr", "payload"), [("8600 lb", "5500 lb"), ("13000 lb", "2200 lb")])
+def test_ratings_that_contradict_each_other_weigh_no_vehicle(gvwr: str, payload: str) -> None:
+    """GVWR less payload is what the vehicle weighs (49 CFR 567.4): 3,100 lb and 10,800 lb are no
+    three-quarter-ton, though either rating alone is usual. It is then the class's own weight, no
+    limit on the vehicle's weight is within, and being sure of either is an answer."""
+    bare = {"vehicle": {"class": "three-quarter-ton"}, "trailer": TRAILER}
+    plain = Rig.model_validate(bare)
+    asked = plain.replace("vehicle.gvwr", gvwr).replace("vehicle.payload", payload)
+    weights = [fill(one).parameters["vehicle.weight"].value for one in (asked, plain)]
+    assert weights[0] == pytest.approx(weights[1])
+    limits = {one.name: one for one in assess(asked, draws=32).stages[0].limits}
+    assert {limits[name].verdict for name in ("vehicle.gvwr", "vehicle.payload")} == {"unknown"}
+    sure = asked.replace("vehicle.payload", {"value": payload, "sure": True})
+    assert fill(sure).parameters["vehicle.weight"].value != pytest.approx(weights[1])
+
+
 def test_a_bare_rig_is_not_within() -> None:
     """With nothing listed no one knows that the trailer's rating holds, nor the placard's; that
     only what nobody listed tips them is said of both."""

@@ -7,14 +7,14 @@ from fnmatch import fnmatchcase
 from functools import cache
 from typing import Any, Final
 
-from steelyard.fault import Fault, dotted, quoted
+from steelyard.fault import Fault, article, dotted, quoted
 from steelyard.quantity import Dimension, Floats, QuantityError, System, Value, holds, parse, parted
 from steelyard.ratings.check import Check
 from steelyard.ratings.extent import misplaced
 from steelyard.rig import Rig, is_pin
 from steelyard.rig.kinds import FREIGHT
 from steelyard.scene import region_of
-from steelyard.typical.plausible import banded, implausible, usual
+from steelyard.typical.plausible import banded, built_otherwise, implausible, usual
 from steelyard.typical.trailer import ORDINALS, axle_count
 
 MOST_PARTED: Final = 20.0
@@ -209,6 +209,7 @@ def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
         if value is not None and not {value.basis, value.kind} & {*_WEIGHED}:
             lived_in = path == "trailer.empty.weight" and rig.trailer.style not in FREIGHT
             yield from _ratio(rig, stated, (path,), 1, other, (0.45 if lived_in else 0.0, 1.0))
+    yield from _built(rig, stated)
     behind = not is_pin(rig)
     tongue = ("trailer.empty.tongue_weight",)
     yield from _ratio(
@@ -228,6 +229,24 @@ def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
         light = gawr is not None and holds(gawr.value <= LIGHT_AXLE)
         most = 3.2 if light else 2.2
         yield from _ratio(rig, stated, (f"{head}.tyres.max_load",), 2, f"{head}.gawr", (0.2, most))
+
+
+def _built(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
+    """GVWR and payload that go with no weight of the vehicle, stated or of its class."""
+    weight, path, gross = rig.vehicle.weight, "vehicle.payload", "vehicle.gvwr"
+    if weight is not None and not {weight.basis, weight.kind} & {*_WEIGHED}:
+        yield from _ratio(rig, stated, (gross,), 1, "vehicle.weight", (1.0, 2.5))
+        yield from _ratio(rig, stated, (path, "vehicle.weight"), 1, gross, (0.8, 1.15))
+    band = built_otherwise(rig)
+    if band is not None:
+        first: System = "us" if region_of(rig) == "north-america" else "metric"
+        due = (
+            f"{gross} ({stated[gross].text}) less it to be {band.said(first)}, as"
+            f" {article(rig.vehicle.klass)} {rig.vehicle.klass} weighs"
+        )
+        found = quoted(stated[path].text)
+        fault = Fault(path=tuple(path.split(".")), due=due, found=found, asks=True)
+        yield Question(fault=fault, touches=(path, *_rest_on(gross, rig)), others=(gross,))
 
 
 def _ratio(

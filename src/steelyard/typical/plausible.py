@@ -107,6 +107,19 @@ def implausible(
     )
 
 
+def built_otherwise(rig: Rig[Floats]) -> Band | None:
+    """What a vehicle of the class weighs, where GVWR less payload, which is what nobody stated its
+    weight to be (49 CFR 567.4), is nothing like it; None too where either is sure."""
+    vehicle, usually = rig.vehicle, usual("vehicle.weight", rig.vehicle.klass)
+    gross, payload = vehicle.gvwr, vehicle.payload
+    if gross is None or payload is None or vehicle.weight is not None or usually is None:
+        return None
+    built = gross.value - payload.value
+    if gross.sure or payload.sure or holds((usually.low <= built) & (built <= usually.high)):
+        return None
+    return usually
+
+
 def believed(rig: Rig[F]) -> Rig[F]:
     """The rig without a gross rating or payload that is asked about: what nobody stated is reckoned
     as if it had not been given. DifferError where some of a column are outside the usual."""
@@ -124,4 +137,7 @@ def believed(rig: Rig[F]) -> Rig[F]:
         if not holds((band.low <= value.value) & (value.value <= band.high)):
             part = getattr(rig, table).model_copy(update={key: None})
             rig = rig.model_copy(update={table: part})
+    if built_otherwise(rig) is not None:
+        part = rig.vehicle.model_copy(update={"gvwr": None, "payload": None})
+        rig = rig.model_copy(update={"vehicle": part})
     return rig
