@@ -12,6 +12,7 @@ from steelyard.estimate.estimate import (
     marginal,
     to_scale,
     unread,
+    updated,
 )
 from steelyard.estimate.memory import remembered, remembering
 from steelyard.estimate.moments import Moments
@@ -50,4 +51,5 @@ __all__ = [
     "stencil",
     "to_scale",
     "unread",
+    "updated",
 ]

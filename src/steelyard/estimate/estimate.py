@@ -1,7 +1,7 @@
 """What we believe: a mean vector and a covariance over the rig's named uncertain parameters."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from typing import Any, Generic
 
@@ -168,6 +168,16 @@ def unread(sheet: Sheet) -> Estimate:
         cov=np.diag([sd**2 for _, sd in scaled]),
         constants={p.name: p.value for p in sheet.parameters.values() if p.sd <= 0},
     )
+
+
+def updated(estimate: Estimate, part: Estimate) -> Estimate:
+    """The estimate with what `part` knows of some of its parameters, which the others know nothing
+    of."""
+    there = [estimate.index[name] for name in part.names]
+    mean, cov = estimate.mean.copy(), estimate.cov.copy()
+    mean[there] = part.mean
+    cov[np.ix_(there, there)] = part.cov
+    return replace(estimate, mean=mean, cov=cov)
 
 
 def to_scale(value: float, sd: float, scale: Scale) -> tuple[float, float]:
