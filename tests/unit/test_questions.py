@@ -3,8 +3,9 @@
 import csv
 import json
 import re
+from functools import reduce
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 import tomlkit
@@ -19,6 +20,9 @@ from steelyard.matching.candidates import tow_of, towed_of
 from steelyard.matching.match import match
 from steelyard.matching.rank import pairs
 from steelyard.ratings import VERDICTS, questions
+from steelyard.rig.kinds import TrailerStyle
+from steelyard.typical.plausible import usual
+from steelyard.walk.starting_rig import begun, laid
 
 DATA = Path(__file__).parents[1] / "data"
 """Published rows with their sources (see `test_published_vehicles`, `test_published_trailers`)."""
@@ -504,3 +508,18 @@ def test_a_list_of_vehicles_asks_about_one_alone() -> None:
         assert tow is not None
         found[tow.text] = VERDICTS[pair.block.verdict[at, 0, pair.number]]
     assert found == {"9000 lb": "within", "9000 kg": "unknown", "9100 lb": "within"}
+
+
+@pytest.mark.parametrize("style", get_args(TrailerStyle))
+def test_a_rig_begun_on_the_walk_is_asked_nothing(style: str) -> None:
+    """What a style brings is assumed, and nobody is asked about what nobody said; nor are the
+    lightest and the heaviest tongue that is usual of it, beside a weight that is assumed."""
+    data = begun("one-ton-dual-rear-wheel", style, "north-america", "Perihelion")
+    for at, value in laid(Rig.model_validate(data), whole=True):
+        *above, last = at.split(".")
+        reduce(lambda table, key: table.setdefault(key, {}), above, data)[last] = value
+    band = usual("trailer.empty.tongue_weight", style)
+    assert band is not None
+    for kg in (band.low, band.high):
+        data["trailer"]["empty"]["tongue_weight"] = f"{kg} kg"
+        assert not questions(Rig.model_validate(data))

@@ -71,7 +71,9 @@ def _misplaced(
 
 
 def _out(station: Value[Floats], low: Floats, high: Floats) -> bool:
-    return not station.sure and not holds((low <= station.value) & (station.value <= high))
+    if station.sure or station.basis == "assumed":
+        return False
+    return not holds((low <= station.value) & (station.value <= high))
 
 
 def _stations(rig: Rig[Floats]) -> Iterator[tuple[Path, Carrier, Value[Floats]]]:
@@ -109,7 +111,7 @@ def _trailer(rig: Rig[Floats]) -> tuple[Floats, Floats]:
 def _length(rig: Rig[Floats]) -> Floats | None:
     """The trailer's stated length or the end of its box, m behind the ball."""
     length, box, start = rig.trailer.length, rig.trailer.box_length, rig.trailer.box_start
-    if length is not None or box is None:
+    if length is not None or box is None or box.basis == "assumed":
         return None if length is None else length.value
     return box.value + (TONGUE if start is None else start.value)
 

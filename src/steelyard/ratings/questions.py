@@ -260,7 +260,9 @@ def _ratio(
     """What is asked where the sum of some values, times a number, is not so many times another."""
     values, rating = [stated.get(path) for path in paths], stated.get(other)
     known = [value for value in values if value is not None]
-    if rating is None or len(known) < len(values) or any(one.sure for one in (rating, *known)):
+    if rating is None or len(known) < len(values):
+        return
+    if any(one.sure or one.basis == "assumed" for one in (rating, *known)):
         return
     low, high = between
     share = times * sum(one.value for one in known) / rating.value

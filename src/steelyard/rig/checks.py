@@ -80,6 +80,7 @@ def _trailer_faults(rig: Listing[Floats]) -> Iterator[Fault]:
                 found="one",
             )
     tongue, weight = trailer.empty.tongue_weight, trailer.empty.weight
+    weight = None if weight and weight.basis == "assumed" else weight
     if tongue and weight and holds(tongue.value >= weight.value):
         yield Fault(
             path=("trailer", "empty", "tongue_weight"),
