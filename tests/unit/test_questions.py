@@ -80,6 +80,58 @@ def test_what_no_weight_bears_on_is_judged_all_the_same(tmp_path: Path) -> None:
     assert told["trailer.gvwr"] == told["vehicle.payload"] == "unknown"
 
 
+CART = """format = 1
+everything_listed = true
+region = "europe"
+speed = "80 km/h"
+
+[vehicle]
+class = "car"
+driven = "all"
+drive_force = "8 kN"
+engine_power = "120 kW"
+weight = {weight}
+tow_rating_unbraked = {unbraked}
+
+[trailer]
+style = "flatbed-equipment"
+brakes = {brakes}
+empty = {{ weight = "600 kg", tongue_weight = "60 kg" }}
+"""
+
+
+@pytest.mark.parametrize("command", ["road", "sway"])
+def test_what_a_doubted_weight_would_hold_is_not_known(tmp_path: Path, command: str) -> None:
+    """A car of 2,900 kg, more than any such car's 2,700 (from memory), makes a light cart look
+    tame: road and sway end with 3, not 0, and mark nothing as held, until the weight is sure."""
+    path = tmp_path / "rig.toml"
+    found = []
+    for weight in ('"2900 kg"', '{ value = "2900 kg", sure = true }'):
+        text = CART.format(weight=weight, unbraked='"700 kg"', brakes="true")
+        path.write_text(text, encoding="utf-8")
+        done = CliRunner().invoke(main, [command, str(path)])
+        found.append((done.exit_code, done.stdout.splitlines()[1][0]))
+    assert found == [(3, "?"), (0, "●")]
+
+
+def test_a_doubted_rating_asks_for_no_brakes_at_either_door(tmp_path: Path) -> None:
+    """Cars are rated for 450 to 750 kg unbraked (from memory): one of 7,000 kg is asked about, and
+    neither check nor road says that the cart needs no brakes."""
+    path = tmp_path / "rig.toml"
+    text = CART.format(weight='"1500 kg"', unbraked='"7000 kg"', brakes="false")
+    path.write_text(text, encoding="utf-8")
+    limits = json.loads(CliRunner().invoke(main, ["check", str(path), "--json"]).stdout)
+    rules = json.loads(CliRunner().invoke(main, ["road", str(path), "--json"]).stdout)
+    said = [
+        *(one["standing"] for one in limits["stages"][0]["limits"] if one["name"] == UNBRAKED),
+        *(one["verdict"] for one in rules["stages"][0]["rules"] if one["name"] == UNBRAKED),
+    ]
+    assert said == ["unknown", "unknown"]
+
+
+UNBRAKED = "vehicle.tow_rating_unbraked"
+
+
 @pytest.mark.parametrize("command", ["check", "trip", "card"])
 def test_bars_in_kilograms_are_unknown_until_sure(tmp_path: Path, command: str) -> None:
     """Bars of 1,000 lb (as such bars are sold, common practice) written as 1,000 kg would turn
@@ -165,6 +217,7 @@ RATIOS: list[tuple[dict[str, Any], dict[str, Any], str | None]] = [
     ({"weight": "3001 kg", "gvwr": "3000 kg"}, {}, "vehicle.gvwr"),
     ({**VAN, "payload": None, "weight": "1600 kg", "gvwr": "4000 kg"}, {}, None),
     ({**VAN, "payload": None, "weight": "1600 kg", "gvwr": "4001 kg"}, {}, "vehicle.gvwr"),
+    ({"weight": "4000 kg", "payload": "950 kg", "gvwr": "3000 kg"}, {}, None),  # no such pickup
     ({"weight": {"value": "3001 kg", "kind": "scale"}, "gvwr": "3000 kg"}, {}, None),
     # what it leaves where no weight is stated is a vehicle of the class: vans of 1,500 to 3,900 kg
     ({**VAN, "gvwr": "3890 kg"}, {}, None),

@@ -263,7 +263,7 @@ def test_the_worst_of_the_stances_and_the_slowing_asked_decide() -> None:
     found = first(fitted(plain()), SURE, draws=10)
     stances = (*found.stances[:1], replace(found.stances[2], lifts=0.3), *found.stances[3:])
     stops = (replace(found.stops[0], short=0.1), *found.stops[1:])
-    told = findings(True, stances, stops, found.climb, (), 0.025)
+    told = findings(True, stances, stops, found.climb, (), 0.025, ())
     verdicts = {one.name: one.verdict for one in told}
     assert verdicts["lift"] == "cannot tell"
     assert verdicts["stop-downhill" if stops[0].down else "stop-level"] == "tight"

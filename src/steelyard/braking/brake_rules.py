@@ -5,7 +5,7 @@ is the rule of the rig's own country. Advice, memory, and rules of single states
 trailers and of New Zealand, unless that is the country, are notes.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
@@ -16,7 +16,7 @@ from steelyard.braking.stage_ranges import Mask
 from steelyard.braking.stopping import distance
 from steelyard.estimate import Array
 from steelyard.quantity import GRAVITY, Value
-from steelyard.ratings import Rule, Rulebook, verdict
+from steelyard.ratings import Question, Rule, Rulebook, doubted, verdict
 from steelyard.rig import Rig
 from steelyard.typical.trailer import axle_count
 
@@ -33,13 +33,15 @@ STATES: Final = ("brakes-1500", "brakes-3000", "brakes-1400-kg", "brakes-4500")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weights:
-    """What rules compare, N, rows (1 + n,): best estimate first. reachable: m/s2 on the level."""
+    """What rules compare, N, rows (1 + n,): best estimate first. reachable: m/s2 on the level;
+    asked: what is asked about the rig's values."""
 
     trailer: Array
     axles: Array
     unladen: Array
     reachable: Array
     tight: float
+    asked: Sequence[Question]
 
 
 def brake_rules(rig: Rig, rulebook: Rulebook, w: Weights) -> Iterator[BrakeRule]:
@@ -179,14 +181,17 @@ def _held(
     w: Weights,
     due: str = FITTED,
 ) -> BrakeRule:
-    """Equipment due where `passed` holds: within if fitted, unknown if unsaid, else by chance."""
+    """Equipment due where `passed` holds: within if fitted, unknown if unsaid or while a value that
+    it rests on is asked about, else by chance."""
     drawn = passed[1:] if passed.size > 1 else passed
     chance = float(np.mean(drawn))
-    found = verdict(chance, w.tight)
+    found, doubt = verdict(chance, w.tight), doubted(name, w.asked)
     if fitted == "fitted":
         found = "within"
     elif fitted == "unsaid" and found != "within":
         found = "unknown"
+    elif doubt:
+        found, due = "unknown", f"whether {doubt} is right"
     return BrakeRule(
         name=name,
         title=title,

@@ -1,6 +1,7 @@
 """One stage's row of an array over draws, and what it comes to: ranges, chances, verdicts."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -8,7 +9,7 @@ from numpy.typing import NDArray
 
 from steelyard.braking.result import BrakeRule, Climb, Finding, Range, Stance, Stop
 from steelyard.estimate import Array
-from steelyard.ratings import verdict
+from steelyard.ratings import Question, doubted, verdict
 
 Mask = NDArray[np.bool_]
 
@@ -48,13 +49,20 @@ def findings(
     climb: Climb,
     rules: tuple[BrakeRule, ...],
     tight: float,
+    asked: Sequence[Question],
 ) -> tuple[Finding, ...]:
     """Everything that must hold, judged with the trailer's brakes as the rig file says.
 
-    Unsaid brakes are judged as none: unknown is never assumed safe.
+    Unsaid brakes are judged as none, and what would hold is not known while a value is asked about
+    that it rests on: unknown is never assumed safe.
     """
-    need = _need(brakes, rules)
-    return (*need, *_findings(brakes, stances, stops, climb, tight))
+    found = (*_need(brakes, rules), *_findings(brakes, stances, stops, climb, tight))
+    return tuple(_if_sure(one, asked) for one in found)
+
+
+def _if_sure(one: Finding, asked: Sequence[Question]) -> Finding:
+    doubt = doubted(f"road.{one.name}", asked) if one.verdict in ("within", "tight") else None
+    return replace(one, verdict="unknown", due=f"whether {doubt} is right") if doubt else one
 
 
 def _need(brakes: bool | None, rules: tuple[BrakeRule, ...]) -> tuple[Finding, ...]:  # noqa: FBT001

@@ -1,5 +1,6 @@
 """Brakes and grades: what the specialist is asked, at every stage, with spread and chance."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -29,7 +30,7 @@ from steelyard.braking.stage_ranges import chance, findings, row, spread
 from steelyard.braking.stopping import chord, distance, limit, lock, repeated
 from steelyard.estimate import Array, Estimate, Values, drawn, extended
 from steelyard.quantity import GRAVITY, Z95, Scale
-from steelyard.ratings import TIGHT, load_rulebook
+from steelyard.ratings import TIGHT, Question, load_rulebook, questions
 from steelyard.rig import Rig
 from steelyard.scene import Opening, opened
 from steelyard.statics.loads import Loads
@@ -62,9 +63,9 @@ def road(
     fixed = {name: np.asarray(value) for name, value in asked.fixed().items()}
     v = {**drawn(whole, opening.draws, opening.seed, whole.mean[None]), **fixed}
     at = opening.valued(v).standing()
-    scene = _scene(at.rig, v, at.loads, asked)
+    scene, doubts = _scene(at.rig, v, at.loads, asked), questions(at.rig)
     return tuple(
-        _stage(at.rig, scene, plan, number, tight, at.region)
+        _stage(at.rig, scene, plan, number, tight, at.region, doubts)
         for number, plan in enumerate(at.stages)
     )
 
@@ -244,7 +245,13 @@ def _locks(
 
 
 def _stage(
-    rig: Rig, scene: _Scene, plan: StagePlan, number: int, tight: float, region: str
+    rig: Rig,
+    scene: _Scene,
+    plan: StagePlan,
+    number: int,
+    tight: float,
+    region: str,
+    doubts: Sequence[Question],
 ) -> StageRoad:
     asked, like = scene.asked, scene.level.front
     stances = _stances(scene, number)
@@ -258,6 +265,7 @@ def _stage(
         unladen=row(scene.v["vehicle.weight"] * GRAVITY, number, like),
         reachable=row(scene.reach[False, brakes is True], number, like),
         tight=tight,
+        asked=doubts,
     )
     rules = tuple(brake_rules(rig, load_rulebook(region), weights))
     return StageRoad(
@@ -270,7 +278,7 @@ def _stage(
         climb=up,
         descent=_descent(scene, number),
         rules=rules,
-        findings=findings(brakes, stances, stops, up, rules, tight),
+        findings=findings(brakes, stances, stops, up, rules, tight, doubts),
         settings=asked,
     )
 

@@ -11,7 +11,7 @@ from steelyard.cards.result import Section
 from steelyard.fault import FaultError
 from steelyard.hitching.fit import fit
 from steelyard.quantity import System
-from steelyard.ratings import fastest
+from steelyard.ratings import doubted, fastest, questions
 from steelyard.rig import Rig
 from steelyard.swaying.stage_sway import sway
 from steelyard.words.assessed import MARKS, natural
@@ -24,6 +24,7 @@ from steelyard.words.sway import (
     careful_end,
     critical_words,
     fastest_line,
+    resting,
     speed,
     tellable,
 )
@@ -65,6 +66,8 @@ def speeds(found: Assessment, system: System) -> Iterator[str]:
     keys = tuple(dict.fromkeys([light.key, found.worst_stage.key]))
     answers = sway(found.rig, found.estimate, keys, speeds=())
     one = max(answers, key=lambda a: (a.chance_below, -float(a.at_damping.value)))
+    if doubt := doubted("road.sway", questions(found.rig)):
+        yield resting(doubt)
     if one.falls.low >= one.chosen_speed:
         yield f"At {speed(one.chosen_speed, system)} a swing dies out as it should."
     elif one.falls.known and one.falls.low >= SLOW:

@@ -35,7 +35,7 @@ from steelyard.files.felt_line import with_felt
 from steelyard.files.recording_report import recording_report
 from steelyard.files.sway_report import sway_report
 from steelyard.quantity import System
-from steelyard.ratings import TIGHT, refuses, verdict
+from steelyard.ratings import TIGHT, doubted, questions, refuses
 from steelyard.rig import Rig
 from steelyard.swaying.chart import CargoChart, cargo_chart
 from steelyard.swaying.narrow import Narrowings, narrowings
@@ -45,7 +45,7 @@ from steelyard.swaying.time.inputs import Disturbance
 from steelyard.swaying.time.simulate import Trace
 from steelyard.words.felt import ASKED, felt_lines
 from steelyard.words.fitted import SOURCES, fitted_line, fitted_lines, narrowed_line, narrowed_lines
-from steelyard.words.sway import headline, sway_sentences
+from steelyard.words.sway import headline, sway_sentences, swing_verdict
 from steelyard.words.sway import speed as said_speed
 from steelyard.words.trade import units_of
 
@@ -166,7 +166,8 @@ def command(
     """How fast a swing of a RIG dies out, from what speed it doesn't, and what moves that.
 
     Exit codes: 0 damping above the ratio asked for at the speed asked about (or a recording
-    without a RIG), 1 below it or a swing in a recording grew, 2 bad input, 3 perhaps below it.
+    without a RIG), 1 below it or a swing in a recording grew, 2 bad input, 3 perhaps below it,
+    or a value that it rests on is asked about.
     """
     if rig is None:
         _without_rig(recording, figure, units, as_json=as_json_)
@@ -188,7 +189,7 @@ def command(
         narrow = narrowings(facts, sharp, worst.key, worst.chosen_speed)
         bare = asked(None, (worst.key,), speeds=())[0] if ticket else None
     trace = one_run(facts, sharp, worst, what, friction) if what else None
-    system = units_of(facts, units)
+    system, doubt = units_of(facts, units), doubted("road.sway", questions(facts))
     if figure is not None:
         _draw(figure, found, worst, _chart(facts, sharp, worst), trace, facts.name, system)
     if as_json_:
@@ -196,12 +197,12 @@ def command(
         print_json({**sway_report(facts, found, advice, narrow, trace), **recorded})
     else:
         weighing = weighed(bare, before[at], system)
-        shown = Shown(facts, found, worst, advice, narrow, trace, weighing, system)
+        shown = Shown(facts, found, worst, advice, narrow, doubt, trace, weighing, system)
         _say((_lines if everything else _first)(shown))
         _say(further(facts, sharp, worst, what, friction, runs, system))
         if heard and told:
             _say(compared(heard, told, before[at], model[at], worst, system))
-    raise SystemExit(1 if heard and heard.grows else _exit(worst))
+    raise SystemExit(1 if heard and heard.grows else _exit(worst, doubt))
 
 
 def _without_rig(
@@ -233,8 +234,8 @@ def _worst(found: tuple[StageSway, ...]) -> tuple[int, StageSway]:
     )
 
 
-def _exit(worst: StageSway) -> int:
-    found = verdict(worst.chance_below)
+def _exit(worst: StageSway, doubt: str | None) -> int:
+    found = swing_verdict(worst, doubt)
     return exit_code(found, refuses=refuses(found, worst.chance_below))
 
 
@@ -277,6 +278,7 @@ class Shown(NamedTuple):
     worst: StageSway
     advice: tuple[Advice, ...]
     narrow: Narrowings
+    doubt: str | None
     trace: Trace | None
     weighing: Iterator[str]
     system: System
@@ -285,7 +287,7 @@ class Shown(NamedTuple):
 def _first(shown: Shown) -> Iterator[str]:
     """The first answer: how it settles, what was felt, what to do, and what is folded."""
     worst, system = shown.worst, shown.system
-    yield from _opened(shown, headline(worst, system))
+    yield from _opened(shown, headline(worst, system, shown.doubt))
     if len(shown.found) > 1:
         yield paragraph(f"Of {len(shown.found)} stages this one settles worst.")
     yield paragraph(narrowed_line(shown.narrow, system))
@@ -316,7 +318,7 @@ def _slides(shown: Shown) -> Iterator[str]:
 
 def _lines(shown: Shown) -> Iterator[str]:
     worst, system = shown.worst, shown.system
-    yield from _opened(shown, sway_sentences(worst, system))
+    yield from _opened(shown, sway_sentences(worst, system, shown.doubt))
     if len(shown.found) > 1:
         others = ", ".join(one.title for one in shown.found if one is not worst)
         yield paragraph(f"This is the stage that settles worst; the others: {others}.")

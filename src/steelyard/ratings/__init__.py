@@ -18,7 +18,7 @@ from steelyard.ratings.judge import (
     worst,
 )
 from steelyard.ratings.limits import checks
-from steelyard.ratings.questions import Question, asked_of_all, questions
+from steelyard.ratings.questions import Question, asked_of_all, doubted, questions
 from steelyard.ratings.rulebook import Rule, Rulebook, load_rulebook
 from steelyard.ratings.tyre_capacity import Fastest, fastest
 
@@ -39,6 +39,7 @@ __all__ = [
     "above",
     "asked_of_all",
     "checks",
+    "doubted",
     "fastest",
     "judge",
     "judged",

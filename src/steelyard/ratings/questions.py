@@ -48,12 +48,12 @@ class Question:
         """The value's dotted path."""
         return dotted(self.fault.path)
 
-    def held(self, check: Check) -> bool:
+    def held(self, name: str) -> bool:
         """Whether a limit rests on the value; what touches all touches none of `_APART`."""
-        if any(fnmatchcase(check.name, one) for one in self.touches if one != "*"):
+        if any(fnmatchcase(name, one) for one in self.touches if one != "*"):
             return True
-        levers = LEVERS in self.touches and not _WHOLE.search(check.name)
-        return ("*" in self.touches or levers) and not _APART.search(check.name)
+        levers = LEVERS in self.touches and not _WHOLE.search(name)
+        return ("*" in self.touches or levers) and not _APART.search(name)
 
 
 def questions(rig: Rig[Floats]) -> tuple[Question, ...]:
@@ -74,13 +74,19 @@ def asked_of_all(rig: Rig[Floats]) -> tuple[Question, ...]:
     )
 
 
+def doubted(name: str, asked: Sequence[Question]) -> str | None:
+    """The dotted path of a value asked about that a limit, or `road.*` for how the rig runs on the
+    road, rests on."""
+    return next((one.at for one in asked if one.held(name)), None)
+
+
 def unknown_where_asked(checks: list[Check], asked: Sequence[Question]) -> list[Check]:
     """The checks, those that rest on a value asked about without a rating."""
     return [_without_rating(check, asked) for check in checks] if asked else checks
 
 
 def _without_rating(check: Check, asked: Sequence[Question]) -> Check:
-    one = next((one for one in asked if one.held(check)), None)
+    one = next((one for one in asked if one.held(check.name)), None)
     if one is None:
         return check
     found = f" ({one.fault.found})" if one.fault.found else ""
@@ -235,8 +241,11 @@ def _built(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
     """GVWR and payload that go with no weight of the vehicle, stated or of its class."""
     weight, path, gross = rig.vehicle.weight, "vehicle.payload", "vehicle.gvwr"
     if weight is not None and not {weight.basis, weight.kind} & {*_WEIGHED}:
-        yield from _ratio(rig, stated, (gross,), 1, "vehicle.weight", (1.0, 2.5))
-        yield from _ratio(rig, stated, (path, "vehicle.weight"), 1, gross, (0.8, 1.15))
+        # One that is asked about already accuses no other.
+        known = ((at, stated.get(at)) for at in (path, gross, "vehicle.weight"))
+        clear = {at: x for at, x in known if x and not implausible(at, x.value, rig.vehicle.klass)}
+        yield from _ratio(rig, clear, (gross,), 1, "vehicle.weight", (1.0, 2.5))
+        yield from _ratio(rig, clear, (path, "vehicle.weight"), 1, gross, (0.8, 1.15))
     band = built_otherwise(rig)
     if band is not None:
         first: System = "us" if region_of(rig) == "north-america" else "metric"
@@ -293,7 +302,7 @@ def _misplaced(rig: Rig[Floats]) -> Iterator[Question]:
         yield Question(fault=fault, touches=(LEVERS,) if one.on == "trailer" else _STANDING)
 
 
-_ON_AXLES: Final = ("vehicle.gvwr", "vehicle.front*", "vehicle.rear*", "trailer.axles.*")
+_ON_AXLES: Final = ("vehicle.gvwr", "vehicle.front*", "vehicle.rear*", "trailer.axles.*", "road.*")
 _STANDING: Final = (*_ON_AXLES, "hitch.bars.rating")
 _OF_VEHICLE: Final = (*_ON_AXLES, "vehicle.gcwr", "vehicle.max_trailer_ratio", "rules.*")
 _RESTS: Final = (

@@ -8,10 +8,11 @@ import numpy as np
 from steelyard.assessment.sway_advice import Hurt
 from steelyard.quantity import FOOT, System, shown, to_border
 from steelyard.quantity.constants import POUND_FORCE
-from steelyard.ratings import Fastest, verdict
+from steelyard.ratings import Fastest, Verdict, verdict
 from steelyard.swaying.remedies import Move
 from steelyard.swaying.result import Band, CriticalSpeed, StageSway
 from steelyard.words.assessed import MARKS, chance
+from steelyard.words.unstated import plainly
 
 FAST: Final = 200 / 3.6
 """m/s: no critical speed above this is told."""
@@ -40,9 +41,9 @@ def speed(si: float, system: System) -> str:
     return shown(si, "speed", system)
 
 
-def sway_sentences(found: StageSway, system: System) -> Iterator[str]:
+def sway_sentences(found: StageSway, system: System, doubt: str | None = None) -> Iterator[str]:
     """The sentence: how fast it calms, where sway grows and jackknife starts, which comes first."""
-    yield settling(found, system)
+    yield settling(found, system, doubt)
     yield (
         f"Sway grows by itself {critical_words(found.wagging, system)}. Jackknife without a"
         f" swing starts {critical_words(found.jackknife, system)}. Damping falls to"
@@ -58,21 +59,36 @@ def sway_sentences(found: StageSway, system: System) -> Iterator[str]:
     )
 
 
-def settling(found: StageSway, system: System) -> str:
-    """How fast a swing settles at the speed asked about, and the chance that it is too slow."""
-    mark = MARKS[verdict(found.chance_below)][0]
+def settling(found: StageSway, system: System, doubt: str | None = None) -> str:
+    """How fast a swing settles at the speed asked about, and the chance that it is too slow.
+
+    doubt: a value asked about that all of it rests on.
+    """
+    mark = MARKS[swing_verdict(found, doubt)][0]
+    rests = f" {resting(doubt)}" if doubt else ""
     tips = f", counting {chance(found.tips)} in which it would tip over" if found.tips else ""
     return (
         f"{mark} At “{found.title}” and {speed(found.chosen_speed, system)} a swing"
         f" {calms(found.at_calm)}, damping ratio {band_words(found.at_damping)}; the chance that it"
-        f" is below {found.chosen_ratio:g} is {chance(found.chance_below)}{tips}."
+        f" is below {found.chosen_ratio:g} is {chance(found.chance_below)}{tips}.{rests}"
     )
 
 
-def headline(found: StageSway, system: System) -> Iterator[str]:
+def resting(doubt: str) -> str:
+    """That all of it rests on a value asked about."""
+    return f"All of this rests on {plainly(doubt)}, which is asked about."
+
+
+def swing_verdict(found: StageSway, doubt: str | None) -> Verdict:
+    """Whether a swing settles as asked; what is good is not known while a value is doubted."""
+    said = verdict(found.chance_below)
+    return "unknown" if doubt and said in ("within", "tight") else said
+
+
+def headline(found: StageSway, system: System, doubt: str | None = None) -> Iterator[str]:
     """The first answer: a speed only where it is known well enough to be an order, else the
     careful end in words."""
-    yield settling(found, system)
+    yield settling(found, system, doubt)
     speeds = (
         ("Sway grows by itself", found.wagging),
         ("Jackknife without a swing starts", found.jackknife),

@@ -13,6 +13,7 @@ from steelyard.drawing.names import place_name
 from steelyard.drawing.sway import trace_picture
 from steelyard.files.changes import AskError
 from steelyard.quantity import System, shown
+from steelyard.ratings import doubted, questions
 from steelyard.rig import Rig
 from steelyard.swaying.chart import cargo_chart
 from steelyard.swaying.remedies import Move
@@ -53,10 +54,11 @@ def facts(seen: Seen, look: Look) -> Mapping[str, Any]:
         advice = work.apart(sway_advice, work.rig, work.estimate, key, speed=found.chosen_speed)
     except (AskError, ValueError) as error:
         return {"fault": str(error)}
+    doubt = doubted("road.sway", questions(work.rig))
     worth = [one for one in advice if one.move.gain > LEAST]
     return {
         "fault": None,
-        "sentences": list(headline(found, system)),
+        "sentences": list(headline(found, system, doubt)),
         "more": list(sway_sentences(found, system))[1:],
         "known": tellable(found.wagging),
         "curve": Markup(damping_curve(found, system, wide=look.wide)),
