@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Final
 
 from steelyard.fault import Fault, missing, quoted
-from steelyard.quantity import Floats, Value, holds
+from steelyard.quantity import Z95, Floats, Value, holds
 from steelyard.rig.felt import felt_faults
 from steelyard.rig.hitch import HitchPart
 from steelyard.rig.kinds import NO_BED
@@ -80,8 +80,8 @@ def _trailer_faults(rig: Listing[Floats]) -> Iterator[Fault]:
                 found="one",
             )
     tongue, weight = trailer.empty.tongue_weight, trailer.empty.weight
-    weight = None if weight and weight.basis == "assumed" else weight
-    if tongue and weight and holds(tongue.value >= weight.value):
+    loose = Z95 * weight.sd if weight and weight.sd and weight.basis == "assumed" else 0.0
+    if tongue and weight and holds(tongue.value >= weight.value + loose):
         yield Fault(
             path=("trailer", "empty", "tongue_weight"),
             due=f"less than the empty weight {weight.text!r}",
