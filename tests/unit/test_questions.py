@@ -204,6 +204,11 @@ def _axles(front: int, rear: int, **more: Any) -> dict[str, Any]:
     return {"front": {"gawr": f"{front} kg"}, "rear": {"gawr": f"{rear} kg"}, **more}
 
 
+def _scales(front: int, rear: int, **more: Any) -> dict[str, Any]:
+    weights = ({"value": f"{x} kg", "kind": "scale"} for x in (front, rear))
+    return {**dict(zip(("front", "rear"), ({"weight": x} for x in weights), strict=True)), **more}
+
+
 VAN = {"class": "van", "payload": "2390 kg"}
 RATIOS: list[tuple[dict[str, Any], dict[str, Any], str | None]] = [
     # vehicle, trailer, the value that does not go with the others: both sides of every edge
@@ -225,6 +230,18 @@ RATIOS: list[tuple[dict[str, Any], dict[str, Any], str | None]] = [
     ({**VAN, "payload": "1600 kg", "gvwr": "5500 kg"}, {}, None),
     ({**VAN, "payload": "1600 kg", "gvwr": "5501 kg"}, {}, "vehicle.payload"),
     ({**VAN, "gvwr": {"value": "3889 kg", "sure": True}}, {}, None),
+    # either axle carries 0.31 to 0.71 of a vehicle (from memory), and both its weight
+    (_scales(1300, 520), {}, None),
+    (_scales(1300, 519), {}, "vehicle.rear.weight"),
+    (_scales(700, 1540), {}, None),
+    (_scales(700, 1541), {}, "vehicle.rear.weight"),
+    (_scales(1300, 1000, weight="2000 kg"), {}, None),
+    (_scales(1300, 1001, weight="2000 kg"), {}, "vehicle.front.weight"),
+    (_scales(960, 740, weight="2000 kg"), {}, None),
+    (_scales(960, 739, weight="2000 kg"), {}, "vehicle.front.weight"),
+    (_scales(750, 650, gvwr="3500 kg"), {}, None),
+    (_scales(750, 649, gvwr="3500 kg"), {}, "vehicle.front.weight"),
+    (_scales(1850, 2150, gvwr="2000 kg"), {}, None),
     ({"gvwr": "3000 kg", "gcwr": "3000 kg"}, {}, None),
     ({"gvwr": "3001 kg", "gcwr": "3000 kg"}, {}, "vehicle.gvwr"),
     ({"tow_rating": "4000 kg", "gcwr": "4000 kg"}, {}, None),
@@ -285,6 +302,15 @@ RATIOS: list[tuple[dict[str, Any], dict[str, Any], str | None]] = [
 ]
 
 
+def test_axle_weights_in_the_wrong_unit_hold_no_limit() -> None:
+    """A full-size SUV whose axles the scale gave as 1,370 and 1,360 kg, typed as pounds: 2,730 lb
+    in all, half of the lightest such, would put every limit on it far within."""
+    suv = {"class": "full-size-suv", "gvwr": "7500 lb", "gcwr": "14000 lb", **_axles(1700, 1950)}
+    suv["front"]["weight"], suv["rear"]["weight"] = "1370 lb", "1360 lb"
+    unknown = _unknown({"vehicle": suv, "trailer": TRAILER})
+    assert unknown >= {"vehicle.gvwr", "vehicle.gcwr", "vehicle.front.gawr", "vehicle.rear.gawr"}
+
+
 @pytest.mark.parametrize(("vehicle", "trailer", "at"), RATIOS)
 def test_what_goes_together_and_what_does_not(
     vehicle: dict[str, Any], trailer: dict[str, Any], at: str | None
@@ -302,6 +328,9 @@ def test_the_page_states_the_edges_that_are_asked_by() -> None:
     page = " ".join(page.split())
     for said in (
         "weight and payload that add up to less than 0.8 or more than 1.15 of GVWR",
+        "axle weights of which the rear is less than 0.4 or more than 2.2 times the front or",
+        "that add up to less than 0.85 or more than 1.15 of the vehicle's weight or less than",
+        "less than 0.4 of GVWR",
         "axle ratings that add up to less than 0.8 or more than 1.6 of GVWR, of a trailer 0.5 and",
         "two tyres that bear less than 0.2 or more than 2.2 times their axle's (3.2 up to 1,000",
         "less than 0.45 of the GVWR of a trailer that people live in",

@@ -221,6 +221,10 @@ def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
     yield from _ratio(
         rig, stated, tongue, 1, "trailer.empty.weight", (0.01, 0.26) if behind else (0.1, 0.35)
     )
+    ends = front, rear = ("vehicle.front.weight", "vehicle.rear.weight")
+    yield from _ratio(rig, stated, (rear,), 1, front, (0.4, 2.2))
+    yield from _ratio(rig, stated, ends, 1, "vehicle.weight", (0.85, 1.15))
+    yield from _ratio(rig, stated, ends, 1, "vehicle.gvwr", (0.4, 2.0))
     axles = ("vehicle.front.gawr", "vehicle.rear.gawr")
     yield from _ratio(rig, stated, axles, 1, "vehicle.gvwr", (0.8, 1.6))
     count = axle_count(rig) if "trailer.axles.gawr" in stated else 0
@@ -308,7 +312,7 @@ _OF_VEHICLE: Final = (*_ON_AXLES, "vehicle.gcwr", "vehicle.max_trailer_ratio", "
 _RESTS: Final = (
     (r"trailer\.(empty\..*|length)", ("*",)),
     (r"trailer\.(axles\.station|coupler_height)|hitch\.ball_height", (LEVERS,)),
-    (r"vehicle\.weight", _OF_VEHICLE),
+    (r"vehicle\.(front\.|rear\.)?weight", _OF_VEHICLE),
     (r"vehicle\.(wheelbase|overhang)", _STANDING),
     (r"vehicle\.gvwr", ("vehicle.gvwr", "hitch.*.d")),
     (
