@@ -573,6 +573,7 @@ P_METRIC = {
     "pressure": "35 psi",
 }
 ROWS = [{"pressure": "80 psi", "load": "2600 lb"}, {"pressure": "50 psi", "load": "1900 lb"}]
+GTM = {"value": "1900 lb", "sure": True}  # little for a GVWR of 3,500 lb
 FOUR = {**_tyre(), "count": 4, "max_load_dual": "2300 lb"}
 
 
@@ -589,7 +590,7 @@ FOUR = {**_tyre(), "count": 4, "max_load_dual": "2300 lb"}
             250 * 3.048 / (3.048 - 0.45) * LB,
             400 * LB,
         ),
-        ({"trailer__gtm": "1900 lb"}, "trailer.gtm", 1750 * LB, 1900 * LB),
+        ({"trailer__gtm": GTM}, "trailer.gtm", 1750 * LB, 1900 * LB),
         (
             {"trailer__brakes": False, "vehicle__tow_rating_unbraked": "2100 lb"},
             "vehicle.tow_rating_unbraked",

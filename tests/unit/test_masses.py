@@ -5,6 +5,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from steelyard.assessment import assess
 from steelyard.assessment.places import spots
 from steelyard.quantity import GRAVITY, POUND, Z95
 from steelyard.quantity.constants import US_GALLON
@@ -111,6 +112,16 @@ def test_nothing_weighs_nothing_however_uncertain() -> None:
     found = rig(items={"box": box}, places={"box": {"on": "trailer", "station": "2 m"}})
     assert fill(found).parameters["items.box.weight"].sd == 0.0
     assert weights(found)["box"] == 0.0
+
+
+def test_a_tongue_weight_beside_a_centre_of_gravity_is_told_not_to_be_read() -> None:
+    """docs/rig-file.md: with `empty.cg` stated, `empty.tongue_weight` is not read; nothing that is
+    stated is passed over in silence."""
+    stated = {"weight": "1000 kg", "cg": "3 m", "tongue_weight": "150 kg"}
+    both = rig({"style": "rear-living", "empty": stated})
+    told = [assess(one, draws=32).remarks for one in (both, both.replace("trailer.empty.cg", None))]
+    said = [any("trailer.empty.tongue_weight: not read" in one for one in each) for each in told]
+    assert said == [True, False]
 
 
 @pytest.mark.parametrize(

@@ -296,6 +296,8 @@ def _remarks(rig: Rig, results: tuple[StageResult, ...]) -> list[str]:
                 "vehicle.weight: more than GVWR less placard payload; one of the three is not this"
                 " vehicle's (49 CFR 567.4)"
             )
+    if rig.trailer.empty.cg and rig.trailer.empty.tongue_weight:
+        found.append("trailer.empty.tongue_weight: not read, as trailer.empty.cg is stated")
     if hung := list(_at_the_ball(rig)):
         found.append(
             f"{', '.join(hung)}: as far back as the ball; if it hangs on the receiver, add it to"

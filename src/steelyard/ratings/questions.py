@@ -200,6 +200,7 @@ _MOST: Final = (
     ("vehicle.payload", "vehicle.gvwr"),
     ("vehicle.gvwr", "vehicle.gcwr"),
     ("vehicle.tow_rating", "vehicle.gcwr"),
+    ("vehicle.tow_rating_unbraked", "vehicle.tow_rating"),
     ("trailer.empty.weight", "trailer.gvwr"),
 )
 """Values, and others that they are below."""
@@ -228,7 +229,8 @@ def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
     axles = ("vehicle.front.gawr", "vehicle.rear.gawr")
     yield from _ratio(rig, stated, axles, 1, "vehicle.gvwr", (0.8, 1.6))
     count = axle_count(rig) if "trailer.axles.gawr" in stated else 0
-    yield from _ratio(rig, stated, ("trailer.axles.gawr",), count, "trailer.gvwr", (0.5, 3.0))
+    yield from _ratio(rig, stated, ("trailer.axles.gawr",), count, "trailer.gvwr", (0.6, 3.0))
+    yield from _ratio(rig, stated, ("trailer.gtm",), 1, "trailer.gvwr", (0.6, 1.0))
     for path in (path for path in stated if path.endswith("_tongue")):
         yield from _ratio(
             rig, stated, (path,), 1, f"{path[:-6]}trailer", (0.02, 0.21 if behind else 0.5)
