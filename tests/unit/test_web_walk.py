@@ -12,7 +12,7 @@ from steelyard.quantity import parse
 from steelyard.web.acts.document import as_text
 from steelyard.web.look import Look
 from steelyard.web.page import part, whole
-from steelyard.web.sections import WALK
+from steelyard.web.sections import TOP, WALK
 from steelyard.web.session import Session
 
 
@@ -171,7 +171,12 @@ def test_bars_turn_the_sticker_to_its_other_line(session: Session) -> None:
 
 
 def test_sure_is_said_beside_the_value(session: Session) -> None:
-    """`It says so` keeps a figure that is asked about."""
+    """`It says so` keeps a figure that is asked about; the picture does not call one unknown that
+    is stated and asked about."""
+    do(session, "answer", at="vehicle.rear.gawr", value="40000")
+    picture = next(one for one in TOP if one.name == "picture")
+    assert "is asked about" in part(picture, session.seen(), Look())
+    do(session, "answer", at="vehicle.rear.gawr", value="")
     do(session, "answer", at="vehicle.payload", value="8000")
     assert "It says so" in html(session, "stop-door")
     do(session, "answer", at="vehicle.payload", value="8000", sure=True)

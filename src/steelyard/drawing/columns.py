@@ -292,7 +292,8 @@ def standing(one: Column, system: System) -> str:
     if one.limit is not None and mark == LIFTED:
         return f"{mark}, by {number(-one.limit.value, system)}"
     if one.limit is None or one.limit.verdict == "unknown":
-        return f"{mark}, no rating known"
+        asked = one.limit is not None and one.limit.asked
+        return f"{mark}, {'what it rests on is asked about' if asked else 'no rating known'}"
     side = "over" if one.limit.margin < 0 else "under"
     what = "what is known" if one.verdict == "unknown" else "its rating"
     return f"{mark}, {number(abs(one.limit.margin), system)} {side} {what}"

@@ -126,6 +126,8 @@ def at_most(
 
 BEARING: Final = ("part's tongue", "bars", "jack")
 """Kinds of limits on what bears the tongue."""
+ASKED: Final = ", asked about"
+"""Ends what is due of a limit whose value or rating somebody must say is right."""
 LIKELY: Final = 0.50
 """Chance of not holding from which it is likely over: do not tow until weighed."""
 Verdict = Literal["within", "unknown", "tight", "cannot tell", "exceeded"]
@@ -167,6 +169,11 @@ class LimitStatus:
         """What its numbers are in: `kg` for a weight, else SI (`n`, `m`, `mps`, `pa`), `share`,
         `ratio`, or `fitted`, 0 or 1; a report's keys end with it."""
         return UNITS[self.measure][0]
+
+    @property
+    def asked(self) -> bool:
+        """Whether its rating is unknown for a value that is asked about."""
+        return self.due.endswith(ASKED)
 
     @property
     def decides(self) -> bool:

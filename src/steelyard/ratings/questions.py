@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from steelyard.fault import Fault, article, dotted, quoted
 from steelyard.quantity import Dimension, Floats, QuantityError, System, Value, holds, parse, parted
-from steelyard.ratings.check import Check
+from steelyard.ratings.check import ASKED, Check
 from steelyard.ratings.extent import misplaced
 from steelyard.rig import Rig, is_pin
 from steelyard.rig.kinds import FREIGHT
@@ -90,7 +90,7 @@ def _without_rating(check: Check, asked: Sequence[Question]) -> Check:
     if one is None:
         return check
     found = f" ({one.fault.found})" if one.fault.found else ""
-    return replace(check, high=None, low=None, due=f"{one.at}{found}, asked about")
+    return replace(check, high=None, low=None, due=f"{one.at}{found}{ASKED}")
 
 
 Stated = dict[str, Value[Floats]]
