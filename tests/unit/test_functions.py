@@ -152,6 +152,10 @@ def test_a_changed_rig_is_refused_as_a_file_is() -> None:
         ("items.bikes.weight", "12", "items.bikes.weight: expected a weight with its unit"),
         ("items.bikes.wieght", "12 lb", 'found "wieght" (did you mean "weight"?)'),
         ("hitch.receiver.tongue_rating", "1000 lb", 'did you mean "rating_tongue"?'),
+        ("vehicle.front.rating", "3900 lb", 'did you mean "gawr"?'),
+        ("trailer.ATM", "3000 kg", 'did you mean "gvwr"?'),
+        ("trailer.empty.pin_weight", "500 lb", 'did you mean "tongue_weight"?'),
+        ("hitch.receiver.rating", "5000 lb", 'did you mean "rating_t'),
         ("hitch.receiver.trailer", "5000 lb", 'did you mean "rating_trailer"?'),
         ("name.first", "x", "name.first: expected a table at name"),
     ):

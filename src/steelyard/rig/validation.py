@@ -45,6 +45,13 @@ _DUE: Final = {
     "union_tag_not_found": "a key {discriminator}",
 }
 """What is due, by the validator's kind of error; its own words for a kind that is not here."""
+_ALIKE: Final = {
+    **dict.fromkeys(("rating", "axle_rating"), "gawr"),
+    **dict.fromkeys(("gvm", "mtplm", "atm", "mam"), "gvwr"),
+    "gcm": "gcwr",
+    **dict.fromkeys(("noseweight", "pin_weight", "hitch_weight"), "tongue_weight"),
+}
+"""Words of plates and data sheets, and the key that each stands under."""
 KEYS: Final = 12
 """Named where none is near."""
 _WORDS: Final = re.compile("'([^']*)'")
@@ -85,7 +92,8 @@ def _fault(one: Any, root: type[BaseModel]) -> Fault:
 
 def _unknown_key(path: Path, root: type[BaseModel]) -> Fault:
     known, found = keys_at(path[:-1], root), str(path[-1])
-    hint = near(found, known)
+    alike = _ALIKE.get(found.lower(), found)
+    hint = near(alike if alike in known else found, known)
     more = f" and {len(known) - KEYS} more" if len(known) > KEYS else ""
     due = "a known key" if hint else f"one of {', '.join(known[:KEYS])}{more}"
     return Fault(path=path, due=due, found=quoted(found), hint=hint)
