@@ -270,7 +270,7 @@ def test_a_word_where_columns_go_on_below_is_told(tmp_path: Path) -> None:
 )
 def test_ratings_not_known_are_counted_and_named(codes: tuple[int, ...], told: str) -> None:
     """Whatever else is exceeded: it is not what is not known."""
-    limits = [SimpleNamespace(title=title) for title in ("GVWR", "ball", "coupler")]
+    limits = [SimpleNamespace(title=title, due="") for title in ("GVWR", "ball", "coupler")]
     verdict = np.array(codes)[:, None, None]
     block = SimpleNamespace(stages=(TYPICAL,), limits=limits, verdict=verdict, unsaid=())
     found = SimpleNamespace(unknown=np.sum(verdict == UNKNOWN, axis=(0, 1)), failed=np.array([3]))

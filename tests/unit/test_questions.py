@@ -394,6 +394,22 @@ def test_every_door_asks(tmp_path: Path, command: str) -> None:
     assert said.count("? vehicle wheelbase: expected") == 1
 
 
+def test_a_match_names_what_it_asks_about(tmp_path: Path) -> None:
+    """The payload of one of the vehicles in kilograms for pounds: its pair says which value leaves
+    the placard unknown, the other's, which states none, does not."""
+    head = 'format = 1\n[vehicle]\nclass = "half-ton-crew-cab"\n'
+    trailer = '[trailer]\nstyle = "rear-living"\nempty = { weight = "5000 lb" }\n'
+    (tmp_path / "asked.toml").write_text(f'{head}payload = "1790 kg"\n', encoding="utf-8")
+    (tmp_path / "bare.toml").write_text(head, encoding="utf-8")
+    (tmp_path / "camper.toml").write_text(f"format = 1\n{trailer}", encoding="utf-8")
+    named = []
+    for one in ("asked", "bare"):
+        words = ["match", str(tmp_path / f"{one}.toml"), str(tmp_path / "camper.toml")]
+        said = " ".join(CliRunner().invoke(main, words).output.split())
+        named.append("vehicle payload ('1790 kg' (3,946 lb))" in said)
+    assert named == [True, False]
+
+
 def test_a_ball_is_asked_about_by_its_size() -> None:
     """What a ball of 2 5/16 in carries, one of 2 in or 50 mm does not (from memory); what is more
     than 1 mm off is of no size that is known (assumed)."""

@@ -70,7 +70,7 @@ def room(best: float, sure: float, by: int = 0) -> Any:
 
 def limits(count: int) -> Any:
     """Limits called by their number, the first with the least room."""
-    return [SimpleNamespace(name=f"r{n}", title=f"limit {n}") for n in range(count)]
+    return [SimpleNamespace(name=f"r{n}", title=f"limit {n}", due="") for n in range(count)]
 
 
 @pytest.fixture

@@ -12,6 +12,7 @@ from steelyard.matching.pairing import FULL, TYPICAL
 from steelyard.matching.rank import List, Summary, standing_of
 from steelyard.quantity import System, percent, shown
 from steelyard.ratings import LimitStatus
+from steelyard.ratings.check import ASKED
 from steelyard.ratings.judge import UNKNOWN
 from steelyard.words.assessed import chance, room, weight
 
@@ -180,16 +181,17 @@ UNSAID: Final[Mapping[str, str]] = {
 
 def _not_known(block: Block, found: Summary, number: int) -> Iterator[str]:
     usual = block.stages.index(TYPICAL)
-    names = [
-        check.title
-        for check, verdict in zip(block.limits, block.verdict[:, usual, number], strict=True)
-        if verdict == UNKNOWN
-    ]
+    verdicts = zip(block.limits, block.verdict[:, usual, number], strict=True)
+    unknown = [check for check, verdict in verdicts if verdict == UNKNOWN]
+    names = [check.title for check in unknown]
     missing = int(found.unknown[number]) - len(block.unsaid)
     if missing:
         listed = ", ".join(names[:6]) + (f" and {missing - 6} more" if missing > 6 else "")
         said = "One rating is" if missing == 1 else f"{missing} ratings are"
         yield f"{said} not known, which is no pass: {listed}."
+    doubts = dict.fromkeys(check.due for check in unknown if check.due.endswith(ASKED))
+    if doubts:
+        yield f"Is it right? {'; '.join(doubts)}: `steelyard check` says what is due there."
     if block.unsaid:
         listed = ", ".join(UNSAID[path] for path in block.unsaid)
         yield f"Not stated, taken as usual of the style, which is no pass either: {listed}."
