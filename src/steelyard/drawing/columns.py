@@ -152,12 +152,13 @@ def _ball(stage: StageResult, rule: Ruler, title: str) -> Column:
     """Tongue weight, bars off, which the ratings of the coupling chain bind."""
     chain = [x for x in stage.limits if x.chain and x.name.endswith((".tongue", ".s"))]
     known = [limit for limit in chain if limit.verdict != "unknown"]
+    asked = next((limit for limit in chain if limit.asked), None)
     return Column(
         key="ball",
         title=title,
         x=rule.ball,
         load=stage.tongue.weight_kg,
-        limit=min(known, key=lambda limit: limit.margin, default=None),
+        limit=min(known, key=lambda limit: limit.margin, default=asked),
         verdict=worst(limit.verdict for limit in chain) if chain else "unknown",
         own=None,
         trailer=None,

@@ -218,10 +218,11 @@ def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
             yield from _ratio(rig, stated, (path,), 1, other, (0.45 if lived_in else 0.0, 1.0))
     yield from _built(rig, stated)
     behind = not is_pin(rig)
-    tongue = ("trailer.empty.tongue_weight",)
-    yield from _ratio(
-        rig, stated, tongue, 1, "trailer.empty.weight", (0.01, 0.26) if behind else (0.1, 0.35)
-    )
+    tongue, most = ("trailer.empty.tongue_weight",), 0.26
+    if rig.trailer.style == "toy-hauler":
+        most = 0.3  # an empty garage behind the axles
+    share = (0.01, most) if behind else (0.1, 0.35)
+    yield from _ratio(rig, stated, tongue, 1, "trailer.empty.weight", share)
     ends = front, rear = ("vehicle.front.weight", "vehicle.rear.weight")
     yield from _ratio(rig, stated, (rear,), 1, front, (0.4, 2.2))
     yield from _ratio(rig, stated, ends, 1, "vehicle.weight", (0.85, 1.15))
