@@ -95,8 +95,8 @@ def beginning() -> str:
     """The page on which a new rig of the book is begun: what stands here."""
     start = next(one for one in WALK if one.name == "start")
     html = templates().get_template("start.html").render(bodies_and_styles())
-    page = templates().get_template("walk.html")
-    return page.render(walk=[start], parts={"start": Markup(html)}, revision=0, begins=True)
+    facts = {"walk": [start], "name": "", "parts": {"start": Markup(html)}}
+    return templates().get_template("walk.html").render(facts, revision=0, begins=True)
 
 
 def whole(seen: Seen, look: Look, *, network: bool = False, owner: str = "") -> str:
