@@ -186,6 +186,16 @@ def test_sure_is_said_beside_the_value(session: Session) -> None:
     assert "It says so" not in html(session, "stop-door")
 
 
+def test_axles_are_held_against_the_trailers_length(session: Session) -> None:
+    """Of a box that ends 350 in behind the ball the axles stand 0.35 of that back, 122 in (hand
+    arithmetic): 90 in are usual of some trailer, and not of this one."""
+    for at, value in (("box_start", "50"), ("box_length", "300"), ("axles.station", "90")):
+        do(session, "answer", at=f"trailer.{at}", value=value)
+    stop = html(session, "stop-tape")
+    assert "Due: 122 to 350 in" in stop
+    assert "Usually" not in stop
+
+
 def test_somebody_sits_down_and_gets_up(session: Session) -> None:
     """One press each."""
     do(session, "sit", seat="second-left")

@@ -10,7 +10,7 @@ from typing import Any, Final
 from steelyard.fault import Fault, article, dotted, quoted
 from steelyard.quantity import Dimension, Floats, QuantityError, System, Value, holds, parse, parted
 from steelyard.ratings.check import ASKED, Check
-from steelyard.ratings.extent import misplaced
+from steelyard.ratings.extent import Misplaced, misplaced
 from steelyard.rig import Rig, is_pin
 from steelyard.rig.kinds import FREIGHT
 from steelyard.scene import region_of
@@ -37,11 +37,12 @@ _SLIPS: Final = (
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Question:
     """What is asked about a value, and patterns of the names of the limits that rest on it, or
-    `LEVERS`; where it does not go with `others`, their paths."""
+    `LEVERS`; where it does not go with `others`, their paths; of a station, where it may be."""
 
     fault: Fault
     touches: tuple[str, ...]
     others: tuple[str, ...] = ()
+    place: Misplaced | None = None
 
     @property
     def at(self) -> str:
@@ -306,7 +307,8 @@ def _misplaced(rig: Rig[Floats]) -> Iterator[Question]:
         due = f"{band.said(first)}, {one.why}" if band else one.why
         hint = _meant(text, "length", band.low, band.high) if band else ""
         fault = Fault(path=one.path, due=due, found=quoted(text), hint=hint, asks=True)
-        yield Question(fault=fault, touches=(LEVERS,) if one.on == "trailer" else _STANDING)
+        touches = (LEVERS,) if one.on == "trailer" else _STANDING
+        yield Question(fault=fault, touches=touches, place=one)
 
 
 _ON_AXLES: Final = ("vehicle.gvwr", "vehicle.front*", "vehicle.rear*", "trailer.axles.*", "road.*")

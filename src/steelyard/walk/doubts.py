@@ -58,6 +58,8 @@ def _words(rig: Rig, one: Question, at: str, known: Mapping[str, Field], system:
         value, field = _value(rig, path), known.get(path)
         if value is not None and field is not None:
             return f"Does not go with {field.words}, {value.text}."
+    if one.place is not None and one.place.between is not None:
+        return f"Due: {_span(one.place.between, system)}, {one.place.why}."
     band = _band(rig, at)
     return "Is that right?" if band is None else _usually(band, system)
 
@@ -78,8 +80,12 @@ def _band(rig: Rig, at: str) -> Band | None:
 
 
 def _usually(band: Band, system: System) -> str:
+    return f"Usually {_span(band, system)}."
+
+
+def _span(band: Band, system: System) -> str:
     low, high = (f"{to_border(x, band.dimension, system):,.3g}" for x in (band.low, band.high))
-    return f"Usually {_whole(low)} to {_whole(high)} {unit_of(band.dimension, system)}."
+    return f"{_whole(low)} to {_whole(high)} {unit_of(band.dimension, system)}"
 
 
 def _whole(text: str) -> str:
