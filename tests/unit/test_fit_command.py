@@ -751,7 +751,7 @@ HOPELESS = {
     ),
     "a trailer too high": (
         'coupler_height = "20 in"',
-        'coupler_height = "45 in"',
+        'coupler_height = { value = "45 in", sure = true }',
         "it takes a higher vehicle, or a trailer that stands lower",
     ),
 }

@@ -399,6 +399,19 @@ def test_every_door_asks(tmp_path: Path, command: str) -> None:
     assert said.count("? vehicle wheelbase: expected") == 1
 
 
+def test_no_ball_is_set_by_a_height_that_is_asked_about(tmp_path: Path) -> None:
+    """A coupler 22 ft high would have its ball set at 22 ft: fit asks first, and sets none; once a
+    coupler of 22 in is typed it does."""
+    path, told = tmp_path / "rig.toml", []
+    for high in ("22 ft", "22 in"):
+        text = CART.format(weight='"1500 kg"', unbraked='"700 kg"', brakes="true")
+        path.write_text(f'{text}coupler_height = "{high}"\n', encoding="utf-8")
+        said = CliRunner().invoke(main, ["fit", str(path)]).stdout
+        height = json.loads(CliRunner().invoke(main, ["fit", str(path), "--json"]).stdout)["height"]
+        told.append((height["verdict"] == "unknown", "Set the ball" in said))
+    assert told == [(True, False), (False, True)]
+
+
 def test_a_match_names_what_it_asks_about(tmp_path: Path) -> None:
     """The payload of one of the vehicles in kilograms for pounds: its pair says which value leaves
     the placard unknown, the other's, which states none, does not."""

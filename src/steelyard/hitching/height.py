@@ -9,7 +9,7 @@ from steelyard.hitching.result import Height, Step
 from steelyard.hitching.sold_sizes import grid, source
 from steelyard.hitching.trial import BALL, Trial, Tried
 from steelyard.quantity import Z95
-from steelyard.ratings import TIGHT, Verdict
+from steelyard.ratings import TIGHT, Verdict, doubted, questions
 from steelyard.rig import Rig, is_pin
 from steelyard.scene import region_of
 from steelyard.statics.linkage import group_station
@@ -176,7 +176,7 @@ def _widened(trial: Trial, found: Array) -> tuple[str, ...]:
 
 
 def _verdict(rig: Rig, chosen: Step) -> Verdict:
-    if rig.trailer.coupler_height is None:
+    if rig.trailer.coupler_height is None or doubted("road.level", questions(rig)):
         return "unknown"
     if not chosen.level and chosen.chance < TIGHT:
         return "exceeded"

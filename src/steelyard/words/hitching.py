@@ -10,6 +10,7 @@ import numpy as np
 from steelyard.assessment import Spread
 from steelyard.hitching.result import Clearance, Fit, Jacking, Lift, Match, Pitch, Step
 from steelyard.quantity import INCH, Z95, System, shown, with_spread
+from steelyard.ratings import doubted, questions
 from steelyard.rig import is_pin
 from steelyard.words.assessed import MARKS, chance, coupling, doubt, room, weight, weight_spread
 from steelyard.words.next_steps import put_right
@@ -131,12 +132,13 @@ def loose(one: Spread) -> bool:
 
 def fit_steps(found: Fit, system: System) -> Iterator[str]:
     """What to do about a fit: what is missing, what to set, what to prove."""
-    best, missing = found.height.chosen, found.height.missing
+    best, missing, bars = found.height.chosen, found.height.missing, found.bars
     yield from put_right(found, system)
     tapes = [f"Tape the {plainly(path.partition('.')[2])}. {_UNMEASURED[path]}" for path in missing]
-    first = tapes if "trailer.coupler_height" in missing else []
-    yield from first
-    if found.lifts is not None:
+    yield from (first := tapes if "trailer.coupler_height" in missing else [])
+    if asked := doubted("road.level", questions(found.rig)):
+        yield f"Look at {plainly(asked)} again: is it right? No height is right unless it is."
+    elif found.lifts is not None:
         what = "Move load ahead of the trailer's axles, or leave what rides behind them"
         yield f"{what}: it lifts the vehicle, and no {seat_of(found)} height mends that."
     elif not best.level:
@@ -149,15 +151,13 @@ def fit_steps(found: Fit, system: System) -> Iterator[str]:
     elif not best.present:
         yield f"Fit {called(best, system, seat_of(found))} and tape the trailer level."
     yield from () if first else tapes
-    bars = found.bars
     if bars is not None and bars.fenders is not None and bars.fenders_prove:
         front = fine(bars.fenders.front_on, system)
         yield f"Set the bars until the front fender stands {front} above its height unhitched."
     unknown = [one.title for one in found.matches if one.verdict == "unknown"]
-    if unknown:
-        yield f"Measure {', '.join(unknown)}."
-    if found.jack.missing:
-        yield f"Measure {', '.join(map(plainly, found.jack.missing))}."
+    for names in (unknown, [plainly(one) for one in found.jack.missing]):
+        if names:
+            yield f"Measure {', '.join(names)}."
 
 
 DEEPEST: Final = 0.46
