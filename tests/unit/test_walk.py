@@ -1,5 +1,6 @@
 """The walk round a rig: stops, answers, doubts, the running line, the answer that tells most."""
 
+import tomllib
 from typing import Any, get_args
 
 import pytest
@@ -247,6 +248,31 @@ def test_what_is_doubted_is_asked_about_first() -> None:
     line = foot(assess(rig), stops(rig), "us", "rides")
     assert line.called == "GVWR"
     assert line.tells.endswith("right?")
+
+
+def test_of_ratings_that_do_not_go_together_the_foot_names_the_one_that_bears_the_doubt() -> None:
+    """Beside a GVWR of 7,050 lb and a front GAWR of 3,750 a rear one of 41,000 lb for 4,100 is the
+    slip: the stop marks it, and the foot asks about the same field, not about the front one."""
+    ratings = {"vehicle__gvwr": "7050 lb", "vehicle__front__gawr": "3750 lb"}
+    rig = rig_of(draft(**ratings, vehicle__rear__gawr="41000 lb"))
+    assert doubts(rig, stops(rig), "us")["vehicle.rear.gawr"].mend == "4100 lb"
+    line = foot(assess(rig), stops(rig), "us", "hitch")
+    assert line.next is not None
+    assert line.next.field.at == "vehicle.rear.gawr"
+    assert "41000 lb" in line.tells
+
+
+def test_what_is_stated_and_waits_for_a_doubt_is_no_rating_short() -> None:
+    """A thing of 3.200 lb leaves every weight unknown of a camper that states all its ratings: none
+    is short, and the foot asks to look at the thing."""
+    text = demo_rigs()["perihelion-camper.toml"]
+    data = tomllib.loads(text)
+    data["items"]["pantry"]["weight"] = "3.200 lb"
+    found = assess(rig_of(data))
+    line = foot(found, stops(found.rig), "us")
+    assert line.verdict == "Not known yet"
+    assert "short" not in line.why
+    assert "pantry" in line.tells
 
 
 def test_the_answer_that_narrows_most_is_one_that_narrows() -> None:

@@ -7,7 +7,8 @@ from typing import Final
 from steelyard.assessment import Assessment
 from steelyard.quantity import Z95, System
 from steelyard.ratings import LimitStatus, Verdict
-from steelyard.walk.next import Useful, short, useful
+from steelyard.walk.doubts import doubts
+from steelyard.walk.next import Useful, held, short, useful
 from steelyard.walk.stops import Stop
 from steelyard.words.assessed import measured
 from steelyard.words.headline import Headline, headline
@@ -39,7 +40,7 @@ def foot(
 ) -> Foot:
     """The line of a rig as it is known now; doubt: why its readings are no ground, as for its
     headline."""
-    first, next_ = headline(found, system, doubt=doubt), useful(found, walk, here)
+    first, next_ = headline(found, system, doubt=doubt), _next(found, walk, system, here)
     return Foot(
         mark=first.mark,
         verdict=SO_FAR[first.verdict],
@@ -48,6 +49,19 @@ def foot(
         called=_called(next_),
         tells=_tells(next_, found.worst_stage.deciding, system) or first.step.words,
     )
+
+
+def _next(found: Assessment, walk: Sequence[Stop], system: System, here: str) -> Useful | None:
+    """What is stated and doubted first, since its limits are unknown meanwhile, at the field that
+    bears the doubt; None where what is doubted has no field on the walk."""
+    if not found.questions:
+        return useful(found, walk, here)
+    doubted = doubts(found.rig, tuple(walk), system)
+    for stop in walk:
+        for field in stop.fields:
+            if field.at in doubted:
+                return Useful(stop=stop, field=field, asked=f"'{held(found.rig, field.at).text}'")
+    return None
 
 
 def _why(first: Headline, count: int) -> str:

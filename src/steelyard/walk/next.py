@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from steelyard.assessment import Assessment
-from steelyard.fault import FaultError, dotted
+from steelyard.fault import FaultError
 from steelyard.quantity import Basis, Value
 from steelyard.ratings import LimitStatus, checks, judge
 from steelyard.rig import Rig
@@ -44,15 +44,9 @@ class Useful:
 def useful(found: Assessment, walk: Sequence[Stop], here: str = "") -> Useful | None:
     """What to answer next; None where nothing asked here would tell more.
 
-    here: the stop one is at; a missing rating there comes before others. What is stated and doubted
-    comes first, since its limits are unknown meanwhile.
+    here: the stop one is at; a missing rating there comes before others.
     """
     stage = found.worst_stage
-    doubted = {dotted(fault.path): fault.found for fault in found.questions}
-    for stop in walk:
-        for field in stop.fields:
-            if field.at in doubted:
-                return Useful(stop=stop, field=field, asked=doubted[field.at])
     open_ = [
         (stop, field) for stop in walk for field in stop.fields if not stated(found.rig, field)
     ]
@@ -100,9 +94,9 @@ def holding(fact: Any, path: str, value: Value) -> Any:
 
 
 def short(found: Assessment, walk: Iterable[Stop]) -> int:
-    """Ratings that are missing and asked for on the walk."""
+    """Ratings that nobody stated and the walk asks for."""
     unknown = [one.name for one in found.worst_stage.limits if one.verdict == "unknown"]
-    asked = list(fields(list(walk)))
+    asked = [field for field in fields(list(walk)) if not stated(found.rig, field)]
     return sum(any(field.rates(limit) for field in asked) for limit in unknown)
 
 
