@@ -148,6 +148,29 @@ def test_what_is_no_number_has_few_words_and_one_mend(typed: str, mend: str) -> 
     assert slip.mend == mend
 
 
+@pytest.mark.parametrize(
+    ("typed", "unit", "mend"),
+    [
+        ("1769KG", "lb", "1769 kg"),
+        ("1769 kg (3900 lb)", "lb", "1769 kg"),
+        ("7200lbs.", "kg", "7200 lbs"),
+        ("17 ft 6", "in", "17 ft 6 in"),
+        ("12'6", "in", "12'6 in"),
+        ("2 m 70", "mm", ""),
+        ("12 6", "in", ""),
+    ],
+)
+def test_a_mend_says_no_other_quantity_than_was_typed(typed: str, unit: str, mend: str) -> None:
+    """A number stays in the unit that was typed behind it, and loses no inches: in a field of
+    pounds 1,769 kg became 1,769 lb, 17 ft 6 became 17 in."""
+    known = {field.at: field for field in fields(every_stop())}
+    field = GVWR if unit in ("lb", "kg") else known["vehicle.wheelbase"]
+    slip = taken(field, typed, unit)
+    assert isinstance(slip, Slip)
+    assert slip.mend == mend
+    assert not mend or not isinstance(taken(field, mend, unit), Slip)
+
+
 def test_a_field_shows_what_was_typed() -> None:
     """Without the screen's own unit, and with another."""
     assert shown_as("7600 lb", "lb") == "7600"

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from steelyard.quantity import Dimension, QuantityError, parse
+from steelyard.quantity.units import UNITS
 from steelyard.walk.stops import Field
 
 NUMBER: Final = re.compile(r"-?\d{1,3}(?:[ ,]\d{3})+|-?\d*\.?\d+|\d+,\d+|\d+[\s-]+\d+/\d+|\d+/\d+")
@@ -42,7 +43,8 @@ def taken(field: Field, text: str, unit: str) -> Any | Slip:
     try:
         parse(whole, field.dimension)
     except QuantityError:
-        return Slip(words=SHORT.get(field.dimension, "That is no number."), mend=_mended(text))
+        words = SHORT.get(field.dimension, "That is no number.")
+        return Slip(words=words, mend=_meant(text, field.dimension, unit))
     more = {key: value for key in ("kind", "basis") if (value := getattr(field, key))}
     return {"value": whole, **more} if more else whole
 
@@ -62,9 +64,26 @@ def _with_unit(text: str, unit: str) -> str:
     return f"{text if '/' in text else THOUSANDS.sub('', text)} {unit}"
 
 
+def _meant(text: str, dimension: Dimension, unit: str) -> str:
+    """What was meant: inches behind feet, a number in the unit that stands behind it however that
+    is written, else what its letters stand for."""
+    if unit == "in" and re.fullmatch(r"\d+ ?(?:ft|') ?\d+", text):
+        return f"{text} in"
+    first = re.match(r"([\d.,]*\d) ?([A-Za-z]+)(?! ?\d)", text)
+    if first is None:
+        return _mended(text)
+    spelt = {one.lower(): one for one in UNITS[dimension]}
+    whole = f"{first[1]} {spelt.get(first[2].lower(), first[2].lower())}"
+    try:
+        parse(whole, dimension)
+    except QuantityError:
+        return _mended(text)
+    return whole
+
+
 def _mended(text: str) -> str:
     """The number that was meant, where letters stand for digits or words behind it."""
-    first = re.match(r"[\dOolI|SB.,]*\d[\dOolI|SB.,]*", text)
+    first = re.match(r"[\dOolI|SB.,]*\d[\dOolI|SB.,]*(?!.*\d)", text)
     digits = THOUSANDS.sub("", first[0].translate(ALIKE).strip(".,")) if first else ""
     return digits if re.fullmatch(r"\d{1,7}(?:\.\d+)?", digits) else ""
 
