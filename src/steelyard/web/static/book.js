@@ -1,6 +1,6 @@
 // The book: looks for rigs while one types, sends what a person did, and shows the list that comes back.
 import { textOf } from "./file.js";
-import { released } from "./press.js";
+import { release } from "./press.js";
 
 const list = document.getElementById("book-list");
 const look = document.querySelector("form[data-look]");
@@ -36,7 +36,7 @@ async function refresh({ gently = false } = {}) {
     say("The line to Steelyard is lost; trying again…");
     return;
   }
-  await released();
+  await release();
   if (mine !== asked || (gently && list.querySelector("details[open]"))) return;
   if (shown === html) return;
   const at = list.contains(document.activeElement) ? address(document.activeElement) : null;

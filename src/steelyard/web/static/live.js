@@ -2,7 +2,7 @@
 // itself; what a person did while it was lost waits here, outlives the tab, and is sent when it is
 // back. Each act has a key, so that one sent twice is done once.
 import { lineIs } from "./line.js";
-import { released } from "./press.js";
+import { release } from "./press.js";
 
 const LARGEST = 1_100_000;
 const STILL = 2000; // ms between signs of life
@@ -157,7 +157,7 @@ export class Live {
   stop() { this.socket?.send(JSON.stringify({ id: 0, do: "stop", look: this.look })); }
 
   hear(message) {
-    const press = message.parts && released();
+    const press = message.parts && release();
     if (press) { press.then(() => this.hear(message)); return; }
     if (message.progress !== undefined) { this.on.progress(message.progress); return; }
     if (message.over) this.on.over();
