@@ -201,7 +201,11 @@ class TestExitCodes:
         """A receiver short of its carrying rating asks for bars; a ball that is short does not, as
         bars do not lift its rating."""
         for old, new, said in (
-            ('rating_tongue = "1200 lb"', 'rating_tongue = "260 lb"', "due"),
+            (
+                'rating_tongue = "1200 lb"',
+                'rating_tongue = { value = "260 lb", sure = true }',
+                "due",
+            ),
             ('rating_trailer = "8000 lb"', 'rating_trailer = "1000 lb"', "not due"),
         ):
             assert parsed(run(tmp_path, WHOLE.replace(old, new), "--json"))["bars"]["due"] == said

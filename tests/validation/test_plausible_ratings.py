@@ -58,6 +58,8 @@ def test_a_published_rating_is_not_asked_about(path: str, text: str, kind: str |
 @pytest.mark.parametrize(
     ("path", "text", "kind", "found"),
     [
+        ("trailer.axles.spacing", "36 ft", None, "432 in (10,973 mm)"),
+        ("trailer.axles.spacing", "121 in", None, None),
         ("hitch.bars.rating", "1000 kg", None, "2,205 lb (1,000 kg)"),
         ("vehicle.wheelbase", "145 ft", "half-ton-crew-cab", "1,740 in (44,196 mm)"),
         ("vehicle.gvwr", "7200 kg", "half-ton-crew-cab", "15,873 lb (7,200 kg)"),

@@ -222,7 +222,8 @@ def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
     tongue, most = ("trailer.empty.tongue_weight",), 0.26
     if rig.trailer.style == "toy-hauler":
         most = 0.3  # an empty garage behind the axles
-    share = (0.01, most) if behind else (0.1, 0.35)
+    least = 0.01 if rig.trailer.style in (*FREIGHT, "centre-axle-caravan") else 0.05
+    share = (least, most) if behind else (0.1, 0.35)
     yield from _ratio(rig, stated, tongue, 1, "trailer.empty.weight", share)
     ends = front, rear = ("vehicle.front.weight", "vehicle.rear.weight")
     yield from _ratio(rig, stated, (rear,), 1, front, (0.4, 2.2))
@@ -231,12 +232,17 @@ def _compared(rig: Rig[Floats], stated: Stated) -> Iterator[Question]:
     axles = ("vehicle.front.gawr", "vehicle.rear.gawr")
     yield from _ratio(rig, stated, axles, 1, "vehicle.gvwr", (0.8, 1.6))
     count = axle_count(rig) if "trailer.axles.gawr" in stated else 0
-    yield from _ratio(rig, stated, ("trailer.axles.gawr",), count, "trailer.gvwr", (0.6, 3.0))
+    gross = stated.get("trailer.gvwr")
+    most = 3.0 if gross is not None and holds(gross.value <= LIGHT_AXLE) else 2.1
+    yield from _ratio(rig, stated, ("trailer.axles.gawr",), count, "trailer.gvwr", (0.6, most))
     yield from _ratio(rig, stated, ("trailer.gtm",), 1, "trailer.gvwr", (0.6, 1.0))
+    least = 0.05 if region_of(rig) == "north-america" else 0.02
     for path in (path for path in stated if path.endswith("_tongue")):
-        yield from _ratio(
-            rig, stated, (path,), 1, f"{path[:-6]}trailer", (0.02, 0.21 if behind else 0.5)
-        )
+        share = (least, 0.21 if behind else 0.5)
+        yield from _ratio(rig, stated, (path,), 1, f"{path[:-6]}trailer", share)
+    for path in (path for path in stated if ".distributing_" in path):
+        carrying = path.replace("distributing", "rating")
+        yield from _ratio(rig, stated, (carrying,), 1, path, (0.0, 1.0))
     heads = ("vehicle.front", "vehicle.rear", "trailer.axles")
     for head in (*heads, *(f"trailer.axles.{name}" for name in ORDINALS)):
         gawr = stated.get(f"{head}.gawr")
@@ -316,7 +322,7 @@ _STANDING: Final = (*_ON_AXLES, "hitch.bars.rating")
 _OF_VEHICLE: Final = (*_ON_AXLES, "vehicle.gcwr", "vehicle.max_trailer_ratio", "rules.*")
 _RESTS: Final = (
     (r"trailer\.(empty\..*|length)", ("*",)),
-    (r"trailer\.(axles\.station|coupler_height)|hitch\.ball_height", (LEVERS,)),
+    (r"trailer\.(axles\.(station|spacing)|coupler_height)|hitch\.ball_height", (LEVERS,)),
     (r"vehicle\.(front\.|rear\.)?weight", _OF_VEHICLE),
     (r"vehicle\.(wheelbase|overhang)", _STANDING),
     (r"vehicle\.gvwr", ("vehicle.gvwr", "hitch.*.d")),
