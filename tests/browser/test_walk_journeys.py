@@ -415,6 +415,50 @@ def test_skipping_twice_takes_nothing_back(served: Served, phone: Watched) -> No
     phone.clean(served.address)
 
 
+def test_what_was_refused_stays_while_one_goes_on(served: Served, phone: Watched) -> None:
+    """No weight, typed: it stays, and why, when others are answered, until it is mended. What is
+    said in a unit of its own is read whole beside its number in the page's (hand arithmetic: 1800
+    kg are 3,968 lb). What is asked about is right by one press, though another would mend it; and
+    the field that one comes to stands above the foot."""
+    page = phone.open(f"{served.address}walk#new")
+    page.locator("[data-body=half-ton-crew-cab]").tap()
+    page.locator("[data-style=boat]").tap()
+    expect(page.locator("section[data-stop=door]")).to_be_visible()
+    for text in ("72OO", "1800 kg", "4100"):
+        page.keyboard.type(text)
+        page.locator("#next").tap()
+    front = page.locator("[data-row='vehicle.front.gawr']")
+    expect(front).to_contain_text("3,968 lb")
+    assert front.locator("input").evaluate("one => one.scrollWidth <= one.clientWidth")
+    row = page.locator("[data-row='vehicle.gvwr']")
+    expect(page.locator("[data-row='vehicle.rear.gawr'] .other")).to_contain_text("kg")
+    expect(row.locator(".err")).to_contain_text("no weight")
+    expect(row.locator("input")).to_have_value("72OO")
+    row.locator("[data-mend]").tap()
+    expect(row.locator("input")).to_have_value("7200")
+    expect(row.locator(".err")).to_have_count(0)
+    for at_ in ("vehicle.front.tyres.placard_pressure", "vehicle.rear.tyres.placard_pressure"):
+        page.locator(f"[data-row='{at_}'] input").fill("999")
+        page.locator("#next").tap()
+        expect(page.locator(f"[data-row='{at_}'] .err")).to_be_visible()
+    page.keyboard.type("155000")
+    page.locator("#next").tap()
+    row = page.locator("[data-row='vehicle.gcwr']")
+    expect(row.locator("[data-mend]")).to_be_visible()
+    row.locator("[data-sure]").tap()
+    expect(row.locator(".err")).to_have_count(0)
+    page.wait_for_timeout(1000)
+    gcwr = page.request.get(f"{served.address}api/rig").json()["vehicle"]["gcwr"]
+    assert gcwr == {"value": "155000 lb", "sure": True}
+    page.locator("#next").tap()
+    expect(page.locator("[data-row='vehicle.gcwr'] .other")).to_contain_text("kg")
+    above = "document.activeElement.getBoundingClientRect().bottom"
+    foot = "document.querySelector('.foot').getBoundingClientRect().top"
+    assert page.evaluate("document.activeElement.dataset.at") == "vehicle.tow_rating"
+    assert page.evaluate(f"{above} <= {foot}")
+    phone.clean(served.address)
+
+
 def test_a_walk_by_keyboard_alone(served: Served, desk: Watched) -> None:
     """Body, style, numbers, picks, a seat, a thing in its place, by Tab, Enter and space."""
     page = desk.open(f"{served.address}walk#new")

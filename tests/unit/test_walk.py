@@ -175,6 +175,7 @@ def test_a_field_shows_what_was_typed() -> None:
     """Without the screen's own unit, and with another."""
     assert shown_as("7600 lb", "lb") == "7600"
     assert shown_as("3447 kg", "lb") == "3447 kg"
+    assert shown_as("6 ft 2 in", "in") == "6 ft 2 in"
     assert shown_as({"value": "165 in", "basis": "measured"}, "in") == "165"
 
 
@@ -205,6 +206,16 @@ def test_what_can_only_be_said_to_be_so_has_no_mend() -> None:
     """A figure that no usual slip explains is confirmed or typed again."""
     rig = rig_of(draft(vehicle__payload="8000 lb"))
     assert doubts(rig, stops(rig), "us")["vehicle.payload"].mend is None
+
+
+def test_axles_that_the_box_puts_in_doubt_are_not_told_what_is_usual_of_them() -> None:
+    """Axles at 4.2 m are usual; with a box that ends 128 in (3.25 m) behind the ball, taken as it
+    was typed, the field names the trailer's length."""
+    box = {"trailer__box_start": "54 in", "trailer__box_length": "74 in"}
+    rig = rig_of(draft(trailer__axles__station="4.2 m", **box))
+    found = doubts(rig, stops(rig), "us")["trailer.axles.station"]
+    assert "length" in found.words
+    assert "Usually" not in found.words
 
 
 def test_the_label_takes_the_place_of_the_assumed_weight() -> None:

@@ -13,6 +13,7 @@ from steelyard.typical.plausible import Band, usual
 from steelyard.walk.next import held, holding
 from steelyard.walk.stops import Field, Stop, fields
 from steelyard.walk.typed_answer import Slip
+from steelyard.words.unstated import without_keys
 
 _OTHER: Final = {
     "lb": "kg",
@@ -52,7 +53,7 @@ def doubts(rig: Rig, walk: tuple[Stop, ...], system: System) -> dict[str, Doubt]
 
 
 def _words(rig: Rig, one: Question, at: str, known: Mapping[str, Field], system: System) -> str:
-    """`Usually 5,200 to 8,600 lb.` or `Does not go with GVWR, 7200 lb.`"""
+    """`Usually 5,200 to 8,600 lb.` or `Does not go with GVWR, 7200 lb.`, else what is asked."""
     others = [path for path in (one.at, *one.others) if path != at] if one.others else []
     for path in reversed(others):
         value, field = _value(rig, path), known.get(path)
@@ -60,8 +61,10 @@ def _words(rig: Rig, one: Question, at: str, known: Mapping[str, Field], system:
             return f"Does not go with {field.words}, {value.text}."
     if one.place is not None and one.place.between is not None:
         return f"Due: {_span(one.place.between, system)}, {one.place.why}."
-    band = _band(rig, at)
-    return "Is that right?" if band is None else _usually(band, system)
+    band, said = _band(rig, at), _value(rig, at)
+    if band is not None and (said is None or not band.low <= said.value <= band.high):
+        return _usually(band, system)
+    return f"Expected {without_keys(one.fault.due)}."
 
 
 def unusual(rig: Rig, field: Field, text: str, system: System) -> Slip | None:

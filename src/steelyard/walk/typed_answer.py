@@ -94,4 +94,5 @@ def shown_as(said: Any, unit: str) -> str:
     if isinstance(text, bool):
         return "yes" if text else "no"
     text = "" if text is None else str(text)
-    return text.removesuffix(f" {unit}") if unit else text
+    bare = text.removesuffix(f" {unit}") if unit else text
+    return bare if NUMBER.fullmatch(bare) else text  # `5 ft 3 in` stays whole

@@ -118,12 +118,15 @@ def _row(work: Work, field: Field, doubted: Mapping[str, Any], system: System) -
     said = held(rig, field.at)
     value = said if isinstance(said, Value) and said.basis != "assumed" else None
     plain = None if isinstance(said, Value) else said
+    text = shown_as(value.text if value else plain, unit)
+    own = value is not None and text == value.text  # said in a unit of its own
     return {
         "field": field,
         "words": said_as(field.words),
         "unit": unit,
-        "text": shown_as(value.text if value else plain, unit),
-        "other": _other(value, field, system)
+        "text": text,
+        "own": own,
+        "other": _other(value, field, system, own=own)
         or _usual(work, field, system, said=value is not None),
         "doubt": doubted.get(field.at),
         "stated": stated(rig, field),
@@ -150,11 +153,11 @@ def _picked(rig: Rig, field: Field, unit: str) -> str:
     return str(said or "") if field.options else ""
 
 
-def _other(value: Value | None, field: Field, system: System) -> str:
+def _other(value: Value | None, field: Field, system: System, *, own: bool) -> str:
     """The same number in the other units, as a label has it in brackets."""
     if value is None or field.dimension not in ("mass", "pressure"):
         return ""
-    other: System = "metric" if system == "us" else "us"
+    other: System = "metric" if (system == "us") is not own else "us"
     return shown(value.value, field.dimension, other)
 
 
@@ -194,6 +197,8 @@ def _unlike(seen: Seen, name: str) -> Mapping[str, Doubt]:
     for one in reading.proposals if reading else ():
         value = held(seen.work.rig, one.at)
         if one.text is None or not isinstance(value, Value) or not says(seen.work.rig, one.at):
+            continue
+        if value.sure:
             continue
         read = parse(one.text, dimension_of(one.text.split(" ")[1]) or "mass").value
         if abs(read - value.value) > 1e-9 * abs(read) + 0.5 * (one.status == "single"):

@@ -7,6 +7,7 @@ const stops = [...document.querySelectorAll("section[data-stop]")];
 const names = stops.map((one) => one.dataset.stop).filter((one) => one !== "start" && one !== "list");
 const WAIT = 1500;
 const unsent = new Map();
+const refused = new Map(); // what stays typed in its field, and why it was not taken
 let here = null;
 let body = null;
 let bodyWords = "";
@@ -34,8 +35,10 @@ export function tell(words) {
   if (line && line.textContent !== words) line.textContent = words;
 }
 
-// Parts come in; a field that has the focus, or that is not sent yet, keeps what is typed in it.
+// Parts come in; a field that has the focus, that is not sent yet or was refused keeps what is typed
+// in it, and the field one types in stays clear of the foot.
 function show(parts) {
+  const clear = isClear();
   for (const [name, html] of Object.entries(parts)) {
     const part = document.getElementById(`part-${name}`);
     if (part) put(part, html);
@@ -44,6 +47,8 @@ function show(parts) {
     const field = document.getElementById(`f-${at}`);
     if (field && field !== document.activeElement) field.value = ask.value ?? "";
   }
+  for (const at of refused.keys()) refuse(at);
+  if (clear) document.activeElement.scrollIntoView({ block: "nearest" });
   if (told) tell(told);
   dashes();
   label();
@@ -105,6 +110,12 @@ function again(part, own, number = -1) {
   const found = query ? part.querySelector(query) : null;
   const there = questions(part)[number];
   (found ?? (there && focusable(there)) ?? part.querySelector("h1"))?.focus({ preventScroll: true });
+}
+
+// Whether the field one types in stands above the foot.
+function isClear() {
+  const one = document.activeElement, foot = document.querySelector(".foot");
+  return foot && one.matches("input.f") && one.getBoundingClientRect().bottom <= foot.getBoundingClientRect().top;
 }
 
 function dashes() {
@@ -180,6 +191,7 @@ const sending = new Set();
 
 function answer(at, ask) {
   unsent.set(at, ask);
+  refused.delete(at);
   const sent = deliver(at, ask);
   sending.add(sent);
   sent.finally(() => sending.delete(sent));
@@ -191,23 +203,33 @@ async function deliver(at, ask) {
   if (unsent.get(at) !== ask) return;
   if (got.fault === "lost") return;
   unsent.delete(at);
-  const row = document.querySelector(`[data-row="${CSS.escape(at)}"]`);
-  if (!row) return;
-  const said = row.querySelector(".said");
-  const field = row.querySelector("input.f");
   if (got.fault) {
-    said.innerHTML = '<div class="err" role="alert"><span></span><button type="button"></button></div>';
-    said.querySelector("span").textContent = got.fault;
-    const button = said.querySelector("button");
-    button.dataset.mend = got.mend ?? "";
-    button.textContent = got.mend ? `Make it ${got.mend}` : "Clear it";
-    field?.setAttribute("aria-invalid", "true");
-    if (field && field !== document.activeElement) field.value = ask.value;
+    const clear = isClear();
+    refused.set(at, { ...ask, ...got });
+    refuse(at);
+    if (clear) document.activeElement.scrollIntoView({ block: "nearest" });
     document.getElementById("fault").textContent = got.fault;
-  } else if (!said.querySelector("[data-sure], [data-mend]")) {
-    field?.removeAttribute("aria-invalid");
+  } else {
+    const row = rowOf(at);
+    if (!row?.querySelector("[data-sure], [data-mend]")) row?.querySelector("input.f")?.removeAttribute("aria-invalid");
   }
   dashes();
+}
+
+const rowOf = (at) => document.querySelector(`[data-row="${CSS.escape(at)}"]`);
+
+// Say at its field why an answer was not taken.
+function refuse(at) {
+  const { value, fault, mend } = refused.get(at), row = rowOf(at);
+  if (!row) return;
+  const said = row.querySelector(".said"), field = row.querySelector("input.f");
+  if (!said.querySelector("[data-refused]")) said.innerHTML = '<div class="err" role="alert" data-refused><span></span><button type="button"></button></div>';
+  said.querySelector("span").textContent = fault;
+  const button = said.querySelector("button");
+  button.dataset.mend = mend ?? "";
+  button.textContent = mend ? `Make it ${mend}` : "Clear it";
+  field?.setAttribute("aria-invalid", "true");
+  if (field && field !== document.activeElement) field.value = value;
 }
 
 document.addEventListener("change", (event) => {
