@@ -479,6 +479,11 @@ def test_a_walk_by_keyboard_alone(served: Served, desk: Watched) -> None:
     )
     page.locator("section[data-stop=hitch] [data-list]").focus()
     page.keyboard.press("Enter")
+    page.locator("#find").fill("zzz")
+    expect(page.locator("[data-stop=list] .none")).to_be_visible()
+    for word in ("dry weight", "uvw"):
+        page.locator("#find").fill(word)
+        expect(page.locator("li [data-field='trailer.empty.weight']")).to_be_visible()
     page.locator("#find").fill("people")
     page.locator("[data-stop=list] [data-go=people]:visible").focus()
     page.keyboard.press("Enter")
@@ -548,3 +553,46 @@ def test_a_place_is_dragged_to_where_it_is(served: Served, desk: Watched) -> Non
     assert places["galley"]["station"]["basis"] == "measured"
     assert places["lounge"]["station"]["basis"] == "assumed"
     desk.clean(served.address)
+
+
+def test_a_thing_of_ones_own_is_typed_in_view_and_named_as_one_likes(
+    served: Served, phone: Watched
+) -> None:
+    """Its form opens above the foot, Enter goes from its name to its weight and on, what is
+    half typed and the unfolded list outlive a step of somebody else; a name of signs is kept."""
+    page = phone.open(f"{served.address}walk#new")
+    page.locator("[data-body=half-ton-crew-cab]").tap()
+    page.locator("[data-style=boat]").tap()
+    expect(page.locator("section[data-stop=door]")).to_be_visible()
+    page.locator("section[data-stop=door] [data-list]").tap()
+    page.locator("[data-stop=list] [data-go=rides]:visible").first.tap()
+    page.locator("[data-show-more]").tap()
+    page.locator("[data-else]").tap()
+    name, weight = (page.locator(f"[data-new] input[name={one}]") for one in ("name", "weight"))
+    foot = page.locator("footer.foot").bounding_box()
+    box = name.bounding_box()
+    assert foot
+    assert box
+    assert box["y"] + box["height"] < foot["y"]
+    page.keyboard.type("boat & motor")
+    page.keyboard.press("Enter")
+    expect(weight).to_be_focused()
+    page.keyboard.type("32")
+    other = phone.open(f"{served.address}walk")
+    other.evaluate("sessionStorage.setItem('stop', 'people')")
+    other.reload()
+    other.locator("[data-seat=driver]").tap()
+    expect(other.locator("[data-seat=driver]")).to_have_attribute("aria-pressed", "true")
+    expect(page.locator("#part-stop-rides .where svg")).to_contain_text("driver")
+    expect(weight).to_be_focused()
+    expect(name).to_have_value("boat & motor")
+    expect(page.locator("[data-thing=kayak]")).to_be_visible()
+    page.keyboard.type("00")
+    page.keyboard.press("Enter")
+    page.locator(".put[data-place=middle]").tap()
+    expect(page.locator(".bay .thing")).to_contain_text("boat & motor")
+    items = page.request.get(f"{served.address}api/rig").json()["items"]
+    assert [(one["title"], one["weight"]) for one in items.values()] == [
+        ("boat & motor", "3200 lb")
+    ]
+    phone.clean(served.address)

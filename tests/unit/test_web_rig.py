@@ -207,6 +207,14 @@ def test_a_wrong_value_is_one_sentence_and_changes_nothing(
     assert not session.seen().can_undo
 
 
+def test_what_is_only_called_otherwise_tells_of_no_load(session: Session) -> None:
+    """A rig renamed by its form is told its name, not what the ball carries; the file has it."""
+    said = do(session, "state", at="name", value="Two Moons", was=session.work.rig.name)
+    assert "Two Moons" in said
+    assert "ball" not in said
+    assert session.work.rig.name == "Two Moons"
+
+
 def test_a_rename_takes_every_reference_along(session: Session) -> None:
     """Nothing in the rig speaks of the old name, and no load changes."""
     before = session.work.found.worst_stage.tongue.weight_kg.best

@@ -21,9 +21,9 @@ _WHOLE: Final[Mapping[Dimension, str]] = {"force": "kN"}
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
     """One question: its key of the rig file, what it is called, how its label says it, and what its
-    answer settles; picked from `options` where there are any, counted where neither a dimension nor
-    options are said; asked of trailers of at least so many `axles`, and of these `kinds` of vehicle
-    or trailer alone where any are said."""
+    answer settles, found by what it is `also` called; picked from `options` where there are any,
+    counted where neither a dimension nor options are said; asked of trailers of at least so many
+    `axles`, and of these `kinds` of vehicle or trailer alone where any are said."""
 
     at: str
     words: str
@@ -36,6 +36,7 @@ class Field:
     basis: str = ""
     flag: str = ""
     long: str = ""
+    also: str = ""
     regions: tuple[str, ...] = ()
     kinds: tuple[str, ...] = ()
     axles: int = 1

@@ -1,5 +1,7 @@
 """Acts on what rides: move, try, add, change, take out."""
 
+import re
+import unicodedata
 from typing import Final
 
 from pydantic import Field
@@ -66,15 +68,18 @@ def change(session: Session, ask: Change) -> str:
 
 
 def add(session: Session, ask: New) -> str:
-    """Add an item to a place."""
-    name, data = ask.name.strip(), session.state.data
+    """Add an item to a place; what no key may hold of its name stays in its title."""
+    called, data = ask.name.strip(), session.state.data
+    plain = unicodedata.normalize("NFKD", called).encode("ascii", "ignore").decode()
+    name = re.sub(r"[^A-Za-z0-9_-]+", " ", plain).strip(" -_")[:48] or called
     if name in data.get("items", {}):
         raise AskError(f'There is an item "{name}" already; give this one another name.')
     if ask.to not in data.get("places", {}):
         raise AskError(f'There is no place "{ask.to}".')
     table = {"weight": ask.weight or _starter_weight(name), "place": ask.to}
+    table |= {"title": called} if called != name else {}
     data = changes.put(data, ("items", name), table)
-    return changed(session, f"{name} added in {_place(session, ask.to)}", data)
+    return changed(session, f"{called} added in {_place(session, ask.to)}", data)
 
 
 def remove(session: Session, ask: Which) -> str:

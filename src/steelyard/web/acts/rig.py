@@ -98,6 +98,10 @@ class Example(Ask):
     which: str
 
 
+CALLED: Final = ("name", "title")
+"""Keys that say what a thing is called, and move no load."""
+
+
 def state(session: Session, ask: Stated) -> str:
     """Write one value into the rig, or take it out."""
     field = form.field_at(session.state.data, ask.at)
@@ -109,7 +113,11 @@ def state(session: Session, ask: Stated) -> str:
     value = written(field, ask)
     if ask.was is not None:
         require_shown(ask.was, form.as_typed(field), (ask.value or "").strip())
-    return changed(session, form.spoken(field.at), placed(session.state.data, field, value))
+    data, spoken = placed(session.state.data, field, value), form.spoken(field.at)
+    if field.path[-1] in CALLED:
+        session.change(lambda state: state.with_data(data))
+        return f"{spoken}: {value or 'left out'}"
+    return changed(session, spoken, data)
 
 
 def written(field: form.Field, ask: Stated) -> Any:

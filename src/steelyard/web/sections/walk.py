@@ -91,7 +91,7 @@ def _count(rig: Rig, stop: Stop) -> str:
 @cache
 def _goes_by(field: Field) -> str:
     path = field.at.replace(".", " ").replace("_", " ")
-    text = f"{field.words} {field.reads} {field.long} {field.asks} {path}"
+    text = f"{field.words} {field.reads} {field.long} {field.also} {field.asks} {path}"
     return f"{text} {synonyms(text)}".lower()
 
 

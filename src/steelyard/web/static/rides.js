@@ -63,7 +63,11 @@ part.addEventListener("submit", (event) => {
   event.preventDefault();
   const form = event.target;
   const name = form.elements.name.value.trim(), weight = form.elements.weight.value.trim();
-  if (!name || !weight) { tell("What is it, and what does it weigh?"); return; }
+  if (!name || !weight) {
+    tell("What is it, and what does it weigh?");
+    form.elements[name ? "weight" : "name"].focus();
+    return;
+  }
   held = name;
   own = withUnit(form.elements.weight);
   form.reset();

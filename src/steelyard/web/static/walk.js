@@ -65,9 +65,14 @@ function put(part, html) {
     const names = active ? marks(active) : [];
     const typed = active?.matches("input.f") ? active.value : "";
     const open = part.querySelector("details")?.open;
+    // What is half typed of a thing of one's own, and the list unfolded above it, stay.
+    const own = part.querySelector("[data-new]:not([hidden])"), more = part.querySelector("[data-show-more][hidden]");
     part.innerHTML = html;
     if (open) part.querySelector("details").open = true;
-    if (active) again(part, names, at);
+    if (own) part.querySelector("[data-new]").replaceWith(own);
+    if (more) part.querySelector("[data-show-more]")?.click();
+    if (own?.contains(active)) active.focus({ preventScroll: true });
+    else if (active) again(part, names, at);
     if (typed && document.activeElement.id === names[0]?.[1]) document.activeElement.value = typed;
     return;
   }
@@ -124,7 +129,7 @@ function dashes() {
 
 // What can be filled in at a stop, in order: inputs, and groups of which one is picked.
 function questions(of = section()) {
-  return [...of.querySelectorAll("input.f, .pick")];
+  return [...of.querySelectorAll("input.f[data-at], .pick")];
 }
 
 const focusable = (one) => (one.matches("input") ? one : one.querySelector("button"));
@@ -234,7 +239,7 @@ function refuse(at) {
 
 document.addEventListener("change", (event) => {
   const field = event.target;
-  if (!field.matches("input.f")) return;
+  if (!field.matches("input.f[data-at]")) return;
   field.closest("[data-row]").querySelector(".said").replaceChildren();
   field.removeAttribute("aria-invalid");
   answer(field.dataset.at, { value: field.value.trim() || null, unit: field.dataset.unit || null });
@@ -245,10 +250,10 @@ document.addEventListener("input", (event) => {
 });
 document.addEventListener("focusin", (event) => {
   label();
-  if (event.target.matches("input.f")) event.target.select();
+  if (event.target.matches("input.f[data-at]")) event.target.select();
 });
 document.addEventListener("keydown", (event) => {
-  if (event.key === "Enter" && event.target.matches("input.f")) { event.preventDefault(); onward(); }
+  if (event.key === "Enter" && event.target.matches("input.f[data-at]")) { event.preventDefault(); onward(); }
   else if (event.key === "Escape" && here === "list") go(sessionStorage.getItem("from") ?? names[0]);
   else if ((event.ctrlKey || event.metaKey) && event.key.toLowerCase() === "z" && !event.target.matches("input")) {
     event.preventDefault();
@@ -285,6 +290,7 @@ function sift(word) {
   for (const one of document.querySelectorAll("[data-found]")) {
     one.hidden = parts.length ? !parts.every((part) => one.dataset.found.includes(part)) : one.dataset.of !== undefined;
   }
+  document.querySelector("[data-stop=list] .none").hidden = document.querySelector("[data-found]:not([hidden])") !== null;
 }
 
 async function begin(style, words) {
