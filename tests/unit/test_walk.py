@@ -202,6 +202,17 @@ def test_a_doubt_stands_at_its_field_with_what_would_mend_it(
     assert len(found[at].words.split()) <= 6
 
 
+def test_each_of_two_slips_has_its_mend() -> None:
+    """Thousands in European style at the GVWR and a digit too many at the rear axle of one car of
+    1,890 and 1,010 kg: neither hides what mends the other."""
+    typed = {"gvwr": "1.890 kg", "front__gawr": "1020 kg", "rear__gawr": "10100 kg"}
+    stated = {f"vehicle__{key}": text for key, text in typed.items()}
+    rig = rig_of(draft("car", "centre-axle-caravan", "europe", **stated))
+    found = doubts(rig, stops(rig), "metric")
+    assert found["vehicle.gvwr"].mend == "1890 kg"
+    assert found["vehicle.rear.gawr"].mend == "1010 kg"
+
+
 def test_what_can_only_be_said_to_be_so_has_no_mend() -> None:
     """A figure that no usual slip explains is confirmed or typed again."""
     rig = rig_of(draft(vehicle__payload="8000 lb"))

@@ -41,11 +41,14 @@ def doubts(rig: Rig, walk: tuple[Stop, ...], system: System) -> dict[str, Doubt]
     """What is doubted, by field."""
     known = {field.at: field for field in fields(walk)}
     found: dict[str, Doubt] = {}
-    for one in questions(rig):
+    asked = questions(rig)
+    for one in asked:
         paths = [path for path in (one.at, *one.others) if path in known]
         if not paths:
             continue
-        mends = ((path, text) for path in paths for text in _mends(rig, known[path], one, system))
+        mends = (
+            (path, text) for path in paths for text in _mends(rig, known[path], one, asked, system)
+        )
         at, mend = next(mends, (paths[0], None))
         words = _words(rig, one, at, known, system)
         found.setdefault(at, Doubt(at=at, words=words, mend=mend))
@@ -96,14 +99,17 @@ def _whole(text: str) -> str:
     return f"{float(text.replace(',', '')):,.10g}"
 
 
-def _mends(rig: Rig, field: Field, one: Question, system: System) -> Iterator[str]:
-    """Texts that may have been meant, of which nothing would be asked."""
+def _mends(
+    rig: Rig, field: Field, one: Question, asked: tuple[Question, ...], system: System
+) -> Iterator[str]:
+    """Texts that may have been meant, with which this would be asked no more and nothing new."""
+    rest = {again.at for again in asked} - {one.at}
     value, unit = _value(rig, field.at), field.unit(system)
     if value is None or field.dimension is None:
         return
     for text in _slips(value.text, unit):
         new = _read(text, field.dimension)
-        if new is not None and not _asked(holding(rig, field.at, new), one):
+        if new and {again.at for again in questions(holding(rig, field.at, new))} <= rest:
             yield text
 
 
@@ -126,11 +132,6 @@ def _read(text: str, dimension: Dimension) -> Value | None:
         return parse(text, dimension)
     except QuantityError:
         return None
-
-
-def _asked(rig: Rig, one: Question) -> bool:
-    mine = {one.at, *one.others}
-    return any(mine & {again.at, *again.others} for again in questions(rig))
 
 
 def _value(rig: Rig, path: str) -> Value | None:
