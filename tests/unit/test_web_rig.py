@@ -207,6 +207,13 @@ def test_a_wrong_value_is_one_sentence_and_changes_nothing(
     assert not session.seen().can_undo
 
 
+def test_a_refusal_stands_right_under_its_field(session: Session) -> None:
+    """Before what the field means and how it is known, which fill a phone's screen below it."""
+    text = html(session, "", find="hitch.coupler.size")
+    field = text.index('name="value"')
+    assert text.index("data-fault", field) < text.index('class="quiet"', field)
+
+
 def test_what_is_only_called_otherwise_tells_of_no_load(session: Session) -> None:
     """A rig renamed by its form is told its name, not what the ball carries; the file has it."""
     said = do(session, "state", at="name", value="Two Moons", was=session.work.rig.name)
