@@ -3,6 +3,7 @@
 import tomllib
 from typing import Any, get_args
 
+import numpy as np
 import pytest
 from tests.trades import rig_of as rig_spoken
 
@@ -16,6 +17,7 @@ from steelyard.rig import NO_BED, Rig
 from steelyard.rig.checks import PINS
 from steelyard.rig.kinds import Region, TrailerStyle, VehicleClass
 from steelyard.typical import fill
+from steelyard.typical.plausible import usual
 from steelyard.walk.doubts import doubts
 from steelyard.walk.foot import SO_FAR, foot
 from steelyard.walk.next import useful
@@ -390,6 +392,18 @@ def test_the_stops_stand_in_the_order_a_person_walks() -> None:
     """Door, behind the bumper, the trailer's end, its label, its wheels, the tape, people, load."""
     order = ["door", "hitch", "coupler", "trailer", "tyres", "tape", "people", "rides"]
     assert [stop.name for stop in every_stop()] == order
+
+
+@pytest.mark.parametrize("style", ["boat", "enclosed-cargo", "front-living"])
+def test_a_trailer_that_nobody_weighed_is_as_wide_as_such_trailers_weigh(style: str) -> None:
+    """95 % of a draft's empty weights lie in the band that is usual of its style; a boat trailer of
+    150 to 6,000 lb was taken to weigh 44 to 20,700."""
+    band = usual("trailer.empty.weight", style)
+    assert band is not None
+    estimate = assess(rig_of(begun("half-ton-crew-cab", style, "north-america", "draft"))).estimate
+    at = estimate.names.index("trailer.empty.weight")
+    middle, half = estimate.mean[at], 1.96 * estimate.sd[at]
+    assert np.exp([middle - half, middle + half]) == pytest.approx([band.low, band.high], rel=0.01)
 
 
 def test_a_stated_gvwr_needs_no_assumed_weight() -> None:

@@ -63,7 +63,7 @@ def test_nothing_typed_takes_an_answer_out(session: Session) -> None:
         (
             "trailer.empty.tongue_weight",
             "12000",
-            "Due: less than the empty weight '4899 lb +- 5000 lb'.",
+            "Due: less than the empty weight '4899 lb +- 4389 lb'.",
             "",
         ),
         ("vehicle.gvwr", "9" * 60, "That is no weight.", ""),

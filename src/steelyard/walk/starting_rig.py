@@ -3,6 +3,7 @@
 import tomllib
 from collections.abc import Iterator, Mapping
 from functools import cache
+from math import log
 from pathlib import Path
 from typing import Any, Final
 
@@ -27,14 +28,15 @@ def begun(vehicle: str, style: str, region: str, name: str) -> dict[str, Any]:
 
 
 def assumed_weight(style: str, region: str) -> dict[str, str]:
-    """An empty trailer of a style, as widely as such trailers weigh (the middle is geometric)."""
+    """An empty trailer of a style, as widely as such trailers weigh: the band holds 95 % of weights
+    that are spread evenly to both sides of its geometric middle, as masses are."""
     band = usual(WEIGHT, style)
     assert band is not None
     system: System = "us" if region == "north-america" else "metric"
     middle = (band.low * band.high) ** 0.5
     return {
         "value": shown(middle, "mass", system).replace(",", ""),
-        "spread": shown((band.high - band.low) / 2, "mass", system).replace(",", ""),
+        "spread": shown(middle * log(band.high / band.low) / 2, "mass", system).replace(",", ""),
         "basis": "assumed",
     }
 
